@@ -1,0 +1,1 @@
+"""One rule a module, found by walking this folder."""

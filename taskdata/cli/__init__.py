@@ -1,0 +1,1 @@
+"""The command line: one click command a module, no logic."""

@@ -1,0 +1,73 @@
+"""Failures of the program or of its input; never a fault found in the data.
+
+::
+
+    TaskdataError
+    ├── UsageError     wrong use: exit code 2
+    ├── SourceError    the source could not be read: exit code 3
+    └── TargetError    the target could not or may not be written: exit code 4
+
+Each prints as one line: what, where, why, and what to do.
+"""
+
+from __future__ import annotations
+
+from os import PathLike
+
+
+class TaskdataError(Exception):
+    """Base of every failure this package raises on purpose.
+
+    Parameters
+    ----------
+    what : str
+        What failed, in plain words, without a closing full stop.
+    where : str or path, optional
+        The file, folder or archive member.
+    why : str, optional
+        The cause, where it is known.
+    remedy : str, optional
+        What the user can do.
+    """
+
+    exit_code = 1
+
+    def __init__(
+        self,
+        what: str,
+        *,
+        where: str | PathLike[str] | None = None,
+        why: str | None = None,
+        remedy: str | None = None,
+    ) -> None:
+        super().__init__(what)
+        self.what = what
+        self.where = None if where is None else str(where)
+        self.why = why
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        line = self.what if self.where is None else f"{self.where}: {self.what}"
+        if self.why:
+            line += f" ({self.why})"
+        if self.remedy:
+            line += f". {self.remedy}"
+        return " ".join(line.split())
+
+
+class UsageError(TaskdataError):
+    """The call cannot be carried out as it was worded."""
+
+    exit_code = 2
+
+
+class SourceError(TaskdataError):
+    """The source could not be read."""
+
+    exit_code = 3
+
+
+class TargetError(TaskdataError):
+    """The target could not or may not be written."""
+
+    exit_code = 4

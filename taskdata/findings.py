@@ -1,0 +1,104 @@
+"""What is wrong in the data: rules, places and findings, frozen and unrendered.
+
+Words are made of them in ``taskdata.reports`` alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from types import MappingProxyType
+
+Fact = str | int | float | None
+
+
+class Severity(StrEnum):
+    """How much a finding weighs; the standard's own word decides: must, should, worth knowing."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+    @property
+    def rank(self) -> int:
+        """0 for the gravest, so that sorting puts errors first."""
+        return list(type(self)).index(self)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where in a source something stands.
+
+    Parameters
+    ----------
+    file : str, optional
+        Name inside the set, as stored.
+    line : int, optional
+        Line in that file, counted from 1.
+    element : str, optional
+        Identifier of the nearest identified element at or above the fault.
+    path : str, optional
+        XPath of the element.
+    location : (float, float), optional
+        Longitude and latitude in degrees, WGS 84.
+    record : int, optional
+        Record number in a binary file, counted from 0.
+    offset : int, optional
+        Byte offset in a binary file.
+    """
+
+    file: str | None = None
+    line: int | None = None
+    element: str | None = None
+    path: str | None = None
+    location: tuple[float, float] | None = None
+    record: int | None = None
+    offset: int | None = None
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One rule: what may be wrong, how grave it is, and what to do about it.
+
+    Parameters
+    ----------
+    id : str
+        ``family.wrong-thing``; never reused.
+    severity : Severity
+        Default severity of its findings.
+    message, remedy : str
+        Sentences with ``{fact}`` placeholders.
+    clause : str, optional
+        Clause or annex of ISO 11783-10 (or the name of another source).
+    covers : tuple of str
+        Numbers of the rule list this one implements, such as ``R-037``.
+    versions : tuple of int
+        Values of VersionMajor that it applies to; empty = all.
+    about : str
+        The public page; a check module leaves it empty, its docstring is the page.
+    """
+
+    id: str
+    severity: Severity
+    message: str
+    remedy: str
+    clause: str | None = None
+    covers: tuple[str, ...] = ()
+    versions: tuple[int, ...] = ()
+    since: str = "0.1"
+    about: str = ""
+
+    def at(self, place: Place, *, severity: Severity | None = None, **facts: Fact) -> Finding:
+        """Return a finding of this rule at a place, with the facts its message names."""
+        return Finding(self, place, severity or self.severity, MappingProxyType(facts))
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One fault: the rule, the place, the severity here, and the facts for its words."""
+
+    rule: Rule
+    place: Place
+    severity: Severity
+    facts: Mapping[str, Fact] = field(default_factory=lambda: MappingProxyType({}))

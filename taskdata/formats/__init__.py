@@ -1,0 +1,1 @@
+"""Open GIS formats: layers to the model and back."""
