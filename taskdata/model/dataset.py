@@ -1,0 +1,75 @@
+"""The whole set: one model, whatever the format it was read from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from taskdata.findings import Finding
+from taskdata.model.carried import Lossless
+from taskdata.model.fields import Customer, Farm, Field, GuidanceLine
+from taskdata.model.machines import Machine, Product, Worker
+from taskdata.model.shapes import Area, Line, Point
+from taskdata.model.tasks import Task
+
+
+@dataclass(frozen=True, eq=False)
+class Dataset:
+    """Everything that was read, as records.
+
+    Parameters
+    ----------
+    source : str
+        Path as the user gave it.
+    format : str
+        ``isoxml``, ``geojson``, ``shapefile``, ``gpkg`` or ``parquet``.
+    version : (int, int) or None
+        Major and minor version of the standard.
+    origin : str or None
+        ``FMIS`` (office software) or ``MICS`` (machine), the last writer.
+    counts : dict of str to int
+        How many elements of each tag a task data set holds.
+    findings : tuple of Finding
+        What reading found wrong.
+    lossless : Lossless or None
+        The document behind the records, where there is one.
+    """
+
+    source: str
+    format: str
+    version: tuple[int, int] | None = None
+    origin: str | None = None
+    counts: dict[str, int] = field(default_factory=dict)
+    customers: tuple[Customer, ...] = ()
+    farms: tuple[Farm, ...] = ()
+    fields: tuple[Field, ...] = ()
+    products: tuple[Product, ...] = ()
+    workers: tuple[Worker, ...] = ()
+    machines: tuple[Machine, ...] = ()
+    tasks: tuple[Task, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    lossless: Lossless | None = None
+
+    @property
+    def guidance(self) -> tuple[GuidanceLine, ...]:
+        """Every guidance line of every field."""
+        return tuple(line for item in self.fields for line in item.guidance)
+
+    @property
+    def areas(self) -> tuple[Area, ...]:
+        """Every area of every field besides boundaries."""
+        return tuple(area for item in self.fields for area in item.areas)
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """Every line of every field besides guidance patterns."""
+        return tuple(line for item in self.fields for line in item.lines)
+
+    @property
+    def points(self) -> tuple[Point, ...]:
+        """Every point of every field."""
+        return tuple(point for item in self.fields for point in item.points)
+
+    def with_changes(self, **changes: Any) -> Dataset:
+        """Return a copy with some attributes replaced."""
+        return replace(self, **changes)

@@ -1,0 +1,127 @@
+"""Customers, farms, fields and their guidance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from taskdata.findings import Place
+from taskdata.model.shapes import Area, Coordinates, Line, Point
+
+
+class GuidanceKind(StrEnum):
+    """How a guidance line is given (ISO 11783-10 D.30)."""
+
+    AB = "ab"
+    A_PLUS = "a_plus"
+    CURVE = "curve"
+    PIVOT = "pivot"
+    SPIRAL = "spiral"
+
+
+@dataclass(frozen=True, eq=False)
+class Customer:
+    """A person or firm that owns farms or orders work."""
+
+    id: str
+    name: str
+    first_name: str | None = None
+    key: int | None = None
+    place: Place = field(default_factory=Place)
+
+
+@dataclass(frozen=True, eq=False)
+class Farm:
+    """A farm; ``customer`` is the identifier of its customer."""
+
+    id: str
+    name: str
+    customer: str | None = None
+    key: int | None = None
+    place: Place = field(default_factory=Place)
+
+
+@dataclass(frozen=True, eq=False)
+class GuidanceLine:
+    """A line, direction or circle that a machine is steered along.
+
+    Parameters
+    ----------
+    points : array (n, 2)
+        A and B (``ab``), A (``a_plus``), A to B (``curve``, ``spiral``), centre and optionally A and B (``pivot``).
+    heading_deg : float or None
+        Clockwise from true north; given with ``a_plus``.
+    radius_m : float or None
+        Of a pivot.
+    spacing_m : float or None
+        Distance between neighbouring passes.
+    swaths_left, swaths_right : int or None
+        How many passes to each side; None = no limit.
+    propagation : int or None
+        1 both sides, 2 left, 3 right, 4 none (D.30); None = both.
+    extension : int or None
+        1 both ends, 2 first point only, 3 last point only, 4 none; None = both.
+    direction : int or None
+        Of a pivot: 1 clockwise, 2 counter-clockwise, 3 full circle.
+    boundaries : tuple of Area
+        Where the line is valid.
+    """
+
+    kind: GuidanceKind
+    points: Coordinates
+    name: str | None = None
+    id: str | None = None
+    heading_deg: float | None = None
+    radius_m: float | None = None
+    spacing_m: float | None = None
+    swaths_left: int | None = None
+    swaths_right: int | None = None
+    propagation: int | None = None
+    extension: int | None = None
+    direction: int | None = None
+    boundaries: tuple[Area, ...] = ()
+    key: int | None = None
+    place: Place = field(default_factory=Place)
+
+
+@dataclass(frozen=True, eq=False)
+class GuidanceGroup:
+    """Guidance lines that are used together, and where they are valid."""
+
+    lines: tuple[GuidanceLine, ...]
+    name: str | None = None
+    id: str | None = None
+    boundaries: tuple[Area, ...] = ()
+    key: int | None = None
+    place: Place = field(default_factory=Place)
+
+
+@dataclass(frozen=True, eq=False)
+class Field:
+    """A field (partfield): its boundary polygons, the other areas in it, lines, points and guidance.
+
+    ``customer``, ``farm``, ``crop``, ``variety`` and ``parent`` are identifiers. ``lines`` includes guidance lines that
+    a set before version 4 keeps as line strings of type 5.
+    """
+
+    id: str
+    name: str
+    code: str | None = None
+    declared_area_m2: int | None = None
+    customer: str | None = None
+    farm: str | None = None
+    crop: str | None = None
+    variety: str | None = None
+    parent: str | None = None
+    boundaries: tuple[Area, ...] = ()
+    areas: tuple[Area, ...] = ()
+    lines: tuple[Line, ...] = ()
+    points: tuple[Point, ...] = ()
+    groups: tuple[GuidanceGroup, ...] = ()
+    key: int | None = None
+    place: Place = field(default_factory=Place)
+
+    @property
+    def guidance(self) -> tuple[GuidanceLine, ...]:
+        """Every guidance line of every group."""
+        return tuple(line for group in self.groups for line in group.lines)

@@ -1,0 +1,141 @@
+"""Machines with their parts, and the things and people that work takes.
+
+Axes (ISO 11783-10, 8.7): x forward, y to the right, z down, in metres from the device reference point.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import IntEnum
+
+from taskdata.findings import Place
+
+
+class PartKind(IntEnum):
+    """Type of a device element (ISO 11783-10 D.21)."""
+
+    DEVICE = 1
+    FUNCTION = 2
+    BIN = 3
+    SECTION = 4
+    UNIT = 5
+    CONNECTOR = 6
+    NAVIGATION = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Presentation:
+    """How raw values are shown: ``(raw + offset) x scale`` rounded to ``decimals``, in ``unit``."""
+
+    offset: int
+    scale: str
+    decimals: int
+    unit: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A value that a part knows.
+
+    Parameters
+    ----------
+    ddi : int
+        Number in the data dictionary.
+    value : int or None
+        The constant raw value of a property; None for process data, which a log delivers.
+    settable, default_set : bool
+        Of process data: may be commanded; belongs to the default log set.
+    """
+
+    ddi: int
+    name: str | None = None
+    value: int | None = None
+    settable: bool = False
+    default_set: bool = False
+    presentation: Presentation | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """A device element: root, boom, section, bin, connector or navigation reference.
+
+    ``offset_x_m``, ``offset_y_m``, ``offset_z_m`` and the widths are constants of the description; None = not given or
+    delivered by the log. ``parent`` is the object number of the element above, 0 = the device itself.
+    """
+
+    id: str
+    kind: PartKind
+    number: int
+    object_id: int
+    parent: int
+    name: str | None = None
+    offset_x_m: float | None = None
+    offset_y_m: float | None = None
+    offset_z_m: float | None = None
+    width_m: float | None = None
+    quantities: tuple[Quantity, ...] = ()
+    key: int | None = None
+    place: Place = field(default_factory=Place)
+
+
+@dataclass(frozen=True, eq=False)
+class Machine:
+    """A device with its parts; ``client_name`` is the 64-bit NAME as hexadecimal text.
+
+    ``working_width_m`` is the width of the widest part that gives one, None if none does.
+    """
+
+    id: str
+    name: str | None = None
+    software: str | None = None
+    serial: str | None = None
+    client_name: str | None = None
+    structure_label: str | None = None
+    localization_label: str | None = None
+    working_width_m: float | None = None
+    parts: tuple[Part, ...] = ()
+    key: int | None = None
+    place: Place = field(default_factory=Place)
+
+    @property
+    def sections(self) -> tuple[Part, ...]:
+        """The sections, in the order of the source."""
+        return tuple(part for part in self.parts if part.kind is PartKind.SECTION)
+
+    @property
+    def connectors(self) -> tuple[Part, ...]:
+        """The places where another machine is hitched."""
+        return tuple(part for part in self.parts if part.kind is PartKind.CONNECTOR)
+
+
+@dataclass(frozen=True, slots=True)
+class Component:
+    """A part of a mixture: product identifier and raw amount."""
+
+    product: str
+    amount: int
+
+
+@dataclass(frozen=True, eq=False)
+class Product:
+    """A seed, fertilizer, spray, crop or mixture; ``quantity_ddi`` tells how amounts are counted."""
+
+    id: str
+    name: str
+    group: str | None = None
+    quantity_ddi: int | None = None
+    mixture: bool = False
+    components: tuple[Component, ...] = ()
+    key: int | None = None
+    place: Place = field(default_factory=Place)
+
+
+@dataclass(frozen=True, eq=False)
+class Worker:
+    """A person who works."""
+
+    id: str
+    name: str
+    first_name: str | None = None
+    key: int | None = None
+    place: Place = field(default_factory=Place)

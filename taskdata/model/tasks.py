@@ -1,0 +1,182 @@
+"""Planned and done work: tasks, zones with setpoints, grids, logs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from dataclasses import field as made
+from enum import IntEnum
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taskdata.findings import Place
+from taskdata.model.shapes import Area
+
+
+class TaskStatus(IntEnum):
+    """State of a task (ISO 11783-10 D.46)."""
+
+    PLANNED = 1
+    RUNNING = 2
+    PAUSED = 3
+    COMPLETED = 4
+    TEMPLATE = 5
+    CANCELLED = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Setpoint:
+    """A wanted value of a zone: dictionary number, raw value, and what it is for."""
+
+    ddi: int
+    value: int
+    product: str | None = None
+    part: str | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Zone:
+    """A treatment zone: its code in the task, its polygons (may be none), its setpoints."""
+
+    code: int
+    name: str | None = None
+    colour: int | None = None
+    areas: tuple[Area, ...] = ()
+    setpoints: tuple[Setpoint, ...] = ()
+    key: int | None = None
+    place: Place = made(default_factory=Place)
+
+
+@dataclass(frozen=True, eq=False)
+class Grid:
+    """A grid of cells over a field; cells run east along a row, rows run north (ISO 11783-10, 8.6.2).
+
+    Parameters
+    ----------
+    kind : int
+        1: each cell holds the code of a zone. 2: each cell holds a value per setpoint of the zone ``template``.
+    min_lat, min_lon, cell_lat, cell_lon : float
+        South-west corner and size of a cell in degrees.
+    columns, rows : int
+        As stated.
+    read : callable
+        Returns the cells: uint8 (rows, columns) for kind 1, int32 (rows, columns, n) for kind 2, or None where the
+        binary file is missing. Use ``cells``.
+    setpoints : tuple of Setpoint
+        Of kind 2: what the values of a cell mean, in order.
+    """
+
+    file: str
+    kind: int
+    min_lat: float
+    min_lon: float
+    cell_lat: float
+    cell_lon: float
+    columns: int
+    rows: int
+    read: Callable[[], NDArray[np.generic] | None]
+    template: int | None = None
+    setpoints: tuple[Setpoint, ...] = ()
+    key: int | None = None
+    place: Place = made(default_factory=Place)
+
+    @cached_property
+    def cells(self) -> NDArray[np.generic] | None:
+        """The cells, read once."""
+        return self.read()
+
+
+@dataclass(frozen=True, slots=True)
+class Logged:
+    """What one value index of a log means: dictionary number and the part that delivers it."""
+
+    ddi: int
+    part: str | None = None
+    name: str | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class LogRecords:
+    """The records of a log as columns; see ``Log.quantities`` for the meaning of ``value_index``.
+
+    Parameters
+    ----------
+    time : datetime64[ms] (n,)
+        Local time, NaT where not available.
+    lon, lat : float64 (n,)
+        Degrees, NaN where not available.
+    up_m : float64 (n,) or None
+        Height above the ellipsoid; None when not logged.
+    status : uint8 (n,) or None
+        Kind of position fix (PTN.D), 255 = not available.
+    value_record : int64 (m,), value_index : uint8 (m,), value : int32 (m,)
+        A raw value each, in the order stored; a quantity absent in a record had no new value.
+    extras : dict of str to array
+        Other columns that are stored, under the names of the standard, raw.
+    """
+
+    time: NDArray[np.datetime64]
+    lon: NDArray[np.float64]
+    lat: NDArray[np.float64]
+    up_m: NDArray[np.float64] | None
+    status: NDArray[np.uint8] | None
+    value_record: NDArray[np.int64]
+    value_index: NDArray[np.uint8]
+    value: NDArray[np.int32]
+    extras: dict[str, NDArray[np.generic]] = made(default_factory=dict)
+
+
+@dataclass(frozen=True, eq=False)
+class Log:
+    """A time log of a task: a file pair, and its records on demand."""
+
+    file: str
+    quantities: tuple[Logged, ...]
+    read: Callable[[], LogRecords | None]
+    key: int | None = None
+    place: Place = made(default_factory=Place)
+
+    @cached_property
+    def records(self) -> LogRecords | None:
+        """The records, decoded once; None where a file is missing or unreadable."""
+        return self.read()
+
+
+@dataclass(frozen=True, slots=True)
+class WorkTime:
+    """A span of a task: ``kind`` is TIM.D (1 planned, 4 effective, ...), stamps are texts as stored."""
+
+    kind: int
+    start: str | None
+    stop: str | None = None
+    duration_s: int | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Task:
+    """A piece of work, planned or done; references are identifiers.
+
+    ``default_zone``, ``position_lost_zone`` and ``out_of_field_zone`` are zone codes.
+    """
+
+    id: str
+    status: TaskStatus | None
+    name: str | None = None
+    customer: str | None = None
+    farm: str | None = None
+    field: str | None = None
+    worker: str | None = None
+    default_zone: int | None = None
+    position_lost_zone: int | None = None
+    out_of_field_zone: int | None = None
+    zones: tuple[Zone, ...] = ()
+    grid: Grid | None = None
+    logs: tuple[Log, ...] = ()
+    times: tuple[WorkTime, ...] = ()
+    machines: tuple[str, ...] = ()
+    products: tuple[str, ...] = ()
+    workers: tuple[str, ...] = ()
+    key: int | None = None
+    place: Place = made(default_factory=Place)
