@@ -1,0 +1,29 @@
+"""Make the sample sets again: ``python samples/make.py [FOLDER]`` (FOLDER = this folder)."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from _office import make_office
+
+SETS: dict[str, Callable[[Path], None]] = {
+    "office/TASKDATA": make_office,
+}
+
+
+def main(target: Path) -> None:
+    """Write every sample set below ``target``, replacing what is there."""
+    for name, build in SETS.items():
+        top = target / name.split("/")[0]
+        if top.exists():
+            shutil.rmtree(top)
+        build(target / name)
+        files = [path for path in top.rglob("*") if path.is_file()]
+        print(f"{name}: {len(files)} files, {sum(path.stat().st_size for path in files)} bytes")
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent)
