@@ -1,0 +1,180 @@
+"""From the octets of a time log to its columns, as fast as numpy allows and without ever failing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taskdata.findings import Finding, Place
+from taskdata.isoxml.timelog import rules
+from taskdata.isoxml.timelog.layout import COUNT, INDEX, VALUE, Layout, pair_dtype
+from taskdata.isoxml.timelog.log import Rows, TimeLog
+from taskdata.isoxml.timelog.walk import PAIR, Mixed, Octets, Run, Stretch, stretches
+
+Data: TypeAlias = bytes | bytearray | memoryview | NDArray[np.generic]
+GATHER = 1 << 15
+STRIDED = 128
+
+
+def decode(data: Data, layout: Layout, *, file: str | None = None) -> TimeLog:
+    """Return the log that ``data`` holds.
+
+    Damaged data never raise: whole records are returned, the rest is kept as ``trailing``, faults are findings.
+
+    Parameters
+    ----------
+    data : bytes-like or array of octets, numpy.memmap included
+        The whole binary file.
+    layout : Layout
+        From the header.
+    file : str, optional
+        Name of the file, for findings.
+
+    Notes
+    -----
+    When the header lists no values, the count octet is still expected (judged). If the file then does not consist of
+    whole records without values, but does so without the octet, it is read without, with a finding.
+    """
+    octets = _octets(data)
+    found, end = _records(octets, layout)
+    findings = []
+    if layout.counted and not layout.values and _uncounted(octets, found, end, layout):
+        layout = layout.uncounted()
+        found, end = _records(octets, layout)
+        length = layout.dtype.itemsize
+        findings.append(rules.NO_COUNT_OCTET.at(Place(file=file), records=octets.size // length, length=length))
+    rows, index, value = _gather(octets, found, end, layout)
+    trailing = octets[end:].tobytes()
+    findings += _trailing_fault(trailing, rows.size, end, file)
+    log = TimeLog(layout, rows, index, value, trailing)
+    findings += _index_fault(log, file)
+    return TimeLog(layout, rows, index, value, trailing, tuple(findings))
+
+
+def _octets(data: Data) -> Octets:
+    if isinstance(data, np.ndarray):
+        return np.ascontiguousarray(data).reshape(-1).view(np.uint8)
+    return np.frombuffer(data, dtype=np.uint8) if len(data) else np.zeros(0, dtype=np.uint8)
+
+
+def _records(octets: Octets, layout: Layout) -> tuple[list[Stretch], int]:
+    head = layout.dtype.itemsize
+    if layout.counted:
+        return stretches(octets, head)
+    records = octets.size // head
+    return [Run(0, records, 0)] if records else [], records * head
+
+
+def _uncounted(octets: Octets, found: list[Stretch], end: int, layout: Layout) -> bool:
+    length = layout.uncounted().dtype.itemsize
+    sensible = end == octets.size and all(isinstance(stretch, Run) and stretch.values == 0 for stretch in found)
+    return not sensible and length > 0 and octets.size % length == 0
+
+
+def _gather(
+    octets: Octets, found: list[Stretch], end: int, layout: Layout
+) -> tuple[Rows, NDArray[np.uint8], NDArray[np.int32]]:
+    """Copy the fixed parts and the values of all records out of the file."""
+    dtype = layout.dtype
+    records = sum(stretch.records for stretch in found)
+    values = (end - records * dtype.itemsize) // PAIR
+    rows = np.empty(records, dtype=dtype)
+    index, value = np.empty(values, dtype=np.uint8), np.empty(values, dtype=np.int32)
+    row = pair = 0
+    for piece in _pieces(found, dtype.itemsize):
+        heads, pairs = _strided(octets, piece, dtype) if isinstance(piece, Run) else _picked(octets, piece, dtype)
+        rows[row : row + heads.size] = heads
+        if pairs.size:
+            index[pair : pair + pairs.size].reshape(pairs.shape)[:] = pairs[INDEX]
+            value[pair : pair + pairs.size].reshape(pairs.shape)[:] = pairs[VALUE]
+        row, pair = row + heads.size, pair + pairs.size
+    return rows, index, value
+
+
+def _pieces(found: Iterable[Stretch], head: int) -> Iterator[Stretch]:
+    """Yield pieces that fit the processor's cache: long runs as runs, everything else by offsets."""
+    waiting: list[NDArray[np.int64]] = []
+    size = 0
+    for stretch in found:
+        step = head + PAIR * stretch.values if isinstance(stretch, Run) else 0
+        if isinstance(stretch, Run) and stretch.records >= STRIDED:
+            yield from _mixed(waiting)
+            waiting, size = [], 0
+            for first in range(0, stretch.records, GATHER):
+                records = min(GATHER, stretch.records - first)
+                yield Run(stretch.start + first * step, records, stretch.values)
+            continue
+        if isinstance(stretch, Run):
+            waiting.append(stretch.start + step * np.arange(stretch.records, dtype=np.int64))
+        else:
+            waiting.append(stretch.offsets)
+        size += stretch.records
+        if size >= GATHER:
+            yield from _mixed(waiting)
+            waiting, size = [], 0
+    yield from _mixed(waiting)
+
+
+def _mixed(waiting: list[NDArray[np.int64]]) -> Iterator[Mixed]:
+    offsets = np.concatenate(waiting) if waiting else np.zeros(0, dtype=np.int64)
+    for first in range(0, offsets.size, GATHER):
+        yield Mixed(offsets[first : first + GATHER])
+
+
+def _strided(octets: Octets, run: Run, dtype: np.dtype[np.void]) -> tuple[Rows, Rows]:
+    """Return views of the fixed parts (records,) and the pairs (records, values) of a run."""
+    step = dtype.itemsize + PAIR * run.values
+    heads: Rows = np.ndarray((run.records,), dtype, buffer=octets, offset=run.start, strides=(step,))
+    if run.values == 0:
+        return heads, np.zeros(0, dtype=pair_dtype())
+    offset = run.start + dtype.itemsize
+    pairs: Rows = np.ndarray(
+        (run.records, run.values), pair_dtype(), buffer=octets, offset=offset, strides=(step, PAIR)
+    )
+    return heads, pairs
+
+
+def _picked(octets: Octets, piece: Mixed, dtype: np.dtype[np.void]) -> tuple[Rows, Rows]:
+    """Return copies of the fixed parts (records,) and the pairs (values,) of records at any offsets."""
+    head = dtype.itemsize
+    heads = _windows(octets, head)[piece.offsets].view(dtype)
+    counts = heads[COUNT].astype(np.int64)
+    total = int(counts.sum())
+    if total == 0:
+        return heads, np.zeros(0, dtype=pair_dtype())
+    first = piece.offsets + head - PAIR * (np.cumsum(counts) - counts)
+    starts = np.repeat(first, counts) + np.arange(0, PAIR * total, PAIR)
+    return heads, _windows(octets, PAIR)[starts].view(pair_dtype())
+
+
+def _windows(octets: Octets, width: int) -> NDArray[np.void]:
+    """Return a view that holds the ``width`` octets from every offset on."""
+    return np.ndarray((octets.size - width + 1,), f"V{width}", buffer=octets, strides=(1,))
+
+
+def _trailing_fault(trailing: bytes, records: int, end: int, file: str | None) -> Iterator[Finding]:
+    if not trailing:
+        return
+    rule = rules.TRAILING_OCTETS if set(trailing) in ({0x00}, {0xFF}) else rules.CUT_RECORD
+    place = Place(file=file, record=records, offset=end)
+    yield rule.at(place, record=records, records=records, octets=len(trailing))
+
+
+def _index_fault(log: TimeLog, file: str | None) -> Iterator[Finding]:
+    listed = len(log.layout.values)
+    if log.index.size == 0 or int(log.index.max()) < listed:
+        return
+    wrong = log.index >= listed
+    first = int(wrong.argmax())
+    ends = np.cumsum(log.counts, dtype=np.int64)
+    record = int(np.searchsorted(ends, first, side="right"))
+    offset = (record + 1) * log.layout.dtype.itemsize + PAIR * first
+    yield rules.VALUE_INDEX_OUT_OF_RANGE.at(
+        Place(file=file, record=record, offset=offset),
+        index=int(log.index[first]),
+        count=int(np.count_nonzero(wrong)),
+        listed=listed,
+    )

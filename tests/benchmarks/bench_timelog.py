@@ -1,0 +1,85 @@
+"""How fast time logs decode, as a ratio to a floor on the same machine; judge medians of the ratio only.
+
+Floor: numpy.fromfile of a file of the same size as fixed records, and a contiguous copy of every column.
+"""
+
+from __future__ import annotations
+
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from statistics import median
+
+import numpy as np
+
+from taskdata.isoxml.timelog.decode import decode
+from taskdata.isoxml.timelog.encode import encode
+from taskdata.isoxml.timelog.layout import Layout, LogHeader
+from taskdata.isoxml.timelog.log import TimeLog
+
+RECORDS = 2_000_000
+REPEATS = 5
+SEED = 20260504
+
+
+def run(records: int = RECORDS) -> dict[str, float]:
+    """Print and return the median ratio for constant counts, long runs and random counts of values."""
+    random = np.random.default_rng(SEED)
+    lengths = random.geometric(1 / 300, records // 200)
+    runs = np.repeat(random.integers(0, 13, lengths.size), lengths)[:records]
+    cases = {
+        "constant": np.full(records, 6),
+        "runs": np.pad(runs, (0, records - runs.size), mode="edge"),
+        "random": random.integers(0, 13, records),
+    }
+    return {name: _case(name, counts, random) for name, counts in cases.items()}
+
+
+def _case(name: str, counts: np.ndarray, random: np.random.Generator) -> float:
+    layout = _layout()
+    data = encode(_log(layout, counts, random))
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, "TLG00001.BIN")
+        path.write_bytes(data)
+        floor = _median(lambda: _floor(path))
+        ours = _median(lambda: decode(np.fromfile(path, dtype=np.uint8), layout).record)
+    ratio = ours / floor
+    print(f"{name}: {len(data) / 1e6:.0f} MB, floor {floor * 1e3:.0f} ms, decode {ours * 1e3:.0f} ms, {ratio:.2f} x")  # noqa: T201  # a benchmark prints
+    return ratio
+
+
+def _layout() -> Layout:
+    value = {"A": "0001", "B": "", "C": "DET-1"}
+    position = {"A": "", "B": "", "D": ""}
+    return Layout.of(LogHeader({"A": "", "D": "4"}, position, (value,) * 12))
+
+
+def _log(layout: Layout, counts: np.ndarray, random: np.random.Generator) -> TimeLog:
+    columns = {field.name: random.integers(0, 200, counts.size) for field in layout.fields}
+    record = np.repeat(np.arange(counts.size), counts)
+    index = np.arange(record.size) - np.repeat(np.cumsum(counts) - counts, counts)
+    return TimeLog.build(layout, columns, record, index, random.integers(-(2**31), 2**31, record.size))
+
+
+def _floor(path: Path) -> list[np.ndarray]:
+    fixed = np.dtype(
+        [("time", "<u4"), ("day", "<u2"), ("north", "<i4"), ("east", "<i4"), ("status", "u1"), ("count", "u1")]
+        + [item for i in range(6) for item in ((f"index{i}", "u1"), (f"value{i}", "<i4"))]
+    )
+    whole = path.stat().st_size // fixed.itemsize
+    table = np.fromfile(path, dtype=fixed, count=whole)
+    return [np.ascontiguousarray(table[column]) for column in fixed.names or ()]
+
+
+def _median(work: Callable[[], object]) -> float:
+    times = []
+    for _ in range(REPEATS):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return median(times)
+
+
+if __name__ == "__main__":
+    run()
