@@ -1,0 +1,204 @@
+"""XML bytes to a lossless tree, in one pass, with nothing in the file able to act.
+
+No document type, no entity, no network; depth is limited. Points become columns on the way (``element.PointRun``).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import BinaryIO
+from xml.parsers import expat
+
+from taskdata.errors import SourceError
+from taskdata.isoxml.element import POINT, Element, PointRun, PointStore, Stray
+from taskdata.isoxml.facts import elements
+
+MAX_DEPTH = 100
+_CHUNK = 1 << 20
+_SEAL_AT = 1 << 16
+
+
+@dataclass(eq=False)
+class ParsedXml:
+    """A parsed file: its root, what stood before and after it, and what its declaration said.
+
+    ``encoding`` is the declared one, None without a declaration of it; ``declared`` tells whether there was an XML
+    declaration at all.
+    """
+
+    root: Element
+    encoding: str | None = None
+    declared: bool = False
+    before: list[Stray] = field(default_factory=list)
+    after: list[Stray] = field(default_factory=list)
+
+
+def parse_xml(stream: BinaryIO, name: str, encoding: str | None = None) -> ParsedXml:
+    """Parse a file of the set.
+
+    Parameters
+    ----------
+    stream : binary file
+        Read to its end.
+    name : str
+        Name of the file, for places and messages.
+    encoding : str, optional
+        Overrides what the file says of itself.
+
+    Raises
+    ------
+    SourceError
+        The bytes are no well-formed XML, or carry what task data never does (a document type, endless nesting).
+    """
+    builder = _Builder(name, encoding)
+    try:
+        while chunk := stream.read(_CHUNK):
+            builder.parser.Parse(chunk, False)
+        builder.parser.Parse(b"", True)
+    except expat.ExpatError as error:
+        raise SourceError(
+            f"is not well-formed XML at line {error.lineno}, column {error.offset + 1}",
+            where=name,
+            why=expat.ErrorString(error.code),
+            remedy="The file may be cut off or damaged: copy it again from its source",
+        ) from None
+    except (LookupError, ValueError) as error:
+        raise SourceError("declares an encoding that cannot be read", where=name, why=str(error)) from None
+    return builder.result()
+
+
+def _numeric_names() -> frozenset[str]:
+    """Letters of the point attributes that hold plain numbers."""
+    numbers = {"xs:decimal", "xs:long", "xs:unsignedByte", "xs:NMTOKEN"}
+    return frozenset(fact.letter for fact in elements()[POINT].attributes.values() if fact.type in numbers)
+
+
+class _Builder:
+    """Expat handlers that grow the tree."""
+
+    def __init__(self, name: str, encoding: str | None) -> None:
+        self.name = name
+        self.parser = expat.ParserCreate(encoding)
+        self.parser.ordered_attributes = True
+        self.parser.buffer_text = True
+        self.parser.StartElementHandler = self._start
+        self.parser.EndElementHandler = self._end
+        self.parser.CharacterDataHandler = self._text
+        self.parser.CommentHandler = self._comment
+        self.parser.ProcessingInstructionHandler = self._instruction
+        self.parser.XmlDeclHandler = self._declaration
+        self.parser.StartDoctypeDeclHandler = self._doctype
+        self._numeric = _numeric_names()
+        self._shapes: dict[tuple[str, ...], PointStore | None] = {}
+        self._stores: list[PointStore] = []
+        self._stack: list[Element] = []
+        self._run: PointRun | None = None
+        self._point_open = False
+        self._root: Element | None = None
+        self._encoding: str | None = None
+        self._declared = False
+        self._before: list[Stray] = []
+        self._after: list[Stray] = []
+
+    def result(self) -> ParsedXml:
+        for store in self._stores:
+            store.seal()
+        if self._root is None:
+            raise SourceError("holds no XML element", where=self.name)
+        return ParsedXml(self._root, self._encoding, self._declared, self._before, self._after)
+
+    def _start(self, tag: str, flat: list[str]) -> None:
+        if self._point_open:
+            self._unrun()
+        if tag == POINT and self._stack and self._add_point(flat):
+            return
+        self._run = None
+        line = self.parser.CurrentLineNumber
+        element = Element(tag, dict(zip(flat[::2], flat[1::2], strict=True)), file=self.name, line=line)
+        if self._stack:
+            self._stack[-1].append(element)
+        else:
+            self._root = element
+        self._stack.append(element)
+        if len(self._stack) > MAX_DEPTH:
+            raise SourceError(f"nests elements deeper than {MAX_DEPTH} levels at line {line}", where=self.name)
+
+    def _add_point(self, flat: list[str]) -> bool:
+        """Put a point with numeric attributes into the current run, or say that it does not fit."""
+        names = tuple(flat[::2])
+        if names not in self._shapes:
+            self._shapes[names] = None if not names or set(names) - self._numeric else self._new_store(names)
+        store = self._shapes[names]
+        if store is None:
+            return False
+        if self._run is None or self._run.store is not store:
+            if len(store.pending) >= _SEAL_AT:
+                store.seal()
+                self._stores.remove(store)
+                store = self._shapes[names] = self._new_store(names)
+            at = len(store.pending)
+            self._run = PointRun(store, at, at)
+            self._stack[-1].children.append(self._run)
+        store.pending.append(flat[1::2])
+        store.pending_lines.append(self.parser.CurrentLineNumber)
+        self._run.stop += 1
+        self._point_open = True
+        return True
+
+    def _new_store(self, names: tuple[str, ...]) -> PointStore:
+        store = PointStore(names)
+        self._stores.append(store)
+        return store
+
+    def _unrun(self) -> None:
+        """Take the open point out of its run again, because something stands inside it."""
+        run = self._run
+        if run is None:
+            return
+        values = run.store.pending.pop()
+        line = run.store.pending_lines.pop()
+        run.stop -= 1
+        if not len(run):
+            self._stack[-1].children.pop()
+        element = Element(POINT, dict(zip(run.names, values, strict=True)), file=self.name, line=line)
+        self._stack[-1].append(element)
+        self._stack.append(element)
+        self._run = None
+        self._point_open = False
+
+    def _end(self, tag: str) -> None:
+        if self._point_open:
+            self._point_open = False
+            return
+        self._stack.pop()
+        self._run = None
+
+    def _text(self, text: str) -> None:
+        if not text.isspace():
+            self._stray("text", text)
+
+    def _comment(self, text: str) -> None:
+        self._stray("comment", text)
+
+    def _instruction(self, target: str, text: str) -> None:
+        self._stray("instruction", f"{target} {text}".rstrip())
+
+    def _stray(self, kind: str, text: str) -> None:
+        if self._point_open:
+            self._unrun()
+        self._run = None
+        if self._stack:
+            self._stack[-1].children.append(Stray(kind, text))
+        else:
+            (self._after if self._root is not None else self._before).append(Stray(kind, text))
+
+    def _declaration(self, version: str, encoding: str | None, standalone: int) -> None:
+        self._declared = True
+        self._encoding = encoding
+
+    def _doctype(self, *_: object) -> None:
+        raise SourceError(
+            f"has a document type declaration at line {self.parser.CurrentLineNumber}, which task data never needs",
+            where=self.name,
+            remedy="Remove the DOCTYPE, or refuse the file: it may try to act on the reader",
+        )

@@ -1,0 +1,186 @@
+"""A file set to a document: what can be read is read, what cannot becomes a finding."""
+
+from __future__ import annotations
+
+import codecs
+import io
+import os
+from collections.abc import Iterator
+
+from taskdata.errors import SourceError
+from taskdata.findings import Place
+from taskdata.isoxml import reading_rules as rules
+from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import ROOT
+from taskdata.isoxml.parse import ParsedXml, parse_xml
+from taskdata.isoxml.source import MAIN, Blob, FileSet, open_file_set, plain_name
+
+LINK_LIST = "LINKLIST.XML"
+
+
+def read_document(path: str | os.PathLike[str]) -> Document:
+    """Read a file set: folder, stick, main file or zip.
+
+    Raises
+    ------
+    SourceError
+        There is no set, or its main file cannot be parsed or has another root.
+    """
+    return document_of(open_file_set(path))
+
+
+def document_of(files: FileSet) -> Document:
+    """Read the set that lies in ``files``; see ``read_document``."""
+    blob = files.find(MAIN)
+    if blob is None:
+        raise SourceError(f"holds no {MAIN}", where=files.where)
+    return _Reading(files, blob).document
+
+
+class _Reading:
+    """One run of the reader over one set."""
+
+    def __init__(self, files: FileSet, main: Blob) -> None:
+        self.files = files
+        self.document = Document(files.where, [], folder=files.folder)
+        self._taken: set[str] = set()
+        self._read_main(main)
+        self._read_externals()
+        self._read_headers()
+        self._read_named(LINK_LIST, "linklist")
+        for blob in files.files:
+            if blob.name not in self._taken:
+                self.document.others.setdefault(blob.name.upper(), blob)
+        self._note_names()
+
+    def _read_main(self, blob: Blob) -> None:
+        if not blob.size:
+            raise SourceError("is empty", where=self._where(blob), remedy="Copy it again from its source")
+        try:
+            self._read(blob, "main")
+        except SourceError as error:
+            raise SourceError(error.what, where=self._where(blob), why=error.why, remedy=error.remedy) from None
+        root = self.document.root
+        if root.tag != ROOT:
+            raise SourceError(
+                f"is no task data file: its root is {root.tag}, not {ROOT}",
+                where=self._where(blob),
+                remedy="Name the folder of a task data set",
+            )
+
+    def _where(self, blob: Blob) -> str:
+        return self.files.where if self.files.where.endswith(blob.name) else os.path.join(self.files.where, blob.name)
+
+    def _read_externals(self) -> None:
+        for reference in list(self.document.root.elements("XFR")):
+            self._read_referenced(reference, "external")
+
+    def _read_headers(self) -> None:
+        for element in [item for file in self.document.task_files for item in file.root.walk() if item.tag == "TLG"]:
+            self._read_referenced(element, "header")
+
+    def _read_referenced(self, element: Element, role: str) -> None:
+        name = element.get("Filename")
+        if name is None:
+            return
+        if name != plain_name(name):
+            place = element.place()
+            owner = place.element or element.tag
+            self.document.findings.append(rules.PATH_IN_REFERENCE.at(place, element=owner, wanted=name))
+            return
+        self._read_named(f"{name}.XML", role)
+
+    def _read_named(self, name: str, role: str) -> None:
+        blob = self.files.find(name)
+        if blob is None or blob.name in self._taken:
+            return
+        try:
+            self._read(blob, role)
+        except SourceError as error:
+            what = f"{error.what} ({error.why})" if error.why else error.what
+            place = Place(file=blob.name)
+            self.document.findings.append(rules.UNREADABLE.at(place, file=blob.name, what=what))
+
+    def _read(self, blob: Blob, role: str) -> None:
+        parsed, blob, guessed = self._parse(blob)
+        with blob.opener() as stream:
+            mark = stream.read(3) == codecs.BOM_UTF8
+        file = XmlFile(
+            name=blob.name,
+            role=role,
+            root=parsed.root,
+            encoding=parsed.encoding,
+            declared=parsed.declared,
+            mark=mark,
+            guessed=guessed,
+            before=parsed.before,
+            after=parsed.after,
+            blob=blob,
+        )
+        self._taken.add(blob.name)
+        self.document.xml_files.append(file)
+        if mark:
+            self.document.findings.append(rules.BYTE_ORDER_MARK.at(Place(file=blob.name), file=blob.name))
+        if file.encoding is not None and file.encoding.upper() not in {"UTF-8", "UTF8", "US-ASCII", "ASCII"}:
+            place = Place(file=blob.name, line=1)
+            found = rules.OTHER_ENCODING.at(place, file=blob.name, encoding=file.encoding)
+            self.document.findings.append(found)
+
+    def _parse(self, blob: Blob) -> tuple[ParsedXml, Blob, str | None]:
+        """Parse a file; where its bytes are not UTF-8 though it says so, guess, say it, and parse the guess."""
+        try:
+            with blob.opener() as stream:
+                return parse_xml(stream, blob.name), blob, None
+        except SourceError:
+            content = blob.read()
+            at = _first_bad_byte(content)
+            if at is None or content[:2] in {codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE}:
+                raise
+        guess = "windows-1252" if _decodes(content, "cp1252") else "ISO-8859-1"
+        repaired = Blob.of(blob.name, content.decode(guess).encode())
+        with repaired.opener() as stream:
+            parsed = parse_xml(stream, blob.name, "utf-8")
+        place = Place(file=blob.name, offset=at)
+        self.document.findings.append(rules.NOT_UTF8.at(place, file=blob.name, at=at, guess=guess))
+        return parsed, repaired, guess
+
+    def _note_names(self) -> None:
+        """Say which files of the set are not named as the set names them."""
+        for wanted in self._wanted_names():
+            blob = self.files.find(wanted)
+            if blob is not None and blob.name != wanted:
+                place = Place(file=blob.name)
+                found = rules.NAME_IN_OTHER_CASE.at(place, file=blob.name, wanted=wanted)
+                self.document.findings.append(found)
+
+    def _wanted_names(self) -> Iterator[str]:
+        yield from (MAIN, LINK_LIST)
+        yield from (f"{item.get('Filename')}.XML" for item in self.document.root.elements("XFR"))
+        for element in self.document.by_tag.get("TLG", ()):
+            yield from (f"{element.get('Filename')}{suffix}" for suffix in (".XML", ".BIN"))
+        for tag in ("GRD", "PNT"):
+            named = (item.get("Filename") for item in self.document.by_tag.get(tag, ()))
+            yield from (f"{name}.BIN" for name in named if name)
+
+
+def _first_bad_byte(content: bytes) -> int | None:
+    """Offset of the first byte that is not UTF-8, None if all are."""
+    decoder = codecs.getincrementaldecoder("utf-8")()
+    stream = io.BytesIO(content)
+    done = 0
+    while chunk := stream.read(1 << 20):
+        try:
+            decoder.decode(chunk, final=len(chunk) < 1 << 20)
+        except UnicodeDecodeError as error:
+            return max(0, done + error.start)
+        done += len(chunk)
+    return None
+
+
+def _decodes(content: bytes, encoding: str) -> bool:
+    try:
+        content.decode(encoding)
+    except UnicodeDecodeError:
+        return False
+    return True

@@ -1,0 +1,121 @@
+"""Rules for what the reader itself notices in the bytes of a set."""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+UNREADABLE = Rule(
+    id="file.unreadable",
+    severity=Severity.ERROR,
+    message="{file} {what}.",
+    remedy="Copy the file again from its source; until then everything it holds is missing.",
+    clause="8.2-8.3",
+    covers=("R-006",),
+    about="""\
+What it checks
+    That every XML file the set refers to can be parsed.
+Why it matters
+    A file that is cut off or damaged takes its fields, products or log headers with it.
+Example
+    PFD00001.XML ends in the middle of an element.
+How to fix
+    Copy the stick again, or let the machine or program that wrote the set write it once more.
+""",
+)
+
+NOT_UTF8 = Rule(
+    id="file.not-utf-8",
+    severity=Severity.ERROR,
+    message="{file} is not UTF-8 from byte {at} on; it was read as {guess}, which is a guess for display only.",
+    remedy="Have it written again as UTF-8, or check every name with unusual letters.",
+    clause="8.1",
+    covers=("R-005",),
+    about="""\
+What it checks
+    That the bytes of every XML file decode as UTF-8.
+Why it matters
+    A strict reader refuses the file; a lax one shows wrong letters in names.
+Example
+    A name with an umlaut written in a one-byte encoding.
+How to fix
+    Write the file as UTF-8. The letters that were guessed need a look.
+""",
+)
+
+OTHER_ENCODING = Rule(
+    id="file.other-encoding",
+    severity=Severity.ERROR,
+    message="{file} declares the encoding {encoding}; task data is UTF-8.",
+    remedy="Convert the set: it is written as UTF-8.",
+    clause="8.5",
+    covers=("R-004",),
+    about="""\
+What it checks
+    That an XML declaration names UTF-8.
+Why it matters
+    A receiver need not know any other encoding.
+Example
+    <?xml version="1.0" encoding="ISO-8859-1"?>
+How to fix
+    Convert the set; the text is kept and written as UTF-8.
+""",
+)
+
+BYTE_ORDER_MARK = Rule(
+    id="file.byte-order-mark",
+    severity=Severity.NOTE,
+    message="{file} begins with a byte order mark.",
+    remedy="Nothing need be done; a receiver that refuses the file wants it without.",
+    clause="8.1",
+    covers=("R-005",),
+    about="""\
+What it checks
+    Whether an XML file begins with the bytes EF BB BF.
+Why it matters
+    The mark is allowed in XML, yet some readers stumble over it.
+Example
+    A file saved by a text editor as UTF-8 with mark.
+How to fix
+    Save without the mark.
+""",
+)
+
+NAME_IN_OTHER_CASE = Rule(
+    id="file.name-in-other-case",
+    severity=Severity.NOTE,
+    message="The file is called {file}, the set means {wanted}.",
+    remedy="Rename it to capitals; converting the set does so.",
+    clause="8.5",
+    covers=("R-016", "R-002"),
+    about="""\
+What it checks
+    That files are named as the set names them, in capitals.
+Why it matters
+    Names are case-sensitive: a strict receiver does not find tlg00001.bin.
+Example
+    taskdata.xml instead of TASKDATA.XML.
+How to fix
+    Rename the file. Names are matched in any case when reading, and written in capitals.
+""",
+)
+
+PATH_IN_REFERENCE = Rule(
+    id="file.path-in-reference",
+    severity=Severity.ERROR,
+    message="{element} names the file {wanted}, which contains a path; it was not followed.",
+    remedy="Put the file beside the main file and name it without a path.",
+    clause="8.1",
+    covers=("R-003",),
+    about="""\
+What it checks
+    That names of files in the set are plain names.
+Why it matters
+    A set is one flat folder. A path could lead to files that are none of its business.
+Example
+    Filename "../other/TLG00001".
+How to fix
+    Move the file into the folder of the set and give its name alone.
+""",
+)
+
+RULES = (UNREADABLE, NOT_UTF8, OTHER_ENCODING, BYTE_ORDER_MARK, NAME_IN_OTHER_CASE, PATH_IN_REFERENCE)

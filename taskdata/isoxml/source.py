@@ -1,0 +1,194 @@
+"""Where the files of a set come from: a folder, a stick, a main file, or a zip of any of them.
+
+A set is one flat folder. Names are looked up without regard to case; no name that contains a path is ever followed, so
+neither a file of the set nor a member of an archive can reach outside.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import zipfile
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+from typing import BinaryIO
+
+from taskdata.errors import SourceError
+
+MAIN = "TASKDATA.XML"
+FOLDER = "TASKDATA"
+MAX_MEMBERS = 100_000
+MAX_UNPACKED = 8 << 30
+MAX_RATIO = 1000
+
+
+@dataclass(frozen=True, eq=False)
+class Blob:
+    """One file of a set, opened on demand: its name as stored, its size in bytes, and how to open it."""
+
+    name: str
+    size: int
+    opener: Callable[[], BinaryIO]
+
+    @classmethod
+    def of(cls, name: str, content: bytes) -> Blob:
+        """Make a file from bytes."""
+        return cls(name, len(content), lambda: io.BytesIO(content))
+
+    def read(self) -> bytes:
+        """Return the whole content."""
+        with self.opener() as stream:
+            return stream.read()
+
+
+@dataclass(frozen=True, eq=False)
+class FileSet:
+    """The files of one set, in the order of their names.
+
+    ``where`` is the path for messages; ``folder`` the name of the folder they lie in, None where unknown;
+    ``on_stick`` tells that the user named the folder above it.
+    """
+
+    where: str
+    files: tuple[Blob, ...]
+    folder: str | None = None
+
+    def find(self, name: str) -> Blob | None:
+        """Return the file of that name without regard to case, an exact match first; None if there is none."""
+        if name != plain_name(name):
+            return None
+        same = [blob for blob in self.files if blob.name.upper() == name.upper()]
+        return next((blob for blob in same if blob.name == name), same[0] if same else None)
+
+
+def plain_name(name: str) -> str:
+    """Return the last part of ``name``; a name that differs from it contains a path and is not followed."""
+    return name.replace("\\", "/").rsplit("/", 1)[-1]
+
+
+def is_file_set(path: str | os.PathLike[str]) -> bool:
+    """Tell whether ``path`` looks like an ISO 11783-10 set: folder, stick, main file or zip."""
+    place = Path(path)
+    if place.is_dir():
+        return _main_in(place) is not None or _inner_folder(place) is not None
+    if not place.is_file():
+        return False
+    with place.open("rb") as stream:
+        head = stream.read(4096)
+    return head[:4] == b"PK\x03\x04" or _looks_like_xml(head)
+
+
+def open_file_set(path: str | os.PathLike[str]) -> FileSet:
+    """Open a set for reading.
+
+    Raises
+    ------
+    SourceError
+        There is no set at ``path``, or the archive is damaged or hostile.
+    """
+    place = Path(path)
+    if not place.exists():
+        raise SourceError("does not exist", where=place, remedy="Check the path")
+    if place.is_dir():
+        return _from_folder(place)
+    with place.open("rb") as stream:
+        head = stream.read(4)
+    if not head:
+        raise SourceError("is an empty file", where=place, remedy="Copy it again from its source")
+    if head == b"PK\x03\x04" or place.suffix.lower() == ".zip":
+        return _from_zip(place)
+    return _from_main_file(place)
+
+
+def _looks_like_xml(head: bytes) -> bool:
+    text = head.removeprefix(b"\xef\xbb\xbf").lstrip()
+    return text.startswith((b"<", b"\xff\xfe<", b"\xfe\xff\x00<"))
+
+
+def _main_in(folder: Path) -> Path | None:
+    return next((item for item in sorted(folder.iterdir()) if item.name.upper() == MAIN and item.is_file()), None)
+
+
+def _inner_folder(folder: Path) -> Path | None:
+    inner = (item for item in sorted(folder.iterdir()) if item.is_dir() and item.name.upper() == FOLDER)
+    return next((item for item in inner if _main_in(item) is not None), None)
+
+
+def _from_folder(place: Path) -> FileSet:
+    folder = place if _main_in(place) is not None else _inner_folder(place)
+    if folder is None:
+        raise SourceError(
+            f"holds no {MAIN} and no folder {FOLDER} with one",
+            where=place,
+            remedy="Name the folder of the set or the root of the stick",
+        )
+    return FileSet(str(place), tuple(_disk_files(folder)), folder.resolve().name)
+
+
+def _from_main_file(place: Path) -> FileSet:
+    """Read the set around a main file; the named file counts as the main one whatever it is called."""
+    own = Blob(MAIN if place.name.upper() != MAIN else place.name, place.stat().st_size, lambda: place.open("rb"))
+    others = (blob for blob in _disk_files(place.parent) if blob.name not in {place.name, own.name})
+    keep = others if place.name.upper() == MAIN else (blob for blob in others if blob.name.upper() != MAIN)
+    return FileSet(str(place), (own, *keep), place.resolve().parent.name)
+
+
+def _disk_files(folder: Path) -> Iterator[Blob]:
+    for item in sorted(folder.iterdir()):
+        if item.is_file():
+            yield Blob(item.name, item.stat().st_size, _disk_opener(item))
+
+
+def _disk_opener(path: Path) -> Callable[[], BinaryIO]:
+    return lambda: path.open("rb")
+
+
+def _from_zip(place: Path) -> FileSet:
+    try:
+        with zipfile.ZipFile(place) as archive:
+            members = [info for info in archive.infolist() if not info.is_dir()]
+            _refuse_bomb(place, members)
+            folder = _folder_in_zip(place, members)
+            chosen = [info for info in members if PurePosixPath(info.filename).parent == folder]
+    except (zipfile.BadZipFile, OSError, NotImplementedError, ValueError) as error:
+        raise _bad_zip(place, error) from None
+    files = tuple(Blob(PurePosixPath(info.filename).name, info.file_size, _zip_opener(place, info)) for info in chosen)
+    return FileSet(str(place), files, folder.name or None)
+
+
+def _bad_zip(place: Path, error: Exception) -> SourceError:
+    return SourceError("is a damaged zip archive", where=place, why=str(error), remedy="Copy it again from its source")
+
+
+def _refuse_bomb(place: Path, members: list[zipfile.ZipInfo]) -> None:
+    """Refuse an archive that would unpack to an absurd size."""
+    unpacked = sum(info.file_size for info in members)
+    packed = max(1, sum(info.compress_size for info in members))
+    if len(members) > MAX_MEMBERS or unpacked > MAX_UNPACKED or unpacked > packed * MAX_RATIO + (1 << 20):
+        raise SourceError(
+            f"would unpack to {len(members)} files of {unpacked} bytes, which no task data set does",
+            where=place,
+            remedy="Do not use this archive, or unpack it by hand and name the folder",
+        )
+
+
+def _folder_in_zip(place: Path, members: list[zipfile.ZipInfo]) -> PurePosixPath:
+    """Return the shallowest folder in the archive with a main file."""
+    paths = [PurePosixPath(info.filename) for info in members]
+    mains = [path.parent for path in paths if path.name.upper() == MAIN and ".." not in path.parts]
+    if not mains:
+        raise SourceError(f"is a zip archive without a {MAIN}", where=place, remedy="Check that it holds a set")
+    return min(mains, key=lambda path: (len(path.parts), str(path)))
+
+
+def _zip_opener(place: Path, info: zipfile.ZipInfo) -> Callable[[], BinaryIO]:
+    def read() -> BinaryIO:
+        try:
+            with zipfile.ZipFile(place) as archive, archive.open(info) as member:
+                content = member.read(info.file_size + 1)
+        except (zipfile.BadZipFile, OSError, NotImplementedError, RuntimeError, EOFError, ValueError) as error:
+            raise _bad_zip(place, error) from None
+        return io.BytesIO(content[: info.file_size])
+
+    return read
