@@ -1,0 +1,107 @@
+"""A local plane for metric work on one field.
+
+A transverse Mercator projection with scale 1 on the meridian through the middle of the field. It is conformal: angles
+are true, and lengths are too long by the factor 1 + x²/2R², where x is the distance east or west of the middle and R
+the radius of the Earth. That bounds the error, at every latitude:
+
+======================  ======================  ===================
+field, edge to edge     lengths, relative       area, relative
+======================  ======================  ===================
+2 km                    below 2e-8              below 2e-8
+5 km                    below 1e-7              below 1.1e-7
+10 km                   below 4e-7 (4 mm)       below 4.5e-7
+======================  ======================  ===================
+
+(Lengths at the edge of the field; area of a square centred on the middle, whose mean is a third of twice the figure at
+its edge. A geodesic seen in the plane is not quite straight: the offset stays below 1 mm in 5 km.)
+Figures that are shown go through `taskdata.geometry.geodesy`; the plane is for shapes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import ArrayLike
+from pyproj import Transformer
+from pyproj.enums import TransformDirection
+
+from taskdata.geometry.arrays import Points, as_points
+
+
+@dataclass(frozen=True, slots=True)
+class LocalPlane:
+    """A plane in metres, east and north of its origin.
+
+    Parameters
+    ----------
+    lon, lat : float
+        The origin in degrees WGS 84.
+    """
+
+    lon: float
+    lat: float
+
+    @classmethod
+    def centred_on(cls, lonlat: ArrayLike) -> LocalPlane:
+        """Return the plane whose origin is the middle of the extent of some points.
+
+        Parameters
+        ----------
+        lonlat : array_like
+            (n, 2) degrees. They may lie on both sides of the antimeridian or round a pole. Points that are not a
+            place on Earth do not count.
+
+        Raises
+        ------
+        ValueError
+            When no point is a place on Earth.
+        """
+        points = as_points(lonlat)
+        points = points[np.isfinite(points).all(axis=1) & (np.abs(points[:, 1]) <= 90.0)]
+        if len(points) == 0:
+            raise ValueError("a local plane needs at least one point on Earth")
+        rough = cls(*_mean_direction(points))
+        local = rough.forward(points)
+        local = local[np.isfinite(local).all(axis=1)]
+        if len(local) == 0:
+            return rough
+        middle = rough.inverse((local.min(axis=0) + local.max(axis=0)) / 2.0)[0]
+        return cls(float(middle[0]), float(middle[1]))
+
+    def forward(self, lonlat: ArrayLike) -> Points:
+        """Return (n, 2) metres east and north of the origin for (n, 2) degrees; NaN where there is no answer."""
+        return self._transform(lonlat, TransformDirection.FORWARD)
+
+    def inverse(self, metres: ArrayLike) -> Points:
+        """Return (n, 2) degrees, longitude in [-180, 180], for (n, 2) metres; NaN where there is no answer."""
+        return self._transform(metres, TransformDirection.INVERSE)
+
+    def _transform(self, points: ArrayLike, direction: TransformDirection) -> Points:
+        array = as_points(points)
+        if len(array) == 0:
+            return array
+        x, y = _transformer(self.lon, self.lat).transform(array[:, 0], array[:, 1], direction=direction)
+        moved = np.column_stack([x, y])
+        moved[~np.isfinite(moved).all(axis=1)] = np.nan
+        return moved
+
+
+@lru_cache(maxsize=256)
+def _transformer(lon: float, lat: float) -> Transformer:
+    return Transformer.from_pipeline(
+        "+proj=pipeline +step +proj=unitconvert +xy_in=deg +xy_out=rad "
+        f"+step +proj=tmerc +lat_0={lat!r} +lon_0={lon!r} +k=1 +ellps=WGS84"
+    )
+
+
+def _mean_direction(points: Points) -> tuple[float, float]:
+    """Return longitude and latitude of the mean of the points as directions from the centre of the Earth."""
+    lon, lat = np.radians(points.T)
+    x, y, z = np.cos(lat) * np.cos(lon), np.cos(lat) * np.sin(lon), np.sin(lat)
+    mean_x, mean_y, mean_z = (float(axis.mean()) for axis in (x, y, z))
+    return (
+        float(np.degrees(np.arctan2(mean_y, mean_x))),
+        float(np.degrees(np.arctan2(mean_z, np.hypot(mean_x, mean_y)))),
+    )

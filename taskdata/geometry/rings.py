@@ -1,0 +1,215 @@
+"""Rings: closing, direction, continuous longitudes, and which hole belongs to which outline.
+
+Longitude and latitude are degrees. Between two neighbouring points a ring goes the shorter way round, so that
+longitudes which jump by more than 180 degrees cross the antimeridian.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike, NDArray
+
+from taskdata.geometry.arrays import Floats, Points, as_points
+
+_TURNS = (0.0, 360.0, -360.0)
+
+
+class Grouping(NamedTuple):
+    """Outlines with their holes.
+
+    ``groups`` holds a pair (exterior, holes) for each exterior, in its order; ``outside`` the indices of those interior
+    rings which lie in no exterior, or not wholly, and were given to the nearest.
+    """
+
+    groups: list[tuple[Points, list[Points]]]
+    outside: list[int]
+
+
+def is_closed(ring: ArrayLike) -> bool:
+    """Return whether the last of at least two points is exactly the first."""
+    points = as_points(ring)
+    return len(points) > 1 and bool((points[0] == points[-1]).all())
+
+
+def close(ring: ArrayLike) -> Points:
+    """Return the (n, 2) ring with its first point repeated at the end, unless it is there already."""
+    points = as_points(ring)
+    if len(points) == 0 or is_closed(points):
+        return points
+    return np.vstack([points, points[:1]])
+
+
+def open_ring(ring: ArrayLike) -> Points:
+    """Return the (n, 2) ring without the repetition of its first point at the end."""
+    points = as_points(ring)
+    return points[:-1] if is_closed(points) else points
+
+
+def started_at(ring: ArrayLike, first: ArrayLike) -> Points:
+    """Return the (n, 2) open ring from the given point on, unchanged where it is not one of its points."""
+    points = as_points(ring)
+    found = np.flatnonzero((points == np.asarray(first)).all(axis=1))
+    return np.roll(points, -int(found[0]), axis=0) if len(found) else points
+
+
+def distinct_count(ring: ArrayLike) -> int:
+    """Return how many different places a ring has; longitudes 360 degrees apart are one place."""
+    points = as_points(ring).copy()
+    points[:, 0] = np.where(np.abs(points[:, 0]) == 180.0, -180.0, points[:, 0])
+    far = np.abs(points[:, 0]) > 180.0
+    points[far, 0] = (points[far, 0] + 180.0) % 360.0 - 180.0
+    return len(np.unique(points, axis=0))
+
+
+def turns(lon: Floats) -> Floats:
+    """Return how many whole turns to add to each of (n,) longitudes so that no step exceeds 180 degrees."""
+    if len(lon) < 2:
+        return np.zeros(len(lon))
+    steps = np.nan_to_num(np.rint(np.diff(lon) / 360.0), nan=0.0, posinf=0.0, neginf=0.0)
+    return np.concatenate([[0.0], -np.cumsum(steps)])
+
+
+def unwrap(ring: ArrayLike) -> Points:
+    """Return the points with continuous longitudes, which then may run past ±180.
+
+    Parameters
+    ----------
+    ring : array_like
+        (n, 2) degrees, of a ring or of a line.
+
+    Returns
+    -------
+    Points
+        (n, 2); the first point, and all points on its side of the antimeridian, keep their exact longitude.
+    """
+    points = as_points(ring)
+    shift = turns(points[:, 0])
+    if not shift.any():
+        return points
+    return np.column_stack([points[:, 0] + 360.0 * shift, points[:, 1]])
+
+
+def winding(ring: ArrayLike) -> int:
+    """Return how often a ring goes round the poles, eastward positive; 0 for a ring that contains no pole."""
+    lon = close(ring)[:, 0]
+    if len(lon) < 2 or not np.isfinite(lon).all():
+        return 0
+    return int(turns(lon)[-1] + np.rint((lon[-1] - lon[0]) / 360.0))
+
+
+def plane_area(ring: ArrayLike) -> float:
+    """Return the signed area of a ring in square degrees, counter-clockwise positive.
+
+    A ring round a pole is closed over the pole on its side of the equator.
+    """
+    points = open_ring(ring)
+    if len(points) < 3 or not np.isfinite(points).all():
+        return 0.0
+    around = winding(points)
+    points = unwrap(close(points))
+    if around:
+        pole = 90.0 if points[:, 1].mean() >= 0.0 else -90.0
+        lid = [[points[-1, 0], pole], [points[0, 0], pole]]
+        points = np.vstack([points, lid, points[:1]])
+    x, y = (points - points[0]).T
+    return float((x[:-1] * y[1:] - x[1:] * y[:-1]).sum() / 2.0)
+
+
+def orient(ring: ArrayLike, ccw: bool = True) -> Points:
+    """Return the ring running counter-clockwise, or clockwise, from the same first point.
+
+    Parameters
+    ----------
+    ring : array_like
+        (n, 2) degrees, open or closed, and stays so.
+    ccw : bool
+        The direction wanted, seen with east to the right and north up.
+
+    Returns
+    -------
+    Points
+        (n, 2); unchanged where the ring has no area.
+    """
+    points = as_points(ring)
+    area = plane_area(points)
+    if area == 0.0 or (area > 0.0) == ccw:
+        return points
+    return points[::-1] if is_closed(points) else np.vstack([points[:1], points[:0:-1]])
+
+
+def group(exteriors: Sequence[ArrayLike], interiors: Sequence[ArrayLike]) -> Grouping:
+    """Give each interior ring to the smallest exterior that contains it.
+
+    An exterior of the same size as the hole does not contain it: an island that fills a hole is not what the hole was
+    cut from.
+
+    Parameters
+    ----------
+    exteriors, interiors : sequence of array_like
+        Rings of (n, 2) degrees, open or closed, in any direction. Of degenerate rings the points count.
+
+    Returns
+    -------
+    Grouping
+        The rings themselves, unchanged, and the indices of the interior rings that lie in no exterior: each went to the
+        nearest exterior, or to the first where that cannot be told. Without exteriors all are named and none is given.
+    """
+    outer, inner = [as_points(ring) for ring in exteriors], [as_points(ring) for ring in interiors]
+    if not outer or not inner:
+        return Grouping([(ring, []) for ring in outer], list(range(len(inner))))
+    shapes, holes = _shapes(outer), _shapes(inner)
+    owner = _smallest_cover(shapes, holes)
+    outside = [int(index) for index in np.flatnonzero(owner < 0)]
+    if outside:
+        owner[outside] = _nearest(shapes, holes[outside])
+    groups: list[tuple[Points, list[Points]]] = [(ring, []) for ring in outer]
+    for index, ring in zip(owner, inner, strict=True):
+        groups[index][1].append(ring)
+    return Grouping(groups, outside)
+
+
+def _smallest_cover(shapes: NDArray[Any], holes: NDArray[Any]) -> NDArray[np.intp]:
+    """Return for each hole the index of the smallest larger shape that covers it, -1 for none."""
+    tree = shapely.STRtree(shapes)
+    areas, hole_areas = shapely.area(shapes), shapely.area(holes)
+    owner = np.full(len(holes), -1, dtype=np.intp)
+    best = np.full(len(holes), np.inf)
+    for turn in _TURNS:
+        found, cover = tree.query(_moved(holes, turn), predicate="covered_by")
+        larger = areas[cover] > hole_areas[found] * (1.0 + 1e-12)
+        for hole, shape in zip(found[larger], cover[larger], strict=True):
+            if areas[shape] < best[hole]:
+                owner[hole], best[hole] = shape, areas[shape]
+    return owner
+
+
+def _nearest(shapes: NDArray[Any], holes: NDArray[Any]) -> NDArray[np.intp]:
+    """Return for each hole the index of the nearest shape, 0 where it cannot be told."""
+    tree = shapely.STRtree(shapes)
+    owner = np.zeros(len(holes), dtype=np.intp)
+    best = np.full(len(holes), np.inf)
+    for turn in _TURNS:
+        (found, near), distances = tree.query_nearest(_moved(holes, turn), all_matches=False, return_distance=True)
+        closer = distances < best[found]
+        owner[found[closer]], best[found[closer]] = near[closer], distances[closer]
+    return owner
+
+
+def _moved(shapes: NDArray[Any], turn: float) -> NDArray[Any]:
+    """Return the shapes a turn further east."""
+    offset = np.array([turn, 0.0])
+    return shapes if turn == 0.0 else np.asarray(shapely.transform(shapes, lambda xy: xy + offset))
+
+
+def _shapes(rings: Sequence[Points]) -> NDArray[Any]:
+    shapes = np.empty(len(rings), dtype=object)
+    for index, ring in enumerate(rings):
+        points = unwrap(open_ring(ring))
+        points = points[np.isfinite(points).all(axis=1)]
+        enough = len(points) >= 3
+        shapes[index] = shapely.Polygon(points) if enough else shapely.MultiPoint(points)
+    return shapes

@@ -1,0 +1,197 @@
+"""From any coordinate reference system that PROJ knows to longitude and latitude in WGS 84.
+
+The operation is chosen once, from those that work with the grids installed, and said to the user together with its
+accuracy: an operation may be a null shift of some metres' accuracy although better ones exist, and PROJ then still
+calls it the best available. Grids are never fetched over the network.
+"""
+
+from __future__ import annotations
+
+import warnings
+from dataclasses import dataclass
+from os import PathLike
+
+import numpy as np
+from numpy.typing import ArrayLike
+from pyproj import CRS, Transformer, network
+from pyproj.aoi import AreaOfInterest
+from pyproj.exceptions import CRSError, ProjError
+from pyproj.transformer import TransformerGroup
+
+from taskdata.errors import SourceError, TaskdataError, UsageError
+from taskdata.geometry.antimeridian import wrap
+from taskdata.geometry.arrays import Points, as_points
+
+WGS84 = CRS.from_epsg(4326)
+_UNITS = "axis order change (2D)"
+
+
+@dataclass(frozen=True, slots=True)
+class Conversion:
+    """A way from one coordinate reference system to WGS 84.
+
+    Parameters
+    ----------
+    source_name : str
+        The name of the source system, ``unknown`` where its text gives none.
+    is_projected : bool
+        True for east and north in a length unit, False for longitude and latitude.
+    unit : str
+        The unit of the source coordinates, as PROJ names it.
+    operation : str
+        PROJ's description of the operation, ``identity`` where nothing is done.
+    accuracy_m : float or None
+        The stated accuracy of the change of datum in metres; None where it is unknown, which includes ballpark
+        operations that leave out the change of datum.
+    better_missing : tuple of str
+        The grids, in alphabetical order, of more accurate operations that are not installed.
+    missing_count : int
+        How many operations, better or not, cannot be used for want of a grid.
+    """
+
+    source_name: str
+    is_projected: bool
+    unit: str
+    operation: str
+    accuracy_m: float | None
+    better_missing: tuple[str, ...]
+    missing_count: int
+    _transformer: Transformer | None
+
+    def forward(self, xy: ArrayLike) -> Points:
+        """Return longitude and latitude for source coordinates.
+
+        Parameters
+        ----------
+        xy : array_like
+            (n, 2) in the unit of the source, east or longitude first whatever the system's own axis order.
+
+        Returns
+        -------
+        Points
+            (n, 2) degrees WGS 84, longitude in [-180, 180]; NaN where there is no answer.
+        """
+        points = as_points(xy)
+        if self._transformer is None or len(points) == 0:
+            return points
+        return _moved(self._transformer, points)
+
+
+def to_wgs84(crs: str, *, sample: ArrayLike | None = None, where: str | PathLike[str] | None = None) -> Conversion:
+    """Choose the operation from a coordinate reference system to WGS 84.
+
+    Parameters
+    ----------
+    crs : str
+        An authority code such as ``EPSG:25832``, well-known text (also that of ESRI ``.prj`` files), PROJ JSON, or a
+        PROJ string.
+    sample : array_like, optional
+        (n, 2) source coordinates, east or longitude first. Operations for the area they lie in then come first: several
+        national systems have one for each part of the country.
+    where : str or path, optional
+        The file the text came from. It decides the kind of error and stands in its line.
+
+    Returns
+    -------
+    Conversion
+
+    Raises
+    ------
+    SourceError, UsageError
+        When the text is no system that places points on Earth; UsageError where no file is named.
+
+    Notes
+    -----
+    Turns PROJ's network access off for the process.
+    """
+    network.set_network_enabled(active=False)
+    source = _parsed(crs, where)
+    if source.equals(WGS84, ignore_axis_order=True):
+        return Conversion(source.name, False, "degree", "identity", 0.0, (), 0, None)
+    group = _group(source, where)
+    area = None if sample is None else _area(group.transformers[0], as_points(sample))
+    if area is not None:
+        group = _group(source, where, area)
+    chosen = group.transformers[0]
+    accuracy = float(chosen.accuracy) if chosen.accuracy >= 0.0 else None
+    return Conversion(
+        source_name=source.name,
+        is_projected=source.is_projected,
+        unit=source.axis_info[0].unit_name,
+        operation=_described(chosen),
+        accuracy_m=accuracy,
+        better_missing=_better_grids(group, accuracy),
+        missing_count=len(group.unavailable_operations),
+        _transformer=chosen,
+    )
+
+
+def _parsed(text: str, where: str | PathLike[str] | None) -> CRS:
+    try:
+        crs = CRS.from_user_input(text.strip().removeprefix("\ufeff"))
+    except CRSError as cause:
+        raise _failure("The coordinate reference system is not known", where, _shortened(text)) from cause
+    if not (crs.is_geographic or crs.is_projected):
+        raise _failure("The coordinate reference system has no east and north on Earth", where, crs.name)
+    return crs
+
+
+def _failure(what: str, where: str | PathLike[str] | None, why: str) -> TaskdataError:
+    kind = UsageError if where is None else SourceError
+    return kind(
+        what,
+        where=where,
+        why=why,
+        remedy="Give its EPSG code, such as EPSG:25832, or save the layer in WGS 84 (EPSG:4326) from where it came.",
+    )
+
+
+def _shortened(text: str) -> str:
+    words = " ".join(text.split())
+    return words if len(words) <= 60 else words[:57] + "..."
+
+
+def _group(source: CRS, where: str | PathLike[str] | None, area: AreaOfInterest | None = None) -> TransformerGroup:
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", UserWarning)
+            group = TransformerGroup(source, WGS84, always_xy=True, area_of_interest=area)
+    except ProjError as cause:
+        raise _failure("There is no way from the coordinate reference system to WGS 84", where, source.name) from cause
+    if not group.transformers:
+        raise _failure("There is no way from the coordinate reference system to WGS 84", where, source.name)
+    return group
+
+
+def _area(transformer: Transformer, sample: Points) -> AreaOfInterest | None:
+    points = _moved(transformer, sample)
+    points = points[np.isfinite(points).all(axis=1)]
+    if len(points) == 0:
+        return None
+    (west, south), (east, north) = points.min(axis=0), points.max(axis=0)
+    if east - west > 180.0:
+        west, east = points[points[:, 0] > 0.0, 0].min(), points[points[:, 0] <= 0.0, 0].max()
+    return AreaOfInterest(float(west), float(south), float(east), float(north))
+
+
+def _moved(transformer: Transformer, points: Points) -> Points:
+    x, y = transformer.transform(points[:, 0], points[:, 1])
+    moved = np.column_stack([x, y])
+    moved[~np.isfinite(moved).all(axis=1)] = np.nan
+    return wrap(moved)
+
+
+def _described(transformer: Transformer) -> str:
+    steps = [step for step in transformer.description.split(" + ") if step != _UNITS]
+    return " + ".join(steps) or "identity"
+
+
+def _better_grids(group: TransformerGroup, accuracy: float | None) -> tuple[str, ...]:
+    names = {
+        grid.short_name
+        for operation in group.unavailable_operations
+        if operation.accuracy >= 0.0 and (accuracy is None or operation.accuracy < accuracy)
+        for grid in operation.grids
+        if not grid.available
+    }
+    return tuple(sorted(names))
