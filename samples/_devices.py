@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from _xml import Element, el
+from _xml import Element, el, value
 
 DEFAULT_SET, SETTABLE, SOURCE = 1, 2, 4
 TIME, DISTANCE, THRESHOLD, CHANGE, TOTAL = 1, 2, 4, 8, 16
@@ -49,19 +49,19 @@ class Machine:
                DeviceProcessDataDesignator=designator, DeviceValuePresentationObjectId=shown))
         part.append(el("DOR", DeviceObjectId=number))
 
-    def fixed(self, part: Element, ddi: int, value: int, designator: str, shown: int | None = None) -> None:
+    def fixed(self, part: Element, ddi: int, amount: int, designator: str, shown: int | None = None) -> None:
         """Add a property and refer to it from ``part``."""
         number = self._object()
         self.parts["DPT"].append(
-            el("DPT", DevicePropertyObjectId=number, DevicePropertyDDI=f"{ddi:04X}", DevicePropertyValue=value,
+            el("DPT", DevicePropertyObjectId=number, DevicePropertyDDI=f"{ddi:04X}", DevicePropertyValue=amount,
                DevicePropertyDesignator=designator, DeviceValuePresentationObjectId=shown))
         part.append(el("DOR", DeviceObjectId=number))
 
     def place(self, part: Element, shown: int, x: int | None, y: int, z: int | None = None) -> None:
         """Give ``part`` its offsets in mm from the device reference point."""
-        for ddi, value, name in ((134, x, "Versatz x"), (135, y, "Versatz y"), (136, z, "Versatz z")):
-            if value is not None:
-                self.fixed(part, ddi, value, name, shown)
+        for ddi, offset, name in ((134, x, "Versatz x"), (135, y, "Versatz y"), (136, z, "Versatz z")):
+            if offset is not None:
+                self.fixed(part, ddi, offset, name, shown)
 
     def totals(self, part: Element) -> None:
         """Give ``part`` the task totals of area, distance and time, and the answer to a default request."""
@@ -84,7 +84,7 @@ class Machine:
 
 def object_id(part: Element) -> int:
     """Return the object id of a device element."""
-    return int(part.get("B", "0"))
+    return int(value(part, "DeviceElementObjectId") or 0)
 
 
 def tractor() -> Element:

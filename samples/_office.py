@@ -26,8 +26,8 @@ def root(origin: int, *children: Element, **more: object) -> Element:
               DataTransferOrigin=origin, DataTransferLanguage="de", **more)
 
 
-def links(*more: Element) -> Element:
-    """Return the link groups of the office, followed by ``more``."""
+def links(*more: Element, **origin: object) -> Element:
+    """Return the link groups of the office, followed by ``more``; ``origin`` says who wrote the list."""
     uuids = [el("LNK", ObjectIdRef=item, LinkValue=uuid(number)) for number, item in enumerate(LISTED)]
     return el(
         "ISO11783LinkList",
@@ -40,7 +40,8 @@ def links(*more: Element) -> Element:
            LinkGroupNamespace="https://ahrenbrook.example/", LinkGroupDesignator="Merkblatt"),
         *more,
         VersionMajor=4, VersionMinor=3, ManagementSoftwareManufacturer="Hof Ahrenbrook, Büro",
-        ManagementSoftwareVersion="1.0 (samples)", FileVersion="1", DataTransferOrigin=1,
+        ManagementSoftwareVersion="1.0 (samples)", FileVersion="1",
+        **(origin or {"DataTransferOrigin": 1}),
     )
 
 
@@ -51,17 +52,18 @@ def uuid(number: int) -> str:
     return f"{digits[:8]}-{digits[8:12]}-4{digits[13:16]}-{variant}{digits[17:20]}-{digits[20:]}"
 
 
-def attachments(folder: Path, link_list: Element) -> list[Element]:
-    """Write the link list and a note of the farm into ``folder`` and return the elements that name them."""
-    size = write(folder / "LINKLIST.XML", link_list)
+def attached_links(folder: Path, link_list: Element) -> Element:
+    """Write the link list into ``folder`` and return the element that names it."""
+    return el("AFE", FilenameWithExtension="LINKLIST.XML", Preserve=2, ManufacturerGLN="", FileType=1,
+              FileVersion="1", FileLength=write(folder / "LINKLIST.XML", link_list))
+
+
+def attached_note(folder: Path) -> Element:
+    """Write a note of the farm into ``folder`` and return the element that names it."""
     note = NOTE.encode()
     (folder / "NOTES001.TXT").write_bytes(note)
-    return [
-        el("AFE", FilenameWithExtension="LINKLIST.XML", Preserve=2, ManufacturerGLN="", FileType=1, FileVersion="1",
-           FileLength=size),
-        el("AFE", FilenameWithExtension="NOTES001.TXT", Preserve=1, ManufacturerGLN=GLN, FileType=200,
-           FileLength=len(note)),
-    ]
+    return el("AFE", FilenameWithExtension="NOTES001.TXT", Preserve=1, ManufacturerGLN=GLN, FileType=200,
+              FileLength=len(note))
 
 
 def coding_data() -> list[Element]:
@@ -89,7 +91,7 @@ def make_office(folder: Path) -> None:
     mark(near)
     references = [external(folder, "PFD00001", far_fields(folder)),
                   external(folder, "PDT00001", liquid_products())]
-    data = [*attachments(folder, links()), *coding_data(), *near, *tasks(folder), *references]
+    data = [attached_links(folder, links()), attached_note(folder), *coding_data(), *near, *tasks(folder), *references]
     write(folder / "TASKDATA.XML", root(1, *data))
 
 

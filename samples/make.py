@@ -7,10 +7,12 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+from _machine import make_machine
 from _office import make_office
 
 SETS: dict[str, Callable[[Path], None]] = {
     "office/TASKDATA": make_office,
+    "machine/TASKDATA": make_machine,
 }
 
 
