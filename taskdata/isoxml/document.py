@@ -7,9 +7,11 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from taskdata.findings import Finding
-from taskdata.isoxml.element import Element, Stray
+from taskdata.isoxml.element import POINT, Element, Node, PointRun, Stray
 from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT, elements
 from taskdata.isoxml.source import Blob
+
+LINE_STRING = "LSG"
 
 
 @dataclass(eq=False)
@@ -162,7 +164,32 @@ class Document:
         points = sum(element.point_count() for element in self.walk())
         return dict(sorted({**tally, **({"PNT": points} if points else {})}.items()))
 
+    def expand_loose_points(self) -> None:
+        """Turn points that stand in runs outside a line string into elements, so that each has a key of its own.
+
+        Only the points of a line string make up one thing together; any other point is a thing by itself. Texts, lines
+        and order stay as they were.
+        """
+        loose = [
+            element
+            for element in self.walk()
+            if element.tag != LINE_STRING and any(isinstance(child, PointRun) for child in element.children)
+        ]
+        for element in loose:
+            element.children = [node for child in element.children for node in _expanded(child, element)]
+        if loose:
+            self.touch()
+
     def touch(self) -> None:
         """Forget every index after a change of the trees."""
         for name in ("by_tag", "by_id", "keys"):
             self.__dict__.pop(name, None)
+
+
+def _expanded(node: Node, parent: Element) -> Iterator[Node]:
+    """Yield the points of a run as elements, any other node as it is."""
+    if not isinstance(node, PointRun):
+        yield node
+        return
+    for index, attributes in enumerate(node.rows()):
+        yield Element(POINT, attributes, file=parent.file, line=node.line(index), parent=parent)
