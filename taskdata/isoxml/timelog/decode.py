@@ -141,10 +141,13 @@ def _picked(octets: Octets, piece: Mixed, dtype: np.dtype[np.void]) -> tuple[Row
     """Return copies of the fixed parts (records,) and the pairs (values,) of records at any offsets."""
     head = dtype.itemsize
     heads = _windows(octets, head)[piece.offsets].view(dtype)
+    nothing: Rows = np.zeros(0, dtype=pair_dtype())
+    if COUNT not in (dtype.names or ()):
+        return heads, nothing
     counts = heads[COUNT].astype(np.int64)
     total = int(counts.sum())
     if total == 0:
-        return heads, np.zeros(0, dtype=pair_dtype())
+        return heads, nothing
     first = piece.offsets + head - PAIR * (np.cumsum(counts) - counts)
     starts = np.repeat(first, counts) + np.arange(0, PAIR * total, PAIR)
     return heads, _windows(octets, PAIR)[starts].view(pair_dtype())
