@@ -88,20 +88,21 @@ class PointRun:
         KeyError
             The run has no such attribute.
         """
-        return self._column(name).texts(self.start, self.stop)
+        return self.column(name).texts(self.start, self.stop)
 
     def floats(self, name: str) -> NDArray[np.float64]:
         """Return the values of attribute letter ``name`` as numbers, NaN where absent or no number."""
         if name not in self.names:
             return np.full(len(self), np.nan)
-        return self._column(name).floats(self.start, self.stop)
+        return self.column(name).floats(self.start, self.stop)
 
     def rows(self) -> Iterator[dict[str, str]]:
         """Yield the attributes of each point."""
         for values in zip(*(self.texts(name) for name in self.names), strict=True):
             yield dict(zip(self.names, values, strict=True))
 
-    def _column(self, name: str) -> DecimalColumn:
+    def column(self, name: str) -> DecimalColumn:
+        """Return the shared column of attribute letter ``name``; this run is its rows ``start`` to ``stop``."""
         if name not in self.names:
             raise KeyError(name)
         return self.store.columns[self.names.index(name)]

@@ -51,7 +51,8 @@ class _Reading:
         self._read_named(LINK_LIST, "linklist")
         for blob in files.files:
             if blob.name not in self._taken:
-                self.document.others.setdefault(blob.name.upper(), blob)
+                taken = blob.name.upper() in self.document.others
+                self.document.others[blob.name if taken else blob.name.upper()] = blob
         self._note_names()
 
     def _read_main(self, blob: Blob) -> None:

@@ -7,7 +7,6 @@ compressed bytes.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,15 +63,7 @@ class CarriedFile:
 
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """The two tables, and the name of the source they were made from."""
+    """The two tables."""
 
     elements: tuple[CarriedElement, ...]
     files: tuple[CarriedFile, ...]
-
-
-class Lossless(Protocol):
-    """A document behind a model, able to give all that it holds as tables."""
-
-    def carried(self) -> Carried:
-        """Return every element, attribute and byte."""
-        ...

@@ -6,7 +6,6 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from taskdata.findings import Finding
-from taskdata.model.carried import Lossless
 from taskdata.model.fields import Customer, Farm, Field, GuidanceLine
 from taskdata.model.machines import Machine, Product, Worker
 from taskdata.model.shapes import Area, Line, Point
@@ -31,8 +30,8 @@ class Dataset:
         How many elements of each tag a task data set holds.
     findings : tuple of Finding
         What reading found wrong.
-    lossless : Lossless or None
-        The document behind the records, where there is one.
+    lossless : object or None
+        The document behind the records, where there is one; opaque to this floor and to the formats.
     """
 
     source: str
@@ -48,7 +47,7 @@ class Dataset:
     machines: tuple[Machine, ...] = ()
     tasks: tuple[Task, ...] = ()
     findings: tuple[Finding, ...] = ()
-    lossless: Lossless | None = None
+    lossless: object | None = None
 
     @property
     def guidance(self) -> tuple[GuidanceLine, ...]:

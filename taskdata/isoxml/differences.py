@@ -1,0 +1,107 @@
+"""Whether two documents hold the same: every file, element, attribute, order and byte."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from itertools import zip_longest
+from typing import TypeVar
+
+import numpy as np
+
+from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.element import Element, PointRun, Stray
+from taskdata.isoxml.source import Blob
+
+_T = TypeVar("_T")
+
+
+def differences(first: Document, second: Document) -> Iterator[str]:
+    """Yield in plain words what differs between two documents; nothing if they hold the same.
+
+    Not compared: where they were read from, line numbers, the case of file names, white space between elements, and
+    how the XML files are encoded.
+    """
+    pairs = _pairs({_key(file): file for file in first.xml_files}, {_key(file): file for file in second.xml_files})
+    for name, left, right in pairs:
+        if left is None or right is None:
+            yield f"file {name} is only in the {'first' if right is None else 'second'}"
+        else:
+            yield from _files(left, right)
+    for name, one, two in _pairs(first.others, second.others):
+        if one is None or two is None:
+            yield f"file {name} is only in the {'first' if two is None else 'second'}"
+        elif one.size != two.size or _digest(one) != _digest(two):
+            yield f"file {name} has other bytes"
+
+
+def _key(file: XmlFile) -> str:
+    return f"{file.name.upper()} ({file.role})"
+
+
+def _pairs(first: dict[str, _T], second: dict[str, _T]) -> Iterator[tuple[str, _T | None, _T | None]]:
+    for name in dict.fromkeys([*first, *second]):
+        yield name, first.get(name), second.get(name)
+
+
+def _digest(blob: Blob) -> bytes:
+    digest = hashlib.sha256()
+    with blob.opener() as stream:
+        while chunk := stream.read(1 << 20):
+            digest.update(chunk)
+    return digest.digest()
+
+
+def _files(first: XmlFile, second: XmlFile) -> Iterator[str]:
+    for left, right in ((first.before, second.before), (first.after, second.after)):
+        if [(stray.kind, stray.text) for stray in left] != [(stray.kind, stray.text) for stray in right]:
+            yield f"{first.name}: comments or instructions outside the root differ"
+    stack = [(first.root, second.root)]
+    while stack:
+        left_node, right_node = stack.pop()
+        told = _nodes(left_node, right_node)
+        if told is not None:
+            yield f"{first.name} line {left_node.line}, {left_node.nearest_id() or left_node.tag}: {told}"
+            continue
+        stack.extend(zip(left_node.elements(), right_node.elements(), strict=True))
+
+
+def _nodes(left: Element, right: Element) -> str | None:
+    """Say what differs in two elements and in what they hold, elements below apart."""
+    if left.tag != right.tag:
+        return f"{left.tag} against {right.tag}"
+    if list(left.attributes.items()) != list(right.attributes.items()):
+        return f"attributes of {left.tag} differ: {left.attributes} against {right.attributes}"
+    for one, two in zip_longest(_content(left), _content(right)):
+        if isinstance(one, PointRun) and isinstance(two, PointRun):
+            if not _same_run(one, two):
+                return f"points of {left.tag} differ"
+        elif one != two:
+            return f"content of {left.tag} differs: {one} against {two}"
+    return None
+
+
+def _content(element: Element) -> Iterator[object]:
+    """Yield what stands in an element as things that compare: neighbouring runs stay runs, the rest becomes rows."""
+    for child in element.children:
+        if isinstance(child, Stray):
+            yield (child.kind, child.text)
+        elif isinstance(child, Element):
+            yield child.tag
+        else:
+            yield child
+
+
+def _same_run(one: PointRun, two: PointRun) -> bool:
+    if len(one) != len(two) or one.names != two.names:
+        return False
+    for name in one.names:
+        left, right = one.column(name), two.column(name)
+        here, there = slice(one.start, one.stop), slice(two.start, two.stop)
+        if not np.array_equal(left.digits[here], right.digits[there]):
+            return False
+        if not np.array_equal(left.scaled[here], right.scaled[there]):
+            return False
+        if (left.odd or right.odd) and one.texts(name) != two.texts(name):
+            return False
+    return True

@@ -1,0 +1,107 @@
+"""Targets are written whole or not at all: beside their place first, then renamed into it."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from taskdata.errors import TargetError
+
+
+@contextmanager
+def staged(
+    target: str | os.PathLike[str],
+    *,
+    overwrite: bool = False,
+    replaceable: Callable[[Path], bool] = Path.is_file,
+) -> Iterator[Path]:
+    """Give a path to write to; put what stands there into the place of ``target`` when the block ends well.
+
+    Parameters
+    ----------
+    target : path
+        File or folder to make; missing parents are made, and removed again when the block fails.
+    overwrite : bool
+        Allow that an existing target is replaced.
+    replaceable : callable
+        Asked of an existing target before it is replaced, so that a folder of other things is never deleted.
+
+    Raises
+    ------
+    TargetError
+        The target exists and may not be replaced, or the disk refuses.
+    """
+    place = Path(target)
+    _refuse_existing(place, overwrite, replaceable)
+    made = _make_parents(place.parent)
+    try:
+        with _beside(place) as room:
+            fresh = room / place.name
+            yield fresh
+            _put(fresh, place, room)
+    except OSError as error:
+        _remove_empty(made)
+        raise TargetError("could not be written", where=place, why=error.strerror or str(error)) from error
+    except BaseException:
+        _remove_empty(made)
+        raise
+
+
+def _refuse_existing(place: Path, overwrite: bool, replaceable: Callable[[Path], bool]) -> None:
+    if not place.exists() and not place.is_symlink():
+        return
+    if not overwrite:
+        raise TargetError("exists already", where=place, remedy="Name another target, or allow --overwrite")
+    if not replaceable(place):
+        raise TargetError(
+            "holds other things than a target of this kind and is not replaced",
+            where=place,
+            remedy="Name another target, or move the other things away",
+        )
+
+
+def _make_parents(folder: Path) -> list[Path]:
+    """Make missing folders; return them, innermost first."""
+    missing = [item for item in (folder, *folder.parents) if not item.exists()]
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise TargetError("cannot be made", where=folder, why=error.strerror or str(error)) from error
+    return missing
+
+
+def _remove_empty(folders: list[Path]) -> None:
+    for folder in folders:
+        try:
+            folder.rmdir()
+        except OSError:
+            return
+
+
+@contextmanager
+def _beside(place: Path) -> Iterator[Path]:
+    try:
+        room = Path(tempfile.mkdtemp(prefix=f".{place.name}.", suffix=".part", dir=place.parent))
+    except OSError as error:
+        raise TargetError("cannot be written to", where=place.parent, why=error.strerror or str(error)) from error
+    try:
+        yield room
+    finally:
+        shutil.rmtree(room, ignore_errors=True)
+
+
+def _put(fresh: Path, place: Path, room: Path) -> None:
+    """Rename ``fresh`` to ``place``; an old target goes to ``room`` first, and back if the rename fails."""
+    old = room / "replaced"
+    if place.exists() or place.is_symlink():
+        place.rename(old)
+    try:
+        fresh.rename(place)
+    except OSError:
+        if old.exists():
+            old.rename(place)
+        raise
