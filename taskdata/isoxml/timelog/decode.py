@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.findings import Finding, Place
+from taskdata.isoxml.octets import Data, Octets, octets_of
 from taskdata.isoxml.timelog import rules
 from taskdata.isoxml.timelog.layout import COUNT, INDEX, VALUE, Layout, pair_dtype
 from taskdata.isoxml.timelog.log import Rows, TimeLog
-from taskdata.isoxml.timelog.walk import PAIR, Mixed, Octets, Run, Stretch, stretches
+from taskdata.isoxml.timelog.walk import PAIR, Mixed, Run, Stretch, stretches
 
-Data: TypeAlias = bytes | bytearray | memoryview | NDArray[np.generic]
 GATHER = 1 << 15
 STRIDED = 128
 
@@ -38,7 +37,7 @@ def decode(data: Data, layout: Layout, *, file: str | None = None) -> TimeLog:
     When the header lists no values, the count octet is still expected (judged). If the file then does not consist of
     whole records without values, but does so without the octet, it is read without, with a finding.
     """
-    octets = _octets(data)
+    octets = octets_of(data)
     found, end = _records(octets, layout)
     findings = []
     if layout.counted and not layout.values and _uncounted(octets, found, end, layout):
@@ -52,12 +51,6 @@ def decode(data: Data, layout: Layout, *, file: str | None = None) -> TimeLog:
     log = TimeLog(layout, rows, index, value, trailing)
     findings += _index_fault(log, file)
     return TimeLog(layout, rows, index, value, trailing, tuple(findings))
-
-
-def _octets(data: Data) -> Octets:
-    if isinstance(data, np.ndarray):
-        return np.ascontiguousarray(data).reshape(-1).view(np.uint8)
-    return np.frombuffer(data, dtype=np.uint8) if len(data) else np.zeros(0, dtype=np.uint8)
 
 
 def _records(octets: Octets, layout: Layout) -> tuple[list[Stretch], int]:

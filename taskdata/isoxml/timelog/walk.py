@@ -13,7 +13,8 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-Octets: TypeAlias = NDArray[np.uint8]
+from taskdata.isoxml.octets import Octets
+
 PAIR = 5
 BLOCK = 1 << 20
 LONG_RUN = 100
