@@ -114,7 +114,7 @@ class Frame:
 def round_trip(track: Track, ring: Ring, radius: float) -> None:
     """Drive once round the convex counter-clockwise ``ring`` with rounded corners."""
     count = len(ring)
-    track.straight(_between(ring[0], ring[1], 0.1), TURN)
+    track.straight(_between(ring[0], ring[1], 0.02), TURN)
     for i in range(1, count + 1):
         before, corner, after = ring[i - 1], ring[i % count], ring[(i + 1) % count]
         first = math.atan2(corner[1] - before[1], corner[0] - before[0])

@@ -7,12 +7,16 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+from _broken import make_broken
 from _machine import make_machine
 from _office import make_office
+from _older import make_older
 
 SETS: dict[str, Callable[[Path], None]] = {
     "office/TASKDATA": make_office,
     "machine/TASKDATA": make_machine,
+    "older/TASKDATA": make_older,
+    "broken/TASKDATA": make_broken,
 }
 
 
