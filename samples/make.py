@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from _broken import make_broken
+from _display import make_display
 from _machine import make_machine
 from _office import make_office
 from _older import make_older
@@ -16,6 +17,7 @@ SETS: dict[str, Callable[[Path], None]] = {
     "office/TASKDATA": make_office,
     "machine/TASKDATA": make_machine,
     "older/TASKDATA": make_older,
+    "display-shapefiles": make_display,
     "broken/TASKDATA": make_broken,
 }
 
