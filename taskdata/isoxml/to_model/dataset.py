@@ -1,0 +1,34 @@
+"""The whole document as one data set."""
+
+from __future__ import annotations
+
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.to_model import fields, machines, products, tasks
+from taskdata.isoxml.to_model.reading import Reading
+from taskdata.model.dataset import Dataset
+
+
+def to_dataset(document: Document) -> Dataset:
+    """Return the meaning of a document.
+
+    Nothing in the data makes this fail: what cannot be read becomes a finding, and the rest is there. Points that stand
+    in runs outside line strings are turned into elements of the document first, so that each has its own key.
+    """
+    document.expand_loose_points()
+    reading = Reading(document)
+    read = Dataset(
+        source=document.source,
+        format="isoxml",
+        version=document.version,
+        origin=document.origin,
+        counts=document.counts(),
+        customers=reading.each(document.top("CTR"), fields.customer),
+        farms=reading.each(document.top("FRM"), fields.farm),
+        fields=reading.each(document.top("PFD"), fields.field),
+        products=reading.each(document.top("PDT"), products.product),
+        workers=reading.each(document.top("WKR"), products.worker),
+        machines=reading.each(document.top("DVC"), machines.machine),
+        tasks=reading.each(document.top("TSK"), tasks.task),
+        lossless=document,
+    )
+    return read.with_changes(findings=(*document.findings, *reading.findings))

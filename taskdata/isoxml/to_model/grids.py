@@ -1,0 +1,84 @@
+"""Grids (GRD): described at once, their cells read on demand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.grid import decode_codes, decode_setpoints
+from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_decimal, needed_integer, needed_text
+from taskdata.model.tasks import Grid, Setpoint
+
+ZONE_CODES, SETPOINTS = 1, 2
+
+
+def template_code(element: Element) -> str | None:
+    """Return the code, as written, of the zone that tells what the values of a type 2 grid mean."""
+    return element.get("TreatmentZoneCode") if element.get("GridType") == str(SETPOINTS) else None
+
+
+def grid(reading: Reading, element: Element, setpoints: Sequence[Setpoint]) -> Grid:
+    """Read a grid (GRD).
+
+    Parameters
+    ----------
+    reading : Reading
+        The run over the document.
+    element : Element
+        The grid.
+    setpoints : sequence of Setpoint
+        First-level setpoints of its template zone, in order.
+
+    Raises
+    ------
+    Unreadable
+        Its type, place, size or file is not given.
+    """
+    kind = needed_integer(element, "GridType")
+    if kind not in {ZONE_CODES, SETPOINTS}:
+        raise Unreadable(f"its GridType is none that the standard lists: {kind}")
+    columns, rows = needed_integer(element, "GridMaximumColumn"), needed_integer(element, "GridMaximumRow")
+    if columns < 0 or rows < 0:
+        raise Unreadable("its numbers of columns and rows are negative")
+    file = needed_text(element, "Filename")
+    values = len(setpoints) if kind == SETPOINTS else 0
+    return Grid(
+        file=file,
+        kind=kind,
+        min_lat=needed_decimal(element, "GridMinimumNorthPosition"),
+        min_lon=needed_decimal(element, "GridMinimumEastPosition"),
+        cell_lat=needed_decimal(element, "GridCellNorthSize"),
+        cell_lon=needed_decimal(element, "GridCellEastSize"),
+        columns=columns,
+        rows=rows,
+        read=_reader(reading.document, file, kind, (columns, rows), values),
+        template=reading.integer(element, "TreatmentZoneCode"),
+        setpoints=tuple(setpoints) if kind == SETPOINTS else (),
+        key=reading.key(element),
+        place=reading.place(element),
+    )
+
+
+def _reader(
+    document: Document, file: str, kind: int, size: tuple[int, int], values: int
+) -> Callable[[], NDArray[np.generic] | None]:
+    """Return a function that reads the cells, None where the file is missing or too short.
+
+    A cell that is not in the file has no rate, which is not the rate 0: such a map must not be driven.
+    """
+
+    def read() -> NDArray[np.generic] | None:
+        blob = document.binary(file)
+        if blob is None:
+            return None
+        if kind == ZONE_CODES:
+            found = decode_codes(blob.read(), *size, file=blob.name)
+        else:
+            found = decode_setpoints(blob.read(), *size, values, file=blob.name)
+        return found.cells if found.present.shape == size[::-1] and found.present.all() else None
+
+    return read

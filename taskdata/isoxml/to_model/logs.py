@@ -1,0 +1,129 @@
+"""Time logs (TLG): described from their header at once, their records decoded on demand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.timelog.decode import decode
+from taskdata.isoxml.timelog.layout import Layout, LogHeader
+from taskdata.isoxml.timelog.log import TimeLog
+from taskdata.isoxml.to_model.machines import quantity_name
+from taskdata.isoxml.to_model.reading import Reading, needed_text
+from taskdata.model.tasks import Log, Logged, LogRecords
+
+STATUS = "PositionStatus"
+UP = "PositionUp"
+EXTRAS = ("PDOP", "HDOP", "NumberOfSatellites", "GpsUtcTime", "GpsUtcDate")
+NO_STATUS = 255
+UNKNOWN_DDI = 0
+"""DDI 0 is defined to mean nothing; it stands where a header does not name a quantity readably."""
+
+
+def log(reading: Reading, element: Element) -> Log:
+    """Read a time log (TLG).
+
+    Raises
+    ------
+    Unreadable
+        It names no file.
+    """
+    file = needed_text(element, "Filename")
+    layout = _layout(reading.document, file)
+    return Log(
+        file=file,
+        quantities=() if layout is None else _quantities(layout),
+        read=_reader(reading.document, file, layout),
+        key=reading.key(element),
+        place=reading.place(element),
+    )
+
+
+def header_of(time: Element) -> LogHeader:
+    """Return the header that a TIM element holds."""
+    position = next(time.elements("PTN"), None)
+    return LogHeader(
+        time=time.attributes,
+        position=None if position is None else position.attributes,
+        values=tuple(item.attributes for item in time.elements("DLV")),
+    )
+
+
+def _layout(document: Document, file: str) -> Layout | None:
+    header = document.header(file)
+    time = None if header is None else next((item for item in header.root.walk() if item.tag == "TIM"), None)
+    return None if header is None or time is None else Layout.of(header_of(time), header.name)
+
+
+def _quantities(layout: Layout) -> tuple[Logged, ...]:
+    return tuple(
+        Logged(UNKNOWN_DDI, value.element or None)
+        if value.ddi is None
+        else Logged(value.ddi, value.element or None, quantity_name(value.ddi))
+        for value in layout.values
+    )
+
+
+def _reader(document: Document, file: str, layout: Layout | None) -> Callable[[], LogRecords | None]:
+    """Return a function that decodes the records, None where header or binary file is missing."""
+
+    def read() -> LogRecords | None:
+        blob = document.binary(file)
+        if blob is None or layout is None:
+            return None
+        return records_of(decode(blob.read(), layout, file=blob.name))
+
+    return read
+
+
+def records_of(found: TimeLog) -> LogRecords:
+    """Return a decoded log as model columns.
+
+    Values whose index the header does not list mean nothing and are left out. A value that the header fixes for all
+    records stands in each of them.
+    """
+    stored = {field.name for field in found.layout.fields}
+    record, index, value = _values(found)
+    return LogRecords(
+        time=found.time(),
+        lon=found.longitude(),
+        lat=found.latitude(),
+        up_m=found.up_m() if UP in stored or UP in found.layout.constants else None,
+        status=_status(found, stored),
+        value_record=record,
+        value_index=index,
+        value=value,
+        extras={name: found.column(name) for name in EXTRAS if name in stored},
+    )
+
+
+def _status(found: TimeLog, stored: set[str]) -> NDArray[np.uint8] | None:
+    if STATUS in stored:
+        return found.column(STATUS)
+    constant = found.layout.constants.get(STATUS)
+    if constant is None or not 0 <= constant <= NO_STATUS:
+        return None
+    return np.full(len(found), int(constant), dtype=np.uint8)
+
+
+def _values(found: TimeLog) -> tuple[NDArray[np.int64], NDArray[np.uint8], NDArray[np.int32]]:
+    listed = found.index < len(found.layout.values)
+    record, index, value = found.record[listed].astype(np.int64), found.index[listed], found.value[listed]
+    limits = np.iinfo(np.int32)
+    fixed = [
+        (number, item.constant)
+        for number, item in enumerate(found.layout.values[: np.iinfo(np.uint8).max])
+        if item.constant is not None and limits.min <= item.constant <= limits.max
+    ]
+    if not fixed:
+        return record, index, value
+    count = len(found)
+    record = np.concatenate([record, np.tile(np.arange(count), len(fixed))])
+    index = np.concatenate([index, np.repeat(np.array([number for number, _ in fixed], np.uint8), count)])
+    value = np.concatenate([value, np.repeat(np.array([constant for _, constant in fixed], np.int32), count)])
+    order = np.argsort(record, kind="stable")
+    return record[order], index[order], value[order]

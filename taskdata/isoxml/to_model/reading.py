@@ -1,0 +1,210 @@
+"""Small typed readers of attributes that never raise past the object they belong to.
+
+A number that cannot be read becomes a finding and None. Where an object cannot do without it, the object is left out
+with a finding, and the rest is read (``Reading.each``).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from enum import IntEnum
+from typing import TypeVar
+
+from taskdata.findings import Fact, Finding, Place, Rule
+from taskdata.isoxml.dictionary import ddi_number
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.to_model import rules
+from taskdata.isoxml.to_model.places import Places
+
+Record = TypeVar("Record")
+Code = TypeVar("Code", bound=IntEnum)
+_INTEGER = re.compile(r"[+-]?[0-9]{1,19}")
+_DECIMAL = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)")
+_LONGEST = 60
+
+
+class Unreadable(Exception):  # noqa: N818  never leaves this package: it is how one object is given up, not an error
+    """An object cannot be read; the text says why."""
+
+
+class Reading:
+    """One run over one document: the document, where its elements stand, and what was found wrong."""
+
+    def __init__(self, document: Document) -> None:
+        self.document = document
+        self.places = Places(document)
+        self.keys = document.keys
+        self.findings: list[Finding] = []
+
+    def place(self, element: Element) -> Place:
+        """Where the element stands."""
+        return self.places.of(element)
+
+    def key(self, element: Element) -> int | None:
+        """Return the number of the element in document order."""
+        return self.keys.get(element)
+
+    def note(self, rule: Rule, element: Element, **facts: Fact) -> None:
+        """Add a finding at an element; its tag and the nearest identifier are among the facts."""
+        place = self.place(element)
+        owner = place.element or element.tag
+        self.findings.append(rule.at(place, severity=None, element=owner, tag=element.tag, **facts))
+
+    def each(self, elements: Iterable[Element], build: Callable[[Reading, Element], Record]) -> tuple[Record, ...]:
+        """Build a record of each element; one that cannot be read becomes a finding."""
+        built: list[Record] = []
+        for element in elements:
+            try:
+                built.append(build(self, element))
+            except Unreadable as reason:
+                self.note(rules.UNREADABLE_OBJECT, element, reason=str(reason))
+        return tuple(built)
+
+    def identifier(self, element: Element) -> str:
+        """Return the identifier, empty (with a finding) where the element has none."""
+        if element.id is None:
+            self.note(rules.MISSING_ID, element)
+        return element.id or ""
+
+    def integer(self, element: Element, name: str) -> int | None:
+        """Return an integer attribute, None where it is absent or (with a finding) no integer."""
+        text = element.get(name)
+        if text is None:
+            return None
+        if not _INTEGER.fullmatch(text.strip()):
+            self._no_number(element, name, text)
+            return None
+        return int(text)
+
+    def decimal(self, element: Element, name: str) -> float | None:
+        """Return a decimal attribute, None where it is absent or (with a finding) no number."""
+        text = element.get(name)
+        if text is None:
+            return None
+        if not _DECIMAL.fullmatch(text.strip()):
+            self._no_number(element, name, text)
+            return None
+        return float(text)
+
+    def metres(self, element: Element, name: str) -> float | None:
+        """Return an attribute in millimetres as metres."""
+        value = self.integer(element, name)
+        return None if value is None else value / 1000
+
+    def ddi(self, element: Element, name: str) -> int | None:
+        """Return a number of the data dictionary, None where it is absent or (with a finding) not four hex digits."""
+        text = element.get(name)
+        if text is None:
+            return None
+        number = ddi_number(text.strip())
+        if number is None:
+            self._no_number(element, name, text)
+        return number
+
+    def code(self, element: Element, name: str, kind: type[Code], otherwise: Code) -> Code:
+        """Return a code of an enumeration; one that is absent or not listed becomes ``otherwise`` and a finding."""
+        found = _listed(element.get(name), kind)
+        if found is None:
+            self._unknown(element, name, otherwise.name.lower().replace("_", " "))
+            return otherwise
+        return found
+
+    def code_or_none(self, element: Element, name: str, kind: type[Code]) -> Code | None:
+        """Return a code of an enumeration, None (with a finding) where it is absent or not listed."""
+        found = _listed(element.get(name), kind)
+        if found is None:
+            self._unknown(element, name, "not known")
+        return found
+
+    def _no_number(self, element: Element, name: str, text: str) -> None:
+        self.note(rules.UNREADABLE_NUMBER, element, name=name, text=shortened(text))
+
+    def _unknown(self, element: Element, name: str, taken: str) -> None:
+        text = shortened(element.get(name) or "absent")
+        self.note(rules.UNKNOWN_CODE, element, name=name, text=text, taken=taken)
+
+
+def needed_integer(element: Element, name: str) -> int:
+    """Return an integer that the object cannot do without.
+
+    Raises
+    ------
+    Unreadable
+        It is absent or no integer.
+    """
+    return int(_needed(element, name, _INTEGER))
+
+
+def needed_decimal(element: Element, name: str) -> float:
+    """Return a number that the object cannot do without.
+
+    Raises
+    ------
+    Unreadable
+        It is absent or no number.
+    """
+    return float(_needed(element, name, _DECIMAL))
+
+
+def needed_ddi(element: Element, name: str) -> int:
+    """Return a number of the data dictionary that the object cannot do without.
+
+    Raises
+    ------
+    Unreadable
+        It is absent or not four hexadecimal digits.
+    """
+    text = needed_text(element, name)
+    number = ddi_number(text.strip())
+    if number is None:
+        raise Unreadable(f"its {name} is not four hexadecimal digits: {shortened(text)}")
+    return number
+
+
+def needed_code(element: Element, name: str, kind: type[Code]) -> Code:
+    """Return a code of an enumeration that the object cannot do without.
+
+    Raises
+    ------
+    Unreadable
+        It is absent or not listed.
+    """
+    found = _listed(needed_text(element, name), kind)
+    if found is None:
+        raise Unreadable(f"its {name} is none that the standard lists: {shortened(element[name])}")
+    return found
+
+
+def needed_text(element: Element, name: str) -> str:
+    """Return a text that the object cannot do without.
+
+    Raises
+    ------
+    Unreadable
+        It is absent or empty.
+    """
+    text = element.get(name)
+    if text is None:
+        raise Unreadable(f"it has no {name}")
+    return text
+
+
+def shortened(text: str) -> str:
+    """Return a text of the source, cut where it is too long for a message."""
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
+
+
+def _needed(element: Element, name: str, shape: re.Pattern[str]) -> str:
+    text = needed_text(element, name)
+    if not shape.fullmatch(text.strip()):
+        raise Unreadable(f"its {name} is no number: {shortened(text)}")
+    return text
+
+
+def _listed(text: str | None, kind: type[Code]) -> Code | None:
+    clean = (text or "").strip()
+    if not _INTEGER.fullmatch(clean):
+        return None
+    return next((member for member in kind if member.value == int(clean)), None)

@@ -1,0 +1,166 @@
+"""Polygons, line strings and points (PLN, LSG, PNT) to areas, lines and points, binary point files included."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from enum import IntEnum
+
+import numpy as np
+
+from taskdata.isoxml.decimals import DecimalColumn
+from taskdata.isoxml.element import POINT, Element, PointRun
+from taskdata.isoxml.facts import letter
+from taskdata.isoxml.points import PointLayout, decode
+from taskdata.isoxml.to_model import rules
+from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_code
+from taskdata.model.shapes import Area, AreaKind, Coordinates, Line, LineKind, Point, PointKind
+
+
+class RingKind(IntEnum):
+    """Line string types that are rings of a polygon (ISO 11783-10 D.33)."""
+
+    EXTERIOR = 1
+    INTERIOR = 2
+
+
+def area(reading: Reading, element: Element) -> Area:
+    """Read a polygon (PLN).
+
+    Raises
+    ------
+    Unreadable
+        It has no outer ring with coordinates.
+    """
+    rings = reading.each(element.elements("LSG"), _ring)
+    exteriors = tuple(points for kind, points in rings if kind is RingKind.EXTERIOR)
+    if not exteriors:
+        raise Unreadable("it has no outer ring that can be read")
+    return Area(
+        kind=reading.code(element, "PolygonType", AreaKind, AreaKind.OTHER),
+        exteriors=exteriors,
+        interiors=tuple(points for kind, points in rings if kind is RingKind.INTERIOR),
+        name=element.get("PolygonDesignator"),
+        id=element.id,
+        declared_area_m2=reading.integer(element, "PolygonArea"),
+        colour=reading.integer(element, "PolygonColour"),
+        key=reading.key(element),
+        place=reading.place(element),
+    )
+
+
+def line(reading: Reading, element: Element) -> Line:
+    """Read a line string (LSG) that is no ring.
+
+    Raises
+    ------
+    Unreadable
+        It has no point with coordinates.
+    """
+    return Line(
+        kind=reading.code(element, "LineStringType", LineKind, LineKind.FLAG),
+        points=course(reading, element),
+        name=element.get("LineStringDesignator"),
+        id=element.id,
+        width_m=reading.metres(element, "LineStringWidth"),
+        colour=reading.integer(element, "LineStringColour"),
+        key=reading.key(element),
+        place=reading.place(element),
+    )
+
+
+def points(reading: Reading, element: Element) -> tuple[Point, ...]:
+    """Read a point (PNT) that stands by itself: one, or all of its binary file, which then share their key.
+
+    Raises
+    ------
+    Unreadable
+        There is no position.
+    """
+    kind = reading.code(element, "PointType", PointKind, PointKind.OTHER)
+    up = reading.metres(element, "PointUp")
+    colour = reading.integer(element, "PointColour")
+    places = _kept(reading, element, _coordinates(reading, [element]))
+    return tuple(
+        Point(
+            kind=kind,
+            lon=lon,
+            lat=lat,
+            name=element.get("PointDesignator"),
+            id=element.id,
+            up_m=up,
+            colour=colour,
+            key=reading.key(element),
+            place=reading.place(element),
+        )
+        for lon, lat in places.tolist()
+    )
+
+
+def course(reading: Reading, element: Element) -> Coordinates:
+    """Return the points of a line string (LSG), float64 (n, 2); unreadable ones are left out with a finding.
+
+    Raises
+    ------
+    Unreadable
+        No point is left.
+    """
+    nodes = [child for child in element.children if isinstance(child, PointRun) or _is_point(child)]
+    return _kept(reading, element, _coordinates(reading, nodes))
+
+
+def _ring(reading: Reading, element: Element) -> tuple[RingKind, Coordinates]:
+    return needed_code(element, "LineStringType", RingKind), course(reading, element)
+
+
+def _kept(reading: Reading, element: Element, found: Coordinates) -> Coordinates:
+    """Leave out points without a position, and say so."""
+    readable = np.isfinite(found).all(axis=1)
+    if readable.all() and len(found):
+        return found
+    if not readable.any():
+        raise Unreadable("it has no point that can be read")
+    count = int(len(found) - readable.sum())
+    reading.note(rules.BAD_COORDINATES, element, count=count, total=len(found))
+    return np.asarray(found[readable])
+
+
+def _is_point(node: object) -> bool:
+    return isinstance(node, Element) and node.tag == POINT
+
+
+def _coordinates(reading: Reading, nodes: Sequence[object]) -> Coordinates:
+    """Return longitude and latitude of runs and points in order, NaN where there is no number."""
+    east, north = letter(POINT, "PointEast"), letter(POINT, "PointNorth")
+    parts: list[Coordinates] = []
+    singles: list[Element] = []
+    for node in nodes:
+        if isinstance(node, Element) and node.get("Filename") is None:
+            singles.append(node)
+            continue
+        parts += _of_singles(singles)
+        singles = []
+        if isinstance(node, PointRun):
+            parts.append(np.column_stack([node.floats(east), node.floats(north)]))
+        elif isinstance(node, Element):
+            parts.append(_stored(reading, node))
+    parts += _of_singles(singles)
+    return np.concatenate(parts) if parts else np.empty((0, 2))
+
+
+def _of_singles(elements: list[Element]) -> Iterator[Coordinates]:
+    """Yield the coordinates of points that are elements, all at once."""
+    if elements:
+        columns = (
+            [element.attributes.get(letter(POINT, name), "") for element in elements]
+            for name in ("PointEast", "PointNorth")
+        )
+        yield np.column_stack([DecimalColumn.from_texts(texts).floats() for texts in columns])
+
+
+def _stored(reading: Reading, element: Element) -> Coordinates:
+    """Return the coordinates in the binary file that a point names, none where the file is missing."""
+    blob = reading.document.binary(element["Filename"])
+    if blob is None:
+        return np.empty((0, 2))
+    records = decode(blob.read(), PointLayout.of(element.attributes), file=blob.name)
+    return np.column_stack([records.longitude(), records.latitude()])
