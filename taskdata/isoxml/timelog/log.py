@@ -25,9 +25,9 @@ NO_POSITION = 0x7FFFFFFF
 class TimeLog:
     """A decoded time log; nothing is converted until it is asked for.
 
-    A record takes its stored fixed part (up to 35 octets: 4 + 2 time, 12 position, 6 quality, 6 UTC, 1 count and so
-    on, as the header says) and 5 octets a value; asking for `record` adds 4 octets a value. Ten million records with
-    time, position and six values: 190 MB fixed part, 300 MB values, 240 MB record numbers.
+    In memory a record takes what it takes in the file: its fixed part (at most 31 octets: time 6, position 12, quality
+    6, UTC 6, count 1) and 5 octets a value; asking for `record` adds 4 octets a value. Ten million records with time,
+    position, status and six values each: 160 MB fixed part, 300 MB values, 240 MB record numbers.
 
     Parameters
     ----------
@@ -76,26 +76,15 @@ class TimeLog:
             A column is missing or of another length, a number does not fit its field, records are not ascending, or
             a record has more than 255 values.
         """
-        sizes = {np.asarray(columns[field.name]).size for field in layout.fields if field.name in columns}
-        if len(sizes) != 1 or any(field.name not in columns for field in layout.fields):
-            raise UsageError("the columns of a time log must be those of its layout, all of one length")
+        rows = _rows(layout, columns)
         numbers = np.asarray(record, dtype=np.int64)
-        if numbers.size and (numbers[0] < 0 or np.any(np.diff(numbers) < 0)):
-            raise UsageError("the values of a time log must be in the order of their records")
-        rows = np.zeros(sizes.pop(), dtype=layout.dtype)
-        for field in layout.fields:
-            rows[field.name] = _fitting(columns[field.name], rows.dtype[field.name], field.name)
-        if numbers.size and numbers[-1] >= rows.size:
-            raise UsageError(f"a value names record {numbers[-1]}, but the time log has {rows.size}")
-        counts = np.bincount(numbers, minlength=rows.size)
-        if numbers.size and (not layout.counted or counts.max() > MOST_VALUES):
-            raise UsageError(f"a record of a time log can hold {MOST_VALUES if layout.counted else 0} values")
-        if layout.counted:
-            rows[COUNT] = counts
         flat_index = _fitting(index, np.dtype(np.uint8), "value index").astype(np.uint8)
         flat_value = _fitting(value, np.dtype(np.int32), "value").astype(np.int32)
         if not flat_index.size == flat_value.size == numbers.size:
             raise UsageError("record, index and value of a time log must be of one length")
+        counts = _counts(numbers, rows.size, MOST_VALUES if layout.counted else 0)
+        if layout.counted:
+            rows[COUNT] = counts
         return cls(layout, rows, flat_index, flat_value)
 
     @property
@@ -224,11 +213,32 @@ class TimeLog:
     def _moment(self, day_name: str, time_name: str) -> NDArray[np.datetime64]:
         day, time = self.measure(day_name), self.measure(time_name)
         absent = np.isnan(day) | np.isnan(time)
-        with np.errstate(invalid="ignore"):
-            milliseconds = np.where(absent, 0, day * DAY_MS + time).astype("timedelta64[ms]")
+        milliseconds = np.where(absent, 0, day * DAY_MS + time).astype("timedelta64[ms]")
         moments = DAY_ZERO + milliseconds
         moments[absent] = np.datetime64("NaT")
         return moments
+
+
+def _rows(layout: Layout, columns: Mapping[str, ArrayLike]) -> Rows:
+    sizes = {np.asarray(columns[field.name]).size for field in layout.fields if field.name in columns}
+    if len(sizes) != 1 or any(field.name not in columns for field in layout.fields):
+        raise UsageError("the columns of a time log must be those of its layout, all of one length")
+    rows = np.zeros(sizes.pop(), dtype=layout.dtype)
+    for field in layout.fields:
+        rows[field.name] = _fitting(columns[field.name], rows.dtype[field.name], field.name)
+    return rows
+
+
+def _counts(record: NDArray[np.int64], records: int, most: int) -> NDArray[np.int64]:
+    """Return how many values each record has, after a check that the file can hold them."""
+    if record.size and (record[0] < 0 or np.any(np.diff(record) < 0)):
+        raise UsageError("the values of a time log must be in the order of their records")
+    if record.size and record[-1] >= records:
+        raise UsageError(f"a value names record {record[-1]}, but the time log has {records}")
+    counts = np.bincount(record, minlength=records)
+    if record.size and counts.max() > most:
+        raise UsageError(f"a record of a time log can hold {most} values")
+    return counts
 
 
 def _fitting(numbers: ArrayLike, dtype: np.dtype[Any], name: str) -> NDArray[Any]:
