@@ -1,0 +1,146 @@
+"""Lay a model over a document, or make a new document of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from taskdata.errors import UsageError
+from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import ROOT
+from taskdata.isoxml.to_document.change import Attribute, Change, Keyed
+from taskdata.isoxml.to_document.fields import (
+    CUSTOMER,
+    FARM,
+    create_customer,
+    create_farm,
+    create_field,
+    update_field,
+)
+from taskdata.isoxml.to_document.references import mend_references
+from taskdata.isoxml.to_document.same import same
+from taskdata.isoxml.to_document.tasks import cells_differ, create_task, update_task, without_cells
+from taskdata.ledger import Loss, LossKind
+from taskdata.model.dataset import Dataset
+from taskdata.model.tasks import Task
+
+WRITER = "taskdata"
+VERSIONS = {2: 0, 3: 3, 4: 3}
+"""Minor version that a new document of each major version declares."""
+
+_PRODUCT = (Attribute("ProductDesignator", lambda item: item.name),)
+_WORKER = (
+    Attribute("WorkerLastName", lambda item: item.name),
+    Attribute("WorkerFirstName", lambda item: item.first_name),
+)
+
+
+def new_document(source: str, major: int, writer_version: str) -> Document:
+    """Return an empty set of the given major version, written by the office side.
+
+    Raises
+    ------
+    UsageError
+        There is no such version to write.
+    """
+    if major not in VERSIONS:
+        raise UsageError(f"version {major} cannot be written", remedy=f"Choose one of {sorted(VERSIONS)}")
+    attributes = {
+        "VersionMajor": str(major),
+        "VersionMinor": str(VERSIONS[major]),
+        "ManagementSoftwareManufacturer": WRITER,
+        "ManagementSoftwareVersion": writer_version,
+        "DataTransferOrigin": "1",
+    }
+    root = Element(ROOT, attributes, file="TASKDATA.XML")
+    return Document(source, [XmlFile("TASKDATA.XML", "main", root)])
+
+
+def apply(document: Document, base: Dataset, dataset: Dataset) -> list[Loss]:
+    """Change ``document`` in place so that it says what ``dataset`` says where that differs from ``base``.
+
+    Parameters
+    ----------
+    document : Document
+        What ``base`` was read from; or a new document, with an empty ``base``.
+    base, dataset : Dataset
+        Records with equal ``key`` stand for the same element.
+
+    Returns
+    -------
+    list of Loss
+        What could not be taken over as it is.
+    """
+    change = Change(document)
+    _top(change, base.customers, dataset.customers, _updater(CUSTOMER), create_customer)
+    _top(change, base.farms, dataset.farms, _updater(FARM), create_farm)
+    _top(change, base.products, dataset.products, _updater(_PRODUCT), _maker("PDT", _PRODUCT))
+    _top(change, base.workers, dataset.workers, _updater(_WORKER), _maker("WKR", _WORKER))
+    _top(change, base.fields, dataset.fields, update_field, create_field)
+    _tasks(change, base, dataset)
+    _machines(change, base, dataset)
+    mend_references(change)
+    document.touch()
+    return change.losses
+
+
+def _tasks(change: Change, base: Dataset, dataset: Dataset) -> None:
+    """Lay tasks over the document; their grids are compared apart, because reading them costs."""
+    before = {task.key: task for task in base.tasks}
+    for task in dataset.tasks:
+        old = before.get(task.key)
+        if old is not None and cells_differ(old, task) and old.grid is not None and task.grid is not None:
+            update_task(change, change.element(task.key), old, replace(old, grid=task.grid))
+        if old is not None and (len(task.logs) < len(old.logs) or (task.grid is None and old.grid is not None)):
+            why = "logs and grids of a task are kept with it"
+            change.lose(LossKind.DROPPED, task.id, "removal of a log or grid", why)
+    bare = tuple(without_cells(task) for task in base.tasks)
+
+    def make(inner: Change, task: Task) -> Element:
+        whole = next((item for item in dataset.tasks if item.key == task.key and item.id == task.id), task)
+        return create_task(inner, whole)
+
+    _top(change, bare, tuple(without_cells(task) for task in dataset.tasks), update_task, make)
+
+
+def _machines(change: Change, base: Dataset, dataset: Dataset) -> None:
+    """Say which machines of the model cannot be taken over: a description is more than the model holds."""
+    known = {machine.key: machine for machine in base.machines}
+    for machine in dataset.machines:
+        old = known.pop(machine.key, None)
+        if old is None or not same(old, machine):
+            why = "the description of a device is carried with its set and is not made or changed from the model"
+            change.lose(LossKind.DROPPED, machine.id, f"machine {machine.name or machine.id}", why)
+    for machine in known.values():
+        change.remove(change.element(machine.key))
+
+
+def _top(
+    change: Change,
+    before: tuple[Keyed, ...],
+    after: tuple[Keyed, ...],
+    update: Callable[..., None],
+    create: Callable[..., Element],
+) -> None:
+    change.sync(
+        change.document.root,
+        before,
+        after,
+        lambda element, old, new: update(change, element, old, new),
+        lambda record: create(change, record),
+    )
+
+
+def _updater(attributes: tuple[Attribute, ...]) -> Callable[..., None]:
+    return lambda change, element, old, new: change.lay(element, attributes, old, new)
+
+
+def _maker(tag: str, attributes: tuple[Attribute, ...]) -> Callable[..., Element]:
+    def make(change: Change, record: Keyed) -> Element:
+        element = Element(tag)
+        change.lay(element, attributes, None, record)
+        change.identify(element, getattr(record, "id", None))
+        return element
+
+    return make

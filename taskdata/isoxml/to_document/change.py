@@ -1,0 +1,177 @@
+"""One change of a document: the tools that all families of records share."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, Protocol, TypeVar
+
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import AttributeFact, elements, letter
+from taskdata.isoxml.to_document.same import same
+from taskdata.ledger import Loss, LossKind
+
+_FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+class Keyed(Protocol):
+    """A record that may stem from an element."""
+
+    @property
+    def key(self) -> int | None:
+        """Number of the element, None for a new record."""
+
+
+R = TypeVar("R", bound=Keyed)
+
+
+@dataclass(frozen=True, slots=True)
+class Attribute:
+    """How an attribute follows from a record.
+
+    Parameters
+    ----------
+    name : str
+        The standard's name.
+    get : callable
+        Returns the value from a record; None = absent.
+    otherwise : int or None
+        For an enumeration: what stands in for a value that the version lacks; None = the attribute is left out.
+    """
+
+    name: str
+    get: Callable[[Any], object]
+    otherwise: int | None = None
+
+
+class Change:
+    """A document while records are laid over it.
+
+    Attributes
+    ----------
+    document : Document
+        Changed in place.
+    losses : list of Loss
+        What could not be laid over it as it is.
+    major, facts_of : int
+        Major version of the document, and the version whose facts hold for it (drafts count as version 2).
+    """
+
+    def __init__(self, document: Document) -> None:
+        self.document = document
+        self.losses: list[Loss] = []
+        self.major = (document.version or (4, 0))[0]
+        self.facts_of = max(self.major, 2)
+        self._elements = {key: element for element, key in document.keys.items()}
+        self._ids = set(document.by_id)
+        self._next: dict[str, int] = {}
+
+    def element(self, key: int | None) -> Element:
+        """Return the element that a record stems from."""
+        if key is None:
+            raise KeyError(key)
+        return self._elements[key]
+
+    def knows(self, key: int | None) -> bool:
+        """Tell whether ``key`` is that of an element of this document."""
+        return key in self._elements
+
+    def allows(self, tag: str) -> bool:
+        """Tell whether the version of the document has element ``tag``."""
+        return elements()[tag].since <= self.facts_of
+
+    def lose(self, kind: LossKind, element: str | None, what: str, why: str) -> None:
+        """Enter a line into the ledger."""
+        self.losses.append(Loss(kind, element, what, why))
+
+    def lay(self, element: Element, attributes: Sequence[Attribute], old: object | None, new: object) -> None:
+        """Set those ``attributes`` of ``element`` in which record ``new`` differs from ``old``; all if that is None."""
+        for attribute in attributes:
+            value = attribute.get(new)
+            if old is None or value != attribute.get(old):
+                self.put(element, attribute.name, value, attribute.otherwise)
+
+    def put(self, element: Element, name: str, value: object, otherwise: int | None = None) -> None:
+        """Set the attribute with the standard's ``name``; None removes it, what the version lacks is told."""
+        fact = elements()[element.tag].attributes[letter(element.tag, name)]
+        if value is None or (value == "" and not fact.required):
+            element.set(name, None)
+        elif fact.since > self.facts_of:
+            told = f"{name} {value}"
+            self.lose(LossKind.DROPPED, element.nearest_id(), told, f"version {self.major} has no such attribute")
+        elif isinstance(value, int) and not self.has_value(element.tag, name, value):
+            told = f"{name} {int(value)} " + ("is left out" if otherwise is None else f"becomes {otherwise}")
+            self.lose(LossKind.CHANGED, element.nearest_id(), told, f"version {self.major} has no such value")
+            element.set(name, None if otherwise is None else str(otherwise))
+        else:
+            element.set(name, self._fit(element, fact, int(value) if isinstance(value, int) else value))
+
+    def has_value(self, tag: str, name: str, value: int) -> bool:
+        """Tell whether an enumeration has ``value`` in the version of the document; True for what is no enumeration."""
+        fact = elements()[tag].attributes[letter(tag, name)]
+        if fact.type != "xs:NMTOKEN" or not fact.values:
+            return True
+        return any(item.low <= value <= item.high and item.since <= self.facts_of for item in fact.values)
+
+    def identify(self, element: Element, wanted: str | None) -> None:
+        """Give a new element the identifier ``wanted``, or the next free one."""
+        fact = elements()[element.tag]
+        key = fact.id_letter
+        if key is None or fact.attributes[key].since > self.facts_of:
+            return
+        if not wanted or wanted in self._ids or not re.fullmatch(rf"{fact.id_prefix}-?[1-9][0-9]{{0,9}}", wanted):
+            free = self._free(str(fact.id_prefix))
+            if wanted:
+                self.lose(LossKind.CHANGED, free, f"identifier {wanted} becomes {free}", "taken or not of its form")
+            wanted = free
+        self._ids.add(wanted)
+        element.attributes = {key: wanted, **element.attributes}
+
+    def sync(
+        self,
+        parent: Element,
+        before: Sequence[R],
+        after: Sequence[R],
+        update: Callable[[Element, R, R], None],
+        create: Callable[[R], Element],
+    ) -> None:
+        """Lay ``after`` over ``before``: remove, update or create the children of ``parent`` they stand for."""
+        known = {record.key: record for record in before if self.knows(record.key)}
+        kept = {record.key for record in after}
+        for key in known:
+            if key not in kept:
+                self.remove(self.element(key))
+        for record in after:
+            old = known.get(record.key)
+            if old is None:
+                parent.append(create(record))
+            elif not same(old, record):
+                update(self.element(record.key), old, record)
+
+    def remove(self, element: Element) -> None:
+        """Take an element out of its parent."""
+        if element.parent is not None:
+            element.parent.children.remove(element)
+
+    def _free(self, prefix: str) -> str:
+        number = self._next.get(prefix)
+        if number is None:
+            taken = (item.removeprefix(prefix) for item in self._ids if item.startswith(prefix))
+            number = max((int(text) for text in taken if text.isascii() and text.isdigit()), default=0) + 1
+        self._next[prefix] = number + 1
+        return f"{prefix}{number}"
+
+    def _fit(self, element: Element, fact: AttributeFact, value: object) -> str:
+        """Turn a value into a text that the attribute can hold, and tell what that costs."""
+        text = str(value)
+        fit = _FORBIDDEN.sub("", text)
+        if fit != text:
+            told = f"{fact.name} {text!r} loses its control characters"
+            self.lose(LossKind.CHANGED, element.nearest_id(), told, "XML cannot hold them")
+        if fact.type == "xs:string" and fact.max_length is not None and len(fit) > fact.max_length:
+            told = f"{fact.name} {fit!r} is cut to {fact.max_length} characters"
+            self.lose(LossKind.CHANGED, element.nearest_id(), told, "the standard allows no more")
+            fit = fit[: fact.max_length].rstrip()
+        return fit

@@ -1,0 +1,126 @@
+"""Customers, farms and fields to elements (CTR, FRM, PFD)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from taskdata.geometry.geodesy import polygon_area
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.to_document.change import Attribute, Change
+from taskdata.isoxml.to_document.guidance import allowed, as_lines, create_group, update_group
+from taskdata.isoxml.to_document.same import same
+from taskdata.isoxml.to_document.shapes import (
+    create_area,
+    create_line,
+    create_point,
+    single_areas,
+    update_area,
+    update_line,
+    update_point,
+)
+from taskdata.ledger import LossKind
+from taskdata.model.fields import Customer, Farm, Field
+
+CUSTOMER = (
+    Attribute("CustomerLastName", lambda item: item.name),
+    Attribute("CustomerFirstName", lambda item: item.first_name),
+)
+FARM = (
+    Attribute("FarmDesignator", lambda item: item.name),
+    Attribute("CustomerIdRef", lambda item: item.customer),
+)
+_FIELD = (
+    Attribute("PartfieldCode", lambda item: item.code),
+    Attribute("PartfieldDesignator", lambda item: item.name),
+    Attribute("PartfieldArea", lambda item: item.declared_area_m2),
+    Attribute("CustomerIdRef", lambda item: item.customer),
+    Attribute("FarmIdRef", lambda item: item.farm),
+    Attribute("CropTypeIdRef", lambda item: item.crop),
+    Attribute("CropVarietyIdRef", lambda item: item.variety),
+    Attribute("FieldIdRef", lambda item: item.parent),
+)
+
+
+def create_customer(change: Change, customer: Customer) -> Element:
+    """Make a customer (CTR)."""
+    return _plain(change, "CTR", CUSTOMER, customer)
+
+
+def create_farm(change: Change, farm: Farm) -> Element:
+    """Make a farm (FRM)."""
+    return _plain(change, "FRM", FARM, farm)
+
+
+def create_field(change: Change, field: Field) -> Element:
+    """Make a field (PFD) with all that lies in it; its area is computed where none is declared."""
+    element = Element("PFD")
+    whole = field if field.declared_area_m2 is not None else replace(field, declared_area_m2=round(area_m2(field)))
+    change.lay(element, _FIELD, None, whole)
+    change.identify(element, field.id)
+    _sync_content(change, element, Field(field.id, field.name), field)
+    return element
+
+
+def update_field(change: Change, element: Element, old: Field, new: Field) -> None:
+    """Lay a changed field over its element; a declared area follows a moved boundary."""
+    if not same(old.boundaries, new.boundaries) and old.declared_area_m2 == new.declared_area_m2:
+        new = replace(new, declared_area_m2=round(area_m2(new)))
+        told = f"area of {new.name!r} becomes {new.declared_area_m2} m²"
+        if new.declared_area_m2 != old.declared_area_m2:
+            change.lose(LossKind.CHANGED, new.id, told, "its boundary changed")
+    change.lay(element, _FIELD, old, new)
+    _sync_content(change, element, old, new)
+
+
+def area_m2(field: Field) -> float:
+    """Return the geodesic area of a field's boundary, holes out."""
+    return sum(polygon_area(area.exteriors, area.interiors) for area in field.boundaries)
+
+
+def _plain(change: Change, tag: str, attributes: tuple[Attribute, ...], record: Customer | Farm) -> Element:
+    element = Element(tag)
+    change.lay(element, attributes, None, record)
+    change.identify(element, record.id)
+    return element
+
+
+def _sync_content(change: Change, element: Element, old: Field, new: Field) -> None:
+    for before, after in ((old.boundaries, new.boundaries), (old.areas, new.areas)):
+        change.sync(
+            element,
+            before,
+            single_areas(change, after),
+            lambda polygon, was, now: update_area(change, polygon, was, now),
+            lambda area: create_area(change, area),
+        )
+    change.sync(
+        element,
+        old.lines,
+        new.lines,
+        lambda string, was, now: update_line(change, string, was, now),
+        lambda line: create_line(change, line),
+    )
+    change.sync(
+        element,
+        old.points,
+        new.points,
+        lambda point, was, now: update_point(change, point, was, now),
+        lambda point: create_point(change, point),
+    )
+    _sync_groups(change, element, old, new)
+
+
+def _sync_groups(change: Change, element: Element, old: Field, new: Field) -> None:
+    groups = new.groups
+    if not allowed(change):
+        for group in groups:
+            for line in as_lines(change, group):
+                element.append(line)
+        groups = ()
+    change.sync(
+        element,
+        old.groups,
+        groups,
+        lambda item, was, now: update_group(change, item, was, now),
+        lambda group: create_group(change, group),
+    )

@@ -1,0 +1,141 @@
+"""Guidance groups and lines to elements (GGP, GPN), or to plain lines where the version has no patterns."""
+
+from __future__ import annotations
+
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import elements, letter
+from taskdata.isoxml.to_document.change import Attribute, Change
+from taskdata.isoxml.to_document.points import put_points
+from taskdata.isoxml.to_document.same import same
+from taskdata.isoxml.to_document.shapes import create_area, create_line, millimetres, single_areas, update_area
+from taskdata.ledger import LossKind
+from taskdata.model.fields import GuidanceGroup, GuidanceKind, GuidanceLine
+from taskdata.model.shapes import Line, LineKind, PointKind
+
+_CODES = {
+    GuidanceKind.AB: 1,
+    GuidanceKind.A_PLUS: 2,
+    GuidanceKind.CURVE: 3,
+    GuidanceKind.PIVOT: 4,
+    GuidanceKind.SPIRAL: 5,
+}
+
+
+def _heading(line: GuidanceLine) -> str | None:
+    """Return the heading as text, without an exponent and without idle zeros."""
+    return None if line.heading_deg is None else f"{line.heading_deg:.9f}".rstrip("0").rstrip(".")
+
+
+_PATTERN = (
+    Attribute("GuidancePatternDesignator", lambda line: line.name),
+    Attribute("GuidancePatternType", lambda line: _CODES[line.kind]),
+    Attribute("GuidancePatternOptions", lambda line: line.direction),
+    Attribute("GuidancePatternPropagationDirection", lambda line: line.propagation),
+    Attribute("GuidancePatternExtension", lambda line: line.extension),
+    Attribute("GuidancePatternHeading", _heading),
+    Attribute("GuidancePatternRadius", lambda line: millimetres(line.radius_m)),
+    Attribute("NumberOfSwathsLeft", lambda line: line.swaths_left),
+    Attribute("NumberOfSwathsRight", lambda line: line.swaths_right),
+)
+_STRING = (Attribute("LineStringWidth", lambda line: millimetres(line.spacing_m)),)
+_GROUP = (Attribute("GuidanceGroupDesignator", lambda group: group.name),)
+
+
+def create_group(change: Change, group: GuidanceGroup) -> Element:
+    """Make a guidance group (GGP) with its patterns."""
+    element = Element("GGP")
+    change.lay(element, _GROUP, None, group)
+    change.identify(element, group.id)
+    for line in group.lines:
+        element.append(_create_pattern(change, line))
+    for area in single_areas(change, group.boundaries):
+        element.append(create_area(change, area))
+    return element
+
+
+def update_group(change: Change, element: Element, old: GuidanceGroup, new: GuidanceGroup) -> None:
+    """Lay a changed group over its element."""
+    change.lay(element, _GROUP, old, new)
+    change.sync(
+        element,
+        old.lines,
+        new.lines,
+        lambda pattern, before, after: _update_pattern(change, pattern, before, after),
+        lambda line: _create_pattern(change, line),
+    )
+    _sync_boundaries(change, element, old, new)
+
+
+def as_lines(change: Change, group: GuidanceGroup) -> list[Element]:
+    """Make plain lines of type 5 of a new group, for versions without patterns (R-237); say what is lost."""
+    made = []
+    for line in group.lines:
+        if len(line.points) < 2:
+            what = f"guidance line {line.name or line.id or line.kind}"
+            change.lose(
+                LossKind.DROPPED, line.id, what, f"version {change.major} keeps only lines of two points or more"
+            )
+            continue
+        plain = Line(LineKind.GUIDANCE, line.points, name=line.name, width_m=line.spacing_m)
+        made.append(create_line(change, plain))
+        if line.kind is not GuidanceKind.AB:
+            told = f"guidance line {line.name or line.id or ''} of kind {line.kind} becomes a plain line"
+            change.lose(LossKind.CHANGED, line.id, told, f"version {change.major} has no guidance patterns")
+    return made
+
+
+def _create_pattern(change: Change, line: GuidanceLine) -> Element:
+    element = Element("GPN")
+    change.lay(element, _PATTERN, None, line)
+    change.identify(element, line.id)
+    string = Element("LSG", {letter("LSG", "LineStringType"): str(int(LineKind.GUIDANCE))})
+    element.append(string)
+    change.lay(string, _STRING, None, line)
+    put_points(change, string, line.points, point_kinds(line))
+    for area in single_areas(change, line.boundaries):
+        element.append(create_area(change, area))
+    return element
+
+
+def _update_pattern(change: Change, element: Element, old: GuidanceLine, new: GuidanceLine) -> None:
+    change.lay(element, _PATTERN, old, new)
+    string = next(element.elements("LSG"), None)
+    if string is None:
+        string = Element("LSG", {letter("LSG", "LineStringType"): str(int(LineKind.GUIDANCE))})
+        element.append(string)
+    change.lay(string, _STRING, old, new)
+    if not same(old.points, new.points):
+        put_points(change, string, new.points, point_kinds(new))
+    _sync_boundaries(change, element, old, new)
+
+
+def _sync_boundaries(
+    change: Change,
+    element: Element,
+    old: GuidanceGroup | GuidanceLine,
+    new: GuidanceGroup | GuidanceLine,
+) -> None:
+    change.sync(
+        element,
+        old.boundaries,
+        single_areas(change, new.boundaries),
+        lambda polygon, before, after: update_area(change, polygon, before, after),
+        lambda area: create_area(change, area),
+    )
+
+
+def point_kinds(line: GuidanceLine) -> list[PointKind]:
+    """Return the type of each point of a guidance line (D.30): A, B, the centre, or a point between."""
+    count = len(line.points)
+    if line.kind is GuidanceKind.PIVOT:
+        return [PointKind.GUIDANCE_CENTRE, PointKind.GUIDANCE_A, PointKind.GUIDANCE_B][:count]
+    kinds = [PointKind.GUIDANCE_POINT] * count
+    kinds[:1] = [PointKind.GUIDANCE_A]
+    if count > 1:
+        kinds[-1] = PointKind.GUIDANCE_B
+    return kinds
+
+
+def allowed(change: Change) -> bool:
+    """Tell whether the version of the document has guidance patterns."""
+    return elements()["GPN"].since <= change.facts_of

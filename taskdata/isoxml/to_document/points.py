@@ -1,0 +1,98 @@
+"""Coordinates to points (PNT): those that stay keep their texts and attributes, new ones are written anew."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from taskdata.isoxml.element import POINT, Element, Node, PointRun
+from taskdata.isoxml.facts import letter
+from taskdata.isoxml.to_document.change import Change
+from taskdata.ledger import LossKind
+from taskdata.model.shapes import Coordinates, PointKind
+
+DIGITS = 9
+"""Digits after the point of a coordinate written anew: 1e-9 degree is 0.1 mm on the ground."""
+
+_Row = dict[str, str]
+
+
+def degrees(value: float) -> str:
+    """Return a coordinate written anew, with nine digits after the point."""
+    return f"{value:.{DIGITS}f}"
+
+
+def put_points(change: Change, string: Element, points: Coordinates, kinds: list[PointKind]) -> None:
+    """Make ``points`` (n, 2) the points of a line string (LSG).
+
+    A point at the very place of an old one keeps its texts and attributes; ``kinds`` gives the type of the others.
+    """
+    old = _old_rows(change, string)
+    rows = []
+    rounded = False
+    for (lon, lat), kind in zip(points.tolist(), kinds, strict=True):
+        row = old.get((lon, lat))
+        if row is None:
+            row = _row(change, lon, lat, kind)
+            rounded |= float(degrees(lon)) != lon or float(degrees(lat)) != lat
+        rows.append(row)
+    if rounded:
+        owner = string.nearest_id()
+        change.lose(LossKind.APPROXIMATED, owner, "coordinates are rounded to 1e-9 degree", "0.1 mm on the ground")
+    keep = [child for child in string.children if not _is_point(child)]
+    string.children = keep
+    for node in _nodes(rows, string):
+        string.append(node)
+
+
+def _is_point(node: Node) -> bool:
+    return isinstance(node, PointRun) or (isinstance(node, Element) and node.tag == POINT)
+
+
+def _old_rows(change: Change, string: Element) -> dict[tuple[float, float], _Row]:
+    """Attributes of the points that stand there, by place; a binary point file is given up, and that is told."""
+    found: dict[tuple[float, float], _Row] = {}
+    east, north = letter(POINT, "PointEast"), letter(POINT, "PointNorth")
+    for child in string.children:
+        if isinstance(child, PointRun):
+            places = np.column_stack([child.floats(east), child.floats(north)]).tolist()
+            rows = list(child.rows())
+        elif isinstance(child, Element) and child.tag == POINT:
+            _drop_binary(change, child)
+            run = PointRun.of({name: [child.attributes.get(name, "")] for name in (east, north)})
+            places = [[float(run.floats(east)[0]), float(run.floats(north)[0])]]
+            rows = [dict(child.attributes)]
+        else:
+            continue
+        for (lon, lat), row in zip(places, rows, strict=True):
+            found.setdefault((lon, lat), row)
+    return found
+
+
+def _drop_binary(change: Change, point: Element) -> None:
+    name = point.get("Filename")
+    if name is not None and change.document.others.pop(f"{name}.BIN".upper(), None) is not None:
+        change.lose(LossKind.CHANGED, point.nearest_id(), f"binary points {name} become points in XML", "they moved")
+
+
+def _row(change: Change, lon: float, lat: float, kind: PointKind) -> _Row:
+    code = kind if change.has_value(POINT, "PointType", kind) else PointKind.OTHER
+    values = {"PointType": str(int(code)), "PointNorth": degrees(lat), "PointEast": degrees(lon)}
+    return {letter(POINT, name): text for name, text in values.items()}
+
+
+def _nodes(rows: list[_Row], parent: Element) -> list[Node]:
+    """Pack rows of plain coordinates into runs; rows with more than that become elements."""
+    plain = {letter(POINT, name) for name in ("PointType", "PointNorth", "PointEast", "PointUp")}
+    nodes: list[Node] = []
+    pending: list[_Row] = []
+    for row in [*rows, None]:
+        if pending and (row is None or list(row) != list(pending[0])):
+            nodes.append(PointRun.of({name: [item[name] for item in pending] for name in pending[0]}))
+            pending = []
+        if row is None:
+            break
+        if set(row) <= plain:
+            pending.append(row)
+        else:
+            nodes.append(Element(POINT, dict(row), file=parent.file, parent=parent))
+    return nodes

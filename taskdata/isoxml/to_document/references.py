@@ -1,0 +1,31 @@
+"""After things were taken out: references that point to nothing are taken out too, and told."""
+
+from __future__ import annotations
+
+from taskdata.isoxml.facts import AttributeFact, elements
+from taskdata.isoxml.to_document.change import Change
+from taskdata.ledger import LossKind
+
+
+def mend_references(change: Change) -> None:
+    """Drop optional references to elements that were removed; leave those that were broken before."""
+    before = set(change.document.by_id)
+    change.document.touch()
+    gone = before - set(change.document.by_id)
+    if not gone:
+        return
+    for element in change.document.walk():
+        fact = elements().get(element.tag)
+        for attribute in fact.attributes.values() if fact else ():
+            target = element.attributes.get(attribute.letter)
+            if attribute.refers_to and target in gone:
+                _drop(change, attribute, element.nearest_id(), f"{attribute.name} {target}")
+                if not attribute.required:
+                    element.attributes.pop(attribute.letter)
+
+
+def _drop(change: Change, attribute: AttributeFact, owner: str | None, what: str) -> None:
+    if attribute.required:
+        change.lose(LossKind.CHANGED, owner, f"reference {what} now points to nothing", "its target was removed")
+    else:
+        change.lose(LossKind.DROPPED, owner, f"reference {what}", "its target was removed")

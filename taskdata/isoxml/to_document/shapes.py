@@ -1,0 +1,135 @@
+"""Areas, lines and points to elements (PLN, LSG, PNT)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from taskdata.geometry.rings import close, group
+from taskdata.isoxml.element import POINT, Element
+from taskdata.isoxml.facts import letter
+from taskdata.isoxml.to_document.change import Attribute, Change
+from taskdata.isoxml.to_document.points import degrees, put_points
+from taskdata.isoxml.to_document.same import same
+from taskdata.model.shapes import Area, AreaKind, Line, LineKind, Point, PointKind
+
+_OUTER, _INNER = "1", "2"
+
+
+def millimetres(metres: float | None) -> int | None:
+    """Return a length in whole millimetres."""
+    return None if metres is None else round(metres * 1000)
+
+
+_AREA = (
+    Attribute("PolygonType", lambda area: area.kind, AreaKind.OTHER),
+    Attribute("PolygonDesignator", lambda area: area.name),
+    Attribute("PolygonArea", lambda area: area.declared_area_m2),
+    Attribute("PolygonColour", lambda area: area.colour),
+)
+_LINE = (
+    Attribute("LineStringType", lambda line: line.kind, LineKind.FLAG),
+    Attribute("LineStringDesignator", lambda line: line.name),
+    Attribute("LineStringWidth", lambda line: millimetres(line.width_m)),
+    Attribute("LineStringColour", lambda line: line.colour),
+)
+_POINT = (
+    Attribute("PointType", lambda point: point.kind, PointKind.OTHER),
+    Attribute("PointDesignator", lambda point: point.name),
+    Attribute("PointNorth", lambda point: degrees(point.lat)),
+    Attribute("PointEast", lambda point: degrees(point.lon)),
+    Attribute("PointUp", lambda point: millimetres(point.up_m)),
+    Attribute("PointColour", lambda point: point.colour),
+)
+
+
+def single_areas(change: Change, areas: Sequence[Area]) -> list[Area]:
+    """Shape new areas as the version wants them: one outer ring each from version 4, one area for all before.
+
+    Areas that stem from an element stay as they are.
+    """
+    if change.major >= 4:
+        return [part for area in areas for part in (_split(area) if area.key is None else [area])]
+    fresh = [area for area in areas if area.key is None]
+    if len(fresh) < 2:
+        return list(areas)
+    kinds = dict.fromkeys(area.kind for area in fresh if area.kind in {AreaKind.BOUNDARY, AreaKind.TREATMENT_ZONE})
+    joined = [_join([area for area in fresh if area.kind is kind]) for kind in kinds]
+    return [area for area in areas if area.key is not None or area.kind not in kinds] + joined
+
+
+def create_area(change: Change, area: Area) -> Element:
+    """Make a polygon (PLN)."""
+    element = Element("PLN")
+    change.lay(element, _AREA, None, area)
+    change.identify(element, area.id)
+    _rings(change, element, area)
+    return element
+
+
+def update_area(change: Change, element: Element, old: Area, new: Area) -> None:
+    """Lay a changed area over its polygon."""
+    change.lay(element, _AREA, old, new)
+    if not (same(old.exteriors, new.exteriors) and same(old.interiors, new.interiors)):
+        _rings(change, element, new)
+
+
+def create_line(change: Change, line: Line) -> Element:
+    """Make a line string (LSG) of its own."""
+    element = Element("LSG")
+    change.lay(element, _LINE, None, line)
+    change.identify(element, line.id)
+    put_points(change, element, line.points, [PointKind.OTHER] * len(line.points))
+    return element
+
+
+def update_line(change: Change, element: Element, old: Line, new: Line) -> None:
+    """Lay a changed line over its line string."""
+    change.lay(element, _LINE, old, new)
+    if not same(old.points, new.points):
+        put_points(change, element, new.points, [PointKind.OTHER] * len(new.points))
+
+
+def create_point(change: Change, point: Point) -> Element:
+    """Make a point (PNT) of its own."""
+    element = Element(POINT)
+    change.lay(element, _POINT, None, point)
+    change.identify(element, point.id)
+    return element
+
+
+def update_point(change: Change, element: Element, old: Point, new: Point) -> None:
+    """Lay a changed point over its element."""
+    change.lay(element, _POINT, old, new)
+
+
+def _rings(change: Change, polygon: Element, area: Area) -> None:
+    """Make the rings of an area the rings of a polygon, old line strings reused in their order."""
+    for role, rings in ((_OUTER, area.exteriors), (_INNER, area.interiors)):
+        old = [child for child in polygon.elements("LSG") if child.get("LineStringType") == role]
+        for string in old[len(rings) :]:
+            change.remove(string)
+        for number, ring in enumerate(rings):
+            if number < len(old):
+                string = old[number]
+            else:
+                string = Element("LSG", {letter("LSG", "LineStringType"): role})
+                polygon.append(string)
+            whole = close(ring) if change.major >= 4 else ring
+            if not same(string.coordinates(), whole):
+                put_points(change, string, whole, [PointKind.OTHER] * len(whole))
+
+
+def _split(area: Area) -> list[Area]:
+    """Return one area for each outer ring, with the inner rings that lie in it."""
+    if len(area.exteriors) < 2:
+        return [area]
+    parts = group(area.exteriors, area.interiors).groups
+    return [replace(area, exteriors=(outer,), interiors=tuple(inner), id=None) for outer, inner in parts]
+
+
+def _join(areas: list[Area]) -> Area:
+    """Return one area with the rings of all."""
+    outer = tuple(ring for area in areas for ring in area.exteriors)
+    inner = tuple(ring for area in areas for ring in area.interiors)
+    return replace(areas[0], exteriors=outer, interiors=inner)

@@ -1,0 +1,127 @@
+"""Tasks, zones and grids to elements and binary files (TSK, TZN, PDV, GRD)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from taskdata.isoxml import grid as codec
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.source import Blob
+from taskdata.isoxml.to_document.change import Attribute, Change
+from taskdata.isoxml.to_document.same import same
+from taskdata.isoxml.to_document.shapes import create_area, single_areas, update_area
+from taskdata.ledger import LossKind
+from taskdata.model.tasks import Grid, Setpoint, Task, TaskStatus, Zone
+
+_TASK = (
+    Attribute("TaskDesignator", lambda task: task.name),
+    Attribute("CustomerIdRef", lambda task: task.customer),
+    Attribute("FarmIdRef", lambda task: task.farm),
+    Attribute("PartfieldIdRef", lambda task: task.field),
+    Attribute("ResponsibleWorkerIdRef", lambda task: task.worker),
+    Attribute("TaskStatus", lambda task: task.status or TaskStatus.PLANNED, TaskStatus.PLANNED),
+    Attribute("DefaultTreatmentZoneCode", lambda task: task.default_zone),
+    Attribute("PositionLostTreatmentZoneCode", lambda task: task.position_lost_zone),
+    Attribute("OutOfFieldTreatmentZoneCode", lambda task: task.out_of_field_zone),
+)
+_ZONE = (
+    Attribute("TreatmentZoneCode", lambda zone: zone.code),
+    Attribute("TreatmentZoneDesignator", lambda zone: zone.name),
+    Attribute("TreatmentZoneColour", lambda zone: zone.colour),
+)
+_SETPOINT = (
+    Attribute("ProcessDataDDI", lambda item: f"{item.ddi:04X}"),
+    Attribute("ProcessDataValue", lambda item: item.value),
+    Attribute("ProductIdRef", lambda item: item.product),
+    Attribute("DeviceElementIdRef", lambda item: item.part),
+)
+
+
+def create_task(change: Change, task: Task) -> Element:
+    """Make a task (TSK) with its zones; logs and allocations exist only where a document holds them."""
+    element = Element("TSK")
+    change.lay(element, _TASK, None, task)
+    change.identify(element, task.id)
+    for zone in task.zones:
+        element.append(_create_zone(change, zone))
+    for log in task.logs:
+        change.lose(LossKind.DROPPED, task.id, f"log {log.file}", "a new task holds no log")
+    if task.grid is not None:
+        change.lose(LossKind.DROPPED, task.id, f"grid {task.grid.file}", "a new task holds no grid")
+    return element
+
+
+def update_task(change: Change, element: Element, old: Task, new: Task) -> None:
+    """Lay a changed task over its element."""
+    change.lay(element, _TASK, old, new)
+    change.sync(
+        element,
+        old.zones,
+        new.zones,
+        lambda zone, was, now: _update_zone(change, zone, was, now),
+        lambda zone: _create_zone(change, zone),
+    )
+    if old.grid is not None and new.grid is not None:
+        update_grid(change, old.grid, new.grid)
+
+
+def cells_differ(old: Task, new: Task) -> bool:
+    """Tell whether the grid of a task holds other cells than before."""
+    if old.grid is None or new.grid is None or old.grid is new.grid:
+        return old.grid is not new.grid
+    return not same(old.grid.cells, new.grid.cells)
+
+
+def update_grid(change: Change, old: Grid, new: Grid) -> None:
+    """Write changed cells into the binary file of a grid."""
+    if new.cells is None or same(old.cells, new.cells):
+        return
+    content = codec.encode(codec.Grid.complete(new.cells))
+    name = f"{old.file}.BIN"
+    stored = change.document.others.get(name.upper())
+    if stored is None or stored.size != len(content):
+        what = f"changed cells of grid {old.file}"
+        change.lose(LossKind.DROPPED, old.place.element, what, "its file is missing or of another size")
+        return
+    change.document.others[name.upper()] = Blob.of(stored.name, content)
+
+
+def _create_zone(change: Change, zone: Zone) -> Element:
+    element = Element("TZN")
+    change.lay(element, _ZONE, None, zone)
+    for area in single_areas(change, zone.areas):
+        element.append(create_area(change, area))
+    for setpoint in zone.setpoints:
+        element.append(_create_setpoint(change, setpoint))
+    return element
+
+
+def _create_setpoint(change: Change, setpoint: Setpoint) -> Element:
+    element = Element("PDV")
+    change.lay(element, _SETPOINT, None, setpoint)
+    return element
+
+
+def _update_zone(change: Change, element: Element, old: Zone, new: Zone) -> None:
+    change.lay(element, _ZONE, old, new)
+    change.sync(
+        element,
+        old.areas,
+        single_areas(change, new.areas),
+        lambda polygon, was, now: update_area(change, polygon, was, now),
+        lambda area: create_area(change, area),
+    )
+    stored = [item for item in element.walk() if item.tag == "PDV"]
+    if old.setpoints == new.setpoints:
+        return
+    if len(stored) == len(old.setpoints) == len(new.setpoints):
+        for item, was, now in zip(stored, old.setpoints, new.setpoints, strict=True):
+            change.lay(item, _SETPOINT, was, now)
+        return
+    what = f"changed number of setpoints of zone {new.code}"
+    change.lose(LossKind.DROPPED, new.place.element, what, "they do not match the values that stand in the set")
+
+
+def without_cells(task: Task) -> Task:
+    """Return a task whose grid and logs are left out, for a comparison of the rest."""
+    return replace(task, grid=None, logs=())
