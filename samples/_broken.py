@@ -61,18 +61,30 @@ def make_broken(folder: Path) -> None:
     _external(folder)
     root = el(
         "ISO11783_TaskData",
-        el("BSN", BaseStationId="BSN1", BaseStationDesignator="Scheune", BaseStationNorth="95.5",
-           BaseStationEast="7.0", BaseStationUp=50_000),
+        el(
+            "BSN",
+            BaseStationId="BSN1",
+            BaseStationDesignator="Scheune",
+            BaseStationNorth="95.5",
+            BaseStationEast="7.0",
+            BaseStationUp=50_000,
+        ),
         el("CTR", CustomerId="CTR1", CustomerLastName="Söderhöft-Ährenbrook"),
         el("CTR", CustomerId="CTR1", CustomerLastName="Müllerin & Söhne"),
         el("FRM", FarmId="FRM1", FarmDesignator="Hof Ahrenbrook im Lindholler Tal am Bach", CustomerIdRef="CTR1"),
         el("WKR", WorkerId="WKR007", WorkerLastName="Quendelhain"),
         el("WKR", WorkerId="WKR0", WorkerLastName="O'Tannendahl"),
-        _nameless_product(), _device(), *_fields(), *_tasks(folder),
+        _nameless_product(),
+        _device(),
+        *_fields(),
+        *_tasks(folder),
         Element("XYZ", {"A": "1"}),
         *(el("XFR", Filename=name, Filetype=1) for name in ("PFD00001", "PGP00001", "VPN00001", "CTP00001")),
-        VersionMajor=4, VersionMinor=3, ManagementSoftwareManufacturer="Hof Ahrenbrook, Büro",
-        ManagementSoftwareVersion="1.0 (samples)", TaskControllerManufacturer="Schlepperwerk Unterlindhollen",
+        VersionMajor=4,
+        VersionMinor=3,
+        ManagementSoftwareManufacturer="Hof Ahrenbrook, Büro",
+        ManagementSoftwareVersion="1.0 (samples)",
+        TaskControllerManufacturer="Schlepperwerk Unterlindhollen",
         DataTransferOrigin=1,
     )
     write(folder / "TASKDATA.XML", root)
@@ -87,45 +99,112 @@ def _nameless_product() -> Element:
 
 
 def _device() -> Element:
-    root = el("DET", el("DOR", DeviceObjectId=88), DeviceElementId="DET1", DeviceElementObjectId=1,
-              DeviceElementType=1, DeviceElementNumber=0, ParentObjectId=0)
-    lost = el("DET", DeviceElementId="DET2", DeviceElementObjectId=2, DeviceElementType=2, DeviceElementNumber=1,
-              ParentObjectId=77)
-    state = el("DPD", DeviceProcessDataObjectId=3, DeviceProcessDataDDI="008D", DeviceProcessDataProperty=0,
-               DeviceProcessDataTriggerMethods=8)
-    rate = el("DPD", DeviceProcessDataObjectId=4, DeviceProcessDataDDI="0001", DeviceProcessDataProperty=2,
-              DeviceProcessDataTriggerMethods=8)
+    root = el(
+        "DET",
+        el("DOR", DeviceObjectId=88),
+        DeviceElementId="DET1",
+        DeviceElementObjectId=1,
+        DeviceElementType=1,
+        DeviceElementNumber=0,
+        ParentObjectId=0,
+    )
+    lost = el(
+        "DET",
+        DeviceElementId="DET2",
+        DeviceElementObjectId=2,
+        DeviceElementType=2,
+        DeviceElementNumber=1,
+        ParentObjectId=77,
+    )
+    state = el(
+        "DPD",
+        DeviceProcessDataObjectId=3,
+        DeviceProcessDataDDI="008D",
+        DeviceProcessDataProperty=0,
+        DeviceProcessDataTriggerMethods=8,
+    )
+    rate = el(
+        "DPD",
+        DeviceProcessDataObjectId=4,
+        DeviceProcessDataDDI="0001",
+        DeviceProcessDataProperty=2,
+        DeviceProcessDataTriggerMethods=8,
+    )
     lost.extend([el("DOR", DeviceObjectId=3), el("DOR", DeviceObjectId=4)])
-    return el("DVC", root, lost, state, rate, DeviceId="DVC1", ClientNAME="A00C86000F623456",
-              DeviceStructureLabel="01020304050607", DeviceLocalizationLabel="FF000000006564")
+    return el(
+        "DVC",
+        root,
+        lost,
+        state,
+        rate,
+        DeviceId="DVC1",
+        ClientNAME="A00C86000F623456",
+        DeviceStructureLabel="01020304050607",
+        DeviceLocalizationLabel="FF000000006564",
+    )
 
 
 def _fields() -> list[Element]:
     size = round(area(SQUARE))
     pattern = el("GPN", line(5, [(10.0, 10.0)], point_kinds=[6]), GuidancePatternId="GPN1", GuidancePatternType=1)
-    first = el("PFD", polygon(1, SQUARE, (SHIFTED_HOLE,)), el("GGP", pattern, GuidanceGroupId="GGP1"),
-               PartfieldId="PFD1", PartfieldDesignator="Große Breite", PartfieldArea=size, CustomerIdRef="CTR9")
+    first = el(
+        "PFD",
+        polygon(1, SQUARE, (SHIFTED_HOLE,)),
+        el("GGP", pattern, GuidanceGroupId="GGP1"),
+        PartfieldId="PFD1",
+        PartfieldDesignator="Große Breite",
+        PartfieldArea=size,
+        CustomerIdRef="CTR9",
+    )
     first.set("Q", "17")
     first.set("c", "grosse breite")
     first.text = "Hier stand etwas"
     open_ring = el("PLN", ring(SQUARE, closed=False), PolygonType=1)
-    second = el("PFD", open_ring, polygon(2, [(10.0, 10.0), (20.0, 10.0), (20.0, 20.0)]), PartfieldId="PFD2",
-                PartfieldDesignator="Kuhle", PartfieldArea=size)
-    third = el("PFD", el("PLN", ring(BOW_TIE), PolygonType=1), point(1, (250.0, 20.0), "Schleife"),
-               PartfieldId="PFD3", PartfieldDesignator="Schleife", PartfieldArea=5000)
+    second = el(
+        "PFD",
+        open_ring,
+        polygon(2, [(10.0, 10.0), (20.0, 10.0), (20.0, 20.0)]),
+        PartfieldId="PFD2",
+        PartfieldDesignator="Kuhle",
+        PartfieldArea=size,
+    )
+    third = el(
+        "PFD",
+        el("PLN", ring(BOW_TIE), PolygonType=1),
+        point(1, (250.0, 20.0), "Schleife"),
+        PartfieldId="PFD3",
+        PartfieldDesignator="Schleife",
+        PartfieldArea=5000,
+    )
     return [first, second, third]
 
 
 def _tasks(folder: Path) -> list[Element]:
-    zones = [el("TZN", el("PDV", ProcessDataDDI="0001", ProcessDataValue=rate, DeviceElementIdRef="DET2"),
-                TreatmentZoneCode=code) for code, rate in ((1, 1_000_000), (1, 2_000_000), (2, 3_000_000))]
+    zones = [
+        el(
+            "TZN",
+            el("PDV", ProcessDataDDI="0001", ProcessDataValue=rate, DeviceElementIdRef="DET2"),
+            TreatmentZoneCode=code,
+        )
+        for code, rate in ((1, 1_000_000), (1, 2_000_000), (2, 3_000_000))
+    ]
     first = el(
-        "TSK", *zones, el("TIM", Start="2024-13-40T07:00:00+02:00", Type=1),
-        el("CAN", CodedCommentIdRef="CCT1", FreeCommentText="beides"), _log(folder), _grid(folder),
-        TaskId="TSK1", TaskDesignator="Spritzen", FarmIdRef="FRM1", PartfieldIdRef="PFD1", TaskStatus=4,
-        DefaultTreatmentZoneCode=9)
-    second = el("TSK", el("CAN"), el("TLG", Filename="TLG00002", Filelength=100, TimeLogType=1), TaskId="TSK2",
-                TaskStatus=9)
+        "TSK",
+        *zones,
+        el("TIM", Start="2024-13-40T07:00:00+02:00", Type=1),
+        el("CAN", CodedCommentIdRef="CCT1", FreeCommentText="beides"),
+        _log(folder),
+        _grid(folder),
+        TaskId="TSK1",
+        TaskDesignator="Spritzen",
+        FarmIdRef="FRM1",
+        PartfieldIdRef="PFD1",
+        TaskStatus=4,
+        DefaultTreatmentZoneCode=9,
+    )
+    second = el(
+        "TSK", el("CAN"), el("TLG", Filename="TLG00002", Filelength=100, TimeLogType=1), TaskId="TSK2", TaskStatus=9
+    )
     comment = el("CCT", CodedCommentId="CCT1", CodedCommentDesignator="Hindernis", CodedCommentScope=1)
     return [comment, first, second]
 
@@ -136,9 +215,18 @@ def _grid(folder: Path) -> Element:
     (folder / "GRD00001.BIN").write_bytes(codes[:79])
     south, west = degrees(0.0, 0.0)
     north_size, east_size = cell_size(10.0, 0.0)
-    return el("GRD", GridMinimumNorthPosition=decimal(south), GridMinimumEastPosition=decimal(west),
-              GridCellNorthSize=decimal(north_size), GridCellEastSize=decimal(east_size), GridMaximumColumn=10,
-              GridMaximumRow=8, Filename="GRD00001", Filelength=80, GridType=1)
+    return el(
+        "GRD",
+        GridMinimumNorthPosition=decimal(south),
+        GridMinimumEastPosition=decimal(west),
+        GridCellNorthSize=decimal(north_size),
+        GridCellEastSize=decimal(east_size),
+        GridMaximumColumn=10,
+        GridMaximumRow=8,
+        Filename="GRD00001",
+        Filelength=80,
+        GridType=1,
+    )
 
 
 def _log(folder: Path) -> Element:
@@ -146,10 +234,18 @@ def _log(folder: Path) -> Element:
     for second in range(60):
         north, east = degrees(10.0 + 1.2 * second, 12.0)
         raw: dict[str, int | None] = {
-            "TimeStartTimeOfDay": 25_200_000 + 1000 * second, "TimeStartDate": 16_179,
-            "PositionNorth": round(north * 1e7), "PositionEast": round(east * 1e7), "PositionUp": 41_500,
-            "PositionStatus": 11 if second == 10 else 4, "PDOP": 15, "HDOP": 9, "NumberOfSatellites": 18,
-            "GpsUtcTime": 18_000_000 + 1000 * second, "GpsUtcDate": 16_179}
+            "TimeStartTimeOfDay": 25_200_000 + 1000 * second,
+            "TimeStartDate": 16_179,
+            "PositionNorth": round(north * 1e7),
+            "PositionEast": round(east * 1e7),
+            "PositionUp": 41_500,
+            "PositionStatus": 11 if second == 10 else 4,
+            "PDOP": 15,
+            "HDOP": 9,
+            "NumberOfSatellites": 18,
+            "GpsUtcTime": 18_000_000 + 1000 * second,
+            "GpsUtcDate": 16_179,
+        }
         log.add(raw, {7: 1, 0: 1} if second == 20 else {0: second % 2, 1: 1_000_000 + 10_000 * (second // 5)})
     short = Log(log.channels, EVERYTHING)
     short.data = log.data + log.data[:11]
@@ -157,21 +253,44 @@ def _log(folder: Path) -> Element:
 
 
 def _external(folder: Path) -> None:
-    ((folder / "pfd00001.xml")).write_bytes(text(el("XFC", el(
-        "PFD", polygon(1, [(400.0, 0.0), (500.0, 0.0), (500.0, 50.0)]), PartfieldId="PFD4",
-        PartfieldDesignator="Zipfel", PartfieldArea=2500))).encode())
-    mixed = el("XFC", el("PGP", ProductGroupId="PGP1", ProductGroupDesignator="Dünger"),
-               el("WKR", WorkerId="WKR5", WorkerLastName="Söderhöft"))
+    (folder / "pfd00001.xml").write_bytes(
+        text(
+            el(
+                "XFC",
+                el(
+                    "PFD",
+                    polygon(1, [(400.0, 0.0), (500.0, 0.0), (500.0, 50.0)]),
+                    PartfieldId="PFD4",
+                    PartfieldDesignator="Zipfel",
+                    PartfieldArea=2500,
+                ),
+            )
+        ).encode()
+    )
+    mixed = el(
+        "XFC",
+        el("PGP", ProductGroupId="PGP1", ProductGroupDesignator="Dünger"),
+        el("WKR", WorkerId="WKR5", WorkerLastName="Söderhöft"),
+    )
     (folder / "PGP00001.XML").write_bytes(b"\xef\xbb\xbf" + text(mixed).encode())
-    whole = text(el("XFC", el("VPN", ValuePresentationId="VPN1", Offset=0, Scale="0.01", NumberOfDecimals=1,
-                              UnitDesignator="kg/ha"),
-                    el("VPN", ValuePresentationId="VPN2", Offset=0, Scale="0.001", NumberOfDecimals=1)))
-    (folder / "VPN00001.XML").write_bytes(whole[:whole.index("VPN2") + 10].encode())
+    whole = text(
+        el(
+            "XFC",
+            el("VPN", ValuePresentationId="VPN1", Offset=0, Scale="0.01", NumberOfDecimals=1, UnitDesignator="kg/ha"),
+            el("VPN", ValuePresentationId="VPN2", Offset=0, Scale="0.001", NumberOfDecimals=1),
+        )
+    )
+    (folder / "VPN00001.XML").write_bytes(whole[: whole.index("VPN2") + 10].encode())
 
 
 def _listing() -> str:
     rows = [f"| {rule} | {file} | {place} | {what} |" for rule, file, place, what in FAULTS]
-    head = ["# What is wrong in this set", "",
-            "Each fault was put there on purpose; some bring others with them. Rules are those the checker lists.", "",
-            "| Rule | File | Place | What |", "| --- | --- | --- | --- |"]
+    head = [
+        "# What is wrong in this set",
+        "",
+        "Each fault was put there on purpose; some bring others with them. Rules are those the checker lists.",
+        "",
+        "| Rule | File | Place | What |",
+        "| --- | --- | --- | --- |",
+    ]
     return "\n".join([*head, *rows]) + "\n"

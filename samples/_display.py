@@ -53,26 +53,43 @@ def make_display(folder: Path) -> None:
 
 
 def _boundaries(folder: Path) -> None:
-    columns = [Column("FLD_NM", "C", 40), Column("CLNT_X", "C", 30), Column("AR_HA", "N", 9, 2),
-               Column("REC_DT", "D", 8), Column("SYS_ID", "N", 6)]
+    columns = [
+        Column("FLD_NM", "C", 40),
+        Column("CLNT_X", "C", 30),
+        Column("AR_HA", "N", 9, 2),
+        Column("REC_DT", "D", 8),
+        Column("SYS_ID", "N", 6),
+    ]
     fields: list[tuple[str, Parts | None, float]] = [
         ("Große Breite", [outer(BROAD)], area(BROAD)),
-        ("Kuhle & \"Hölle\"", [outer(HOLLOW), hole(POND)], area(HOLLOW) - area(POND)),
+        ('Kuhle & "Hölle"', [outer(HOLLOW), hole(POND)], area(HOLLOW) - area(POND)),
         ("Schmale Äcker", [outer(NARROW), outer(NARROW_NORTH)], area(NARROW) + area(NARROW_NORTH)),
         ("Links vom Bach", [outer(BROOK)], area(BROOK)),
         ("(nie fertig)", None, 0.0),
     ]
-    rows = [{"FLD_NM": name, "CLNT_X": "Söderhöft", "AR_HA": size / 10_000, "SYS_ID": 100 + number,
-             "REC_DT": None if parts is None else f"201604{12 + number}"}
-            for number, (name, parts, size) in enumerate(fields)]
+    rows = [
+        {
+            "FLD_NM": name,
+            "CLNT_X": "Söderhöft",
+            "AR_HA": size / 10_000,
+            "SYS_ID": 100 + number,
+            "REC_DT": None if parts is None else f"201604{12 + number}",
+        }
+        for number, (name, parts, size) in enumerate(fields)
+    ]
     stems = {kind: folder / f"BOUNDARY.{kind.upper()}" for kind in ("shp", "shx", "dbf")}
     write_layer(stems, POLYGON, [parts for _, parts, _ in fields], columns, rows)
     (folder / "BOUNDARY.PRJ").write_bytes(SYSTEM.encode())
 
 
 def _lines(folder: Path) -> None:
-    columns = [Column("LN_LABEL", "C", 24), Column("FLD_NM", "C", 40), Column("PTRN", "C", 6),
-               Column("SWTH_M", "N", 7, 2), Column("MADE_ON", "D", 8)]
+    columns = [
+        Column("LN_LABEL", "C", 24),
+        Column("FLD_NM", "C", 40),
+        Column("PTRN", "C", 6),
+        Column("SWTH_M", "N", 7, 2),
+        Column("MADE_ON", "D", 8),
+    ]
     bend = [(20.0 + 9 * i, 250.0 + 8 * math.sin(i / 5)) for i in range(42)]
     lines: list[tuple[str, str, str, float, list[Metres]]] = [
         ("Südkante", "Große Breite", "AB", 24.0, [(20.0, 36.0), (400.0, 46.6)]),
@@ -80,8 +97,10 @@ def _lines(folder: Path) -> None:
         ("quer", "Schmale Äcker", "AB", 3.0, [(-290.0, 20.0), (-100.0, 24.6)]),
         ("Bach", "Links vom Bach", "CRV", 24.0, [*inset(BROOK, 12.0)[2:], inset(BROOK, 12.0)[0]]),
     ]
-    rows = [{"LN_LABEL": label, "FLD_NM": name, "PTRN": kind, "SWTH_M": width, "MADE_ON": "20170403"}
-            for label, name, kind, width, _ in lines]
+    rows = [
+        {"LN_LABEL": label, "FLD_NM": name, "PTRN": kind, "SWTH_M": width, "MADE_ON": "20170403"}
+        for label, name, kind, width, _ in lines
+    ]
     stems = {kind: folder / f"Lines_AB.{kind}" for kind in ("shp", "shx", "dbf")}
     write_layer(stems, LINE, [path(places) for *_, places in lines], columns, rows, encoding="utf-8")
     (folder / "Lines_AB.cpg").write_bytes(b"UTF-8")
@@ -91,7 +110,9 @@ def _lines(folder: Path) -> None:
 def _points(folder: Path) -> None:
     columns = [Column("TXT", "C", 32), Column("ICON_NO", "N", 3), Column("SEEN_ON", "D", 8)]
     flags: list[tuple[str, int, Metres]] = [
-        ("Findling", 7, (150.0, 210.0)), ("Zufahrt", 2, (2.0, 2.0)), ("Nässe nach Regen", 7, (300.0, 100.0)),
+        ("Findling", 7, (150.0, 210.0)),
+        ("Zufahrt", 2, (2.0, 2.0)),
+        ("Nässe nach Regen", 7, (300.0, 100.0)),
         ("Brunnen", 4, (155.0, -275.0)),
     ]
     rows = [{"TXT": label, "ICON_NO": icon, "SEEN_ON": "20160511" if icon == 7 else None} for label, icon, _ in flags]

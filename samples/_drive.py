@@ -70,8 +70,14 @@ class Track:
             heading = math.atan2(b[0] - a[0], b[1] - a[1]) if size else 0.0
             while number / rate < clock + took:
                 part = (number / rate - clock) / took
-                yield Fix(number / rate, a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part, heading,
-                          speeds[i] + (speeds[i + 1] - speeds[i]) * part, self.phases[i + 1])
+                yield Fix(
+                    number / rate,
+                    a[0] + (b[0] - a[0]) * part,
+                    a[1] + (b[1] - a[1]) * part,
+                    heading,
+                    speeds[i] + (speeds[i + 1] - speeds[i]) * part,
+                    self.phases[i + 1],
+                )
                 number += 1
             clock += took
 
@@ -107,8 +113,10 @@ class Frame:
 
     def world(self, u: float, v: float) -> Metres:
         """Return the place of u and v."""
-        return (self.origin[0] + u * self.along[0] - v * self.along[1],
-                self.origin[1] + u * self.along[1] + v * self.along[0])
+        return (
+            self.origin[0] + u * self.along[0] - v * self.along[1],
+            self.origin[1] + u * self.along[1] + v * self.along[0],
+        )
 
 
 def round_trip(track: Track, ring: Ring, radius: float) -> None:

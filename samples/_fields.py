@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
-from _place import HEIGHT, LATITUDE, LONGITUDE, Ring, area, bearing, decimal, degrees, inset, oval, wavy
+from _place import HEIGHT, LATITUDE, LONGITUDE, Ring, area, bearing, decimal, inset, oval, wavy
 from _shapes import line, point, polygon, stored_line
 from _xml import Element, el
 
@@ -23,8 +23,14 @@ BROOK_NAME = "Am Lindholler Weg links vom Bach"
 
 def base_station() -> Element:
     """Return the correction station on the barn."""
-    return el("BSN", BaseStationId="BSN1", BaseStationDesignator="Scheune Ahrenbrook",
-              BaseStationNorth=decimal(LATITUDE), BaseStationEast=decimal(LONGITUDE), BaseStationUp=HEIGHT + 9000)
+    return el(
+        "BSN",
+        BaseStationId="BSN1",
+        BaseStationDesignator="Scheune Ahrenbrook",
+        BaseStationNorth=decimal(LATITUDE),
+        BaseStationEast=decimal(LONGITUDE),
+        BaseStationUp=HEIGHT + 9000,
+    )
 
 
 def near_fields(folder: Path) -> list[Element]:
@@ -45,51 +51,98 @@ def _broad() -> Element:
         polygon(1, BROAD, PolygonId="PLN1"),
         polygon(9, inner, designator="Hauptfläche", PolygonId="PLN2", PolygonColour=10),
         polygon(10, BROAD, (inner,), "Vorgewende", PolygonId="PLN3"),
-        polygon(11, [BROAD[3], (-7.8, 292.5), (418.3, 310.5), BROAD[2]], designator="Gewässerabstand",
-                PolygonId="PLN4"),
+        polygon(
+            11, [BROAD[3], (-7.8, 292.5), (418.3, 310.5), BROAD[2]], designator="Gewässerabstand", PolygonId="PLN4"
+        ),
         polygon(6, stone, designator="Findling", PolygonId="PLN5", PolygonColour=1),
         line(3, [(12.0, 12.0), (415.0, 24.0)], "Fahrgasse 1", LineStringWidth=24_000, LineStringId="LSG1"),
         line(4, [(40.0, 40.0), (200.0, 150.0), (380.0, 60.0)], "Probenweg", LineStringId="LSG2"),
         line(9, [(60.0, 295.0), (120.0, 290.0)], "Böschung", LineStringColour=1, LineStringId="LSG3"),
         point(3, (2.0, 2.0), "Zufahrt", PointId="PNT1", PointColour=2),
         point(1, (300.0, 100.0), "Vernässt nach Regen", PointId="PNT2"),
-        point(5, (150.0, 210.0), "Findling", PointId="PNT3", PointHorizontalAccuracy="0.025",
-              PointVerticalAccuracy="0.04", PointUp=HEIGHT + 700),
+        point(
+            5,
+            (150.0, 210.0),
+            "Findling",
+            PointId="PNT3",
+            PointHorizontalAccuracy="0.025",
+            PointVerticalAccuracy="0.04",
+            PointUp=HEIGHT + 700,
+        ),
         point(10, (-8.0, 300.0), "Grenzstein", PointId="PNT4"),
         _broad_lines(inner),
-        PartfieldId="PFD1", PartfieldCode="GB/01", PartfieldDesignator="Große Breite", PartfieldArea=round(area(BROAD)),
-        CropTypeIdRef="CTP1", CropVarietyIdRef="CVT1", **OWNER,
+        PartfieldId="PFD1",
+        PartfieldCode="GB/01",
+        PartfieldDesignator="Große Breite",
+        PartfieldArea=round(area(BROAD)),
+        CropTypeIdRef="CTP1",
+        CropVarietyIdRef="CVT1",
+        **OWNER,
     )
 
 
 def _broad_lines(inner: Ring) -> Element:
     north = [inner[3], (inner[3][0] + 100, inner[3][1] - 95), (inner[2][0], inner[2][1] - 100), inner[2]]
     bent = [(20.0 + 13 * i, 250.0 + 8 * math.sin(i / 5)) for i in range(30)]
-    fix = {"GuidancePatternGNSSMethod": 4, "GuidancePatternHorizontalAccuracy": "0.025",
-           "GuidancePatternVerticalAccuracy": "0.05", "BaseStationIdRef": "BSN1",
-           "OriginalSRID": "EPSG:4326"}
+    fix = {
+        "GuidancePatternGNSSMethod": 4,
+        "GuidancePatternHorizontalAccuracy": "0.025",
+        "GuidancePatternVerticalAccuracy": "0.05",
+        "BaseStationIdRef": "BSN1",
+        "OriginalSRID": "EPSG:4326",
+    }
     start, end = (20.0, 36.0), (400.0, 46.6)
     return el(
         "GGP",
-        el("GPN", line(5, [start, end], point_kinds=[6, 7], LineStringWidth=24_000),
-           GuidancePatternId="GPN1", GuidancePatternDesignator="AB Südkante", GuidancePatternType=1,
-           GuidancePatternPropagationDirection=1, GuidancePatternExtension=1, **fix),
-        el("GPN", line(5, [(24.0, 150.0)], point_kinds=[6], LineStringWidth=3_000),
-           GuidancePatternId="GPN2", GuidancePatternDesignator="A+ quer", GuidancePatternType=2,
-           GuidancePatternPropagationDirection=3, GuidancePatternHeading=f"{bearing(start, end):.4f}",
-           GuidancePatternGNSSMethod=16, NumberOfSwathsLeft=0, NumberOfSwathsRight=40),
-        el("GPN", line(5, bent, point_kinds=[6, *[9] * 28, 7], LineStringWidth=24_000),
-           polygon(8, north, designator="Gilt am Hang"),
-           GuidancePatternId="GPN3", GuidancePatternDesignator="Kurve am Hang", GuidancePatternType=3,
-           GuidancePatternPropagationDirection=1, GuidancePatternExtension=4, **fix),
+        el(
+            "GPN",
+            line(5, [start, end], point_kinds=[6, 7], LineStringWidth=24_000),
+            GuidancePatternId="GPN1",
+            GuidancePatternDesignator="AB Südkante",
+            GuidancePatternType=1,
+            GuidancePatternPropagationDirection=1,
+            GuidancePatternExtension=1,
+            **fix,
+        ),
+        el(
+            "GPN",
+            line(5, [(24.0, 150.0)], point_kinds=[6], LineStringWidth=3_000),
+            GuidancePatternId="GPN2",
+            GuidancePatternDesignator="A+ quer",
+            GuidancePatternType=2,
+            GuidancePatternPropagationDirection=3,
+            GuidancePatternHeading=f"{bearing(start, end):.4f}",
+            GuidancePatternGNSSMethod=16,
+            NumberOfSwathsLeft=0,
+            NumberOfSwathsRight=40,
+        ),
+        el(
+            "GPN",
+            line(5, bent, point_kinds=[6, *[9] * 28, 7], LineStringWidth=24_000),
+            polygon(8, north, designator="Gilt am Hang"),
+            GuidancePatternId="GPN3",
+            GuidancePatternDesignator="Kurve am Hang",
+            GuidancePatternType=3,
+            GuidancePatternPropagationDirection=1,
+            GuidancePatternExtension=4,
+            **fix,
+        ),
         polygon(9, inner, designator="Gilt im Hauptfeld"),
-        GuidanceGroupId="GGP1", GuidanceGroupDesignator="Spuren Große Breite",
+        GuidanceGroupId="GGP1",
+        GuidanceGroupDesignator="Spuren Große Breite",
     )
 
 
 def _hollow(folder: Path) -> Element:
-    drain = stored_line(folder, "PNT00002", 6, [(540.0 + 10 * i, 40.0 + 4 * i) for i in range(27)], heights=True,
-                        LineStringDesignator="Sammler Ø 100", LineStringId="LSG4")
+    drain = stored_line(
+        folder,
+        "PNT00002",
+        6,
+        [(540.0 + 10 * i, 40.0 + 4 * i) for i in range(27)],
+        heights=True,
+        LineStringDesignator="Sammler Ø 100",
+        LineStringId="LSG4",
+    )
     return el(
         "PFD",
         polygon(1, HOLLOW, (POND,), PolygonId="PLN6"),
@@ -97,15 +150,28 @@ def _hollow(folder: Path) -> Element:
         drain,
         line(7, [(520.0, 0.0), (800.0, -20.0)], "Weidezaun", LineStringLength=280_713, LineStringId="LSG5"),
         point(4, (560.0, 20.0), "Feldrandlager", PointId="PNT5"),
-        PartfieldId="PFD2", PartfieldCode="KU<2>", PartfieldDesignator="Kuhle & \"Hölle\" (mit Teich)",
-        PartfieldArea=round(area(HOLLOW) - area(POND)), CropTypeIdRef="CTP2", CropVarietyIdRef="CVT3", **OWNER,
+        PartfieldId="PFD2",
+        PartfieldCode="KU<2>",
+        PartfieldDesignator='Kuhle & "Hölle" (mit Teich)',
+        PartfieldArea=round(area(HOLLOW) - area(POND)),
+        CropTypeIdRef="CTP2",
+        CropVarietyIdRef="CVT3",
+        **OWNER,
     )
 
 
 def _tip() -> Element:
-    return el("PFD", polygon(1, TIP, PolygonId="PLN8"), PartfieldId="PFD4",
-              PartfieldDesignator="Ostzipfel d'r Großen Breite", PartfieldArea=round(area(TIP)), FieldIdRef="PFD1",
-              CropTypeIdRef="CTP1", CropVarietyIdRef="CVT2", **OWNER)
+    return el(
+        "PFD",
+        polygon(1, TIP, PolygonId="PLN8"),
+        PartfieldId="PFD4",
+        PartfieldDesignator="Ostzipfel d'r Großen Breite",
+        PartfieldArea=round(area(TIP)),
+        FieldIdRef="PFD1",
+        CropTypeIdRef="CTP1",
+        CropVarietyIdRef="CVT2",
+        **OWNER,
+    )
 
 
 def _narrow() -> Element:
@@ -115,8 +181,12 @@ def _narrow() -> Element:
         polygon(1, NARROW_NORTH, designator="Nord", PolygonId="PLN10"),
         point(3, (-92.0, 100.0), "Zufahrt Süd", PointId="PNT6"),
         point(11, (-60.0, 80.0), "Hof", PointId="PNT7"),
-        PartfieldId="PFD3", PartfieldDesignator="Schmale Äcker", PartfieldCode="Ä-3",
-        PartfieldArea=round(area(NARROW) + area(NARROW_NORTH)), CropTypeIdRef="CTP1", **OWNER,
+        PartfieldId="PFD3",
+        PartfieldDesignator="Schmale Äcker",
+        PartfieldCode="Ä-3",
+        PartfieldArea=round(area(NARROW) + area(NARROW_NORTH)),
+        CropTypeIdRef="CTP1",
+        **OWNER,
     )
 
 
@@ -128,17 +198,44 @@ def _brook(folder: Path) -> Element:
     return el(
         "PFD",
         el("PLN", outline, PolygonType=1, PolygonArea=round(area(shore)), PolygonId="PLN11"),
-        el("GGP",
-           el("GPN", line(5, [middle], point_kinds=[8], LineStringWidth=24_000), GuidancePatternId="GPN4",
-              GuidancePatternDesignator="Kreis um Brunnen", GuidancePatternType=4, GuidancePatternOptions=3,
-              GuidancePatternRadius=120_000, GuidancePatternGNSSMethod=5),
-           el("GPN", line(5, [middle, (155.0, -155.0), (275.0, -275.0)], point_kinds=[8, 6, 7],
-                          LineStringWidth=24_000), GuidancePatternId="GPN6",
-              GuidancePatternDesignator="Viertelkreis", GuidancePatternType=4, GuidancePatternOptions=1),
-           GuidanceGroupId="GGP2", GuidanceGroupDesignator="Kreisberegnung"),
-        el("GGP",
-           el("GPN", line(5, spiral, point_kinds=[6, *[9] * 97, 7], LineStringWidth=3_000), GuidancePatternId="GPN5",
-              GuidancePatternDesignator="Schnecke", GuidancePatternType=5, GuidancePatternPropagationDirection=4),
-           polygon(8, inset(BROOK, 10.0), designator="Gilt innen"), GuidanceGroupId="GGP3"),
-        PartfieldId="PFD5", PartfieldDesignator=BROOK_NAME, PartfieldArea=round(area(shore)), **OWNER,
+        el(
+            "GGP",
+            el(
+                "GPN",
+                line(5, [middle], point_kinds=[8], LineStringWidth=24_000),
+                GuidancePatternId="GPN4",
+                GuidancePatternDesignator="Kreis um Brunnen",
+                GuidancePatternType=4,
+                GuidancePatternOptions=3,
+                GuidancePatternRadius=120_000,
+                GuidancePatternGNSSMethod=5,
+            ),
+            el(
+                "GPN",
+                line(5, [middle, (155.0, -155.0), (275.0, -275.0)], point_kinds=[8, 6, 7], LineStringWidth=24_000),
+                GuidancePatternId="GPN6",
+                GuidancePatternDesignator="Viertelkreis",
+                GuidancePatternType=4,
+                GuidancePatternOptions=1,
+            ),
+            GuidanceGroupId="GGP2",
+            GuidanceGroupDesignator="Kreisberegnung",
+        ),
+        el(
+            "GGP",
+            el(
+                "GPN",
+                line(5, spiral, point_kinds=[6, *[9] * 97, 7], LineStringWidth=3_000),
+                GuidancePatternId="GPN5",
+                GuidancePatternDesignator="Schnecke",
+                GuidancePatternType=5,
+                GuidancePatternPropagationDirection=4,
+            ),
+            polygon(8, inset(BROOK, 10.0), designator="Gilt innen"),
+            GuidanceGroupId="GGP3",
+        ),
+        PartfieldId="PFD5",
+        PartfieldDesignator=BROOK_NAME,
+        PartfieldArea=round(area(shore)),
+        **OWNER,
     )

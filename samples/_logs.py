@@ -11,13 +11,23 @@ from pathlib import Path
 
 from _place import HEIGHT, degrees
 from _xml import Element, el, write
+
 from taskdata.isoxml import facts
 
 CODES = {"<u1": "B", "<u2": "H", "<u4": "I", "<i4": "i"}
-EPOCH = datetime(1980, 1, 1)  # noqa: DTZ001 - local time, as in the records
+EPOCH = datetime(1980, 1, 1)
 ZONE = timedelta(hours=2)
-EVERYTHING = ("PositionNorth", "PositionEast", "PositionUp", "PositionStatus", "PDOP", "HDOP", "NumberOfSatellites",
-              "GpsUtcTime", "GpsUtcDate")
+EVERYTHING = (
+    "PositionNorth",
+    "PositionEast",
+    "PositionUp",
+    "PositionStatus",
+    "PDOP",
+    "HDOP",
+    "NumberOfSatellites",
+    "GpsUtcTime",
+    "GpsUtcDate",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +41,9 @@ class Channel:
 class Log:
     """Collect records; ``stored`` names the position fields kept in each, ``constant`` those kept in the header."""
 
-    def __init__(self, channels: Sequence[Channel], stored: Sequence[str],
-                 constant: Mapping[str, object] | None = None) -> None:
+    def __init__(
+        self, channels: Sequence[Channel], stored: Sequence[str], constant: Mapping[str, object] | None = None
+    ) -> None:
         self.channels = channels
         self.constant = dict(constant or {})
         self.stored = ["TimeStartTimeOfDay", "TimeStartDate", *stored]
@@ -59,8 +70,10 @@ class Log:
         """Write header and records and return the TLG that names them."""
         empty = dict.fromkeys(self.stored[2:], "")
         position = el("PTN", **{**empty, **self.constant})
-        values = [el("DLV", ProcessDataDDI=f"{channel.ddi:04X}", ProcessDataValue="", DeviceElementIdRef=channel.part)
-                  for channel in self.channels]
+        values = [
+            el("DLV", ProcessDataDDI=f"{channel.ddi:04X}", ProcessDataValue="", DeviceElementIdRef=channel.part)
+            for channel in self.channels
+        ]
         write(folder / f"{name}.XML", el("TIM", position, *values, Start="", Type=4))
         (folder / f"{name}.BIN").write_bytes(self.data)
         return el("TLG", Filename=name, Filelength=len(self.data), TimeLogType=1)
@@ -88,9 +101,16 @@ class Receiver:
         float_fix = 600 <= seconds < 640
         slow = round(self.random.random() * 2)
         height = HEIGHT + round(12 * east + 8 * north) + round(20 * self.random.random())
-        return {**raw, "PositionNorth": round(latitude * 1e7), "PositionEast": round(longitude * 1e7),
-                "PositionUp": height, "PositionStatus": 5 if float_fix else 4, "PDOP": (24 if float_fix else 14) + slow,
-                "HDOP": (14 if float_fix else 8) + slow, "NumberOfSatellites": (9 if float_fix else 17) + slow}
+        return {
+            **raw,
+            "PositionNorth": round(latitude * 1e7),
+            "PositionEast": round(longitude * 1e7),
+            "PositionUp": height,
+            "PositionStatus": 5 if float_fix else 4,
+            "PDOP": (24 if float_fix else 14) + slow,
+            "HDOP": (14 if float_fix else 8) + slow,
+            "NumberOfSatellites": (9 if float_fix else 17) + slow,
+        }
 
 
 def _clock(moment: datetime) -> tuple[int, int]:

@@ -14,16 +14,49 @@ from _xml import Element, el, value, write
 
 GLN = "9521234000006"
 """A number of the range that is set aside for demonstrations."""
-LISTED = ("CTR1", "FRM1", "WKR1", "WKR2", "PFD1", "PFD2", "PFD3", "PFD4", "PFD5", "PDT1", "PDT5", "PLN1", "GGP1",
-          "GPN1", "GPN3", "LSG1", "PNT3", "DVC1", "DVC2", "DVC3", "TSK1", "TSK2", "TSK3", "CTP1", "CVT1")
+LISTED = (
+    "CTR1",
+    "FRM1",
+    "WKR1",
+    "WKR2",
+    "PFD1",
+    "PFD2",
+    "PFD3",
+    "PFD4",
+    "PFD5",
+    "PDT1",
+    "PDT5",
+    "PLN1",
+    "GGP1",
+    "GPN1",
+    "GPN3",
+    "LSG1",
+    "PNT3",
+    "DVC1",
+    "DVC2",
+    "DVC3",
+    "TSK1",
+    "TSK2",
+    "TSK3",
+    "CTP1",
+    "CVT1",
+)
 NOTE = "Schlüssel zum Teich hängt in der Scheune. Invented note, kept for the machine.\n"
 
 
 def root(origin: int, *children: Element, **more: object) -> Element:
     """Return the root of a version 4.3 set."""
-    return el("ISO11783_TaskData", *children, VersionMajor=4, VersionMinor=3,
-              ManagementSoftwareManufacturer="Hof Ahrenbrook, Büro", ManagementSoftwareVersion="1.0 (samples)",
-              DataTransferOrigin=origin, DataTransferLanguage="de", **more)
+    return el(
+        "ISO11783_TaskData",
+        *children,
+        VersionMajor=4,
+        VersionMinor=3,
+        ManagementSoftwareManufacturer="Hof Ahrenbrook, Büro",
+        ManagementSoftwareVersion="1.0 (samples)",
+        DataTransferOrigin=origin,
+        DataTransferLanguage="de",
+        **more,
+    )
 
 
 def links(*more: Element, **origin: object) -> Element:
@@ -32,15 +65,34 @@ def links(*more: Element, **origin: object) -> Element:
     return el(
         "ISO11783LinkList",
         el("LGP", *uuids, LinkGroupId="LGP1", LinkGroupType=1, LinkGroupDesignator="Kennungen"),
-        el("LGP", el("LNK", ObjectIdRef="PFD1", LinkValue="schlag/17"), LinkGroupId="LGP2", LinkGroupType=2,
-           ManufacturerGLN=GLN),
-        el("LGP", el("LNK", ObjectIdRef="PDT5", LinkValue="0417-2", LinkDesignator="Mischung"), LinkGroupId="LGP3",
-           LinkGroupType=3, LinkGroupNamespace="urn:example:lindhollen:"),
-        el("LGP", el("LNK", ObjectIdRef="PDT3", LinkValue="kornblick.html"), LinkGroupId="LGP4", LinkGroupType=4,
-           LinkGroupNamespace="https://ahrenbrook.example/", LinkGroupDesignator="Merkblatt"),
+        el(
+            "LGP",
+            el("LNK", ObjectIdRef="PFD1", LinkValue="schlag/17"),
+            LinkGroupId="LGP2",
+            LinkGroupType=2,
+            ManufacturerGLN=GLN,
+        ),
+        el(
+            "LGP",
+            el("LNK", ObjectIdRef="PDT5", LinkValue="0417-2", LinkDesignator="Mischung"),
+            LinkGroupId="LGP3",
+            LinkGroupType=3,
+            LinkGroupNamespace="urn:example:lindhollen:",
+        ),
+        el(
+            "LGP",
+            el("LNK", ObjectIdRef="PDT3", LinkValue="kornblick.html"),
+            LinkGroupId="LGP4",
+            LinkGroupType=4,
+            LinkGroupNamespace="https://ahrenbrook.example/",
+            LinkGroupDesignator="Merkblatt",
+        ),
         *more,
-        VersionMajor=4, VersionMinor=3, ManagementSoftwareManufacturer="Hof Ahrenbrook, Büro",
-        ManagementSoftwareVersion="1.0 (samples)", FileVersion="1",
+        VersionMajor=4,
+        VersionMinor=3,
+        ManagementSoftwareManufacturer="Hof Ahrenbrook, Büro",
+        ManagementSoftwareVersion="1.0 (samples)",
+        FileVersion="1",
         **(origin or {"DataTransferOrigin": 1}),
     )
 
@@ -54,16 +106,24 @@ def uuid(number: int) -> str:
 
 def attached_links(folder: Path, link_list: Element) -> Element:
     """Write the link list into ``folder`` and return the element that names it."""
-    return el("AFE", FilenameWithExtension="LINKLIST.XML", Preserve=2, ManufacturerGLN="", FileType=1,
-              FileVersion="1", FileLength=write(folder / "LINKLIST.XML", link_list))
+    return el(
+        "AFE",
+        FilenameWithExtension="LINKLIST.XML",
+        Preserve=2,
+        ManufacturerGLN="",
+        FileType=1,
+        FileVersion="1",
+        FileLength=write(folder / "LINKLIST.XML", link_list),
+    )
 
 
 def attached_note(folder: Path) -> Element:
     """Write a note of the farm into ``folder`` and return the element that names it."""
     note = NOTE.encode()
     (folder / "NOTES001.TXT").write_bytes(note)
-    return el("AFE", FilenameWithExtension="NOTES001.TXT", Preserve=1, ManufacturerGLN=GLN, FileType=200,
-              FileLength=len(note))
+    return el(
+        "AFE", FilenameWithExtension="NOTES001.TXT", Preserve=1, ManufacturerGLN=GLN, FileType=200, FileLength=len(note)
+    )
 
 
 def coding_data() -> list[Element]:
@@ -89,8 +149,7 @@ def make_office(folder: Path) -> None:
     folder.mkdir(parents=True)
     near = near_fields(folder)
     mark(near)
-    references = [external(folder, "PFD00001", far_fields(folder)),
-                  external(folder, "PDT00001", liquid_products())]
+    references = [external(folder, "PFD00001", far_fields(folder)), external(folder, "PDT00001", liquid_products())]
     data = [attached_links(folder, links()), attached_note(folder), *coding_data(), *near, *tasks(folder), *references]
     write(folder / "TASKDATA.XML", root(1, *data))
 

@@ -5,6 +5,7 @@ The coordinates lie in the open North Sea on purpose: no real field is meant and
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -48,7 +49,7 @@ def area(ring: Ring) -> float:
 
 def length(line: Ring) -> float:
     """Return the length of ``line`` in m."""
-    return sum(math.dist(a, b) for a, b in zip(line, line[1:], strict=False))
+    return sum(math.dist(a, b) for a, b in itertools.pairwise(line))
 
 
 def bearing(start: Metres, end: Metres) -> float:
@@ -58,9 +59,7 @@ def bearing(start: Metres, end: Metres) -> float:
 
 def inside(point: Metres, ring: Ring) -> bool:
     """Tell whether ``point`` lies in the convex counter-clockwise ``ring``."""
-    return all(
-        (b[0] - a[0]) * (point[1] - a[1]) - (b[1] - a[1]) * (point[0] - a[0]) >= 0 for a, b in _edges(ring)
-    )
+    return all((b[0] - a[0]) * (point[1] - a[1]) - (b[1] - a[1]) * (point[0] - a[0]) >= 0 for a, b in _edges(ring))
 
 
 def inset(ring: Ring, distance: float) -> list[Metres]:
@@ -88,8 +87,12 @@ def wavy(ring: Ring, spacing: float, height: float) -> list[Metres]:
         for i in range(count):
             part = i / count
             swing = height * math.sin(2 * math.pi * part * round(size / 90)) / size
-            points.append((a[0] + (b[0] - a[0]) * part - (b[1] - a[1]) * swing,
-                           a[1] + (b[1] - a[1]) * part + (b[0] - a[0]) * swing))
+            points.append(
+                (
+                    a[0] + (b[0] - a[0]) * part - (b[1] - a[1]) * swing,
+                    a[1] + (b[1] - a[1]) * part + (b[0] - a[0]) * swing,
+                )
+            )
     return points
 
 
@@ -106,4 +109,4 @@ def _meet(one: tuple[float, float, float, float], two: tuple[float, float, float
 
 def _meridian_radius(latitude: float) -> float:
     curve = 1 - _SQUARED_ECCENTRICITY * math.sin(latitude) ** 2
-    return _AXIS * (1 - _SQUARED_ECCENTRICITY) / curve**1.5
+    return _AXIS * (1 - _SQUARED_ECCENTRICITY) / (curve * math.sqrt(curve))

@@ -43,9 +43,11 @@ def content(kind: int, parts: Parts | None) -> bytes:
         return struct.pack("<idd", POINT, *parts[0][0])
     places = [place for part in parts for place in part]
     starts = [sum(len(part) for part in parts[:i]) for i in range(len(parts))]
-    return (struct.pack("<i4dii", kind, *bounds(places), len(parts), len(places))
-            + struct.pack(f"<{len(starts)}i", *starts)
-            + b"".join(struct.pack("<dd", *place) for place in places))
+    return (
+        struct.pack("<i4dii", kind, *bounds(places), len(parts), len(places))
+        + struct.pack(f"<{len(starts)}i", *starts)
+        + b"".join(struct.pack("<dd", *place) for place in places)
+    )
 
 
 def bounds(places: Sequence[Metres]) -> tuple[float, float, float, float]:
@@ -69,15 +71,25 @@ def table(columns: Sequence[Column], rows: Sequence[Mapping[str, object]], page:
     """Return the attribute table; its date of change is always the same day."""
     size = 1 + sum(column.width for column in columns)
     head = struct.pack("<B3BIHH17xBxx", 3, 116, 5, 11, len(rows), 33 + 32 * len(columns), size, page)
-    fields = b"".join(struct.pack("<11sc4xBB14x", column.name.encode("ascii"), column.kind.encode("ascii"),
-                                  column.width, column.decimals) for column in columns)
-    cells = b"".join(b" " + b"".join(column.cell(row.get(column.name), encoding) for column in columns)
-                     for row in rows)
+    fields = b"".join(
+        struct.pack(
+            "<11sc4xBB14x", column.name.encode("ascii"), column.kind.encode("ascii"), column.width, column.decimals
+        )
+        for column in columns
+    )
+    cells = b"".join(b" " + b"".join(column.cell(row.get(column.name), encoding) for column in columns) for row in rows)
     return head + fields + b"\r" + cells + b"\x1a"
 
 
-def write_layer(stems: Mapping[str, Path], kind: int, items: Sequence[Parts | None], columns: Sequence[Column],
-                rows: Sequence[Mapping[str, object]], encoding: str = "cp1252") -> None:
+def write_layer(
+    stems: Mapping[str, Path],
+    kind: int,
+    items: Sequence[Parts | None],
+    columns: Sequence[Column],
+    rows: Sequence[Mapping[str, object]],
+    *,
+    encoding: str = "cp1252",
+) -> None:
     """Write one layer; ``stems`` gives the path of the ``shp``, ``shx`` and ``dbf`` file, in whatever case."""
     main, index = shapes(kind, items)
     stems["shp"].write_bytes(main)

@@ -64,8 +64,16 @@ class State:
 class Work:
     """Follow the antenna over a field and work out what the tool does."""
 
-    def __init__(self, tool: Tool, field_ring: Ring, inner: Ring, doses: Sequence[Callable[[Metres], int]],
-                 per_m2: float, seed: str) -> None:
+    def __init__(
+        self,
+        tool: Tool,
+        field_ring: Ring,
+        inner: Ring,
+        *,
+        doses: Sequence[Callable[[Metres], int]],
+        per_m2: float,
+        seed: str,
+    ) -> None:
         self.tool, self.field, self.inner, self.doses, self.per_m2 = tool, field_ring, inner, doses, per_m2
         self.random = random.Random(seed)  # noqa: S311 - repeatable noise, no secret
         self.totals = Totals()
@@ -84,8 +92,18 @@ class Work:
                 self._sum(fix.time - before.time, fix.speed, on)
             before = fix
             t = self.totals
-            yield State(fix, on, wanted, self.real, int(t.area), int(1000 * t.distance), int(1000 * t.idle_distance),
-                        int(t.time), int(t.idle_time), tuple(t.amounts))
+            yield State(
+                fix,
+                on,
+                wanted,
+                self.real,
+                int(t.area),
+                int(1000 * t.distance),
+                int(1000 * t.idle_distance),
+                int(t.time),
+                int(t.idle_time),
+                tuple(t.amounts),
+            )
 
     def _spot(self, fix: Fix, sideways: float) -> Metres:
         sine, cosine = math.sin(fix.heading), math.cos(fix.heading)
