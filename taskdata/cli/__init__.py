@@ -1,1 +1,72 @@
-"""The command line: one click command a module, no logic."""
+"""The command line: one command a module, loaded when it is asked for.
+
+Exit codes: 0 done, 1 findings at or above the fail level, 2 wrong usage, 3 source not readable, 4 target not writable;
+130 interrupted, 141 the reader of a pipe went away.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+
+import click
+
+from taskdata.cli._group import Commands
+from taskdata.errors import TaskdataError
+
+INTERRUPTED = 130
+PIPE_CLOSED = 141
+
+
+@click.command(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="taskdata", message="%(prog)s %(version)s")
+def commands() -> None:
+    """Convert, check and look into ISO 11783-10 task data (ISO-XML) and its GIS relatives.
+
+    \b
+    Example:
+      taskdata check stick/TASKDATA
+
+    The tool advises; it never says that a file is safe to drive. Check the first pass by eye, keep people clear, and
+    obey the product label and local rules.
+    """
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the program and leave with its exit code.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        In place of the words of the command line.
+    """
+    sys.exit(_run(arguments))
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a name or path that the terminal cannot show must not stop the program
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        code = commands.main(args=arguments, prog_name="taskdata", standalone_mode=False)
+        sys.stdout.flush()
+    except click.exceptions.Abort:
+        return _interrupted()
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except TaskdataError as error:
+        click.echo(f"taskdata: {error}", err=True)
+        return error.exit_code
+    except KeyboardInterrupt:
+        return _interrupted()
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # so that the last flush at exit is quiet
+        return PIPE_CLOSED
+    return code if isinstance(code, int) else 0
+
+
+def _interrupted() -> int:
+    click.echo("taskdata: interrupted", err=True)
+    return INTERRUPTED

@@ -1,0 +1,5 @@
+"""``python -m taskdata``."""
+
+from taskdata.cli import main
+
+main()

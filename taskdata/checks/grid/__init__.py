@@ -1,0 +1,1 @@
+"""Rules on grids that need the set around them."""

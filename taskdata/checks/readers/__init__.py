@@ -1,0 +1,1 @@
+"""What the readers of schemas and binary files find, passed on."""

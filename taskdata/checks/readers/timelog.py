@@ -1,0 +1,37 @@
+"""What the decoder finds in the header and the binary file of every time log, passed on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from taskdata.checks.subject import Subject, file_name
+from taskdata.findings import Finding
+from taskdata.isoxml.document import XmlFile
+from taskdata.isoxml.timelog import rules
+from taskdata.isoxml.timelog.decode import decode
+from taskdata.isoxml.timelog.layout import Layout
+from taskdata.isoxml.to_model.logs import header_of
+
+RULES = rules.RULES
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield the findings of every time log whose two files are there, each file once."""
+    done: set[str] = set()
+    for element in subject.tagged("TLG"):
+        name = file_name(element)
+        header = subject.header(name) if name else None
+        if name is None or header is None or header.root.tag != "TIM" or name.upper() in done:
+            continue
+        done.add(name.upper())
+        for finding in _of_log(subject, name, header):
+            yield replace(finding, place=replace(finding.place, element=element.nearest_id()))
+
+
+def _of_log(subject: Subject, name: str, header: XmlFile) -> Iterator[Finding]:
+    layout = Layout.of(header_of(header.root), header.name)
+    yield from layout.findings
+    binary = subject.file(f"{name}.BIN")
+    if binary is not None:
+        yield from decode(binary.read(), layout, file=binary.name).findings

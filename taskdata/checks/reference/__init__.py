@@ -1,0 +1,1 @@
+"""Rules on references from one element to another."""

@@ -1,0 +1,117 @@
+"""One audit: run every rule that applies, whatever becomes of the others."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from taskdata.checks.registry import RuleModule, rules
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Place, Rule, Severity
+
+RULE_FAILED = Rule(
+    id="internal.rule-failed",
+    severity=Severity.ERROR,
+    message="The rule {rule} could not be applied: {cause}.",
+    remedy="This is a defect of the program: report it together with the data set. All other rules were applied.",
+    about="""\
+A rule of this program failed.
+
+What it checks
+    That every rule came to its end.
+Why it matters
+    What the failed rule would have found is not in this report.
+Example
+    The rule geometry.open-ring could not be applied: ZeroDivisionError: division by zero.
+How to fix
+    Report the defect together with the data set. The findings of all other rules stand.
+""",
+)
+
+
+def run(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] = ()) -> list[Finding]:
+    """Return everything that is wrong, by file and line.
+
+    Parameters
+    ----------
+    subject : Subject
+        What to audit. The findings of its reader are part of the result.
+    select, ignore : iterable of str
+        Rule ids or families (``timelog``): only these, all but these. Empty = no limit.
+    """
+    wanted = _Choice(tuple(select), tuple(ignore))
+    found = [finding for finding in subject.dataset.findings if wanted(finding.rule)]
+    for module in rules():
+        if any(wanted(rule) and applies(rule, subject.major) for rule in module.rules):
+            found += (finding for finding in _apply(module, subject) if wanted(finding.rule))
+    return sorted(found, key=_position)
+
+
+def applies(rule: Rule, major: int | None) -> bool:
+    """Tell whether a rule applies to sets of version ``major``; None = unknown, where only general rules apply."""
+    return not rule.versions or major in rule.versions
+
+
+def cap(findings: Iterable[Finding], max_per_rule: int = 50) -> list[Finding]:
+    """Return at most ``max_per_rule`` findings of each rule, then one that counts the rest of that rule.
+
+    0 lists all. The counting finding has the rule's id, the gravest severity among the rest, and no place.
+    """
+    if max_per_rule < 1:
+        return list(findings)
+    listed: list[Finding] = []
+    seen: Counter[str] = Counter()
+    rest: dict[str, list[Finding]] = {}
+    for finding in findings:
+        seen[finding.rule.id] += 1
+        if seen[finding.rule.id] <= max_per_rule:
+            listed.append(finding)
+        else:
+            rest.setdefault(finding.rule.id, []).append(finding)
+    return listed + [_rest(group) for group in rest.values()]
+
+
+def _rest(group: list[Finding]) -> Finding:
+    rule = replace(
+        group[0].rule,
+        message="{count} more of the same kind are not listed.",
+        remedy="Correct those that are listed and check again, or raise the limit with --max-per-rule.",
+    )
+    severity = min((finding.severity for finding in group), key=lambda item: item.rank)
+    return rule.at(Place(), severity=severity, count=len(group))
+
+
+def _apply(module: RuleModule, subject: Subject) -> Iterator[Finding]:
+    """Yield the findings of one module; a defect in it becomes a finding, so that the others go on."""
+    try:
+        for finding in module.check(subject):
+            if applies(finding.rule, subject.major):
+                yield finding
+    except Exception as error:  # noqa: BLE001  # whatever a rule does wrong must not hide what the others find
+        cause = f"{type(error).__name__}: {error}".rstrip(": ")
+        name = module.rules[0].id if len(module.rules) == 1 else module.name
+        yield RULE_FAILED.at(Place(), rule=name, cause=cause)
+
+
+def _position(finding: Finding) -> tuple[bool, str, int, int]:
+    place = finding.place
+    return place.file is None, place.file or "", place.line or 0, place.record or 0
+
+
+class _Choice:
+    """Which rules the user wants."""
+
+    def __init__(self, select: tuple[str, ...], ignore: tuple[str, ...]) -> None:
+        self.select = select
+        self.ignore = ignore
+
+    def __call__(self, rule: Rule) -> bool:
+        if rule is RULE_FAILED:
+            return True
+        return (not self.select or _named(rule.id, self.select)) and not _named(rule.id, self.ignore)
+
+
+def _named(rule_id: str, names: tuple[str, ...]) -> bool:
+    family = rule_id.partition(".")[0]
+    return rule_id in names or family in names

@@ -1,0 +1,163 @@
+"""What is audited: a data set with its document, and the indexes that rules share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from taskdata.findings import Place
+from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import AttributeFact, elements
+from taskdata.isoxml.source import Blob, plain_name
+from taskdata.isoxml.to_model.places import Places
+from taskdata.model.dataset import Dataset
+from taskdata.model.tasks import Grid, Task
+
+FILE_SUFFIXES = {"XFR": (".XML",), "TLG": (".XML", ".BIN"), "GRD": (".BIN",), "PNT": (".BIN",), "AFE": ("",)}
+_FILE_ATTRIBUTES = {"AFE": "FilenameWithExtension"}
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """One attribute that refers to an element: where it stands, the fact behind it, its text as stored."""
+
+    element: Element
+    fact: AttributeFact
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class NamedFile:
+    """One file that an element names: the element, the name it should have, the file found under it (or None)."""
+
+    element: Element
+    name: str
+    found: Blob | None
+
+
+@dataclass(eq=False)
+class Subject:
+    """One data set under audit.
+
+    Parameters
+    ----------
+    document : Document or None
+        The file set as stored; None for other formats. Without one every index below is empty.
+    dataset : Dataset
+        Its meaning.
+    """
+
+    document: Document | None
+    dataset: Dataset
+
+    @cached_property
+    def major(self) -> int | None:
+        """VersionMajor of the set; the drafts 0 and 1 count as 2; None where it is unknown."""
+        version = self.document.version if self.document is not None else self.dataset.version
+        return None if version is None else max(2, version[0])
+
+    @property
+    def grids(self) -> tuple[tuple[Task, Grid], ...]:
+        """Every grid that could be read, with its task."""
+        return tuple((task, task.grid) for task in self.dataset.tasks if task.grid is not None)
+
+    @property
+    def xml_files(self) -> tuple[XmlFile, ...]:
+        """Every XML file of the set that could be parsed, the main file first."""
+        return () if self.document is None else tuple(self.document.xml_files)
+
+    @property
+    def link_list(self) -> XmlFile | None:
+        """The link list, where the set has one that could be parsed."""
+        return None if self.document is None else self.document.link_list
+
+    def header(self, name: str) -> XmlFile | None:
+        """Return the header of the time log with that base name, where it could be parsed."""
+        return None if self.document is None else self.document.header(name)
+
+    def tagged(self, tag: str) -> list[Element]:
+        """Return the elements of ``tag`` in main and external files, in document order."""
+        return [] if self.document is None else self.document.by_tag.get(tag, [])
+
+    def top(self, tag: str) -> list[Element]:
+        """Return the elements of ``tag`` directly under the roots of main and external files."""
+        return [] if self.document is None else self.document.top(tag)
+
+    @cached_property
+    def ids(self) -> dict[str, list[Element]]:
+        """Every identified element of main and external files by its identifier, in document order."""
+        found: dict[str, list[Element]] = {}
+        for element in self._walk():
+            if element.id is not None:
+                found.setdefault(element.id, []).append(element)
+        return found
+
+    @cached_property
+    def references(self) -> tuple[Reference, ...]:
+        """Every filled attribute of type xs:IDREF in main and external files."""
+        wanted = _reference_facts()
+        return tuple(
+            Reference(element, fact, text)
+            for element in self._walk()
+            for fact in wanted.get(element.tag, ())
+            if (text := element.attributes.get(fact.letter))
+        )
+
+    @cached_property
+    def misled(self) -> tuple[Reference, ...]:
+        """Every reference whose identifier belongs to elements of another type than the one wanted."""
+        return tuple(
+            reference
+            for reference in self.references
+            if (targets := self.ids.get(reference.text)) and reference.fact.refers_to not in {i.tag for i in targets}
+        )
+
+    @cached_property
+    def named_files(self) -> tuple[NamedFile, ...]:
+        """Every file that the set names without a path, found or not."""
+        return tuple(
+            NamedFile(element, name + suffix, self.file(name + suffix))
+            for tag, suffixes in FILE_SUFFIXES.items()
+            for element in self.tagged(tag)
+            if (name := file_name(element)) is not None and name == plain_name(name)
+            for suffix in suffixes
+        )
+
+    def file(self, name: str) -> Blob | None:
+        """Return the file of the set with that name, without regard to case; None if there is none."""
+        return self._files.get(name.upper())
+
+    @cached_property
+    def _files(self) -> dict[str, Blob]:
+        if self.document is None:
+            return {}
+        parsed = {file.name.upper(): file.blob for file in self.document.xml_files if file.blob is not None}
+        return {**self.document.others, **parsed}
+
+    def place(self, element: Element) -> Place:
+        """Where an element of the document stands; fast for many elements, see ``Places``."""
+        return element.place() if self._places is None else self._places.of(element)
+
+    @cached_property
+    def _places(self) -> Places | None:
+        return None if self.document is None else Places(self.document)
+
+    def _walk(self) -> Iterator[Element]:
+        if self.document is not None:
+            yield from self.document.walk()
+
+
+def file_name(element: Element) -> str | None:
+    """Return the name of the file that ``element`` (XFR, TLG, GRD, PNT, AFE) names, None where it names none."""
+    return element.get(_FILE_ATTRIBUTES.get(element.tag, "Filename"))
+
+
+def _reference_facts() -> dict[str, list[AttributeFact]]:
+    facts = ((tag, fact) for tag, element in elements().items() for fact in element.attributes.values())
+    found: dict[str, list[AttributeFact]] = {}
+    for tag, fact in facts:
+        if fact.type == "xs:IDREF":
+            found.setdefault(tag, []).append(fact)
+    return found

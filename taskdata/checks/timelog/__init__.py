@@ -1,0 +1,1 @@
+"""Rules on time logs that need the set around them."""

@@ -1,0 +1,1 @@
+"""Rules on the version that a set states."""

@@ -1,0 +1,26 @@
+"""The group of commands: every module of this folder without a leading underscore is one."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from pathlib import Path
+
+import click
+
+
+class Commands(click.Group):
+    """A group that finds its commands by walking the folder and loads one when it is asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names of all commands."""
+        found = pkgutil.iter_modules([str(Path(__file__).parent)])
+        return sorted(info.name for info in found if not info.name.startswith("_"))
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return the command, None if there is none of that name."""
+        if cmd_name not in self.list_commands(ctx):
+            return None
+        module = importlib.import_module(f"taskdata.cli.{cmd_name}")
+        command: click.Command = module.command
+        return command

@@ -1,0 +1,54 @@
+"""What goes to stdout and stderr: documents, lines with a little colour, progress."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from taskdata.reports.styled import Line
+
+STYLES = {
+    "plain": "",
+    "heading": "bold",
+    "error": "bold magenta",
+    "warning": "bold yellow",
+    "note": "bold cyan",
+    "quiet": "dim",
+}
+
+
+def print_document(document: Any) -> None:
+    """Print one JSON document on stdout."""
+    click.echo(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def print_lines(lines: Iterable[Line]) -> None:
+    """Print lines on stdout, with colour only on a terminal and never against NO_COLOR."""
+    if not sys.stdout.isatty() or os.environ.get("NO_COLOR"):
+        click.echo("\n".join(line.text for line in lines))
+        return
+    from rich.console import Console
+    from rich.text import Text
+
+    console = Console(highlight=False, soft_wrap=True)
+    for line in lines:
+        console.print(Text(line.text, style=STYLES[line.style]))
+
+
+@contextmanager
+def progress(words: str, *, quiet: bool) -> Iterator[None]:
+    """Show on stderr that something is under way, on a terminal only."""
+    if quiet or not sys.stderr.isatty():
+        yield
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status(words):
+        yield

@@ -1,0 +1,29 @@
+"""``taskdata rules``: the catalogue."""
+
+from __future__ import annotations
+
+import click
+
+from taskdata.cli import _options, _output
+
+
+@click.command("rules", short_help="List the rules, or explain one.")
+@click.argument("rule", required=False)
+@_options.json
+def command(rule: str | None, as_json: bool) -> None:
+    """List every rule of the check, or explain one RULE or family with its examples.
+
+    \b
+    Example:
+      taskdata rules reference.dangling
+    """
+    from taskdata import api
+    from taskdata.reports.rules_pages import rule_document, rule_list, rule_page
+
+    chosen = api.rules() if rule is None else api.rules(rule)
+    if as_json:
+        _output.print_document({"rules": [rule_document(item) for item in chosen]})
+    elif rule is not None and len(chosen) == 1:
+        _output.print_lines(rule_page(chosen[0]))
+    else:
+        _output.print_lines(rule_list(chosen))

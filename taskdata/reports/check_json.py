@@ -1,0 +1,36 @@
+"""The result of an audit as JSON."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from taskdata.checks.report import CheckReport
+from taskdata.findings import Finding
+from taskdata.reports import words
+
+
+def check_document(report: CheckReport) -> dict[str, Any]:
+    """Return the document of ``check --format json``."""
+    return {
+        "source": report.source,
+        "version": report.version,
+        "summary": report.summary,
+        "findings": [finding_document(finding) for finding in report.findings],
+    }
+
+
+def finding_document(finding: Finding) -> dict[str, Any]:
+    """Return one finding as it stands in every document that lists findings."""
+    place = finding.place
+    return {
+        "rule": finding.rule.id,
+        "severity": str(finding.severity),
+        "message": words.message(finding),
+        "file": place.file,
+        "line": place.line,
+        "element": place.element,
+        "path": place.path,
+        "clause": finding.rule.clause,
+        "location": None if place.location is None else list(place.location),
+        "repair": None,
+    }

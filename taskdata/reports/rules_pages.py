@@ -1,0 +1,64 @@
+"""The rule catalogue: the list, one page a rule, the same as JSON."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from taskdata.findings import Rule
+from taskdata.reports import words
+from taskdata.reports.check_text import STYLES
+from taskdata.reports.styled import Line, wrapped
+
+HEADINGS = ("What it checks", "Why it matters", "Example", "How to fix")
+
+
+def rule_list(rules: Sequence[Rule]) -> list[Line]:
+    """Return the list of rules: id, severity, and in one sentence what each looks at."""
+    lines: list[Line] = []
+    for rule in rules:
+        lines.append(Line(f"{rule.id}  ({rule.severity})", STYLES[rule.severity]))
+        lines += wrapped(summary(rule), 4)
+    total = words.counted(len(rules), "rule")
+    return [*lines, Line(""), Line(f"{total}. One of them explained: taskdata rules RULE", "quiet")]
+
+
+def summary(rule: Rule) -> str:
+    """Return the first sentence of a page, headings left out."""
+    text = " ".join(line.strip() for line in page_lines(rule) if line not in HEADINGS)
+    return re.split(r"(?<=[.:]) (?=[A-Z])", text, maxsplit=1)[0]
+
+
+def rule_page(rule: Rule) -> list[Line]:
+    """Return the page of a rule."""
+    known = [
+        f"Clause:    {rule.clause or 'none'}",
+        f"Versions:  {', '.join(map(str, rule.versions)) or 'all'}",
+        f"Since:     taskdata {rule.since}",
+    ]
+    page = [Line(text, "heading" if text in HEADINGS else "plain") for text in page_lines(rule)]
+    message = wrapped(f"Message: {rule.message}", hanging=2)
+    todo = wrapped(f"To do: {rule.remedy}", hanging=2)
+    title = Line(f"{rule.id}  ({rule.severity})", STYLES[rule.severity])
+    return [title, *(Line(text) for text in known), Line(""), *page, Line(""), *message, *todo]
+
+
+def page_lines(rule: Rule) -> list[str]:
+    """Return the public page of a rule as lines, without rulers under its headings."""
+    return [line for line in rule.about.strip().splitlines() if not line or set(line) != {"-"}]
+
+
+def rule_document(rule: Rule) -> dict[str, Any]:
+    """Return a rule as JSON: id, severity, words, clause, versions, numbers covered, page."""
+    return {
+        "rule": rule.id,
+        "severity": str(rule.severity),
+        "message": rule.message,
+        "remedy": rule.remedy,
+        "clause": rule.clause,
+        "versions": list(rule.versions),
+        "covers": list(rule.covers),
+        "since": rule.since,
+        "page": "\n".join(page_lines(rule)),
+    }

@@ -1,0 +1,50 @@
+"""A finding in words."""
+
+from __future__ import annotations
+
+from taskdata.findings import Fact, Finding, Severity
+
+SINGULAR = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "note"}
+
+
+def message(finding: Finding) -> str:
+    """Return what is wrong, as a sentence."""
+    return _sentence(finding.rule.message, finding)
+
+
+def remedy(finding: Finding) -> str:
+    """Return what to do, as a sentence."""
+    return _sentence(finding.rule.remedy, finding)
+
+
+def spoken(fact: Fact) -> str:
+    """Return a fact as it stands in a sentence: numbers plainly, nothing as ``none``."""
+    if fact is None:
+        return "none"
+    return f"{fact:.10g}" if isinstance(fact, float) else str(fact)
+
+
+def counted(number: int, word: str) -> str:
+    """Return ``1 error`` or ``2 errors``."""
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def standing(finding: Finding) -> str:
+    """Return where a finding stands, such as ``TASKDATA.XML:12 PFD1``; empty where it concerns the whole set."""
+    place = finding.place
+    spot = place.file or ""
+    if place.line is not None:
+        spot += f":{place.line}"
+    if place.record is not None:
+        spot += f" record {place.record}"
+    elif place.offset is not None:
+        spot += f" byte {place.offset}"
+    if place.location is not None:
+        spot += f" at {place.location[1]:.7f} N, {place.location[0]:.7f} E"
+    return " ".join(f"{spot} {place.element or ''}".split())
+
+
+def _sentence(pattern: str, finding: Finding) -> str:
+    facts = {name: spoken(value) for name, value in finding.facts.items()}
+    text = " ".join(pattern.format_map(facts).split())
+    return text if text.endswith((".", "!", "?")) else f"{text}."
