@@ -51,8 +51,8 @@ class Dataset:
 
     @property
     def guidance(self) -> tuple[GuidanceLine, ...]:
-        """Every guidance line of every field."""
-        return tuple(line for item in self.fields for line in item.guidance)
+        """Every guidance line of every field: the patterns of its groups, then those that it keeps as plain lines."""
+        return tuple(line for item in self.fields for line in (*item.guidance, *item.line_guidance))
 
     @property
     def areas(self) -> tuple[Area, ...]:

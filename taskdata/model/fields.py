@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from taskdata.findings import Place
-from taskdata.model.shapes import Area, Coordinates, Line, Point
+from taskdata.model.shapes import Area, Coordinates, Line, LineKind, Point
 
 
 class GuidanceKind(StrEnum):
@@ -125,3 +125,23 @@ class Field:
     def guidance(self) -> tuple[GuidanceLine, ...]:
         """Every guidance line of every group."""
         return tuple(line for group in self.groups for line in group.lines)
+
+    @property
+    def line_guidance(self) -> tuple[GuidanceLine, ...]:
+        """The guidance lines among ``lines``, seen as such: A to B where they have two points, else a curve.
+
+        They share key, place and points with their line; a writer of layers takes either the lines or these.
+        """
+        return tuple(_as_guidance(line) for line in self.lines if line.kind is LineKind.GUIDANCE)
+
+
+def _as_guidance(line: Line) -> GuidanceLine:
+    return GuidanceLine(
+        kind=GuidanceKind.AB if len(line.points) == 2 else GuidanceKind.CURVE,
+        points=line.points,
+        name=line.name,
+        id=line.id,
+        spacing_m=line.width_m,
+        key=line.key,
+        place=line.place,
+    )

@@ -6,6 +6,7 @@ with a finding, and the rest is read (``Reading.each``).
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable
 from enum import IntEnum
@@ -98,10 +99,10 @@ class Reading:
         text = element.get(name)
         if text is None:
             return None
-        number = ddi_number(text.strip())
-        if number is None:
+        found = ddi_number(text.strip())
+        if found is None:
             self._no_number(element, name, text)
-        return number
+        return found
 
     def code(self, element: Element, name: str, kind: type[Code], otherwise: Code) -> Code:
         """Return a code of an enumeration; one that is absent or not listed becomes ``otherwise`` and a finding."""
@@ -157,10 +158,10 @@ def needed_ddi(element: Element, name: str) -> int:
         It is absent or not four hexadecimal digits.
     """
     text = needed_text(element, name)
-    number = ddi_number(text.strip())
-    if number is None:
+    found = ddi_number(text.strip())
+    if found is None:
         raise Unreadable(f"its {name} is not four hexadecimal digits: {shortened(text)}")
-    return number
+    return found
 
 
 def needed_code(element: Element, name: str, kind: type[Code]) -> Code:
@@ -191,6 +192,11 @@ def needed_text(element: Element, name: str) -> str:
     return text
 
 
+def number(text: str) -> float:
+    """Return a decimal text as a number, NaN where it is none."""
+    return float(text) if _DECIMAL.fullmatch(text.strip()) else math.nan
+
+
 def shortened(text: str) -> str:
     """Return a text of the source, cut where it is too long for a message."""
     return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
@@ -207,4 +213,7 @@ def _listed(text: str | None, kind: type[Code]) -> Code | None:
     clean = (text or "").strip()
     if not _INTEGER.fullmatch(clean):
         return None
-    return next((member for member in kind if member.value == int(clean)), None)
+    try:
+        return kind(int(clean))
+    except ValueError:
+        return None

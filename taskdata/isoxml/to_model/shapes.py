@@ -7,12 +7,11 @@ from enum import IntEnum
 
 import numpy as np
 
-from taskdata.isoxml.decimals import DecimalColumn
 from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.points import PointLayout, decode
 from taskdata.isoxml.to_model import rules
-from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_code
+from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_code, number
 from taskdata.model.shapes import Area, AreaKind, Coordinates, Line, LineKind, Point, PointKind
 
 
@@ -150,11 +149,8 @@ def _coordinates(reading: Reading, nodes: Sequence[object]) -> Coordinates:
 def _of_singles(elements: list[Element]) -> Iterator[Coordinates]:
     """Yield the coordinates of points that are elements, all at once."""
     if elements:
-        columns = (
-            [element.attributes.get(letter(POINT, name), "") for element in elements]
-            for name in ("PointEast", "PointNorth")
-        )
-        yield np.column_stack([DecimalColumn.from_texts(texts).floats() for texts in columns])
+        east, north = letter(POINT, "PointEast"), letter(POINT, "PointNorth")
+        yield np.array([[number(element.attributes.get(name, "")) for name in (east, north)] for element in elements])
 
 
 def _stored(reading: Reading, element: Element) -> Coordinates:
