@@ -26,6 +26,7 @@ from taskdata.model.dataset import Dataset
 from taskdata.model.tasks import Task
 
 WRITER = "taskdata"
+WRITER_VERSION = "0.1"
 VERSIONS = {2: 0, 3: 3, 4: 3}
 """Minor version that a new document of each major version declares."""
 
@@ -36,7 +37,7 @@ _WORKER = (
 )
 
 
-def new_document(source: str, major: int, writer_version: str) -> Document:
+def new_document(source: str, major: int) -> Document:
     """Return an empty set of the given major version, written by the office side.
 
     Raises
@@ -50,7 +51,7 @@ def new_document(source: str, major: int, writer_version: str) -> Document:
         "VersionMajor": str(major),
         "VersionMinor": str(VERSIONS[major]),
         "ManagementSoftwareManufacturer": WRITER,
-        "ManagementSoftwareVersion": writer_version,
+        "ManagementSoftwareVersion": WRITER_VERSION,
         "DataTransferOrigin": "1",
     }
     root = Element(ROOT, attributes, file="TASKDATA.XML")

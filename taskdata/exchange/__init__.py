@@ -1,0 +1,1 @@
+"""Any source to the model, the model to any target; alone in choosing a reader by content."""

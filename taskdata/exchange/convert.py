@@ -1,0 +1,195 @@
+"""The model to any target, with a ledger of what it costs, and a proof on demand."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from taskdata.errors import UsageError
+from taskdata.exchange.load import document_behind, load
+from taskdata.exchange.targets import Target, target_of
+from taskdata.exchange.verify import verify_target
+from taskdata.findings import Finding
+from taskdata.formats import driver_of, project, unheld
+from taskdata.formats.datum import Datum
+from taskdata.isoxml.carry import to_tables
+from taskdata.isoxml.copying import copy_document
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.to_document.apply import apply, new_document
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.write import write_folder, write_zip, writing_changes
+from taskdata.ledger import Loss
+from taskdata.model.dataset import Dataset
+from taskdata.staging import staged
+
+DEFAULT_VERSION = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Conversion:
+    """What a conversion did, or would do.
+
+    Parameters
+    ----------
+    source, target : str
+        As named by the caller.
+    written : dict of str to int
+        How many things of each kind the target holds.
+    losses : tuple of Loss
+        The ledger.
+    datum : Datum or None
+        How coordinates of the source were brought to WGS 84.
+    findings : tuple of Finding
+        What reading the source found wrong.
+    """
+
+    source: str
+    target: str
+    written: dict[str, int]
+    losses: tuple[Loss, ...]
+    datum: Datum | None = None
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Content:
+    """What goes into a target: the records, and the document where there is or must be one."""
+
+    dataset: Dataset
+    document: Document | None
+    losses: tuple[Loss, ...]
+
+
+def convert(
+    source: str | os.PathLike[str],
+    target: str | os.PathLike[str],
+    *,
+    to: str | None = None,
+    version: int | None = None,
+    crs: str | None = None,
+    name_column: str | None = None,
+    overwrite: bool = False,
+    dry_run: bool = False,
+    verify: bool = False,
+) -> Conversion:
+    """Read a source and write it as another format.
+
+    Parameters
+    ----------
+    source, target : path
+        See ``load`` and ``target_of``.
+    to : str, optional
+        Format of the target; default by its name.
+    version : int, optional
+        Major version of an ISO-XML target; default that of the source, else 4.
+    crs, name_column : str, optional
+        See ``load``.
+    overwrite : bool
+        Allow that an existing target is replaced.
+    dry_run : bool
+        Write nothing; the ledger is the same.
+    verify : bool
+        Read the target back and compare, before it is put in place.
+
+    Raises
+    ------
+    UsageError, SourceError, TargetError
+    """
+    goal = target_of(target, to, source)
+    loaded = load(source, crs=crs, name_column=name_column)
+    content = _content(loaded.dataset, document_behind(loaded.dataset), goal, version)
+    losses = (*loaded.losses, *content.losses)
+    if dry_run:
+        losses += tuple(_foreseen(content, goal))
+    else:
+        losses += tuple(_write(content, goal, overwrite=overwrite, verify=verify))
+    found = loaded.dataset.findings
+    return Conversion(os.fspath(source), os.fspath(target), counted(content.dataset), losses, loaded.datum, found)
+
+
+def write(
+    dataset: Dataset,
+    target: str | os.PathLike[str],
+    *,
+    to: str | None = None,
+    version: int | None = None,
+    overwrite: bool = False,
+    verify: bool = False,
+) -> Conversion:
+    """Write records, changed or not since they were read; see ``convert``."""
+    goal = target_of(target, to, None)
+    behind = document_behind(dataset)
+    losses: list[Loss] = []
+    if behind is not None:
+        document = copy_document(behind)
+        losses = apply(document, to_dataset(document), dataset)
+        behind, dataset = document, to_dataset(document)
+    content = _content(dataset, behind, goal, version)
+    losses = [*losses, *content.losses, *_write(content, goal, overwrite=overwrite, verify=verify)]
+    return Conversion(dataset.source, os.fspath(target), counted(content.dataset), tuple(losses))
+
+
+def counted(dataset: Dataset) -> dict[str, int]:
+    """Return how many things of each kind a set holds."""
+    return {
+        "customers": len(dataset.customers),
+        "farms": len(dataset.farms),
+        "fields": len(dataset.fields),
+        "areas": len(dataset.areas),
+        "lines": len(dataset.lines),
+        "guidance_lines": sum(len(field.groups) and len(field.guidance) for field in dataset.fields),
+        "points": len(dataset.points),
+        "machines": len(dataset.machines),
+        "products": len(dataset.products),
+        "workers": len(dataset.workers),
+        "tasks": len(dataset.tasks),
+        "zones": sum(len(task.zones) for task in dataset.tasks),
+        "grids": sum(task.grid is not None for task in dataset.tasks),
+        "logs": sum(len(task.logs) for task in dataset.tasks),
+    }
+
+
+def _content(dataset: Dataset, document: Document | None, goal: Target, version: int | None) -> _Content:
+    """Bring records and document into the shape that the target wants."""
+    if goal.format != "isoxml":
+        if version is not None:
+            raise UsageError("a version is only for ISO-XML targets", remedy="Leave --version out")
+        return _Content(dataset, document, ())
+    if document is not None:
+        here = document.version
+        if version is not None and here is not None and here[0] != version:
+            raise UsageError(
+                f"the set is version {here[0]} and stays so",
+                remedy="Leave --version out; a set is not moved between versions",
+            )
+        return _Content(dataset, document, ())
+    empty = new_document(dataset.source, version or DEFAULT_VERSION)
+    losses = apply(empty, Dataset(dataset.source, "isoxml"), dataset)
+    return _Content(to_dataset(empty), empty, tuple(losses))
+
+
+def _foreseen(content: _Content, goal: Target) -> list[Loss]:
+    """Return what writing would cost."""
+    if goal.format == "isoxml":
+        return writing_changes(content.document) if content.document is not None else []
+    carried = None if content.document is None else to_tables(content.document)
+    return [*unheld(content.dataset), *driver_of(goal.format).losses(project(content.dataset), carried)]
+
+
+def _write(content: _Content, goal: Target, *, overwrite: bool, verify: bool) -> list[Loss]:
+    with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
+        losses = _put(content, goal, fresh)
+        if verify:
+            verify_target(content.dataset, content.document, fresh, goal)
+    return losses
+
+
+def _put(content: _Content, goal: Target, fresh: Path) -> list[Loss]:
+    if goal.format == "isoxml" and content.document is not None:
+        (write_zip if goal.packed else write_folder)(content.document, fresh)
+        return writing_changes(content.document)
+    if goal.format != "gpkg":
+        fresh.mkdir()
+    carried = None if content.document is None else to_tables(content.document)
+    return [*unheld(content.dataset), *driver_of(goal.format).write(fresh, project(content.dataset), carried)]
