@@ -1,0 +1,143 @@
+"""What is in a set: farms, fields, guidance lines, machines and tasks, as one JSON document or as text.
+
+Areas and lengths are geodesic on WGS 84, headings clockwise from true north.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from taskdata.geometry import geodesy, rings
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
+from taskdata.model.machines import Machine
+from taskdata.model.shapes import Coordinates
+from taskdata.model.tasks import Grid, Log, Task
+
+_COURSES = {GuidanceKind.AB, GuidanceKind.CURVE, GuidanceKind.SPIRAL}
+
+
+def inspect_document(dataset: Dataset) -> dict[str, Any]:
+    """Return what is in a set as a document of plain values.
+
+    Logs are decoded for their number of records and their span.
+
+    Returns
+    -------
+    dict
+        ``source``, ``format``, ``version``, ``origin``, ``counts``, and lists of ``fields``, ``guidance``,
+        ``machines`` and ``tasks``. Areas in m², lengths in m, headings in degrees, stamps in local time.
+    """
+    return {
+        "source": dataset.source,
+        "format": dataset.format,
+        "version": version_text(dataset),
+        "origin": dataset.origin,
+        "counts": dict(dataset.counts),
+        "fields": [field_document(field) for field in dataset.fields],
+        "guidance": [
+            guidance_document(line, field)
+            for field in dataset.fields
+            for line in (*field.guidance, *field.line_guidance)
+        ],
+        "machines": [_machine(machine) for machine in dataset.machines],
+        "tasks": [_task(task) for task in dataset.tasks],
+    }
+
+
+def version_text(dataset: Dataset) -> str | None:
+    """Return the version of the standard such as ``4.3``, None where the set does not say."""
+    return None if dataset.version is None else ".".join(str(number) for number in dataset.version)
+
+
+def field_document(field: Field) -> dict[str, Any]:
+    """Return the figures of a field: those of its boundary polygons, holes taken out of the area."""
+    exteriors = [ring for area in field.boundaries for ring in area.exteriors]
+    interiors = [ring for area in field.boundaries for ring in area.interiors]
+    return {
+        "id": field.id,
+        "name": field.name,
+        "area_m2": _area(exteriors, interiors),
+        "perimeter_m": math.fsum(geodesy.ring_perimeter(ring) for ring in (*exteriors, *interiors)),
+        "declared_area_m2": field.declared_area_m2,
+        "polygons": len(exteriors),
+        "holes": len(interiors),
+    }
+
+
+def guidance_document(line: GuidanceLine, field: Field | None = None) -> dict[str, Any]:
+    """Return the figures of a guidance line and the identifier of the field it lies in."""
+    return {
+        "id": line.id or "",
+        "name": line.name,
+        "kind": str(line.kind),
+        "field": None if field is None else field.id,
+        "length_m": geodesy.line_length(line.points) if line.kind in _COURSES and len(line.points) > 1 else None,
+        "heading_deg": _heading(line),
+        "spacing_m": line.spacing_m,
+        "radius_m": line.radius_m,
+    }
+
+
+def log_document(log: Log) -> dict[str, Any]:
+    """Return the number of records of a log and the span they cover; no records where a file is missing."""
+    records = log.records
+    times = np.empty(0, "datetime64[ms]") if records is None else records.time
+    known = times[~np.isnat(times)]
+    return {
+        "file": log.file,
+        "records": len(times),
+        "start": _stamp(known.min()) if len(known) else None,
+        "end": _stamp(known.max()) if len(known) else None,
+    }
+
+
+def _area(exteriors: list[Coordinates], interiors: list[Coordinates]) -> float:
+    """Return the area of outlines in m²; each hole is taken out of the outline that contains it."""
+    groups = rings.group(exteriors, interiors).groups
+    return math.fsum(geodesy.polygon_area([exterior], holes) for exterior, holes in groups)
+
+
+def _heading(line: GuidanceLine) -> float | None:
+    """Return the stated heading of a direction, the azimuth from first to last point of a course."""
+    if line.kind is GuidanceKind.A_PLUS:
+        return line.heading_deg
+    if line.kind not in _COURSES or len(line.points) < 2:
+        return None
+    azimuth = geodesy.azimuth(line.points[0], line.points[-1])
+    return None if math.isnan(azimuth) else azimuth
+
+
+def _machine(machine: Machine) -> dict[str, Any]:
+    return {
+        "id": machine.id,
+        "name": machine.name,
+        "working_width_m": machine.working_width_m,
+        "sections": len(machine.sections),
+        "connectors": len(machine.connectors),
+        "client_name": machine.client_name,
+    }
+
+
+def _task(task: Task) -> dict[str, Any]:
+    return {
+        "id": task.id,
+        "name": task.name,
+        "status": None if task.status is None else task.status.name.lower(),
+        "field": task.field,
+        "logs": [log_document(log) for log in task.logs],
+        "grid": None if task.grid is None else _grid(task.grid),
+    }
+
+
+def _grid(grid: Grid) -> dict[str, Any]:
+    return {"type": grid.kind, "columns": grid.columns, "rows": grid.rows}
+
+
+def _stamp(moment: np.datetime64) -> str:
+    """Return an ISO text, to the second where it is a whole one."""
+    whole = moment.astype("datetime64[s]")
+    return str(whole if whole == moment else moment)

@@ -1,0 +1,149 @@
+"""What is in a set, for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any, Literal, TypeAlias
+
+from taskdata.model.dataset import Dataset
+from taskdata.reports.inspect import inspect_document
+from taskdata.reports.styled import Line, plain, wrapped
+from taskdata.reports.words import counted
+
+Units: TypeAlias = Literal["metric", "us"]
+ACRE_M2 = 4046.8564224
+"""International acre (43560 square feet of 0.3048 m), exact."""
+FOOT_M = 0.3048
+HECTARE_M2 = 10_000.0
+CAUTION = "Before you drive a line from here: check the first pass by eye and keep people clear."
+KINDS = {
+    "ab": "A-B line",
+    "a_plus": "A and heading",
+    "curve": "curve",
+    "pivot": "pivot",
+    "spiral": "spiral",
+}
+FORMATS = {
+    "isoxml": "ISO-XML",
+    "geojson": "GeoJSON",
+    "shapefile": "shapefiles",
+    "gpkg": "GeoPackage",
+    "parquet": "GeoParquet",
+}
+ORIGINS = {"FMIS": "last written by office software", "MICS": "last written by a machine"}
+
+
+def inspect_text(dataset: Dataset, units: Units = "metric") -> str:
+    """Return what is in a set as text of 80 columns; ``units`` changes what is shown alone."""
+    return plain(inspect_lines(dataset, units))
+
+
+def inspect_lines(dataset: Dataset, units: Units = "metric") -> list[Line]:
+    """Return what is in a set as styled lines: the set, farms, fields, guidance lines, machines, tasks with logs."""
+    found = inspect_document(dataset)
+    names = {field.id: field.name for field in dataset.fields}
+    blocks = [
+        _listed("Farms", _farms(dataset)),
+        _listed(_fields_title(found["fields"], units), (_field(item, units) for item in found["fields"])),
+        _listed("Guidance lines", (_guidance(item, names, units) for item in found["guidance"])),
+        _listed("Machines", (_machine(item, units) for item in found["machines"])),
+        _listed("Tasks", (_task(item, names) for item in found["tasks"])),
+    ]
+    lines = _head(dataset, found)
+    for block in blocks:
+        lines += [Line(""), *block] if block else []
+    return [*lines, Line(""), *wrapped(CAUTION, style="quiet")] if found["guidance"] else lines
+
+
+def area_text(square_metres: float, units: Units) -> str:
+    """Return an area in hectares or acres."""
+    size, unit = (HECTARE_M2, "ha") if units == "metric" else (ACRE_M2, "ac")
+    value = square_metres / size
+    return f"{value:.2f} {unit}" if value >= 0.1 or not value else f"{value:.4f} {unit}"
+
+
+def length_text(metres: float, units: Units, digits: int = 1) -> str:
+    """Return a length in metres or feet."""
+    return f"{metres:.{digits}f} m" if units == "metric" else f"{metres / FOOT_M:.{digits}f} ft"
+
+
+def _head(dataset: Dataset, found: dict[str, Any]) -> list[Line]:
+    facts = [FORMATS.get(dataset.format, dataset.format)]
+    facts += [f"version {found['version']}"] if found["version"] else []
+    facts += [ORIGINS[dataset.origin]] if dataset.origin in ORIGINS else []
+    lines = [Line(dataset.source, "heading"), *wrapped(", ".join(facts))]
+    if dataset.findings:
+        faults = counted(len(dataset.findings), "fault")
+        lines += wrapped(f"Reading found {faults}; the check names each with its place.", style="warning")
+    return lines
+
+
+def _listed(title: str, rows: Iterable[tuple[str, str, list[str]]]) -> list[Line]:
+    """Return a heading and a row each: identifier, what it is, and more beneath."""
+    found = list(rows)
+    width = max((len(identifier) for identifier, _, _ in found), default=0)
+    lines = [Line(title, "heading")] if found else []
+    for identifier, text, more in found:
+        head = f"{identifier:<{width}}  " if width else ""
+        lines += wrapped(f"{head}{text}", 2, hanging=len(head) or 2)
+        for item in more:
+            lines += wrapped(item, width + 6, hanging=2)
+    return lines
+
+
+def _farms(dataset: Dataset) -> Iterator[tuple[str, str, list[str]]]:
+    customers = {item.id: " ".join(filter(None, (item.first_name, item.name))) for item in dataset.customers}
+    for farm in dataset.farms:
+        owner = customers.get(farm.customer or "")
+        yield farm.id, f"{farm.name}, {owner}" if owner else farm.name, []
+
+
+def _fields_title(fields: list[dict[str, Any]], units: Units) -> str:
+    return f"Fields ({area_text(sum(item['area_m2'] for item in fields), units)})"
+
+
+def _field(item: dict[str, Any], units: Units) -> tuple[str, str, list[str]]:
+    if not item["polygons"]:
+        facts = ["no boundary"]
+    else:
+        facts = [area_text(item["area_m2"], units), f"outline {length_text(item['perimeter_m'], units, 0)}"]
+    facts += [counted(item["polygons"], "part")] if item["polygons"] > 1 else []
+    facts += [counted(item["holes"], "hole")] if item["holes"] else []
+    return item["id"], f"{item['name']}: {', '.join(facts)}", []
+
+
+def _guidance(item: dict[str, Any], names: dict[str, str], units: Units) -> tuple[str, str, list[str]]:
+    facts = [KINDS[item["kind"]]]
+    facts += [length_text(item["length_m"], units)] if item["length_m"] is not None else []
+    facts += [f"heading {item['heading_deg']:.2f}°"] if item["heading_deg"] is not None else []
+    facts += [f"radius {length_text(item['radius_m'], units)}"] if item["radius_m"] is not None else []
+    facts += [f"spacing {length_text(item['spacing_m'], units, 2)}"] if item["spacing_m"] is not None else []
+    where = names.get(item["field"] or "")
+    text = f"{item['name'] or 'unnamed'}: {', '.join(facts)}"
+    return item["id"], f"{text}; in {where}" if where else text, []
+
+
+def _machine(item: dict[str, Any], units: Units) -> tuple[str, str, list[str]]:
+    facts = [f"works {length_text(item['working_width_m'], units, 2)}"] if item["working_width_m"] else []
+    facts += [counted(item["sections"], "section")] if item["sections"] else []
+    name = item["name"] or "unnamed"
+    return item["id"], f"{name}: {', '.join(facts)}" if facts else name, []
+
+
+def _task(item: dict[str, Any], names: dict[str, str]) -> tuple[str, str, list[str]]:
+    facts = [item["status"] or "status unknown"]
+    facts += [f"in {names.get(item['field'], item['field'])}"] if item["field"] else []
+    more = [_log(log) for log in item["logs"]]
+    if item["grid"] is not None:
+        kind = "zones" if item["grid"]["type"] == 1 else "setpoints"
+        more.append(f"grid of {kind}, {item['grid']['columns']} x {item['grid']['rows']} cells")
+    return item["id"], f"{item['name'] or 'unnamed'}: {', '.join(facts)}", more
+
+
+def _log(log: dict[str, Any]) -> str:
+    text = f"log {log['file']}: {counted(log['records'], 'record')}"
+    return f"{text}, {_spoken(log['start'])} to {_spoken(log['end'])}" if log["start"] else text
+
+
+def _spoken(stamp: str) -> str:
+    return stamp.replace("T", " ").partition(".")[0]
