@@ -20,7 +20,7 @@ from taskdata.model.dataset import Dataset
 Source: TypeAlias = str | os.PathLike[str]
 
 
-def read(source: Source) -> Dataset:
+def read(source: Source, *, crs: str | None = None, name_column: str | None = None) -> Dataset:
     """Read a data set.
 
     Raises

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
@@ -29,6 +30,9 @@ How to fix
 """,
 )
 
+EXPLAINS, ECHOES = "schema.", "model."
+ATTRIBUTE, TAG = "attribute", "tag"
+
 
 def run(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] = ()) -> list[Finding]:
     """Return everything that is wrong, by file and line.
@@ -45,7 +49,7 @@ def run(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] = ()
     for module in rules():
         if any(wanted(rule) and applies(rule, subject.major) for rule in module.rules):
             found += (finding for finding in _apply(module, subject) if wanted(finding.rule))
-    return sorted(found, key=_position)
+    return sorted(_without_echoes(found), key=_position)
 
 
 def applies(rule: Rule, major: int | None) -> bool:
@@ -72,6 +76,20 @@ def cap(findings: Iterable[Finding], max_per_rule: int = 50) -> list[Finding]:
     return listed + [_rest(group) for group in rest.values()]
 
 
+def _without_echoes(found: list[Finding]) -> Iterator[Finding]:
+    """Leave out what the reader noticed of a fault that validation against the schema explains at the same element."""
+    explained = {_spot(finding, ATTRIBUTE) for finding in found if finding.rule.id.startswith(EXPLAINS)}
+    for finding in found:
+        if not finding.rule.id.startswith(ECHOES) or _spot(finding, TAG) not in explained:
+            yield finding
+
+
+def _spot(finding: Finding, fact: str) -> tuple[str | None, int | None, str]:
+    """Return file, line and tag; the tag is the first word of a fact such as ``PFD.D PartfieldArea``."""
+    label = finding.facts.get(fact) or finding.facts.get("element") or ""
+    return finding.place.file, finding.place.line, re.split(r"[. ]", str(label), maxsplit=1)[0]
+
+
 def _rest(group: list[Finding]) -> Finding:
     rule = replace(
         group[0].rule,
@@ -88,7 +106,7 @@ def _apply(module: RuleModule, subject: Subject) -> Iterator[Finding]:
         for finding in module.check(subject):
             if applies(finding.rule, subject.major):
                 yield finding
-    except Exception as error:  # noqa: BLE001  # whatever a rule does wrong must not hide what the others find
+    except Exception as error:  # whatever a rule does wrong must not hide what the others find
         cause = f"{type(error).__name__}: {error}".rstrip(": ")
         name = module.rules[0].id if len(module.rules) == 1 else module.name
         yield RULE_FAILED.at(Place(), rule=name, cause=cause)

@@ -17,16 +17,13 @@ from taskdata.errors import TaskdataError
 
 INTERRUPTED = 130
 PIPE_CLOSED = 141
+EXAMPLE = "Example: taskdata check stick/TASKDATA"
 
 
-@click.command(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.command(cls=Commands, epilog=EXAMPLE, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="taskdata", message="%(prog)s %(version)s")
 def commands() -> None:
     """Convert, check and look into ISO 11783-10 task data (ISO-XML) and its GIS relatives.
-
-    \b
-    Example:
-      taskdata check stick/TASKDATA
 
     The tool advises; it never says that a file is safe to drive. Check the first pass by eye, keep people clear, and
     obey the product label and local rules.

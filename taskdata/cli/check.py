@@ -12,10 +12,11 @@ from taskdata.errors import SourceError
 if TYPE_CHECKING:
     from taskdata.checks.report import CheckReport
 
+EXAMPLE = "Example: taskdata check stick/TASKDATA --fail-on warning"
 LEVELS = ["error", "warning", "note"]
 
 
-@click.command("check", short_help="Audit data sets against the standard.")
+@click.command("check", epilog=EXAMPLE, short_help="Audit data sets against the standard.")
 @click.argument("sources", nargs=-1, required=True, type=click.Path(), metavar="SOURCE...")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 @click.option("--fail-on", type=click.Choice(LEVELS), default="error", show_default=True, help="Level of exit code 1.")
@@ -30,6 +31,7 @@ LEVELS = ["error", "warning", "note"]
 )
 @_options.quiet
 def command(
+    *,
     sources: tuple[str, ...],
     form: str,
     fail_on: str,
@@ -39,10 +41,6 @@ def command(
     quiet: bool,
 ) -> int:
     """Audit each SOURCE against the standard.
-
-    \b
-    Example:
-      taskdata check stick/TASKDATA --fail-on warning
 
     Exit code 1 says that something at or above --fail-on was found, 3 that a source could not be read. JSON is one
     document; with several sources it is {"sources": [...]}, where a source that could not be read has an "error".

@@ -6,17 +6,14 @@ import click
 
 from taskdata.cli import _options, _output
 
+EXAMPLE = "Example: taskdata rules reference.dangling"
 
-@click.command("rules", short_help="List the rules, or explain one.")
+
+@click.command("rules", epilog=EXAMPLE, short_help="List the rules, or explain one.")
 @click.argument("rule", required=False)
 @_options.json
 def command(rule: str | None, as_json: bool) -> None:
-    """List every rule of the check, or explain one RULE or family with its examples.
-
-    \b
-    Example:
-      taskdata rules reference.dangling
-    """
+    """List every rule of the check, or explain one RULE or family with its examples."""
     from taskdata import api
     from taskdata.reports.rules_pages import rule_document, rule_list, rule_page
 

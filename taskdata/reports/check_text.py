@@ -37,7 +37,7 @@ def _summary(report: CheckReport) -> str:
 
 
 def _groups(findings: tuple[Finding, ...]) -> list[list[Finding]]:
-    """Findings of one rule and severity together: gravest first, then what hides or explains other faults."""
+    """Gather findings of one rule and severity: gravest first, then what hides or explains other faults."""
     found: dict[tuple[str, Severity], list[Finding]] = {}
     for finding in findings:
         found.setdefault((finding.rule.id, finding.severity), []).append(finding)

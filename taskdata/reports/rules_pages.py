@@ -26,7 +26,7 @@ def rule_list(rules: Sequence[Rule]) -> list[Line]:
 
 def summary(rule: Rule) -> str:
     """Return the first sentence of a page, headings left out."""
-    text = " ".join(line.strip() for line in page_lines(rule) if line not in HEADINGS)
+    text = " ".join(line.strip() for line in page_lines(rule) if line.strip() and line not in HEADINGS)
     return re.split(r"(?<=[.:]) (?=[A-Z])", text, maxsplit=1)[0]
 
 

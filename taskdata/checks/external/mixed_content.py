@@ -21,7 +21,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="external.mixed-content",
     severity=Severity.ERROR,
-    message="{file} holds elements of type {wanted} and, from line {line} on, others of type {found}.",
+    message="{file} holds elements of type {wanted} and, from here on, others of type {found}.",
     remedy="Move the others into a file of their own kind, or into the main file.",
     clause="8.5, D.55",
     covers=("R-031",),
@@ -38,5 +38,4 @@ def check(subject: Subject) -> Iterator[Finding]:
             if element.tag not in seen:
                 seen.append(element.tag)
                 if len(seen) > 1:
-                    found = {"wanted": seen[0], "found": element.tag, "line": element.line}
-                    yield RULE.at(subject.place(element), file=file.name, **found)
+                    yield RULE.at(subject.place(element), file=file.name, wanted=seen[0], found=element.tag)

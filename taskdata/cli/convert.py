@@ -1,0 +1,62 @@
+"""``taskdata convert``: from one format to another, with a ledger of losses."""
+
+from __future__ import annotations
+
+import click
+
+from taskdata.cli import _options, _output
+
+EXAMPLE = "Example: taskdata convert stick/TASKDATA farm.gpkg"
+FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
+
+
+@click.command("convert", epilog=EXAMPLE, short_help="Write a data set in another format.")
+@_options.source
+@click.argument("target", type=click.Path())
+@click.option("--to", type=click.Choice(FORMATS), help="Format of the target; default by its name.")
+@click.option("--version", type=click.Choice(["3", "4"]), help="Version of an ISO-XML target; default the source's.")
+@click.option("--crs", help="System of coordinates of layers that name none, such as EPSG:25832.")
+@click.option("--name-column", help="Column that holds the names, in layers of other programs.")
+@click.option("--overwrite", is_flag=True, help="Replace an existing target.")
+@click.option("--dry-run", is_flag=True, help="Show what would be lost and write nothing.")
+@click.option("--verify", is_flag=True, help="Read the target back and compare before it is put in place.")
+@_options.json
+@_options.quiet
+def command(
+    *,
+    source: str,
+    target: str,
+    to: str | None,
+    version: str | None,
+    crs: str | None,
+    name_column: str | None,
+    overwrite: bool,
+    dry_run: bool,
+    verify: bool,
+    as_json: bool,
+    quiet: bool,
+) -> None:
+    """Write SOURCE as TARGET, and say what the target cannot hold.
+
+    The source is never changed, and the target is written whole or not at all.
+    """
+    from taskdata import api
+    from taskdata.reports.convert_json import convert_document
+    from taskdata.reports.convert_text import convert_text
+
+    with _output.progress(f"Converting {source}", quiet=quiet):
+        result = api.convert(
+            source,
+            target,
+            to=to,
+            version=None if version is None else int(version),
+            crs=crs,
+            name_column=name_column,
+            overwrite=overwrite,
+            dry_run=dry_run,
+            verify=verify,
+        )
+    if as_json:
+        _output.print_document(convert_document(result))
+    else:
+        _output.print_lines(convert_text(result, dry_run=dry_run))

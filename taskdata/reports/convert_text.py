@@ -1,0 +1,55 @@
+"""What a conversion did, for a person: what is lost stands before what was written."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from taskdata.ledger import Loss, LossKind
+from taskdata.reports import words
+from taskdata.reports.convert_json import Conversion, DatumShift
+from taskdata.reports.styled import Line, Style, wrapped
+
+STYLES: dict[LossKind, Style] = {
+    LossKind.DROPPED: "error",
+    LossKind.CHANGED: "warning",
+    LossKind.APPROXIMATED: "note",
+}
+SHOWN = 50
+CAUTION = (
+    "Lines steer machines and rates feed sprayers: check fields, lines and rates on the receiving display before work, "
+    "and drive the first pass by eye."
+)
+
+
+def convert_text(result: Conversion, *, dry_run: bool = False) -> list[Line]:
+    """Return ledger, counts and datum in lines of 80 columns; of many equal losses the first are listed."""
+    done = "Nothing was written (dry run); this is what would be." if dry_run else f"Written: {result.target}"
+    lines = [Line(f"{result.source} -> {result.target}", "heading"), *wrapped(done)]
+    counts = [f"{name.replace('_', ' ')} {count}" for name, count in result.written.items() if count]
+    lines += wrapped(f"Content: {', '.join(counts) if counts else 'nothing'}.", hanging=2)
+    if result.datum is not None:
+        lines += wrapped(_datum(result.datum), hanging=2)
+    lines += [Line(""), *_ledger(result.losses)]
+    return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
+
+
+def _datum(datum: DatumShift) -> str:
+    known = "unknown" if datum.accuracy_m is None else f"{datum.accuracy_m:g} m"
+    return f"Coordinates: from {datum.source} to EPSG:4326 (WGS 84), accuracy {known}."
+
+
+def _ledger(losses: Sequence[Loss]) -> list[Line]:
+    if not losses:
+        return [Line("Nothing is lost.")]
+    total = words.counted(len(losses), "line")
+    lines = [Line(f"What the target does not hold as the source does ({total}):", "heading")]
+    order = list(LossKind)
+    ordered = sorted(losses, key=lambda loss: (order.index(loss.kind), loss.what, loss.why))
+    for (kind, what, why), group in groupby(ordered, key=lambda loss: (loss.kind, loss.what, loss.why)):
+        lines += wrapped(f"{str(kind).upper()}  {what}: {why}.", 2, style=STYLES[kind], hanging=2)
+        names = [loss.element for loss in group if loss.element is not None]
+        rest = f" and {len(names) - SHOWN} more" if len(names) > SHOWN else ""
+        if names:
+            lines += wrapped(f"{', '.join(names[:SHOWN])}{rest}", 4)
+    return lines
