@@ -99,48 +99,41 @@ def _nameless_product() -> Element:
 
 
 def _device() -> Element:
-    root = el(
-        "DET",
-        el("DOR", DeviceObjectId=88),
-        DeviceElementId="DET1",
-        DeviceElementObjectId=1,
-        DeviceElementType=1,
-        DeviceElementNumber=0,
-        ParentObjectId=0,
-    )
-    lost = el(
-        "DET",
-        DeviceElementId="DET2",
-        DeviceElementObjectId=2,
-        DeviceElementType=2,
-        DeviceElementNumber=1,
-        ParentObjectId=77,
-    )
-    state = el(
-        "DPD",
-        DeviceProcessDataObjectId=3,
-        DeviceProcessDataDDI="008D",
-        DeviceProcessDataProperty=0,
-        DeviceProcessDataTriggerMethods=8,
-    )
-    rate = el(
-        "DPD",
-        DeviceProcessDataObjectId=4,
-        DeviceProcessDataDDI="0001",
-        DeviceProcessDataProperty=2,
-        DeviceProcessDataTriggerMethods=8,
-    )
+    root = _part(1, 1, 0)
+    root.append(el("DOR", DeviceObjectId=88))
+    lost = _part(2, 2, 77)
     lost.extend([el("DOR", DeviceObjectId=3), el("DOR", DeviceObjectId=4)])
     return el(
         "DVC",
         root,
         lost,
-        state,
-        rate,
+        _data(3, 141, 0),
+        _data(4, 1, 2),
         DeviceId="DVC1",
         ClientNAME="A00C86000F623456",
         DeviceStructureLabel="01020304050607",
         DeviceLocalizationLabel="FF000000006564",
+    )
+
+
+def _part(number: int, kind: int, parent: int) -> Element:
+    return el(
+        "DET",
+        DeviceElementId=f"DET{number}",
+        DeviceElementObjectId=number,
+        DeviceElementType=kind,
+        DeviceElementNumber=number - 1,
+        ParentObjectId=parent,
+    )
+
+
+def _data(number: int, ddi: int, kind: int) -> Element:
+    return el(
+        "DPD",
+        DeviceProcessDataObjectId=number,
+        DeviceProcessDataDDI=f"{ddi:04X}",
+        DeviceProcessDataProperty=kind,
+        DeviceProcessDataTriggerMethods=8,
     )
 
 

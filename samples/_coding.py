@@ -4,26 +4,32 @@ from __future__ import annotations
 
 from _xml import Element, el
 
+HOME = {
+    "Street": "Lindholler Weg 3",
+    "PostalCode": "LH-0417",
+    "City": "Ahrenbrook",
+    "State": "Lindhollen valley",
+    "Country": "Invented",
+}
+
 
 def people() -> list[Element]:
-    """Return customers, farm and workers."""
-    home = {
-        "Street": "Lindholler Weg 3",
-        "PostalCode": "LH-0417",
-        "City": "Ahrenbrook",
-        "State": "Lindhollen valley",
-        "Country": "Invented",
-    }
-    ctr = {f"Customer{name}": item for name, item in home.items()}
-    frm = {f"Farm{name}": item for name, item in home.items()}
-    wkr = {f"Worker{name}": item for name, item in home.items()}
+    """Return customers, farms and workers."""
+    return [*_customers(), *_farms(), *_workers()]
+
+
+def _home(kind: str) -> dict[str, str]:
+    return {f"{kind}{name}": item for name, item in HOME.items()}
+
+
+def _customers() -> list[Element]:
     return [
         el(
             "CTR",
             CustomerId="CTR1",
             CustomerLastName="Söderhöft-Ährenbrook",
             CustomerFirstName="Jördis",
-            **ctr,
+            **_home("Customer"),
             CustomerPhone="000 417 01",
             CustomerEMail="hof@ahrenbrook.example",
         ),
@@ -36,7 +42,12 @@ def people() -> list[Element]:
             CustomerCountry="Invented",
             CustomerMobile="000 417 22",
         ),
-        el("FRM", FarmId="FRM1", FarmDesignator="Hof Ahrenbrook", **frm, CustomerIdRef="CTR1"),
+    ]
+
+
+def _farms() -> list[Element]:
+    return [
+        el("FRM", FarmId="FRM1", FarmDesignator="Hof Ahrenbrook", **_home("Farm"), CustomerIdRef="CTR1"),
         el(
             "FRM",
             FarmId="FRM2",
@@ -44,12 +55,17 @@ def people() -> list[Element]:
             FarmCity="Unterlindhollen",
             CustomerIdRef="CTR2",
         ),
+    ]
+
+
+def _workers() -> list[Element]:
+    return [
         el(
             "WKR",
             WorkerId="WKR1",
             WorkerLastName="Söderhöft-Ährenbrook",
             WorkerFirstName="Jördis",
-            **wkr,
+            **_home("Worker"),
             WorkerLicenseNumber="LH/T-0001",
         ),
         el(

@@ -181,13 +181,17 @@ def sprayer() -> Element:
     m.place(tank, mm, -800, 0, -1100)
     m.fixed(tank, 73, 1_600_000, "Inhalt höchstens", litres)
     m.process(tank, 72, DEFAULT_SET, CHANGE | TIME, "Inhalt", shown=litres)
+    _sections(m, boom, mm)
+    return m.build()
+
+
+def _sections(m: Machine, boom: Element, mm: int) -> None:
     left = -sum(SECTION_WIDTHS) // 2
     for index, width in enumerate(SECTION_WIDTHS):
         section = m.part(SECTION, f"Teilbreite {index + 1}", 4 + index, object_id(boom))
         m.place(section, mm, None, left + width // 2)
         m.fixed(section, 67, width, "Breite", mm)
         left += width
-    return m.build()
 
 
 def drill() -> Element:

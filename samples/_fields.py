@@ -16,7 +16,17 @@ NARROW = [(-300.0, 0.0), (-90.0, 5.0), (-95.0, 155.0), (-300.0, 150.0)]
 NARROW_NORTH = [(-300.0, 180.0), (-100.0, 185.0), (-110.0, 260.0), (-290.0, 255.0)]
 TIP = [(300.0, 30.0), (405.0, 33.0), (398.0, 290.0), (300.0, 285.0)]
 BROOK = [(0.0, -420.0), (300.0, -430.0), (310.0, -130.0), (5.0, -120.0)]
+HEDGE = [(-300.0, 175.0), (-100.0, 180.0), (-100.0, 183.0), (-300.0, 178.0)]
+LANE = [(-300.0, 160.0), (-92.0, 165.0), (-92.0, 170.0), (-300.0, 165.0)]
+WELL = (155.0, -275.0)
 OWNER = {"CustomerIdRef": "CTR1", "FarmIdRef": "FRM1"}
+MEASURED = {
+    "GuidancePatternGNSSMethod": 4,
+    "GuidancePatternHorizontalAccuracy": "0.025",
+    "GuidancePatternVerticalAccuracy": "0.05",
+    "BaseStationIdRef": "BSN1",
+    "OriginalSRID": "EPSG:4326",
+}
 BROOK_NAME = "Am Lindholler Weg links vom Bach"
 """A name of exactly as many characters as the standard allows."""
 
@@ -82,16 +92,8 @@ def _broad() -> Element:
 
 
 def _broad_lines(inner: Ring) -> Element:
-    north = [inner[3], (inner[3][0] + 100, inner[3][1] - 95), (inner[2][0], inner[2][1] - 100), inner[2]]
-    bent = [(20.0 + 13 * i, 250.0 + 8 * math.sin(i / 5)) for i in range(30)]
-    fix = {
-        "GuidancePatternGNSSMethod": 4,
-        "GuidancePatternHorizontalAccuracy": "0.025",
-        "GuidancePatternVerticalAccuracy": "0.05",
-        "BaseStationIdRef": "BSN1",
-        "OriginalSRID": "EPSG:4326",
-    }
     start, end = (20.0, 36.0), (400.0, 46.6)
+    heading = f"{bearing(start, end):.4f}"
     return el(
         "GGP",
         el(
@@ -102,7 +104,7 @@ def _broad_lines(inner: Ring) -> Element:
             GuidancePatternType=1,
             GuidancePatternPropagationDirection=1,
             GuidancePatternExtension=1,
-            **fix,
+            **MEASURED,
         ),
         el(
             "GPN",
@@ -111,25 +113,31 @@ def _broad_lines(inner: Ring) -> Element:
             GuidancePatternDesignator="A+ quer",
             GuidancePatternType=2,
             GuidancePatternPropagationDirection=3,
-            GuidancePatternHeading=f"{bearing(start, end):.4f}",
+            GuidancePatternHeading=heading,
             GuidancePatternGNSSMethod=16,
             NumberOfSwathsLeft=0,
             NumberOfSwathsRight=40,
         ),
-        el(
-            "GPN",
-            line(5, bent, point_kinds=[6, *[9] * 28, 7], LineStringWidth=24_000),
-            polygon(8, north, designator="Gilt am Hang"),
-            GuidancePatternId="GPN3",
-            GuidancePatternDesignator="Kurve am Hang",
-            GuidancePatternType=3,
-            GuidancePatternPropagationDirection=1,
-            GuidancePatternExtension=4,
-            **fix,
-        ),
+        _slope_curve(inner),
         polygon(9, inner, designator="Gilt im Hauptfeld"),
         GuidanceGroupId="GGP1",
         GuidanceGroupDesignator="Spuren Große Breite",
+    )
+
+
+def _slope_curve(inner: Ring) -> Element:
+    north = [inner[3], (inner[3][0] + 100, inner[3][1] - 95), (inner[2][0], inner[2][1] - 100), inner[2]]
+    bent = [(20.0 + 13 * i, 250.0 + 8 * math.sin(i / 5)) for i in range(30)]
+    return el(
+        "GPN",
+        line(5, bent, point_kinds=[6, *[9] * 28, 7], LineStringWidth=24_000),
+        polygon(8, north, designator="Gilt am Hang"),
+        GuidancePatternId="GPN3",
+        GuidancePatternDesignator="Kurve am Hang",
+        GuidancePatternType=3,
+        GuidancePatternPropagationDirection=1,
+        GuidancePatternExtension=4,
+        **MEASURED,
     )
 
 
@@ -179,6 +187,8 @@ def _narrow() -> Element:
         "PFD",
         polygon(1, NARROW, designator="Süd", PolygonId="PLN9"),
         polygon(1, NARROW_NORTH, designator="Nord", PolygonId="PLN10"),
+        polygon(12, HEDGE, designator="Hecke", PolygonId="PLN12"),
+        polygon(5, LANE, designator="Feldweg", PolygonId="PLN13"),
         point(3, (-92.0, 100.0), "Zufahrt Süd", PointId="PNT6"),
         point(11, (-60.0, 80.0), "Hof", PointId="PNT7"),
         PartfieldId="PFD3",
@@ -193,49 +203,57 @@ def _narrow() -> Element:
 def _brook(folder: Path) -> Element:
     shore = wavy(BROOK, 6.0, 2.5)
     outline = stored_line(folder, "PNT00001", 1, [*shore, shore[0]], heights=False)
-    middle = (155.0, -275.0)
-    spiral = [(middle[0] + 1.1 * i * math.cos(i / 6), middle[1] + 1.1 * i * math.sin(i / 6)) for i in range(1, 100)]
     return el(
         "PFD",
         el("PLN", outline, PolygonType=1, PolygonArea=round(area(shore)), PolygonId="PLN11"),
-        el(
-            "GGP",
-            el(
-                "GPN",
-                line(5, [middle], point_kinds=[8], LineStringWidth=24_000),
-                GuidancePatternId="GPN4",
-                GuidancePatternDesignator="Kreis um Brunnen",
-                GuidancePatternType=4,
-                GuidancePatternOptions=3,
-                GuidancePatternRadius=120_000,
-                GuidancePatternGNSSMethod=5,
-            ),
-            el(
-                "GPN",
-                line(5, [middle, (155.0, -155.0), (275.0, -275.0)], point_kinds=[8, 6, 7], LineStringWidth=24_000),
-                GuidancePatternId="GPN6",
-                GuidancePatternDesignator="Viertelkreis",
-                GuidancePatternType=4,
-                GuidancePatternOptions=1,
-            ),
-            GuidanceGroupId="GGP2",
-            GuidanceGroupDesignator="Kreisberegnung",
-        ),
-        el(
-            "GGP",
-            el(
-                "GPN",
-                line(5, spiral, point_kinds=[6, *[9] * 97, 7], LineStringWidth=3_000),
-                GuidancePatternId="GPN5",
-                GuidancePatternDesignator="Schnecke",
-                GuidancePatternType=5,
-                GuidancePatternPropagationDirection=4,
-            ),
-            polygon(8, inset(BROOK, 10.0), designator="Gilt innen"),
-            GuidanceGroupId="GGP3",
-        ),
+        _circles(),
+        _spiral(),
         PartfieldId="PFD5",
         PartfieldDesignator=BROOK_NAME,
         PartfieldArea=round(area(shore)),
         **OWNER,
+    )
+
+
+def _circles() -> Element:
+    places = [WELL, (WELL[0], WELL[1] + 120.0), (WELL[0] + 120.0, WELL[1])]
+    return el(
+        "GGP",
+        el(
+            "GPN",
+            line(5, [WELL], point_kinds=[8], LineStringWidth=24_000),
+            GuidancePatternId="GPN4",
+            GuidancePatternDesignator="Kreis um Brunnen",
+            GuidancePatternType=4,
+            GuidancePatternOptions=3,
+            GuidancePatternRadius=120_000,
+            GuidancePatternGNSSMethod=5,
+        ),
+        el(
+            "GPN",
+            line(5, places, point_kinds=[8, 6, 7], LineStringWidth=24_000),
+            GuidancePatternId="GPN6",
+            GuidancePatternDesignator="Viertelkreis",
+            GuidancePatternType=4,
+            GuidancePatternOptions=1,
+        ),
+        GuidanceGroupId="GGP2",
+        GuidanceGroupDesignator="Kreisberegnung",
+    )
+
+
+def _spiral() -> Element:
+    turns = [(WELL[0] + 1.1 * i * math.cos(i / 6), WELL[1] + 1.1 * i * math.sin(i / 6)) for i in range(1, 100)]
+    return el(
+        "GGP",
+        el(
+            "GPN",
+            line(5, turns, point_kinds=[6, *[9] * 97, 7], LineStringWidth=3_000),
+            GuidancePatternId="GPN5",
+            GuidancePatternDesignator="Schnecke",
+            GuidancePatternType=5,
+            GuidancePatternPropagationDirection=4,
+        ),
+        polygon(8, inset(BROOK, 10.0), designator="Gilt innen"),
+        GuidanceGroupId="GGP3",
     )

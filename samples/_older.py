@@ -163,54 +163,13 @@ def zone(code: int, shape: Ring | None, potash: int, lime: int) -> Element:
 def make_older(folder: Path) -> None:
     """Write the set."""
     folder.mkdir(parents=True)
-    west = [(310.0, 40.0), (350.0, 41.0), (350.0, 270.0), (310.0, 268.0)]
-    east = [(352.0, 41.0), (390.0, 42.0), (388.0, 272.0), (352.0, 270.0)]
-    allocated = el("DAN", ClientNAMEValue=SPREADER_NAME, DeviceIdRef="DVC41")
-    done = el(
-        "TSK",
-        zone(1, west, 12_000, 5_000),
-        zone(2, east, 16_000, 8_000),
-        zone(0, None, 0, 0),
-        *logged(folder),
-        allocated,
-        TaskId="TSK901",
-        TaskDesignator="STREUEN OSTZIPFEL",
-        **OWNER,
-        PartfieldIdRef="PFD4713",
-        TaskStatus=4,
-        OutOfFieldTreatmentZoneCode=0,
-    )
-    planned = el(
-        "TSK",
-        zone(1, None, 9_000, 3_000),
-        zone(2, None, 11_000, 4_000),
-        allocated,
-        el("DLT", DataLogDDI="DFFF", DataLogMethod=31),
-        grid(folder),
-        TaskId="TSK902",
-        TaskDesignator="STREUEN KUHLE",
-        **OWNER,
-        PartfieldIdRef="PFD4712",
-        TaskStatus=1,
-    )
     root = el(
         "ISO11783_TaskData",
-        el("CTR", CustomerId="CTR41", CustomerLastName="Söderhöft"),
-        el("FRM", FarmId="FRM41", FarmDesignator="Ahrenbrook", CustomerIdRef="CTR41"),
-        el("WKR", WorkerId="WKR41", WorkerLastName="O'Tannendahl"),
-        el(
-            "CTP",
-            el("CVT", CropVarietyId="CVT41", CropVarietyDesignator="Lindhollen Gold"),
-            CropTypeId="CTP41",
-            CropTypeDesignator="Weizen",
-        ),
-        el("PGP", ProductGroupId="PGP41", ProductGroupDesignator="Dünger"),
-        el("PDT", ProductId="PDT41", ProductDesignator="Kali 40", ProductGroupIdRef="PGP41", QuantityDDI="004B"),
-        el("PDT", ProductId="PDT42", ProductDesignator="Kalk", ProductGroupIdRef="PGP41", QuantityDDI="004B"),
+        *_small_things(),
         spreader(),
         *fields(),
-        done,
-        planned,
+        _done(folder),
+        _planned(folder),
         VersionMajor=3,
         VersionMinor=3,
         ManagementSoftwareManufacturer="Büro Unterlindhollen",
@@ -223,3 +182,52 @@ def make_older(folder: Path) -> None:
         node.attrib = dict(reversed(node.attrib.items()))
     body = text(root, "\t").replace(DECLARATION, DECLARATION + "<!-- Bordrechner Unterlindhollen 2019 -->\n")
     (folder / "TASKDATA.XML").write_bytes(body.replace("\n", "\r\n").encode())
+
+
+def _small_things() -> list[Element]:
+    variety = el("CVT", CropVarietyId="CVT41", CropVarietyDesignator="Lindhollen Gold")
+    solid = {"ProductGroupIdRef": "PGP41", "QuantityDDI": "004B"}
+    return [
+        el("CTR", CustomerId="CTR41", CustomerLastName="Söderhöft"),
+        el("FRM", FarmId="FRM41", FarmDesignator="Ahrenbrook", CustomerIdRef="CTR41"),
+        el("WKR", WorkerId="WKR41", WorkerLastName="O'Tannendahl"),
+        el("CTP", variety, CropTypeId="CTP41", CropTypeDesignator="Weizen"),
+        el("PGP", ProductGroupId="PGP41", ProductGroupDesignator="Dünger"),
+        el("PDT", ProductId="PDT41", ProductDesignator="Kali 40", **solid),
+        el("PDT", ProductId="PDT42", ProductDesignator="Kalk", **solid),
+    ]
+
+
+def _done(folder: Path) -> Element:
+    west = [(310.0, 40.0), (350.0, 41.0), (350.0, 270.0), (310.0, 268.0)]
+    east = [(352.0, 41.0), (390.0, 42.0), (388.0, 272.0), (352.0, 270.0)]
+    return el(
+        "TSK",
+        zone(1, west, 12_000, 5_000),
+        zone(2, east, 16_000, 8_000),
+        zone(0, None, 0, 0),
+        *logged(folder),
+        el("DAN", ClientNAMEValue=SPREADER_NAME, DeviceIdRef="DVC41"),
+        TaskId="TSK901",
+        TaskDesignator="STREUEN OSTZIPFEL",
+        **OWNER,
+        PartfieldIdRef="PFD4713",
+        TaskStatus=4,
+        OutOfFieldTreatmentZoneCode=0,
+    )
+
+
+def _planned(folder: Path) -> Element:
+    return el(
+        "TSK",
+        zone(1, None, 9_000, 3_000),
+        zone(2, None, 11_000, 4_000),
+        el("DAN", ClientNAMEValue=SPREADER_NAME, DeviceIdRef="DVC41"),
+        el("DLT", DataLogDDI="DFFF", DataLogMethod=31),
+        grid(folder),
+        TaskId="TSK902",
+        TaskDesignator="STREUEN KUHLE",
+        **OWNER,
+        PartfieldIdRef="PFD4712",
+        TaskStatus=1,
+    )
