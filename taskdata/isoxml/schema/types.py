@@ -19,8 +19,13 @@ NAME_PATTERN = r"[A-Za-z_][A-Za-z0-9_.\-]*"
 SHORTEST_STAMP = 19
 
 EMPTY_NAME = "empty"
-EMPTY_TYPE = ('<xs:simpleType name="empty">', *("  " + line for line in (
-    '<xs:restriction base="xs:token">', '  <xs:length value="0"/>', "</xs:restriction>")), "</xs:simpleType>")  # fmt: skip
+EMPTY_TYPE = (
+    f'<xs:simpleType name="{EMPTY_NAME}">',
+    '  <xs:restriction base="xs:token">',
+    '    <xs:length value="0"/>',
+    "  </xs:restriction>",
+    "</xs:simpleType>",
+)
 
 Facet = tuple[str, str]
 
@@ -45,19 +50,15 @@ def _plain(fact: AttributeFact, major: int) -> tuple[str, tuple[str, ...]]:
             return _stamp(fact.max_length or SHORTEST_STAMP)
         case "xs:ID" | "xs:IDREF":
             return _name(fact, own)
-        case "xs:decimal":
-            return _number(fact, major, DECIMAL_PATTERN)
-        case "xs:string" | "xs:hexBinary":
-            return _measured(fact, fact.type, own)
-        case "xs:anyURI":
-            return _measured(fact, "xs:token", own)
+        case "xs:string" | "xs:hexBinary" | "xs:anyURI":
+            return _measured(fact, own)
         case _:
-            return _number(fact, major, INTEGER_PATTERN)
+            return _number(fact, major)
 
 
-def _number(fact: AttributeFact, major: int, pattern: str) -> tuple[str, tuple[str, ...]]:
+def _number(fact: AttributeFact, major: int) -> tuple[str, tuple[str, ...]]:
     highest = layout.upper_limit(fact, major)
-    facets = [("pattern", pattern)]
+    facets = [("pattern", DECIMAL_PATTERN if fact.type == "xs:decimal" else INTEGER_PATTERN)]
     facets += [("minInclusive", fact.minimum)] if fact.minimum else []
     facets += [("maxInclusive", highest)] if highest else []
     facets += [("fractionDigits", str(fact.fraction_digits))] if fact.fraction_digits is not None else []
@@ -77,7 +78,8 @@ def _name(fact: AttributeFact, own: str) -> tuple[str, tuple[str, ...]]:
     return _lines(label, base, [*_lengths(fact), ("pattern", fact.pattern or NAME_PATTERN)])
 
 
-def _measured(fact: AttributeFact, base: str, own: str) -> tuple[str, tuple[str, ...]]:
+def _measured(fact: AttributeFact, own: str) -> tuple[str, tuple[str, ...]]:
+    base = "xs:token" if fact.type == "xs:anyURI" else fact.type
     if fact.pattern:
         return _lines(own, base, [*_lengths(fact), ("pattern", fact.pattern)])
     limits = [str(limit) for limit in (fact.min_length, fact.max_length) if limit is not None]

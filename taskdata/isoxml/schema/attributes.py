@@ -1,0 +1,134 @@
+"""Judge the attributes of elements in batches, and word what is wrong with them."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Mapping
+from typing import Any, Final
+
+from lxml import etree
+
+from taskdata.findings import Finding
+from taskdata.isoxml.facts import elements
+from taskdata.isoxml.schema import layout, rules, words
+from taskdata.isoxml.schema.load import BATCH
+from taskdata.isoxml.schema.reasons import Reasons
+from taskdata.isoxml.schema.source import PROPRIETARY
+from taskdata.isoxml.schema.walk import Open
+
+BATCH_SIZE: Final = 1000
+
+_FAULT: Final = re.compile(r"Element '[^']*'(?:, attribute '(?P<letter>[^']*)')?: (?P<words>.*)", re.DOTALL)
+_FACET: Final = re.compile(r"^\[facet '\w+'\] ")
+_MISSING: Final = re.compile(r"The attribute '([^']*)' is required but missing")
+_NOT_ALLOWED: Final = "is not allowed."
+
+
+class AttributeCheck:
+    """Judge of the attributes of one file.
+
+    Parameters
+    ----------
+    kind, version
+        Of the packed schema.
+    schema : lxml.etree.XMLSchema
+        From ``load.attributes_only``.
+    file : str
+        Name for places.
+    """
+
+    def __init__(self, kind: layout.Kind, version: layout.Version, schema: etree.XMLSchema, file: str) -> None:
+        self.version = version
+        self._kind = kind
+        self._schema = schema
+        self._file = file
+        self._reasons = Reasons(kind, version)
+        self._batch = etree.Element(BATCH)
+        self._records: list[Open] = []
+
+    def take(self, element: etree._Element, record: Open) -> list[tuple[int, Finding]]:
+        """Copy tag and attributes of an element into the batch; return the faults of the batch if that made it full.
+
+        Each fault comes with the order of its element in the file.
+        """
+        attributes: Any = dict(element.attrib)
+        etree.SubElement(self._batch, record.tag, attributes)
+        self._records.append(record)
+        return self.flush() if len(self._records) >= BATCH_SIZE else []
+
+    def flush(self) -> list[tuple[int, Finding]]:
+        """Judge the batch and empty it."""
+        found: list[tuple[int, Finding]] = []
+        if not self._schema.validate(self._batch):
+            places = self._paths()
+            seen: set[tuple[int, str, bool]] = set()
+            log: Any = self._schema.error_log
+            for entry in log:
+                at = places[entry.path.partition("/@")[0]]
+                finding = self._fault(self._batch[at], self._records[at], entry.message, seen)
+                if finding is not None:
+                    found.append((self._records[at].order, finding))
+        self._batch = etree.Element(BATCH)
+        self._records = []
+        return found
+
+    def _paths(self) -> Mapping[str, int]:
+        """Return the place in the batch by the path that the parser gives in its messages."""
+        total = Counter(record.tag for record in self._records)
+        so_far: Counter[str] = Counter()
+        found: dict[str, int] = {f"/{BATCH}": 0}
+        for at, record in enumerate(self._records):
+            so_far[record.tag] += 1
+            step = record.tag if total[record.tag] == 1 else f"{record.tag}[{so_far[record.tag]}]"
+            found[f"/{BATCH}/{step}"] = at
+        return found
+
+    def _fault(
+        self, element: etree._Element, record: Open, message: str, seen: set[tuple[int, str, bool]]
+    ) -> Finding | None:
+        """Return the finding for one message of the parser; None if the same attribute was reported before."""
+        parts = _FAULT.match(message)
+        letter, said = (parts["letter"], parts["words"]) if parts else (None, message)
+        missing = _MISSING.search(said)
+        if missing:
+            return self._missing(record, missing.group(1))
+        if letter is None or letter not in element.attrib:
+            return rules.NOT_VALID.at(record.place(self._file), reason=said)
+        unknown = said.endswith(_NOT_ALLOWED)
+        if (record.order, letter, unknown) in seen or (unknown and PROPRIETARY.match(letter)):
+            return None
+        seen.add((record.order, letter, unknown))
+        return (
+            self._unknown(record, letter) if unknown else self._invalid(record, letter, element.get(letter, ""), said)
+        )
+
+    def _missing(self, record: Open, letter: str) -> Finding:
+        fact = elements()[record.tag].attributes[letter]
+        return rules.MISSING_ATTRIBUTE.at(
+            record.place(self._file),
+            attribute=words.attribute_label(record.tag, letter),
+            element=words.element_label(record.tag),
+            expected=words.expectation(fact, self._kind, self.version[0]),
+        )
+
+    def _unknown(self, record: Open, letter: str) -> Finding:
+        return rules.UNKNOWN_NAME.at(
+            record.place(self._file),
+            what="attribute",
+            name=letter,
+            element=words.element_label(record.tag),
+            reason=words.unknown_attribute(record.tag, letter, self.version[0]),
+        )
+
+    def _invalid(self, record: Open, letter: str, value: str, said: str) -> Finding:
+        fact = elements()[record.tag].attributes[letter]
+        major = self.version[0]
+        reason = words.later_value(fact, value, major) or self._reasons.reason(record.tag, letter, value)
+        return rules.INVALID_VALUE.at(
+            record.place(self._file),
+            attribute=words.attribute_label(record.tag, letter),
+            value=words.shortened(value),
+            reason=reason or _FACET.sub("", said).rstrip("."),
+            expected=words.expectation(fact, self._kind, major),
+        )

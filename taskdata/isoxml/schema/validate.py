@@ -1,0 +1,67 @@
+"""Check one XML file against the schema of its version and explain what is wrong with it.
+
+The file is never held as a tree: the parser validates while it reads, and only where it objects a second walk finds
+every fault and words it. So memory stays small for files of any size, and small and large files are judged alike.
+Hostile XML is inert: entities are not resolved, nothing is loaded from elsewhere.
+"""
+
+from __future__ import annotations
+
+from taskdata.findings import Finding
+from taskdata.isoxml.schema import layout, load
+from taskdata.isoxml.schema.attributes import AttributeCheck
+from taskdata.isoxml.schema.explain import Explanation, not_valid
+from taskdata.isoxml.schema.repeats import repeated
+from taskdata.isoxml.schema.source import Source
+from taskdata.isoxml.schema.verdict import Verdict, decide, identifiers
+
+
+def validate(data: bytes, kind: layout.Kind, version: layout.Version | None, file: str) -> list[Finding]:
+    """Return what makes a file invalid against the schema of its kind and version, in the order of the file.
+
+    Proprietary names (clause 8.4.1), other namespaces and what they hold are passed over. A version number that no
+    schema knows is for another rule to report; the file is then checked as the newest version.
+
+    Parameters
+    ----------
+    data : bytes
+        The whole file.
+    kind : {'task', 'external', 'header', 'linklist'}
+        Which kind of file it is.
+    version : (int, int) or None
+        VersionMajor and VersionMinor of the set; None = unreadable.
+    file : str
+        Name of the file inside the set, for places.
+
+    Returns
+    -------
+    list of Finding
+        Empty if the file is valid. Repeated identifiers follow after the other faults.
+
+    Examples
+    --------
+    >>> validate(b'<TIM A="" D="4"/>', "header", (4, 3), "TLG00001.XML")
+    []
+    >>> [item.rule.id for item in validate(b'<TIM A=""/>', "header", (4, 3), "TLG00001.XML")]
+    ['schema.missing-attribute']
+    """
+    source = Source(data)
+    chosen = layout.schema_version(kind, version)
+    any_major = version is None or version[0] < 0 or version[0] > layout.NEWEST[0]
+    names = source.proprietary_names()
+    letters = identifiers(kind, chosen[0])
+    verdict = Verdict(fault=(0, "it could not be read"))
+    plain = source.is_plain()
+    if plain:
+        verdict = decide(source, load.whole(kind, chosen, names, any_major), letters)
+    found: list[Finding] = []
+    hashes = verdict.hashes
+    if verdict.fault:
+        schema = load.attributes_only(kind, chosen, names, any_major)
+        explanation = Explanation(source, kind, AttributeCheck(kind, chosen, schema, file), file)
+        found = explanation.findings()
+        hashes = explanation.hashes
+        if plain and not found:
+            found = [not_valid(file, *verdict.fault)]
+    suspects = hashes.repeated()
+    return found + (repeated(source, letters, suspects, file) if suspects else [])
