@@ -7,7 +7,9 @@ that ran past ±180 comes back by a whole turn); a point on the antimeridian get
 
 A ring round a pole is cut open at the antimeridian and closed along it over the pole, by the points (±180, pole), with
 the pole on the side of the equator where the mean of its outline lies. Joining undoes this too. A box of the whole
-width of the Earth needs points in between, since its ends at -180 and 180 are one place.
+width of the Earth needs points in between, since its ends at -180 and 180 are one place. A ring or a line with a
+coordinate that is not a finite number is not cut. Where a hole touches its outline, which cut and joined pieces cannot
+always express, the area stays right, but a piece may touch itself.
 """
 
 from __future__ import annotations
@@ -16,30 +18,20 @@ from collections.abc import Iterable, Sequence
 from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from taskdata.geometry import seams
 from taskdata.geometry.arrays import Floats, Points, as_points
-from taskdata.geometry.rings import close, distinct_count, group, open_ring, plane_area, started_at
+from taskdata.geometry.rings import close, distinct_count, group, open_ring, orient, plane_area, started_at, wrap
 
 Polygon: TypeAlias = tuple[Points, list[Points]]
 """An exterior ring and its interior rings, each (n, 2) degrees."""
 
 
-def wrap(points: ArrayLike) -> Points:
-    """Return the (n, 2) points with longitudes in [-180, 180]; those that are keep their exact value."""
-    array = as_points(points)
-    beyond = np.abs(array[:, 0]) > 180.0
-    if not beyond.any():
-        return array
-    array = array.copy()
-    array[beyond, 0] -= 360.0 * np.rint(array[beyond, 0] / 360.0)
-    return array
-
-
 def crosses(points: ArrayLike) -> bool:
     """Return whether a line, or a closed ring, jumps by more than 180 degrees or runs past ±180."""
     lon = as_points(points)[:, 0]
+    lon = lon[np.isfinite(lon)]
     return bool((np.abs(lon) > 180.0).any() or (np.abs(np.diff(lon)) > 180.0).any())
 
 
@@ -57,6 +49,8 @@ def cut_line(line: ArrayLike) -> list[Points]:
         The parts in order, each (k, 2) degrees; one part where the line does not cross.
     """
     points = _settled(wrap(line), cyclic=False)
+    if not np.isfinite(points).all():
+        return [points]
     jumps = np.flatnonzero(np.abs(np.diff(points[:, 0])) > 180.0)
     parts, head, start = [], np.empty((0, 2)), 0
     for jump in jumps:
@@ -86,11 +80,11 @@ def cut_polygon(exterior: ArrayLike, interiors: Iterable[ArrayLike] = ()) -> lis
     outline = _prepared(exterior)
     holes = [_prepared(ring) for ring in interiors]
     if not _jumps(outline):
-        loose = [part for hole in holes for part in (_cut_rings([hole]) if _jumps(hole) else [hole])]
+        loose = [part for hole in holes for part in (_cut_rings(hole, []) if _jumps(hole) else [hole])]
         return [(close(outline), [close(hole) for hole in loose])]
-    whole = [hole for hole in holes if not _jumps(hole)]
-    pieces = [started_at(ring, outline[0]) for ring in _cut_rings([outline, *(hole for hole in holes if _jumps(hole))])]
-    return [(close(ring), [close(hole) for hole in inside]) for ring, inside in group(pieces, whole).groups]
+    reaching = [hole for hole in holes if _reaches(hole)]
+    pieces = group(_cut_rings(outline, reaching), [hole for hole in holes if not _reaches(hole)]).groups
+    return [(close(ring), [close(hole) for hole in inside]) for ring, inside in pieces]
 
 
 def join_lines(lines: Sequence[ArrayLike], tolerance: float = 1e-9) -> list[Points]:
@@ -154,7 +148,7 @@ def _settled(points: Points, *, cyclic: bool) -> Points:
 
 
 def _jumps(ring: Points) -> bool:
-    return bool((np.abs(_steps(ring)) > 180.0).any())
+    return bool(np.isfinite(ring).all() and (np.abs(_steps(ring)) > 180.0).any())
 
 
 def _steps(ring: Points) -> Floats:
@@ -170,33 +164,76 @@ def _crossing(before: Floats, after: Floats) -> tuple[Points, Points]:
     return np.array([[side, lat]]), np.array([[-side, lat]])
 
 
-def _cut_rings(rings: Sequence[Points]) -> list[Points]:
-    """Cut the rings of one polygon, all of which cross, into the rings of its pieces."""
-    chains = [chain for ring in rings for chain in _ring_chains(ring)]
-    at_180 = sum(int(chain[row, 0] > 0.0) for chain in chains for row in (0, -1))
-    if at_180 % 2:
-        pole = 90.0 if rings[0][:, 1].mean() >= 0.0 else -90.0
-        chains.append(np.array([[180.0, pole], [-180.0, pole]]))
-    ends = [(chain[row, 0], chain[row, 1], (index, row)) for index, chain in enumerate(chains) for row in (0, -1)]
-    ends.sort(key=lambda end: (end[0], end[1]))
+def _at_wall(points: Points) -> NDArray[np.bool_]:
+    return np.asarray(np.abs(points[:, 0]) == 180.0)
+
+
+def _reaches(hole: Points) -> bool:
+    """Return whether a hole takes part in the cut; one that touches at a single place stays a hole of one piece."""
+    return _jumps(hole) or len(np.unique(hole[_at_wall(hole), 1])) > 1
+
+
+def _cut_rings(outline: Points, holes: Sequence[Points]) -> list[Points]:
+    """Cut the outline of a polygon, with its holes that reach the antimeridian, into the outlines of its pieces."""
+    chains = [
+        chain for ring in (orient(outline), *(orient(hole, ccw=False) for hole in holes)) for chain in _chains(ring)
+    ]
+    if sum(int(chain[row, 0] > 0.0) for chain in chains for row in (0, -1)) % 2:
+        pole = 90.0 if outline[:, 1].mean() >= 0.0 else -90.0
+        chains.append(np.array([[2.0 * pole, pole], [-2.0 * pole, pole]]))
     links: dict[seams.End, seams.End] = {}
-    for (_, _, low), (_, _, high) in zip(ends[::2], ends[1::2], strict=True):
-        links[low], links[high] = high, low
+    for side in (180.0, -180.0):
+        for one, other in _pairs(chains, side):
+            links[one], links[other] = other, one
     cut = [_without_repeats(ring, cyclic=True) for ring, _ in seams.follow(chains, links)]
-    return [ring for ring in cut if distinct_count(ring) > 2 and plane_area(ring) != 0.0]
+    cut = [started_at(ring, outline[0]) for ring in cut if distinct_count(ring) > 2 and plane_area(ring) != 0.0]
+    cut.sort(key=lambda ring: not np.array_equal(ring[0], outline[0]))
+    forwards = plane_area(outline) >= 0.0
+    return cut if forwards else [np.vstack([ring[:1], ring[:0:-1]]) for ring in cut]
 
 
-def _ring_chains(ring: Points) -> list[Points]:
-    """Cut one ring that crosses into chains from antimeridian to antimeridian, that with its first point first."""
-    count = len(ring)
-    jumps = [int(jump) for jump in np.flatnonzero(np.abs(_steps(ring)) > 180.0)]
-    places = [_crossing(ring[jump], ring[(jump + 1) % count]) for jump in jumps]
+def _chains(ring: Points) -> list[Points]:
+    """Cut a ring into chains from antimeridian to antimeridian, without its edges along it.
+
+    A point inside a run along the antimeridian becomes a chain of no length, so that it is not lost.
+    """
+    following = np.roll(ring, -1, axis=0)
+    parts, start = [], 0
+    for jump in (int(index) for index in np.flatnonzero(np.abs(_steps(ring)) > 180.0)):
+        parts += [ring[start : jump + 1], *_crossing(ring[jump], following[jump])]
+        start = jump + 1
+    points = np.vstack([*parts, ring[start:]])
+    stops = np.flatnonzero(_at_wall(points))
+    lengths = np.diff(stops, append=stops[0] + len(points))
     chains = []
-    for number, jump in enumerate(jumps):
-        last = jump + count if number == 0 else jump
-        inner = ring[np.arange(jumps[number - 1] + 1, last + 1) % count]
-        chains.append(np.vstack([places[number - 1][1], inner, places[number][0]]))
+    for stop, length, before in zip(stops, lengths, np.roll(lengths, 1), strict=True):
+        if length > 1:
+            chains.append(points[np.arange(stop, stop + length + 1) % len(points)])
+        elif before == 1:
+            chains.append(points[[stop, stop]])
     return chains
+
+
+def _pairs(chains: Sequence[Points], side: float) -> list[tuple[seams.End, seams.End]]:
+    """Pair the ends of chains on one side from south to north, so that the polygon lies between the two of a pair.
+
+    With the polygon on the left of its rings, chains arrive and depart in turn; that orders ends at one latitude.
+    """
+    ends = [(float(chain[row, 1]), (index, row)) for index, chain in enumerate(chains) for row in (0, -1)]
+    ends = sorted(end for end in ends if chains[end[1][0]][end[1][1], 0] == side)
+    wanted, ordered = -1 if side > 0.0 else 0, list[seams.End]()
+    while ends:
+        level = [end for end in ends[: _level(ends)] if end[1][1] == wanted]
+        chosen = level[0] if level else ends[0]
+        ends.remove(chosen)
+        ordered.append(chosen[1])
+        wanted = -1 - wanted
+    return list(zip(ordered[::2], ordered[1::2], strict=True))
+
+
+def _level(ends: Sequence[tuple[float, seams.End]]) -> int:
+    """Return how many of the first ends lie at one latitude."""
+    return next((count for count, end in enumerate(ends) if end[0] != ends[0][0]), len(ends))
 
 
 def _without_repeats(points: Points, *, cyclic: bool = False) -> Points:

@@ -43,4 +43,4 @@ def as_points(points: ArrayLike) -> Points:
         array = array[np.newaxis]
     if array.ndim != 2 or array.shape[1] < 2:
         raise ValueError(f"expected an (n, 2) array of points, got shape {array.shape}")
-    return array[:, :2]
+    return array if array.shape[1] == 2 else array[:, :2]

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike
 from pyproj import Geod
 
 from taskdata.geometry.arrays import Floats, Points, Rings, as_points
+from taskdata.geometry.rings import close
 
 GEOD = Geod(ellps="WGS84")
 
@@ -62,7 +63,7 @@ def ring_perimeter(ring: ArrayLike) -> float:
     points = as_points(ring)
     if len(points) < 2 or not _on_earth(points):
         return 0.0
-    return line_length(np.vstack([points, points[:1]]))
+    return line_length(close(points))
 
 
 def polygon_area(exteriors: Rings, interiors: Rings = ()) -> float:

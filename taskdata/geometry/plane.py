@@ -5,15 +5,15 @@ are true, and lengths are too long by the factor 1 + x²/2R², where x is the di
 the radius of the Earth. That bounds the error, at every latitude:
 
 ======================  ======================  ===================
-field, edge to edge     lengths, relative       area, relative
+field, east to west     lengths, relative       area, relative
 ======================  ======================  ===================
-2 km                    below 2e-8              below 2e-8
-5 km                    below 1e-7              below 1.1e-7
-10 km                   below 4e-7 (4 mm)       below 4.5e-7
+2 km                    below 1.3e-8            below 1e-8
+5 km                    below 8e-8              below 6e-8
+10 km                   below 3.2e-7 (3.2 mm)   below 2.2e-7
 ======================  ======================  ===================
 
-(Lengths at the edge of the field; area of a square centred on the middle, whose mean is a third of twice the figure at
-its edge. A geodesic seen in the plane is not quite straight: the offset stays below 1 mm in 5 km.)
+Lengths at the eastern or western edge, areas of a square around the middle. A geodesic is not quite straight in the
+plane: it bends off by less than 1 mm within 5 km.
 Figures that are shown go through `taskdata.geometry.geodesy`; the plane is for shapes.
 """
 

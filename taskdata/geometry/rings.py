@@ -58,18 +58,28 @@ def started_at(ring: ArrayLike, first: ArrayLike) -> Points:
 
 def distinct_count(ring: ArrayLike) -> int:
     """Return how many different places a ring has; longitudes 360 degrees apart are one place."""
-    points = as_points(ring).copy()
-    points[:, 0] = np.where(np.abs(points[:, 0]) == 180.0, -180.0, points[:, 0])
-    far = np.abs(points[:, 0]) > 180.0
-    points[far, 0] = (points[far, 0] + 180.0) % 360.0 - 180.0
+    points = wrap(ring).copy()
+    points[points[:, 0] == 180.0, 0] = -180.0
     return len(np.unique(points, axis=0))
+
+
+def wrap(points: ArrayLike) -> Points:
+    """Return the (n, 2) points with longitudes in [-180, 180]; those that are keep their exact value."""
+    array = as_points(points)
+    beyond = np.isfinite(array[:, 0]) & (np.abs(array[:, 0]) > 180.0)
+    if not beyond.any():
+        return array
+    array = array.copy()
+    array[beyond, 0] -= 360.0 * np.rint(array[beyond, 0] / 360.0)
+    return array
 
 
 def turns(lon: Floats) -> Floats:
     """Return how many whole turns to add to each of (n,) longitudes so that no step exceeds 180 degrees."""
     if len(lon) < 2:
         return np.zeros(len(lon))
-    steps = np.nan_to_num(np.rint(np.diff(lon) / 360.0), nan=0.0, posinf=0.0, neginf=0.0)
+    lon = np.where(np.isfinite(lon), lon, np.nan)
+    steps = np.nan_to_num(np.rint(np.diff(lon) / 360.0))
     return np.concatenate([[0.0], -np.cumsum(steps)])
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.rings import distinct_count, open_ring, plane_area, started_at
@@ -14,12 +15,11 @@ End: TypeAlias = tuple[int, int]
 """The index of a chain, and 0 for its first or -1 for its last point."""
 
 
-class _Run(NamedTuple):
-    """Consecutive points of a ring on one side of the antimeridian, at least two of them."""
+class _Edge(NamedTuple):
+    """An edge of a ring along one side of the antimeridian, from point ``first`` to the next."""
 
     piece: int
     first: int
-    last: int
     side: float
     lats: tuple[float, float]
 
@@ -73,19 +73,18 @@ def join_lines(lines: Sequence[Points], tolerance: float) -> list[Points]:
 
 def join_polygons(pieces: Sequence[tuple[Points, list[Points]]], tolerance: float) -> list[tuple[Points, list[Points]]]:
     """Join open rings with longitudes in [-180, 180]; see `taskdata.geometry.antimeridian.join_polygons`."""
-    runs = [run for index, (ring, _) in enumerate(pieces) for run in _runs(index, ring)]
-    pairs = _pairs(runs, tolerance)
-    matched = sorted({run for pair in pairs for run in pair[:2]})
-    if not matched:
-        return list(pieces)
-    chains, origins, ends = _chains(pieces, [runs[index] for index in matched])
-    places = {run: place for place, run in enumerate(matched)}
+    split = _split_at_each_other([ring for ring, _ in pieces], tolerance)
+    edges = [edge for index, ring in enumerate(split) for edge in _edges(index, ring)]
+    pairs = _pairs(edges, tolerance)
+    matched = sorted({edge for pair in pairs for edge in pair[:2]})
+    chains, origins, ends = _chains(split, [edges[index] for index in matched])
+    places = {edge: place for place, edge in enumerate(matched)}
     links: dict[End, End] = {}
     for one, other, crossed in pairs:
         for row in (0, 1):
             here, there = ends[places[one], row], ends[places[other], 1 - row if crossed else row]
             links[here], links[there] = there, here
-    home = _homes(len(pieces), [(runs[one].piece, runs[other].piece) for one, other, _ in pairs])
+    home = _homes(len(pieces), [(edges[one].piece, edges[other].piece) for one, other, _ in pairs])
     outlines: dict[int, list[Points]] = {}
     for ring, used in follow(chains, links):
         clean, first = _without_seams(ring, tolerance, cyclic=True), home[origins[used[0]]]
@@ -116,30 +115,50 @@ def _size(ring: Points) -> float:
     return abs(plane_area(ring))
 
 
-def _runs(piece: int, ring: Points) -> list[_Run]:
-    """Find the runs of at least two consecutive points on one side of the antimeridian."""
-    sides = np.where(np.abs(ring[:, 0]) == 180.0, ring[:, 0], 0.0)
-    starts = np.flatnonzero((sides != 0.0) & (np.roll(sides, 1) != sides))
-    found, count = [], len(ring)
-    for first in (int(start) for start in starts):
-        last = first
-        while sides[(last + 1) % count] == sides[first]:
-            last += 1
-        if last > first:
-            lats = (float(ring[first, 1]), float(ring[last % count, 1]))
-            found.append(_Run(piece, first, last, float(sides[first]), lats))
-    return found
+def _along(ring: Points) -> NDArray[np.bool_]:
+    """Return for each point whether the edge from it runs along the antimeridian."""
+    after = np.roll(ring, -1, axis=0)
+    return np.asarray((np.abs(ring[:, 0]) == 180.0) & (after[:, 0] == ring[:, 0]) & (after[:, 1] != ring[:, 1]))
 
 
-def _pairs(runs: Sequence[_Run], tolerance: float) -> list[tuple[int, int, bool]]:
-    """Pair each run at 180 with a run at -180 between the same latitudes; True where they run against each other."""
-    free = [index for index, run in enumerate(runs) if run.side < 0.0]
+def _split_at_each_other(rings: Sequence[Points], tolerance: float) -> list[Points]:
+    """Insert into edges along the antimeridian the latitudes at which edges beyond it begin or end."""
+    walls = [ring[along | np.roll(along, 1)] for ring in rings for along in [_along(ring)] if along.any()]
+    if not walls:
+        return list(rings)
+    stops = np.vstack(walls)
+    split = []
+    for ring in rings:
+        parts, start = [], 0
+        for index in (int(found) for found in np.flatnonzero(_along(ring))):
+            lon, begin, end = ring[index, 0], ring[index, 1], ring[(index + 1) % len(ring), 1]
+            inside = np.unique(stops[stops[:, 0] == -lon, 1])
+            inside = inside[(inside > min(begin, end) + tolerance) & (inside < max(begin, end) - tolerance)]
+            inside = inside if begin < end else inside[::-1]
+            parts += [ring[start : index + 1], np.column_stack([np.full(len(inside), lon), inside])]
+            start = index + 1
+        split.append(np.vstack([*parts, ring[start:]]))
+    return split
+
+
+def _edges(piece: int, ring: Points) -> list[_Edge]:
+    """Find the edges along the antimeridian."""
+    after = np.roll(ring[:, 1], -1)
+    return [
+        _Edge(piece, int(index), float(ring[index, 0]), (float(ring[index, 1]), float(after[index])))
+        for index in np.flatnonzero(_along(ring))
+    ]
+
+
+def _pairs(edges: Sequence[_Edge], tolerance: float) -> list[tuple[int, int, bool]]:
+    """Pair each edge at 180 with one at -180 between the same latitudes; True where they run against each other."""
+    free = [index for index, edge in enumerate(edges) if edge.side < 0.0]
     pairs = []
-    for index, run in enumerate(runs):
-        for other in free if run.side > 0.0 else ():
-            lats = runs[other].lats
-            crossed = _near(run.lats, lats[::-1], tolerance)
-            if crossed or _near(run.lats, lats, tolerance):
+    for index, edge in enumerate(edges):
+        for other in free if edge.side > 0.0 else ():
+            lats = edges[other].lats
+            crossed = _near(edge.lats, lats[::-1], tolerance)
+            if crossed or _near(edge.lats, lats, tolerance):
                 pairs.append((index, other, crossed))
                 free.remove(other)
                 break
@@ -151,28 +170,28 @@ def _near(one: tuple[float, float], other: tuple[float, float], tolerance: float
 
 
 def _chains(
-    pieces: Sequence[tuple[Points, list[Points]]], runs: Sequence[_Run]
+    rings: Sequence[Points], edges: Sequence[_Edge]
 ) -> tuple[list[Points], list[int], dict[tuple[int, int], End]]:
-    """Cut outlines at their matched runs.
+    """Cut rings at their matched edges.
 
     Returns
     -------
     chains : list of Points
-        The points from the end of one run to the start of the next.
+        The points from the end of one edge to the start of the next.
     origins : list of int
-        The piece of each chain.
+        The ring of each chain.
     ends : dict
-        The end of a chain at the first (0) and the last (1) point of each run.
+        The end of a chain at the first (0) and the last (1) point of each edge.
     """
     chains: list[Points] = []
     origins: list[int] = []
     ends: dict[tuple[int, int], End] = {}
-    for piece, (ring, _) in enumerate(pieces):
-        own = [index for index, run in enumerate(runs) if run.piece == piece]
+    for piece, ring in enumerate(rings):
+        own = [index for index, edge in enumerate(edges) if edge.piece == piece]
         for here, after in zip(own, own[1:] + own[:1], strict=True):
-            last = runs[after].first + (len(ring) if after <= here else 0)
+            last = edges[after].first + (len(ring) if after <= here else 0)
             ends[here, 1], ends[after, 0] = (len(chains), 0), (len(chains), -1)
-            chains.append(ring[np.arange(runs[here].last, last + 1) % len(ring)])
+            chains.append(ring[np.arange(edges[here].first + 1, last + 1) % len(ring)])
             origins.append(piece)
     return chains, origins, ends
 

@@ -8,7 +8,7 @@ calls it the best available. Grids are never fetched over the network.
 from __future__ import annotations
 
 import warnings
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from os import PathLike
 
 import numpy as np
@@ -19,11 +19,11 @@ from pyproj.exceptions import CRSError, ProjError
 from pyproj.transformer import TransformerGroup
 
 from taskdata.errors import SourceError, TaskdataError, UsageError
-from taskdata.geometry.antimeridian import wrap
 from taskdata.geometry.arrays import Points, as_points
+from taskdata.geometry.rings import wrap
 
 WGS84 = CRS.from_epsg(4326)
-_UNITS = "axis order change (2D)"
+_AXIS_ORDER = "axis order change (2D)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ class Conversion:
     accuracy_m: float | None
     better_missing: tuple[str, ...]
     missing_count: int
-    _transformer: Transformer | None
+    _transformer: Transformer | None = field(repr=False, compare=False)
 
     def forward(self, xy: ArrayLike) -> Points:
         """Return longitude and latitude for source coordinates.
@@ -73,7 +73,7 @@ class Conversion:
         """
         points = as_points(xy)
         if self._transformer is None or len(points) == 0:
-            return points
+            return wrap(points)
         return _moved(self._transformer, points)
 
 
@@ -104,10 +104,15 @@ def to_wgs84(crs: str, *, sample: ArrayLike | None = None, where: str | PathLike
     -----
     Turns PROJ's network access off for the process.
     """
-    network.set_network_enabled(active=False)
+    network.set_network_enabled(active=False)  # type: ignore[attr-defined]  # public, but not marked as exported
     source = _parsed(crs, where)
     if source.equals(WGS84, ignore_axis_order=True):
         return Conversion(source.name, False, "degree", "identity", 0.0, (), 0, None)
+    return _chosen(source, sample, where)
+
+
+def _chosen(source: CRS, sample: ArrayLike | None, where: str | PathLike[str] | None) -> Conversion:
+    """Choose the first operation in PROJ's order, which is by area and then by accuracy."""
     group = _group(source, where)
     area = None if sample is None else _area(group.transformers[0], as_points(sample))
     if area is not None:
@@ -155,7 +160,7 @@ def _group(source: CRS, where: str | PathLike[str] | None, area: AreaOfInterest 
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", UserWarning)
-            group = TransformerGroup(source, WGS84, always_xy=True, area_of_interest=area)
+            group = TransformerGroup(source, WGS84, always_xy=True, area_of_interest=area)  # type: ignore[arg-type]
     except ProjError as cause:
         raise _failure("There is no way from the coordinate reference system to WGS 84", where, source.name) from cause
     if not group.transformers:
@@ -182,7 +187,7 @@ def _moved(transformer: Transformer, points: Points) -> Points:
 
 
 def _described(transformer: Transformer) -> str:
-    steps = [step for step in transformer.description.split(" + ") if step != _UNITS]
+    steps = [step for step in transformer.description.split(" + ") if step != _AXIS_ORDER]
     return " + ".join(steps) or "identity"
 
 

@@ -89,7 +89,8 @@ def point_records(points: ArrayLike) -> tuple[NDArray[np.uint8], NDArray[np.bool
     records["order"] = 1
     records["code"] = _code(POINT, width)
     records["xyz"] = array
-    valid = ~np.isnan(array[:, :2]).any(axis=1)
+    valid = np.logical_not(np.isnan(array[:, :2]).any(axis=1))
+
     return records.view(np.uint8).reshape(len(array), records.dtype.itemsize), valid
 
 
