@@ -13,6 +13,7 @@ from _machine import make_machine
 from _office import make_office
 from _older import make_older
 
+HERE = Path(__file__).resolve().parent
 SETS: dict[str, Callable[[Path], None]] = {
     "office/TASKDATA": make_office,
     "machine/TASKDATA": make_machine,
@@ -23,9 +24,12 @@ SETS: dict[str, Callable[[Path], None]] = {
 
 
 def main(target: Path) -> None:
-    """Write every sample set below ``target``, replacing what is there."""
-    for name, build in SETS.items():
-        top = target / name.split("/")[0]
+    """Write every sample set below ``target``; only this script's own folder is written over."""
+    tops = [target / name.split("/")[0] for name in SETS]
+    taken = [str(top) for top in tops if top.exists()]
+    if taken and target.resolve() != HERE:
+        raise SystemExit(f"{', '.join(taken)} is there already; choose an empty folder")
+    for top, (name, build) in zip(tops, SETS.items(), strict=True):
         if top.exists():
             shutil.rmtree(top)
         build(target / name)
@@ -34,4 +38,4 @@ def main(target: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent)
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else HERE)

@@ -75,3 +75,13 @@ def read_log(folder: Path, name: str) -> tuple[Records, Element]:
         records.append((raw, dict(pairs)))
     assert place == len(data)
     return records, header
+
+
+def places(line: Element, folder: Path) -> list[tuple[float, float]]:
+    """Return latitude and longitude of every point of a line, from its binary file where it has one."""
+    points = line.findall("PNT")
+    name = get(points[0], "Filename")
+    if name is None:
+        return [(float(str(get(node, "PointNorth"))), float(str(get(node, "PointEast")))) for node in points]
+    layout = "<qqi" if get(points[0], "PointUp") == "" else "<qq"
+    return [(raw[0] / 1e16, raw[1] / 1e16) for raw in struct.iter_unpack(layout, (folder / f"{name}.BIN").read_bytes())]

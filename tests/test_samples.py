@@ -44,6 +44,18 @@ def test_making_again_gives_the_same_bytes(fresh: Path) -> None:
     assert [name for name in made if made[name].read_bytes() != kept[name].read_bytes()] == []
 
 
+def test_foreign_folders_are_not_written_over(tmp_path: Path) -> None:
+    kept = tmp_path / "office" / "letter.txt"
+    kept.parent.mkdir()
+    kept.write_text("mine", encoding="utf-8")
+    run = subprocess.run(
+        [sys.executable, str(paths.SAMPLES / "make.py"), str(tmp_path)], check=False, capture_output=True, text=True
+    )
+    assert run.returncode != 0
+    assert "there already" in run.stderr
+    assert kept.read_text(encoding="utf-8") == "mine"
+
+
 def test_samples_are_small() -> None:
     assert sum(path.stat().st_size for path in _files(paths.SAMPLES).values()) < 5_000_000
 

@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 import shapefile
+from geographiclib.geodesic import Geodesic
 
 from tests import samples as paths
-from tests.sample_reading import Element, document, elements, get, get_id, read_log
+from tests.sample_reading import Element, document, elements, get, get_id, places, read_log
 
 SETS = [pytest.param(folder, id=folder.parent.name) for folder in paths.SOUND]
 KEYS = {
@@ -91,6 +92,24 @@ def test_sections_of_a_boom_lie_side_by_side_over_its_width(folder: Path) -> Non
 def _fixed(node: Element | None) -> int:
     assert node is not None
     return int(str(get(node, "DevicePropertyValue")))
+
+
+@pytest.mark.parametrize("folder", SETS)
+def test_areas_are_those_on_the_ellipsoid(folder: Path) -> None:
+    # geographiclib computes geodesic polygon areas (Karney 2013, Algorithms for geodesics).
+    fields = [node for node in document(folder) if node.tag == "PFD"]
+    assert len(fields) >= 3
+    for field in fields:
+        rings = [line for shape in field.findall("PLN") if get(shape, "PolygonType") == "1" for line in shape]
+        total = sum(_area(line, folder) * (1 if get(line, "LineStringType") == "1" else -1) for line in rings)
+        assert float(str(get(field, "PartfieldArea"))) == pytest.approx(total, rel=1e-5, abs=1.5)
+
+
+def _area(line: Element, folder: Path) -> float:
+    polygon = Geodesic.WGS84.Polygon()
+    for latitude, longitude in places(line, folder):
+        polygon.AddPoint(latitude, longitude)
+    return abs(polygon.Compute()[2])
 
 
 @pytest.mark.parametrize("folder", SETS)
