@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 ODD = 255
 _WIDTH = 24
+_POWERS = np.array([float(10**count) for count in range(19)])  # exact; a power computed by the processor need not be
 _NUMBER = re.compile(r"\s*[+-]?(\d+\.?\d*|\.\d+)\s*", re.ASCII)
 
 
@@ -61,7 +62,7 @@ class DecimalColumn:
         Correctly rounded up to 15 digits; beyond, within one unit in the last place.
         """
         digits = self.digits[start:stop]
-        numbers = self.scaled[start:stop] / 10.0 ** np.where(digits == ODD, 0, digits)
+        numbers = self.scaled[start:stop] / _POWERS[np.where(digits == ODD, 0, digits)]
         for position in np.flatnonzero(digits == ODD) if self.odd else ():
             text = self.odd[start + int(position)]
             numbers[position] = float(text) if _NUMBER.fullmatch(text) else np.nan
@@ -78,10 +79,10 @@ def spell(scaled: int, digits: int) -> str:
 
 def _matrix(texts: Sequence[str]) -> NDArray[np.uint8]:
     """Lay the texts out as rows of bytes; one byte more than may be used, so that longer texts show."""
-    try:
-        packed = np.array(texts, dtype=f"S{_WIDTH}")
-    except UnicodeEncodeError:
-        packed = np.array([text if text.isascii() else "?" for text in texts], dtype=f"S{_WIDTH}")
+    joined = "".join(texts)
+    if not joined.isascii() or "\0" in joined:
+        texts = [text if text.isascii() and "\0" not in text else "?" for text in texts]
+    packed = np.array(texts, dtype=f"S{_WIDTH}")
     return packed.view(np.uint8).reshape(len(texts), _WIDTH)
 
 
