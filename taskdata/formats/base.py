@@ -1,0 +1,82 @@
+"""What every format driver offers and gives."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Protocol
+
+import pyarrow as pa
+
+from taskdata.findings import Finding
+from taskdata.formats.columns import Layer
+from taskdata.ledger import Loss
+from taskdata.model.carried import Carried
+
+
+@dataclass(frozen=True)
+class RawTable:
+    """A table as it stands in a file.
+
+    Parameters
+    ----------
+    name : str
+        Name of the layer: that of its file or table.
+    file : str
+        Name of the file, for findings.
+    table : pyarrow.Table
+        Attributes, and last the column ``geometry`` as WKB where there is geometry.
+    crs : str or None
+        What its coordinates are in, as text that PROJ understands; None = not stated.
+    always_wgs84 : bool
+        The format says that coordinates are WGS 84 where nothing is stated.
+    """
+
+    name: str
+    file: str
+    table: pa.Table
+    crs: str | None = None
+    always_wgs84: bool = False
+
+
+@dataclass
+class Tables:
+    """Everything that a driver read, layers and side tables alike, and what was wrong with the files."""
+
+    tables: dict[str, RawTable] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
+
+
+class Driver(Protocol):
+    """Reads and writes one format."""
+
+    def losses(self, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+        """Return what the format cannot hold of the layers; nothing is written.
+
+        Raises
+        ------
+        TargetError
+            The format cannot hold them at all.
+        """
+        ...
+
+    def write(self, path: Path, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+        """Write layers and side tables, and return the ledger.
+
+        Parameters
+        ----------
+        path : Path
+            A folder that exists, or for a format of one file the path of a file that does not.
+        """
+        ...
+
+    def read(self, path: Path) -> Tables:
+        """Return every table of a source.
+
+        Raises
+        ------
+        SourceError
+            Nothing in it can be read.
+        """
+        ...

@@ -1,0 +1,89 @@
+"""The side layer as tables: two tables without geometry that every format keeps beside its layers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields
+from types import MappingProxyType
+
+import pyarrow as pa
+
+from taskdata.errors import SourceError
+from taskdata.formats.columns import Column, ColumnType, Layer, LayerSpec, from_rows, rows_of
+from taskdata.model.carried import Carried, CarriedElement, CarriedFile
+
+ELEMENTS = LayerSpec(
+    "carried_elements",
+    None,
+    "Every element of the task data set, so that nothing is lost on the way back. Leave it alone.",
+    (
+        Column("key", ColumnType.INTEGER, "Number in document order, from 0; the key of the other layers"),
+        Column("parent", ColumnType.INTEGER, "Key of the element above, -1 for a root"),
+        Column("file", ColumnType.TEXT, "Name of the XML file"),
+        Column("tag", ColumnType.TEXT, "Tag, or #text, #comment, #instruction, #points"),
+        Column("content", ColumnType.TEXT, "Attributes as a JSON object; the text of other nodes as a JSON string"),
+    ),
+)
+
+FILES = LayerSpec(
+    "carried_files",
+    None,
+    "Every file of the task data set; those that are not XML with their bytes. Leave it alone.",
+    (
+        Column("name", ColumnType.TEXT, "Name as stored"),
+        Column("role", ColumnType.TEXT, "What the file is", ("main", "external", "header", "linklist", "other")),
+        Column("part", ColumnType.INTEGER, "Number of the part of a long file, from 0"),
+        Column("facts", ColumnType.TEXT, "Encoding of an XML file, size of another, as a JSON object"),
+        Column("content", ColumnType.BINARY, "Bytes compressed with zlib; empty for XML files"),
+    ),
+    identity=("name", "part"),
+)
+
+SPECS: Mapping[str, LayerSpec] = MappingProxyType({spec.name: spec for spec in (ELEMENTS, FILES)})
+
+
+def to_layers(carried: Carried) -> list[Layer]:
+    """Return the two tables."""
+    elements = [{item.name: getattr(row, item.name) for item in fields(CarriedElement)} for row in carried.elements]
+    files = [{item.name: getattr(row, item.name) for item in fields(CarriedFile)} for row in carried.files]
+    return [from_rows(ELEMENTS, elements), from_rows(FILES, files)]
+
+
+def from_tables(tables: Mapping[str, pa.Table], where: str) -> Carried | None:
+    """Return what two tables carry, None where neither is there.
+
+    Raises
+    ------
+    SourceError
+        One is missing, or a column.
+    """
+    present = [name for name in SPECS if name in tables]
+    if not present:
+        return None
+    try:
+        elements, files = (_typed(SPECS[name], tables[name]) for name in SPECS)
+    except (KeyError, pa.ArrowException) as error:
+        raise SourceError(
+            "The carried tables are incomplete",
+            where=where,
+            why=str(error).strip("'\""),
+            remedy="Bring carried_elements and carried_files back, or remove both to read the layers alone.",
+        ) from error
+    elements = elements.sort_by("key")
+    return Carried(
+        tuple(CarriedElement(**row) for row in rows_of(elements)),
+        tuple(CarriedFile(**(row | {"content": row["content"] or b""})) for row in rows_of(files)),
+    )
+
+
+def _typed(spec: LayerSpec, table: pa.Table) -> pa.Table:
+    kinds = {
+        ColumnType.INTEGER: pa.int64(),
+        ColumnType.TEXT: pa.large_string(),
+        ColumnType.BINARY: pa.large_binary(),
+    }
+    arrays = {column.name: table[column.name].cast(kinds[column.type]) for column in spec.columns}
+    for name, array in arrays.items():
+        if array.null_count and name != "content":
+            raise KeyError(f"{spec.name} has empty cells in {name}")
+    return pa.table(arrays)

@@ -1,0 +1,73 @@
+"""GeoPackage (OGC 12-128): one file, a table a layer, the side tables as attribute tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import pyarrow as pa
+import pyogrio
+from pyogrio.errors import DataLayerError, DataSourceError
+
+from taskdata.errors import SourceError
+from taskdata.findings import Place
+from taskdata.formats import carriage, rules
+from taskdata.formats.base import RawTable, Tables
+from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
+from taskdata.formats.ogr import declared_type, read_layer
+from taskdata.ledger import Loss
+from taskdata.model.carried import Carried
+
+_STYLES = "layer_styles"
+
+
+class GeoPackage:
+    """The driver."""
+
+    def losses(self, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+        """Return nothing: the format holds everything."""
+        return []
+
+    def write(self, path: Path, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+        """Write each layer into the new file ``path``."""
+        for layer in (*layers, *(carriage.to_layers(carried) if carried else ())):
+            kind = declared_type(layer)
+            pyogrio.write_arrow(
+                layer.table,
+                path,
+                layer=layer.name,
+                driver="GPKG",
+                geometry_name=GEOMETRY if kind else None,
+                geometry_type=kind,
+                crs="EPSG:4326" if kind else None,
+                layer_options={"DESCRIPTION": layer.spec.description},
+            )
+        return self.losses(layers, carried)
+
+    def read(self, path: Path) -> Tables:
+        """Return every table of the file."""
+        try:
+            names = [str(name) for name, _ in pyogrio.list_layers(path)]
+        except DataSourceError as error:
+            raise SourceError(
+                "The GeoPackage cannot be read",
+                where=path,
+                why=str(error),
+                remedy="Copy it again from where it came.",
+            ) from error
+        found = Tables()
+        for name in names:
+            if name == _STYLES:
+                continue
+            try:
+                table, crs = read_layer(path, name)
+            except (DataSourceError, DataLayerError, pa.ArrowException) as error:
+                found.findings.append(rules.UNREADABLE_LAYER.at(Place(file=path.name), layer=name, why=str(error)))
+                continue
+            found.tables[name] = RawTable(name, path.name, table, crs)
+        if not found.tables:
+            why = str(found.findings[0].facts["why"]) if found.findings else "it holds no table"
+            raise SourceError(
+                "The GeoPackage has nothing to read", where=path, why=why, remedy="Copy it again from where it came."
+            )
+        return found

@@ -1,0 +1,101 @@
+"""Layer ``areas``: every polygon of a field besides its boundary, and where guidance is valid."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from taskdata.formats import shapes, words
+from taskdata.formats.columns import GEOMETRY, Column, ColumnType, GeometryType, Layer, LayerSpec, Row, from_rows, key_column
+from taskdata.formats.edits import Changes
+from taskdata.geometry.geodesy import polygon_area
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field
+from taskdata.model.shapes import Area, AreaKind
+
+SPEC = LayerSpec(
+    "areas",
+    GeometryType.MULTIPOLYGON,
+    "Polygons of a field besides its boundary: headlands, obstacles, water, and where guidance is valid.",
+    (
+        key_column("polygon"),
+        Column("id", ColumnType.TEXT, "Identifier of the polygon, such as PLN3"),
+        Column("field", ColumnType.TEXT, "Identifier of the field that holds it"),
+        Column(
+            "guidance",
+            ColumnType.TEXT,
+            "Identifier of the guidance group or line that is valid inside it; empty for other areas",
+        ),
+        Column("kind", ColumnType.TEXT, "What the area is", words.words(AreaKind)),
+        Column("name", ColumnType.TEXT, "Name"),
+        Column("area_m2", ColumnType.REAL, "Area on the ellipsoid, holes taken out", derived=True),
+        Column("declared_area_m2", ColumnType.INTEGER, "Area as stated in the source", short="decl_m2"),
+        Column("colour", ColumnType.INTEGER, "Number in the standard's palette"),
+    ),
+)
+
+
+def project(dataset: Dataset) -> Layer:
+    """Return the layer of a data set."""
+    return from_rows(SPEC, [_row(*found) for found in every(dataset)])
+
+
+def every(dataset: Dataset) -> Iterator[tuple[Field, str | None, Area]]:
+    """Yield each area with its field and the identifier of the guidance it belongs to."""
+    for field in dataset.fields:
+        yield from ((field, None, area) for area in field.areas)
+        for group in field.groups:
+            yield from ((field, group.id or "", area) for area in group.boundaries)
+            for line in group.lines:
+                yield from ((field, line.id or "", area) for area in line.boundaries)
+
+
+def made(row: Row) -> Area:
+    """Return a new record of a row that came from nowhere in the source."""
+    kind = words.member(AreaKind, row.get("kind"))
+    return reshaped(
+        Area(
+            kind=AreaKind.OTHER if kind is None else kind,
+            exteriors=(),
+            name=row.get("name"),
+            id=row.get("id"),
+            declared_area_m2=row.get("declared_area_m2"),
+            colour=row.get("colour"),
+        ),
+        row.get(GEOMETRY),
+    )
+
+
+def edited(area: Area, changes: Changes) -> Area:
+    """Return the record with the changed columns of its row taken over."""
+    values = changes.take("name", "declared_area_m2", "colour")
+    values |= changes.member("kind", AreaKind)
+    if "guidance" in changes.values:
+        changes.refuse("guidance", "an area stays with its guidance; draw a new one")
+    changed = replace(area, **values) if values else area
+    return reshaped(changed, changes.geometry) if changes.moved else changed
+
+
+def reshaped(area: Area, geometry: shapes.Geometry) -> Area:
+    """Return an area with the polygons of a layer's geometry; rings that did not change keep their arrays."""
+    pieces = shapes.kept_rings(shapes.polygons(geometry), (*area.exteriors, *area.interiors))
+    return replace(
+        area,
+        exteriors=tuple(exterior for exterior, _ in pieces),
+        interiors=tuple(ring for _, holes in pieces for ring in holes),
+    )
+
+
+def _row(field: Field, guidance: str | None, area: Area) -> Row:
+    return {
+        "key": area.key,
+        "id": area.id,
+        "field": field.id,
+        "guidance": guidance,
+        "kind": words.word(area.kind),
+        "name": area.name,
+        "area_m2": polygon_area(area.exteriors, area.interiors),
+        "declared_area_m2": area.declared_area_m2,
+        "colour": area.colour,
+        GEOMETRY: shapes.to_wkb(shapes.multipolygon([area])),
+    }

@@ -1,0 +1,90 @@
+"""Layer ``fields``: each field with its boundary."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from taskdata.formats import shapes
+from taskdata.formats.columns import GEOMETRY, Column, ColumnType, GeometryType, Layer, LayerSpec, Row, from_rows, key_column
+from taskdata.formats.edits import Changes
+from taskdata.formats.layers.several import rearranged
+from taskdata.geometry.geodesy import polygon_area
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field
+from taskdata.model.shapes import AreaKind
+
+SPEC = LayerSpec(
+    "fields",
+    GeometryType.MULTIPOLYGON,
+    "Each field with the polygons of its boundary; a field without one has a row without geometry.",
+    (
+        key_column("field"),
+        Column("id", ColumnType.TEXT, "Identifier of the field, such as PFD3; rows of other layers refer to it"),
+        Column("name", ColumnType.TEXT, "Name"),
+        Column("code", ColumnType.TEXT, "Code"),
+        Column("area_m2", ColumnType.REAL, "Area on the ellipsoid, holes taken out", derived=True),
+        Column("declared_area_m2", ColumnType.INTEGER, "Area as stated in the source", short="decl_m2"),
+        Column("customer", ColumnType.TEXT, "Identifier of the customer"),
+        Column("customer_name", ColumnType.TEXT, "Name of the customer", derived=True, short="cust_name"),
+        Column("farm", ColumnType.TEXT, "Identifier of the farm"),
+        Column("farm_name", ColumnType.TEXT, "Name of the farm", derived=True),
+        Column("crop", ColumnType.TEXT, "Identifier of the crop type"),
+        Column("variety", ColumnType.TEXT, "Identifier of the crop variety"),
+        Column("parent", ColumnType.TEXT, "Identifier of the field that this is a part of"),
+    ),
+    may_be_empty=True,
+)
+
+_PLAIN = ("name", "code", "declared_area_m2", "customer", "farm", "crop", "variety", "parent")
+
+
+def project(dataset: Dataset) -> Layer:
+    """Return the layer of a data set."""
+    customers = {customer.id: customer.name for customer in dataset.customers}
+    farms = {farm.id: farm.name for farm in dataset.farms}
+    return from_rows(SPEC, [_row(field, customers, farms) for field in dataset.fields])
+
+
+def made(row: Row) -> Field:
+    """Return a new record, without children, of a row that came from nowhere in the source."""
+    return Field(
+        id=row.get("id") or "",
+        name=row.get("name") or "",
+        code=row.get("code"),
+        declared_area_m2=row.get("declared_area_m2"),
+        customer=row.get("customer"),
+        farm=row.get("farm"),
+        crop=row.get("crop"),
+        variety=row.get("variety"),
+        parent=row.get("parent"),
+        boundaries=rearranged((), row.get(GEOMETRY), AreaKind.BOUNDARY),
+    )
+
+
+def edited(field: Field, changes: Changes) -> Field:
+    """Return the record with the changed columns of its row taken over."""
+    values = changes.take(*_PLAIN)
+    if "name" in values:
+        values["name"] = values["name"] or ""
+    if changes.moved:
+        values["boundaries"] = rearranged(field.boundaries, changes.geometry, AreaKind.BOUNDARY)
+    return replace(field, **values) if values else field
+
+
+def _row(field: Field, customers: dict[str, str], farms: dict[str, str]) -> Row:
+    return {
+        "key": field.key,
+        "id": field.id,
+        "name": field.name,
+        "code": field.code,
+        "area_m2": sum(polygon_area(area.exteriors, area.interiors) for area in field.boundaries),
+        "declared_area_m2": field.declared_area_m2,
+        "customer": field.customer,
+        "customer_name": customers.get(field.customer or ""),
+        "farm": field.farm,
+        "farm_name": farms.get(field.farm or ""),
+        "crop": field.crop,
+        "variety": field.variety,
+        "parent": field.parent,
+        GEOMETRY: shapes.to_wkb(shapes.multipolygon(field.boundaries)),
+    }

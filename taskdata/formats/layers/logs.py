@@ -1,0 +1,150 @@
+"""Layer ``log_records``: the records of time logs as points, a column for each logged quantity."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import pyarrow as pa
+from numpy.typing import NDArray
+
+from taskdata.formats import packed, words
+from taskdata.formats.columns import ARROW, GEOMETRY, KEY, Column, ColumnType, GeometryType, Layer, LayerSpec, key_column
+from taskdata.model.dataset import Dataset
+from taskdata.model.tasks import Log, LogRecords, Task
+from taskdata.resources import table as facts
+
+VALUE_PATTERN = r"^ddi_[0-9a-f]{4}(_[a-z0-9]+)*$"
+
+SPEC = LayerSpec(
+    "log_records",
+    GeometryType.POINT,
+    "Records of time logs. They say what was done: changes are not taken back into the logs.",
+    (
+        key_column("log"),
+        Column("task", ColumnType.TEXT, "Identifier of the task"),
+        Column("file", ColumnType.TEXT, "Name of the log's files without suffix"),
+        Column("record", ColumnType.INTEGER, "Number of the record in its file, from 0"),
+        Column("time", ColumnType.TIME, "Local time"),
+        Column("up_m", ColumnType.REAL, "Height above the WGS 84 ellipsoid"),
+        Column("status", ColumnType.TEXT, "Kind of position fix", tuple(words.fix_words().values())),
+        Column("pdop", ColumnType.REAL, "Position dilution of precision"),
+        Column("hdop", ColumnType.REAL, "Horizontal dilution of precision"),
+        Column("satellites", ColumnType.INTEGER, "Satellites in use"),
+        Column("gps_time", ColumnType.TIME, "Coordinated universal time from the receiver"),
+    ),
+    identity=(KEY, "record"),
+    patterns=(
+        (
+            VALUE_PATTERN,
+            Column(
+                "ddi_0002_det3",
+                ColumnType.INTEGER,
+                "Raw value of a quantity: its data dictionary number in hexadecimal and the part that delivered it; "
+                "empty where the record had no new value",
+            ),
+        ),
+    ),
+)
+
+_EPOCH = np.datetime64("1980-01-01", "ms")
+
+
+def project(dataset: Dataset) -> Layer:
+    """Return the layer of a data set."""
+    tables = [records_table(task, log) for task in dataset.tasks for log in task.logs]
+    filled = [table for table in tables if table is not None]
+    schema = pa.schema([(column.name, ARROW[column.type]) for column in SPEC.columns] + [(GEOMETRY, pa.binary())])
+    table = pa.concat_tables(filled, promote_options="permissive") if filled else schema.empty_table()
+    others = [name for name in table.column_names if name != GEOMETRY]
+    return Layer(SPEC, table.select([*others, GEOMETRY]))
+
+
+def records_table(task: Task, log: Log) -> pa.Table | None:
+    """Return the rows of one log, None where its records cannot be had."""
+    records = log.records
+    if records is None:
+        return None
+    count = len(records.time)
+    zeros = pa.array(np.zeros(count, dtype=np.int64))
+    arrays = {
+        KEY: pa.array([log.key], pa.int64()).take(zeros),
+        "task": pa.array([task.id], pa.string()).take(zeros),
+        "file": pa.array([log.file], pa.string()).take(zeros),
+        "record": pa.array(np.arange(count, dtype=np.int64)),
+        "time": _times(records.time),
+        "up_m": pa.nulls(count, pa.float64()) if records.up_m is None else pa.array(records.up_m, from_pandas=True),
+        "status": _status(records.status, count),
+        "pdop": _scaled(records, "PDOP", count),
+        "hdop": _scaled(records, "HDOP", count),
+        "satellites": _plain(records, "NumberOfSatellites", count),
+        "gps_time": _gps_time(records, count),
+    }
+    arrays |= _values(log, records, count)
+    arrays[GEOMETRY] = packed.points(records.lon, records.lat)
+    return pa.table(arrays)
+
+
+def value_name(ddi: int, part: str | None) -> str:
+    """Return the column name of a logged quantity."""
+    suffix = re.sub(r"[^a-z0-9]", "", (part or "").lower())
+    return f"ddi_{ddi:04x}_{suffix}" if suffix else f"ddi_{ddi:04x}"
+
+
+def _values(log: Log, records: LogRecords, count: int) -> dict[str, pa.Array]:
+    """Return a column for each value index; two of the same name are told apart by a number."""
+    arrays: dict[str, pa.Array] = {}
+    for index, quantity in enumerate(log.quantities):
+        name = base = value_name(quantity.ddi, quantity.part)
+        number = 1
+        while name in arrays:
+            number += 1
+            name = f"{base}_{number}"
+        chosen = records.value_index == index
+        values, absent = np.zeros(count, dtype=np.int32), np.ones(count, dtype=np.bool_)
+        values[records.value_record[chosen]] = records.value[chosen]
+        absent[records.value_record[chosen]] = False
+        arrays[name] = pa.array(values, pa.int32(), mask=absent)
+    return arrays
+
+
+def _times(time: NDArray[np.datetime64]) -> pa.Array:
+    return pa.array(time.astype("datetime64[ms]"), pa.timestamp("ms"))
+
+
+def _status(status: NDArray[np.uint8] | None, count: int) -> pa.Array:
+    if status is None:
+        return pa.nulls(count, pa.string())
+    texts = pa.array([words.fix_words().get(number) for number in range(256)], pa.string())
+    return texts.take(pa.array(status))
+
+
+def _raw(records: LogRecords, name: str) -> tuple[NDArray[np.generic], NDArray[np.bool_]] | None:
+    """Return a stored column and where it is not available."""
+    stored = records.extras.get(name)
+    if stored is None:
+        return None
+    fact = next(row for row in facts("binary") if row["file"] == "TLG" and row["field"] == name)
+    missing = int(fact["na_value"], 16) if fact["na_value"] else -1
+    return stored, np.asarray(stored.astype(np.int64) == missing)
+
+
+def _scaled(records: LogRecords, name: str, count: int) -> pa.Array:
+    found = _raw(records, name)
+    if found is None:
+        return pa.nulls(count, pa.float64())
+    return pa.array(found[0].astype(np.int64) / 10.0, pa.float64(), mask=found[1])
+
+
+def _plain(records: LogRecords, name: str, count: int) -> pa.Array:
+    found = _raw(records, name)
+    return pa.nulls(count, pa.int64()) if found is None else pa.array(found[0].astype(np.int64), mask=found[1])
+
+
+def _gps_time(records: LogRecords, count: int) -> pa.Array:
+    clock, date = _raw(records, "GpsUtcTime"), _raw(records, "GpsUtcDate")
+    if clock is None or date is None:
+        return pa.nulls(count, pa.timestamp("ms"))
+    day = (date[0].astype(np.int64) * 86_400_000).astype("timedelta64[ms]")
+    stamps = _EPOCH + day + clock[0].astype(np.int64).astype("timedelta64[ms]")
+    return pa.array(stamps, pa.timestamp("ms"), mask=clock[1] | date[1])

@@ -1,0 +1,135 @@
+"""Layer ``treatment_zones``: the zones of tasks with their setpoints."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from typing import Any
+
+from taskdata.formats import shapes, words
+from taskdata.formats.columns import GEOMETRY, Column, ColumnType, GeometryType, Layer, LayerSpec, Row, from_rows, key_column
+from taskdata.formats.edits import Changes
+from taskdata.formats.layers.several import rearranged
+from taskdata.model.dataset import Dataset
+from taskdata.model.shapes import AreaKind
+from taskdata.model.tasks import Setpoint, Task, Zone
+
+SPEC = LayerSpec(
+    "treatment_zones",
+    GeometryType.MULTIPOLYGON,
+    "Treatment zones of tasks; a zone without polygons has a row without geometry. Rates feed machines: obey the "
+    "product label.",
+    (
+        key_column("zone"),
+        Column("task", ColumnType.TEXT, "Identifier of the task"),
+        Column("field", ColumnType.TEXT, "Identifier of the field of the task", derived=True),
+        Column("code", ColumnType.INTEGER, "Number of the zone in its task"),
+        Column("name", ColumnType.TEXT, "Name"),
+        Column("colour", ColumnType.INTEGER, "Number in the standard's palette"),
+        Column("ddi", ColumnType.INTEGER, "Data dictionary number of the first setpoint"),
+        Column("quantity", ColumnType.TEXT, "What that number means, and the unit of the raw value", derived=True),
+        Column("value", ColumnType.INTEGER, "Raw value of the first setpoint"),
+        Column(
+            "setpoints",
+            ColumnType.TEXT,
+            "All setpoints as a JSON list of objects with ddi, value, product and part",
+        ),
+    ),
+    may_be_empty=True,
+)
+
+_INT32 = range(-(2**31), 2**31)
+
+
+def project(dataset: Dataset) -> Layer:
+    """Return the layer of a data set."""
+    return from_rows(SPEC, [_row(task, zone) for task in dataset.tasks for zone in task.zones])
+
+
+def made(row: Row) -> Zone:
+    """Return a new record of a row that came from nowhere in the source."""
+    points = parsed(row.get("setpoints"))
+    if not points and row.get("ddi") is not None and row.get("value") in _INT32:
+        points = (Setpoint(ddi=row["ddi"], value=row["value"]),)
+    return Zone(
+        code=row.get("code") or 0,
+        name=row.get("name"),
+        colour=row.get("colour"),
+        areas=rearranged((), row.get(GEOMETRY), AreaKind.TREATMENT_ZONE),
+        setpoints=points or (),
+    )
+
+
+def edited(zone: Zone, changes: Changes) -> Zone:
+    """Return the record with the changed columns of its row taken over; ``value`` decides over ``setpoints``."""
+    values = changes.take("name", "colour")
+    if "code" in changes.values:
+        if changes.values["code"] in range(255):
+            values["code"] = changes.values["code"]
+        else:
+            changes.refuse("code", "it is not from 0 to 254")
+    values |= _setpoints(zone, changes)
+    if changes.moved:
+        values["areas"] = rearranged(zone.areas, changes.geometry, AreaKind.TREATMENT_ZONE)
+    return replace(zone, **values) if values else zone
+
+
+def parsed(text: object) -> tuple[Setpoint, ...] | None:
+    """Return the setpoints that a JSON text lists, None where it lists none."""
+    try:
+        found = tuple(Setpoint(**item) for item in json.loads(str(text)))
+    except (ValueError, TypeError):
+        return None
+    whole = all(isinstance(item.ddi, int) and isinstance(item.value, int) and item.value in _INT32 for item in found)
+    return found if whole else None
+
+
+def written(setpoints: tuple[Setpoint, ...]) -> str:
+    """Return setpoints as JSON text."""
+    found = [
+        {"ddi": item.ddi, "value": item.value, "product": item.product, "part": item.part} for item in setpoints
+    ]
+    return json.dumps(found, ensure_ascii=False)
+
+
+def _setpoints(zone: Zone, changes: Changes) -> dict[str, Any]:
+    points = zone.setpoints
+    if "setpoints" in changes.values:
+        found = parsed(changes.values["setpoints"])
+        if found is None:
+            changes.refuse("setpoints", "it is no JSON list of setpoints")
+        else:
+            points = found
+    first = changes.take("ddi", "value")
+    if first:
+        points = _first_changed(points, first, changes)
+    return {} if points == zone.setpoints else {"setpoints": points}
+
+
+def _first_changed(points: tuple[Setpoint, ...], first: dict[str, Any], changes: Changes) -> tuple[Setpoint, ...]:
+    if first.get("value", 0) not in _INT32 or first.get("ddi", 0) not in range(0x10000):
+        changes.refuse(" and ".join(first), "it is beyond what the standard can store")
+        return points
+    if points:
+        return (replace(points[0], **first), *points[1:])
+    if len(first) == 2:
+        return (Setpoint(**first),)
+    changes.refuse(next(iter(first)), "the zone has no setpoint; give ddi and value")
+    return points
+
+
+def _row(task: Task, zone: Zone) -> Row:
+    first = zone.setpoints[0] if zone.setpoints else None
+    return {
+        "key": zone.key,
+        "task": task.id,
+        "field": task.field,
+        "code": zone.code,
+        "name": zone.name,
+        "colour": zone.colour,
+        "ddi": first and first.ddi,
+        "quantity": first and words.quantity_names().get(first.ddi),
+        "value": first and first.value,
+        "setpoints": written(zone.setpoints),
+        GEOMETRY: shapes.to_wkb(shapes.multipolygon(zone.areas)),
+    }

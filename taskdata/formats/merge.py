@@ -1,0 +1,95 @@
+"""What somebody changed in layers, brought back into the data set they were written from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any
+
+import pyarrow as pa
+
+from taskdata.formats.columns import ARROW, GEOMETRY, Layer, LayerSpec
+from taskdata.formats.layers import areas, fields, guidance, lines, points, zones
+from taskdata.formats.outcome import Ledger, Outcome, outcome
+from taskdata.formats.plots import Estate, Outcomes
+from taskdata.formats.project import SPECS, project
+from taskdata.formats.source import Source
+from taskdata.formats.taskparts import check_logs, merged_grids, merged_zones
+from taskdata.ledger import Loss
+from taskdata.model.dataset import Dataset
+
+
+def merge(base: Dataset, source: Source) -> tuple[Dataset, list[Loss]]:
+    """Bring the changes in layers back.
+
+    ``base`` is projected to layers again and compared row by row, by key, with what was read.
+
+    Parameters
+    ----------
+    base : Dataset
+        What the layers were written from.
+    source : Source
+        The layers as read.
+
+    Returns
+    -------
+    dataset : Dataset
+        Records whose rows did not change are the identical objects; changed ones are new objects with the same key,
+        and so is everything that holds them; removed ones are left out; added ones have no key.
+    losses : list of Loss
+        Changes that cannot be taken back.
+    """
+    layers = {layer.name: layer for layer in project(base)}
+    ledger = Ledger()
+    compare = _comparison(source, layers, ledger)
+    found = Outcomes(
+        fields=compare(fields, base.fields),
+        areas=compare(areas, [area for _, _, area in areas.every(base)]),
+        lines=compare(lines, base.lines),
+        guidance=compare(guidance, base.guidance),
+        points=compare(points, base.points),
+    )
+    estate = Estate(base.fields, found, ledger, Path(source.path).stem)
+    for layer, row, record in estate.moved:
+        estate.place(layer, row, record)
+    for name, result in (("lines", found.lines), ("guidance_lines", found.guidance), ("points", found.points)):
+        for row, record in result.added:  # type: ignore[attr-defined]
+            estate.place(name, row, record)
+    for row, area in found.areas.added:
+        estate.place("areas", row, area)
+    found_zones: Outcome[Any] = compare(zones, [zone for task in base.tasks for zone in task.zones])
+    tasks = merged_zones(base.tasks, found_zones, ledger)
+    tasks = merged_grids(tasks, *_pair("grid_cells", layers, source), ledger)
+    check_logs(*_pair("log_records", layers, source), ledger)
+    for name in source.tables:
+        if name not in SPECS:
+            ledger.drop(None, f"the table {name}", "it is none of the layers that were written")
+    changed = base.with_changes(
+        source=source.path,
+        format=source.format,
+        fields=estate.finished(),
+        tasks=tuple(tasks),
+        findings=(*base.findings, *source.findings),
+    )
+    return changed, ledger.losses
+
+
+def _comparison(source: Source, layers: dict[str, Layer], ledger: Ledger) -> Callable[[Any, Iterable[Any]], Any]:
+    """Return a function that compares one layer, given its module and its records."""
+
+    def compare(module: Any, records: Iterable[Any]) -> Outcome[Any]:
+        name = module.SPEC.name
+        layer, raw = _pair(name, layers, source)
+        reprojected = name in source.moved
+        return outcome(layer, raw, records, module.made, module.edited, ledger, reprojected=reprojected)
+
+    return compare
+
+
+def _pair(name: str, layers: dict[str, Layer], source: Source) -> tuple[Layer, Any]:
+    return layers.get(name) or _empty(SPECS[name]), source.tables.get(name)
+
+
+def _empty(spec: LayerSpec) -> Layer:
+    schema = pa.schema([(column.name, ARROW[column.type]) for column in spec.columns] + [(GEOMETRY, pa.binary())])
+    return Layer(spec, schema.empty_table())

@@ -1,0 +1,143 @@
+"""Rows that were read against records that were written: which stayed, which changed, which came and went."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Generic, TypeVar
+
+import pyarrow as pa
+
+from taskdata.formats import shapes
+from taskdata.formats.base import RawTable
+from taskdata.formats.columns import GEOMETRY, KEY, Layer, LayerSpec, Row, rows_of
+from taskdata.formats.edits import Changes, coerced, differences, fits
+from taskdata.ledger import Loss, LossKind
+
+Record = TypeVar("Record")
+
+_COUNTERS = frozenset({"fid", "ogc_fid", "objectid", "shape_leng", "shape_length", "shape_area"})
+_REPROJECTED = 2e-8
+"""Degrees, about 2 mm: what a way through another coordinate reference system may change."""
+
+
+@dataclass
+class Outcome(Generic[Record]):
+    """What became of the records of a layer.
+
+    Parameters
+    ----------
+    kept : dict of int to record
+        By key: the identical record where nothing changed, else a new one. A record that is missing was removed.
+    changes : dict of int to Changes
+        Of the changed ones.
+    added : list of (Row, record)
+        New records with their rows, whose geometry is a shapely geometry.
+    """
+
+    kept: dict[int, Record] = field(default_factory=dict)
+    changes: dict[int, Changes] = field(default_factory=dict)
+    added: list[tuple[Row, Record]] = field(default_factory=list)
+
+
+@dataclass
+class Ledger:
+    """The losses found so far."""
+
+    losses: list[Loss] = field(default_factory=list)
+
+    def drop(self, element: str | None, what: str, why: str) -> None:
+        """Note something that is not taken over."""
+        self.losses.append(Loss(LossKind.DROPPED, element, what, why))
+
+
+def outcome(
+    layer: Layer,
+    raw: RawTable | None,
+    records: Iterable[Record],
+    made: Callable[[Row], Record],
+    edited: Callable[[Record, Changes], Record],
+    ledger: Ledger,
+    *,
+    reprojected: bool,
+) -> Outcome[Record]:
+    """Compare a layer as it was written with the table as it was read.
+
+    Of several rows with one key the first is the record, the others are new ones, as when a polygon was split. Records
+    without a key were never written from anywhere; they stay.
+
+    Parameters
+    ----------
+    layer : Layer
+        The base, projected now; ``records`` are those it was made from, in the order of its rows.
+    raw : RawTable or None
+        What was read; None where the layer is missing, which removes nothing.
+    """
+    by_key = {record.key: record for record in records if record.key is not None}  # type: ignore[attr-defined]
+    result: Outcome[Record] = Outcome()
+    if raw is None:
+        result.kept = by_key
+        if layer.table.num_rows:
+            ledger.drop(None, f"the removal of the layer {layer.name}", "a missing layer means no change; remove its rows")
+        return result
+    name_extra_columns(layer.spec, raw.table, ledger)
+    old = {row[KEY]: row for row in layer.rows() if row[KEY] is not None}
+    tolerance = _REPROJECTED if reprojected else 0.0
+    for number, row in enumerate(rows_of(raw.table)):
+        key = _key(row)
+        if key is not None and key in old and key in by_key and key not in result.kept:
+            changes = differences(layer.spec, old[key], row, tolerance)
+            record = edited(by_key[key], changes) if changes else by_key[key]
+            result.kept[key] = record
+            if changes:
+                result.changes[key] = changes
+            _note(layer.spec, old[key], changes, ledger)
+        else:
+            new = new_row(layer.spec, row, number, ledger)
+            if new is not None:
+                result.added.append((new, made(new)))
+    return result
+
+
+def new_row(spec: LayerSpec, row: Row, number: int, ledger: Ledger) -> Row | None:
+    """Return an added row in the types of its columns, geometry as shapely; None where it cannot be one."""
+    new: Row = {}
+    for column in spec.columns:
+        try:
+            new[column.name] = coerced(column, row.get(column.name))
+        except ValueError as error:
+            ledger.drop(None, f"{column.name} of the new row {number} of {spec.name}", str(error))
+            new[column.name] = None
+    geometry = shapes.from_wkb(row.get(GEOMETRY))
+    if geometry is not None and not fits(spec, geometry):
+        ledger.drop(None, f"the new row {number} of {spec.name}", f"its geometry is a {geometry.geom_type}")
+        return None
+    if geometry is None and not spec.may_be_empty:
+        ledger.drop(None, f"the new row {number} of {spec.name}", "it has no geometry")
+        return None
+    return new | {GEOMETRY: geometry}
+
+
+def name_extra_columns(spec: LayerSpec, table: pa.Table, ledger: Ledger) -> None:
+    """Note the columns that somebody added to a layer."""
+    for name in table.column_names:
+        known = name == GEOMETRY or name in spec.by_name or name.lower() in _COUNTERS
+        if not known and not any(re.match(pattern, name) for pattern, _ in spec.patterns):
+            ledger.drop(None, f"column {name} of {spec.name}", "task data has no place for it")
+
+
+def _key(row: Mapping[str, Any]) -> int | None:
+    try:
+        value = row.get(KEY)
+        return None if value is None or int(value) != float(value) else int(value)
+    except (ValueError, TypeError):
+        return None
+
+
+def _note(spec: LayerSpec, old: Row, changes: Changes, ledger: Ledger) -> None:
+    element = old.get("id") or old.get("task")
+    for column, why in changes.refused:
+        ledger.drop(element, f"a change of {column} in {spec.name}", why)
+    for column in changes.derived:
+        ledger.drop(element, f"a change of {column} in {spec.name}", "it is computed from the rest")

@@ -1,0 +1,48 @@
+"""Columns of well-known binary for very many points or boxes, built as one block of memory."""
+
+from __future__ import annotations
+
+import numpy as np
+import pyarrow as pa
+from numpy.typing import NDArray
+
+from taskdata.geometry import wkb
+
+_BOX = np.dtype(
+    [("order", "u1"), ("code", "<u4"), ("rings", "<u4"), ("count", "<u4"), ("corners", "<f8", (5, 2))], align=False
+)
+
+
+def points(lon: NDArray[np.float64], lat: NDArray[np.float64]) -> pa.Array:
+    """Return a point for each pair of coordinates, null where one is not a number."""
+    data, valid = wkb.point_records(np.column_stack([lon, lat]))
+    return binary(data, valid)
+
+
+def boxes(
+    west: NDArray[np.float64], south: NDArray[np.float64], east: NDArray[np.float64], north: NDArray[np.float64]
+) -> pa.Array:
+    """Return a polygon for each box of degrees, counter-clockwise from its south-west corner."""
+    records = np.empty(len(west), dtype=_BOX)
+    records["order"], records["code"], records["rings"], records["count"] = 1, wkb.POLYGON, 1, 5
+    for corner, (x, y) in enumerate(((west, south), (east, south), (east, north), (west, north), (west, south))):
+        records["corners"][:, corner, 0] = x
+        records["corners"][:, corner, 1] = y
+    data = records.view(np.uint8).reshape(len(west), _BOX.itemsize)
+    return binary(data, np.ones(len(west), dtype=np.bool_))
+
+
+def binary(data: NDArray[np.uint8], valid: NDArray[np.bool_]) -> pa.Array:
+    """Return records of equal length as an Arrow binary array.
+
+    Parameters
+    ----------
+    data : uint8 (n, size)
+    valid : bool (n,)
+        False makes a null.
+    """
+    count, size = data.shape
+    offsets = np.arange(count + 1, dtype=np.int64) * size
+    bits = None if valid.all() else pa.py_buffer(np.packbits(valid, bitorder="little"))
+    array = pa.Array.from_buffers(pa.large_binary(), count, [bits, pa.py_buffer(offsets), pa.py_buffer(np.ascontiguousarray(data))])
+    return array.cast(pa.binary()) if count * size < 2**31 else array

@@ -1,0 +1,111 @@
+"""Layers to WGS 84: what their coordinates are in, how they get there, and how exact that is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pyarrow as pa
+import shapely
+
+from taskdata.errors import UsageError
+from taskdata.findings import Finding, Place
+from taskdata.formats import rules
+from taskdata.formats.base import RawTable
+from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.source import Datum
+from taskdata.geometry.transform import Conversion, to_wgs84
+
+_TARGET = "EPSG:4326"
+_MAX_LON, _MAX_LAT = 360.0, 90.0
+
+
+def placed(raw: RawTable, crs: str | None, where: str) -> tuple[RawTable, Datum | None, list[Finding]]:
+    """Return a table in WGS 84.
+
+    Parameters
+    ----------
+    crs : str or None
+        What the user says the coordinates are in; used where the table does not say so itself.
+    where : str
+        Path of the source, for errors.
+
+    Raises
+    ------
+    UsageError
+        The table does not say what its coordinates are in, and they are no degrees; or ``crs`` is unknown.
+    SourceError
+        What the table says is unknown.
+    """
+    if GEOMETRY not in raw.table.column_names:
+        return raw, None, []
+    findings: list[Finding] = []
+    stated = raw.crs or crs
+    if stated is None:
+        if not _degrees(_shapes(raw.table)):
+            raise UsageError(
+                f"It is not known what the coordinates of {raw.file} are in",
+                where=where,
+                why="they are no degrees and no coordinate reference system is stated",
+                remedy="Name it, for example --crs EPSG:25832",
+            )
+        if not raw.always_wgs84:
+            findings.append(rules.CRS_ASSUMED.at(Place(file=raw.file), layer=raw.file))
+        return raw, None, findings
+    shapes = _shapes(raw.table)
+    sample = shapely.get_coordinates(shapes[:1000])
+    sample = sample[np.isfinite(sample).all(axis=1)]
+    conversion = to_wgs84(stated, sample=sample if len(sample) else None, where=where if raw.crs else None)
+    if conversion.operation == "identity":
+        return raw, None, findings
+    datum = _datum(conversion)
+    if datum.better_missing:
+        findings.append(_grid_missing(raw, datum))
+    return replace(raw, table=_transformed(raw.table, shapes, conversion), crs=_TARGET), datum, findings
+
+
+def worst(first: Datum | None, second: Datum | None) -> Datum | None:
+    """Return the less accurate of two changes of datum; an unknown accuracy is the worst."""
+    if first is None or second is None:
+        return first or second
+    return max(first, second, key=lambda datum: np.inf if datum.accuracy_m is None else datum.accuracy_m)
+
+
+def _shapes(table: pa.Table) -> Any:
+    records = np.empty(table.num_rows, dtype=object)
+    records[:] = table[GEOMETRY].to_pylist()
+    return shapely.from_wkb(records, on_invalid="ignore")
+
+
+def _degrees(shapes: Any) -> bool:
+    bounds = np.abs(shapely.total_bounds(shapes))
+    return not bool((bounds[[0, 2]] > _MAX_LON).any() or (bounds[[1, 3]] > _MAX_LAT).any())
+
+
+def _datum(conversion: Conversion) -> Datum:
+    return Datum(
+        source=conversion.source_name,
+        target=_TARGET,
+        operation=conversion.operation,
+        accuracy_m=conversion.accuracy_m,
+        better_missing=conversion.better_missing,
+    )
+
+
+def _grid_missing(raw: RawTable, datum: Datum) -> Finding:
+    accuracy = "unknown" if datum.accuracy_m is None else f"{datum.accuracy_m:g} m"
+    return rules.GRID_MISSING.at(
+        Place(file=raw.file),
+        layer=raw.file,
+        operation=datum.operation,
+        accuracy=accuracy,
+        grids=", ".join(datum.better_missing),
+    )
+
+
+def _transformed(table: pa.Table, shapes: Any, conversion: Conversion) -> pa.Table:
+    flat = shapely.force_2d(shapes)
+    moved = shapely.to_wkb(shapely.transform(flat, conversion.forward))
+    index = table.column_names.index(GEOMETRY)
+    return table.set_column(index, GEOMETRY, pa.array(moved, pa.large_binary()))

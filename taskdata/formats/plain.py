@@ -1,0 +1,249 @@
+"""Layers that were not written by this package, or lost what they carried, as a data set.
+
+Polygons become fields; their pieces the boundary. Lines become guidance lines: of two points an AB line, of more a
+curve. Points become points. A line or point goes to the field that it lies in or, up to 1 km, is nearest to; what is
+farther from every field goes into a field of its own, named after its layer, without a boundary. The lines of a layer
+in a field make a group, named after the layer.
+
+Layers of this package without the side tables are read by their documented columns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+import shapely
+
+from taskdata.errors import UsageError
+from taskdata.findings import Finding, Place
+from taskdata.formats import naming, rules, shapes
+from taskdata.formats.base import RawTable
+from taskdata.formats.columns import GEOMETRY, KEY
+from taskdata.formats.layers.several import rearranged
+from taskdata.formats.merge import merge
+from taskdata.formats.project import SPECS
+from taskdata.formats.source import Source
+from taskdata.formats.words import id_prefix
+from taskdata.geometry.geodesy import inverse
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field, GuidanceGroup, GuidanceKind, GuidanceLine
+from taskdata.model.shapes import AreaKind, Point, PointKind
+
+NEAR_M = 1000.0
+"""How far from a field a line or point may lie that still belongs to it."""
+
+_NOT_ALONE = ("grid_cells", "log_records")
+
+
+@dataclass(frozen=True)
+class Feature:
+    """A row of a layer: its name and its geometry, which is not empty and lies on Earth."""
+
+    name: str | None
+    geometry: Any
+    table: str
+
+
+@dataclass
+class Collected:
+    """What the layers hold, by kind of geometry."""
+
+    polygons: list[Feature] = field(default_factory=list)
+    lines: list[Feature] = field(default_factory=list)
+    points: list[Feature] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+
+def plain(source: Source, name_column: str | None = None) -> Dataset:
+    """Return the data set that layers make on their own.
+
+    Parameters
+    ----------
+    name_column : str, optional
+        The column with the names; without it the likeliest text column of each layer.
+
+    Raises
+    ------
+    UsageError
+        No layer has a column of that name.
+    """
+    own = {name: raw for name, raw in source.tables.items() if is_own(raw)}
+    foreign = {name: raw for name, raw in source.tables.items() if name not in own}
+    if name_column is not None and foreign and not any(name_column in raw.table.column_names for raw in foreign.values()):
+        columns = sorted({name for raw in foreign.values() for name in raw.table.column_names if name != GEOMETRY})
+        raise UsageError(
+            f"No layer has a column {name_column}", where=source.path, remedy=f"There are: {', '.join(columns) or 'none'}"
+        )
+    base = _own(source, own)
+    collected = Collected(findings=list(source.findings))
+    for raw in foreign.values():
+        _collect(raw, name_column, collected)
+    fields = list(base.fields)
+    for number, feature in enumerate(collected.polygons, 1):
+        fields.append(_field(_identifier("PFD", number + len(base.fields)), feature, number))
+    fields = _with_lines_and_points(fields, collected)
+    findings = (*base.findings, *collected.findings)
+    return base.with_changes(fields=tuple(fields), findings=findings)
+
+
+def is_own(raw: RawTable) -> bool:
+    """Return whether a table is one of this package's layers: by its name and most of its columns."""
+    spec = SPECS.get(raw.name)
+    if spec is None or KEY not in raw.table.column_names:
+        return False
+    return 2 * len(set(spec.by_name) & set(raw.table.column_names)) > len(spec.by_name)
+
+
+def _own(source: Source, own: dict[str, RawTable]) -> Dataset:
+    """Return the data set that layers of this package make without what they carried."""
+    empty = Dataset(source=source.path, format=source.format)
+    findings = [
+        rules.LAYER_LEFT_OUT.at(Place(file=raw.file), layer=name, why="it means nothing without the carried tables")
+        for name, raw in own.items()
+        if name in _NOT_ALONE
+    ]
+    readable = {name: _unlinked(raw) for name, raw in own.items() if name not in _NOT_ALONE}
+    if not readable:
+        return empty.with_changes(findings=tuple(findings))
+    dataset, losses = merge(empty, replace(source, tables=readable, findings=[]))
+    findings += [rules.VALUE_LEFT_OUT.at(Place(), what=loss.what.capitalize(), why=loss.why) for loss in losses]
+    return dataset.with_changes(findings=(*dataset.findings, *findings))
+
+
+def _unlinked(raw: RawTable) -> RawTable:
+    """Return a table without keys, which refer to a document that is not there."""
+    return replace(raw, table=raw.table.drop_columns([KEY]))
+
+
+def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
+    place = Place(file=raw.file)
+    if GEOMETRY not in raw.table.column_names:
+        collected.findings.append(rules.LAYER_LEFT_OUT.at(place, layer=raw.name, why="it has no geometry"))
+        return
+    found = list(_geometries(raw, collected))
+    of_fields = any(shapes.is_polygonal(geometry) for _, geometry in found)
+    column = wanted if wanted in raw.table.column_names else naming.name_column(raw.table, of_fields=of_fields)
+    names = naming.texts(raw.table, column)
+    for row, geometry in found:
+        feature = Feature(names[row], geometry, raw.name)
+        if shapes.is_polygonal(geometry):
+            collected.polygons.append(feature)
+        elif shapes.is_linear(geometry):
+            collected.lines.append(feature)
+        else:
+            collected.points.append(feature)
+    left = [name for name in raw.table.column_names if name not in (GEOMETRY, column)]
+    if left:
+        names_text = column or "no column"
+        collected.findings.append(
+            rules.COLUMNS_LEFT_OUT.at(place, layer=raw.file, names=names_text, columns=", ".join(left))
+        )
+
+
+def _geometries(raw: RawTable, collected: Collected) -> Iterator[tuple[int, Any]]:
+    """Yield row and geometry of all that can be used; a mixed collection gives its parts by kind."""
+    heights = False
+    told = {finding.place.record for finding in collected.findings if finding.place.file == raw.file}
+    for row, record in enumerate(raw.table[GEOMETRY].to_pylist()):
+        geometry, why = _decoded(record)
+        heights = heights or bool(geometry is not None and geometry.has_z)
+        place = Place(file=raw.file, record=row)
+        if why is not None:
+            collected.findings.append(rules.BAD_GEOMETRY.at(place, row=row, layer=raw.file, why=why))
+        elif geometry is None:
+            if row not in told:
+                collected.findings.append(rules.NO_GEOMETRY.at(place, row=row, layer=raw.file))
+        else:
+            yield from ((row, part) for part in _kinds(shapely.force_2d(geometry)))
+    if heights:
+        collected.findings.append(rules.HEIGHTS_LEFT_OUT.at(Place(file=raw.file), layer=raw.file))
+
+
+def _decoded(record: bytes | None) -> tuple[Any, str | None]:
+    """Return a geometry, or None; and why it cannot be used."""
+    if record is None:
+        return None, None
+    try:
+        geometry = shapely.from_wkb(record)
+    except shapely.GEOSException as error:
+        return None, " ".join(str(error).split())
+    if geometry.is_empty:
+        return None, None
+    coordinates = shapely.get_coordinates(geometry)
+    if not np.isfinite(coordinates).all():
+        return None, "a coordinate is no number"
+    if (np.abs(coordinates[:, 1]) > 90.0).any():
+        return None, "a latitude is beyond the pole"
+    return geometry, None
+
+
+def _kinds(geometry: Any) -> list[Any]:
+    """Return a geometry, points one by one, a collection as its polygons, lines and points."""
+    if geometry.geom_type == "GeometryCollection":
+        return [part for member in shapely.get_parts(geometry) if not member.is_empty for part in _kinds(member)]
+    return list(shapely.get_parts(geometry)) if geometry.geom_type == "MultiPoint" else [geometry]
+
+
+def _field(identifier: str, feature: Feature, number: int) -> Field:
+    name = feature.name or f"{feature.table} {number}"
+    return Field(id=identifier, name=name, boundaries=rearranged((), feature.geometry, AreaKind.BOUNDARY))
+
+
+def _with_lines_and_points(fields: list[Field], collected: Collected) -> list[Field]:
+    outlines = np.array([shapes.multipolygon(item.boundaries) for item in fields], dtype=object)
+    groups: dict[tuple[int, str], list[GuidanceLine]] = {}
+    points: dict[int, list[Point]] = {}
+    homes: dict[str, int] = {}
+    result = list(fields)
+
+    def home(feature: Feature) -> int:
+        index = _nearest(outlines, feature.geometry)
+        if index is not None:
+            return index
+        if feature.table not in homes:
+            homes[feature.table] = len(result)
+            result.append(Field(id=_identifier("PFD", len(result) + 1), name=feature.table))
+        return homes[feature.table]
+
+    number = 0
+    for feature in collected.lines:
+        owner = home(feature)
+        for line in shapes.lines(feature.geometry):
+            number += 1
+            groups.setdefault((owner, feature.table), []).append(_line(_identifier("GPN", number), feature, line))
+    for feature in collected.points:
+        point = Point(PointKind.OTHER, float(feature.geometry.x), float(feature.geometry.y), name=feature.name)
+        points.setdefault(home(feature), []).append(point)
+    for count, ((owner, table), lines) in enumerate(groups.items(), 1):
+        group = GuidanceGroup(tuple(lines), name=table, id=_identifier("GGP", count))
+        result[owner] = replace(result[owner], groups=(*result[owner].groups, group))
+    for owner, found in points.items():
+        result[owner] = replace(result[owner], points=(*result[owner].points, *found))
+    return result
+
+
+def _line(identifier: str, feature: Feature, points: shapes.Coordinates) -> GuidanceLine:
+    kind = GuidanceKind.AB if len(points) == 2 else GuidanceKind.CURVE
+    return GuidanceLine(kind, points, name=feature.name, id=identifier)
+
+
+def _nearest(outlines: Any, geometry: Any) -> int | None:
+    """Return the index of the outline that holds most of a geometry, or is nearest, but not farther than `NEAR_M`."""
+    if shapely.is_missing(outlines).all():
+        return None
+    distances = shapely.distance(outlines, geometry)
+    touched = np.flatnonzero(distances == 0.0)
+    if len(touched) > 1:
+        inside = shapely.length(shapely.intersection(shapely.make_valid(outlines[touched]), geometry))
+        return int(touched[int(np.argmax(inside))])
+    index = int(np.nanargmin(distances))
+    first, last = shapely.get_coordinates(shapely.shortest_line(outlines[index], geometry))
+    return index if distances[index] == 0.0 or float(inverse(first, last)[1][0]) <= NEAR_M else None
+
+
+def _identifier(tag: str, number: int) -> str:
+    return f"{id_prefix(tag)}{number}"
+

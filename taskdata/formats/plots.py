@@ -1,0 +1,229 @@
+"""Fields put together again from what became of their parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import shapely
+
+from taskdata.formats import shapes
+from taskdata.formats.columns import GEOMETRY, Row
+from taskdata.formats.outcome import Ledger, Outcome
+from taskdata.formats.words import id_prefix
+from taskdata.model.fields import Field, GuidanceGroup, GuidanceLine
+from taskdata.model.shapes import Area, AreaKind, Line, Point
+
+
+@dataclass
+class Plot:
+    """A field while it is put together."""
+
+    record: Field
+    boundaries: list[Area] = field(default_factory=list)
+    areas: list[Area] = field(default_factory=list)
+    lines: list[Line] = field(default_factory=list)
+    points: list[Point] = field(default_factory=list)
+    groups: list[GuidanceGroup] = field(default_factory=list)
+
+    @classmethod
+    def of(cls, record: Field) -> Plot:
+        """Return a plot with everything that a field holds."""
+        parts = (record.boundaries, record.areas, record.lines, record.points, record.groups)
+        return cls(record, *(list(part) for part in parts))  # type: ignore[arg-type]
+
+    def finished(self) -> Field:
+        """Return the field; the identical record where nothing in it changed."""
+        parts = {name: tuple(getattr(self, name)) for name in ("boundaries", "areas", "lines", "points", "groups")}
+        changed = {name: part for name, part in parts.items() if not identical(part, getattr(self.record, name))}
+        return replace(self.record, **changed) if changed else self.record  # type: ignore[arg-type]
+
+
+@dataclass
+class Outcomes:
+    """What became of the records of the layers of fields."""
+
+    fields: Outcome[Field]
+    areas: Outcome[Area]
+    lines: Outcome[Line]
+    guidance: Outcome[GuidanceLine]
+    points: Outcome[Point]
+
+
+class Estate:
+    """All fields while they are put together.
+
+    Parameters
+    ----------
+    base : tuple of Field
+        As they were.
+    found : Outcomes
+    ledger : Ledger
+    fallback : str
+        Name of a field that is made for records which belong to none.
+    """
+
+    def __init__(self, base: Sequence[Field], found: Outcomes, ledger: Ledger, fallback: str) -> None:
+        self.ledger = ledger
+        self.fallback = fallback
+        self.used = _identifiers(base)
+        self.removed: set[str] = set()
+        self.plots: list[Plot] = []
+        self.moved: list[tuple[str, Row, Any]] = []
+        for old in base:
+            self._keep(old, found)
+        self.by_id: dict[str, Plot] = {}
+        for plot in self.plots:
+            self.by_id.setdefault(plot.record.id, plot)
+        for _, record in found.fields.added:
+            self.add_field(record)
+
+    def add_field(self, record: Field) -> Plot:
+        """Add a new field; one without an identifier, or with one that is taken, gets a free one."""
+        identifier = record.id if record.id and record.id not in self.used else self._free_id()
+        self.used.add(identifier)
+        plot = Plot.of(replace(record, id=identifier))
+        self.plots.append(plot)
+        self.by_id.setdefault(record.id or identifier, plot)
+        self.by_id.setdefault(identifier, plot)
+        return plot
+
+    def place(self, layer: str, row: Row, record: Any) -> None:
+        """Put a record that is new, or that changed its field, where it belongs."""
+        plot = self._owner(layer, row, record)
+        if plot is None:
+            return
+        if record.id is not None and record.id in self.used:
+            record = replace(record, id=None)
+        elif record.id is not None:
+            self.used.add(record.id)
+        if layer == "guidance_lines":
+            _into_group(plot, row.get("group"), record)
+        elif layer == "areas":
+            self._place_area(plot, row.get("guidance"), record)
+        else:
+            getattr(plot, layer).append(record)
+
+    def finished(self) -> tuple[Field, ...]:
+        """Return all fields in their order, new ones last."""
+        return tuple(plot.finished() for plot in self.plots)
+
+    def _keep(self, old: Field, found: Outcomes) -> None:
+        record = old if old.key is None else found.fields.kept.get(old.key)
+        if record is None:
+            self.removed.add(old.id)
+            self._name_orphans(old, found)
+            return
+        plot = Plot.of(record)
+        plot.areas = self._remaining(old.id, old.areas, found.areas, "areas")
+        plot.boundaries += [area for area in plot.areas if area.kind is AreaKind.BOUNDARY and area not in old.areas]
+        plot.areas = [area for area in plot.areas if area not in plot.boundaries]
+        plot.lines = self._remaining(old.id, old.lines, found.lines, "lines")
+        plot.points = self._remaining(old.id, old.points, found.points, "points")
+        plot.groups = [group for group in (self._group(old.id, item, found) for item in old.groups) if group is not None]
+        self.plots.append(plot)
+
+    def _group(self, owner: str, old: GuidanceGroup, found: Outcomes) -> GuidanceGroup | None:
+        lines = []
+        for line in self._remaining(owner, old.lines, found.guidance, "guidance_lines"):
+            areas = tuple(self._remaining(owner, line.boundaries, found.areas))
+            lines.append(line if identical(areas, line.boundaries) else replace(line, boundaries=areas))
+        boundaries = tuple(self._remaining(owner, old.boundaries, found.areas))
+        if old.lines and not lines:
+            return None
+        if identical(lines, old.lines) and identical(boundaries, old.boundaries):
+            return old
+        return replace(old, lines=tuple(lines), boundaries=boundaries)
+
+    def _remaining(self, owner: str, old: Iterable[Any], found: Outcome[Any], layer: str | None = None) -> list[Any]:
+        """Return what is left of the records of one owner; what changed its owner waits to be placed."""
+        left = []
+        for item in old:
+            record = item if item.key is None else found.kept.get(item.key)
+            if record is None:
+                continue
+            values = found.changes[item.key].values if item.key in found.changes else {}
+            if layer is not None and (values.get("field") or values.get("group")):
+                self.moved.append((layer, {"field": owner} | values, replace(record, key=None, id=None)))
+            else:
+                left.append(record)
+        return left
+
+    def _name_orphans(self, old: Field, found: Outcomes) -> None:
+        parts = ((old.areas, found.areas), (old.lines, found.lines), (old.guidance, found.guidance))
+        for records, outcome in (*parts, (old.points, found.points)):
+            for record in records:  # type: ignore[attr-defined]
+                if record.key in outcome.kept:
+                    self.ledger.drop(record.id or old.id, f"{record.name or record.id} of {old.id}", "its field was removed")
+
+    def _owner(self, layer: str, row: Row, record: Any) -> Plot | None:
+        wanted = row.get("field")
+        if wanted in self.by_id:
+            return self.by_id[wanted]
+        if wanted in self.removed:
+            self.ledger.drop(record.id, f"{record.name or 'a new row'} of {layer}", f"its field {wanted} was removed")
+            return None
+        if not wanted:
+            near = nearest(self.plots, row.get(GEOMETRY))
+            if near is not None:
+                return near
+        return self.add_field(Field(id=wanted or "", name=wanted or self.fallback))
+
+    def _place_area(self, plot: Plot, guidance: str | None, area: Area) -> None:
+        if guidance:
+            for index, group in enumerate(plot.groups):
+                if group.id == guidance:
+                    plot.groups[index] = replace(group, boundaries=(*group.boundaries, area))
+                    return
+                for number, line in enumerate(group.lines):
+                    if line.id == guidance:
+                        valid = replace(line, boundaries=(*line.boundaries, area))
+                        lines = (*group.lines[:number], valid, *group.lines[number + 1 :])
+                        plot.groups[index] = replace(group, lines=lines)
+                        return
+            self.ledger.drop(plot.record.id, f"guidance {guidance} of a new area", "the field has no guidance of that name")
+        (plot.boundaries if area.kind is AreaKind.BOUNDARY and not guidance else plot.areas).append(area)
+
+    def _free_id(self) -> str:
+        number = 1
+        while f"{id_prefix('PFD')}{number}" in self.used:
+            number += 1
+        return f"{id_prefix('PFD')}{number}"
+
+
+def identical(new: Sequence[object], old: Sequence[object]) -> bool:
+    """Return whether two sequences hold the very same records."""
+    return len(new) == len(old) and all(first is second for first, second in zip(new, old, strict=True))
+
+
+def nearest(plots: Sequence[Plot], geometry: shapes.Geometry) -> Plot | None:
+    """Return the field that a geometry lies in or comes nearest to, by its boundary; the first where none has one."""
+    if geometry is None or not plots:
+        return plots[0] if plots else None
+    outlines = [shapes.multipolygon(plot.boundaries or plot.record.boundaries) for plot in plots]
+    known = [(outline, plot) for outline, plot in zip(outlines, plots, strict=True) if outline is not None]
+    if not known:
+        return plots[0]
+    here = shapely.centroid(geometry)
+    return min(known, key=lambda pair: (shapely.distance(pair[0], geometry), shapely.distance(pair[0], here)))[1]
+
+
+def _into_group(plot: Plot, wanted: str | None, line: GuidanceLine) -> None:
+    """Put a line into the group it names, a new one of that name, or the first one."""
+    for index, group in enumerate(plot.groups):
+        if not wanted or group.id == wanted:
+            plot.groups[index] = replace(group, lines=(*group.lines, line))
+            return
+    plot.groups.append(GuidanceGroup(lines=(line,), id=wanted or None))
+
+
+def _identifiers(fields: Sequence[Field]) -> set[str]:
+    """Return every identifier of fields and what they hold."""
+    found: set[str | None] = set()
+    for item in fields:
+        found.add(item.id)
+        parts = (*item.boundaries, *item.areas, *item.lines, *item.points, *item.groups, *item.guidance)
+        found |= {part.id for part in parts}
+        found |= {area.id for part in (*item.groups, *item.guidance) for area in part.boundaries}
+    return {identifier for identifier in found if identifier}

@@ -1,0 +1,44 @@
+"""A data set as layers, and what the layers alone do not hold."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from taskdata.formats.columns import Layer, LayerSpec
+from taskdata.formats.layers import areas, fields, grids, guidance, lines, logs, points, zones
+from taskdata.ledger import Loss, LossKind
+from taskdata.model.dataset import Dataset
+
+_MODULES = (fields, areas, lines, guidance, points, zones, grids, logs)
+
+SPECS: Mapping[str, LayerSpec] = MappingProxyType({module.SPEC.name: module.SPEC for module in _MODULES})
+"""Every layer by name, in the order they are written."""
+
+
+def project(dataset: Dataset) -> list[Layer]:
+    """Return the layers of a data set that have rows."""
+    layers = [module.project(dataset) for module in _MODULES]
+    return [layer for layer in layers if layer.table.num_rows]
+
+
+def unheld(dataset: Dataset) -> list[Loss]:
+    """Return what layers lose of a data set that has no document behind it to be carried along."""
+    if dataset.lossless is not None:
+        return []
+    why = "GIS layers have no place for it, and there is no task data set behind it to carry along"
+    kinds = {
+        "customer": dataset.customers,
+        "farm": dataset.farms,
+        "product": dataset.products,
+        "worker": dataset.workers,
+        "machine": dataset.machines,
+    }
+    return [
+        Loss(LossKind.DROPPED, record.id, f"{kind} {record.id}", why)
+        for kind, records in kinds.items()
+        for record in records
+    ] + [
+        Loss(LossKind.DROPPED, task.id, f"task {task.id} but for its zones, cells and records", why)
+        for task in dataset.tasks
+    ]

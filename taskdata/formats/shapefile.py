@@ -1,0 +1,206 @@
+"""ESRI shapefiles: a folder, three files and more a layer, and a sidecar for what they cannot hold.
+
+After writing, the attribute table is read back; every cell that came out differently goes to the sidecar.
+"""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+import pyarrow as pa
+import pyarrow.compute as pc
+import pyogrio
+from pyogrio.errors import DataLayerError, DataSourceError
+
+from taskdata.errors import SourceError, TargetError
+from taskdata.findings import Place
+from taskdata.formats import rules, sidecar
+from taskdata.formats.base import RawTable, Tables
+from taskdata.formats.columns import GEOMETRY, Layer
+from taskdata.formats.ogr import declared_type, read_layer
+from taskdata.formats.project import SPECS
+from taskdata.ledger import Loss, LossKind
+from taskdata.model.carried import Carried
+
+SUFFIX = ".shp"
+FILE_CODE = 9994
+TEXT_LIMIT = 254
+COLUMN_LIMIT = 255
+SIZE_LIMIT = 2**31 - 1
+_ORDINARY_WIDTH = 80
+_MANY_ROWS = 20_000
+
+
+class Shapefile:
+    """The driver; a layer a set of files."""
+
+    def losses(self, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+        """Return the columns beyond what a dBASE table holds; texts, types and bytes are kept in the sidecar.
+
+        Raises
+        ------
+        TargetError
+            A layer is larger than a shapefile can be.
+        """
+        found = []
+        for layer in layers:
+            _check_size(layer)
+            for name in layer.attributes.column_names[COLUMN_LIMIT:]:
+                why = f"a dBASE table holds {COLUMN_LIMIT} columns"
+                found.append(Loss(LossKind.DROPPED, None, f"column {name} of {layer.name}", why))
+        return found
+
+    def write(self, path: Path, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+        """Write each layer, then the sidecar, into the folder ``path``."""
+        losses = self.losses(layers, carried)
+        kept = {layer.name: sidecar.columns(layer)[:COLUMN_LIMIT] for layer in layers}
+        cells = {layer.name: _write_layer(path, layer, kept[layer.name]) for layer in layers}
+        sidecar.write(path, kept, cells, carried)
+        return losses
+
+    def read(self, path: Path) -> Tables:
+        """Return every shapefile of a folder, or the one that ``path`` names, with the help of a sidecar."""
+        folder = path.parent if path.is_file() else path
+        paths = [path] if path.is_file() else sorted(item for item in path.iterdir() if item.suffix.lower() == SUFFIX)
+        found, errors = Tables(), []
+        document = sidecar.read(folder)
+        for item in paths:
+            try:
+                raw = _read_file(item, found)
+            except SourceError as error:
+                errors.append(error)
+                why = error.why or error.what
+                found.findings.append(rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, why=why))
+                continue
+            if document and raw.name in document["layers"]:
+                table = sidecar.restored(raw.table, document["layers"][raw.name], SPECS.get(raw.name))
+                raw = RawTable(raw.name, raw.file, table, raw.crs)
+            found.tables[raw.name] = raw
+        if document and path.is_dir():
+            carried = sidecar.carried_tables(document)
+            found.tables |= {name: RawTable(name, sidecar.NAME, table) for name, table in carried.items()}
+        if errors and not found.tables:
+            raise errors[0]
+        return found
+
+
+def _check_size(layer: Layer) -> None:
+    rows = layer.table.num_rows
+    shapes = layer.table[GEOMETRY].nbytes + 60 * rows
+    attributes = rows * (1 + sum(_width(column, rows) for column in layer.attributes.columns))
+    if max(shapes, attributes) > SIZE_LIMIT:
+        raise TargetError(
+            f"The layer {layer.name} does not fit into a shapefile",
+            why="it would need more than 2 GB",
+            remedy="Convert to gpkg or parquet instead.",
+        )
+
+
+def _width(column: pa.ChunkedArray, rows: int) -> int:
+    """Return how many bytes a cell of a column takes in a dBASE table."""
+    if pa.types.is_timestamp(column.type):
+        return len("2026-05-03T10:00:00.000")
+    if pa.types.is_string(column.type):
+        longest = pc.max(pc.binary_length(column)).as_py() or 1
+        return min(TEXT_LIMIT, max(longest, _ORDINARY_WIDTH) if rows < _MANY_ROWS else longest)
+    return 24 if pa.types.is_floating(column.type) else 18
+
+
+def _write_layer(path: Path, layer: Layer, kept: Sequence[sidecar.Stored]) -> list[sidecar.Cell]:
+    """Write one shapefile and return the cells that it does not hold as they are."""
+    rows = layer.table.num_rows
+    arrays, fields = [], []
+    for column in kept:
+        array = sidecar.storable(layer.table[column.name])
+        metadata = None
+        if pa.types.is_string(array.type):
+            metadata = {"GDAL:OGR:width": str(_width(array, rows))}
+            array = _cut(array)
+        arrays.append(array)
+        fields.append(pa.field(column.short, array.type, metadata=metadata))
+    fields.append(pa.field(GEOMETRY, layer.table[GEOMETRY].type))
+    table = pa.Table.from_arrays([*arrays, layer.table[GEOMETRY]], schema=pa.schema(fields))
+    file = path / f"{layer.name}{SUFFIX}"
+    pyogrio.write_arrow(
+        table,
+        file,
+        layer=layer.name,
+        driver="ESRI Shapefile",
+        geometry_name=GEOMETRY,
+        geometry_type=declared_type(layer),
+        crs="EPSG:4326",
+        encoding="UTF-8",
+    )
+    stored, _ = read_layer(file)
+    return list(sidecar.deviating(layer, stored, kept))
+
+
+def _cut(texts: pa.ChunkedArray) -> pa.ChunkedArray:
+    """Return texts of at most as many bytes of UTF-8 as a dBASE cell holds, whole characters only."""
+    if (pc.max(pc.binary_length(texts)).as_py() or 0) <= TEXT_LIMIT:
+        return texts
+    cut = [text and text.encode()[:TEXT_LIMIT].decode(errors="ignore") for text in texts.to_pylist()]
+    return pa.chunked_array([pa.array(cut, pa.string())])
+
+
+def _read_file(path: Path, found: Tables) -> RawTable:
+    """Return one shapefile; what is missing beside it becomes a finding.
+
+    Raises
+    ------
+    SourceError
+        It cannot be read.
+    """
+    _check_header(path)
+    beside = {item.suffix.lower(): item for item in path.parent.iterdir() if item.stem.lower() == path.stem.lower()}
+    place = Place(file=path.name)
+    try:
+        with _findable(path, beside) as file:
+            table, crs = read_layer(file)
+    except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError) as error:
+        raise SourceError(
+            "The shapefile cannot be read", where=path, why=str(error), remedy="Copy all its files again."
+        ) from error
+    if ".shx" not in beside:
+        found.findings.append(rules.INDEX_REBUILT.at(place, layer=path.name))
+    if ".dbf" not in beside:
+        found.findings.append(rules.NO_ATTRIBUTES.at(place, layer=path.name))
+        table = table.select([GEOMETRY])
+    return RawTable(path.stem, path.name, table, crs)
+
+
+def _check_header(path: Path) -> None:
+    with path.open("rb") as file:
+        head = file.read(100)
+    why = None
+    if len(head) < 100:
+        why = f"it has {len(head)} bytes, fewer than the header of a shapefile"
+    elif int.from_bytes(head[:4], "big") != FILE_CODE:
+        why = f"it does not begin with the file code {FILE_CODE}"
+    if why:
+        raise SourceError("The shapefile cannot be read", where=path, why=why, remedy="Copy all its files again.")
+
+
+@contextmanager
+def _findable(path: Path, beside: Mapping[str, Path]) -> Iterator[Path]:
+    """Yield a path at which all parts of a shapefile are found, the index being rebuilt where it is missing.
+
+    That is the path itself, or one in a temporary folder where letters of names differ in case, or the index is
+    missing: the source is never written to.
+    """
+    own = [item.name for item in beside.values()]
+    if ".shx" in beside and (own == [path.stem + kind for kind in beside] or own == [item.upper() for item in own]):
+        yield path
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        for kind, item in beside.items():
+            shutil.copy(item, Path(folder) / f"{path.stem}{kind}")
+        pyogrio.set_gdal_config_options({"SHAPE_RESTORE_SHX": True})
+        try:
+            yield Path(folder) / f"{path.stem}{SUFFIX}"
+        finally:
+            pyogrio.set_gdal_config_options({"SHAPE_RESTORE_SHX": None})
