@@ -6,6 +6,7 @@ question, and asked about single values only.
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any, Final
 
 from taskdata.isoxml.schema import layout
@@ -29,7 +30,7 @@ class Reasons:
         if self._asked > MOST_EXPLAINED:
             return None
         if self._types is None:
-            self._types = self._load()
+            self._types = _types(self._name)
         errors = self._types[tag].attributes[letter].type.iter_errors(value)
         found = [str(error.reason) for error in errors if error.reason]
         plain = [reason for reason in found if "pattern" not in reason]
@@ -37,7 +38,9 @@ class Reasons:
             return plain[0]
         return "it does not have the form that is asked for" if found else None
 
-    def _load(self) -> Any:
-        import xmlschema  # noqa: PLC0415 - costs more time to load than a valid file takes to check
 
-        return xmlschema.XMLSchema10(schema_bytes(self._name).decode("utf-8")).types
+@cache
+def _types(name: str) -> Any:
+    import xmlschema  # noqa: PLC0415 - costs more time to load than a valid file takes to check
+
+    return xmlschema.XMLSchema10(schema_bytes(name).decode("utf-8")).types
