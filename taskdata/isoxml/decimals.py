@@ -62,7 +62,7 @@ class DecimalColumn:
         Correctly rounded up to 15 digits; beyond, within one unit in the last place.
         """
         digits = self.digits[start:stop]
-        numbers = self.scaled[start:stop] / _POWERS[np.where(digits == ODD, 0, digits)]
+        numbers: NDArray[np.float64] = self.scaled[start:stop] / _POWERS[np.where(digits == ODD, 0, digits)]
         for position in np.flatnonzero(digits == ODD) if self.odd else ():
             text = self.odd[start + int(position)]
             numbers[position] = float(text) if _NUMBER.fullmatch(text) else np.nan

@@ -16,6 +16,7 @@ from taskdata.isoxml.facts import elements
 MAX_DEPTH = 100
 _CHUNK = 1 << 20
 _SEAL_AT = 1 << 16
+_BLANKS = " \t\r\n"
 
 
 @dataclass(eq=False)
@@ -81,6 +82,7 @@ class _Builder:
         self.parser = expat.ParserCreate(encoding)
         self.parser.ordered_attributes = True
         self.parser.buffer_text = True
+        self.parser.buffer_size = 1 << 16
         self.parser.StartElementHandler = self._start
         self.parser.EndElementHandler = self._end
         self.parser.CharacterDataHandler = self._text
@@ -174,7 +176,11 @@ class _Builder:
         self._run = None
 
     def _text(self, text: str) -> None:
-        if not text.isspace():
+        """Keep text; a long one comes in pieces. White space that XML itself knows is none between elements."""
+        children = self._stack[-1].children
+        if children and isinstance(children[-1], Stray) and children[-1].kind == "text":
+            children[-1].text += text
+        elif text.strip(_BLANKS):
             self._stray("text", text)
 
     def _comment(self, text: str) -> None:
