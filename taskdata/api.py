@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
+from contextlib import contextmanager
 from typing import TypeAlias
 
 from taskdata.checks.catalogue import catalogue
@@ -11,27 +12,119 @@ from taskdata.checks.report import CheckReport, summarize
 from taskdata.checks.run import cap, run
 from taskdata.checks.subject import Subject
 from taskdata.errors import SourceError, UsageError
+from taskdata.exchange import convert as exchange
+from taskdata.exchange.convert import Conversion
+from taskdata.exchange.load import document_behind, load
 from taskdata.findings import Rule
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.read import read_document
-from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.formats import rules as import_rules
 from taskdata.model.dataset import Dataset
 
 Source: TypeAlias = str | os.PathLike[str]
 
 
 def read(source: Source, *, crs: str | None = None, name_column: str | None = None) -> Dataset:
-    """Read a data set.
+    """Read a data set of any format, told by its content.
+
+    Parameters
+    ----------
+    source : path
+        A file set of ISO 11783-10 (folder, stick, main file, zip), or GeoJSON, shapefile, GeoPackage or GeoParquet.
+    crs : str, optional
+        Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
+    name_column : str, optional
+        Column that holds the names, in layers of other programs.
+
+    Returns
+    -------
+    Dataset
+        Coordinates in degrees, WGS 84, longitude first.
 
     Raises
     ------
     SourceError
         The source could not be read.
+    UsageError
+        Coordinates are in metres and nothing says in which system.
     """
-    try:
-        return to_dataset(read_document(source)).with_changes(source=os.fspath(source))
-    except OSError as error:
-        raise SourceError("could not be read", where=source, why=error.strerror or str(error)) from error
+    with _readable(source):
+        return load(source, crs=crs, name_column=name_column).dataset.with_changes(source=os.fspath(source))
+
+
+def write(
+    data: Dataset,
+    target: Source,
+    *,
+    to: str | None = None,
+    version: int | None = None,
+    overwrite: bool = False,
+    verify: bool = False,
+) -> Conversion:
+    """Write a data set, changed or not since it was read; whole or not at all.
+
+    Parameters
+    ----------
+    data : Dataset
+        What ``read`` returned.
+    target : path
+        Folder or file to make.
+    to : str, optional
+        ``isoxml``, ``geojson``, ``shapefile``, ``gpkg`` or ``parquet``; default by the name of the target.
+    version : int, optional
+        Major version of an ISO-XML target; default that of the source, else 4.
+    overwrite : bool
+        Allow that an existing target is replaced.
+    verify : bool
+        Read the target back and compare before it is put in place.
+
+    Returns
+    -------
+    Conversion
+        What was written, and the ledger of what the target cannot hold.
+
+    Raises
+    ------
+    UsageError, TargetError
+        The format cannot be told; the target could not or may not be written.
+    """
+    return exchange.write(data, target, to=to, version=version, overwrite=overwrite, verify=verify)
+
+
+def convert(
+    source: Source,
+    target: Source,
+    *,
+    to: str | None = None,
+    version: int | None = None,
+    crs: str | None = None,
+    name_column: str | None = None,
+    overwrite: bool = False,
+    dry_run: bool = False,
+    verify: bool = False,
+) -> Conversion:
+    """Read a source and write it as another format; see ``read`` and ``write``.
+
+    Parameters
+    ----------
+    dry_run : bool
+        Write nothing; the ledger is the same.
+
+    Raises
+    ------
+    UsageError, SourceError, TargetError
+        The call, the source or the target is at fault.
+    """
+    with _readable(source):
+        return exchange.convert(
+            source,
+            target,
+            to=to,
+            version=version,
+            crs=crs,
+            name_column=name_column,
+            overwrite=overwrite,
+            dry_run=dry_run,
+            verify=verify,
+        )
 
 
 def check(
@@ -66,8 +159,8 @@ def check(
     """
     _refuse_unknown((*select, *ignore))
     dataset = data if isinstance(data, Dataset) else read(data)
-    document = dataset.lossless if isinstance(dataset.lossless, Document) else None
-    findings = run(Subject(document, dataset), select, ignore)
+    with _readable(dataset.source):
+        findings = run(Subject(document_behind(dataset), dataset), select, ignore)
     version = None if dataset.version is None else ".".join(map(str, dataset.version))
     return CheckReport(dataset.source, version, tuple(cap(findings, max_per_rule)), summarize(findings))
 
@@ -80,14 +173,25 @@ def rules(name: str | None = None) -> tuple[Rule, ...]:
     UsageError
         There is no rule or family of that name.
     """
+    everything = tuple(sorted((*catalogue(), *import_rules.RULES), key=lambda rule: rule.id))
     if name is None:
-        return catalogue()
+        return everything
     _refuse_unknown((name,))
-    return tuple(rule for rule in catalogue() if name in {rule.id, rule.id.partition(".")[0]})
+    return tuple(rule for rule in everything if name in {rule.id, rule.id.partition(".")[0]})
+
+
+@contextmanager
+def _readable(source: Source) -> Iterator[None]:
+    """Turn a refusal of the operating system into a failure that says what and where."""
+    try:
+        yield
+    except OSError as error:
+        remedy = "Check that the file is there and that you may read it"
+        raise SourceError("could not be read", where=source, why=error.strerror or str(error), remedy=remedy) from error
 
 
 def _refuse_unknown(names: Iterable[str]) -> None:
-    ids = {rule.id for rule in catalogue()}
+    ids = {rule.id for rule in rules()}
     families = {rule_id.partition(".")[0] for rule_id in ids}
     for name in names:
         if name not in ids | families:

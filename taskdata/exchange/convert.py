@@ -11,8 +11,9 @@ from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.targets import Target, target_of
 from taskdata.exchange.verify import verify_target
 from taskdata.findings import Finding
-from taskdata.formats import driver_of, project, unheld
-from taskdata.formats.datum import Datum
+from taskdata.formats.drivers import DRIVERS
+from taskdata.formats.project import project, unheld
+from taskdata.formats.source import Datum
 from taskdata.isoxml.carry import to_tables
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document
@@ -21,6 +22,7 @@ from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.write import write_folder, write_zip, writing_changes
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
+from taskdata.model.shapes import LineKind
 from taskdata.staging import staged
 
 DEFAULT_VERSION = 4
@@ -137,8 +139,8 @@ def counted(dataset: Dataset) -> dict[str, int]:
         "farms": len(dataset.farms),
         "fields": len(dataset.fields),
         "areas": len(dataset.areas),
-        "lines": len(dataset.lines),
-        "guidance_lines": sum(len(field.groups) and len(field.guidance) for field in dataset.fields),
+        "lines": sum(line.kind is not LineKind.GUIDANCE for line in dataset.lines),
+        "guidance_lines": len(dataset.guidance),
         "points": len(dataset.points),
         "machines": len(dataset.machines),
         "products": len(dataset.products),
@@ -174,7 +176,7 @@ def _foreseen(content: _Content, goal: Target) -> list[Loss]:
     if goal.format == "isoxml":
         return writing_changes(content.document) if content.document is not None else []
     carried = None if content.document is None else to_tables(content.document)
-    return [*unheld(content.dataset), *driver_of(goal.format).losses(project(content.dataset), carried)]
+    return [*unheld(content.dataset), *DRIVERS[goal.format].losses(project(content.dataset), carried)]
 
 
 def _write(content: _Content, goal: Target, *, overwrite: bool, verify: bool) -> list[Loss]:
@@ -192,4 +194,4 @@ def _put(content: _Content, goal: Target, fresh: Path) -> list[Loss]:
     if goal.format != "gpkg":
         fresh.mkdir()
     carried = None if content.document is None else to_tables(content.document)
-    return [*unheld(content.dataset), *driver_of(goal.format).write(fresh, project(content.dataset), carried)]
+    return [*unheld(content.dataset), *DRIVERS[goal.format].write(fresh, project(content.dataset), carried)]

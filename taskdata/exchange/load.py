@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import gc
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from taskdata.errors import SourceError
-from taskdata.formats import detect, merge, plain, read_source
-from taskdata.formats.datum import Datum
+from taskdata.formats.detect import detect
+from taskdata.formats.merge import merge
+from taskdata.formats.plain import plain
+from taskdata.formats.read import read as read_layers
+from taskdata.formats.source import Datum, Source
 from taskdata.isoxml.carry import from_tables
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.read import read_document
@@ -16,6 +22,7 @@ from taskdata.isoxml.source import is_file_set
 from taskdata.isoxml.to_document.apply import apply
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss
+from taskdata.model.carried import Carried
 from taskdata.model.dataset import Dataset
 
 
@@ -50,15 +57,26 @@ def load(path: str | os.PathLike[str], *, crs: str | None = None, name_column: s
     place = Path(path)
     if not place.exists():
         raise SourceError("does not exist", where=place, remedy="Check the path")
-    if is_file_set(place):
-        return Loaded(to_dataset(read_document(place)))
-    kind = detect(place)
+    try:
+        with _collector_at_rest():
+            return _load(place, crs, name_column)
+    except OSError as error:
+        raise SourceError("could not be read", where=error.filename or place, why=error.strerror) from error
+
+
+def _load(place: Path, crs: str | None, name_column: str | None) -> Loaded:
+    kind = None if is_file_set(place) else detect(place)
     if kind is None:
-        return Loaded(to_dataset(read_document(place)))
-    source = read_source(place, kind, crs=crs)
+        return Loaded(to_dataset(read_document(place)).with_changes(source=str(place)))
+    source = read_layers(place, kind, crs=crs)
     if source.carried is None:
         return Loaded(plain(source, name_column=name_column), source.datum)
-    document = from_tables(source.carried, str(path))
+    return _merged(source, source.carried)
+
+
+def _merged(source: Source, carried: Carried) -> Loaded:
+    """Build the document again that the layers were written from, and lay over it what was changed in them."""
+    document = from_tables(carried, source.path)
     base = to_dataset(document)
     merged, losses = merge(base, source)
     dataset = base
@@ -66,8 +84,20 @@ def load(path: str | os.PathLike[str], *, crs: str | None = None, name_column: s
         losses = [*losses, *apply(document, base, merged)]
         dataset = to_dataset(document)
     findings = (*source.findings, *dataset.findings)
-    dataset = dataset.with_changes(source=str(path), format=kind, findings=findings)
+    dataset = dataset.with_changes(source=source.path, format=source.format, findings=findings)
     return Loaded(dataset, source.datum, tuple(losses))
+
+
+@contextmanager
+def _collector_at_rest() -> Iterator[None]:
+    """Pause Python's search for unreachable circles: while a tree grows it costs more than the reading itself."""
+    running = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if running:
+            gc.enable()
 
 
 def document_behind(dataset: Dataset) -> Document | None:

@@ -82,6 +82,8 @@ def apply(document: Document, base: Dataset, dataset: Dataset) -> list[Loss]:
     _tasks(change, base, dataset)
     _machines(change, base, dataset)
     mend_references(change)
+    if change.rounded:
+        change.lose(LossKind.APPROXIMATED, None, "new coordinates are rounded to 1e-9 degree", "0.1 mm on the ground")
     document.touch()
     return change.losses
 

@@ -55,6 +55,8 @@ class Change:
         Changed in place.
     losses : list of Loss
         What could not be laid over it as it is.
+    rounded : bool
+        Whether a coordinate was written with fewer digits than it had.
     major, facts_of : int
         Major version of the document, and the version whose facts hold for it (drafts count as version 2).
     """
@@ -62,6 +64,7 @@ class Change:
     def __init__(self, document: Document) -> None:
         self.document = document
         self.losses: list[Loss] = []
+        self.rounded = False
         self.major = (document.version or (4, 0))[0]
         self.facts_of = max(self.major, 2)
         self._elements = {key: element for element, key in document.keys.items()}

@@ -35,9 +35,7 @@ def put_points(change: Change, string: Element, points: Coordinates, kinds: list
             row = _row(change, lon, lat, kind)
             rounded |= float(degrees(lon)) != lon or float(degrees(lat)) != lat
         rows.append(row)
-    if rounded:
-        owner = string.nearest_id()
-        change.lose(LossKind.APPROXIMATED, owner, "coordinates are rounded to 1e-9 degree", "0.1 mm on the ground")
+    change.rounded |= rounded
     keep = [child for child in string.children if not _is_point(child)]
     string.children = keep
     for node in _nodes(rows, string):
