@@ -14,9 +14,7 @@ _HEAD = 65_536
 _SQLITE = b"SQLite format 3\0"
 _APPLICATION_IDS = (b"GPKG", b"GP10", b"GP11")
 _PARQUET = b"PAR1"
-_GEOJSON = re.compile(
-    r'"type"\s*:\s*"(FeatureCollection|Feature|' + "|".join(GEOMETRIES) + r')"|"features"\s*:\s*\['
-)
+_GEOJSON = re.compile(r'"type"\s*:\s*"(FeatureCollection|Feature|' + "|".join(GEOMETRIES) + r')"|"features"\s*:\s*\[')
 _BY_SUFFIX = {".shp": "shapefile", ".geojson": "geojson", ".gpkg": "gpkg", ".parquet": "parquet"}
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import base64
 import json
 from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -70,10 +71,8 @@ def geometry_texts(records: Sequence[bytes | None]) -> list[str]:
 
 def _features(part: pa.Table) -> Iterator[str]:
     names = [name for name in part.column_names if name != GEOMETRY]
-    if GEOMETRY in part.column_names:
-        geometry = geometry_texts(part[GEOMETRY].to_pylist())
-    else:
-        geometry = ["null"] * part.num_rows
+    placed = GEOMETRY in part.column_names
+    geometry = geometry_texts(part[GEOMETRY].to_pylist()) if placed else ["null"] * part.num_rows
     columns = [_column(name, part[name]) for name in names]
     for shape, *values in zip(geometry, *columns, strict=True):
         yield f'{{"type":"Feature","geometry":{shape},"properties":{{{",".join(values)}}}}}'
@@ -118,7 +117,7 @@ def _of_kind(shapes: Any, kind: int) -> list[str]:
     texts = [f"[{x!r},{y!r}]" for x, y in coordinates.tolist()]
     for level in offsets[:depth]:
         bounds = level.tolist()
-        texts = [f"[{','.join(texts[start:end])}]" for start, end in zip(bounds[:-1], bounds[1:], strict=True)]
+        texts = [f"[{','.join(texts[start:end])}]" for start, end in pairwise(bounds)]
     return [f'{{"type":"{name}","coordinates":{text}}}' for text in texts]
 
 

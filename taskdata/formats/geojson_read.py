@@ -48,7 +48,7 @@ def read_source(path: Path) -> Tables:
         except SourceError as error:
             errors.append(error)
             why = error.why or error.what
-            found.findings.append(rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, why=why))
+            found.findings.append(rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, reason=why))
             continue
         found.tables[table.name] = table
         found.findings.extend(findings)
@@ -154,7 +154,7 @@ def _geometries(features: list[dict[str, Any]], file: str, findings: list[Findin
             by_kind.setdefault(str(geometry.get("type")) if isinstance(geometry, dict) else "?", []).append(row)
     for kind, rows in by_kind.items():
         try:
-            shapes = _at_once(kind, [geometries[row]["coordinates"] for row in rows])
+            shapes = _at_once(kind, [features[row]["geometry"]["coordinates"] for row in rows])
         except (KeyError, ValueError, TypeError, IndexError, shapely.GEOSException):
             shapes = [_single(geometries[row], row, file, findings) for row in rows]
         for row, record in zip(rows, shapely.to_wkb(np.asarray(shapes, dtype=object)), strict=True):
@@ -188,7 +188,7 @@ def _single(geometry: Any, row: int, file: str, findings: list[Finding]) -> Any:
         return _shape(geometry)
     except (ValueError, KeyError, TypeError, IndexError, AttributeError, shapely.GEOSException) as error:
         why = " ".join(str(error).split()) or type(error).__name__
-        findings.append(rules.BAD_GEOMETRY.at(Place(file=file, record=row), row=row, layer=file, why=why))
+        findings.append(rules.BAD_GEOMETRY.at(Place(file=file, record=row), row=row + 1, layer=file, reason=why))
         return None
 
 

@@ -13,8 +13,8 @@ from taskdata.errors import SourceError
 from taskdata.findings import Place
 from taskdata.formats import carriage, rules
 from taskdata.formats.base import RawTable, Tables
-from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
-from taskdata.formats.ogr import declared_type, read_layer
+from taskdata.formats.columns import GEOMETRY, Layer
+from taskdata.formats.ogr import declared, read_layer
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 
@@ -31,9 +31,9 @@ class GeoPackage:
     def write(self, path: Path, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
         """Write each layer into the new file ``path``."""
         for layer in (*layers, *(carriage.to_layers(carried) if carried else ())):
-            kind = declared_type(layer)
+            table, kind = declared(layer)
             pyogrio.write_arrow(
-                layer.table,
+                table,
                 path,
                 layer=layer.name,
                 driver="GPKG",
@@ -62,11 +62,11 @@ class GeoPackage:
             try:
                 table, crs = read_layer(path, name)
             except (DataSourceError, DataLayerError, pa.ArrowException) as error:
-                found.findings.append(rules.UNREADABLE_LAYER.at(Place(file=path.name), layer=name, why=str(error)))
+                found.findings.append(rules.UNREADABLE_LAYER.at(Place(file=path.name), layer=name, reason=str(error)))
                 continue
             found.tables[name] = RawTable(name, path.name, table, crs)
         if not found.tables:
-            why = str(found.findings[0].facts["why"]) if found.findings else "it holds no table"
+            why = str(found.findings[0].facts["reason"]) if found.findings else "it holds no table"
             raise SourceError(
                 "The GeoPackage has nothing to read", where=path, why=why, remedy="Copy it again from where it came."
             )

@@ -14,10 +14,10 @@ import shapely
 from pyproj import CRS
 
 from taskdata.errors import SourceError
+from taskdata.findings import Place
 from taskdata.formats import carriage, rules
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
-from taskdata.findings import Place
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 
@@ -52,7 +52,7 @@ class GeoParquet:
             except SourceError as error:
                 errors.append(error)
                 found.findings.append(
-                    rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, why=error.why or error.what)
+                    rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, reason=error.why or error.what)
                 )
         if errors and not found.tables:
             raise errors[0]

@@ -11,7 +11,7 @@ import pyarrow as pa
 from taskdata.formats.columns import ARROW, GEOMETRY, Layer, LayerSpec
 from taskdata.formats.layers import areas, fields, guidance, lines, points, zones
 from taskdata.formats.outcome import Ledger, Outcome, outcome
-from taskdata.formats.plots import Estate, Outcomes
+from taskdata.formats.plots import Estate, Outcomes, identical
 from taskdata.formats.project import SPECS, project
 from taskdata.formats.source import Source
 from taskdata.formats.taskparts import check_logs, merged_grids, merged_zones
@@ -34,8 +34,9 @@ def merge(base: Dataset, source: Source) -> tuple[Dataset, list[Loss]]:
     Returns
     -------
     dataset : Dataset
-        Records whose rows did not change are the identical objects; changed ones are new objects with the same key,
-        and so is everything that holds them; removed ones are left out; added ones have no key.
+        ``base`` itself where nothing changed. Else records whose rows did not change are the identical objects;
+        changed ones are new objects with the same key, and so is everything that holds them; removed ones are left
+        out; added ones have no key.
     losses : list of Loss
         Changes that cannot be taken back.
     """
@@ -46,14 +47,14 @@ def merge(base: Dataset, source: Source) -> tuple[Dataset, list[Loss]]:
         fields=compare(fields, base.fields),
         areas=compare(areas, [area for _, _, area in areas.every(base)]),
         lines=compare(lines, base.lines),
-        guidance=compare(guidance, base.guidance),
+        guidance=compare(guidance, [line for field in base.fields for line in field.guidance]),
         points=compare(points, base.points),
     )
     estate = Estate(base.fields, found, ledger, Path(source.path).stem)
     for layer, row, record in estate.moved:
         estate.place(layer, row, record)
     for name, result in (("lines", found.lines), ("guidance_lines", found.guidance), ("points", found.points)):
-        for row, record in result.added:  # type: ignore[attr-defined]
+        for row, record in result.added:
             estate.place(name, row, record)
     for row, area in found.areas.added:
         estate.place("areas", row, area)
@@ -64,14 +65,10 @@ def merge(base: Dataset, source: Source) -> tuple[Dataset, list[Loss]]:
     for name in source.tables:
         if name not in SPECS:
             ledger.drop(None, f"the table {name}", "it is none of the layers that were written")
-    changed = base.with_changes(
-        source=source.path,
-        format=source.format,
-        fields=estate.finished(),
-        tasks=tuple(tasks),
-        findings=(*base.findings, *source.findings),
-    )
-    return changed, ledger.losses
+    plots = estate.finished()
+    if identical(plots, base.fields) and identical(tasks, base.tasks):
+        return base, ledger.losses
+    return base.with_changes(fields=plots, tasks=tuple(tasks)), ledger.losses
 
 
 def _comparison(source: Source, layers: dict[str, Layer], ledger: Ledger) -> Callable[[Any, Iterable[Any]], Any]:
@@ -81,7 +78,7 @@ def _comparison(source: Source, layers: dict[str, Layer], ledger: Ledger) -> Cal
         name = module.SPEC.name
         layer, raw = _pair(name, layers, source)
         reprojected = name in source.moved
-        return outcome(layer, raw, records, module.made, module.edited, ledger, reprojected=reprojected)
+        return outcome(layer, raw, records, ledger, made=module.made, edited=module.edited, reprojected=reprojected)
 
     return compare
 

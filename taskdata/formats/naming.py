@@ -51,7 +51,8 @@ def _score(name: str, column: pa.ChunkedArray, *, of_fields: bool) -> float:
     filled = pc.drop_null(pc.if_else(pc.equal(column, ""), None, column))
     if not len(column) or not len(filled):
         return -1.0
-    return score + len(filled) / len(column) + 2.0 * (pc.count_distinct(filled).as_py() / len(filled))
+    distinct = int(pc.count_distinct(filled).as_py())
+    return score + len(filled) / len(column) + 2.0 * distinct / len(filled)
 
 
 def _words(name: str) -> Sequence[str]:

@@ -13,12 +13,19 @@ from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
 _MULTI_LINE = b"\x01\x05\x00\x00\x00"
 
 
-def declared_type(layer: Layer) -> str | None:
-    """Return the geometry type to declare for a layer; lines are multi-part as soon as one has several parts."""
+def declared(layer: Layer) -> tuple[pa.Table, str | None]:
+    """Return the table of a layer as it is to be written, and the geometry type to declare.
+
+    Lines are multi-part as soon as one has several parts; a layer is of one type.
+    """
     kind = layer.spec.geometry
-    if kind is GeometryType.LINE and pc.any(pc.starts_with(layer.table[GEOMETRY], _MULTI_LINE)).as_py():
-        return "MultiLineString"
-    return None if kind is None else kind.value
+    if kind is GeometryType.LINE:
+        column = layer.table[GEOMETRY]
+        if pc.any(pc.starts_with(column, _MULTI_LINE)).as_py():
+            whole = [record if record is None else _several(record) for record in column.to_pylist()]
+            index = layer.table.column_names.index(GEOMETRY)
+            return layer.table.set_column(index, GEOMETRY, pa.array(whole, pa.binary())), "MultiLineString"
+    return layer.table, None if kind is None else kind.value
 
 
 def read_layer(path: Path, name: str | None = None) -> tuple[pa.Table, str | None]:
@@ -40,3 +47,8 @@ def _plain(column: pa.ChunkedArray) -> pa.ChunkedArray:
     if pa.types.is_timestamp(column.type) and column.type.tz is not None:
         return column.cast(pa.timestamp(column.type.unit))
     return column
+
+
+def _several(record: bytes) -> bytes:
+    """Return a line as a multi-part line of one part."""
+    return record if record.startswith(_MULTI_LINE) else _MULTI_LINE + (1).to_bytes(4, "little") + record

@@ -56,10 +56,10 @@ def outcome(
     layer: Layer,
     raw: RawTable | None,
     records: Iterable[Record],
-    made: Callable[[Row], Record],
-    edited: Callable[[Record, Changes], Record],
     ledger: Ledger,
     *,
+    made: Callable[[Row], Record],
+    edited: Callable[[Record, Changes], Record],
     reprojected: bool,
 ) -> Outcome[Record]:
     """Compare a layer as it was written with the table as it was read.
@@ -79,7 +79,9 @@ def outcome(
     if raw is None:
         result.kept = by_key
         if layer.table.num_rows:
-            ledger.drop(None, f"the removal of the layer {layer.name}", "a missing layer means no change; remove its rows")
+            ledger.drop(
+                None, f"the removal of the layer {layer.name}", "a missing layer means no change; remove its rows"
+            )
         return result
     name_extra_columns(layer.spec, raw.table, ledger)
     old = {row[KEY]: row for row in layer.rows() if row[KEY] is not None}

@@ -44,5 +44,7 @@ def binary(data: NDArray[np.uint8], valid: NDArray[np.bool_]) -> pa.Array:
     count, size = data.shape
     offsets = np.arange(count + 1, dtype=np.int64) * size
     bits = None if valid.all() else pa.py_buffer(np.packbits(valid, bitorder="little"))
-    array = pa.Array.from_buffers(pa.large_binary(), count, [bits, pa.py_buffer(offsets), pa.py_buffer(np.ascontiguousarray(data))])
+    array = pa.Array.from_buffers(
+        pa.large_binary(), count, [bits, pa.py_buffer(offsets), pa.py_buffer(np.ascontiguousarray(data))]
+    )
     return array.cast(pa.binary()) if count * size < 2**31 else array

@@ -30,7 +30,7 @@ from taskdata.formats.words import id_prefix
 from taskdata.geometry.geodesy import inverse
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceKind, GuidanceLine
-from taskdata.model.shapes import AreaKind, Point, PointKind
+from taskdata.model.shapes import AreaKind, Coordinates, Point, PointKind
 
 NEAR_M = 1000.0
 """How far from a field a line or point may lie that still belongs to it."""
@@ -72,10 +72,16 @@ def plain(source: Source, name_column: str | None = None) -> Dataset:
     """
     own = {name: raw for name, raw in source.tables.items() if is_own(raw)}
     foreign = {name: raw for name, raw in source.tables.items() if name not in own}
-    if name_column is not None and foreign and not any(name_column in raw.table.column_names for raw in foreign.values()):
+    if (
+        name_column is not None
+        and foreign
+        and not any(name_column in raw.table.column_names for raw in foreign.values())
+    ):
         columns = sorted({name for raw in foreign.values() for name in raw.table.column_names if name != GEOMETRY})
         raise UsageError(
-            f"No layer has a column {name_column}", where=source.path, remedy=f"There are: {', '.join(columns) or 'none'}"
+            f"No layer has a column {name_column}",
+            where=source.path,
+            remedy=f"There are: {', '.join(columns) or 'none'}",
         )
     base = _own(source, own)
     collected = Collected(findings=list(source.findings))
@@ -101,7 +107,7 @@ def _own(source: Source, own: dict[str, RawTable]) -> Dataset:
     """Return the data set that layers of this package make without what they carried."""
     empty = Dataset(source=source.path, format=source.format)
     findings = [
-        rules.LAYER_LEFT_OUT.at(Place(file=raw.file), layer=name, why="it means nothing without the carried tables")
+        rules.LAYER_LEFT_OUT.at(Place(file=raw.file), layer=name, reason="it means nothing without the carried tables")
         for name, raw in own.items()
         if name in _NOT_ALONE
     ]
@@ -109,7 +115,7 @@ def _own(source: Source, own: dict[str, RawTable]) -> Dataset:
     if not readable:
         return empty.with_changes(findings=tuple(findings))
     dataset, losses = merge(empty, replace(source, tables=readable, findings=[]))
-    findings += [rules.VALUE_LEFT_OUT.at(Place(), what=loss.what.capitalize(), why=loss.why) for loss in losses]
+    findings += [rules.VALUE_LEFT_OUT.at(Place(), what=loss.what.capitalize(), reason=loss.why) for loss in losses]
     return dataset.with_changes(findings=(*dataset.findings, *findings))
 
 
@@ -121,7 +127,7 @@ def _unlinked(raw: RawTable) -> RawTable:
 def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
     place = Place(file=raw.file)
     if GEOMETRY not in raw.table.column_names:
-        collected.findings.append(rules.LAYER_LEFT_OUT.at(place, layer=raw.name, why="it has no geometry"))
+        collected.findings.append(rules.LAYER_LEFT_OUT.at(place, layer=raw.name, reason="it has no geometry"))
         return
     found = list(_geometries(raw, collected))
     of_fields = any(shapes.is_polygonal(geometry) for _, geometry in found)
@@ -139,7 +145,7 @@ def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
     if left:
         names_text = column or "no column"
         collected.findings.append(
-            rules.COLUMNS_LEFT_OUT.at(place, layer=raw.file, names=names_text, columns=", ".join(left))
+            rules.COLUMNS_LEFT_OUT.at(place, layer=raw.file, column=names_text, columns=", ".join(left))
         )
 
 
@@ -152,10 +158,10 @@ def _geometries(raw: RawTable, collected: Collected) -> Iterator[tuple[int, Any]
         heights = heights or bool(geometry is not None and geometry.has_z)
         place = Place(file=raw.file, record=row)
         if why is not None:
-            collected.findings.append(rules.BAD_GEOMETRY.at(place, row=row, layer=raw.file, why=why))
+            collected.findings.append(rules.BAD_GEOMETRY.at(place, row=row + 1, layer=raw.file, reason=why))
         elif geometry is None:
             if row not in told:
-                collected.findings.append(rules.NO_GEOMETRY.at(place, row=row, layer=raw.file))
+                collected.findings.append(rules.NO_GEOMETRY.at(place, row=row + 1, layer=raw.file))
         else:
             yield from ((row, part) for part in _kinds(shapely.force_2d(geometry)))
     if heights:
@@ -225,7 +231,7 @@ def _with_lines_and_points(fields: list[Field], collected: Collected) -> list[Fi
     return result
 
 
-def _line(identifier: str, feature: Feature, points: shapes.Coordinates) -> GuidanceLine:
+def _line(identifier: str, feature: Feature, points: Coordinates) -> GuidanceLine:
     kind = GuidanceKind.AB if len(points) == 2 else GuidanceKind.CURVE
     return GuidanceLine(kind, points, name=feature.name, id=identifier)
 
@@ -246,4 +252,3 @@ def _nearest(outlines: Any, geometry: Any) -> int | None:
 
 def _identifier(tag: str, number: int) -> str:
     return f"{id_prefix(tag)}{number}"
-

@@ -121,7 +121,9 @@ class Estate:
         plot.areas = [area for area in plot.areas if area not in plot.boundaries]
         plot.lines = self._remaining(old.id, old.lines, found.lines, "lines")
         plot.points = self._remaining(old.id, old.points, found.points, "points")
-        plot.groups = [group for group in (self._group(old.id, item, found) for item in old.groups) if group is not None]
+        plot.groups = [
+            group for group in (self._group(old.id, item, found) for item in old.groups) if group is not None
+        ]
         self.plots.append(plot)
 
     def _group(self, owner: str, old: GuidanceGroup, found: Outcomes) -> GuidanceGroup | None:
@@ -153,9 +155,11 @@ class Estate:
     def _name_orphans(self, old: Field, found: Outcomes) -> None:
         parts = ((old.areas, found.areas), (old.lines, found.lines), (old.guidance, found.guidance))
         for records, outcome in (*parts, (old.points, found.points)):
-            for record in records:  # type: ignore[attr-defined]
+            for record in records:
                 if record.key in outcome.kept:
-                    self.ledger.drop(record.id or old.id, f"{record.name or record.id} of {old.id}", "its field was removed")
+                    self.ledger.drop(
+                        record.id or old.id, f"{record.name or record.id} of {old.id}", "its field was removed"
+                    )
 
     def _owner(self, layer: str, row: Row, record: Any) -> Plot | None:
         wanted = row.get("field")
@@ -182,7 +186,9 @@ class Estate:
                         lines = (*group.lines[:number], valid, *group.lines[number + 1 :])
                         plot.groups[index] = replace(group, lines=lines)
                         return
-            self.ledger.drop(plot.record.id, f"guidance {guidance} of a new area", "the field has no guidance of that name")
+            self.ledger.drop(
+                plot.record.id, f"guidance {guidance} of a new area", "the field has no guidance of that name"
+            )
         (plot.boundaries if area.kind is AreaKind.BOUNDARY and not guidance else plot.areas).append(area)
 
     def _free_id(self) -> str:
@@ -223,7 +229,15 @@ def _identifiers(fields: Sequence[Field]) -> set[str]:
     found: set[str | None] = set()
     for item in fields:
         found.add(item.id)
-        parts = (*item.boundaries, *item.areas, *item.lines, *item.points, *item.groups, *item.guidance)
+        parts: tuple[Any, ...] = (
+            *item.boundaries,
+            *item.areas,
+            *item.lines,
+            *item.points,
+            *item.groups,
+            *item.guidance,
+        )
         found |= {part.id for part in parts}
-        found |= {area.id for part in (*item.groups, *item.guidance) for area in part.boundaries}
+        found |= {area.id for group in item.groups for area in group.boundaries}
+        found |= {area.id for line in item.guidance for area in line.boundaries}
     return {identifier for identifier in found if identifier}

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
+from typing import Any
 
 from taskdata.formats.columns import Layer, LayerSpec
 from taskdata.formats.layers import areas, fields, grids, guidance, lines, logs, points, zones
@@ -27,7 +28,7 @@ def unheld(dataset: Dataset) -> list[Loss]:
     if dataset.lossless is not None:
         return []
     why = "GIS layers have no place for it, and there is no task data set behind it to carry along"
-    kinds = {
+    kinds: dict[str, Sequence[Any]] = {
         "customer": dataset.customers,
         "farm": dataset.farms,
         "product": dataset.products,

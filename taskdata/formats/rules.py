@@ -38,7 +38,7 @@ How to fix
 BAD_GEOMETRY = Rule(
     id="import.bad-geometry",
     severity=Severity.WARNING,
-    message="The geometry of row {row} of {layer} cannot be used: {why}. It is left out.",
+    message="The geometry of row {row} of {layer} cannot be used: {reason}. It is left out.",
     remedy="Repair the geometry in a GIS.",
     about=_BAD_GEOMETRY,
 )
@@ -57,7 +57,7 @@ How to fix
 UNREADABLE_LAYER = Rule(
     id="import.unreadable-layer",
     severity=Severity.ERROR,
-    message="{layer} cannot be read and is left out: {why}.",
+    message="{layer} cannot be read and is left out: {reason}.",
     remedy="Copy it again from where it came.",
     about=_UNREADABLE_LAYER,
 )
@@ -177,7 +177,7 @@ How to fix
 LAYER_LEFT_OUT = Rule(
     id="import.layer-left-out",
     severity=Severity.NOTE,
-    message="{layer} is left out: {why}.",
+    message="{layer} is left out: {reason}.",
     remedy="Nothing to do, unless it holds field data.",
     about=_LAYER_LEFT_OUT,
 )
@@ -215,7 +215,7 @@ How to fix
 COLUMNS_LEFT_OUT = Rule(
     id="import.columns-left-out",
     severity=Severity.NOTE,
-    message="Of {layer} the names were read from {names}; these columns are left out: {columns}.",
+    message="Of {layer} the names were read from {column}; these columns are left out: {columns}.",
     remedy="Choose the column with the names with --name-column where another is meant.",
     about=_COLUMNS_LEFT_OUT,
 )
@@ -234,7 +234,7 @@ How to fix
 VALUE_LEFT_OUT = Rule(
     id="import.value-left-out",
     severity=Severity.WARNING,
-    message="{what} is left out: {why}.",
+    message="{what} is left out: {reason}.",
     remedy="Correct it in the layer and convert again.",
     about=_VALUE_LEFT_OUT,
 )

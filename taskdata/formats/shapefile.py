@@ -21,7 +21,7 @@ from taskdata.findings import Place
 from taskdata.formats import rules, sidecar
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
-from taskdata.formats.ogr import declared_type, read_layer
+from taskdata.formats.ogr import declared, read_layer
 from taskdata.formats.project import SPECS
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.carried import Carried
@@ -74,7 +74,7 @@ class Shapefile:
             except SourceError as error:
                 errors.append(error)
                 why = error.why or error.what
-                found.findings.append(rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, why=why))
+                found.findings.append(rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, reason=why))
                 continue
             if document and raw.name in document["layers"]:
                 table = sidecar.restored(raw.table, document["layers"][raw.name], SPECS.get(raw.name))
@@ -113,6 +113,7 @@ def _width(column: pa.ChunkedArray, rows: int) -> int:
 def _write_layer(path: Path, layer: Layer, kept: Sequence[sidecar.Stored]) -> list[sidecar.Cell]:
     """Write one shapefile and return the cells that it does not hold as they are."""
     rows = layer.table.num_rows
+    shapes, kind = declared(layer)
     arrays, fields = [], []
     for column in kept:
         array = sidecar.storable(layer.table[column.name])
@@ -122,8 +123,8 @@ def _write_layer(path: Path, layer: Layer, kept: Sequence[sidecar.Stored]) -> li
             array = _cut(array)
         arrays.append(array)
         fields.append(pa.field(column.short, array.type, metadata=metadata))
-    fields.append(pa.field(GEOMETRY, layer.table[GEOMETRY].type))
-    table = pa.Table.from_arrays([*arrays, layer.table[GEOMETRY]], schema=pa.schema(fields))
+    fields.append(pa.field(GEOMETRY, shapes[GEOMETRY].type))
+    table = pa.Table.from_arrays([*arrays, shapes[GEOMETRY]], schema=pa.schema(fields))
     file = path / f"{layer.name}{SUFFIX}"
     pyogrio.write_arrow(
         table,
@@ -131,7 +132,7 @@ def _write_layer(path: Path, layer: Layer, kept: Sequence[sidecar.Stored]) -> li
         layer=layer.name,
         driver="ESRI Shapefile",
         geometry_name=GEOMETRY,
-        geometry_type=declared_type(layer),
+        geometry_type=kind,
         crs="EPSG:4326",
         encoding="UTF-8",
     )

@@ -108,7 +108,7 @@ def write(path: Path, kept: dict[str, list[Stored]], cells: dict[str, list[Cell]
             file.write(("," if number else "") + f"\n{json.dumps(name)}: {json.dumps(body, ensure_ascii=False)}")
         file.write("\n}")
         for layer in carriage.to_layers(carried) if carried else ():
-            file.write(f',\n{json.dumps(layer.name)}: [')
+            file.write(f",\n{json.dumps(layer.name)}: [")
             for number, row in enumerate(layer.rows()):
                 text = {key: _plain(value) for key, value in row.items()}
                 file.write(("," if number else "") + "\n" + json.dumps(text, ensure_ascii=False))

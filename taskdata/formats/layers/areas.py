@@ -6,7 +6,17 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from taskdata.formats import shapes, words
-from taskdata.formats.columns import GEOMETRY, Column, ColumnType, GeometryType, Layer, LayerSpec, Row, from_rows, key_column
+from taskdata.formats.columns import (
+    GEOMETRY,
+    Column,
+    ColumnType,
+    GeometryType,
+    Layer,
+    LayerSpec,
+    Row,
+    from_rows,
+    key_column,
+)
 from taskdata.formats.edits import Changes
 from taskdata.geometry.geodesy import polygon_area
 from taskdata.model.dataset import Dataset

@@ -5,7 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 
 from taskdata.formats import shapes
-from taskdata.formats.columns import GEOMETRY, Column, ColumnType, GeometryType, Layer, LayerSpec, Row, from_rows, key_column
+from taskdata.formats.columns import (
+    GEOMETRY,
+    Column,
+    ColumnType,
+    GeometryType,
+    Layer,
+    LayerSpec,
+    Row,
+    from_rows,
+    key_column,
+)
 from taskdata.formats.edits import Changes
 from taskdata.formats.layers.several import rearranged
 from taskdata.geometry.geodesy import polygon_area

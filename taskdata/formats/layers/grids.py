@@ -10,7 +10,17 @@ import pyarrow as pa
 from numpy.typing import NDArray
 
 from taskdata.formats import packed
-from taskdata.formats.columns import ARROW, GEOMETRY, KEY, Column, ColumnType, GeometryType, Layer, LayerSpec, key_column
+from taskdata.formats.columns import (
+    ARROW,
+    GEOMETRY,
+    KEY,
+    Column,
+    ColumnType,
+    GeometryType,
+    Layer,
+    LayerSpec,
+    key_column,
+)
 from taskdata.model.dataset import Dataset
 from taskdata.model.tasks import Grid, Task
 
@@ -92,10 +102,12 @@ def with_values(grid: Grid, table: pa.Table) -> tuple[Grid, list[str]]:
     inside = (row >= 0) & (row < cells.shape[0]) & (column >= 0) & (column < cells.shape[1])
     refused = [] if inside.all() else [f"{int((~inside).sum())} cells outside the grid"]
     changed = cells.copy()
-    layers = [("code", changed)] if grid.kind == 1 else [
-        (f"value_{index + 1}", changed[:, :, index]) for index in range(cells.shape[2])
-    ]
-    limits = np.iinfo(cells.dtype)
+    layers = (
+        [("code", changed)]
+        if grid.kind == 1
+        else [(f"value_{index + 1}", changed[:, :, index]) for index in range(cells.shape[2])]
+    )
+    limits = np.iinfo(cells.dtype.name)
     for name, target in layers:
         if name not in table.column_names:
             continue
@@ -126,4 +138,4 @@ def _geometry(grid: Grid, row: NDArray[np.int64], column: NDArray[np.int64]) -> 
     west, east = np.where(beyond, west - 360.0, west), np.where(beyond, east - 360.0, np.minimum(east, 180.0))
     south = grid.min_lat + grid.cell_lat * row
     north = grid.min_lat + grid.cell_lat * (row + 1)
-    return packed.boxes(west, south, east, north)
+    return packed.boxes(*(np.asarray(part, dtype=np.float64) for part in (west, south, east, north)))

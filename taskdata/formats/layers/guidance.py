@@ -12,7 +12,17 @@ from typing import Any
 import numpy as np
 
 from taskdata.formats import shapes, words
-from taskdata.formats.columns import GEOMETRY, Column, ColumnType, GeometryType, Layer, LayerSpec, Row, from_rows, key_column
+from taskdata.formats.columns import (
+    GEOMETRY,
+    Column,
+    ColumnType,
+    GeometryType,
+    Layer,
+    LayerSpec,
+    Row,
+    from_rows,
+    key_column,
+)
 from taskdata.formats.edits import Changes
 from taskdata.formats.layers.lines import only_line
 from taskdata.geometry.geodesy import azimuth, destination, inverse
@@ -74,9 +84,7 @@ _NUMBERS = {"propagation": words.PROPAGATION, "extension": words.EXTENSION, "dir
 
 def project(dataset: Dataset) -> Layer:
     """Return the layer of a data set."""
-    rows = [
-        _row(field, group, line) for field in dataset.fields for group in field.groups for line in group.lines
-    ]
+    rows = [_row(field, group, line) for field in dataset.fields for group in field.groups for line in group.lines]
     return from_rows(SPEC, rows)
 
 
@@ -101,7 +109,7 @@ def made(row: Row) -> GuidanceLine:
     kind = GuidanceKind(row["kind"]) if row.get("kind") in tuple(GuidanceKind) else None
     if kind is None:
         kind = GuidanceKind.AB if len(points) == 2 else GuidanceKind.CURVE
-    values = {name: row.get(name) for name in _PLAIN}
+    values: dict[str, Any] = {name: row.get(name) for name in _PLAIN}
     values |= {name: words.number(named, row.get(name)) for name, named in _NUMBERS.items()}
     line = GuidanceLine(kind=kind, points=points, id=row.get("id"), **values)
     if kind is GuidanceKind.PIVOT and row.get("drawn") is not False:
@@ -133,8 +141,8 @@ def redrawn(line: GuidanceLine, points: Coordinates, stated: set[str]) -> dict[s
     """Return the attributes that a changed geometry means.
 
     Of a drawn direction the first point is A, and the heading is that from the first to the last point. Of a pivot
-    the centre is that of the circle, its radius the mean distance to it, and stored points A and B move along. ``stated`` names
-    attributes that were changed in their own columns, which then decide.
+    the centre is that of the circle, its radius the mean distance to it, and stored points A and B move along.
+    ``stated`` names attributes that were changed in their own columns, which then decide.
     """
     _, drawn = drawing(line)
     if not drawn:

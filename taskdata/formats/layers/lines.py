@@ -7,7 +7,17 @@ from dataclasses import replace
 import numpy as np
 
 from taskdata.formats import shapes, words
-from taskdata.formats.columns import GEOMETRY, Column, ColumnType, GeometryType, Layer, LayerSpec, Row, from_rows, key_column
+from taskdata.formats.columns import (
+    GEOMETRY,
+    Column,
+    ColumnType,
+    GeometryType,
+    Layer,
+    LayerSpec,
+    Row,
+    from_rows,
+    key_column,
+)
 from taskdata.formats.edits import Changes
 from taskdata.geometry.geodesy import line_length
 from taskdata.model.dataset import Dataset

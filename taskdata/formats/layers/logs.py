@@ -9,7 +9,17 @@ import pyarrow as pa
 from numpy.typing import NDArray
 
 from taskdata.formats import packed, words
-from taskdata.formats.columns import ARROW, GEOMETRY, KEY, Column, ColumnType, GeometryType, Layer, LayerSpec, key_column
+from taskdata.formats.columns import (
+    ARROW,
+    GEOMETRY,
+    KEY,
+    Column,
+    ColumnType,
+    GeometryType,
+    Layer,
+    LayerSpec,
+    key_column,
+)
 from taskdata.model.dataset import Dataset
 from taskdata.model.tasks import Log, LogRecords, Task
 from taskdata.resources import table as facts

@@ -6,7 +6,17 @@ import math
 from dataclasses import replace
 
 from taskdata.formats import shapes, words
-from taskdata.formats.columns import GEOMETRY, Column, ColumnType, GeometryType, Layer, LayerSpec, Row, from_rows, key_column
+from taskdata.formats.columns import (
+    GEOMETRY,
+    Column,
+    ColumnType,
+    GeometryType,
+    Layer,
+    LayerSpec,
+    Row,
+    from_rows,
+    key_column,
+)
 from taskdata.formats.edits import Changes
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field

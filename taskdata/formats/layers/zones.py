@@ -7,7 +7,17 @@ from dataclasses import replace
 from typing import Any
 
 from taskdata.formats import shapes, words
-from taskdata.formats.columns import GEOMETRY, Column, ColumnType, GeometryType, Layer, LayerSpec, Row, from_rows, key_column
+from taskdata.formats.columns import (
+    GEOMETRY,
+    Column,
+    ColumnType,
+    GeometryType,
+    Layer,
+    LayerSpec,
+    Row,
+    from_rows,
+    key_column,
+)
 from taskdata.formats.edits import Changes
 from taskdata.formats.layers.several import rearranged
 from taskdata.model.dataset import Dataset
@@ -86,9 +96,7 @@ def parsed(text: object) -> tuple[Setpoint, ...] | None:
 
 def written(setpoints: tuple[Setpoint, ...]) -> str:
     """Return setpoints as JSON text."""
-    found = [
-        {"ddi": item.ddi, "value": item.value, "product": item.product, "part": item.part} for item in setpoints
-    ]
+    found = [{"ddi": item.ddi, "value": item.value, "product": item.product, "part": item.part} for item in setpoints]
     return json.dumps(found, ensure_ascii=False)
 
 
