@@ -1,1 +1,82 @@
-"""Convert, check, clean and compute ISO 11783-10 task data and its GIS relatives."""
+"""Convert, check and look into ISO 11783-10 task data (ISO-XML) and its GIS relatives.
+
+::
+
+    import taskdata
+    data = taskdata.read("stick/TASKDATA")        # one model, whatever the format
+    taskdata.check(data).summary
+    taskdata.write(data, "farm.gpkg")
+
+Everything public is listed in ``__all__`` and loaded when it is first asked for, so that importing is instant.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module, metadata
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from taskdata.api import check, convert, read, rules, write
+    from taskdata.checks.report import CheckReport
+    from taskdata.errors import SourceError, TargetError, TaskdataError, UsageError
+    from taskdata.exchange.convert import Conversion
+    from taskdata.findings import Finding, Place, Rule, Severity
+    from taskdata.ledger import Loss, LossKind
+    from taskdata.model.dataset import Dataset
+
+__all__ = [
+    "CheckReport",
+    "Conversion",
+    "Dataset",
+    "Finding",
+    "Loss",
+    "LossKind",
+    "Place",
+    "Rule",
+    "Severity",
+    "SourceError",
+    "TargetError",
+    "TaskdataError",
+    "UsageError",
+    "check",
+    "convert",
+    "read",
+    "rules",
+    "write",
+]
+
+_HOMES = {
+    "CheckReport": "taskdata.checks.report",
+    "Conversion": "taskdata.exchange.convert",
+    "Dataset": "taskdata.model.dataset",
+    "Finding": "taskdata.findings",
+    "Loss": "taskdata.ledger",
+    "LossKind": "taskdata.ledger",
+    "Place": "taskdata.findings",
+    "Rule": "taskdata.findings",
+    "Severity": "taskdata.findings",
+    "SourceError": "taskdata.errors",
+    "TargetError": "taskdata.errors",
+    "TaskdataError": "taskdata.errors",
+    "UsageError": "taskdata.errors",
+    "check": "taskdata.api",
+    "convert": "taskdata.api",
+    "read": "taskdata.api",
+    "rules": "taskdata.api",
+    "write": "taskdata.api",
+}
+
+
+def __getattr__(name: str) -> Any:
+    """Load a public name when it is first asked for."""
+    if name == "__version__":
+        return metadata.version("taskdata")
+    if name not in _HOMES:
+        raise AttributeError(f"module 'taskdata' has no attribute {name!r}")
+    found = getattr(import_module(_HOMES[name]), name)
+    globals()[name] = found
+    return found
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

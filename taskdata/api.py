@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import zlib
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from typing import TypeAlias
@@ -182,12 +183,15 @@ def rules(name: str | None = None) -> tuple[Rule, ...]:
 
 @contextmanager
 def _readable(source: Source) -> Iterator[None]:
-    """Turn a refusal of the operating system into a failure that says what and where."""
+    """Turn a refusal of the disk, or damage met while unpacking, into a failure that says what and where."""
     try:
         yield
     except OSError as error:
         remedy = "Check that the file is there and that you may read it"
         raise SourceError("could not be read", where=source, why=error.strerror or str(error), remedy=remedy) from error
+    except zlib.error as error:
+        remedy = "Copy it again from its source"
+        raise SourceError("is a damaged archive", where=source, why=str(error), remedy=remedy) from error
 
 
 def _refuse_unknown(names: Iterable[str]) -> None:

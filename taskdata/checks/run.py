@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from taskdata.checks.registry import RuleModule, rules
 from taskdata.checks.subject import Subject
+from taskdata.errors import TaskdataError
 from taskdata.findings import Finding, Place, Rule, Severity
 
 RULE_FAILED = Rule(
@@ -106,6 +107,8 @@ def _apply(module: RuleModule, subject: Subject) -> Iterator[Finding]:
         for finding in module.check(subject):
             if applies(finding.rule, subject.major):
                 yield finding
+    except (TaskdataError, OSError):  # not the rule fails but the source, which the user has to know
+        raise
     except Exception as error:  # whatever a rule does wrong must not hide what the others find
         cause = f"{type(error).__name__}: {error}".rstrip(": ")
         name = module.rules[0].id if len(module.rules) == 1 else module.name

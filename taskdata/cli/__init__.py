@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
+import warnings
 from collections.abc import Sequence
 
 import click
@@ -46,22 +47,29 @@ def _run(arguments: Sequence[str] | None) -> int:
         if hasattr(stream, "reconfigure"):  # a name or path that the terminal cannot show must not stop the program
             stream.reconfigure(errors="backslashreplace")
     try:
-        code = commands.main(args=arguments, prog_name="taskdata", standalone_mode=False)
+        code = _invoke(sys.argv[1:] if arguments is None else list(arguments))
         sys.stdout.flush()
-    except click.exceptions.Abort:
-        return _interrupted()
+    except click.exceptions.Exit as ended:
+        return ended.exit_code
     except click.ClickException as error:
         error.show()
         return error.exit_code
     except TaskdataError as error:
         click.echo(f"taskdata: {error}", err=True)
         return error.exit_code
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, click.Abort):
         return _interrupted()
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # so that the last flush at exit is quiet
         return PIPE_CLOSED
     return code if isinstance(code, int) else 0
+
+
+def _invoke(arguments: list[str]) -> object:
+    """Run the command and return what it returned; click's own way would take a closed pipe for findings (code 1)."""
+    with warnings.catch_warnings(), commands.make_context("taskdata", arguments) as context:
+        warnings.simplefilter("ignore", RuntimeWarning)  # of GDAL on stderr; what is wrong comes as error or finding
+        return commands.invoke(context)
 
 
 def _interrupted() -> int:

@@ -17,6 +17,11 @@ class DatumShift(Protocol):
         ...
 
     @property
+    def target(self) -> str:
+        """Name of the system of the result."""
+        ...
+
+    @property
     def accuracy_m(self) -> float | None:
         """Accuracy of the way to WGS 84 in metres, None where unknown."""
         ...
@@ -69,4 +74,4 @@ def loss_document(loss: Loss) -> dict[str, Any]:
 
 def datum_document(datum: DatumShift) -> dict[str, Any]:
     """Return how coordinates were brought to WGS 84."""
-    return {"from": datum.source, "to": "EPSG:4326", "accuracy_m": datum.accuracy_m}
+    return {"from": datum.source, "to": datum.target, "accuracy_m": datum.accuracy_m}

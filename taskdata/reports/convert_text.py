@@ -36,7 +36,7 @@ def convert_text(result: Conversion, *, dry_run: bool = False) -> list[Line]:
 
 def _datum(datum: DatumShift) -> str:
     known = "unknown" if datum.accuracy_m is None else f"{datum.accuracy_m:g} m"
-    return f"Coordinates: from {datum.source} to EPSG:4326 (WGS 84), accuracy {known}."
+    return f"Coordinates: from {datum.source} to {datum.target} (WGS 84), accuracy {known}."
 
 
 def _ledger(losses: Sequence[Loss]) -> list[Line]:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from taskdata.findings import Fact, Finding, Severity
-
-SINGULAR = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "note"}
+from taskdata.findings import Fact, Finding
 
 
 def message(finding: Finding) -> str:
@@ -40,8 +38,12 @@ def standing(finding: Finding) -> str:
     elif place.offset is not None:
         spot += f" byte {place.offset}"
     if place.location is not None:
-        spot += f" at {place.location[1]:.7f} N, {place.location[0]:.7f} E"
+        spot += f" at {_degrees(place.location[1], 'NS')}, {_degrees(place.location[0], 'EW')}"
     return " ".join(f"{spot} {place.element or ''}".split())
+
+
+def _degrees(value: float, letters: str) -> str:
+    return f"{abs(value):.7f} {letters[value < 0]}"
 
 
 def _sentence(pattern: str, finding: Finding) -> str:

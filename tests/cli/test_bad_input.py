@@ -1,0 +1,173 @@
+"""Whatever is given as a source: exit code 3, one line on stderr (what, where, what to do), nothing written."""
+
+from __future__ import annotations
+
+import shutil
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+DECLARATION = '<?xml version="1.0" encoding="UTF-8"?>'
+
+
+def missing(_: Path, folder: Path) -> Path:
+    return folder / "nowhere"
+
+
+def empty_file(_: Path, folder: Path) -> Path:
+    (folder / "TASKDATA.XML").write_bytes(b"")
+    return folder / "TASKDATA.XML"
+
+
+def empty_main_file(_: Path, folder: Path) -> Path:
+    (folder / "TASKDATA.XML").write_bytes(b"")
+    return folder
+
+
+def empty_folder(_: Path, folder: Path) -> Path:
+    (folder / "set").mkdir()
+    return folder / "set"
+
+
+def folder_without_a_set(_: Path, folder: Path) -> Path:
+    (folder / "NOTES.TXT").write_text("no set here")
+    return folder
+
+
+def truncated(samples: Path, folder: Path) -> Path:
+    whole = (samples / "office" / "TASKDATA" / "TASKDATA.XML").read_bytes()
+    (folder / "TASKDATA.XML").write_bytes(whole[: len(whole) // 2])
+    return folder
+
+
+def no_xml(_: Path, folder: Path) -> Path:
+    (folder / "TASKDATA.XML").write_bytes(bytes(range(256)) * 4)
+    return folder
+
+
+def wrong_root(_: Path, folder: Path) -> Path:
+    (folder / "TASKDATA.XML").write_text(f"{DECLARATION}<notes/>")
+    return folder
+
+
+def document_type(_: Path, folder: Path) -> Path:
+    entity = '<!DOCTYPE x [<!ENTITY y SYSTEM "file:///etc/hostname">]>'
+    (folder / "TASKDATA.XML").write_text(f"{DECLARATION}{entity}<ISO11783_TaskData>&y;</ISO11783_TaskData>")
+    return folder
+
+
+def unknown_encoding(_: Path, folder: Path) -> Path:
+    (folder / "TASKDATA.XML").write_text('<?xml version="1.0" encoding="nonsense"?><ISO11783_TaskData/>')
+    return folder
+
+
+def packed(samples: Path, folder: Path) -> Path:
+    target = folder / "stick.zip"
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:
+        for path in sorted((samples / "office" / "TASKDATA").iterdir()):
+            archive.write(path, f"TASKDATA/{path.name}")
+    return target
+
+
+def cut_zip(samples: Path, folder: Path) -> Path:
+    target = packed(samples, folder)
+    target.write_bytes(target.read_bytes()[:-200])
+    return target
+
+
+def damaged_zip(samples: Path, folder: Path) -> Path:
+    """The directory of the archive is whole, its largest member is not."""
+    target = packed(samples, folder)
+    content = bytearray(target.read_bytes())
+    at = content.index(b"TASKDATA/TASKDATA.XML") + 200
+    content[at : at + 400] = bytes(400)
+    target.write_bytes(content)
+    return target
+
+
+def zip_without_a_set(_: Path, folder: Path) -> Path:
+    with zipfile.ZipFile(folder / "stick.zip", "w") as archive:
+        archive.writestr("NOTES.TXT", "no set here")
+    return folder / "stick.zip"
+
+
+def unreadable_shapefile(_: Path, folder: Path) -> Path:
+    (folder / "fields.shp").write_bytes(b"\x00\x00\x27\x0a" + b"\xff" * 60)
+    return folder / "fields.shp"
+
+
+def broken_geojson(_: Path, folder: Path) -> Path:
+    (folder / "fields.geojson").write_text('{"type": "FeatureCollection", "features": [')
+    return folder / "fields.geojson"
+
+
+def no_geopackage(_: Path, folder: Path) -> Path:
+    (folder / "farm.gpkg").write_bytes(b"SQLite format 3\x00" + b"\x00" * 100)
+    return folder / "farm.gpkg"
+
+
+def picture(_: Path, folder: Path) -> Path:
+    (folder / "field.png").write_bytes(b"\x89PNG\r\n\x1a\n")
+    return folder / "field.png"
+
+
+CASES = [
+    missing,
+    empty_file,
+    empty_main_file,
+    empty_folder,
+    folder_without_a_set,
+    truncated,
+    no_xml,
+    wrong_root,
+    document_type,
+    unknown_encoding,
+    cut_zip,
+    damaged_zip,
+    zip_without_a_set,
+    unreadable_shapefile,
+    broken_geojson,
+    no_geopackage,
+    picture,
+]
+
+
+def listing(folder: Path) -> dict[str, bytes | None]:
+    return {str(path): path.read_bytes() if path.is_file() else None for path in folder.rglob("*")}
+
+
+@pytest.mark.parametrize("make", CASES, ids=lambda make: make.__name__)
+@pytest.mark.parametrize("command", ["check", "inspect", "convert"])
+def test_bad_input(run: Callable, samples: Path, tmp_path: Path, command: str, make: Callable) -> None:
+    inside = tmp_path / "in"
+    inside.mkdir()
+    source = make(samples, inside)
+    before = listing(tmp_path)
+    target = [tmp_path / "farm.gpkg"] if command == "convert" else []
+    result = run(command, source, *target)
+    assert (result.code, result.out) == (3, ""), result
+    assert len(result.err.splitlines()) == 1
+    assert result.err.startswith("taskdata: ")
+    assert str(inside) in result.err
+    assert len(result.err.rsplit(". ", 1)[-1].split()) >= 3, result.err
+    assert listing(tmp_path) == before
+
+
+def test_a_path_that_cannot_be_shown(run: Callable, tmp_path: Path) -> None:
+    result = run("check", tmp_path / "\udcff")
+    assert result.code == 3
+    assert len(result.err.splitlines()) == 1
+
+
+def test_a_folder_that_may_not_be_read(run: Callable, samples: Path, tmp_path: Path, monkeypatch) -> None:
+    shutil.copytree(samples / "office", tmp_path / "set")
+
+    def refuse(*_: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "iterdir", refuse)
+    result = run("check", tmp_path / "set")
+    assert result.code == 3
+    assert "Permission denied" in result.err

@@ -1,0 +1,163 @@
+"""``taskdata check``: text, JSON, exit codes."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+NULLABLE_TEXT = {"type": ["string", "null"]}
+# The document of the command contract, as a JSON Schema.
+SCHEMA = {
+    "type": "object",
+    "additionalProperties": False,
+    "required": ["source", "version", "summary", "findings"],
+    "properties": {
+        "source": {"type": "string"},
+        "version": NULLABLE_TEXT,
+        "summary": {
+            "type": "object",
+            "additionalProperties": False,
+            "required": ["error", "warning", "note"],
+            "properties": {name: {"type": "integer", "minimum": 0} for name in ("error", "warning", "note")},
+        },
+        "findings": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "additionalProperties": False,
+                "required": [
+                    *("rule", "severity", "message", "file", "line", "element"),
+                    *("path", "clause", "location", "repair"),
+                ],
+                "properties": {
+                    "rule": {"type": "string"},
+                    "severity": {"enum": ["error", "warning", "note"]},
+                    "message": {"type": "string", "pattern": "[.!?]$"},
+                    "file": NULLABLE_TEXT,
+                    "line": {"type": ["integer", "null"], "minimum": 1},
+                    "element": NULLABLE_TEXT,
+                    "path": NULLABLE_TEXT,
+                    "clause": NULLABLE_TEXT,
+                    "location": {
+                        "anyOf": [
+                            {"type": "null"},
+                            {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2},
+                        ]
+                    },
+                    "repair": {"enum": ["safe", "review", None]},
+                },
+            },
+        },
+    },
+}
+
+
+def test_json_is_one_document_of_the_contract(run: Callable, samples: Path) -> None:
+    result = run("check", samples / "broken", "--format", "json")
+    document = json.loads(result.out)
+    jsonschema.validate(document, SCHEMA)
+    assert (result.code, result.err) == (1, "")
+    assert document["version"] == "4.3"
+    dangling = next(item for item in document["findings"] if item["rule"] == "reference.dangling")
+    assert dangling == {
+        "rule": "reference.dangling",
+        "severity": "error",
+        "message": "CustomerIdRef of PFD1 refers to CTR9, which is not in the set.",
+        "file": "TASKDATA.XML",
+        "line": 21,
+        "element": "PFD1",
+        "path": "/ISO11783_TaskData/PFD[1]",
+        "clause": "8.4",
+        "location": None,
+        "repair": None,
+    }
+
+
+def test_several_sources_are_one_document(run: Callable, samples: Path) -> None:
+    result = run("check", samples / "office", samples / "broken", "--format", "json")
+    document = json.loads(result.out)
+    for item in document["sources"]:
+        jsonschema.validate(item, SCHEMA)
+    assert [item["summary"]["error"] > 0 for item in document["sources"]] == [False, True]
+    assert result.code == 1
+
+
+def test_a_source_that_cannot_be_read_does_not_stop_the_others(run: Callable, samples: Path, tmp_path: Path) -> None:
+    result = run("check", tmp_path / "nowhere", samples / "office", "--format", "json")
+    first, second = json.loads(result.out)["sources"]
+    assert set(first) == {"source", "error"}
+    jsonschema.validate(second, SCHEMA)
+    assert result.code == 3
+    assert len(result.err.splitlines()) == 1
+
+
+def test_text_says_what_to_do_first_and_fits_a_terminal(run: Callable, samples: Path) -> None:
+    result = run("check", samples / "broken")
+    lines = result.out.splitlines()
+    assert "errors" in lines[1]
+    assert lines[2].startswith("Begin with file.missing in TASKDATA.XML:")
+    assert max(map(len, lines)) <= 80
+    assert "\x1b" not in result.out
+    assert "ERROR  reference.dangling" in result.out
+    assert "Drive the first pass" in result.out
+
+
+def test_text_of_a_sound_set(run: Callable, samples: Path) -> None:
+    result = run("check", samples / "office")
+    assert "Nothing found." in result.out
+    assert (result.code, result.err) == (0, "")
+
+
+@pytest.mark.parametrize(
+    ("name", "level", "code"),
+    [
+        ("older", "error", 0),
+        ("older", "warning", 0),
+        ("older", "note", 1),
+        ("broken", "error", 1),
+        ("office", "note", 0),
+    ],
+)
+def test_the_fail_level_decides_the_exit_code(run: Callable, samples: Path, name: str, level: str, code: int) -> None:
+    assert run("check", samples / name, "--fail-on", level).code == code
+
+
+def test_rules_can_be_chosen(run: Callable, samples: Path) -> None:
+    words = (
+        "check",
+        samples / "broken",
+        "--format",
+        "json",
+        "--select",
+        "identity",
+        "--ignore",
+        "identity.repeated-id",
+    )
+    found = {item["rule"] for item in json.loads(run(*words).out)["findings"]}
+    assert found == {"identity.leading-zero", "identity.reserved-number"}
+
+
+def test_an_unknown_rule_is_wrong_usage(run: Callable, samples: Path) -> None:
+    result = run("check", samples / "office", "--select", "nonsense")
+    assert result.code == 2
+    assert result.err == "taskdata: nonsense: no rule or family of rules has this name. See: taskdata rules\n"
+
+
+def test_the_limit_counts_the_rest(run: Callable, samples: Path) -> None:
+    words = ("check", samples / "broken", "--format", "json", "--select", "file.missing", "--max-per-rule", "1")
+    document = json.loads(run(*words).out)
+    assert document["summary"]["error"] == 3
+    assert document["findings"][1]["message"] == "2 more of the same kind are not listed."
+
+
+def test_a_source_is_not_changed(run: Callable, samples: Path, tmp_path: Path) -> None:
+    copy = tmp_path / "set"
+    shutil.copytree(samples / "broken", copy)
+    before = {path: (path.read_bytes(), path.stat().st_mtime_ns) for path in copy.rglob("*") if path.is_file()}
+    run("check", copy)
+    assert {path: (path.read_bytes(), path.stat().st_mtime_ns) for path in copy.rglob("*") if path.is_file()} == before

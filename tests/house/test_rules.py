@@ -1,0 +1,49 @@
+"""Every rule has one id, a full page, and facts from one vocabulary."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from pathlib import Path
+from string import Formatter
+
+import pytest
+
+from taskdata import api
+from taskdata.checks.registry import rules as modules
+from taskdata.findings import Rule
+
+HEADINGS = ["What it checks", "Why it matters", "Example", "How to fix"]
+RULES = api.rules()
+VOCABULARY = (Path(__file__).parent / "facts.txt").read_text(encoding="utf-8").split()
+
+
+def facts(rule: Rule) -> set[str]:
+    """The names of the facts in the words of a rule."""
+    texts = (rule.message, rule.remedy)
+    return {name for text in texts for _, name, _, _ in Formatter().parse(text) if name is not None}
+
+
+def test_ids_are_unique() -> None:
+    assert [name for name, count in Counter(rule.id for rule in RULES).items() if count > 1] == []
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_each_rule_has_a_page_and_says_what_to_do(rule: Rule) -> None:
+    assert re.fullmatch(r"[a-z]+\.[a-z0-9]+(-[a-z0-9]+)*", rule.id)
+    assert [line for line in rule.about.splitlines() if line in HEADINGS] == HEADINGS
+    assert rule.message
+    assert rule.remedy
+    assert all(re.fullmatch(r"R-\d{3}", number) for number in rule.covers)
+    assert set(rule.versions) <= {2, 3, 4}
+
+
+def test_a_rule_module_is_named_like_its_rule_family() -> None:
+    for module in modules():
+        family = module.name.removeprefix("taskdata.checks.").partition(".")[0]
+        if family != "readers":
+            assert [rule.id.partition(".")[0] for rule in module.rules] == [family]
+
+
+def test_names_of_facts_come_from_one_sorted_list() -> None:
+    assert sorted({name for rule in RULES for name in facts(rule)}) == VOCABULARY

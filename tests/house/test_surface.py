@@ -1,0 +1,36 @@
+"""The public surface is short and listed, and importing the program is light."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+import taskdata
+
+HEAVY = {"lxml", "numpy", "shapely", "pyproj", "pyogrio", "pyarrow", "xmlschema", "rich"}
+
+
+def loaded(words: str) -> set[str]:
+    """The top-level packages that a fresh interpreter has loaded after a statement."""
+    code = f"{words}\nimport sys\nprint(*sorted({{name.partition('.')[0] for name in sys.modules}}))"
+    return set(subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split())
+
+
+def test_the_surface_is_what_is_listed() -> None:
+    assert taskdata.__all__ == sorted(taskdata.__all__)
+    assert len(taskdata.__all__) <= 20
+    assert all(getattr(taskdata, name).__doc__ for name in taskdata.__all__)
+    assert set(taskdata.__all__) <= set(dir(taskdata))
+    assert taskdata.__version__
+
+
+def test_importing_the_command_line_loads_nothing_heavy() -> None:
+    assert not loaded("import taskdata.cli") & HEAVY
+
+
+def test_help_loads_nothing_heavy() -> None:
+    for words in (["--help"], ["check", "--help"], ["convert", "--help"], ["inspect", "--help"], ["rules", "--help"]):
+        run = "import contextlib, io, taskdata.cli\nwith contextlib.redirect_stdout(io.StringIO()):\n" + (
+            f"    with contextlib.suppress(SystemExit): taskdata.cli.main({words!r})"
+        )
+        assert not loaded(run) & HEAVY, words

@@ -1,0 +1,72 @@
+"""The ledger of a conversion, as JSON and as text."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from taskdata.ledger import Loss, LossKind
+from taskdata.reports.convert_json import convert_document
+from taskdata.reports.convert_text import convert_text
+from taskdata.reports.styled import plain
+
+
+@dataclass(frozen=True)
+class Shift:
+    source: str
+    accuracy_m: float | None
+    target: str = "EPSG:4326"
+
+
+@dataclass(frozen=True)
+class Done:
+    source: str = "stick"
+    target: str = "farm.gpkg"
+    written: tuple[tuple[str, int], ...] = (("fields", 2), ("guidance_lines", 1), ("tasks", 0))
+    losses: tuple[Loss, ...] = ()
+    datum: Shift | None = None
+
+
+def done(**changes: object) -> Done:
+    made = Done(**changes)
+    object.__setattr__(made, "written", dict(made.written))
+    return made
+
+
+DROPPED = Loss(LossKind.DROPPED, "TSK1", "the task", "shapefiles hold shapes alone")
+CHANGED = Loss(LossKind.CHANGED, None, "the encoding", "task data is UTF-8")
+
+
+def test_the_document_is_that_of_the_contract() -> None:
+    assert convert_document(done(losses=(DROPPED, CHANGED), datum=Shift("EPSG:31467", 3.0))) == {
+        "source": "stick",
+        "target": "farm.gpkg",
+        "written": {"fields": 2, "guidance_lines": 1, "tasks": 0},
+        "losses": [
+            {"kind": "dropped", "element": "TSK1", "what": "the task", "why": "shapefiles hold shapes alone"},
+            {"kind": "changed", "element": None, "what": "the encoding", "why": "task data is UTF-8"},
+        ],
+        "datum": {"from": "EPSG:31467", "to": "EPSG:4326", "accuracy_m": 3.0},
+    }
+    assert convert_document(done())["datum"] is None
+
+
+def test_losses_of_one_kind_stand_together() -> None:
+    other = Loss(LossKind.DROPPED, "TSK2", DROPPED.what, DROPPED.why)
+    text = plain(convert_text(done(losses=(CHANGED, DROPPED, other), datum=Shift("EPSG:31467", None))))
+    assert "Written: farm.gpkg" in text
+    assert "Content: fields 2, guidance lines 1.\n" in text
+    assert "Coordinates: from EPSG:31467 to EPSG:4326 (WGS 84), accuracy unknown." in text
+    assert (
+        "What the target does not hold as the source does (3 lines):\n"
+        "  DROPPED  the task: shapefiles hold shapes alone.\n"
+        "    TSK1, TSK2\n"
+        "  CHANGED  the encoding: task data is UTF-8.\n"
+    ) in text
+    assert "drive the first pass by eye" in " ".join(text.split())
+
+
+def test_a_dry_run_says_so() -> None:
+    text = plain(convert_text(done(), dry_run=True))
+    assert "Nothing was written (dry run)" in text
+    assert "Written:" not in text
+    assert "Nothing is lost." in text
