@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
@@ -32,7 +31,6 @@ How to fix
 )
 
 EXPLAINS, ECHOES = "schema.", "model."
-ATTRIBUTE, TAG = "attribute", "tag"
 
 
 def run(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] = ()) -> list[Finding]:
@@ -79,16 +77,10 @@ def cap(findings: Iterable[Finding], max_per_rule: int = 50) -> list[Finding]:
 
 def _without_echoes(found: list[Finding]) -> Iterator[Finding]:
     """Leave out what the reader noticed of a fault that validation against the schema explains at the same element."""
-    explained = {_spot(finding, ATTRIBUTE) for finding in found if finding.rule.id.startswith(EXPLAINS)}
+    explained = {(item.place.file, item.place.path) for item in found if item.rule.id.startswith(EXPLAINS)}
     for finding in found:
-        if not finding.rule.id.startswith(ECHOES) or _spot(finding, TAG) not in explained:
+        if not finding.rule.id.startswith(ECHOES) or (finding.place.file, finding.place.path) not in explained:
             yield finding
-
-
-def _spot(finding: Finding, fact: str) -> tuple[str | None, int | None, str]:
-    """Return file, line and tag; the tag is the first word of a fact such as ``PFD.D PartfieldArea``."""
-    label = finding.facts.get(fact) or finding.facts.get("element") or ""
-    return finding.place.file, finding.place.line, re.split(r"[. ]", str(label), maxsplit=1)[0]
 
 
 def _rest(group: list[Finding]) -> Finding:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -122,3 +123,23 @@ def test_the_broken_sample_shows_the_faults_put_into_it() -> None:
     covered = {number for rule in api.rules() for number in rule.covers}
     found = {number for item in api.check(BROKEN).findings for number in item.rule.covers}
     assert wanted & covered <= found
+
+
+@pytest.mark.parametrize("name", ["farm.gpkg", "layers"])
+def test_a_set_inside_another_format_is_audited_too(tmp_path: Path, name: str) -> None:
+    """The same faults, with elements and paths but without lines, which other formats do not keep."""
+    target = tmp_path / name
+    api.convert(BROKEN, target, to="gpkg" if name.endswith("gpkg") else "parquet")
+    there = {(item.rule.id, item.place.element, item.place.path) for item in api.check(target).findings}
+    here = {(item.rule.id, item.place.element, item.place.path) for item in api.check(BROKEN).findings}
+    of_bytes = {"file.unreadable", "file.byte-order-mark", "file.name-in-other-case"}
+    assert {item for item in here if item[0] not in of_bytes} <= there
+
+
+def test_layers_of_other_programs_have_no_file_set_to_audit(tmp_path: Path) -> None:
+    ring = [[7.0, 54.3], [7.001, 54.3], [7.001, 54.301], [7.0, 54.3]]
+    field = {"type": "Feature", "properties": {"name": "Kuhle"}, "geometry": {"type": "Polygon", "coordinates": [ring]}}
+    path = tmp_path / "fields.geojson"
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": [field]}))
+    report = api.check(path)
+    assert (report.version, report.findings) == (None, ())

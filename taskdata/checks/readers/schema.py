@@ -7,29 +7,42 @@ says it better, so it is left to that rule.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from typing import TypeAlias
 
-from taskdata.checks.subject import Subject
+from taskdata.checks.subject import Reference, Subject
 from taskdata.findings import Finding
 from taskdata.isoxml.schema import rules
 from taskdata.isoxml.schema.layout import Kind
 from taskdata.isoxml.schema.validate import validate
+from taskdata.isoxml.write import xml_bytes
 
 RULES = rules.RULES
+_Spot: TypeAlias = tuple[str | None, str | None, str]
 _KINDS: dict[str, Kind] = {"main": "task", "external": "external", "header": "header", "linklist": "linklist"}
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    """Yield the findings of every XML file that was read from bytes."""
+    """Yield the findings of every XML file.
+
+    A file that comes out of the tables of another format has no bytes of its own; it is checked as it would be written,
+    and its findings have no line.
+    """
     if subject.document is None:
         return
-    better = {
-        (reference.element.file, reference.element.line, reference.element.tag, reference.fact.letter)
-        for reference in subject.misled
-    }
+    better = {_misled(subject, reference) for reference in subject.misled}
     for file in subject.document.xml_files:
-        if file.blob is None:
-            continue
-        for finding in validate(file.blob.read(), _KINDS[file.role], subject.document.version, file.name):
-            tag, _, letter = str(finding.facts.get("attribute", "")).partition(" ")[0].partition(".")
-            if (finding.place.file, finding.place.line, tag, letter) not in better:
-                yield finding
+        content = xml_bytes(file) if file.blob is None else file.blob.read()
+        for finding in validate(content, _KINDS[file.role], subject.document.version, file.name):
+            if _spot(finding) not in better:
+                yield finding if file.blob is not None else replace(finding, place=replace(finding.place, line=None))
+
+
+def _misled(subject: Subject, reference: Reference) -> _Spot:
+    place = subject.place(reference.element)
+    return place.file, place.path, f"{reference.element.tag}.{reference.fact.letter}"
+
+
+def _spot(finding: Finding) -> _Spot:
+    """Return file, path, and the attribute such as ``PFD.E`` that a finding is about."""
+    return finding.place.file, finding.place.path, str(finding.facts.get("attribute", "")).partition(" ")[0]
