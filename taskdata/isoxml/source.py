@@ -7,8 +7,12 @@ neither a file of the set nor a member of an archive can reach outside.
 from __future__ import annotations
 
 import io
+import lzma
 import os
+import struct
 import zipfile
+import zlib
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -20,7 +24,21 @@ MAIN = "TASKDATA.XML"
 FOLDER = "TASKDATA"
 MAX_MEMBERS = 100_000
 MAX_UNPACKED = 8 << 30
-MAX_RATIO = 1000
+MAX_RATIO = 200
+SMALL_ENOUGH = 64 << 20
+_ZIP_FAULTS = (
+    zipfile.BadZipFile,
+    OSError,
+    NotImplementedError,
+    RuntimeError,  # a password is needed
+    EOFError,
+    ValueError,
+    OverflowError,
+    LookupError,
+    struct.error,
+    zlib.error,
+    lzma.LZMAError,
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,8 +64,7 @@ class Blob:
 class FileSet:
     """The files of one set, in the order of their names.
 
-    ``where`` is the path for messages; ``folder`` the name of the folder they lie in, None where unknown;
-    ``on_stick`` tells that the user named the folder above it.
+    ``where`` is the path for messages; ``folder`` the name of the folder they lie in, None where unknown.
     """
 
     where: str
@@ -65,6 +82,11 @@ class FileSet:
 def plain_name(name: str) -> str:
     """Return the last part of ``name``; a name that differs from it contains a path and is not followed."""
     return name.replace("\\", "/").rsplit("/", 1)[-1]
+
+
+def is_plain_name(name: str) -> bool:
+    """Tell whether ``name`` is the name of one file in the folder of the set, on any system."""
+    return name == plain_name(name) and name not in {"", ".", ".."} and "\0" not in name and name[1:2] != ":"
 
 
 def is_file_set(path: str | os.PathLike[str]) -> bool:
@@ -85,9 +107,16 @@ def open_file_set(path: str | os.PathLike[str]) -> FileSet:
     Raises
     ------
     SourceError
-        There is no set at ``path``, or the archive is damaged or hostile.
+        There is no set at ``path``, it cannot be read, or the archive is damaged or hostile.
     """
     place = Path(path)
+    try:
+        return _opened(place)
+    except (OSError, ValueError) as error:
+        raise _unreadable(place, error) from None
+
+
+def _opened(place: Path) -> FileSet:
     if not place.exists():
         raise SourceError("does not exist", where=place, remedy="Check the path")
     if place.is_dir():
@@ -99,6 +128,13 @@ def open_file_set(path: str | os.PathLike[str]) -> FileSet:
     if head == b"PK\x03\x04" or place.suffix.lower() == ".zip":
         return _from_zip(place)
     return _from_main_file(place)
+
+
+def _unreadable(place: Path, error: OSError | ValueError) -> SourceError:
+    why = error.strerror if isinstance(error, OSError) else None
+    return SourceError(
+        "cannot be read", where=place, why=why or str(error), remedy="Check the path and its permissions"
+    )
 
 
 def _looks_like_xml(head: bytes) -> bool:
@@ -128,7 +164,7 @@ def _from_folder(place: Path) -> FileSet:
 
 def _from_main_file(place: Path) -> FileSet:
     """Read the set around a main file; the named file counts as the main one whatever it is called."""
-    own = Blob(MAIN if place.name.upper() != MAIN else place.name, place.stat().st_size, lambda: place.open("rb"))
+    own = Blob(MAIN if place.name.upper() != MAIN else place.name, place.stat().st_size, _disk_opener(place))
     others = (blob for blob in _disk_files(place.parent) if blob.name not in {place.name, own.name})
     keep = others if place.name.upper() == MAIN else (blob for blob in others if blob.name.upper() != MAIN)
     return FileSet(str(place), (own, *keep), place.resolve().parent.name)
@@ -141,31 +177,60 @@ def _disk_files(folder: Path) -> Iterator[Blob]:
 
 
 def _disk_opener(path: Path) -> Callable[[], BinaryIO]:
-    return lambda: path.open("rb")
+    def open_file() -> BinaryIO:
+        try:
+            return path.open("rb")
+        except OSError as error:
+            raise _unreadable(path, error) from None
+
+    return open_file
 
 
 def _from_zip(place: Path) -> FileSet:
     try:
         with zipfile.ZipFile(place) as archive:
-            members = [info for info in archive.infolist() if not info.is_dir()]
-            _refuse_bomb(place, members)
-            folder = _folder_in_zip(place, members)
-            chosen = [info for info in members if PurePosixPath(info.filename).parent == folder]
-    except (zipfile.BadZipFile, OSError, NotImplementedError, ValueError) as error:
+            members = [(_member_path(info), info) for info in archive.infolist() if not info.is_dir()]
+    except _ZIP_FAULTS as error:
         raise _bad_zip(place, error) from None
-    files = tuple(Blob(PurePosixPath(info.filename).name, info.file_size, _zip_opener(place, info)) for info in chosen)
+    _refuse_bomb(place, [info for _, info in members])
+    folder = _folder_in_zip(place, [path for path, _ in members])
+    chosen = [(path.name, info) for path, info in sorted(members, key=_by_path) if path.parent == folder]
+    _refuse_names(place, [name for name, _ in chosen])
+    files = tuple(Blob(name, info.file_size, _zip_opener(place, info)) for name, info in chosen)
     return FileSet(str(place), files, folder.name or None)
+
+
+def _by_path(member: tuple[PurePosixPath, zipfile.ZipInfo]) -> str:
+    return str(member[0])
+
+
+def _member_path(info: zipfile.ZipInfo) -> PurePosixPath:
+    """Return the path of a member; some programs write it with backslashes."""
+    return PurePosixPath(info.filename.replace("\\", "/"))
 
 
 def _bad_zip(place: Path, error: Exception) -> SourceError:
     return SourceError("is a damaged zip archive", where=place, why=str(error), remedy="Copy it again from its source")
 
 
+def _refuse_names(place: Path, names: list[str]) -> None:
+    """Refuse a name that is no name of a file, and one that stands twice: which one counts would be a guess."""
+    for name, count in Counter(names).items():
+        if count > 1 or not is_plain_name(name):
+            told = f"{name} more than once" if count > 1 else f"a file with the name {name}"
+            raise SourceError(
+                f"is a zip archive that holds {told}",
+                where=place,
+                remedy="Do not use this archive, or unpack it by hand and name the folder",
+            )
+
+
 def _refuse_bomb(place: Path, members: list[zipfile.ZipInfo]) -> None:
-    """Refuse an archive that would unpack to an absurd size."""
+    """Refuse an archive that would unpack to an absurd size; a set of 64 MiB may be as even as it likes."""
     unpacked = sum(info.file_size for info in members)
     packed = max(1, sum(info.compress_size for info in members))
-    if len(members) > MAX_MEMBERS or unpacked > MAX_UNPACKED or unpacked > packed * MAX_RATIO + (1 << 20):
+    most = min(MAX_UNPACKED, max(SMALL_ENOUGH, packed * MAX_RATIO))
+    if len(members) > MAX_MEMBERS or unpacked > most:
         raise SourceError(
             f"would unpack to {len(members)} files of {unpacked} bytes, which no task data set does",
             where=place,
@@ -173,9 +238,8 @@ def _refuse_bomb(place: Path, members: list[zipfile.ZipInfo]) -> None:
         )
 
 
-def _folder_in_zip(place: Path, members: list[zipfile.ZipInfo]) -> PurePosixPath:
+def _folder_in_zip(place: Path, paths: list[PurePosixPath]) -> PurePosixPath:
     """Return the shallowest folder in the archive with a main file."""
-    paths = [PurePosixPath(info.filename) for info in members]
     mains = [path.parent for path in paths if path.name.upper() == MAIN and ".." not in path.parts]
     if not mains:
         raise SourceError(f"is a zip archive without a {MAIN}", where=place, remedy="Check that it holds a set")
@@ -187,7 +251,7 @@ def _zip_opener(place: Path, info: zipfile.ZipInfo) -> Callable[[], BinaryIO]:
         try:
             with zipfile.ZipFile(place) as archive, archive.open(info) as member:
                 content = member.read(info.file_size + 1)
-        except (zipfile.BadZipFile, OSError, NotImplementedError, RuntimeError, EOFError, ValueError) as error:
+        except _ZIP_FAULTS as error:
             raise _bad_zip(place, error) from None
         return io.BytesIO(content[: info.file_size])
 
