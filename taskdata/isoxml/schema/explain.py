@@ -117,7 +117,7 @@ class Explanation:
     def _allowed(self, parent: Open, tag: str) -> ChildFact | None:
         if parent.tag == tag and parent.parent is not None and parent.parent.tag == tag:
             return None
-        return next((child for child in layout.children(parent.tag, self._major) if child.tag == tag), None)
+        return layout.child(parent.tag, tag, self._major)
 
     def _home(self, parent: Open, tag: str) -> str:
         return "it nests one level deep" if parent.tag == tag else words.homes(tag, self._kind, self._major)

@@ -73,6 +73,12 @@ def children(tag: str, major: int) -> tuple[ChildFact, ...]:
     return tuple(child for child in facts[tag].children if facts[child.tag].since <= major)
 
 
+@cache
+def child(parent: str, tag: str, major: int) -> ChildFact | None:
+    """Return how often ``tag`` may stand in ``parent`` in a version; None = it may not."""
+    return next((child for child in children(parent, major) if child.tag == tag), None)
+
+
 def attributes(tag: str, major: int) -> tuple[AttributeFact, ...]:
     """Return the attributes that an element may have in a version."""
     return tuple(fact for fact in elements()[tag].attributes.values() if fact.since <= major)

@@ -18,7 +18,7 @@ BLANKS: Final = " \t\r\n"
 """White space as XML knows it."""
 
 MOST_NAMES: Final = 200
-"""So many different proprietary names are declared to the schema; errors about further ones are set aside."""
+"""So many different proprietary names can be declared to a schema without slowing it down."""
 
 _NAMES: Final = re.compile(rb"P[0-9]+_[^\s=/<>\"'&]*")
 
@@ -42,13 +42,13 @@ class Source:
         self._at = 0
 
     def proprietary_names(self) -> frozenset[str]:
-        """Return the proprietary names of elements and attributes that occur, in alphabetical order up to a limit.
+        """Return the proprietary names of elements and attributes that occur.
 
         A name that only stands in a comment or a value may be among them, which does no harm.
         """
         found = {match.group() for match in _NAMES.finditer(self._data)}
-        names = sorted(name.decode("utf-8", errors="replace") for name in found)
-        return frozenset([name for name in names if _is_xml_name(name)][:MOST_NAMES])
+        names = (name.decode("utf-8", errors="replace") for name in found)
+        return frozenset(name for name in names if _is_xml_name(name))
 
     def read(self, size: int = -1) -> bytes:
         """Return the next bytes, as files do."""

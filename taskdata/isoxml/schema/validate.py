@@ -12,7 +12,7 @@ from taskdata.isoxml.schema import layout, load
 from taskdata.isoxml.schema.attributes import AttributeCheck
 from taskdata.isoxml.schema.explain import Explanation, not_valid
 from taskdata.isoxml.schema.repeats import repeated
-from taskdata.isoxml.schema.source import Source
+from taskdata.isoxml.schema.source import MOST_NAMES, Source
 from taskdata.isoxml.schema.verdict import Verdict, decide, identifiers
 
 
@@ -51,13 +51,13 @@ def validate(data: bytes, kind: layout.Kind, version: layout.Version | None, fil
     names = source.proprietary_names()
     letters = identifiers(kind, chosen[0])
     verdict = Verdict(fault=(0, "it could not be read"))
-    plain = source.is_plain()
+    plain = source.is_plain() and len(names) <= MOST_NAMES
     if plain:
         verdict = decide(source, load.whole(kind, chosen, names, any_major), letters)
     found: list[Finding] = []
     hashes = verdict.hashes
     if verdict.fault:
-        schema = load.attributes_only(kind, chosen, names, any_major)
+        schema = load.attributes_only(kind, chosen, names if plain else frozenset(), any_major)
         explanation = Explanation(source, kind, AttributeCheck(kind, chosen, schema, file), file)
         found = explanation.findings()
         hashes = explanation.hashes

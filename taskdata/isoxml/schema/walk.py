@@ -6,9 +6,9 @@ nothing of: proprietary elements, other namespaces, and whatever they hold.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 from lxml import etree
@@ -49,7 +49,7 @@ class Open:
     order: int
     line: int
     identity: str | None
-    counts: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    counts: dict[str, int] = field(default_factory=dict)
     kept: list[Open] = field(default_factory=list)
     passed_over: bool = False
 
@@ -81,6 +81,7 @@ class Walk:
     def __init__(self, source: Source) -> None:
         self._source = source
         self.namespace = ""
+        self._names: dict[str, str | None] = {}
 
     def steps(self) -> Iterator[tuple[bool, etree._Element, Open]]:
         """Yield (True, element, record) at each start and (False, element, record) at each end.
@@ -111,14 +112,13 @@ class Walk:
             yield True, element, record
 
     def _opened(self, element: etree._Element, tag: str, parent: Open | None, order: int) -> Open:
-        number = 1
+        number, identity = 1, None
         if parent is not None:
-            parent.counts[tag] += 1
-            number = parent.counts[tag]
-        identity = parent.identity if parent else None
-        fact = elements().get(tag)
-        if fact is not None and fact.id_letter:
-            identity = element.get(fact.id_letter) or identity
+            number = parent.counts[tag] = parent.counts.get(tag, 0) + 1
+            identity = parent.identity
+        letter = _id_letters().get(tag)
+        if letter is not None:
+            identity = element.get(letter) or identity
         line: Any = element.sourceline
         return Open(tag, parent, number, order, line or 0, identity)
 
@@ -129,9 +129,16 @@ class Walk:
         """
         if not isinstance(tag, str):
             return None
-        namespace, _, name = tag.rpartition("}")
         if first:
-            self.namespace = namespace
-        if namespace != self.namespace or (not first and PROPRIETARY.match(name)):
-            return None
-        return name
+            self.namespace = tag.rpartition("}")[0]
+        elif tag in self._names:
+            return self._names[tag]
+        namespace, _, name = tag.rpartition("}")
+        foreign = namespace != self.namespace or ":" in name or (not first and PROPRIETARY.match(name))
+        found = self._names[tag] = None if foreign else name
+        return found
+
+
+@cache
+def _id_letters() -> dict[str, str]:
+    return {tag: fact.id_letter for tag, fact in elements().items() if fact.id_letter}

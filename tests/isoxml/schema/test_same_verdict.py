@@ -24,7 +24,9 @@ KINDS = {
     "header": ("TIMELOG", "TIM"),
     "linklist": ("LINKLIST", "ISO11783LinkList"),
 }
-CASES = [(kind, version) for kind in KINDS for version in ((2, 0), (3, 3), (4, 3)) if kind != "linklist" or version[0] == 4]
+CASES = [
+    (kind, version) for kind in KINDS for version in ((2, 0), (3, 3), (4, 3)) if kind != "linklist" or version[0] == 4
+]
 STAMPS = {
     "2002-10-10T12:00:00-05:00": True,
     "2002-10-10T17:00:00Z": True,
@@ -130,7 +132,13 @@ def number_values(fact: AttributeFact, major: int) -> dict[str, bool]:
     if fact.element == "DPD" and fact.letter == "C" and major < 4:
         high = Decimal(3)
     step = Decimal("0.0000000001") if fact.type == "xs:decimal" else Decimal(1)
-    values = {f"{low:f}": True, f"{high:f}": True, f" {high:f}\n": True, f"{low - step:f}": False, f"{high + step:f}": False}
+    values = {
+        f"{low:f}": True,
+        f"{high:f}": True,
+        f" {high:f}\n": True,
+        f"{low - step:f}": False,
+        f"{high + step:f}": False,
+    }
     values |= dict.fromkeys(["1e0", "NaN", "INF", "1,0", "0x1", "1 1", "1_0", "\u0661", "x", "--1", "+", " "], False)
     values |= {"+1": low <= 1 <= high, "001": low <= 1 <= high}
     if fact.type != "xs:decimal":
@@ -147,7 +155,17 @@ def name_values(fact: AttributeFact) -> dict[str, bool]:
         return {"": False, "a b": False, "-": False, "TOOLONGNAME00001": False}
     digits = 14 - len(tag)
     good = [f"{tag}7", f"{tag}-7", f" {tag}7 ", tag + "7" * digits]
-    bad = [tag, tag.lower() + "7", f"{tag}--7", f"{tag}7 {tag}8", f"X{tag}7", "7", "", tag + "7" * (digits + 1), f"{tag}7a"]
+    bad = [
+        tag,
+        tag.lower() + "7",
+        f"{tag}--7",
+        f"{tag}7 {tag}8",
+        f"X{tag}7",
+        "7",
+        "",
+        tag + "7" * (digits + 1),
+        f"{tag}7a",
+    ]
     return dict.fromkeys(good, True) | dict.fromkeys(bad, False)
 
 
@@ -198,26 +216,30 @@ def cases(fact: AttributeFact, kind: str, major: int) -> dict[str, bool]:
     return values if fact.type in {"xs:string", "xs:anyURI"} else values | {"": False}
 
 
-def verdicts(root: etree._Element, kind: str, version: tuple[int, int]) -> tuple[bool, bool, bool]:
+def verdicts(root: etree._Element, kind: str, version: tuple[int, int], *, slow_too: bool = True) -> tuple[bool, ...]:
+    """Return what the parser, this package and (unless the like was asked before) the slow library say."""
     data = etree.tostring(root, encoding="utf-8")
-    return (
+    said = (
         lxml_schema(kind, version).validate(etree.fromstring(data)),
-        other_schema(kind, version).is_valid(data.decode()),
         not validate(data, kind, version, "T.XML"),  # type: ignore[arg-type]
     )
+    return (*said, other_schema(kind, version).is_valid(data.decode())) if slow_too else said
 
 
 @pytest.mark.parametrize(("kind", "version"), CASES)
 def test_values_of_every_attribute(kind: str, version: tuple[int, int]) -> None:
     wrong = []
+    asked: set[tuple[object, ...]] = set()
     for tag, path in paths(KINDS[kind][1], version[0]).items():
         root, element = document(path, version[0])
         for fact in in_version(tag, version[0]):
             before = element.get(fact.letter)
             for value, valid in cases(fact, kind, version[0]).items():
                 element.set(fact.letter, value)
-                said = verdicts(root, kind, version)
-                if said != (valid, valid, valid):
+                limits = (fact.type, fact.minimum, fact.maximum, fact.max_length, fact.pattern, fact.fraction_digits)
+                said = verdicts(root, kind, version, slow_too=(*limits, value, valid) not in asked)
+                asked.add((*limits, value, valid))
+                if not set(said) <= {valid}:
                     wrong.append((tag, fact.letter, value, valid, said))
             if before is None:
                 del element.attrib[fact.letter]
