@@ -141,17 +141,28 @@ class Change:
         create: Callable[[R], Element],
     ) -> None:
         """Lay ``after`` over ``before``: remove, update or create the children of ``parent`` they stand for."""
-        known = {record.key: record for record in before if self.knows(record.key)}
+        known = {record.key: record for record in before if record.key is not None}
         kept = {record.key for record in after}
         for key in known:
             if key not in kept:
-                self.remove(self.element(key))
+                self._drop(key)
         for record in after:
-            old = known.get(record.key)
+            old = None if record.key is None else known.get(record.key)
             if old is None:
                 parent.append(create(record))
             elif not same(old, record):
-                update(self.element(record.key), old, record)
+                if self.knows(record.key):
+                    update(self.element(record.key), old, record)
+                else:
+                    self._drop(record.key)
+
+    def _drop(self, key: int | None) -> None:
+        """Remove an element; what has none of its own, as a point of a binary file, stays, and that is told."""
+        if self.knows(key):
+            self.remove(self.element(key))
+        else:
+            what = "a change of a point that lies in a binary file"
+            self.lose(LossKind.DROPPED, None, what, "such points are kept as they are")
 
     def remove(self, element: Element) -> None:
         """Take an element out of its parent."""

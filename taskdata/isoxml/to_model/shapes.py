@@ -14,6 +14,9 @@ from taskdata.isoxml.to_model import rules
 from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_code, number
 from taskdata.model.shapes import Area, AreaKind, Coordinates, Line, LineKind, Point, PointKind
 
+_POINT_BITS = 24
+"""Room for the number of a point in its binary file, in the key that it is given."""
+
 
 class RingKind(IntEnum):
     """Line string types that are rings of a polygon (ISO 11783-10 D.33)."""
@@ -68,7 +71,9 @@ def line(reading: Reading, element: Element) -> Line:
 
 
 def points(reading: Reading, element: Element) -> tuple[Point, ...]:
-    """Read a point (PNT) that stands by itself: one, or all of its binary file, which then share their key.
+    """Read a point (PNT) that stands by itself: one, or all of its binary file.
+
+    Points of a binary file have no element of their own; each has a negative key that no element has.
 
     Raises
     ------
@@ -88,10 +93,10 @@ def points(reading: Reading, element: Element) -> tuple[Point, ...]:
             id=element.id,
             up_m=up,
             colour=colour,
-            key=reading.key(element),
+            key=_point_key(reading, element, position),
             place=reading.place(element),
         )
-        for lon, lat in places.tolist()
+        for position, (lon, lat) in enumerate(places.tolist())
     )
 
 
@@ -121,6 +126,11 @@ def _kept(reading: Reading, element: Element, found: Coordinates) -> Coordinates
     count = int(len(found) - readable.sum())
     reading.note(rules.BAD_COORDINATES, element, count=count, total=len(found))
     return np.asarray(found[readable])
+
+
+def _point_key(reading: Reading, element: Element, position: int) -> int | None:
+    key = reading.key(element)
+    return key if key is None or element.get("Filename") is None else -1 - (key << _POINT_BITS | position)
 
 
 def _is_point(node: object) -> bool:

@@ -1,0 +1,112 @@
+"""Changes made to records or layers reach the set, and nothing else in it moves."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from geographiclib.geodesic import Geodesic
+
+from taskdata.exchange.convert import convert, write
+from taskdata.exchange.load import load
+from taskdata.isoxml.differences import differences
+from taskdata.isoxml.read import read_document
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field
+from tests import samples
+
+
+def changed_first(dataset: Dataset, **changes: object) -> Dataset:
+    first, *rest = dataset.fields
+    return dataset.with_changes(fields=(replace(first, **changes), *rest))  # type: ignore[arg-type]
+
+
+def told(source: Path, target: Path) -> list[str]:
+    return list(differences(read_document(source), read_document(target)))
+
+
+def test_a_new_name_changes_one_attribute(tmp_path: Path) -> None:
+    write(changed_first(load(samples.OFFICE).dataset, name="Neue Breite"), tmp_path / "s", to="isoxml")
+    (line,) = told(samples.OFFICE, tmp_path / "s")
+    assert "PFD1" in line
+    assert "Neue Breite" in line
+
+
+def test_a_moved_corner_keeps_the_texts_of_the_others_and_renews_the_area(tmp_path: Path) -> None:
+    dataset = load(samples.OLDER).dataset
+    field = next(item for item in dataset.fields if item.boundaries)
+    boundary = field.boundaries[0]
+    ring = boundary.exteriors[0].copy()
+    ring[1] += (1e-4, 1e-4)
+    moved = replace(field, boundaries=(replace(boundary, exteriors=(ring, *boundary.exteriors[1:])),))
+    fields = tuple(moved if item is field else item for item in dataset.fields)
+    result = write(dataset.with_changes(fields=fields), tmp_path / "s", to="isoxml")
+    assert any("area of" in loss.what for loss in result.losses)
+    before = (samples.OLDER / "TASKDATA.XML").read_text(encoding="utf-8")
+    after = (tmp_path / "s" / "TASKDATA" / "TASKDATA.XML").read_text(encoding="utf-8")
+    east, north = before.split(' D="')[1].split('"')[0], before.split(' C="')[1].split('"')[0]
+    assert east in after
+    assert north in after
+    back = next(item for item in load(tmp_path / "s").dataset.fields if item.id == field.id)
+    np.testing.assert_allclose(back.boundaries[0].exteriors[0], ring, atol=1e-9)
+
+
+def test_a_removed_field_takes_its_references_along_and_says_so(tmp_path: Path) -> None:
+    dataset = load(samples.MACHINE).dataset
+    used = {task.field for task in dataset.tasks}
+    gone = next(field for field in dataset.fields if field.id in used)
+    kept = tuple(field for field in dataset.fields if field is not gone)
+    result = write(dataset.with_changes(fields=kept), tmp_path / "s", to="isoxml")
+    assert any(gone.id in loss.what for loss in result.losses)
+    back = load(tmp_path / "s").dataset
+    assert gone.id not in {field.id for field in back.fields}
+    assert gone.id not in {task.field for task in back.tasks}
+
+
+def test_a_name_edited_in_geojson_reaches_the_set(tmp_path: Path) -> None:
+    convert(samples.OFFICE, tmp_path / "layers", to="geojson")
+    path = tmp_path / "layers" / "fields.geojson"
+    layer = json.loads(path.read_text(encoding="utf-8"))
+    edited = next(item for item in layer["features"] if item["properties"]["id"] == "PFD1")
+    edited["properties"]["name"] = "Umbenannt"
+    path.write_text(json.dumps(layer), encoding="utf-8")
+    convert(tmp_path / "layers", tmp_path / "s", to="isoxml")
+    (line,) = told(samples.OFFICE, tmp_path / "s")
+    assert "Umbenannt" in line
+
+
+def test_a_set_made_of_nothing_but_records(tmp_path: Path) -> None:
+    plain = load(samples.DISPLAY, crs="EPSG:32632").dataset
+    result = write(plain, tmp_path / "s", to="isoxml", version=4, verify=True)
+    assert result.written["fields"] == len(plain.fields)
+    back = load(tmp_path / "s").dataset
+    assert back.version == (4, 3)
+    for old, new in zip(plain.fields, back.fields, strict=True):
+        assert old.name == new.name
+        assert new.declared_area_m2 == pytest.approx(geodesic_area(old), abs=1.0)
+
+
+def test_version_3_has_lines_in_place_of_patterns(tmp_path: Path) -> None:
+    plain = load(samples.DISPLAY, crs="EPSG:32632").dataset
+    result = write(plain, tmp_path / "s", to="isoxml", version=3)
+    assert any("plain line" in loss.what for loss in result.losses)
+    back = load(tmp_path / "s").dataset
+    assert back.version == (3, 3)
+    assert len(back.guidance) == len(plain.guidance)
+    assert all(not field.groups for field in back.fields)
+
+
+def geodesic_area(field: Field) -> float:
+    """Area by the independent implementation of Karney's geodesics (geographiclib)."""
+    total = 0.0
+    for area in field.boundaries:
+        for sign, rings in ((1.0, area.exteriors), (-1.0, area.interiors)):
+            for ring in rings:
+                polygon = Geodesic.WGS84.Polygon()
+                for lon, lat in ring:
+                    polygon.AddPoint(lat, lon)
+                total += sign * abs(polygon.Compute()[2])
+    return total
