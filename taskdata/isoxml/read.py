@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import codecs
-import io
 import os
+import re
 from collections.abc import Iterator
+from pathlib import Path
 
 from taskdata.errors import SourceError
 from taskdata.findings import Place
@@ -17,6 +18,8 @@ from taskdata.isoxml.parse import ParsedXml, parse_xml
 from taskdata.isoxml.source import MAIN, Blob, FileSet, open_file_set, plain_name
 
 LINK_LIST = "LINKLIST.XML"
+_SUFFIXES = {"XFR": (".XML",), "TLG": (".XML", ".BIN"), "GRD": (".BIN",), "PNT": (".BIN",)}
+_DECLARED = re.compile(rb"""(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*["']([A-Za-z0-9._-]+)""")
 
 
 def read_document(path: str | os.PathLike[str]) -> Document:
@@ -71,7 +74,10 @@ class _Reading:
             )
 
     def _where(self, blob: Blob) -> str:
-        return self.files.where if self.files.where.endswith(blob.name) else os.path.join(self.files.where, blob.name)
+        """Path of a file for messages: what the user named, or the file in it."""
+        named = Path(self.files.where)
+        alone = named.is_file() and named.suffix.lower() != ".zip"
+        return str(named if alone else named / blob.name)
 
     def _read_externals(self) -> None:
         for reference in list(self.document.root.elements("XFR")):
@@ -129,21 +135,25 @@ class _Reading:
             self.document.findings.append(found)
 
     def _parse(self, blob: Blob) -> tuple[ParsedXml, Blob, str | None]:
-        """Parse a file; where its bytes are not UTF-8 though it says so, guess, say it, and parse the guess."""
+        """Parse a file; where its bytes are not what it says, read them in another encoding and say so."""
         try:
             with blob.opener() as stream:
                 return parse_xml(stream, blob.name), blob, None
         except SourceError:
             content = blob.read()
-            at = _first_bad_byte(content)
-            if at is None or content[:2] in {codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE}:
+            text = _in_declared_encoding(content)
+            at = _first_bad_byte(content) if text is None else None
+            if text is None and at is None:
                 raise
-        guess = "windows-1252" if _decodes(content, "cp1252") else "ISO-8859-1"
-        repaired = Blob.of(blob.name, content.decode(guess).encode())
+        guess = None
+        if text is None:
+            guess, text = _guessed(content)
+        repaired = Blob.of(blob.name, text.encode())
         with repaired.opener() as stream:
             parsed = parse_xml(stream, blob.name, "utf-8")
-        place = Place(file=blob.name, offset=at)
-        self.document.findings.append(rules.NOT_UTF8.at(place, file=blob.name, at=at, guess=guess))
+        if guess is not None:
+            place = Place(file=blob.name, offset=at)
+            self.document.findings.append(rules.NOT_UTF8.at(place, file=blob.name, at=at, guess=guess))
         return parsed, repaired, guess
 
     def _note_names(self) -> None:
@@ -157,31 +167,45 @@ class _Reading:
 
     def _wanted_names(self) -> Iterator[str]:
         yield from (MAIN, LINK_LIST)
-        yield from (f"{item.get('Filename')}.XML" for item in self.document.root.elements("XFR"))
-        for element in self.document.by_tag.get("TLG", ()):
-            yield from (f"{element.get('Filename')}{suffix}" for suffix in (".XML", ".BIN"))
-        for tag in ("GRD", "PNT"):
-            named = (item.get("Filename") for item in self.document.by_tag.get(tag, ()))
-            yield from (f"{name}.BIN" for name in named if name)
+        for tag, suffixes in _SUFFIXES.items():
+            for element in self.document.by_tag.get(tag, ()):
+                name = element.get("Filename")
+                yield from (f"{name}{suffix}" for suffix in suffixes if name is not None)
+        attached = (element.get("FilenameWithExtension") for element in self.document.by_tag.get("AFE", ()))
+        yield from (name for name in attached if name is not None)
 
 
-def _first_bad_byte(content: bytes) -> int | None:
-    """Offset of the first byte that is not UTF-8, None if all are."""
-    decoder = codecs.getincrementaldecoder("utf-8")()
-    stream = io.BytesIO(content)
-    done = 0
-    while chunk := stream.read(1 << 20):
+def _in_declared_encoding(content: bytes) -> str | None:
+    """Return the text of a file in an encoding that the parser does not know, or whose declaration cannot be true."""
+    declared = _DECLARED.match(content)
+    if declared is None or declared[1].upper() in {b"UTF-8", b"UTF8"}:
+        return None
+    for encoding in (declared[1].decode(), "utf-8-sig"):
         try:
-            decoder.decode(chunk, final=len(chunk) < 1 << 20)
-        except UnicodeDecodeError as error:
-            return max(0, done + error.start)
-        done += len(chunk)
+            text = content.decode(encoding)
+        except (LookupError, ValueError):
+            continue
+        if text.startswith("<"):
+            return text
     return None
 
 
-def _decodes(content: bytes, encoding: str) -> bool:
+def _first_bad_byte(content: bytes) -> int | None:
+    """Offset of the first byte that is not UTF-8; None if all are, and in UTF-16."""
+    if content[:2] in {codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE}:
+        return None
     try:
-        content.decode(encoding)
+        content.decode()
+    except UnicodeDecodeError as error:
+        return error.start
+    return None
+
+
+def _guessed(content: bytes) -> tuple[str, str]:
+    """Return the likeliest encoding of bytes that are not UTF-8, and the text; a byte order mark stays one."""
+    mark = "\ufeff" if content.startswith(codecs.BOM_UTF8) else ""
+    rest = content.removeprefix(codecs.BOM_UTF8)
+    try:
+        return "windows-1252", mark + rest.decode("cp1252")
     except UnicodeDecodeError:
-        return False
-    return True
+        return "ISO-8859-1", mark + rest.decode("latin-1")
