@@ -144,7 +144,9 @@ def rows_of(table: pa.Table) -> list[Row]:
 
 def key_column(of: str) -> Column:
     """Return the ``key`` column of a layer whose rows are each an ``of``."""
-    return Column(KEY, ColumnType.INTEGER, f"Number of the element that {of} came from; leave it alone, empty for new")
+    return Column(
+        KEY, ColumnType.INTEGER, f"Number of the element that the {of} came from; leave it alone, empty for new"
+    )
 
 
 def _lists(table: pa.Table) -> Iterable[list[Any]]:

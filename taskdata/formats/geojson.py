@@ -20,6 +20,7 @@ from taskdata.formats import carriage
 from taskdata.formats.base import Tables
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.geojson_read import read_source
+from taskdata.formats.ogr import writing
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 
@@ -37,7 +38,8 @@ class GeoJson:
     def write(self, path: Path, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
         """Write each layer into the folder ``path``."""
         for layer in (*layers, *(carriage.to_layers(carried) if carried else ())):
-            with (path / f"{layer.name}{SUFFIX}").open("w", encoding="utf-8", newline="\n") as file:
+            name = path / f"{layer.name}{SUFFIX}"
+            with writing(path), name.open("w", encoding="utf-8", newline="\n") as file:
                 file.writelines(document(layer))
         return self.losses(layers, carried)
 

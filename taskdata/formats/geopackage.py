@@ -14,7 +14,7 @@ from taskdata.findings import Place
 from taskdata.formats import carriage, rules
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
-from taskdata.formats.ogr import declared, read_layer
+from taskdata.formats.ogr import declared, read_layer, writing
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 
@@ -32,16 +32,17 @@ class GeoPackage:
         """Write each layer into the new file ``path``."""
         for layer in (*layers, *(carriage.to_layers(carried) if carried else ())):
             table, kind = declared(layer)
-            pyogrio.write_arrow(
-                table,
-                path,
-                layer=layer.name,
-                driver="GPKG",
-                geometry_name=GEOMETRY if kind else None,
-                geometry_type=kind,
-                crs="EPSG:4326" if kind else None,
-                layer_options={"DESCRIPTION": layer.spec.description},
-            )
+            with writing(path):
+                pyogrio.write_arrow(
+                    table,
+                    path,
+                    layer=layer.name,
+                    driver="GPKG",
+                    geometry_name=GEOMETRY if kind else None,
+                    geometry_type=kind,
+                    crs="EPSG:4326" if kind else None,
+                    layer_options={"DESCRIPTION": layer.spec.description},
+                )
         return self.losses(layers, carried)
 
     def read(self, path: Path) -> Tables:

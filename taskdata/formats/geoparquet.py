@@ -18,6 +18,7 @@ from taskdata.findings import Place
 from taskdata.formats import carriage, rules
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
+from taskdata.formats.ogr import writing
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 
@@ -39,7 +40,8 @@ class GeoParquet:
             table = layer.table
             if layer.spec.geometry is not None:
                 table = table.replace_schema_metadata({b"geo": json.dumps(_metadata(layer)).encode()})
-            pq.write_table(table, path / f"{layer.name}{SUFFIX}", compression="zstd")
+            with writing(path):
+                pq.write_table(table, path / f"{layer.name}{SUFFIX}", compression="zstd")
         return self.losses(layers, carried)
 
     def read(self, path: Path) -> Tables:

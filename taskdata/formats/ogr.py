@@ -2,15 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pyarrow as pa
 import pyarrow.compute as pc
+from pyogrio.errors import DataLayerError, DataSourceError, FeatureError, FieldError, GeometryError
 from pyogrio.raw import read_arrow
 
+from taskdata.errors import TargetError
 from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
 
 _MULTI_LINE = b"\x01\x05\x00\x00\x00"
+
+
+_WRITING = (DataSourceError, DataLayerError, FeatureError, FieldError, GeometryError, pa.ArrowException, OSError)
+
+
+@contextmanager
+def writing(path: Path) -> Iterator[None]:
+    """Turn what goes wrong while a target is written into a `TargetError`."""
+    try:
+        yield
+    except _WRITING as error:
+        raise TargetError(
+            "The target could not be written",
+            where=path,
+            why=str(error),
+            remedy="Check that the disk has room and that you may write there.",
+        ) from error
 
 
 def declared(layer: Layer) -> tuple[pa.Table, str | None]:

@@ -21,7 +21,7 @@ from taskdata.findings import Place
 from taskdata.formats import rules, sidecar
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
-from taskdata.formats.ogr import declared, read_layer
+from taskdata.formats.ogr import declared, read_layer, writing
 from taskdata.formats.project import SPECS
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.carried import Carried
@@ -31,6 +31,7 @@ FILE_CODE = 9994
 TEXT_LIMIT = 254
 COLUMN_LIMIT = 255
 SIZE_LIMIT = 2**31 - 1
+_REAL_LIMIT = 1e15
 _ORDINARY_WIDTH = 80
 _MANY_ROWS = 20_000
 
@@ -58,8 +59,9 @@ class Shapefile:
         """Write each layer, then the sidecar, into the folder ``path``."""
         losses = self.losses(layers, carried)
         kept = {layer.name: sidecar.columns(layer)[:COLUMN_LIMIT] for layer in layers}
-        cells = {layer.name: _write_layer(path, layer, kept[layer.name]) for layer in layers}
-        sidecar.write(path, kept, cells, carried)
+        with writing(path):
+            cells = {layer.name: _write_layer(path, layer, kept[layer.name]) for layer in layers}
+            sidecar.write(path, kept, cells, carried)
         return losses
 
     def read(self, path: Path) -> Tables:
@@ -121,6 +123,8 @@ def _write_layer(path: Path, layer: Layer, kept: Sequence[sidecar.Stored]) -> li
         if pa.types.is_string(array.type):
             metadata = {"GDAL:OGR:width": str(_width(array, rows))}
             array = _cut(array)
+        elif pa.types.is_floating(array.type):
+            array = pc.if_else(pc.less(pc.abs(array), _REAL_LIMIT), array, None)
         arrays.append(array)
         fields.append(pa.field(column.short, array.type, metadata=metadata))
     fields.append(pa.field(GEOMETRY, shapes[GEOMETRY].type))
