@@ -1,0 +1,81 @@
+"""The commands that README shows print what README shows."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests import samples
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+CONSOLE = re.findall(r"```console\n(.*?)```", README, re.DOTALL)
+PYTHON = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
+
+
+def marked(name: str) -> tuple[str, str]:
+    """Return the command under a marker and the output block that follows it, empty if there is none."""
+    found = re.search(rf"<!-- {name} command -->\n```\n(.*?)\n```\n(?:\n```\n(.*?)```)?", README, re.DOTALL)
+    assert found is not None
+    return found[1], found[2] or ""
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Path:
+    """A folder with the samples in it, as a user's checkout has them."""
+    (tmp_path / "samples").symlink_to(samples.SAMPLES)
+    return tmp_path
+
+
+def run(command: str, desk: Path) -> str:
+    """Run one line of a shell session and return what it prints, errors and all."""
+    words = shlex.split(command)
+    assert words[0] == "taskdata"
+    environment = {**os.environ, "NO_COLOR": "1", "COLUMNS": "80", "PYTHONPATH": str(ROOT), "PYTHONWARNINGS": "error"}
+    done = subprocess.run(
+        [sys.executable, "-m", "taskdata", *words[1:]],
+        cwd=desk,
+        env=environment,
+        check=False,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        encoding="utf-8",
+    )
+    return done.stdout
+
+
+def session(block: str) -> list[tuple[str, str]]:
+    """Split a console block into commands and what each prints."""
+    parts = re.split(r"^\$ (.*)\n", block, flags=re.MULTILINE)[1:]
+    return list(zip(parts[::2], parts[1::2], strict=True))
+
+
+def test_the_main_command_prints_what_is_shown(desk: Path) -> None:
+    command, output = marked("main")
+    own = command.rpartition("/bin/")[2]
+    assert output
+    assert run(own, desk) == output
+
+
+def test_the_test_command_is_the_one_that_the_gate_runs() -> None:
+    command, _ = marked("test")
+    assert command.endswith(".venv/bin/pytest")
+    assert "<!-- test command -->" in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("block", CONSOLE, ids=lambda block: block.splitlines()[0][2:50])
+def test_commands_print_what_is_shown(block: str, desk: Path) -> None:
+    for command, output in session(block):
+        assert run(command, desk).rstrip() == output.rstrip(), command
+
+
+@pytest.mark.parametrize("block", PYTHON)
+def test_python_examples_run(block: str, desk: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(desk)
+    exec(compile(block, "README.md", "exec"), {})  # noqa: S102  # the examples of README are run as they stand
