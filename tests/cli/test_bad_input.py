@@ -58,11 +58,6 @@ def document_type(_: Path, folder: Path) -> Path:
     return folder
 
 
-def unknown_encoding(_: Path, folder: Path) -> Path:
-    (folder / "TASKDATA.XML").write_text('<?xml version="1.0" encoding="nonsense"?><ISO11783_TaskData/>')
-    return folder
-
-
 def packed(samples: Path, folder: Path) -> Path:
     target = folder / "stick.zip"
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:
@@ -123,7 +118,6 @@ CASES = [
     no_xml,
     wrong_root,
     document_type,
-    unknown_encoding,
     cut_zip,
     damaged_zip,
     zip_without_a_set,

@@ -86,3 +86,20 @@ def test_colour_only_on_a_terminal_and_never_against_no_color(
     monkeypatch.setenv("NO_COLOR", "1")
     _output.print_lines(lines)
     assert capsys.readouterr().out == "ERROR  reference.dangling\n"
+
+
+def test_progress_on_a_terminal_alone(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    from taskdata.cli import _output
+
+    def shown(*, quiet: bool) -> str:
+        with _output.progress("Checking stick", quiet=quiet):
+            pass
+        caught = capsys.readouterr()
+        assert caught.out == ""
+        return caught.err
+
+    monkeypatch.setenv("TERM", "xterm-256color")
+    assert shown(quiet=False) == ""
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True, raising=False)
+    assert "Checking stick" in shown(quiet=False)
+    assert shown(quiet=True) == ""

@@ -17,6 +17,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.isoxml.facts import EXTERNAL_ROOT, elements
 
 RULE = Rule(
     id="external.mixed-content",
@@ -30,12 +31,13 @@ RULE = Rule(
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each further tag in an external file, at its first element."""
+    allowed = {child.tag for child in elements()[EXTERNAL_ROOT].children}  # others are found by the schema
     for file in subject.xml_files:
         if file.role != "external":
             continue
         seen: list[str] = []
         for element in file.root.elements():
-            if element.tag not in seen:
+            if element.tag in allowed and element.tag not in seen:
                 seen.append(element.tag)
                 if len(seen) > 1:
                     yield RULE.at(subject.place(element), file=file.name, wanted=seen[0], found=element.tag)
