@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import zlib
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from typing import TypeAlias
@@ -47,8 +46,7 @@ def read(source: Source, *, crs: str | None = None, name_column: str | None = No
     UsageError
         Coordinates are in metres and nothing says in which system.
     """
-    with _readable(source):
-        return load(source, crs=crs, name_column=name_column).dataset.with_changes(source=os.fspath(source))
+    return load(source, crs=crs, name_column=name_column).dataset.with_changes(source=os.fspath(source))
 
 
 def write(
@@ -114,18 +112,17 @@ def convert(
     UsageError, SourceError, TargetError
         The call, the source or the target is at fault.
     """
-    with _readable(source):
-        return exchange.convert(
-            source,
-            target,
-            to=to,
-            version=version,
-            crs=crs,
-            name_column=name_column,
-            overwrite=overwrite,
-            dry_run=dry_run,
-            verify=verify,
-        )
+    return exchange.convert(
+        source,
+        target,
+        to=to,
+        version=version,
+        crs=crs,
+        name_column=name_column,
+        overwrite=overwrite,
+        dry_run=dry_run,
+        verify=verify,
+    )
 
 
 def check(
@@ -183,15 +180,12 @@ def rules(name: str | None = None) -> tuple[Rule, ...]:
 
 @contextmanager
 def _readable(source: Source) -> Iterator[None]:
-    """Turn a refusal of the disk, or damage met while unpacking, into a failure that says what and where."""
+    """Turn a refusal of the disk while binary files are read into a failure that says what and where."""
     try:
         yield
     except OSError as error:
         remedy = "Check that the file is there and that you may read it"
         raise SourceError("could not be read", where=source, why=error.strerror or str(error), remedy=remedy) from error
-    except zlib.error as error:
-        remedy = "Copy it again from its source"
-        raise SourceError("is a damaged archive", where=source, why=str(error), remedy=remedy) from error
 
 
 def _refuse_unknown(names: Iterable[str]) -> None:

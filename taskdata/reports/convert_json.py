@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Protocol
 
+from taskdata.findings import Finding
 from taskdata.ledger import Loss
 
 
@@ -53,6 +54,11 @@ class Conversion(Protocol):
     @property
     def datum(self) -> DatumShift | None:
         """How coordinates were brought to WGS 84, None where nothing had to be done."""
+        ...
+
+    @property
+    def findings(self) -> Sequence[Finding]:
+        """What reading the source found wrong."""
         ...
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
+from taskdata.findings import Finding
 from taskdata.ledger import Loss, LossKind
 from taskdata.reports import words
+from taskdata.reports.check_text import STYLES as SEVERITY_STYLES
 from taskdata.reports.convert_json import Conversion, DatumShift
 from taskdata.reports.styled import Line, Style, wrapped
 
@@ -16,6 +18,7 @@ STYLES: dict[LossKind, Style] = {
     LossKind.APPROXIMATED: "note",
 }
 SHOWN = 50
+NOTICED = 10
 CAUTION = (
     "Lines steer machines and rates feed sprayers: check fields, lines and rates on the receiving display before work, "
     "and drive the first pass by eye."
@@ -31,12 +34,25 @@ def convert_text(result: Conversion, *, dry_run: bool = False) -> list[Line]:
     if result.datum is not None:
         lines += wrapped(_datum(result.datum), hanging=2)
     lines += [Line(""), *_ledger(result.losses)]
+    if result.findings:
+        lines += [Line(""), *_noticed(result.findings)]
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
 
 
 def _datum(datum: DatumShift) -> str:
     known = "unknown" if datum.accuracy_m is None else f"{datum.accuracy_m:g} m"
     return f"Coordinates: from {datum.source} to {datum.target} (WGS 84), accuracy {known}."
+
+
+def _noticed(findings: Sequence[Finding]) -> list[Line]:
+    """What reading the source found wrong, gravest first; a check names all of it."""
+    ordered = sorted(findings, key=lambda finding: finding.severity.rank)
+    lines = [Line(f"What reading the source found ({words.counted(len(findings), 'finding')}):", "heading")]
+    for finding in ordered[:NOTICED]:
+        text = f"{str(finding.severity).upper()}  {words.message(finding)} {words.remedy(finding)}"
+        lines += wrapped(text, 2, style=SEVERITY_STYLES[finding.severity], hanging=2)
+    rest = len(findings) - NOTICED
+    return lines + (wrapped(f"{rest} more: taskdata check names each with its place.", 2) if rest > 0 else [])
 
 
 def _ledger(losses: Sequence[Loss]) -> list[Line]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taskdata.findings import Finding, Place, Rule, Severity
 from taskdata.ledger import Loss, LossKind
 from taskdata.reports.convert_json import convert_document
 from taskdata.reports.convert_text import convert_text
@@ -24,6 +25,7 @@ class Done:
     written: tuple[tuple[str, int], ...] = (("fields", 2), ("guidance_lines", 1), ("tasks", 0))
     losses: tuple[Loss, ...] = ()
     datum: Shift | None = None
+    findings: tuple[Finding, ...] = ()
 
 
 def done(**changes: object) -> Done:
@@ -70,3 +72,17 @@ def test_a_dry_run_says_so() -> None:
     assert "Nothing was written (dry run)" in text
     assert "Written:" not in text
     assert "Nothing is lost." in text
+
+
+def test_what_reading_found_is_told_and_limited() -> None:
+    noted = Rule("import.noted", Severity.NOTE, "Noted", "Nothing need be done")
+    guessed = Rule("import.guessed", Severity.WARNING, "The system of {layer} was guessed", "Name it with --crs")
+    findings = (*(noted.at(Place()) for _ in range(11)), guessed.at(Place(), layer="fields.shp"))
+    text = plain(convert_text(done(findings=findings)))
+    assert (
+        "What reading the source found (12 findings):\n"
+        "  WARNING  The system of fields.shp was guessed. Name it with --crs.\n"
+        "  NOTE  Noted. Nothing need be done.\n"
+    ) in text
+    assert text.count("Noted.") == 9
+    assert "  2 more: taskdata check names each with its place." in text
