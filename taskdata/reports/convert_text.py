@@ -45,7 +45,7 @@ def _datum(datum: DatumShift) -> str:
 
 
 def _noticed(findings: Sequence[Finding]) -> list[Line]:
-    """What reading the source found wrong, gravest first; a check names all of it."""
+    """Tell what reading the source found wrong, gravest first; a check names all of it."""
     ordered = sorted(findings, key=lambda finding: finding.severity.rank)
     lines = [Line(f"What reading the source found ({words.counted(len(findings), 'finding')}):", "heading")]
     for finding in ordered[:NOTICED]:
@@ -57,7 +57,7 @@ def _noticed(findings: Sequence[Finding]) -> list[Line]:
 
 def _ledger(losses: Sequence[Loss]) -> list[Line]:
     if not losses:
-        return [Line("Nothing is lost.")]
+        return [Line("Nothing that was read is lost.")]
     total = words.counted(len(losses), "line")
     lines = [Line(f"What the target does not hold as the source does ({total}):", "heading")]
     order = list(LossKind)

@@ -71,7 +71,7 @@ def test_a_dry_run_says_so() -> None:
     text = plain(convert_text(done(), dry_run=True))
     assert "Nothing was written (dry run)" in text
     assert "Written:" not in text
-    assert "Nothing is lost." in text
+    assert "Nothing that was read is lost." in text
 
 
 def test_what_reading_found_is_told_and_limited() -> None:
