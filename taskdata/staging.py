@@ -36,13 +36,15 @@ def staged(
         The target exists and may not be replaced, or the disk refuses.
     """
     place = Path(target)
-    _refuse_existing(place, overwrite, replaceable)
-    made = _make_parents(place.parent)
+    made: list[Path] = []
     try:
+        _refuse_existing(place, overwrite, replaceable)
+        _make_parents(place.parent, made)
         with _beside(place) as room:
-            fresh = room / place.name
+            fresh = room / "new" / place.name
             yield fresh
-            _put(fresh, place, room)
+            _refuse_existing(place, overwrite, replaceable)
+            _put(fresh, place, room / "old")
     except OSError as error:
         _remove_empty(made)
         raise TargetError("could not be written", where=place, why=error.strerror or str(error)) from error
@@ -52,7 +54,7 @@ def staged(
 
 
 def _refuse_existing(place: Path, overwrite: bool, replaceable: Callable[[Path], bool]) -> None:
-    if not place.exists() and not place.is_symlink():
+    if not os.path.lexists(place):
         return
     if not overwrite:
         raise TargetError("exists already", where=place, remedy="Name another target, or allow --overwrite")
@@ -64,14 +66,15 @@ def _refuse_existing(place: Path, overwrite: bool, replaceable: Callable[[Path],
         )
 
 
-def _make_parents(folder: Path) -> list[Path]:
-    """Make missing folders; return them, innermost first."""
+def _make_parents(folder: Path, made: list[Path]) -> None:
+    """Make missing folders; note them in ``made``, innermost first."""
     missing = [item for item in (folder, *folder.parents) if not item.exists()]
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        for item in reversed(missing):
+            item.mkdir(exist_ok=True)
+            made.insert(0, item)
     except OSError as error:
         raise TargetError("cannot be made", where=folder, why=error.strerror or str(error)) from error
-    return missing
 
 
 def _remove_empty(folders: list[Path]) -> None:
@@ -85,7 +88,8 @@ def _remove_empty(folders: list[Path]) -> None:
 @contextmanager
 def _beside(place: Path) -> Iterator[Path]:
     try:
-        room = Path(tempfile.mkdtemp(prefix=f".{place.name}.", suffix=".part", dir=place.parent))
+        room = Path(tempfile.mkdtemp(prefix=f".{place.name[:40]}.", suffix=".part", dir=place.parent))
+        (room / "new").mkdir()
     except OSError as error:
         raise TargetError("cannot be written to", where=place.parent, why=error.strerror or str(error)) from error
     try:
@@ -94,14 +98,13 @@ def _beside(place: Path) -> Iterator[Path]:
         shutil.rmtree(room, ignore_errors=True)
 
 
-def _put(fresh: Path, place: Path, room: Path) -> None:
-    """Rename ``fresh`` to ``place``; an old target goes to ``room`` first, and back if the rename fails."""
-    old = room / "replaced"
-    if place.exists() or place.is_symlink():
+def _put(fresh: Path, place: Path, old: Path) -> None:
+    """Rename ``fresh`` to ``place``; what stands there goes to ``old`` first, and back if the rename fails."""
+    if os.path.lexists(place):
         place.rename(old)
     try:
         fresh.rename(place)
     except OSError:
-        if old.exists():
+        if os.path.lexists(old):
             old.rename(place)
         raise

@@ -1,0 +1,161 @@
+"""Targets appear whole or not at all, and what stood there before survives a failure."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from taskdata.errors import TargetError
+from taskdata.staging import staged
+
+
+def everything(folder):
+    """Return every path below a folder with its content."""
+    return {
+        str(item.relative_to(folder)): item.read_text() if item.is_file() else None
+        for item in sorted(folder.rglob("*"))
+        if item.exists()
+    }
+
+
+def write(target, text="new", **options):
+    with staged(target, **options) as fresh:
+        assert not Path(target).exists() or options.get("overwrite")
+        fresh.write_text(text)
+
+
+def run(target, work, **options):
+    with staged(target, **options) as fresh:
+        work(fresh)
+
+
+def test_a_file_appears_when_the_block_ends(tmp_path):
+    write(tmp_path / "a.json")
+    assert everything(tmp_path) == {"a.json": "new"}
+
+
+def test_a_folder_appears_when_the_block_ends(tmp_path):
+    with staged(str(tmp_path / "deep" / "er" / "set")) as fresh:
+        fresh.mkdir()
+        (fresh / "x").write_text("1")
+        assert not (tmp_path / "deep" / "er" / "set").exists()
+    assert everything(tmp_path) == {"deep": None, "deep/er": None, "deep/er/set": None, "deep/er/set/x": "1"}
+
+
+@pytest.mark.parametrize("name", ["a", "new", "old", "replaced", "n" * 200, "ü \U0001f69c", ".hidden", "-x"])
+def test_any_name_can_be_replaced(tmp_path, name):
+    (tmp_path / name).write_text("before")
+    write(tmp_path / name, overwrite=True)
+    assert everything(tmp_path) == {name: "new"}
+
+
+def test_an_existing_target_is_refused(tmp_path):
+    (tmp_path / "a").write_text("before")
+    with pytest.raises(TargetError, match="exists already") as caught:
+        write(tmp_path / "a")
+    assert "\n" not in str(caught.value)
+    assert everything(tmp_path) == {"a": "before"}
+
+
+def test_a_dangling_link_counts_as_a_target(tmp_path):
+    (tmp_path / "a").symlink_to(tmp_path / "nowhere")
+    with pytest.raises(TargetError, match="exists already"):
+        write(tmp_path / "a")
+    assert os.readlink(tmp_path / "a") == str(tmp_path / "nowhere")
+
+
+def test_a_folder_of_other_things_is_not_replaced(tmp_path):
+    (tmp_path / "a").mkdir()
+    (tmp_path / "a" / "photo").write_text("dear")
+    with pytest.raises(TargetError, match="other things"):
+        write(tmp_path / "a", overwrite=True)
+    assert everything(tmp_path) == {"a": None, "a/photo": "dear"}
+
+
+def test_a_folder_is_replaced_where_the_caller_knows_it(tmp_path):
+    (tmp_path / "a").mkdir()
+    (tmp_path / "a" / "old.bin").write_text("1")
+    write(tmp_path / "a", overwrite=True, replaceable=lambda place: (place / "old.bin").exists())
+    assert everything(tmp_path) == {"a": "new"}
+
+
+class BoomError(Exception):
+    """A failure in the middle of writing."""
+
+
+@pytest.mark.parametrize("failure", [BoomError, KeyboardInterrupt, TargetError])
+@pytest.mark.parametrize("before", [{}, {"deep": None, "deep/a": "before"}])
+def test_a_failure_leaves_everything_as_it_was(tmp_path, failure, before):
+    if before:
+        (tmp_path / "deep").mkdir()
+        (tmp_path / "deep" / "a").write_text("before")
+
+    def half(fresh):
+        fresh.mkdir()
+        (fresh / "half").write_text("half")
+        raise failure("x")
+
+    with pytest.raises(failure):
+        run(tmp_path / "deep" / "a", half, overwrite=True)
+    assert everything(tmp_path) == before
+
+
+def test_a_failure_of_the_disk_is_told_in_one_line(tmp_path):
+    with pytest.raises(TargetError, match="could not be written") as caught, staged(tmp_path / "x" / "y" / "a"):
+        raise OSError(28, "No space left on device")
+    assert "No space left on device" in str(caught.value)
+    assert everything(tmp_path) == {}
+
+
+def test_a_block_that_writes_nothing_fails_and_keeps_the_old_target(tmp_path):
+    (tmp_path / "a").write_text("before")
+    with pytest.raises(TargetError), staged(tmp_path / "a", overwrite=True):
+        pass
+    assert everything(tmp_path) == {"a": "before"}
+
+
+def test_a_replaced_link_comes_back_when_the_block_writes_nothing(tmp_path):
+    (tmp_path / "a").symlink_to(tmp_path / "nowhere")
+    with pytest.raises(TargetError), staged(tmp_path / "a", overwrite=True, replaceable=lambda _: True):
+        pass
+    assert os.readlink(tmp_path / "a") == str(tmp_path / "nowhere")
+
+
+def test_a_target_that_appears_meanwhile_is_not_replaced(tmp_path):
+    def overtaken(fresh):
+        fresh.write_text("new")
+        (tmp_path / "a").write_text("of somebody else")
+
+    with pytest.raises(TargetError, match="exists already"):
+        run(tmp_path / "a", overtaken)
+    assert everything(tmp_path) == {"a": "of somebody else"}
+
+
+def test_a_parent_that_is_a_file_is_told(tmp_path):
+    (tmp_path / "file").write_text("x")
+    with pytest.raises(TargetError):
+        write(tmp_path / "file" / "deep" / "a")
+    with pytest.raises(TargetError):
+        write(tmp_path / ("x" * 300) / "a")
+    with pytest.raises(TargetError):
+        write(tmp_path / "y" / ("x" * 300))
+    assert everything(tmp_path) == {"file": "x"}
+
+
+def test_other_files_in_a_new_parent_keep_it(tmp_path):
+    def disturbed(_):
+        (tmp_path / "p" / "other").write_text("x")
+        raise BoomError
+
+    with pytest.raises(BoomError):
+        run(tmp_path / "p" / "a", disturbed)
+    assert everything(tmp_path) == {"p": None, "p/other": "x"}
+
+
+def test_targets_beside_the_working_folder(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    write("a")
+    write(Path("sub/b"))
+    with pytest.raises(TargetError):
+        write(".", overwrite=True)
+    assert everything(tmp_path) == {"a": "new", "sub": None, "sub/b": "new"}
