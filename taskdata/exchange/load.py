@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from taskdata.errors import SourceError
+from taskdata.exchange.left_out import left_out
 from taskdata.formats.detect import detect
 from taskdata.formats.merge import merge
 from taskdata.formats.plain import plain
@@ -70,7 +71,8 @@ def _load(place: Path, crs: str | None, name_column: str | None) -> Loaded:
         return Loaded(to_dataset(read_document(place)).with_changes(source=str(place)))
     source = read_layers(place, kind, crs=crs)
     if source.carried is None:
-        return Loaded(plain(source, name_column=name_column), source.datum)
+        dataset = plain(source, name_column=name_column)
+        return Loaded(dataset, source.datum, tuple(left_out(dataset.findings)))
     return _merged(source, source.carried)
 
 
@@ -85,7 +87,7 @@ def _merged(source: Source, carried: Carried) -> Loaded:
         dataset = to_dataset(document)
     findings = (*source.findings, *dataset.findings)
     dataset = dataset.with_changes(source=source.path, format=source.format, findings=findings)
-    return Loaded(dataset, source.datum, tuple(losses))
+    return Loaded(dataset, source.datum, (*losses, *left_out(source.findings)))
 
 
 @contextmanager

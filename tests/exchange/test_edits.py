@@ -110,3 +110,10 @@ def geodesic_area(field: Field) -> float:
                     polygon.AddPoint(lat, lon)
                 total += sign * abs(polygon.Compute()[2])
     return total
+
+
+def test_what_reading_leaves_out_stands_in_the_ledger(tmp_path: Path) -> None:
+    result = convert(samples.DISPLAY, tmp_path / "s", to="isoxml", crs="EPSG:32632", dry_run=True)
+    dropped = [loss.what for loss in result.losses if loss.kind == "dropped"]
+    assert any("row" in what and "BOUNDARY" in what for what in dropped), dropped
+    assert any("AR_HA" in what for what in dropped)

@@ -1,0 +1,27 @@
+"""What reading layers left out, as lines of the ledger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from taskdata.findings import Finding
+from taskdata.ledger import Loss, LossKind
+
+_LEFT_OUT = {
+    "import.no-geometry": ("row {row} of {layer}", "it has no geometry"),
+    "import.bad-geometry": ("row {row} of {layer}", "its geometry cannot be used: {reason}"),
+    "import.unreadable-layer": ("layer {layer}", "it cannot be read: {reason}"),
+    "import.layer-left-out": ("layer {layer}", "{reason}"),
+    "import.heights-left-out": ("heights of {layer}", "fields and lines have none"),
+    "import.columns-left-out": ("columns {columns} of {layer}", "task data has no place that they are known to mean"),
+    "import.value-left-out": ("{what}", "{reason}"),
+}
+
+
+def left_out(findings: Iterable[Finding]) -> Iterator[Loss]:
+    """Yield a line for each finding that says that something which was read is not kept."""
+    for finding in findings:
+        words = _LEFT_OUT.get(finding.rule.id)
+        if words is not None:
+            what, why = (text.format_map(finding.facts) for text in words)
+            yield Loss(LossKind.DROPPED, finding.place.element, what, why)
