@@ -1,0 +1,101 @@
+"""What in a fixed set of lines and points lies nearest to places of another set, in a local plane in metres."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike, NDArray
+
+from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.paths import distances, distinct, lengths, resample
+
+Sampled: TypeAlias = tuple[Points, NDArray[np.intp]]
+"""Places (n, 2) of a line, and the number of the stretch each belongs to, (n,)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Residuals:
+    """Residuals of m places.
+
+    Parameters
+    ----------
+    normals : ndarray
+        (m, 2) unit vectors.
+    offsets : ndarray
+        (m,) metres along them from the place, before any shift, to its counterpart.
+    groups : ndarray
+        (m,) which places err together.
+    """
+
+    normals: Points
+    offsets: Floats
+    groups: NDArray[np.intp]
+
+
+class Targets:
+    """Fixed lines and points, ready to be searched; a line of one point is a point."""
+
+    def __init__(self, lines: Sequence[ArrayLike]) -> None:
+        courses = [distinct(line) for line in lines]
+        segments = [np.stack([line[:-1], line[1:]], axis=1) for line in courses if len(line) > 1]
+        points = [np.stack([line, line], axis=1) for line in courses if len(line) == 1]
+        closed = [len(line) > 2 and bool((line[0] == line[-1]).all()) for line in courses if len(line) > 1]
+        self.ends = np.concatenate([*segments, *points, np.empty((0, 2, 2))])
+        self.open_start = np.zeros(len(self.ends), dtype=np.bool_)
+        self.open_end = self.open_start.copy()
+        last = np.cumsum([len(part) for part in segments]).astype(np.intp) - 1
+        first = last - np.asarray([len(part) - 1 for part in segments], dtype=np.intp)
+        self.open_start[first] = self.open_end[last] = ~np.asarray(closed, dtype=np.bool_)
+        self.tree = shapely.STRtree(shapely.linestrings(self.ends))
+
+    def normals(self, places: Points, reach: float) -> tuple[NDArray[np.intp], Points, Floats]:
+        """Return for places with a counterpart: their index, the normal, and n · (q - p). A point gives two."""
+        found, near = self.tree.query_nearest(shapely.points(places), max_distance=reach, all_matches=False)
+        start, step = self.ends[near, 0], self.ends[near, 1] - self.ends[near, 0]
+        size = lengths(step)
+        line = size > 0.0
+        unit = np.divide(step, size[:, np.newaxis], out=np.zeros_like(step), where=line[:, np.newaxis])
+        vector = start - places[found]
+        along = -(vector * unit).sum(axis=1)
+        inside = ~(((along < 0.0) & self.open_start[near]) | ((along > size) & self.open_end[near]))
+        use = line & inside
+        normal = np.column_stack([unit[:, 1], -unit[:, 0]])
+        across = (normal * vector).sum(axis=1)
+        point, count = ~line, int((~line).sum())
+        axes = np.repeat(np.eye(2), count, axis=0)
+        return (
+            np.concatenate([found[use], found[point], found[point]]),
+            np.concatenate([normal[use], axes]),
+            np.concatenate([across[use], vector[point, 0], vector[point, 1]]),
+        )
+
+
+def sampled(line: ArrayLike, step: float, independent: float) -> Sampled:
+    """Return places along a line about ``step`` apart, and in which stretch of it, ``independent`` long, each lies."""
+    points = distinct(line)
+    places = resample(points, step) if len(points) > 1 else points
+    travelled = distances(places)
+    whole = float(travelled[-1]) if len(travelled) else 0.0
+    stretches = max(1, round(whole / independent))
+    part = np.minimum((travelled * (stretches / whole)).astype(np.intp), stretches - 1) if whole else [0] * len(places)
+    return places, np.asarray(part, dtype=np.intp)
+
+
+def gathered(lines: Sequence[Sampled], targets: Sequence[Targets], shift: Floats, reach: float) -> Residuals | None:
+    """Return the residuals of lines against a target each, or None where fewer than three places have a counterpart."""
+    normals, offsets, groups, used = [], [], [], 0
+    for (places, part), target in zip(lines, targets, strict=True):
+        if len(places) == 0:
+            continue
+        index, normal, across = target.normals(places + shift, reach)
+        normals.append(normal)
+        offsets.append(across + normal @ shift)
+        groups.append(part[index] + used)
+        used += int(part.max()) + 1
+    if sum(len(part) for part in offsets) < 3:
+        return None
+    return Residuals(np.concatenate(normals), np.concatenate(offsets), np.concatenate(groups))

@@ -1,0 +1,161 @@
+"""Where a body heads that moves along a path in a local plane: from the path itself, or drawn by its hitch.
+
+Metres, x east and y north. Headings are degrees clockwise from the north of the plane, in [0, 360).
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from taskdata.geometry.arrays import Floats, Points, as_points
+from taskdata.geometry.paths import at_distance, distances, lengths
+
+_TURN = 2.0 * math.pi
+
+
+def headings(
+    points: ArrayLike,
+    window: float,
+    *,
+    speed: ArrayLike | None = None,
+    still: float = 0.1,
+    cusp: float = 120.0,
+    longest: float = 6.0,
+) -> Floats:
+    """Return the heading at each point of a path, from the path itself.
+
+    The heading is the direction of the chord from half a window behind to half a window ahead along the path; where the
+    direction of travel changes, and at the ends, the chord stops there. Points within ``still`` of the last point
+    that counted do not count, and keep its heading: so standing does.
+
+    Parameters
+    ----------
+    points : array_like
+        (n, 2) metres in the order of time. A point that is not finite keeps the last heading.
+    window : float
+        Length of the chord, metres along the path.
+    speed : array_like, optional
+        (n,) speed on arriving at the point, negative in reverse; 0 and NaN keep the last sign. Without it a path
+        that turns by more than ``cusp`` at a point, between steps of at most ``longest``, changes between forward and
+        reverse, and the direction in which most of the way was made is forward.
+    still : float
+        Metres.
+    cusp : float
+        Degrees.
+    longest : float
+        Metres; after a longer step a sharp turn may be a turn that was driven between two points.
+
+    Returns
+    -------
+    Floats
+        (n,) degrees clockwise from north; NaN everywhere when the path never moved. Points before the first that moved
+        have its heading.
+    """
+    array = as_points(points)
+    kept = _moved(array, still)
+    result = np.full(len(array), np.nan)
+    if len(kept) < 2:
+        return result
+    path = array[kept]
+    gears = _gears(path, cusp, longest) if speed is None else _signs(np.asarray(speed, dtype=np.float64)[kept[1:]])
+    last = np.searchsorted(kept, np.arange(len(array)), side="right") - 1
+    result[:] = _chords(path, gears, window)[np.maximum(last, 0)]
+    return result
+
+
+def follow(hitch: ArrayLike, heading0: float, length: float) -> Floats:
+    """Return the heading of a body that is drawn by its hitch: the tractrix, exact along each straight step.
+
+    On a straight step of length d the angle a between the body and the step becomes
+    tan(a'/2) = tan(a/2) exp(-d / length). Pushed backwards a drawn body swings round, as it does on the ground.
+
+    Parameters
+    ----------
+    hitch : array_like
+        (n, 2) metres, the path of the hitch. A point that is not finite counts as no movement.
+    heading0 : float
+        Heading at the first point, degrees clockwise from north.
+    length : float
+        Metres from the axle of the body to the hitch; 0 heads where the hitch goes.
+
+    Returns
+    -------
+    Floats
+        (n,) degrees clockwise from north. The axle lies at ``carried(hitch, heading, -length, 0)``.
+
+    Raises
+    ------
+    ValueError
+        When the length is negative or not finite.
+    """
+    if not (math.isfinite(length) and length >= 0.0):
+        raise ValueError(f"the length of a drawn body cannot be {length}")
+    array = as_points(hitch)
+    angle = math.radians(heading0)
+    result = np.full(len(array), angle)
+    good = np.flatnonzero(np.isfinite(array).all(axis=1))
+    steps = np.diff(array[good], axis=0)
+    gone, courses = lengths(steps), np.arctan2(steps[:, 0], steps[:, 1])
+    decay = np.exp(-gone / length) if length else np.where(gone > 0.0, 0.0, 1.0)
+    found = [angle] * min(1, len(good))
+    for course, factor in zip(courses.tolist(), decay.tolist(), strict=True):
+        half = 0.5 * math.remainder(angle - course, _TURN)
+        angle = course + 2.0 * math.atan2(math.sin(half) * factor, math.cos(half)) if factor < 1.0 else angle
+        found.append(angle)
+    last = np.searchsorted(good, np.arange(len(array)), side="right") - 1
+    result[last >= 0] = np.asarray(found)[last[last >= 0]]
+    return _degrees(result)
+
+
+def _moved(points: Points, still: float) -> NDArray[np.intp]:
+    """Return the indices of points that lie at least ``still`` from the last of them."""
+    kept, last_x, last_y = [], math.nan, math.nan
+    for index, (x, y) in enumerate(points.tolist()):
+        if not (math.isfinite(x) and math.isfinite(y)):
+            continue
+        gone = math.hypot(x - last_x, y - last_y)
+        if gone < still or gone == 0.0:
+            continue
+        kept.append(index)
+        last_x, last_y = x, y
+    return np.asarray(kept, dtype=np.intp)
+
+
+def _gears(path: Points, cusp: float, longest: float) -> NDArray[np.intp]:
+    """Return +1 or -1 for each step of a path: changed at each cusp, forward where most of the way is."""
+    steps = np.diff(path, axis=0)
+    sizes, courses = lengths(steps), np.arctan2(steps[:, 0], steps[:, 1])
+    turn = np.abs(np.mod(np.diff(courses) + math.pi, _TURN) - math.pi)
+    sharp = (turn > math.radians(cusp)) & (np.maximum(sizes[1:], sizes[:-1]) <= longest)
+    gears = np.where(np.concatenate([[0], np.cumsum(sharp)]) % 2 == 0, 1, -1)
+    return gears if float((sizes * gears).sum()) >= 0.0 else -gears
+
+
+def _signs(speed: Floats) -> NDArray[np.intp]:
+    signs = np.sign(np.nan_to_num(speed)).astype(np.intp)
+    known = np.maximum.accumulate(np.where(signs != 0, np.arange(len(signs)), -1))
+    return np.where(known >= 0, signs[np.maximum(known, 0)], 1)
+
+
+def _chords(path: Points, gears: NDArray[np.intp], window: float) -> Floats:
+    """Return the heading at each of (n, 2) points, whose n - 1 steps were driven in the gears given."""
+    travelled = distances(path)
+    stretch = np.concatenate([[0], np.cumsum(gears[1:] != gears[:-1])])
+    first = np.flatnonzero(np.concatenate([[True], stretch[1:] != stretch[:-1]]))
+    begins, ends = travelled[first], travelled[np.append(first[1:], len(gears))]
+    own = np.concatenate([stretch[:1], stretch])
+    low = np.maximum(travelled - window / 2.0, begins[own])
+    high = np.minimum(travelled + window / 2.0, ends[own])
+    chord = at_distance(path, high) - at_distance(path, low)
+    reverse = np.concatenate([gears[:1], gears]) < 0
+    return _degrees(np.arctan2(chord[:, 0], chord[:, 1]) + np.where(reverse, math.pi, 0.0))
+
+
+def _degrees(angles: Floats) -> Floats:
+    """Return radians as degrees in [0, 360)."""
+    found = np.degrees(angles) % 360.0
+    found[found >= 360.0] = 0.0
+    return np.asarray(found)

@@ -1,0 +1,158 @@
+"""How often ground is covered by polygons that overlap, exactly: nodes, faces, and a count for each face.
+
+All outlines are noded together in one pass; the faces between them lie wholly inside or outside each polygon, and are
+counted at one inner point. Coordinates are doubles in metres: crossings are rounded at about 1e-12 of the extent of the
+field, and faces can be slivers of that width. `Cover.residual` measures what it did to the areas: the sum of area times
+count over the faces must be the sum of the areas of the polygons.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.ribbons import Shapes
+
+TOLERANCE = 1e-9
+"""Largest residual that is accepted from noding in doubles, as a share of the area applied."""
+
+GRID = 1e-6
+"""Metres of the grid on which outlines are noded when noding in doubles failed; it moves edges by half as much."""
+
+
+@dataclass(frozen=True)
+class Cover:
+    """Ground by how often it is covered.
+
+    Parameters
+    ----------
+    shapes : ndarray
+        (m,) the polygons that cover.
+    faces : ndarray
+        (f,) polygons that do not overlap, all ground that is covered.
+    counts : ndarray
+        (f,) by how many of the shapes each face is covered, 1 or more.
+    """
+
+    shapes: Shapes
+    faces: Shapes
+    counts: NDArray[np.intp]
+
+    @cached_property
+    def face_areas(self) -> Floats:
+        """(f,) m²."""
+        return np.asarray(shapely.area(self.faces), dtype=np.float64)
+
+    @cached_property
+    def by_multiplicity(self) -> Floats:
+        """Area in m² covered exactly 0, 1, 2, ... times; the first is always 0."""
+        return np.asarray(np.bincount(self.counts, weights=self.face_areas, minlength=2), dtype=np.float64)
+
+    @cached_property
+    def applied(self) -> float:
+        """Sum of the areas of the shapes, m²."""
+        return float(shapely.area(self.shapes).sum())
+
+    @property
+    def worked(self) -> float:
+        """Area covered at least once, m²."""
+        return self.area(1)
+
+    @property
+    def double(self) -> float:
+        """Area covered at least twice, m²."""
+        return self.area(2)
+
+    @property
+    def triple(self) -> float:
+        """Area covered at least three times, m²."""
+        return self.area(3)
+
+    @property
+    def residual(self) -> float:
+        """Area in m² by which the faces, each as often as it is covered, differ from the shapes: the error made."""
+        return abs(float((self.face_areas * self.counts).sum()) - self.applied)
+
+    def area(self, at_least: int) -> float:
+        """Return the area in m² covered at least so many times."""
+        return float(self.by_multiplicity[at_least:].sum())
+
+    def geometry(self, at_least: int) -> Any:
+        """Return the ground covered at least so many times, a polygon or multi-polygon, empty where there is none."""
+        return _merged(self.faces[self.counts >= at_least])
+
+    def worked_geometry(self) -> Any:
+        """Return the ground covered at least once."""
+        return self.geometry(1)
+
+    def double_geometry(self) -> Any:
+        """Return the ground covered at least twice."""
+        return self.geometry(2)
+
+
+def cover(shapes: Shapes) -> Cover:
+    """Count how often ground is covered.
+
+    Parameters
+    ----------
+    shapes : ndarray
+        (m,) valid polygons or multi-polygons, metres. Those of several runs over a field may be put together.
+
+    Returns
+    -------
+    Cover
+        Noded in doubles; on a grid of `GRID` where that leaves a larger residual than `TOLERANCE`, and the grid a
+        smaller one.
+    """
+    given = np.asarray(shapes, dtype=object).reshape(-1)
+    given = given[~(shapely.is_empty(given) | shapely.is_missing(given))]
+    exact = _counted(given, None)
+    if exact.residual <= TOLERANCE * exact.applied:
+        return exact
+    return min(exact, _counted(given, GRID), key=lambda found: found.residual)
+
+
+def _counted(shapes: Shapes, grid: float | None) -> Cover:
+    if len(shapes) == 0:
+        return Cover(shapes, shapes, np.empty(0, dtype=np.intp))
+    lines = shapely.union_all(shapely.boundary(shapes), grid_size=grid)
+    faces = np.asarray(shapely.get_parts(shapely.polygonize([lines])), dtype=object)
+    points = shapely.STRtree(shapely.point_on_surface(faces))
+    _, found = points.query(shapes, predicate="contains")
+    counts = np.bincount(found, minlength=len(faces))
+    return Cover(shapes, faces[counts > 0], counts[counts > 0].astype(np.intp))
+
+
+def _merged(faces: Shapes) -> Any:
+    """Return noded faces as one geometry: edges that two of them have in common go, and the others are the outline."""
+    if len(faces) == 0:
+        return shapely.MultiPolygon()
+    points, ring = shapely.get_coordinates(shapely.get_rings(faces), return_index=True)
+    first = np.flatnonzero(ring[1:] == ring[:-1])
+    edges = first[~_twins(points[first], points[first + 1])]
+    goes_on = np.concatenate([(edges[1:] == edges[:-1] + 1), [False]])
+    run = np.concatenate([[0], np.cumsum(~goes_on)[:-1]])
+    corners = np.concatenate([edges, edges[~goes_on] + 1])
+    owner = np.concatenate([run, run[~goes_on]])
+    order = np.lexsort((corners, owner))
+    outlines = shapely.linestrings(points[corners[order]], indices=owner[order])
+    parts = np.asarray(shapely.get_parts(shapely.polygonize(outlines)), dtype=object)
+    filled, _ = shapely.STRtree(shapely.point_on_surface(faces)).query(parts, predicate="contains")
+    parts = parts[np.unique(filled)]
+    return parts[0] if len(parts) == 1 else shapely.multipolygons(parts)
+
+
+def _twins(begin: Points, end: Points) -> NDArray[np.bool_]:
+    """Return which of (n,) edges occur twice; noded edges with one middle are one edge."""
+    middles = begin + end
+    order = np.lexsort((middles[:, 1], middles[:, 0]))
+    same = np.flatnonzero((middles[order][1:] == middles[order][:-1]).all(axis=1))
+    found = np.zeros(len(begin), dtype=np.bool_)
+    found[order[same]] = found[order[same + 1]] = True
+    return found

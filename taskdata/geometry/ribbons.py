@@ -1,0 +1,143 @@
+"""Ribbons: simple polygons that together sweep what strips sweep, many quadrilaterals each.
+
+A ribbon takes a block of neighbouring strips over successive intervals in which they all go forwards, or all backwards.
+The outlines of its quadrilaterals, added up, are its own outline, because common edges cancel. Hence where its outline
+is simple, each place inside lies in exactly one of the quadrilaterals and no place outside lies in any: a ribbon stands
+for its quadrilaterals exactly, with nothing counted twice. An outline that is not simple, of a turn that folds or a
+loop that closes, is halved until it is.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple, TypeAlias
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from taskdata.geometry import sweeps
+from taskdata.geometry.sweeps import Quads, Strips
+
+Shapes: TypeAlias = NDArray[Any]
+"""(m,) array of shapely geometries."""
+
+Indices: TypeAlias = NDArray[np.intp]
+
+
+class _Blocks(NamedTuple):
+    """Intervals ``first`` to ``last`` and strips ``left`` to ``right``, ends included, (m,) each."""
+
+    first: Indices
+    last: Indices
+    left: Indices
+    right: Indices
+
+    def take(self, chosen: NDArray[Any]) -> _Blocks:
+        return _Blocks(*(column[chosen] for column in self))
+
+
+def ribbons(strips: Strips, *, merge: bool | None = None) -> Shapes:
+    """Return the ribbons of strips.
+
+    Parameters
+    ----------
+    strips : Strips
+    merge : bool, optional
+        True joins neighbouring strips that do the same, False makes ribbons of single strips. Left out, the way is
+        taken that gives fewer edges in all: joined strips on ordinary work, single strips where states flicker.
+
+    Returns
+    -------
+    ndarray
+        (m,) valid polygons; each stands for quadrilaterals that do not overlap.
+    """
+    motion = sweeps.motions(strips)
+    if merge is None:
+        merged, single = _blocks(strips, motion, merge=True), _blocks(strips, motion, merge=False)
+        blocks = merged if _edge_count(merged) <= _edge_count(single) else single
+    else:
+        blocks = _blocks(strips, motion, merge=merge)
+    parts, uncertain = [], blocks
+    while len(uncertain.first):
+        shapes = _polygons(strips, uncertain)
+        valid = shapely.is_valid(shapes)
+        parts.append(shapes[valid])
+        broken = uncertain.take(~valid)
+        single_quads = (broken.first == broken.last) & (broken.left == broken.right)
+        parts.append(_repaired(shapes[~valid][single_quads]))
+        uncertain = _halved(broken.take(~single_quads))
+    parts.append(polygons(sweeps.folds(strips, motion).quads))
+    return np.concatenate(parts)
+
+
+def polygons(quads: Quads) -> Shapes:
+    """Return a polygon for each of (m, 4, 2) quadrilaterals."""
+    return np.asarray(shapely.polygons(np.concatenate([quads, quads[:, :1]], axis=1)), dtype=object).reshape(-1)
+
+
+def _blocks(strips: Strips, motion: NDArray[np.int8], *, merge: bool) -> _Blocks:
+    """Return blocks that are as long as the same strips do the same."""
+    simple = (motion == sweeps.FORWARDS) | (motion == sweeps.BACKWARDS)
+    linked = np.zeros((motion.shape[0], max(motion.shape[1] - 1, 0)), dtype=np.bool_)
+    if merge:
+        meets = (strips.left[:, 1:] == strips.right[:, :-1]).all(axis=2)
+        linked = meets[1:] & meets[:-1] & (motion[:, 1:] == motion[:, :-1])
+    edge = np.ones((motion.shape[0], 1), dtype=np.bool_)
+    interval, left = np.nonzero(simple & np.hstack([edge, ~linked])[:, : motion.shape[1]])
+    _, right = np.nonzero(simple & np.hstack([~linked, edge])[:, : motion.shape[1]])
+    sign = motion[interval, left]
+    order = np.lexsort((interval, right, left, sign))
+    keys = np.column_stack([sign, left, right, interval])[order]
+    if len(keys) == 0:
+        return _Blocks(interval, interval, left, right)
+    step = np.diff(keys, axis=0)
+    ends = np.append(np.flatnonzero((step[:, :3] != 0).any(axis=1) | (step[:, 3] != 1)), len(keys) - 1)
+    starts = np.concatenate([[0], ends[:-1] + 1])
+    return _Blocks(*(column.astype(np.intp) for column in (keys[starts, 3], keys[ends, 3], *keys[starts, 1:3].T)))
+
+
+def _edge_count(blocks: _Blocks) -> int:
+    return int((2 * (blocks.last - blocks.first + 2 + blocks.right - blocks.left)).sum())
+
+
+def _polygons(strips: Strips, blocks: _Blocks) -> Shapes:
+    """Return the outline of each block: right edge, bar at the end, left edge back, bar at the start.
+
+    The edges of all strips of the block are corners of its bars, so that blocks which meet at a bar have common edges.
+    """
+    records, width = strips.left.shape[:2]
+    places = np.concatenate([strips.left.reshape(-1, 2), strips.right.reshape(-1, 2)])
+    along, across = blocks.last - blocks.first + 2, blocks.right - blocks.left
+    starts = np.stack(
+        [
+            (records + blocks.first) * width + blocks.right,
+            (blocks.last + 1) * width + blocks.right,
+            (blocks.last + 1) * width + blocks.left,
+            blocks.first * width + blocks.left + 1,
+        ],
+        axis=1,
+    ).ravel()
+    steps = np.tile([width, -1, -width, 1], len(along))
+    counts = np.stack([along, across, along, across], axis=1).ravel()
+    offsets = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
+    taken = np.repeat(starts, counts) + np.repeat(steps, counts) * offsets
+    owner = np.repeat(np.arange(len(along)), 2 * (along + across))
+    return np.asarray(shapely.polygons(shapely.linearrings(places[taken], indices=owner)), dtype=object)
+
+
+def _halved(blocks: _Blocks) -> _Blocks:
+    """Return each block as two, cut between intervals, or between strips where it is one interval."""
+    long = blocks.last > blocks.first
+    middle = np.where(long, (blocks.first + blocks.last) // 2, blocks.last)
+    centre = np.where(long, blocks.right, (blocks.left + blocks.right) // 2)
+    front = _Blocks(blocks.first, middle, blocks.left, centre)
+    rest = _Blocks(
+        np.where(long, middle + 1, blocks.first), blocks.last, np.where(long, blocks.left, centre + 1), blocks.right
+    )
+    return _Blocks(*(np.concatenate(columns) for columns in zip(front, rest, strict=True)))
+
+
+def _repaired(shapes: Shapes) -> Shapes:
+    """Return the polygons in quadrilaterals whose fold is too small to be seen in their corners."""
+    parts = shapely.get_parts(shapely.get_parts(shapely.make_valid(shapes)))
+    return np.asarray(parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON], dtype=object)

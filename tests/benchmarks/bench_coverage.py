@@ -1,0 +1,137 @@
+"""How fast exact coverage is, as ratios to unions of the same ground on the same machine; judge the ratios only.
+
+Floors: one GEOS union of all quadrilaterals, and one of the ribbons. The work: a 6 m bar of 8 sections, records each
+2 m with 2 cm of noise, passes that overlap by 5 to 10 % (one in twenty leaves a gap), one round along the headland
+with corners of 7 m, and runs of sections switched off.
+"""
+
+from __future__ import annotations
+
+import resource
+import time
+from collections.abc import Callable
+from statistics import median
+from typing import Any
+
+import numpy as np
+import shapely
+
+from taskdata.geometry import multiplicity, raster, ribbons, sweeps
+from taskdata.geometry.headings import headings
+
+SIZES = (100_000, 1_000_000)
+SECTIONS = 8
+WIDTH = 6.0
+STEP = 2.0
+REPEATS = 3
+SEED = 20260504
+
+
+def run(sizes: tuple[int, ...] = SIZES, *, flicker: int = 100_000) -> dict[str, dict[str, float]]:
+    """Print and return the figures for ordinary work of each size, and for flickering sections."""
+    found = {f"ordinary {size}": _case(f"ordinary {size}", ordinary(size)) for size in sizes}
+    first, last = (found[f"ordinary {size}"] for size in (sizes[0], sizes[-1]))
+    if len(sizes) > 1:
+        growth = np.log(last["areas_s"] / first["areas_s"]) / np.log(last["quads"] / first["quads"])
+        print(f"growth: time goes with the number of sweeps to the power {growth:.2f}")  # noqa: T201  # it prints
+    if flicker:
+        found["flickering"] = _case("flickering", flickering(flicker))
+    return found
+
+
+def ordinary(sweep_count: int) -> sweeps.Strips:
+    """Return strips with about so many active sweeps."""
+    random = np.random.default_rng(SEED)
+    side = float(np.sqrt(sweep_count / SECTIONS * STEP * WIDTH * 0.97))
+    path, breaks = _drive(side, random)
+    path = path + random.normal(0.0, 0.02, path.shape)
+    active = np.ones((len(path), SECTIONS), dtype=bool)
+    for section in range(SECTIONS):
+        for start in random.integers(0, len(path), len(path) // 1500):
+            active[start : start + random.integers(5, 60), section] = False
+    active[breaks - 1] = False
+    return _strips(path, breaks, active)
+
+
+def flickering(sweep_count: int) -> sweeps.Strips:
+    """Return strips whose sections are on for about 8 steps and off for about 2, each on its own."""
+    random = np.random.default_rng(SEED)
+    strips = ordinary(int(sweep_count / 0.8))
+    shape = strips.active.shape
+    turns = random.random(shape) < np.where(np.cumsum(random.random(shape) < 0.2, axis=0) % 5 == 0, 0.5, 0.125)
+    on = np.cumsum(turns, axis=0) % 5 != 0
+    return sweeps.Strips(strips.left, strips.right, strips.active & on)
+
+
+def _drive(side: float, random: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
+    """Return records of a round and of passes to and fro, and the index of the first record of each pass but one."""
+    corner = shapely.box(WIDTH / 2, WIDTH / 2, side - WIDTH / 2, side - WIDTH / 2).buffer(-7.0).buffer(7.0).exterior
+    around = shapely.line_interpolate_point(corner, np.arange(0.0, corner.length, STEP))
+    parts = [shapely.get_coordinates(around)]
+    y, up = WIDTH, True
+    x = WIDTH * 1.45
+    while x < side - WIDTH:
+        rows = np.arange(y, side - WIDTH, STEP)
+        parts.append(np.column_stack([np.full(len(rows), x), rows if up else rows[::-1]]))
+        up = not up
+        x += WIDTH * (1.05 if random.random() < 0.05 else random.uniform(0.90, 0.95))
+    return np.concatenate(parts), np.cumsum([len(part) for part in parts])[:-1]
+
+
+def _strips(path: np.ndarray, breaks: np.ndarray, active: np.ndarray) -> sweeps.Strips:
+    heading = np.concatenate([headings(part, 4.0 * STEP) for part in np.split(path, breaks)])
+    edges = np.linspace(-WIDTH / 2, WIDTH / 2, SECTIONS + 1)
+    return sweeps.strips(path, heading, edges[:-1], edges[1:], active)
+
+
+def _case(name: str, strips: sweeps.Strips) -> dict[str, float]:
+    quads = sweeps.pieces(strips).quads
+    field = shapely.box(*shapely.total_bounds(shapely.multipoints(quads.reshape(-1, 2))))
+    before = _peak()
+    areas_s, cover = _timed(lambda: multiplicity.cover(ribbons.ribbons(strips)))
+    all_s, _ = _timed(lambda: _everything(strips, field))
+    peak = _peak() - before
+    raster_s, grid = _timed(lambda: raster.count(sweeps.pieces(strips).quads, 0.25))
+    ribbons_s, _ = _timed(lambda: shapely.union_all(cover.shapes))
+    polygons = ribbons.polygons(quads)
+    quads_s, union = _timed(lambda: shapely.union_all(polygons), 1)
+    found = {
+        "quads": len(quads),
+        "ribbons": len(cover.shapes),
+        "areas_s": areas_s,
+        "areas_to_quads": areas_s / quads_s,
+        "areas_to_ribbons": areas_s / ribbons_s,
+        "all_to_quads": all_s / quads_s,
+        "all_to_ribbons": all_s / ribbons_s,
+        "raster_to_areas": raster_s / areas_s,
+        "peak_mb": peak,
+        "worked_error": abs(cover.worked / shapely.area(union) - 1.0),
+        "residual": cover.residual / cover.applied,
+        "raster_error": abs(grid.area(1) - cover.worked) / grid.uncertainty(1),
+    }
+    print(name, {key: float(f"{value:.3g}") for key, value in found.items()})  # noqa: T201  # a benchmark prints
+    return found
+
+
+def _everything(strips: sweeps.Strips, field: Any) -> Any:
+    cover = multiplicity.cover(ribbons.ribbons(strips))
+    worked = cover.worked_geometry()
+    return cover.area(2), cover.double_geometry(), shapely.difference(field, worked)
+
+
+def _timed(work: Callable[[], Any], repeats: int = REPEATS) -> tuple[float, Any]:
+    times = []
+    for _ in range(repeats):
+        start = time.perf_counter()
+        result = work()
+        times.append(time.perf_counter() - start)
+    return median(times), result
+
+
+def _peak() -> float:
+    """Return the largest memory of the process so far in MB."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
+
+
+if __name__ == "__main__":
+    run()
