@@ -8,18 +8,16 @@ from __future__ import annotations
 
 import json
 import zlib
-from collections.abc import Iterator, Sequence
-from typing import Any
+from collections.abc import Iterator
 
 from taskdata.errors import SourceError
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element, PointRun, Stray
-from taskdata.isoxml.source import Blob
+from taskdata.isoxml.rebuild import OTHER, POINTS, Rebuilding
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
 
 PART_SIZE = 16 << 20
-_POINTS = "#points"
-_OTHER = "other"
+_UNFIT = (LookupError, ValueError, TypeError, AttributeError, ArithmeticError, RecursionError, zlib.error)
 
 
 def to_tables(document: Document) -> Carried:
@@ -38,8 +36,8 @@ def from_tables(carried: Carried, source: str) -> Document:
         The tables were changed so that they no longer fit together.
     """
     try:
-        return _document(carried, source)
-    except (KeyError, IndexError, ValueError, TypeError, AttributeError, zlib.error) as error:
+        return Rebuilding(carried, source).document
+    except _UNFIT as error:
         raise SourceError(
             "the carried tables do not fit together",
             where=source,
@@ -77,7 +75,7 @@ def _row(key: int, parent: int, name: str, node: Element | PointRun | Stray) -> 
         return CarriedElement(key, parent, name, node.tag, _json(node.attributes))
     if isinstance(node, PointRun):
         columns = {letter: _column(node.texts(letter)) for letter in node.names}
-        return CarriedElement(key, parent, name, _POINTS, _json({"count": len(node), "columns": columns}))
+        return CarriedElement(key, parent, name, POINTS, _json({"count": len(node), "columns": columns}))
     return CarriedElement(key, parent, name, f"#{node.kind}", _json(node.text))
 
 
@@ -86,12 +84,6 @@ def _column(texts: list[str]) -> str | list[str]:
     if any(not text or " " in text or text[0] == "=" for text in (texts if len(texts) < 100 else set(texts))):
         return texts
     return f"={texts[0]}" if all(text == texts[0] for text in texts) else " ".join(texts)
-
-
-def _texts(packed: str | list[str], count: int) -> Sequence[str]:
-    if isinstance(packed, list):
-        return packed
-    return [packed[1:]] * count if packed.startswith("=") else packed.split(" ")
 
 
 def _json(content: object) -> str:
@@ -113,63 +105,4 @@ def _other_files(document: Document) -> Iterator[CarriedFile]:
         packed += packer.flush()
         facts = _json({"size": blob.size})
         for part, start in enumerate(range(0, len(packed), PART_SIZE)):
-            yield CarriedFile(blob.name, _OTHER, part, facts, bytes(packed[start : start + PART_SIZE]))
-
-
-def _document(carried: Carried, source: str) -> Document:
-    document = Document(source, [])
-    nodes: dict[int, Element] = {}
-    rooted: dict[str, XmlFile] = {}
-    facts = {item.name: item for item in carried.files if item.role != _OTHER}
-    before: dict[str, list[Stray]] = {}
-    for row in sorted(carried.elements, key=lambda item: item.key):
-        content: Any = json.loads(row.content)
-        if row.parent >= 0:
-            node = _node(row, content)
-            nodes[row.parent].append(node)
-        elif not row.tag.startswith("#"):
-            node = Element(row.tag, content, file=row.file)
-            rooted[row.file] = _file(facts[row.file], node, before.get(row.file, []))
-        else:
-            stray = Stray(row.tag[1:], content)
-            strays = rooted[row.file].after if row.file in rooted else before.setdefault(row.file, [])
-            strays.append(stray)
-            continue
-        if isinstance(node, Element):
-            nodes[row.key] = node
-    document.xml_files.extend(rooted[item.name] for item in carried.files if item.role != _OTHER)
-    _unpack_others(document, carried.files)
-    return document
-
-
-def _node(row: CarriedElement, content: Any) -> Element | PointRun | Stray:
-    if row.tag == _POINTS:
-        columns = content["columns"]
-        return PointRun.of({letter: _texts(columns[letter], content["count"]) for letter in columns})
-    if row.tag.startswith("#"):
-        return Stray(row.tag[1:], content)
-    return Element(row.tag, content, file=row.file)
-
-
-def _file(row: CarriedFile, root: Element, before: list[Stray]) -> XmlFile:
-    return XmlFile(row.name, row.role, root, before=before, **json.loads(row.facts))
-
-
-def _unpack_others(document: Document, files: Sequence[CarriedFile]) -> None:
-    parts: dict[str, list[CarriedFile]] = {}
-    for item in files:
-        if item.role == _OTHER:
-            parts.setdefault(item.name, []).append(item)
-    for name, pieces in parts.items():
-        packed = b"".join(piece.content for piece in sorted(pieces, key=lambda piece: piece.part))
-        blob = Blob.of(name, _inflated(packed, int(json.loads(pieces[0].facts)["size"])))
-        taken = name.upper() in document.others
-        document.others[name if taken else name.upper()] = blob
-
-
-def _inflated(packed: bytes, size: int) -> bytes:
-    """Unpack to the stated size and not one byte more, whatever the data would like."""
-    content = zlib.decompressobj().decompress(packed, size) if size else b""
-    if len(content) != size:
-        raise ValueError(f"{len(content)} bytes instead of {size}")
-    return content
+            yield CarriedFile(blob.name, OTHER, part, facts, bytes(packed[start : start + PART_SIZE]))

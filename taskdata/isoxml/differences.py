@@ -10,7 +10,7 @@ from typing import TypeVar
 import numpy as np
 
 from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element, PointRun, Stray
+from taskdata.isoxml.element import POINT, Element, PointRun, Stray
 from taskdata.isoxml.source import Blob
 
 _T = TypeVar("_T")
@@ -63,33 +63,56 @@ def _files(first: XmlFile, second: XmlFile) -> Iterator[str]:
         if told is not None:
             yield f"{first.name} line {left_node.line}, {left_node.nearest_id() or left_node.tag}: {told}"
             continue
-        stack.extend(zip(left_node.elements(), right_node.elements(), strict=True))
+        stack.extend(zip(_branches(left_node), _branches(right_node), strict=True))
 
 
 def _nodes(left: Element, right: Element) -> str | None:
-    """Say what differs in two elements and in what they hold, elements below apart."""
+    """Say what differs in two elements and in what they hold, branches apart."""
     if left.tag != right.tag:
         return f"{left.tag} against {right.tag}"
     if list(left.attributes.items()) != list(right.attributes.items()):
         return f"attributes of {left.tag} differ: {left.attributes} against {right.attributes}"
+    if _same_shape(left, right):
+        return None
     for one, two in zip_longest(_content(left), _content(right)):
-        if isinstance(one, PointRun) and isinstance(two, PointRun):
-            if not _same_run(one, two):
-                return f"points of {left.tag} differ"
-        elif one != two:
+        if one != two:
             return f"content of {left.tag} differs: {one} against {two}"
     return None
 
 
-def _content(element: Element) -> Iterator[object]:
-    """Yield what stands in an element as things that compare: neighbouring runs stay runs, the rest becomes rows."""
+def _same_shape(left: Element, right: Element) -> bool:
+    """Tell quickly whether two elements hold the same runs in the same places, and no other points or texts."""
+    if len(left.children) != len(right.children):
+        return False
+    for one, two in zip(left.children, right.children, strict=True):
+        if isinstance(one, PointRun) and isinstance(two, PointRun):
+            if not _same_run(one, two):
+                return False
+        elif not (_is_branch(one) and _is_branch(two)):
+            return False
+    return True
+
+
+def _content(element: Element) -> Iterator[tuple[str, object]]:
+    """Yield what stands in an element as things that compare; a point is the same alone and in a run."""
     for child in element.children:
-        if isinstance(child, Stray):
-            yield (child.kind, child.text)
-        elif isinstance(child, Element):
-            yield child.tag
+        if isinstance(child, PointRun):
+            yield from ((POINT, list(row.items())) for row in child.rows())
+        elif isinstance(child, Stray):
+            yield (f"#{child.kind}", child.text)
         else:
+            yield (child.tag, None if _is_branch(child) else list(child.attributes.items()))
+
+
+def _branches(element: Element) -> Iterator[Element]:
+    """Yield the elements in an element that are looked at on their own: all but bare points."""
+    for child in element.elements():
+        if _is_branch(child):
             yield child
+
+
+def _is_branch(node: object) -> bool:
+    return isinstance(node, Element) and (node.tag != POINT or bool(node.children))
 
 
 def _same_run(one: PointRun, two: PointRun) -> bool:

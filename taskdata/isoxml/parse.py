@@ -187,7 +187,7 @@ class _Builder:
         self._stray("comment", text)
 
     def _instruction(self, target: str, text: str) -> None:
-        self._stray("instruction", f"{target} {text}".rstrip())
+        self._stray("instruction", f"{target} {text}" if text else target)
 
     def _stray(self, kind: str, text: str) -> None:
         if self._point_open:

@@ -8,9 +8,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
+from taskdata.errors import TargetError
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import POINT, Element, Node, PointRun, Stray
-from taskdata.isoxml.source import FOLDER, Blob
+from taskdata.isoxml.source import FOLDER, Blob, is_plain_name
 from taskdata.ledger import Loss, LossKind
 
 DECLARATION = '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -20,26 +21,42 @@ _ESCAPES = str.maketrans(
 )
 _TEXT_ESCAPES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", "\r": "&#13;"})
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)
+_BUFFER = 1 << 18
 _MEMBER_MODE = 0o644 << 16
 
 
 def write_folder(document: Document, folder: Path) -> None:
-    """Write every file of the set into ``folder``, which is made and must not exist."""
+    """Write every file of the set into ``folder``, which is made and must not exist.
+
+    Raises
+    ------
+    TargetError
+        Two files have the same name on this disk, or one has a name that contains a path.
+    """
     folder.mkdir()
-    for name, blob in _files(document):
-        with (folder / name).open("wb") as stream:
-            _write(blob, stream)
+    for name, content in _files(document):
+        try:
+            with (folder / name).open("xb") as stream:
+                _write(content, stream)
+        except FileExistsError as error:
+            raise _name_taken(name) from error
 
 
 def write_zip(document: Document, path: Path) -> None:
-    """Write the set into the folder ``TASKDATA`` of a new archive at ``path``."""
+    """Write the set into the folder ``TASKDATA`` of a new archive at ``path``.
+
+    Raises
+    ------
+    TargetError
+        Two files have the same name, or one has a name that contains a path.
+    """
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, blob in _files(document):
+        for name, content in _files(document):
             member = zipfile.ZipInfo(f"{FOLDER}/{name}", _ZIP_DATE)
             member.compress_type = zipfile.ZIP_DEFLATED
             member.external_attr = _MEMBER_MODE
             with archive.open(member, "w", force_zip64=True) as stream:
-                _write(blob, stream)  # type: ignore[arg-type]  # a writable binary stream, typed as IO[bytes]
+                _write(content, stream)  # type: ignore[arg-type]  # a writable binary stream, typed as IO[bytes]
 
 
 def xml_bytes(file: XmlFile) -> bytes:
@@ -52,7 +69,7 @@ def xml_text(file: XmlFile) -> Iterator[str]:
     yield ("\ufeff" if file.mark else "") + DECLARATION
     for stray in file.before:
         yield _stray(stray) + "\n"
-    yield from _element(file.root, "", "\n")
+    yield from _element(file.root, "")
     yield "\n"
     for stray in file.after:
         yield _stray(stray) + "\n"
@@ -66,27 +83,33 @@ def writing_changes(document: Document) -> list[Loss]:
             told = f"encoding of {file.name}: {file.guessed or file.encoding} becomes UTF-8"
             why = "task data is UTF-8" + ("; the letters were guessed" if file.guessed else "")
             losses.append(Loss(LossKind.CHANGED, None, told, why))
-    names = [file.name for file in document.xml_files] + [blob.name for blob in document.others.values()]
-    for name in names:
-        if name != name.upper() and _written_name(document, name) != name:
-            losses.append(
-                Loss(LossKind.CHANGED, None, f"file name {name} becomes {name.upper()}", "names are capitals")
-            )
+    for name, content in _files(document):
+        if content.name != name:
+            told = f"file name {content.name} becomes {name}"
+            losses.append(Loss(LossKind.CHANGED, None, told, "names are capitals"))
     return losses
 
 
-def _files(document: Document) -> Iterator[tuple[str, XmlFile | Blob]]:
-    for file in document.xml_files:
-        yield file.name.upper(), file
-    for blob in document.others.values():
-        yield _written_name(document, blob.name), blob
+def _files(document: Document) -> list[tuple[str, XmlFile | Blob]]:
+    """Return every file with the name to write it under: capitals, unless another file has that name already."""
+    contents: list[XmlFile | Blob] = [*document.xml_files, *document.others.values()]
+    named: dict[str, XmlFile | Blob] = {}
+    for content in sorted(contents, key=lambda item: item.name != item.name.upper()):
+        name = content.name.upper()
+        if name in named:
+            name = content.name
+        if name in named or not is_plain_name(name):
+            raise _name_taken(name)
+        named[name] = content
+    return list(named.items())
 
 
-def _written_name(document: Document, name: str) -> str:
-    """Name to write a file under: capitals, unless another file has that name already."""
-    upper = name.upper()
-    first = document.others.get(upper)
-    return name if first is not None and first.name != name else upper
+def _name_taken(name: str) -> TargetError:
+    return TargetError(
+        f"the set cannot be written with a file named {name!r}",
+        why="another file has this name too, or it is no plain name",
+        remedy="Rename or remove the file in the source",
+    )
 
 
 def _write(content: XmlFile | Blob, stream: BinaryIO) -> None:
@@ -94,19 +117,27 @@ def _write(content: XmlFile | Blob, stream: BinaryIO) -> None:
         with content.opener() as source:
             shutil.copyfileobj(source, stream)
         return
+    pieces: list[str] = []
+    size = 0
     for piece in xml_text(content):
-        stream.write(piece.encode())
+        pieces.append(piece)
+        size += len(piece)
+        if size > _BUFFER:
+            stream.write("".join(pieces).encode())
+            pieces.clear()
+            size = 0
+    stream.write("".join(pieces).encode())
 
 
-def _element(element: Element, indent: str, newline: str) -> Iterator[str]:
-    """Yield an element; ``newline`` is empty where white space would join a text."""
+def _element(element: Element, indent: str) -> Iterator[str]:
+    """Yield an element; nothing is put between its children where one of them is text."""
     head = f"<{element.tag}{_attributes(element.attributes)}"
     if not element.children:
         yield f"{head}/>"
         return
     yield f"{head}>"
     mixed = any(isinstance(child, Stray) and child.kind == "text" for child in element.children)
-    inner = "" if mixed else f"{newline or chr(10)}{indent}{_INDENT}"
+    inner = "" if mixed else f"\n{indent}{_INDENT}"
     for child in element.children:
         yield from _node(child, indent + _INDENT, inner)
     yield f"</{element.tag}>" if mixed else f"\n{indent}</{element.tag}>"
@@ -119,7 +150,7 @@ def _node(node: Node, indent: str, inner: str) -> Iterator[str]:
         yield _points(node, inner)
     else:
         yield inner
-        yield from _element(node, indent, "\n")
+        yield from _element(node, indent)
 
 
 def _points(run: PointRun, inner: str) -> str:

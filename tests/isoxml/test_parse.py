@@ -51,7 +51,7 @@ def text_of(text):
 def other(node):
     if node.tag is etree.Comment:
         return ["comment", node.text or ""]
-    return ["instruction", f"{node.target} {node.text or ''}".rstrip()]
+    return ["instruction", f"{node.target} {node.text}" if node.text else node.target]
 
 
 def without_lines(item):
