@@ -1,0 +1,43 @@
+"""A duration is not the time from start to stop.
+
+What it checks
+    That Stop minus Start of a time (TIM) or an allocation (ASP) is its Duration, within one second, where all three are
+    given. The second is judged.
+Why it matters
+    Programs differ in which of them they use: the same work has two lengths, on the machine and on the invoice.
+Example
+    Bad: <TIM A="2024-04-18T07:00:00" B="2024-04-18T08:00:00" C="60" D="4"/>: an hour of 60 seconds.
+    Good: C="3600"
+How to fix
+    Find out which is right. A factor of 60 points to minutes in place of seconds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from taskdata.checks.stamp._stamps import owners, parse, seconds
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Rule, Severity
+
+RULE = Rule(
+    id="stamp.wrong-duration",
+    severity=Severity.WARNING,
+    message="The duration is {found} s, but from start to stop {expected} s pass.",
+    remedy="Find out which is right; a factor of 60 points to minutes in place of seconds.",
+    clause="D.2, D.48",
+    covers=("R-062",),
+)
+TOLERANCE_S = 1.0
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each duration that does not fit its stamps; a stop before the start has its own rule."""
+    for element in owners(subject):
+        stated = seconds(element)
+        start, stop = parse(element.get("Start")), parse(element.get("Stop"))
+        passed = stop.since(start) if start is not None and stop is not None else None
+        if stated is None or passed is None or passed.total_seconds() < 0:
+            continue
+        if abs(passed.total_seconds() - stated) > TOLERANCE_S:
+            yield RULE.at(subject.place(element), found=stated, expected=round(passed.total_seconds(), 3))

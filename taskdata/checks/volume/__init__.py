@@ -1,0 +1,1 @@
+"""Rules on how much a set holds, and on proprietary content."""
