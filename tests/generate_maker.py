@@ -116,9 +116,13 @@ class Maker:
 
     def _shuffle(self, node: Node) -> None:
         """Give attributes, and children of different tags, another order; equal tags keep theirs."""
-        items = list(node.attributes.items())
-        self.rng.shuffle(items)
-        node.attributes = dict(items)
+        if node.tag != "PNT" or self.chance(0.05):
+            items = list(node.attributes.items())
+            self.rng.shuffle(items)
+            node.attributes = dict(items)
+        turned = self.chance(0.5)
+        for point in (child for child in node.children if isinstance(child, Node) and child.tag == "PNT" and turned):
+            point.attributes = dict(reversed(point.attributes.items()))
         children = [child for child in node.children if isinstance(child, Node)]
         if len(children) != len(node.children):
             return
