@@ -24,7 +24,7 @@ RULE = Rule(
     message="{file} has no XML declaration that names its encoding.",
     remedy='Add <?xml version="1.0" encoding="UTF-8"?> as its first line, or write the set anew.',
     clause="8.5",
-    covers=("R-004",),
+    covers=("R-004", "R-206"),
 )
 
 

@@ -12,7 +12,7 @@ INVALID_VALUE: Final = Rule(
     message="{attribute} is '{value}': {reason}; expected {expected}",
     remedy="Correct the value in the program that wrote the file, or remove the attribute where it is optional.",
     clause="Annex D",
-    covers=("R-006", "R-020", "R-036"),
+    covers=("R-003", "R-006", "R-020", "R-036", "R-044", "R-054", "R-056"),
     about="""What it checks
 --------------
 The value of every attribute fits its type: limits of numbers, length of texts, form of identifiers, references and
@@ -39,7 +39,7 @@ MISSING_ATTRIBUTE: Final = Rule(
     message="{attribute} is missing in {element}; expected {expected}",
     remedy="Give the attribute a value; where nobody knows it, ask the program that wrote the file.",
     clause="Annex D",
-    covers=("R-006",),
+    covers=("R-006", "R-061"),
     about="""What it checks
 --------------
 Every attribute that the standard requires is there.
@@ -64,7 +64,7 @@ UNKNOWN_NAME: Final = Rule(
     message="The {what} '{name}' in {element} is not allowed: {reason}",
     remedy="Correct the name, remove it, or raise the version of the file to one that has it.",
     clause="8.4.1, Annex D",
-    covers=("R-006", "R-008", "R-020", "R-049"),
+    covers=("R-006", "R-008", "R-020", "R-049", "R-206"),
     about="""What it checks
 --------------
 Every element and attribute has a name of the standard in the version of the file, or a proprietary name: ``P``, the
@@ -90,7 +90,7 @@ MISPLACED_ELEMENT: Final = Rule(
     message="{element} may not stand in {parent}: {reason}",
     remedy="Move the element to where the standard has it, or remove it.",
     clause="8.5, Annex D",
-    covers=("R-006", "R-010", "R-024", "R-029", "R-030", "R-032", "R-065", "R-113", "R-191"),
+    covers=("R-006", "R-010", "R-024", "R-029", "R-030", "R-032", "R-065", "R-113", "R-191", "R-206"),
     about="""What it checks
 --------------
 Every element stands in a parent that may hold it, not more often than allowed, under the root for its kind of file.
@@ -191,7 +191,7 @@ REPEATED_ID: Final = Rule(
     message="'{value}' in {attribute} stands already in {first_attribute} on line {first_line} of the same file",
     remedy="Give one of the two a new identifier, and adjust what refers to it.",
     clause="8.4",
-    covers=("R-006", "R-035", "R-037"),
+    covers=("R-006", "R-013", "R-014", "R-035", "R-037", "R-209"),
     about="""What it checks
 --------------
 No identifier occurs twice within one file. Names of binary and external files share the space of identifiers: a task

@@ -1,0 +1,121 @@
+"""The map from the 268 numbers of the standard's rules to what takes care of each of them.
+
+``rule_map/<section>.csv`` holds a row for every number: ``rule`` (ids of the rules, separated by blanks), ``reader``
+(the number binds the program, not the file; tests that show it, as file::name), ``none`` (why no program can check it),
+``later`` (it belongs to comparing two sets or to changing the version, and why).
+"""
+
+from __future__ import annotations
+
+import ast
+import csv
+from collections import Counter
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from taskdata import api
+
+FOLDER = Path(__file__).parent / "rule_map"
+PROJECT = FOLDER.parents[2]
+KINDS = {"rule", "reader", "none", "later"}
+# First and last number of each section of the list.
+SECTIONS = {
+    1: (1, 18),
+    2: (19, 28),
+    3: (29, 35),
+    4: (36, 46),
+    5: (47, 53),
+    6: (54, 66),
+    7: (67, 90),
+    8: (91, 108),
+    9: (109, 147),
+    10: (148, 166),
+    11: (167, 190),
+    12: (191, 205),
+    13: (206, 217),
+    14: (218, 232),
+    15: (233, 256),
+    16: (257, 268),
+}
+# Numbers that need two sets, or change one: not for an audit.
+NOT_OF_ONE_SET = {45, 46, *range(233, 269)}
+
+
+@dataclass(frozen=True)
+class Row:
+    number: str
+    kind: str
+    what: str
+
+
+def rows(section: int) -> list[Row]:
+    path = FOLDER / f"{section}.csv"
+    with path.open(encoding="utf-8", newline="") as stream:
+        return [Row(**line) for line in csv.DictReader(stream)]
+
+
+@cache
+def whole() -> dict[str, Row]:
+    return {row.number: row for section in SECTIONS for row in rows(section)}
+
+
+def named(numbers: tuple[int, int]) -> list[str]:
+    return [f"R-{number:03}" for number in range(numbers[0], numbers[1] + 1)]
+
+
+@cache
+def names_in(file: str) -> frozenset[str]:
+    tree = ast.parse((PROJECT / file).read_text(encoding="utf-8"))
+    return frozenset(node.name for node in tree.body if isinstance(node, ast.FunctionDef))
+
+
+def test_the_sections_make_up_the_whole_list() -> None:
+    assert [number for limits in SECTIONS.values() for number in named(limits)] == named((1, 268))
+    assert {path.name for path in FOLDER.iterdir()} == {f"{section}.csv" for section in SECTIONS}
+
+
+@pytest.mark.parametrize("section", SECTIONS)
+def test_each_number_of_a_section_has_one_row(section: int) -> None:
+    assert [row.number for row in rows(section)] == named(SECTIONS[section])
+    assert {row.kind for row in rows(section)} <= KINDS
+    assert all(row.what.strip() for row in rows(section))
+
+
+@pytest.mark.parametrize("section", SECTIONS)
+def test_rules_that_a_row_names_exist_and_cover_its_number(section: int) -> None:
+    covers = {rule.id: rule.covers for rule in api.rules()}
+    for row in rows(section):
+        if row.kind == "rule":
+            ids = row.what.split()
+            assert [name for name, count in Counter(ids).items() if count > 1] == [], row.number
+            assert [name for name in ids if row.number not in covers.get(name, ())] == [], row.number
+
+
+@pytest.mark.parametrize("section", SECTIONS)
+def test_tests_that_a_row_names_exist(section: int) -> None:
+    for row in rows(section):
+        if row.kind == "reader":
+            for test in row.what.split():
+                file, _, name = test.partition("::")
+                assert name in names_in(file), row.number
+
+
+@pytest.mark.parametrize("section", SECTIONS)
+def test_reasons_are_sentences_and_only_what_needs_two_sets_comes_later(section: int) -> None:
+    for row in rows(section):
+        if row.kind in {"none", "later"}:
+            assert len(row.what.split()) > 4, row.number
+        assert row.kind != "later" or int(row.number[2:]) in NOT_OF_ONE_SET, row.number
+
+
+def test_what_rules_cover_is_in_the_map() -> None:
+    missing = [
+        (rule.id, number)
+        for rule in api.rules()
+        for number in rule.covers
+        if number not in whole() or whole()[number].kind != "rule" or rule.id not in whole()[number].what.split()
+    ]
+    assert missing == []
