@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TypeAlias
 
@@ -26,24 +27,27 @@ class Stray:
 
 
 class PointStore:
-    """Columns that the runs of points of one file share; sealed once the texts are turned into numbers."""
+    """Columns that the runs of points of one file share; sealed once the texts are turned into numbers.
+
+    ``pending`` holds the values of point after point in one flat list, which costs far less than a list for each.
+    """
 
     __slots__ = ("columns", "lines", "names", "pending", "pending_lines")
 
     def __init__(self, names: tuple[str, ...]) -> None:
         self.names = names
-        self.pending: list[list[str]] = []
-        self.pending_lines: list[int] = []
+        self.pending: list[str] = []
+        self.pending_lines = array("q")
         self.lines: NDArray[np.int64] = np.empty(0, np.int64)
         self.columns: tuple[DecimalColumn, ...] = ()
 
     def seal(self) -> None:
-        """Turn the collected texts (one list of values a point) into columns."""
-        by_name = zip(*self.pending, strict=True) if self.pending else ([] for _ in self.names)
-        self.columns = tuple(DecimalColumn.from_texts(texts) for texts in by_name)
+        """Turn the collected texts into columns."""
+        width = len(self.names)
+        self.columns = tuple(DecimalColumn.from_texts(self.pending[at::width]) for at in range(width))
         self.lines = np.array(self.pending_lines, np.int64)
         self.pending = []
-        self.pending_lines = []
+        self.pending_lines = array("q")
 
 
 class PointRun:
@@ -61,11 +65,18 @@ class PointRun:
 
     @classmethod
     def of(cls, columns: Mapping[str, Sequence[str]]) -> PointRun:
-        """Make a run from attribute letters and texts."""
+        """Make a run from attribute letters and texts.
+
+        Raises
+        ------
+        ValueError
+            The columns have different lengths.
+        """
         store = PointStore(tuple(columns))
-        store.pending = [list(row) for row in zip(*columns.values(), strict=True)]
-        store.pending_lines = [0] * len(store.pending)
-        store.seal()
+        store.columns = tuple(DecimalColumn.from_texts(texts) for texts in columns.values())
+        store.lines = np.zeros(max(map(len, store.columns), default=0), np.int64)
+        if any(len(column) != len(store.lines) for column in store.columns):
+            raise ValueError("the columns of a run must have one length")
         return cls(store, 0, len(store.lines))
 
     def __len__(self) -> int:

@@ -91,8 +91,8 @@ class _Builder:
         self.parser.XmlDeclHandler = self._declaration
         self.parser.StartDoctypeDeclHandler = self._doctype
         self._numeric = _numeric_names()
-        self._shapes: dict[tuple[str, ...], PointStore | None] = {}
-        self._stores: list[PointStore] = []
+        self._open: dict[tuple[str, ...], PointStore] = {}
+        self._names: list[str] = []
         self._stack: list[Element] = []
         self._run: PointRun | None = None
         self._point_open = False
@@ -103,7 +103,7 @@ class _Builder:
         self._after: list[Stray] = []
 
     def result(self) -> ParsedXml:
-        for store in self._stores:
+        for store in self._open.values():
             store.seal()
         if self._root is None:
             raise SourceError("holds no XML element", where=self.name)
@@ -112,7 +112,7 @@ class _Builder:
     def _start(self, tag: str, flat: list[str]) -> None:
         if self._point_open:
             self._unrun()
-        if tag == POINT and self._stack and self._add_point(flat):
+        elif tag == POINT and (self._continue_run(flat) or self._begin_run(flat)):
             return
         self._run = None
         line = self.parser.CurrentLineNumber
@@ -125,40 +125,43 @@ class _Builder:
         if len(self._stack) > MAX_DEPTH:
             raise SourceError(f"nests elements deeper than {MAX_DEPTH} levels at line {line}", where=self.name)
 
-    def _add_point(self, flat: list[str]) -> bool:
-        """Put a point with numeric attributes into the current run, or say that it does not fit."""
-        names = tuple(flat[::2])
-        if names not in self._shapes:
-            self._shapes[names] = None if not names or set(names) - self._numeric else self._new_store(names)
-        store = self._shapes[names]
-        if store is None:
+    def _continue_run(self, flat: list[str]) -> bool:
+        """Put a point into the current run, or say that it does not fit; called for nearly every point."""
+        run = self._run
+        if run is None or flat[::2] != self._names:
             return False
-        if self._run is None or self._run.store is not store:
-            if len(store.pending) >= _SEAL_AT:
-                store.seal()
-                self._stores.remove(store)
-                store = self._shapes[names] = self._new_store(names)
-            at = len(store.pending)
-            self._run = PointRun(store, at, at)
-            self._stack[-1].children.append(self._run)
-        store.pending.append(flat[1::2])
+        store = run.store
+        store.pending += flat[1::2]
         store.pending_lines.append(self.parser.CurrentLineNumber)
-        self._run.stop += 1
+        run.stop += 1
         self._point_open = True
         return True
 
-    def _new_store(self, names: tuple[str, ...]) -> PointStore:
-        store = PointStore(names)
-        self._stores.append(store)
-        return store
+    def _begin_run(self, flat: list[str]) -> bool:
+        """Begin a run with a point of numeric attributes, or say that it is none."""
+        self._names = flat[::2]
+        names = tuple(self._names)
+        if not self._stack or not names or set(names) - self._numeric:
+            return False
+        store = self._open.get(names)
+        if store is None or len(store.pending_lines) >= _SEAL_AT:
+            if store is not None:
+                store.seal()
+            store = self._open[names] = PointStore(names)
+        at = len(store.pending_lines)
+        self._run = PointRun(store, at, at)
+        self._stack[-1].children.append(self._run)
+        return self._continue_run(flat)
 
     def _unrun(self) -> None:
         """Take the open point out of its run again, because something stands inside it."""
         run = self._run
         if run is None:
             return
-        values = run.store.pending.pop()
-        line = run.store.pending_lines.pop()
+        store = run.store
+        values = store.pending[-len(store.names) :]
+        del store.pending[-len(store.names) :]
+        line = store.pending_lines.pop()
         run.stop -= 1
         if not len(run):
             self._stack[-1].children.pop()
@@ -178,8 +181,9 @@ class _Builder:
     def _text(self, text: str) -> None:
         """Keep text; a long one comes in pieces. White space that XML itself knows is none between elements."""
         children = self._stack[-1].children
-        if children and isinstance(children[-1], Stray) and children[-1].kind == "text":
-            children[-1].text += text
+        last = children[-1] if children else None
+        if isinstance(last, Stray) and last.kind == "text":
+            last.text += text
         elif text.strip(_BLANKS):
             self._stray("text", text)
 
