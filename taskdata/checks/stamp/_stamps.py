@@ -1,24 +1,24 @@
-"""The time stamps of tasks and allocations, read without ever raising."""
+"""The time stamps of tasks and allocations, read without ever raising, and once for all rules."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import lru_cache
+from typing import NamedTuple
+from weakref import WeakKeyDictionary
 
 from taskdata.checks.subject import Subject
 from taskdata.isoxml.element import Element
 
 OWNERS = ("TIM", "ASP")
-_STAMP = re.compile(
-    r"(\d{4}-\d\d-\d\d)T(\d\d):(\d\d):(\d\d)(?:\.(\d{1,6})\d*)?(Z|[+-]\d\d:\d\d)?",
-    re.ASCII,
-)
+CLOCK_LENGTH = len("2024-04-18T07:00:00")
+_STAMP = re.compile(r"\d{4}-\d\d-\d\dT(\d\d):\d\d:\d\d(?:\.(\d{1,6})\d*)?(Z|[+-]\d\d:\d\d)?", re.ASCII)
+_END_OF_DAY = "T24:00:00"
 
 
-@dataclass(frozen=True, slots=True)
-class Stamp:
+class Stamp(NamedTuple):
     """A time stamp: the reading of the clock, and how far it is ahead of UTC (None = no zone suffix)."""
 
     clock: datetime
@@ -31,37 +31,41 @@ class Stamp:
         return (self.clock - other.clock) - (self.ahead - other.ahead)
 
 
-@dataclass(frozen=True, slots=True)
-class Stamped:
-    """One stamp in the set: element, standard's name of the attribute, text as stored."""
+class Stamped(NamedTuple):
+    """One stamp in the set: element, standard's name of the attribute, text as stored, whether it tells its zone."""
 
     element: Element
     name: str
     text: str
+    has_zone: bool
 
-    @property
-    def has_zone(self) -> bool | None:
-        """Whether the stamp tells its zone; None where it is no time stamp."""
-        stamp = parse(self.text)
-        return None if stamp is None else stamp.ahead is not None
+
+class Span(NamedTuple):
+    """An element with start and stop, and the time that passes between them."""
+
+    element: Element
+    passed: timedelta
+
+
+_SPANS: WeakKeyDictionary[Subject, tuple[Span, ...]] = WeakKeyDictionary()
 
 
 def parse(text: str | None) -> Stamp | None:
     """Return what a text says as time stamp, None where it is none."""
-    parts = _STAMP.fullmatch(text.strip()) if text else None
+    text = text.strip() if text else ""
+    parts = _STAMP.fullmatch(text)
     if parts is None:
         return None
-    day, hours, minutes, seconds, fraction, zone = parts.groups()
+    hours, fraction, zone = parts.groups()
+    clock = text[:CLOCK_LENGTH]
+    days = hours == "24" and clock.endswith(_END_OF_DAY)
     try:
-        clock = datetime.fromisoformat(day) + timedelta(
-            hours=int(hours),
-            minutes=int(minutes),
-            seconds=int(seconds),
-            microseconds=int((fraction or "").ljust(6, "0")),
-        )
+        moment = datetime.fromisoformat(clock.replace(_END_OF_DAY, "T00:00:00") if days else clock)
+        if days or fraction:
+            moment += timedelta(days=days, microseconds=int((fraction or "").ljust(6, "0")))
     except (ValueError, OverflowError):
         return None
-    return Stamp(clock, _ahead(zone))
+    return Stamp(moment, None if zone is None else _ahead(zone))
 
 
 def owners(subject: Subject) -> Iterator[Element]:
@@ -71,12 +75,29 @@ def owners(subject: Subject) -> Iterator[Element]:
 
 
 def stamps(subject: Subject) -> Iterator[Stamped]:
-    """Yield every filled time stamp of main and external files."""
+    """Yield every time stamp of main and external files that has the form of one."""
     for element in owners(subject):
         for name in ("Start", "Stop"):
             text = element.get(name)
-            if text is not None:
-                yield Stamped(element, name, text)
+            parts = _STAMP.fullmatch(text.strip()) if text else None
+            if text and parts:
+                yield Stamped(element, name, text, parts[3] is not None)
+
+
+def spans(subject: Subject) -> tuple[Span, ...]:
+    """Return the time from start to stop wherever both are given and comparable; found once for each subject."""
+    if subject not in _SPANS:
+        _SPANS[subject] = tuple(_all_spans(subject))
+    return _SPANS[subject]
+
+
+def _all_spans(subject: Subject) -> Iterator[Span]:
+    for element in owners(subject):
+        stop = parse(element.get("Stop"))
+        start = parse(element.get("Start")) if stop is not None else None
+        passed = stop.since(start) if stop is not None and start is not None else None
+        if passed is not None:
+            yield Span(element, passed)
 
 
 def seconds(element: Element) -> int | None:
@@ -85,9 +106,8 @@ def seconds(element: Element) -> int | None:
     return int(text) if text.isascii() and text.isdigit() and len(text) < 20 else None
 
 
-def _ahead(zone: str | None) -> timedelta | None:
-    if zone is None:
-        return None
+@lru_cache(maxsize=256)
+def _ahead(zone: str) -> timedelta:
     if zone == "Z":
         return timedelta()
     size = timedelta(hours=int(zone[1:3]), minutes=int(zone[4:6]))

@@ -29,6 +29,7 @@ RULE = Rule(
     clause="D.2",
     covers=("R-064",),
 )
+EFFECTIVE = ("Effective",)
 NOT_BEGUN = ("Planned", "Template")
 
 
@@ -36,12 +37,12 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such stamp."""
     if subject.document is None or subject.document.origin != "FMIS":
         return
+    effective, not_begun = _codes("ASP", "Type", EFFECTIVE), _codes("TSK", "TaskStatus", NOT_BEGUN)
     for element in subject.tagged("ASP"):
-        task = _task(element)
-        if task is None or _meaning(element, "Type") != "Effective" or _meaning(task, "TaskStatus") not in NOT_BEGUN:
-            continue
-        place = subject.place(element)
-        yield RULE.at(place, element=task.nearest_id() or task.tag, at=element.get("Start") or "an unknown time")
+        task = _task(element) if element.get("Type") in effective else None
+        if task is not None and task.get("TaskStatus") in not_begun:
+            place, at = subject.place(element), element.get("Start") or "an unknown time"
+            yield RULE.at(place, element=task.nearest_id() or task.tag, at=at)
 
 
 def _task(element: Element) -> Element | None:
@@ -51,7 +52,6 @@ def _task(element: Element) -> Element | None:
     return node
 
 
-def _meaning(element: Element, name: str) -> str | None:
-    values = elements()[element.tag].attributes[letter(element.tag, name)].values
-    text = element.get(name)
-    return next((value.name for value in values if str(value.low) == text), None)
+def _codes(tag: str, name: str, meanings: tuple[str, ...]) -> set[str]:
+    values = elements()[tag].attributes[letter(tag, name)].values
+    return {str(value.low) for value in values if value.name in meanings}

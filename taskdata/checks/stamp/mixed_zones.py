@@ -38,10 +38,8 @@ def check(subject: Subject) -> Iterator[Finding]:
     kinds: list[bool] = []
     odd: Stamped | None = None
     for stamp in stamps(subject):
-        has_zone = stamp.has_zone
-        if has_zone is not None:
-            kinds.append(has_zone)
-            if odd is None and has_zone is not kinds[0]:
-                odd = stamp
+        kinds.append(stamp.has_zone)
+        if odd is None and stamp.has_zone is not kinds[0]:
+            odd = stamp
     if odd is not None:
         yield RULE.at(subject.place(odd.element), count=kinds.count(False), total=len(kinds), value=odd.text)

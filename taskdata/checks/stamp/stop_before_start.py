@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 
-from taskdata.checks.stamp._stamps import owners, parse
+from taskdata.checks.stamp._stamps import spans
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 
@@ -34,8 +34,7 @@ RULE = Rule(
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each time that ends before it begins."""
-    for element in owners(subject):
-        start, stop = parse(element.get("Start")), parse(element.get("Stop"))
-        passed = stop.since(start) if start is not None and stop is not None else None
-        if passed is not None and passed < timedelta():
+    for span in spans(subject):
+        if span.passed < timedelta():
+            element = span.element
             yield RULE.at(subject.place(element), found=element.get("Stop"), other=element.get("Start"))

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks.stamp._stamps import owners, parse, seconds
+from taskdata.checks.stamp._stamps import seconds, spans
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 
@@ -33,11 +33,8 @@ TOLERANCE_S = 1.0
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each duration that does not fit its stamps; a stop before the start has its own rule."""
-    for element in owners(subject):
-        stated = seconds(element)
-        start, stop = parse(element.get("Start")), parse(element.get("Stop"))
-        passed = stop.since(start) if start is not None and stop is not None else None
-        if stated is None or passed is None or passed.total_seconds() < 0:
-            continue
-        if abs(passed.total_seconds() - stated) > TOLERANCE_S:
-            yield RULE.at(subject.place(element), found=stated, expected=round(passed.total_seconds(), 3))
+    for span in spans(subject):
+        passed = span.passed.total_seconds()
+        stated = seconds(span.element) if passed >= 0 else None
+        if stated is not None and abs(passed - stated) > TOLERANCE_S:
+            yield RULE.at(subject.place(span.element), found=stated, expected=round(passed, 3))
