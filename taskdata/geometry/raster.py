@@ -7,12 +7,16 @@ and so cancel exactly. Memory is bounded by tiles.
 The grid is turned to lie at the angle arctan(0.618) to the main direction of the work, so that long straight edges do
 not run along its rows, and the errors at the cells along them cancel.
 
-Uncertainty: the grid misses an area by what lies between the edge and the cells along it. An edge of length l that
-runs w across the nearer axis of the grid (of cell size c) has errors of variance (l c)² / 12 at most, divided by the
-w / c rows it crosses where that is more than one, as these are as good as independent. Summed over all edges, times the
-share of their length that is the outline of the area asked for (by the number of neighbouring cells that differ,
-length = π c / 4 times the number, after Cauchy and Crofton), it is the variance of the area; three times its root is
-given.
+Uncertainty: three times the root of c⁴ (v + 4), for cells of size c, where v is the larger of two numbers of cells.
+
+- An edge of length l that runs w across the nearer axis of the grid errs by the variance (l c)² / 12 at most, over
+  the w / c rows it crosses where those are more than one, since they are as good as independent. Summed over edges, in
+  c⁴, times the share of their length that is the outline of the area asked for.
+- An area narrower than a cell is met by chance: its variance is the number of cells met. For any area a quarter of the
+  number of neighbouring cells that differ is taken, which is that number where cells lie alone.
+
+The length of an outline is π c / 4 times the number of neighbouring cells that differ, after Cauchy and Crofton. The 4
+stands for what falls between all cells.
 """
 
 from __future__ import annotations
@@ -36,6 +40,7 @@ COVERAGE_FACTOR = 3.0
 """Standard deviations that an uncertainty stands for."""
 
 _BATCH = 500_000
+_UNSEEN = 4.0
 _SLOPE = (math.sqrt(5.0) - 1.0) / 2.0
 
 Runs = NDArray[np.int64]
@@ -55,7 +60,7 @@ class RasterCover:
     areas : ndarray
         (k,) m² covered exactly 0, 1, 2, ... times; the first is always 0.
     uncertainties : ndarray
-        (k,) m², of the area covered at least 0, 1, 2, ... times.
+        (k,) m², of the area covered at least 0, 1, 2, ... times; the first says nothing.
     runs : ndarray or None
         The cells that are covered, where they were kept.
     """
@@ -72,7 +77,8 @@ class RasterCover:
 
     def uncertainty(self, at_least: int) -> float:
         """Return the uncertainty of `area` in m²."""
-        return float(self.uncertainties[at_least]) if at_least < len(self.uncertainties) else 0.0
+        unseen = COVERAGE_FACTOR * self.cell**2 * math.sqrt(_UNSEEN)
+        return float(self.uncertainties[at_least]) if at_least < len(self.uncertainties) else unseen
 
     @property
     def applied(self) -> float:
@@ -80,7 +86,7 @@ class RasterCover:
         return float((self.areas * np.arange(len(self.areas))).sum())
 
     def geometry(self, at_least: int) -> Any:
-        """Return the cells covered at least so many times as a polygon or multi-polygon.
+        """Return the cells covered at least so many times as a polygon or multi-polygon, valid.
 
         Raises
         ------
@@ -89,9 +95,10 @@ class RasterCover:
         """
         if self.runs is None:
             raise ValueError("the cells were not kept: count with keep=True")
-        row, first, end, _ = self.runs[self.runs[:, 3] >= at_least].T.astype(np.float64) * self.cell
-        merged = shapely.union_all(shapely.box(first, row, end, row + self.cell))
-        return shapely.transform(merged, lambda points: _turned(points, self.angle))
+        row, first, end, _ = self.runs[self.runs[:, 3] >= at_least].T
+        merged = shapely.union_all(shapely.box(first, row, end, row + 1))
+        turned = shapely.transform(merged, lambda points: _turned(points * self.cell, self.angle))
+        return shapely.make_valid(turned, method="structure", keep_collapsed=False)
 
 
 class _Edges(NamedTuple):
@@ -232,9 +239,7 @@ def _uncertainties(quads: Quads, changes: Floats, cell: float) -> Floats:
     steps = np.abs(np.roll(quads, -1, axis=1) - quads).reshape(-1, 2)
     size = np.hypot(steps[:, 0], steps[:, 1])
     total = float(size.sum())
-    if total == 0.0:
-        return np.zeros(len(changes))
     variance = float((size**2 / 12.0 / np.maximum(1.0, steps.min(axis=1))).sum())
-    share = np.minimum(1.0, math.pi / 4.0 * changes / total)
-    share[0] = 0.0
-    return np.asarray(COVERAGE_FACTOR * cell**2 * np.sqrt(variance * share))
+    share = np.minimum(1.0, math.pi / 4.0 * changes / total) if total else np.zeros(len(changes))
+    cells = np.maximum(variance * share, changes / 4.0) + _UNSEEN
+    return np.asarray(COVERAGE_FACTOR * cell**2 * np.sqrt(cells))
