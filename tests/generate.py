@@ -160,7 +160,7 @@ def _attachments(maker: Maker, root: Node) -> dict[str, bytes]:
         return files
     for name in ("NOTES001.TXT", "A.B", "PHOTO01.JPG") if maker.has("attachments") else ():
         files[name] = maker.rng.randbytes(maker.rng.choice([0, 1, 3000]))
-        given = {"ManufacturerGLN": "4098765000015", "FileType": maker.rng.choice(["128", "254"])}
+        given = {"ManufacturerGLN": "9521234000006", "FileType": maker.rng.choice(["128", "254"])}
         given["FileLength"] = maker.rng.choice([None, str(len(files[name]))])
         root.add(maker.element("AFE", FilenameWithExtension=name, **given))
     if maker.has("link list"):
@@ -182,7 +182,7 @@ def _link_list(maker: Maker, version: str | None) -> Node:
             "4": "https://maps.example/?q=",
         }
         given = {"LinkGroupType": kind, "LinkGroupNamespace": space.get(kind)}
-        given["ManufacturerGLN"] = "4098765000015" if kind == "2" else None
+        given["ManufacturerGLN"] = "9521234000006" if kind == "2" else None
         group = maker.element("LGP", **given)
         for _ in maker.count():
             target = unlinked.pop() if kind == "1" else maker.rng.choice(known)

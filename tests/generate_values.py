@@ -78,7 +78,7 @@ class Values:
             "xs:decimal": lambda: self.decimal(fact.minimum or "0", fact.maximum or "1", fact.fraction_digits),
             "xs:hexBinary": lambda: self.octets(self.rng.choice([fact.min_length or 1, fact.max_length or 1])),
             "xs:dateTime": self.stamp,
-            "xs:anyURI": lambda: self.rng.choice(["4098765000015", "4098765000992"]),
+            "xs:anyURI": lambda: self.rng.choice(["9521234000006", "9521234000990"]),
         }
         if fact.type in by_type:
             return by_type[fact.type]()

@@ -18,6 +18,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.isoxml.facts import elements
 
 RULE = Rule(
     id="external.name-of-other-kind",
@@ -32,6 +33,7 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each external file whose first element is of another type than its name says."""
     for file in subject.xml_files:
-        first = next(file.root.elements(), None) if file.role == "external" else None
+        known = (element for element in file.root.elements() if element.tag in elements())
+        first = next(known, None) if file.role == "external" else None
         if first is not None and first.tag != file.name[:3].upper():
             yield RULE.at(subject.place(first), file=file.name, found=first.tag, wanted=file.name[:3].upper())
