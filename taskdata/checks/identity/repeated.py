@@ -25,7 +25,7 @@ RULE = Rule(
     message="{id} is already the identifier of an element on line {other_line} of {other_file}.",
     remedy="Give one of them a free number and correct the references that mean it.",
     clause="8.4",
-    covers=("R-037",),
+    covers=("R-037", "R-072"),
 )
 
 

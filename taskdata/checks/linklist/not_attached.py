@@ -25,7 +25,7 @@ RULE = Rule(
     message="{file} lies in the set, but no attached file (AFE) of type 1 names it.",
     remedy="Add an attached file of type 1 that names it, or take the link list away.",
     clause="E.2",
-    covers=("R-206",),
+    covers=("R-069", "R-206"),
     versions=(4,),
 )
 LINK_LIST = "LINKLIST.XML"

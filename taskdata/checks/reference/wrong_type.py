@@ -25,7 +25,7 @@ RULE = Rule(
     message="{name} of {element} refers to {target}, which is of type {found}; {wanted} is wanted here.",
     remedy="Name the element that was meant.",
     clause="8.4",
-    covers=("R-044",),
+    covers=("R-044", "R-071"),
 )
 
 

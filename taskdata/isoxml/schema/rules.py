@@ -12,7 +12,7 @@ INVALID_VALUE: Final = Rule(
     message="{attribute} is '{value}': {reason}; expected {expected}",
     remedy="Correct the value in the program that wrote the file, or remove the attribute where it is optional.",
     clause="Annex D",
-    covers=("R-003", "R-006", "R-020", "R-036", "R-044", "R-054", "R-056"),
+    covers=("R-003", "R-006", "R-020", "R-036", "R-044", "R-054", "R-056", "R-067", "R-072", "R-092"),
     about="""What it checks
 --------------
 The value of every attribute fits its type: limits of numbers, length of texts, form of identifiers, references and
@@ -90,7 +90,7 @@ MISPLACED_ELEMENT: Final = Rule(
     message="{element} may not stand in {parent}: {reason}",
     remedy="Move the element to where the standard has it, or remove it.",
     clause="8.5, Annex D",
-    covers=("R-006", "R-010", "R-024", "R-029", "R-030", "R-032", "R-065", "R-113", "R-191", "R-206"),
+    covers=("R-006", "R-010", "R-024", "R-029", "R-030", "R-032", "R-065", "R-072", "R-113", "R-191", "R-206"),
     about="""What it checks
 --------------
 Every element stands in a parent that may hold it, not more often than allowed, under the root for its kind of file.
@@ -115,7 +115,7 @@ MISSING_ELEMENT: Final = Rule(
     message="{element} holds no {child}; at least one is required",
     remedy="Add what is missing, or remove the element that is empty without it.",
     clause="Annex D",
-    covers=("R-006",),
+    covers=("R-006", "R-091"),
     about="""What it checks
 --------------
 Every element holds the children it cannot do without: a polygon its line strings, a line string its points, a device
@@ -191,7 +191,7 @@ REPEATED_ID: Final = Rule(
     message="'{value}' in {attribute} stands already in {first_attribute} on line {first_line} of the same file",
     remedy="Give one of the two a new identifier, and adjust what refers to it.",
     clause="8.4",
-    covers=("R-006", "R-013", "R-014", "R-035", "R-037", "R-209"),
+    covers=("R-006", "R-013", "R-014", "R-035", "R-037", "R-069", "R-072", "R-209"),
     about="""What it checks
 --------------
 No identifier occurs twice within one file. Names of binary and external files share the space of identifiers: a task

@@ -1,0 +1,1 @@
+"""Rules on attached files (AFE)."""

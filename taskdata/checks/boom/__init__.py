@@ -1,0 +1,1 @@
+"""Rules on booms and their sections."""

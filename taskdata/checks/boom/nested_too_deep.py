@@ -1,0 +1,44 @@
+"""A sub-boom has sub-booms of its own.
+
+What it checks
+    That there is at most one level of sub-booms: a function element that is a boom stands below at most one other boom.
+Why it matters
+    Terminals know booms and sub-booms. What lies deeper is not shown and not switched.
+Example
+    Bad: a boom with a sub-boom that has a sub-boom.
+    Good: a boom with three sub-booms side by side.
+How to fix
+    Have the machine's own description loaded again; if it says so itself, its maker has to flatten it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from taskdata.checks.boom._booms import booms_of
+from taskdata.checks.coding._reading import spoken
+from taskdata.checks.device._devices import FUNCTION, devices
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Rule, Severity
+
+RULE = Rule(
+    id="boom.nested-too-deep",
+    severity=Severity.WARNING,
+    message="{element} is a sub-boom of the sub-boom {parent}.",
+    remedy="Describe the sub-booms side by side below one boom.",
+    clause="F.3.4",
+    covers=("R-229",),
+    versions=(3, 4),
+)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each function element below two others that are booms."""
+    for device in devices(subject):
+        found = {part for part in booms_of(device) if part.kind == FUNCTION}
+        for part in device.parts:
+            upper = [item for item in part.ancestors() if item in found] if part in found else []
+            if len(upper) > 1:
+                yield RULE.at(
+                    subject.place(part.element), element=spoken(part.element), parent=spoken(upper[0].element)
+                )

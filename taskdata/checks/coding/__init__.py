@@ -1,0 +1,1 @@
+"""Rules on coding data: base stations, colour legends, practices."""

@@ -1,0 +1,1 @@
+"""Rules on crop types and varieties."""

@@ -1,0 +1,63 @@
+"""The way to ask for a device's default set is described wrongly.
+
+What it checks
+    That, where process data (DPD) belong to the default set, those of DDI DFFF have the trigger methods 31 and are
+    referred to from element 0, and from no other.
+Why it matters
+    A terminal that asks element 0 for the default set gets no answer, and nothing is logged.
+Example
+    Bad: <DPD A="4" B="DFFF" C="0" D="1"/>
+    Good: <DPD A="4" B="DFFF" C="0" D="31"/> and <DOR A="4"/> in the element 0 alone.
+How to fix
+    Have the machine's own description loaded again; if it says so itself, its maker has to correct it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from taskdata.checks.coding._reading import spoken
+from taskdata.checks.device._devices import DEFAULT_REQUEST, DEFAULT_SET, EVERY_TRIGGER, Device, Part, Value, devices
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Rule, Severity
+
+RULE = Rule(
+    id="device.wrong-default-request",
+    severity=Severity.ERROR,
+    message="The request for the default set (DFFF) of {element} is described wrongly: {reason}.",
+    remedy="Set its trigger methods to 31, and refer to it from element 0 alone.",
+    clause="6.8.4",
+    covers=("R-101",),
+)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each DFFF with other triggers or at another element."""
+    for device in devices(subject):
+        if any(value.flags & DEFAULT_SET for value in device.values):
+            for value, users in _requests(device).items():
+                reason = "; ".join(_faults(value, users))
+                if reason:
+                    yield RULE.at(subject.place(value.element), element=spoken(device.element), reason=reason)
+
+
+def _requests(device: Device) -> dict[Value, list[Part]]:
+    """Return each DFFF of a device with the elements that refer to it."""
+    users: dict[Value, list[Part]] = {value: [] for value in device.values if value.ddi == DEFAULT_REQUEST}
+    for part in device.parts:
+        for value in part.of(DEFAULT_REQUEST):
+            users[value].append(part)
+    return users
+
+
+def _faults(value: Value, users: list[Part]) -> Iterator[str]:
+    """Say what is wrong with one DFFF."""
+    if value.is_property:
+        yield "it is a property (DPT)"
+    elif value.triggers != EVERY_TRIGGER:
+        yield f"its trigger methods are {value.triggers} instead of {EVERY_TRIGGER}"
+    if not any(part.number == 0 for part in users):
+        yield "element 0 does not refer to it"
+    others = ", ".join(spoken(part.element) for part in users if part.number != 0)
+    if others:
+        yield f"{others} refers to it"

@@ -1,0 +1,1 @@
+"""Rules on what a field (PFD) says of itself."""
