@@ -51,7 +51,11 @@ class DecimalColumn:
 
     def texts(self, start: int = 0, stop: int | None = None) -> list[str]:
         """Return the texts from ``start`` to ``stop``, to the letter."""
-        pairs = zip(self.scaled[start:stop].tolist(), self.digits[start:stop].tolist(), strict=True)
+        scaled, digits = self.scaled[start:stop], self.digits[start:stop]
+        alike = _spell_alike(scaled, digits)
+        if alike is not None:
+            return alike
+        pairs = zip(scaled.tolist(), digits.tolist(), strict=True)
         return [
             self.odd[start + at] if count == ODD else spell(value, count) for at, (value, count) in enumerate(pairs)
         ]
@@ -75,6 +79,20 @@ def spell(scaled: int, digits: int) -> str:
         return str(scaled)
     text = str(abs(scaled)).rjust(digits + 1, "0")
     return f"{'-' if scaled < 0 else ''}{text[:-digits]}.{text[-digits:]}"
+
+
+def _spell_alike(scaled: NDArray[np.int64], digits: NDArray[np.uint8]) -> list[str] | None:
+    """Return all texts at once where every number has the same sign and number of digits; else None."""
+    if not len(digits) or digits[0] == ODD or (digits != digits[0]).any():
+        return None
+    places, negative = int(digits[0]), scaled < 0
+    if places == 0:
+        return list(map(str, scaled.tolist()))
+    if negative.any() and not negative.all():
+        return None
+    parts = np.column_stack(np.divmod(np.abs(scaled), 10**places)).ravel().tolist()
+    form = f"{'-' if negative[0] else ''}%d.%0{places}d "
+    return (form * len(scaled) % tuple(parts)).split()
 
 
 def _matrix(texts: Sequence[str]) -> NDArray[np.uint8]:

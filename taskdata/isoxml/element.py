@@ -14,6 +14,7 @@ from taskdata.isoxml.decimals import DecimalColumn
 from taskdata.isoxml.facts import elements, letter
 
 POINT = "PNT"
+_SEAL_AT = 1 << 16
 
 
 class Stray:
@@ -117,6 +118,29 @@ class PointRun:
         if name not in self.names:
             raise KeyError(name)
         return self.store.columns[self.names.index(name)]
+
+
+class PointStores:
+    """The stores that runs of one file share: one for each choice of attribute letters, sealed when it is full."""
+
+    def __init__(self) -> None:
+        self._open: dict[tuple[str, ...], PointStore] = {}
+
+    def begin(self, names: tuple[str, ...]) -> PointRun:
+        """Return a new run without points; no other run of the same names may grow from now on."""
+        store = self._open.get(names)
+        if store is None or len(store.pending_lines) >= _SEAL_AT:
+            if store is not None:
+                store.seal()
+            store = self._open[names] = PointStore(names)
+        at = len(store.pending_lines)
+        return PointRun(store, at, at)
+
+    def seal(self) -> None:
+        """Turn everything collected into columns; no run may grow any more."""
+        for store in self._open.values():
+            store.seal()
+        self._open.clear()
 
 
 class Element:

@@ -10,12 +10,11 @@ from typing import BinaryIO
 from xml.parsers import expat
 
 from taskdata.errors import SourceError
-from taskdata.isoxml.element import POINT, Element, PointRun, PointStore, Stray
+from taskdata.isoxml.element import POINT, Element, PointRun, PointStores, Stray
 from taskdata.isoxml.facts import elements
 
 MAX_DEPTH = 100
 _CHUNK = 1 << 20
-_SEAL_AT = 1 << 16
 _BLANKS = " \t\r\n"
 
 
@@ -91,7 +90,7 @@ class _Builder:
         self.parser.XmlDeclHandler = self._declaration
         self.parser.StartDoctypeDeclHandler = self._doctype
         self._numeric = _numeric_names()
-        self._open: dict[tuple[str, ...], PointStore] = {}
+        self._stores = PointStores()
         self._names: list[str] = []
         self._stack: list[Element] = []
         self._run: PointRun | None = None
@@ -103,8 +102,7 @@ class _Builder:
         self._after: list[Stray] = []
 
     def result(self) -> ParsedXml:
-        for store in self._open.values():
-            store.seal()
+        self._stores.seal()
         if self._root is None:
             raise SourceError("holds no XML element", where=self.name)
         return ParsedXml(self._root, self._encoding, self._declared, self._before, self._after)
@@ -143,13 +141,7 @@ class _Builder:
         names = tuple(self._names)
         if not self._stack or not names or set(names) - self._numeric:
             return False
-        store = self._open.get(names)
-        if store is None or len(store.pending_lines) >= _SEAL_AT:
-            if store is not None:
-                store.seal()
-            store = self._open[names] = PointStore(names)
-        at = len(store.pending_lines)
-        self._run = PointRun(store, at, at)
+        self._run = self._stores.begin(names)
         self._stack[-1].children.append(self._run)
         return self._continue_run(flat)
 

@@ -13,7 +13,7 @@ from typing import Any
 
 from taskdata.isoxml.characters import is_name, is_stray, is_text
 from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element, PointRun, Stray
+from taskdata.isoxml.element import Element, PointRun, PointStores, Stray
 from taskdata.isoxml.facts import ROOT
 from taskdata.isoxml.parse import MAX_DEPTH
 from taskdata.isoxml.source import MAX_UNPACKED, Blob, is_plain_name
@@ -23,7 +23,7 @@ OTHER = "other"
 POINTS = "#points"
 ROLES = ("main", "external", "header", "linklist")
 MAX_POINTS = 10_000_000
-_FACTS = {"encoding": (str, type(None)), "declared": bool, "mark": bool, "guessed": (str, type(None))}
+_FACTS: dict[str, Any] = {"encoding": (str, type(None)), "declared": bool, "mark": bool, "guessed": (str, type(None))}
 
 
 class Rebuilding:
@@ -40,10 +40,12 @@ class Rebuilding:
         self._facts = {item.name: item for item in carried.files if item.role != OTHER}
         self._rooted: dict[str, XmlFile] = {}
         self._before: dict[str, list[Stray]] = {}
+        self._stores = PointStores()
         self._elements: dict[int, tuple[Element, int]] = {}
         self._check_files(carried.files)
         rows = sorted(carried.elements, key=lambda item: item.key)
         made = [self._place(at, row) for at, row in enumerate(rows)]
+        self._stores.seal()
         self.document.xml_files.extend(self._rooted.values())
         self._check_order(made)
         self._unpack_others(carried.files)
@@ -58,7 +60,7 @@ class Rebuilding:
     def _place(self, at: int, row: CarriedElement) -> Element | PointRun | Stray:
         """Make the node of a row and put it where it belongs."""
         _demand(row.key == at, f"the row with key {at} is missing or stands twice")
-        node = _node(row)
+        node = self._node(row)
         if row.parent >= 0:
             parent, depth = self._elements[row.parent]
             _demand(row.file == parent.file, f"row {at} lies in another file than its parent")
@@ -79,6 +81,35 @@ class Rebuilding:
             return
         _demand(isinstance(node, Stray) and node.kind != "text", f"row {row.key} stands outside a root")
         (self._before.setdefault(row.file, []) if file is None else file.after).append(node)  # type: ignore[arg-type]
+
+    def _node(self, row: CarriedElement) -> Element | PointRun | Stray:
+        content: Any = json.loads(row.content)
+        if row.tag == POINTS:
+            return self._run(content)
+        if row.tag.startswith("#"):
+            _demand(is_stray(row.tag[1:], content), f"row {row.key} cannot stand in an XML file")
+            return Stray(row.tag[1:], content)
+        _demand(is_name(row.tag) and all(map(is_name, content)), f"row {row.key} has a name that XML does not allow")
+        _demand(all(map(is_text, content.values())), f"row {row.key} has a value that XML does not allow")
+        return Element(row.tag, content, file=row.file)
+
+    def _run(self, content: dict[str, Any]) -> PointRun:
+        count = content["count"]
+        _demand(isinstance(count, int) and 0 < count <= MAX_POINTS, f"a run has {count} points")
+        columns = {name: unpacked(packed, count) for name, packed in content["columns"].items()}
+        _demand(bool(columns) and all(map(is_name, columns)), "a run of points has no names that XML allows")
+        _demand(all(len(texts) == count for texts in columns.values()), f"a run has not {count} points in each column")
+        _demand(
+            all(is_text("".join(texts)) for texts in columns.values()), "a point has a value that XML does not allow"
+        )
+        run = self._stores.begin(tuple(columns))
+        values = [""] * (count * len(columns))
+        for at, texts in enumerate(columns.values()):
+            values[at :: len(columns)] = texts
+        run.store.pending += values
+        run.store.pending_lines.frombytes(bytes(count * run.store.pending_lines.itemsize))
+        run.stop += count
+        return run
 
     def _check_order(self, made: list[Element | PointRun | Stray]) -> None:
         """Check that keys count the nodes in document order, which layers rely on, and that the main file leads."""
@@ -102,28 +133,6 @@ class Rebuilding:
             packed = b"".join(piece.content for piece in pieces)
             blob = Blob.of(name, _inflated(packed, int(json.loads(pieces[0].facts)["size"])))
             others[name if name.upper() in others else name.upper()] = blob
-
-
-def _node(row: CarriedElement) -> Element | PointRun | Stray:
-    content: Any = json.loads(row.content)
-    if row.tag == POINTS:
-        return _run(content)
-    if row.tag.startswith("#"):
-        _demand(is_stray(row.tag[1:], content), f"row {row.key} cannot stand in an XML file")
-        return Stray(row.tag[1:], content)
-    _demand(is_name(row.tag) and all(map(is_name, content)), f"row {row.key} has a name that XML does not allow")
-    _demand(all(map(is_text, content.values())), f"row {row.key} has a value that XML does not allow")
-    return Element(row.tag, content, file=row.file)
-
-
-def _run(content: dict[str, Any]) -> PointRun:
-    count = content["count"]
-    _demand(isinstance(count, int) and 0 < count <= MAX_POINTS, f"a run has {count} points")
-    columns = {name: unpacked(packed, count) for name, packed in content["columns"].items()}
-    _demand(bool(columns) and all(map(is_name, columns)), "a run of points has no names that XML allows")
-    _demand(all(len(texts) == count for texts in columns.values()), f"a run has not {count} points in each column")
-    _demand(all(is_text("".join(texts)) for texts in columns.values()), "a point has a value that XML does not allow")
-    return PointRun.of(columns)
 
 
 def unpacked(packed: str | list[str], count: int) -> list[str]:

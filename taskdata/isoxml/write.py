@@ -154,9 +154,12 @@ def _node(node: Node, indent: str, inner: str) -> Iterator[str]:
 
 
 def _points(run: PointRun, inner: str) -> str:
-    pattern = "".join(f' {name}="{{}}"' for name in run.names)
-    columns = [_escaped(run.texts(name)) for name in run.names]
-    return "".join(f"{inner}<{POINT}{pattern.format(*row)}/>" for row in zip(*columns, strict=True))
+    form = "".join(f' {name}="%s"' for name in run.names)
+    width = len(run.names)
+    values = [""] * (len(run) * width)
+    for at, name in enumerate(run.names):
+        values[at::width] = _escaped(run.texts(name))
+    return f"{inner}<{POINT}{form}/>" * len(run) % tuple(values)
 
 
 def _escaped(texts: list[str]) -> list[str]:
