@@ -1,0 +1,69 @@
+"""Accepted findings: a file of those that are known, so that only new ones count.
+
+A finding is recognised by its rule, file, element and facts, not by its line, so that it stays accepted when things
+move about in the file.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections import Counter
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from taskdata.errors import UsageError
+from taskdata.findings import Finding
+
+FORM = "taskdata baseline 1"
+
+
+def fingerprint(finding: Finding) -> str:
+    """Return a text that is the same for the same finding of the same set, whatever its line."""
+    place = finding.place
+    spot = [(place.file or "").upper(), place.element or "", place.record]
+    facts = sorted((name, value) for name, value in finding.facts.items())
+    return json.dumps([finding.rule.id, *spot, facts], ensure_ascii=False, sort_keys=True)
+
+
+def baseline_document(findings: Iterable[Finding]) -> dict[str, Any]:
+    """Return the document that accepts ``findings``: each with how often it stands."""
+    counts = Counter(fingerprint(finding) for finding in findings)
+    return {"form": FORM, "accepted": [{"finding": json.loads(key), "times": counts[key]} for key in sorted(counts)]}
+
+
+def read_baseline(path: str | os.PathLike[str]) -> Counter[str]:
+    """Read a file of accepted findings: how often each is accepted.
+
+    Raises
+    ------
+    UsageError
+        The file is missing or is no such file.
+    """
+    try:
+        document = json.loads(Path(path).read_text(encoding="utf-8"))
+        if document["form"] != FORM:
+            raise ValueError("another form")
+        rows = document["accepted"]
+        return Counter({json.dumps(row["finding"], ensure_ascii=False): int(row["times"]) for row in rows})
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        raise UsageError(
+            "is no file of accepted findings",
+            where=path,
+            why=str(error) or type(error).__name__,
+            remedy="Write one with --write-baseline",
+        ) from error
+
+
+def without_accepted(findings: Iterable[Finding], accepted: Counter[str]) -> list[Finding]:
+    """Return the findings that are not accepted; one that is accepted twice and stands three times is left once."""
+    left = Counter(accepted)
+    kept = []
+    for finding in findings:
+        key = fingerprint(finding)
+        if left[key] > 0:
+            left[key] -= 1
+        else:
+            kept.append(finding)
+    return kept

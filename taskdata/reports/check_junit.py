@@ -1,0 +1,78 @@
+"""The result of an audit as JUnit XML, which build servers show: one suite a source, one case a rule.
+
+There is no published standard of this format; the elements and attributes are those that build servers agree on (common
+practice).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from xml.sax.saxutils import escape, quoteattr
+
+from taskdata.checks.report import CheckReport
+from taskdata.findings import Finding, Rule, Severity
+from taskdata.reports import words
+
+
+def junit_text(reports: Sequence[CheckReport], rules: Collection[Rule], fail_on: Severity) -> str:
+    """Return the XML text.
+
+    Parameters
+    ----------
+    reports : sequence of CheckReport
+        The audits.
+    rules : collection of Rule
+        Those that were checked; a rule without a finding is a case that passed.
+    fail_on : Severity
+        A finding at or above it is a failure; below it stands in the output of its case.
+    """
+    names = sorted({rule.id for rule in rules})
+    lines = ['<?xml version="1.0" encoding="UTF-8"?>', '<testsuites name="taskdata check">']
+    for report in reports:
+        lines.extend(_suite(report, names, fail_on))
+    return "\n".join([*lines, "</testsuites>", ""])
+
+
+def _suite(report: CheckReport, names: Sequence[str], fail_on: Severity) -> Iterable[str]:
+    by_rule: dict[str, list[Finding]] = {name: [] for name in names}
+    for finding in report.findings:
+        by_rule.setdefault(finding.rule.id, []).append(finding)
+    failed = sum(any(_fails(item, fail_on) for item in found) for found in by_rule.values())
+    yield f'  <testsuite name={_attribute(report.source)} tests="{len(by_rule)}" failures="{failed}" errors="0">'
+    for name, found in by_rule.items():
+        yield from _case(report.source, name, found, fail_on)
+    yield "  </testsuite>"
+
+
+def _case(source: str, name: str, found: Sequence[Finding], fail_on: Severity) -> Iterable[str]:
+    head = f"    <testcase classname={_attribute(source)} name={_attribute(name)}"
+    if not found:
+        yield f"{head}/>"
+        return
+    yield f"{head}>"
+    grave = [item for item in found if _fails(item, fail_on)]
+    mild = [item for item in found if not _fails(item, fail_on)]
+    if grave:
+        told = _attribute(f"{words.counted(len(grave), 'finding')}: {words.message(grave[0])}")
+        yield f"      <failure type={_attribute(str(grave[0].severity))} message={told}>{_texts(grave)}</failure>"
+    if mild:
+        yield f"      <system-out>{_texts(mild)}</system-out>"
+    yield "    </testcase>"
+
+
+def _fails(finding: Finding, fail_on: Severity) -> bool:
+    return finding.severity.rank <= fail_on.rank
+
+
+def _texts(found: Sequence[Finding]) -> str:
+    lines = (f"{item.severity} {words.standing(item)}: {words.message(item)} {words.remedy(item)}" for item in found)
+    return escape(_clean("\n".join(lines)))
+
+
+def _attribute(text: str) -> str:
+    return quoteattr(_clean(text))
+
+
+def _clean(text: str) -> str:
+    """Leave out what XML cannot hold."""
+    return "".join(letter for letter in text if letter in "\t\n\r" or letter.isprintable())
