@@ -37,8 +37,10 @@ def check(subject: Subject) -> Iterator[Finding]:
     for device in devices(subject):
         found = {part for part in booms_of(device) if part.kind == FUNCTION}
         for part in device.parts:
-            upper = [item for item in part.ancestors() if item in found] if part in found else []
-            if len(upper) > 1:
+            above = list(part.ancestors()) if part in found else []
+            in_circle = len(set(above)) < len(above)
+            upper = [item for item in above if item in found]
+            if len(upper) > 1 and not in_circle:
                 yield RULE.at(
                     subject.place(part.element), element=spoken(part.element), parent=spoken(upper[0].element)
                 )

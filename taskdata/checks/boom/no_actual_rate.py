@@ -39,6 +39,6 @@ def check(subject: Subject) -> Iterator[Finding]:
     for boom in booms(subject):
         for ddi in dict.fromkeys(value.ddi for value in setpoint_rates(boom)):
             wanted = None if ddi is None else actual_of(ddi)
-            if ddi is not None and wanted is not None and not boom.of(wanted):
+            if ddi is not None and wanted is not None and boom.complete and not boom.of(wanted):
                 place = subject.place(boom.element)
                 yield RULE.at(place, element=spoken(boom.element), what=label(ddi), wanted=label(wanted))

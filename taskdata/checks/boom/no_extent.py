@@ -39,5 +39,5 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each boom without all its measures."""
     for boom in booms(subject):
         what = ", ".join(words for words, ddi in WANTED.items() if not boom.of(ddi))
-        if what:
+        if what and boom.complete:
             yield RULE.at(subject.place(boom.element), element=spoken(boom.element), what=what)

@@ -41,5 +41,6 @@ def check(subject: Subject) -> Iterator[Finding]:
     for boom in booms(subject):
         rates = setpoint_rates(boom)
         control = boom.of(PRESCRIPTION_CONTROL)
-        if rates and not any(value.flags & SETTABLE and value.triggers & ON_CHANGE for value in control):
+        ready = any(value.flags & SETTABLE and value.triggers & ON_CHANGE for value in control)
+        if rates and boom.complete and not ready:
             yield RULE.at(subject.place(boom.element), element=spoken(boom.element), what=label(rates[0].ddi or 0))

@@ -37,6 +37,6 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each element whose sections are commanded without section control state."""
     for part in parts(subject):
         found = part.of(*COMMANDED)
-        if found and not part.of(SECTION_CONTROL):
+        if found and part.complete and not part.of(SECTION_CONTROL):
             what = label(found[0].ddi or COMMANDED[0])
             yield RULE.at(subject.place(part.element), element=spoken(part.element), what=what)

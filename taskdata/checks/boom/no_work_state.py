@@ -41,5 +41,5 @@ def check(subject: Subject) -> Iterator[Finding]:
         for boom in device.parts:
             if boom not in found or any(upper in found for upper in boom.ancestors()):
                 continue
-            if not any(value.triggers & ON_CHANGE for value in boom.of(WORK_STATE)):
+            if boom.complete and not any(value.triggers & ON_CHANGE for value in boom.of(WORK_STATE)):
                 yield RULE.at(subject.place(boom.element), element=spoken(boom.element))

@@ -37,7 +37,7 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each element and kind of total that it lacks."""
     for part in parts(subject):
-        if part.kind not in {DEVICE, FUNCTION, BIN}:
+        if part.kind not in {DEVICE, FUNCTION, BIN} or not part.complete:
             continue
         seen: set[tuple[int, ...]] = set()
         for value in part.values:

@@ -36,13 +36,16 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each section without all its measures."""
     for part in parts(subject):
-        what = ", ".join(_missing(part)) if part.kind == SECTION else ""
+        what = ", ".join(_missing(part)) if part.kind == SECTION and part.complete else ""
         if what:
             yield RULE.at(subject.place(part.element), element=spoken(part.element), what=what)
 
 
 def _missing(part: Part) -> Iterator[str]:
-    if not part.of(OFFSET_X) and (part.parent is None or not part.parent.of(OFFSET_X)):
+    """Name what is missing; an element above that cannot be read is taken to give the offset x."""
+    upper = part.parent
+    known = bool(part.parent_id) if upper is None else not upper.complete or bool(upper.of(OFFSET_X))
+    if not part.of(OFFSET_X) and not known:
         yield "offset x"
     if not part.of(OFFSET_Y):
         yield "offset y"

@@ -48,7 +48,11 @@ class Value:
 
 @dataclass(slots=True, eq=False)
 class Part:
-    """A device element (DET) with the values it refers to and its neighbours in the tree."""
+    """A device element (DET) with the values it refers to and its neighbours in the tree.
+
+    ``complete`` is False where a reference leads nowhere or to something that cannot be read: what such an element
+    lacks cannot be told, and another rule reports the reference.
+    """
 
     element: Element
     kind: int | None
@@ -56,6 +60,7 @@ class Part:
     object_id: int | None
     parent_id: int | None
     values: tuple[Value, ...]
+    complete: bool = True
     parent: Part | None = None
     children: list[Part] = field(default_factory=list)
 
@@ -139,14 +144,16 @@ def _number_name(tag: str) -> str:
 
 
 def _part(element: Element, pool: dict[int, Value]) -> Part:
-    numbers = (integer(item, "DeviceObjectId") for item in element.elements("DOR"))
+    numbers = [integer(item, "DeviceObjectId") for item in element.elements("DOR")]
+    values = tuple(pool[number] for number in dict.fromkeys(numbers) if number in pool)
     return Part(
         element=element,
         kind=integer(element, "DeviceElementType"),
         number=integer(element, "DeviceElementNumber"),
         object_id=integer(element, "DeviceElementObjectId"),
         parent_id=integer(element, "ParentObjectId"),
-        values=tuple(pool[number] for number in dict.fromkeys(numbers) if number in pool),
+        values=values,
+        complete=all(number in pool for number in numbers) and all(value.ddi is not None for value in values),
     )
 
 

@@ -37,5 +37,5 @@ CONNECTOR_TYPE = 157
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each connector without its type."""
     for part in parts(subject):
-        if part.kind == CONNECTOR and not part.of(CONNECTOR_TYPE):
+        if part.kind == CONNECTOR and part.complete and not part.of(CONNECTOR_TYPE):
             yield RULE.at(subject.place(part.element), element=spoken(part.element))

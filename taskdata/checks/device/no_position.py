@@ -38,7 +38,7 @@ AXES = {"x": OFFSET_X, "y": OFFSET_Y, "z": OFFSET_Z}
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each connector and navigation reference without all its offsets."""
     for part in parts(subject):
-        if part.kind in KINDS:
+        if part.kind in KINDS and part.complete:
             what = ", ".join(name for name, ddi in AXES.items() if not part.of(ddi))
             if what:
                 place = subject.place(part.element)

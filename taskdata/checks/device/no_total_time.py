@@ -45,7 +45,9 @@ def _missing(device: Device) -> Iterator[int]:
     """Yield the times that are missing; the one of the task has to be at element 0."""
     totals = [value for value in device.values if value.triggers & TOTAL and value.ddi not in {None, DEFAULT_REQUEST}]
     settable = {bool(value.flags & SETTABLE) for value in totals}
-    if True in settable and not any(part.of(TOTAL_TIME) for part in device.parts if part.number == 0):
+    if True in settable and not any(
+        part.of(TOTAL_TIME) or not part.complete for part in device.parts if part.number == 0
+    ):
         yield TOTAL_TIME
     if False in settable and not any(value.ddi == LIFETIME_TIME for value in device.values):
         yield LIFETIME_TIME
