@@ -2,12 +2,14 @@
 
 The parallel of a line at a distance is the set of places on one side whose nearest place of the line is exactly that
 far away. Where the line bends away the parallel is an arc; where it bends inwards more tightly than the distance,
-the parallel would come nearer to the line than it should, and such loops are cut away.
+the parallel would come nearer to the line than it should, and such loops are cut away: a parallel can come too near
+only where it crosses itself, the parallel on the other side, or the circle about an end of the line.
 """
 
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -15,10 +17,14 @@ import shapely
 from numpy.typing import ArrayLike, NDArray
 
 from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.chains import chains
 from taskdata.geometry.paths import distinct, lengths
 
 _CLOSE = 1e-6
 """Metres by which a parallel may come nearer than its distance: rounding, far above that of doubles."""
+
+_BACK = 1e-6
+"""Radians within which a corner that turns back is gone round on either side."""
 
 
 def extended(line: ArrayLike, before: float, after: float) -> Points:
@@ -55,7 +61,8 @@ def parallel(line: ArrayLike, distance: float, *, extend: float = 0.0, tolerance
     Parameters
     ----------
     line : array_like
-        (n, 2) metres, at least two different points.
+        (n, 2) metres, at least two different points. It may cross itself, but one that runs back exactly over itself
+        has no sides there.
     distance : float
         Metres, right of the direction of the line positive; 0 gives the line itself.
     extend : float
@@ -78,12 +85,14 @@ def parallel(line: ArrayLike, distance: float, *, extend: float = 0.0, tolerance
     if distance == 0.0:
         return [source]
     shape = shapely.linestrings(source)
-    noded = shapely.union_all(np.array([shapely.linestrings(_raw(source, distance, tolerance))]))
-    ends = shapely.boundary(shapely.buffer(shapely.points(source[[0, -1]]), abs(distance), quad_segs=64))
-    pieces = shapely.get_parts(shapely.difference(noded, shapely.union_all(ends)))
+    ends, radius = source[[0, -1]], abs(distance)
+    raw = _with_corners_at(_raw(source, distance, tolerance), ends, radius)
+    other = shapely.linestrings(_raw(source, -distance, tolerance))
+    noded = shapely.get_parts(shapely.difference(shapely.union_all(np.array([shapely.linestrings(raw)])), other))
+    pieces = np.array([piece for part in noded for piece in _split(part, ends, radius)], dtype=object)
     middles = shapely.line_interpolate_point(pieces, 0.5, normalized=True)
-    far = shapely.distance(middles, shape) >= abs(distance) - max(_CLOSE, 0.001 * tolerance)
-    return _in_order(shapely.line_merge(shapely.multilinestrings(pieces[far])), shape)
+    far = shapely.distance(middles, shape) >= radius - 1e-9
+    return _in_order(chains(pieces[far], shape), shape)
 
 
 def clipped(line: ArrayLike, area: Any) -> list[Points]:
@@ -127,6 +136,7 @@ def _raw(points: Points, distance: float, tolerance: float) -> Points:
     turns = np.arctan2(
         before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0], before[:, 0] * after[:, 0] + before[:, 1] * after[:, 1]
     )
+    turns = np.where(np.abs(turns) > math.pi - _BACK, math.copysign(math.pi, distance), turns)
     short = _too_short(sizes, turns, distance)
     most = 2.0 * math.acos(1.0 / (1.0 + tolerance / abs(distance)))
     parts = [points[:1] + normals[:1]]
@@ -139,6 +149,34 @@ def _raw(points: Points, distance: float, tolerance: float) -> Points:
         else:
             parts.append(corner + _arc(normals[index], turn, 1))
     return np.vstack([*parts, points[-1:] + normals[-1:]])
+
+
+def _with_corners_at(raw: Points, ends: Points, radius: float) -> Points:
+    """Return a line with corners where it crosses the circles about the ends of its source."""
+    steps = np.diff(raw, axis=0)
+    square = (steps**2).sum(axis=1)
+    found = []
+    for end in ends:
+        half = (steps * (raw[:-1] - end)).sum(axis=1)
+        inner = half**2 - square * (((raw[:-1] - end) ** 2).sum(axis=1) - radius**2)
+        for sign in (-1.0, 1.0):
+            share = np.full(len(steps), -1.0)
+            np.divide(
+                sign * np.sqrt(np.maximum(inner, 0.0)) - half, square, out=share, where=(inner > 0.0) & (square > 0.0)
+            )
+            index = np.flatnonzero((share > 0.0) & (share < 1.0))
+            found.append(np.column_stack([index, share[index], raw[index] + steps[index] * share[index, np.newaxis]]))
+    cuts = np.concatenate(found)
+    cuts = cuts[np.lexsort((cuts[:, 1], cuts[:, 0]))]
+    return np.insert(raw, cuts[:, 0].astype(np.intp) + 1, cuts[:, 2:], axis=0)
+
+
+def _split(part: Any, ends: Points, radius: float) -> list[Any]:
+    """Return a line string split at those of its corners that lie on the circles about the ends of its source."""
+    corners = shapely.get_coordinates(part)
+    away = np.abs(np.hypot(*(corners[:, np.newaxis] - ends).transpose(2, 0, 1)) - radius)
+    bounds = sorted({0, *np.flatnonzero((away < _CLOSE).any(axis=1)).tolist(), len(corners) - 1})
+    return [shapely.linestrings(corners[first : last + 1]) for first, last in pairwise(bounds)]
 
 
 def _too_short(sizes: Floats, turns: Floats, distance: float) -> NDArray[np.bool_]:
