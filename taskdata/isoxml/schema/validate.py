@@ -13,7 +13,7 @@ from taskdata.isoxml.schema.attributes import AttributeCheck
 from taskdata.isoxml.schema.explain import Explanation, not_valid
 from taskdata.isoxml.schema.repeats import repeated
 from taskdata.isoxml.schema.source import MOST_NAMES, Source
-from taskdata.isoxml.schema.verdict import Verdict, decide, identifiers
+from taskdata.isoxml.schema.verdict import Hashes, decide, identifiers
 
 
 def validate(data: bytes, kind: layout.Kind, version: layout.Version | None, file: str) -> list[Finding]:
@@ -47,21 +47,27 @@ def validate(data: bytes, kind: layout.Kind, version: layout.Version | None, fil
     """
     source = Source(data)
     chosen = layout.schema_version(kind, version)
-    any_major = version is None or version[0] < 0 or version[0] > layout.NEWEST[0]
-    names = source.proprietary_names()
-    letters = identifiers(kind, chosen[0])
-    verdict = Verdict(fault=(0, "it could not be read"))
-    plain = source.is_plain() and len(names) <= MOST_NAMES
-    if plain:
-        verdict = decide(source, load.whole(kind, chosen, names, any_major), letters)
-    found: list[Finding] = []
-    hashes = verdict.hashes
-    if verdict.fault:
-        schema = load.attributes_only(kind, chosen, names if plain else frozenset(), any_major)
-        explanation = Explanation(source, kind, AttributeCheck(kind, chosen, schema, file), file)
-        found = explanation.findings()
-        hashes = explanation.hashes
-        if plain and not found:
-            found = [not_valid(file, *verdict.fault)]
+    any_major = version is None or not 0 <= version[0] <= layout.NEWEST[0]
+    found, hashes = _judge(source, kind, chosen, any_major, file)
     suspects = hashes.repeated()
-    return found + (repeated(source, letters, suspects, file) if suspects else [])
+    return found + (repeated(source, identifiers(kind, chosen[0]), suspects, file) if suspects else [])
+
+
+def _judge(
+    source: Source, kind: layout.Kind, version: layout.Version, any_major: bool, file: str
+) -> tuple[list[Finding], Hashes]:
+    """Return every fault but repeated identifiers, and the hashes of all identifiers."""
+    names = source.proprietary_names()
+    plain = source.is_plain() and len(names) <= MOST_NAMES
+    fault = (0, "it could not be read")
+    if plain:
+        verdict = decide(source, load.whole(kind, version, names, any_major), identifiers(kind, version[0]))
+        if verdict.fault is None:
+            return [], verdict.hashes
+        fault = verdict.fault
+    schema = load.attributes_only(kind, version, names if plain else frozenset(), any_major)
+    explanation = Explanation(source, kind, AttributeCheck(kind, version, schema, file), file)
+    found = explanation.findings()
+    if plain and not found:
+        found = [not_valid(file, *fault)]
+    return found, explanation.hashes
