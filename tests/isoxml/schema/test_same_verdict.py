@@ -283,7 +283,7 @@ def test_names_and_presence_in_every_element(kind: str, version: tuple[int, int]
                 for item in element.findall(child.tag):
                     element.remove(item)
                 checks.append((f"no {child.tag}", False, verdicts(root, kind, version)))
-        wrong += [(tag, what, valid, said) for what, valid, said in checks if said != (valid, valid, valid)]
+        wrong += [(tag, what, valid, said) for what, valid, said in checks if not set(said) <= {valid}]
     assert not wrong
 
 
