@@ -1,0 +1,178 @@
+"""What one receiving terminal takes: a profile that a person writes, or that a set of the terminal suggests.
+
+A profile is a TOML file in sections; ``schemas/receiver.schema.json`` is its schema, made from ``ENTRIES``. What it
+does not say is not known, and is not checked.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+
+from taskdata.errors import UsageError
+from taskdata.resources import schema_bytes
+
+SCHEMA = "receiver.schema.json"
+CHARACTER_SETS = ("ascii", "latin-1", "any")
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One thing that a profile may say: its section and name, its JSON schema, and what it means."""
+
+    section: str
+    name: str
+    schema: Mapping[str, Any]
+    meaning: str
+
+    @property
+    def path(self) -> str:
+        """Section and name, such as ``limits.points_in_ring``."""
+        return f"{self.section}.{self.name}"
+
+
+def _count(section: str, name: str, meaning: str) -> Entry:
+    return Entry(section, name, {"type": "integer", "minimum": 0}, meaning)
+
+
+def _yes_no(name: str, meaning: str) -> Entry:
+    return Entry("takes", name, {"type": "boolean"}, meaning)
+
+
+ENTRIES = (
+    Entry("receiver", "name", {"type": "string", "minLength": 1}, "What you call the terminal"),
+    Entry(
+        "receiver",
+        "versions",
+        {"type": "array", "items": {"type": "integer", "minimum": 0, "maximum": 4}, "minItems": 1},
+        "Values of VersionMajor that it reads",
+    ),
+    _count("limits", "main_file_bytes", "Largest main file"),
+    _count("limits", "fields", "Most fields in a set"),
+    _count("limits", "points_in_ring", "Most points in one ring, the repeated first one included"),
+    _count("limits", "rings_in_field", "Most rings of one field's boundary, holes included"),
+    _count("limits", "guidance_lines", "Most guidance lines in a set"),
+    _count("limits", "points_in_line", "Most points in one guidance line"),
+    _count("limits", "tasks", "Most tasks in a set"),
+    _count("limits", "grid_columns", "Most columns of a grid"),
+    _count("limits", "grid_rows", "Most rows of a grid"),
+    _count("names", "longest", "Most characters of a name"),
+    Entry("names", "characters", {"enum": list(CHARACTER_SETS)}, "Letters that it shows: ascii, latin-1 or any"),
+    _yes_no("guidance_groups", "Guidance groups and patterns (GGP, GPN)"),
+    _yes_no("guidance_strings", "Guidance lines as line strings of type 5 in a field"),
+    _yes_no("grid_type_1", "Grids of zone codes"),
+    _yes_no("grid_type_2", "Grids of setpoints"),
+    _yes_no("polygon_zones", "Treatment zones with polygons"),
+    _yes_no("external_files", "External files (XFR, XFC)"),
+    _yes_no("binary_points", "Binary point files"),
+    _yes_no("link_list", "A link list and other attached files"),
+    Entry(
+        "inferred",
+        "entries",
+        {"type": "array", "items": {"type": "string"}},
+        "Which of the above were only concluded from a set, such as limits.fields",
+    ),
+)
+
+
+@dataclass(frozen=True)
+class Receiver:
+    """A profile.
+
+    Parameters
+    ----------
+    values : dict of str to value
+        By section and name, such as ``limits.fields``; see ``ENTRIES``. Absent = not known.
+    """
+
+    values: Mapping[str, Any] = field(default_factory=dict)
+
+    def get(self, path: str) -> Any:
+        """Return what the profile says of ``path``, None where it says nothing.
+
+        Raises
+        ------
+        KeyError
+            No profile can say anything of it.
+        """
+        if path not in _PATHS:
+            raise KeyError(path)
+        return self.values.get(path)
+
+    @property
+    def name(self) -> str:
+        """What the user calls the terminal."""
+        return str(self.get("receiver.name") or "the terminal")
+
+    def is_inferred(self, path: str) -> bool:
+        """Tell whether ``path`` was only concluded from a set that the terminal wrote."""
+        return path in (self.get("inferred.entries") or ())
+
+
+_PATHS = {entry.path: entry for entry in ENTRIES}
+
+
+def read_receiver(path: str | os.PathLike[str]) -> Receiver:
+    """Read a profile.
+
+    Raises
+    ------
+    UsageError
+        The file is missing, is no TOML, or says something that a profile cannot say.
+    """
+    remedy = "taskdata inspect --make-receiver writes a profile to start from"
+    try:
+        document = tomllib.loads(Path(path).read_text(encoding="utf-8"))
+    except (OSError, ValueError) as error:
+        raise UsageError("is no receiver profile", where=path, why=str(error), remedy=remedy) from error
+    validator = jsonschema.Draft202012Validator(json.loads(schema_bytes(SCHEMA)))
+    fault = jsonschema.exceptions.best_match(validator.iter_errors(document))
+    if fault is not None:
+        spot = ".".join(str(step) for step in fault.absolute_path) or "the profile"
+        raise UsageError(f"{spot}: {fault.message}", where=path, remedy=remedy)
+    return Receiver({f"{section}.{name}": value for section, rows in document.items() for name, value in rows.items()})
+
+
+def receiver_text(receiver: Receiver) -> str:
+    """Return a profile as TOML, with what each entry means and which are only inferred."""
+    return "\n".join(_lines(receiver)) + "\n"
+
+
+def receiver_schema() -> dict[str, Any]:
+    """Return the JSON schema of a profile."""
+    sections: dict[str, Any] = {}
+    for entry in ENTRIES:
+        section = sections.setdefault(
+            entry.section, {"type": "object", "properties": {}, "additionalProperties": False}
+        )
+        section["properties"][entry.name] = {**entry.schema, "description": entry.meaning}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "What a receiving terminal takes",
+        "type": "object",
+        "properties": sections,
+        "additionalProperties": False,
+    }
+
+
+def _lines(receiver: Receiver) -> Iterator[str]:
+    yield "# What a receiving terminal takes. Entries marked 'inferred' were concluded from a set that it wrote:"
+    yield "# correct them from its manual. What is left out is not known and is not checked."
+    section = ""
+    for entry in ENTRIES:
+        value = receiver.get(entry.path)
+        if value is None:
+            continue
+        if entry.section != section:
+            section = entry.section
+            yield ""
+            yield f"[{section}]"
+        note = "; inferred" if receiver.is_inferred(entry.path) else ""
+        yield f"{entry.name} = {json.dumps(value, ensure_ascii=False)}  # {entry.meaning}{note}"
