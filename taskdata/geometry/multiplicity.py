@@ -153,7 +153,8 @@ def _outlined(faces: Shapes) -> Any:
     points, ring = shapely.get_coordinates(shapely.get_rings(faces), return_index=True)
     first = np.flatnonzero(ring[1:] == ring[:-1])
     edges = first[~_twins(points[first], points[first + 1])]
-    goes_on = np.concatenate([(edges[1:] == edges[:-1] + 1), [False]])
+    crossing = _repeated(points[edges])[1:]
+    goes_on = np.concatenate([(edges[1:] == edges[:-1] + 1) & ~crossing, [False]])
     run = np.concatenate([[0], np.cumsum(~goes_on)[:-1]])
     corners = np.concatenate([edges, edges[~goes_on] + 1])
     owner = np.concatenate([run, run[~goes_on]])
@@ -184,8 +185,13 @@ def _twins(begin: Points, end: Points) -> NDArray[np.bool_]:
     """Return which of (n,) edges occur twice, once in each direction."""
     back = (begin[:, 0] > end[:, 0]) | ((begin[:, 0] == end[:, 0]) & (begin[:, 1] > end[:, 1]))
     edges = np.hstack([np.where(back[:, np.newaxis], end, begin), np.where(back[:, np.newaxis], begin, end)])
-    order = np.lexsort(edges.T)
-    same = np.flatnonzero((edges[order[1:]] == edges[order[:-1]]).all(axis=1))
-    found = np.zeros(len(begin), dtype=np.bool_)
+    return _repeated(edges)
+
+
+def _repeated(rows: Floats) -> NDArray[np.bool_]:
+    """Return which of (n, k) rows are equal to another."""
+    order = np.lexsort(rows.T)
+    same = np.flatnonzero((rows[order[1:]] == rows[order[:-1]]).all(axis=1))
+    found = np.zeros(len(rows), dtype=np.bool_)
     found[order[same]] = found[order[same + 1]] = True
     return found

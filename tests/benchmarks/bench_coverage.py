@@ -8,8 +8,10 @@ with corners of 7 m, and runs of sections switched off.
 from __future__ import annotations
 
 import resource
+import threading
 import time
 from collections.abc import Callable
+from pathlib import Path
 from statistics import median
 from typing import Any
 
@@ -87,10 +89,9 @@ def _strips(path: np.ndarray, breaks: np.ndarray, active: np.ndarray) -> sweeps.
 def _case(name: str, strips: sweeps.Strips) -> dict[str, float]:
     quads = sweeps.pieces(strips).quads
     field = shapely.box(*shapely.total_bounds(shapely.multipoints(quads.reshape(-1, 2))))
-    before = _peak()
+    peak = _peak_of(lambda: multiplicity.cover(ribbons.ribbons(strips)).worked)
     areas_s, cover = _timed(lambda: multiplicity.cover(ribbons.ribbons(strips)))
     all_s, _ = _timed(lambda: _everything(strips, field))
-    peak = _peak() - before
     raster_s, grid = _timed(lambda: raster.count(sweeps.pieces(strips).quads, 0.25))
     ribbons_s, _ = _timed(lambda: shapely.union_all(cover.shapes))
     polygons = ribbons.polygons(quads)
@@ -128,9 +129,25 @@ def _timed(work: Callable[[], Any], repeats: int = REPEATS) -> tuple[float, Any]
     return median(times), result
 
 
-def _peak() -> float:
-    """Return the largest memory of the process so far in MB."""
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
+def _peak_of(work: Callable[[], Any]) -> float:
+    """Return by how many MB the resident memory of the process grows at most during a work, looked at each 2 ms."""
+    before, largest, done = _resident(), [0.0], threading.Event()
+
+    def watch() -> None:
+        while not done.wait(0.002):
+            largest[0] = max(largest[0], _resident())
+
+    watcher = threading.Thread(target=watch)
+    watcher.start()
+    work()
+    done.set()
+    watcher.join()
+    return largest[0] - before
+
+
+def _resident() -> float:
+    """Return the resident memory of the process in MB."""
+    return int(Path("/proc/self/statm").read_text().split()[1]) * resource.getpagesize() / 2**20
 
 
 if __name__ == "__main__":

@@ -137,6 +137,24 @@ def test_geometries_are_valid_and_have_the_areas():
     assert found.by_multiplicity[0] == 0.0
 
 
+def test_holes_that_touch_at_their_corners_stay_holes():
+    """Sections off like the black squares of a board: with the corners in common, 8 by 8 squares of 1 m."""
+    path = np.column_stack([np.zeros(11), np.arange(11.0)])
+    inner = (np.arange(11)[:, np.newaxis] + np.arange(10)) % 2 == 0
+    inner[[0, 9, 10]] = inner[:, [0, 9]] = True
+    found = cover(ribbons(bar(path, np.zeros(11), np.arange(-5.0, 6.0), inner)))
+    assert found.worked == pytest.approx(100.0 - 32.0, rel=1e-12)
+    shape = multiplicity._outlined(found.faces)
+    assert shape.is_valid
+    assert shape.area == pytest.approx(68.0, rel=1e-12)
+
+
+def test_where_outlines_fail_a_union_gives_the_geometry(monkeypatch):
+    monkeypatch.setattr(multiplicity, "_outlined", lambda faces: shapely.Point(0, 0).buffer(1.0))
+    found = cover(ribbons(around(20.0, [-3.0, 3.0], 90.0, 30)))
+    assert found.worked_geometry().area == pytest.approx(found.worked, rel=1e-9)
+
+
 @pytest.mark.parametrize("angle", [60.0, 390.0])
 def test_areas_are_those_of_a_raster_of_2_cm(angle):
     """Points counted in the outlines by the even-odd rule, without any of the code under test but the corners."""
