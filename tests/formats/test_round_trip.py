@@ -8,7 +8,7 @@ import numpy as np
 import pyarrow as pa
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from taskdata.formats.detect import detect
@@ -82,20 +82,25 @@ def test_overlapping_outlines_stay_apart(form: str, tmp_path: Path) -> None:
 
 
 texts = st.text(st.characters(exclude_categories=("Cs",), exclude_characters="\0"), max_size=300)
-degrees = st.tuples(st.floats(-180, 180), st.floats(-90, 90))
+heights = st.none() | st.floats(allow_nan=False, allow_infinity=False)
+points = st.lists(st.tuples(texts, st.floats(-180, 180), st.floats(-90, 90), heights), min_size=1, max_size=20)
 
 
 @pytest.mark.parametrize("form", FORMATS)
-@given(name=texts, place=degrees, height=st.none() | st.floats(allow_nan=False, allow_infinity=False))
+@settings(max_examples=8)
+@given(rows=points)
 def test_any_text_and_number(
-    form: str, name: str, place: tuple[float, float], height: float | None, tmp_path_factory: pytest.TempPathFactory
+    form: str, rows: list[tuple[str, float, float, float | None]], tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    point = Point(PointKind.OTHER, *place, name=name, up_m=height, key=1)
-    base = Dataset("TASKDATA", "isoxml", fields=(Field("PFD1", name, points=(point,), key=0),))
+    found = tuple(
+        Point(PointKind.OTHER, lon, lat, name=name, up_m=up, key=key)
+        for key, (name, lon, lat, up) in enumerate(rows, 1)
+    )
+    base = Dataset("TASKDATA", "isoxml", fields=(Field("PFD1", rows[0][0], points=found, key=0),))
     source = there_and_back(base, form, tmp_path_factory.mktemp("any"), carried())
     assert merge(base, source) == (base, [])
-    row = source.tables["points"].table.to_pylist()[0]
-    assert (row["name"], row["up_m"]) == (name, height)
+    back = source.tables["points"].table.to_pylist()
+    assert [(row["name"], row["up_m"]) for row in back] == [(name, up) for name, _, _, up in rows]
 
 
 def test_layers_are_those_of_the_data() -> None:
