@@ -13,6 +13,7 @@ from taskdata.formats.columns import GEOMETRY
 _NAMES = frozenset({"name", "nam", "nm", "label", "lbl", "title", "bezeichnung", "bez", "desig", "designation", "naam"})
 _TEXTS = frozenset({"text", "txt", "description", "descr", "desc", "designator", "nom", "nombre", "comment", "note"})
 _FIELDS = frozenset({"field", "fld", "parcel", "partfield", "paddock", "plot", "schlag", "feld", "block"})
+_STRUCTURE = r"^\s*[{\[]"
 _OTHERS = frozenset({"client", "clnt", "customer", "cust", "farm", "grower", "owner", "crop", "date", "layer", "type"})
 
 
@@ -49,7 +50,7 @@ def _score(name: str, column: pa.ChunkedArray, *, of_fields: bool) -> float:
     score += (2.0 if of_fields else -3.0) * any(word in _FIELDS for word in words)
     score -= 3.0 * any(word in _OTHERS for word in words)
     filled = pc.drop_null(pc.if_else(pc.equal(column, ""), None, column))
-    if not len(column) or not len(filled):
+    if not len(filled) or pc.any(pc.match_substring_regex(filled, _STRUCTURE)).as_py():
         return -1.0
     distinct = int(pc.count_distinct(filled).as_py())
     return score + len(filled) / len(column) + 2.0 * distinct / len(filled)

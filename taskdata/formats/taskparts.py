@@ -43,7 +43,7 @@ def merged_zones(tasks: Sequence[Task], found: Outcome[Zone], ledger: Ledger) ->
 
 def merged_grids(tasks: Sequence[Task], layer: Layer, raw: RawTable | None, ledger: Ledger) -> list[Task]:
     """Return tasks with the cell values that were read."""
-    if raw is None or same_table(layer.table, raw.table):
+    if raw is None or same_table(layer.table, raw.table, layer.spec.identity):
         if raw is None and layer.table.num_rows:
             ledger.drop(None, f"the removal of the layer {layer.name}", "a missing layer means no change")
         return list(tasks)
@@ -73,14 +73,27 @@ def check_logs(layer: Layer, raw: RawTable | None, ledger: Ledger) -> None:
     if raw is None:
         return
     name_extra_columns(layer.spec, raw.table, ledger)
-    if not same_table(layer.table, raw.table):
+    if not same_table(layer.table, raw.table, layer.spec.identity):
         ledger.drop(None, "changes in log_records", "a log says what was done; its files stay as they are")
 
 
-def same_table(written: pa.Table, read: pa.Table) -> bool:
-    """Return whether a table that was read has the rows and values that were written, in any type that holds them."""
+def same_table(written: pa.Table, read: pa.Table, identity: Sequence[str]) -> bool:
+    """Return whether a table that was read has the rows and values that were written, in any order and type.
+
+    ``identity`` names the columns that tell rows apart.
+    """
     if written.num_rows != read.num_rows:
         return False
+    if _same_rows(written, read):
+        return True
+    there = [name for name in identity if name in read.column_names]
+    if len(there) < len(identity):
+        return False
+    order = [(name, "ascending") for name in identity]
+    return _same_rows(written.sort_by(order), read.sort_by(order))
+
+
+def _same_rows(written: pa.Table, read: pa.Table) -> bool:
     return all(_same_column(written[name], read[name]) for name in written.column_names if name in read.column_names)
 
 
