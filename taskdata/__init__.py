@@ -16,18 +16,21 @@ from importlib import import_module, metadata
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from taskdata.api import check, convert, read, rules, write
+    from taskdata.api import check, compare, convert, read, rules, write
     from taskdata.checks.report import CheckReport
     from taskdata.errors import SourceError, TargetError, TaskdataError, UsageError
     from taskdata.exchange.convert import Conversion
     from taskdata.findings import Finding, Place, Rule, Severity
     from taskdata.ledger import Loss, LossKind
     from taskdata.model.dataset import Dataset
+    from taskdata.sets.differences import Comparison, Difference
 
 __all__ = [
     "CheckReport",
+    "Comparison",
     "Conversion",
     "Dataset",
+    "Difference",
     "Finding",
     "Loss",
     "LossKind",
@@ -39,6 +42,7 @@ __all__ = [
     "TaskdataError",
     "UsageError",
     "check",
+    "compare",
     "convert",
     "read",
     "rules",
@@ -47,8 +51,10 @@ __all__ = [
 
 _HOMES = {
     "CheckReport": "taskdata.checks.report",
+    "Comparison": "taskdata.sets.differences",
     "Conversion": "taskdata.exchange.convert",
     "Dataset": "taskdata.model.dataset",
+    "Difference": "taskdata.sets.differences",
     "Finding": "taskdata.findings",
     "Loss": "taskdata.ledger",
     "LossKind": "taskdata.ledger",
@@ -60,6 +66,7 @@ _HOMES = {
     "TaskdataError": "taskdata.errors",
     "UsageError": "taskdata.errors",
     "check": "taskdata.api",
+    "compare": "taskdata.api",
     "convert": "taskdata.api",
     "read": "taskdata.api",
     "rules": "taskdata.api",

@@ -13,11 +13,13 @@ from taskdata.checks.run import cap, run
 from taskdata.checks.subject import Subject
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange import convert as exchange
+from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.convert import Conversion
 from taskdata.exchange.load import document_behind, load
 from taskdata.findings import Rule
 from taskdata.formats import rules as import_rules
 from taskdata.model.dataset import Dataset
+from taskdata.sets.differences import Comparison
 
 Source: TypeAlias = str | os.PathLike[str]
 
@@ -123,6 +125,34 @@ def convert(
         dry_run=dry_run,
         verify=verify,
     )
+
+
+def compare(
+    first: Dataset | Source, second: Dataset | Source, *, tolerance_m: float = 0.0, crs: str | None = None
+) -> Comparison:
+    """Show what differs between two data sets, paired by link, identifier, name and place.
+
+    Parameters
+    ----------
+    first, second : Dataset or path
+        What ``read`` returned, or what it takes.
+    tolerance_m : float
+        Metres that two places may lie apart and still be the same.
+    crs : str, optional
+        See ``read``.
+
+    Returns
+    -------
+    Comparison
+        ``equal``, the differences, and a shift that most things have in common.
+
+    Raises
+    ------
+    SourceError
+        A source could not be read.
+    """
+    sets = [item if isinstance(item, Dataset) else read(item, crs=crs) for item in (first, second)]
+    return compare_sets(sets[0], sets[1], tolerance_m)
 
 
 def check(

@@ -12,7 +12,7 @@ import pytest
 
 from taskdata.cli import commands
 
-COMMANDS = ["check", "convert", "inspect", "rules"]
+COMMANDS = ["check", "compare", "convert", "inspect", "rules"]
 PROGRAM = [sys.executable, "-m", "taskdata"]
 
 

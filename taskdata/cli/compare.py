@@ -1,0 +1,40 @@
+"""``taskdata compare``: what differs between two data sets."""
+
+from __future__ import annotations
+
+import click
+
+from taskdata.cli import _options, _output
+
+EXAMPLE = "Example: taskdata compare sent/TASKDATA stick/TASKDATA"
+
+
+@click.command("compare", epilog=EXAMPLE, short_help="Show what differs between two data sets.")
+@click.argument("first", type=click.Path(), metavar="A")
+@click.argument("second", type=click.Path(), metavar="B")
+@click.option(
+    "--tolerance",
+    type=click.FloatRange(min=0.0),
+    default=0.0,
+    show_default=True,
+    help="Metres that two places may lie apart and still be the same.",
+)
+@click.option("--crs", help="System of coordinates of layers that name none, such as EPSG:25832.")
+@_options.json
+@_options.quiet
+def command(*, first: str, second: str, tolerance: float, crs: str | None, as_json: bool, quiet: bool) -> int:
+    """Pair what is in A and B by link, identifier, name and place, and say what differs.
+
+    Exit code 1 says that something differs.
+    """
+    from taskdata import api
+    from taskdata.reports.compare_json import compare_document
+    from taskdata.reports.compare_text import compare_text
+
+    with _output.progress(f"Comparing {first} with {second}", quiet=quiet):
+        result = api.compare(first, second, tolerance_m=tolerance, crs=crs)
+    if as_json:
+        _output.print_document(compare_document(result))
+    else:
+        _output.print_lines(compare_text(result))
+    return int(not result.equal)

@@ -1,0 +1,73 @@
+"""What differs between two sets, as records."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TypeAlias
+
+Value: TypeAlias = str | int | float | None
+
+
+class DifferenceKind(StrEnum):
+    """Whether a thing came, went, says something else, or lies elsewhere."""
+
+    ADDED = "added"
+    REMOVED = "removed"
+    CHANGED = "changed"
+    MOVED = "moved"
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One difference.
+
+    Parameters
+    ----------
+    kind : DifferenceKind
+        What happened.
+    a, b : str or None
+        Identifier of the nearest identified element in the first and in the second set.
+    what : str
+        The thing in plain words.
+    before, after : value
+        What it was and what it is.
+    distance_m : float or None
+        Of a thing that lies elsewhere: the largest distance in metres.
+    """
+
+    kind: DifferenceKind
+    a: str | None
+    b: str | None
+    what: str
+    before: Value = None
+    after: Value = None
+    distance_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CommonShift:
+    """A shift that many things have in common: a datum difference, most likely, or a drift.
+
+    ``share`` is the part of the paired shapes that moved by it, 0 to 1. A component is None where all lines run along
+    it, so that it cannot be known.
+    """
+
+    east_m: float | None
+    north_m: float | None
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """The result of comparing two sets."""
+
+    first: str
+    second: str
+    differences: tuple[Difference, ...]
+    common_shift: CommonShift | None = None
+
+    @property
+    def equal(self) -> bool:
+        """Tell whether nothing differs."""
+        return not self.differences

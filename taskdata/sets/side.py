@@ -1,0 +1,79 @@
+"""One of the sets that stand side by side, with the indexes that pairing and comparing need."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import shapely
+
+from taskdata.geometry.antimeridian import cut_polygon
+from taskdata.geometry.rings import distinct_count, group
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import elements
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field
+
+_IDENTIFYING = {"1", "2", "3"}
+
+
+@dataclass(eq=False)
+class Side:
+    """A document with the records read from it."""
+
+    document: Document
+    dataset: Dataset
+
+    @cached_property
+    def links(self) -> dict[str, frozenset[str]]:
+        """What the link list says of each identifier; information links, which identify nothing, are left out."""
+        found: dict[str, set[str]] = {}
+        file = self.document.link_list
+        for group_element in file.root.elements("LGP") if file is not None else ():
+            kind = group_element.get("LinkGroupType") or ""
+            if kind not in _IDENTIFYING:
+                continue
+            space = "|".join(
+                [kind, group_element.get("ManufacturerGLN") or "", group_element.get("LinkGroupNamespace") or ""]
+            )
+            for link in group_element.elements("LNK"):
+                target, value = link.get("ObjectIdRef"), link.get("LinkValue")
+                if target and value:
+                    found.setdefault(target, set()).add(f"{space}|{value.lower()}")
+        return {target: frozenset(values) for target, values in found.items()}
+
+    @cached_property
+    def outlines(self) -> dict[Element, Any]:
+        """The boundary of each field that has one, as a valid geometry in degrees."""
+        by_key = {key: element for element, key in self.document.keys.items()}
+        shapes = (
+            (by_key.get(field.key if field.key is not None else -1), outline(field)) for field in self.dataset.fields
+        )
+        return {element: shape for element, shape in shapes if element is not None and shape is not None}
+
+    def link(self, element: Element) -> frozenset[str]:
+        """Return what identifies an element across sets, empty where nothing does."""
+        return self.links.get(element.id or "", frozenset())
+
+
+def outline(field: Field) -> Any | None:
+    """Return the boundary of a field as one shapely geometry in degrees, None without one."""
+    parts = []
+    for area in field.boundaries:
+        outer = [ring for ring in area.exteriors if distinct_count(ring) > 2]
+        inner = [ring for ring in area.interiors if distinct_count(ring) > 2]
+        for exterior, holes in group(outer, inner).groups:
+            parts += [shapely.Polygon(shell, rest) for shell, rest in cut_polygon(exterior, holes)]
+    whole = shapely.union_all(shapely.make_valid(parts)) if parts else None
+    return None if whole is None or whole.is_empty else whole
+
+
+def name_of(element: Element) -> str:
+    """Return the name that people know an element by, empty where it has none."""
+    fact = elements().get(element.tag)
+    if fact is None:
+        return ""
+    named = [item for item in fact.attributes.values() if item.name.endswith(("Designator", "LastName", "FirstName"))]
+    return " ".join(text for item in named if (text := element.attributes.get(item.letter)))
