@@ -154,11 +154,22 @@ class WorkTime:
     duration_s: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Connection:
+    """Two machines hitched together: identifiers of a machine and of its connector, twice (CNN)."""
+
+    machine: str
+    connector: str
+    other_machine: str
+    other_connector: str
+
+
 @dataclass(frozen=True, eq=False)
 class Task:
     """A piece of work, planned or done; references are identifiers.
 
-    ``default_zone``, ``position_lost_zone`` and ``out_of_field_zone`` are zone codes.
+    ``default_zone``, ``position_lost_zone`` and ``out_of_field_zone`` are zone codes. ``practice`` is the cultural
+    practice of its first operation.
     """
 
     id: str
@@ -178,5 +189,7 @@ class Task:
     machines: tuple[str, ...] = ()
     products: tuple[str, ...] = ()
     workers: tuple[str, ...] = ()
+    connections: tuple[Connection, ...] = ()
+    practice: str | None = None
     key: int | None = None
     place: Place = made(default_factory=Place)

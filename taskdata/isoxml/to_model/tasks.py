@@ -1,4 +1,4 @@
-"""Tasks with their zones, setpoints, times and allocations (TSK, TZN, PDV, TIM, DAN, PAN, WAN)."""
+"""Tasks with their zones, setpoints, times and allocations (TSK, TZN, PDV, TIM, OTP, CNN, DAN, PAN, WAN)."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model import grids, shapes
 from taskdata.isoxml.to_model.logs import log
 from taskdata.isoxml.to_model.reading import Reading, needed_ddi, needed_integer
-from taskdata.model.tasks import Grid, Setpoint, Task, TaskStatus, WorkTime, Zone
+from taskdata.model.tasks import Connection, Grid, Setpoint, Task, TaskStatus, WorkTime, Zone
 
 _PLACEHOLDER = 0
 
@@ -37,6 +37,8 @@ def task(reading: Reading, element: Element) -> Task:
         machines=_named(element.elements("DAN"), "DeviceIdRef"),
         products=_named(element.elements("PAN"), "ProductIdRef"),
         workers=_named(element.elements("WAN"), "WorkerIdRef"),
+        connections=tuple(filter(None, map(_connection, element.elements("CNN")))),
+        practice=next(iter(_named(element.elements("OTP"), "CulturalPracticeIdRef")), None),
         key=reading.key(element),
         place=reading.place(element),
     )
@@ -46,6 +48,16 @@ def _named(elements: Iterable[Element], name: str) -> tuple[str, ...]:
     """Return what the elements refer to, each once, in order."""
     found = (element.get(name) for element in elements)
     return tuple(dict.fromkeys(text for text in found if text))
+
+
+def _connection(element: Element) -> Connection | None:
+    """Read a connection (CNN), None where one of its references is missing."""
+    found = [
+        element.get(name)
+        for name in ("DeviceIdRef_0", "DeviceElementIdRef_0", "DeviceIdRef_1", "DeviceElementIdRef_1")
+    ]
+    texts = [text for text in found if text]
+    return Connection(*texts) if len(texts) == len(found) else None
 
 
 def _zone(reading: Reading, element: Element, templates: set[str]) -> Zone:

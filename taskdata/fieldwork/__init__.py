@@ -1,0 +1,7 @@
+"""What was done on a field: where sections went, what they covered, how much, how fast.
+
+``implement`` is what the user says of an implement; ``values`` logged values on a time axis, ``tree`` and ``chain`` the
+way from the positioning device to the working elements, ``bars`` their sections with widths and states, ``tracks`` and
+``work`` put them on the ground; ``cover`` counts how often ground was covered, ``rates`` and ``figures`` reckon with it;
+``tasks`` does all of it for the tasks of a data set. ``results`` holds the records, ``rules`` what may be wrong.
+"""
