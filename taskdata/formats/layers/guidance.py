@@ -113,7 +113,8 @@ def made(row: Row) -> GuidanceLine:
     values |= {name: words.number(named, row.get(name)) for name, named in _NUMBERS.items()}
     line = GuidanceLine(kind=kind, points=points, id=row.get("id"), **values)
     if kind is GuidanceKind.PIVOT and row.get("drawn") is not False:
-        return replace(line, points=np.empty((0, 2)), **_pivot(line, points, radius_stated=line.radius_m is not None))
+        bare = replace(line, points=np.empty((0, 2)))
+        return replace(bare, **_pivot(bare, points, radius_stated=line.radius_m is not None))
     if kind is GuidanceKind.A_PLUS and len(points) > 1:
         heading = azimuth(points[0], points[-1]) if line.heading_deg is None else line.heading_deg
         return replace(line, points=points[:1], heading_deg=heading)
