@@ -82,6 +82,8 @@ def _typed(spec: LayerSpec, table: pa.Table) -> pa.Table:
         ColumnType.TEXT: pa.large_string(),
         ColumnType.BINARY: pa.large_binary(),
     }
+    if not table.num_rows:
+        return pa.table({column.name: pa.array([], kinds[column.type]) for column in spec.columns})
     arrays = {column.name: table[column.name].cast(kinds[column.type]) for column in spec.columns}
     for name, array in arrays.items():
         if array.null_count and name != "content":
