@@ -10,6 +10,7 @@ UNREADABLE_OBJECT = Rule(
     message="{element} ({tag}) was left out: {reason}.",
     remedy="Correct the object in the program that wrote it; everything else in the set was read.",
     clause="Annex D",
+    covers=("R-172", "R-177"),
     about="""\
 What it checks
     That every object gives what it cannot do without: a zone its code, a grid its corner and cells, a line or ring
@@ -84,6 +85,7 @@ BAD_COORDINATES = Rule(
     message="{count} of {total} points of {element} ({tag}) have no readable position and were left out.",
     remedy="Correct these points; the line or ring now goes straight past them.",
     clause="D.38",
+    covers=("R-177",),
     about="""\
 What it checks
     That latitude and longitude of every point of a line or ring are numbers.

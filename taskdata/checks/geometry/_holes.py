@@ -1,0 +1,124 @@
+"""How the inner rings of each polygon lie to its outer rings and to each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from enum import Enum
+from itertools import combinations
+from typing import Any, NamedTuple
+from weakref import WeakKeyDictionary
+
+import numpy as np
+import shapely
+
+from taskdata.checks.geometry._rings import Ring, Rings, rings
+from taskdata.checks.subject import Subject
+from taskdata.isoxml.to_model.shapes import RingKind
+
+_FEW = 32
+
+
+class Fault(Enum):
+    """What is wrong with an inner ring."""
+
+    CROSSES_OUTER = "the outer ring"
+    CROSSES_INNER = "another inner ring"
+    OUTSIDE = "outside"
+    INSIDE_INNER = "inside another inner ring"
+
+
+class Hole(NamedTuple):
+    """An inner ring that does not lie as it should, and where that shows (longitude, latitude)."""
+
+    ring: Ring
+    fault: Fault
+    location: tuple[float, float]
+
+
+@dataclass(eq=False)
+class _Polygon:
+    outer: list[int] = field(default_factory=list)
+    inner: list[int] = field(default_factory=list)
+
+
+_FOUND: WeakKeyDictionary[Subject, tuple[Hole, ...]] = WeakKeyDictionary()
+
+
+def holes(subject: Subject, fault: Fault) -> Iterator[Hole]:
+    """Yield the inner rings with one kind of fault.
+
+    Polygons with a ring that is not valid by itself, or that goes round a pole, are passed over.
+    """
+    if subject not in _FOUND:
+        found = rings(subject)
+        _FOUND[subject] = tuple(hole for polygon in _polygons(found) for hole in _faulty(found, polygon))
+    return (hole for hole in _FOUND[subject] if hole.fault is fault)
+
+
+def _polygons(found: Rings) -> list[_Polygon]:
+    """Return the polygons (PLN) that have outer and inner rings, all of them valid."""
+    by_parent: dict[object, _Polygon] = {}
+    for index, ring in enumerate(found.found):
+        polygon = by_parent.setdefault(ring.element.parent, _Polygon())
+        (polygon.outer if ring.kind is RingKind.EXTERIOR else polygon.inner).append(index)
+    with_holes = (polygon for polygon in by_parent.values() if polygon.outer and polygon.inner)
+    return [
+        polygon
+        for polygon in with_holes
+        if all(found.valid[index] and not found.round_pole(index) for index in (*polygon.outer, *polygon.inner))
+    ]
+
+
+def _faulty(found: Rings, polygon: _Polygon) -> Iterator[Hole]:
+    outer = found.shapes[polygon.outer]
+    shapely.prepare(outer)
+    inner = np.array([_beside(outer[0], shape) for shape in found.shapes[polygon.inner]], dtype=object)
+    inside = np.zeros(len(inner), dtype=bool)
+    for shape in outer:
+        inside |= shapely.covers(shape, inner)
+    for at in np.flatnonzero(~inside).tolist():
+        index = polygon.inner[at]
+        crossed = next((shape for shape in outer if _cross(shape, inner[at])), None)
+        spot = _first(inner[at]) if crossed is None else _first(_meeting(crossed, inner[at]))
+        fault = Fault.OUTSIDE if crossed is None else Fault.CROSSES_OUTER
+        yield Hole(found.found[index], fault, found.spot(index, *spot))
+    for one, other in _pairs(inner):
+        if shapely.covers(inner[one], inner[other]) or shapely.covers(inner[other], inner[one]):
+            at = one if shapely.area(inner[one]) < shapely.area(inner[other]) else other
+            fault, spot = Fault.INSIDE_INNER, _first(inner[at])
+        elif _cross(inner[one], inner[other]):
+            at, fault, spot = other, Fault.CROSSES_INNER, _first(_meeting(inner[one], inner[other]))
+        else:
+            continue
+        yield Hole(found.found[polygon.inner[at]], fault, found.spot(polygon.inner[at], *spot))
+
+
+def _beside(outer: Any, inner: Any) -> Any:
+    """Return an inner ring in the same turn of longitudes as the outer one."""
+    turns = np.rint((shapely.bounds(outer)[0] - shapely.bounds(inner)[0]) / 360.0)
+    shift = np.array([360.0 * turns, 0.0])
+    return shapely.transform(inner, lambda points: points + shift) if turns else inner
+
+
+def _cross(one: Any, other: Any) -> bool:
+    """Tell whether two shapes have an inside in common while neither covers the other."""
+    return bool(shapely.relate_pattern(one, other, "T*T***T**"))
+
+
+def _meeting(one: Any, other: Any) -> Any:
+    return shapely.intersection(shapely.boundary(one), shapely.boundary(other))
+
+
+def _first(shape: Any) -> tuple[float, float]:
+    x, y = shapely.get_coordinates(shape)[0].tolist()
+    return x, y
+
+
+def _pairs(shapes: Any) -> Iterator[tuple[int, int]]:
+    """Yield the pairs of shapes that may meet."""
+    if len(shapes) <= _FEW:
+        yield from combinations(range(len(shapes)), 2)
+        return
+    first, second = shapely.STRtree(shapes).query(shapes)
+    yield from sorted((a, b) for a, b in zip(first.tolist(), second.tolist(), strict=True) if a < b)

@@ -1,0 +1,62 @@
+"""Coordinates of line strings in bulk: whole columns are turned into numbers once, lines are views of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from taskdata.checks.subject import Subject, file_name
+from taskdata.geometry.arrays import Points
+from taskdata.isoxml.element import POINT, Element, PointRun
+from taskdata.isoxml.facts import letter
+from taskdata.isoxml.points import PointLayout, PointRecords, decode
+from taskdata.isoxml.to_model.reading import number
+
+
+class Courses:
+    """Gives longitude and latitude of the points of line strings (LSG), binary point files included."""
+
+    def __init__(self, subject: Subject) -> None:
+        self._subject = subject
+        self._stores: dict[int, Points] = {}
+        self._north, self._east = letter(POINT, "PointNorth"), letter(POINT, "PointEast")
+
+    def of(self, element: Element) -> Points:
+        """Return the points (n, 2) of a line string in degrees, those without a readable position left out."""
+        children = element.children
+        if len(children) == 1 and isinstance(children[0], PointRun):
+            points = self._of_run(children[0])
+        else:
+            points = np.concatenate([np.empty((0, 2)), *self._parts(element)])
+        readable = np.isfinite(points).all(axis=1)
+        return points if readable.all() else points[readable]
+
+    def _parts(self, element: Element) -> Iterator[Points]:
+        for child in element.children:
+            if isinstance(child, PointRun):
+                yield self._of_run(child)
+            elif isinstance(child, Element) and child.tag == POINT:
+                records = stored(self._subject, child)
+                yield self._of_element(child) if records is None else _of_records(records)
+
+    def _of_run(self, run: PointRun) -> Points:
+        key = id(run.store)
+        if key not in self._stores:
+            whole = PointRun(run.store, 0, len(run.store.lines))
+            self._stores[key] = np.column_stack([whole.floats(self._east), whole.floats(self._north)])
+        return self._stores[key][run.start : run.stop]
+
+    def _of_element(self, element: Element) -> Points:
+        return np.array([[number(element.attributes.get(name, "")) for name in (self._east, self._north)]])
+
+
+def stored(subject: Subject, element: Element) -> PointRecords | None:
+    """Return the points in the binary file that a point names; None where it names none, or none that is there."""
+    name = file_name(element)
+    blob = subject.file(f"{name}.BIN") if name else None
+    return None if blob is None else decode(blob.read(), PointLayout.of(element.attributes), file=blob.name)
+
+
+def _of_records(records: PointRecords) -> Points:
+    return np.column_stack([records.longitude(), records.latitude()])

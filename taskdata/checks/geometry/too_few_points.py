@@ -1,0 +1,42 @@
+"""A ring has fewer than three different points.
+
+What it checks
+    That a ring has at least three points at different places. Judged: the standard does not say so, but two places
+    enclose nothing.
+Why it matters
+    The area is zero. A terminal may refuse the field, or show a field without a boundary.
+Example
+    Bad: three <PNT>, the third of which repeats the first.
+    Good: at least three corners, and from version 4 on the first once more.
+How to fix
+    Survey the ring again, or take it out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from taskdata.checks.geometry._rings import rings
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Rule, Severity
+
+RULE = Rule(
+    id="geometry.too-few-points",
+    severity=Severity.WARNING,
+    message="A ring of {element} encloses nothing: its {total} points have {count} of the three places that it needs.",
+    remedy="Survey the ring again, or take it out.",
+    clause="D.39",
+    covers=("R-169",),
+)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each such ring, at its first point."""
+    found = rings(subject)
+    for ring, distinct in zip(found.found, found.distinct.tolist(), strict=True):
+        if distinct < 3:
+            lon, lat = ring.points[0].tolist()
+            place = replace(subject.place(ring.element), location=(lon, lat))
+            facts = {"total": len(ring.points), "count": distinct}
+            yield RULE.at(place, element=place.element or ring.element.tag, **facts)

@@ -1,0 +1,38 @@
+"""A point of a line has an identifier of its own.
+
+What it checks
+    That PointId is not used for points (PNT) inside a line string (LSG).
+Why it matters
+    Only points that stand by themselves are objects. A receiver makes thousands of objects of the corners of a field,
+    and a strict one refuses the set.
+Example
+    Bad: <LSG A="1"><PNT A="2" C="54.3" D="7.0" G="PNT7"/> ...
+    Good: the same without G.
+How to fix
+    Take the identifiers out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Rule, Severity
+from taskdata.isoxml.element import POINT
+
+RULE = Rule(
+    id="geometry.unwanted-point-id",
+    severity=Severity.ERROR,
+    message="The point {id} is part of a line; only points that stand by themselves have an identifier.",
+    remedy="Take the identifier out.",
+    clause="D.38",
+    covers=("R-176",),
+    versions=(4,),
+)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each such identifier."""
+    for element in subject.tagged(POINT):
+        if element.parent is not None and element.parent.tag == "LSG" and element.id is not None:
+            yield RULE.at(subject.place(element), id=element.id)

@@ -1,0 +1,1 @@
+"""Rules on guidance groups, patterns and shifts (GGP, GPN, GAN, GST)."""

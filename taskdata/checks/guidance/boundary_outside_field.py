@@ -1,0 +1,77 @@
+"""The area of a guidance pattern or group reaches outside its field.
+
+What it checks
+    That the polygons of guidance patterns (GPN) and groups (GGP) lie within the boundary of their field. Up to one
+    metre outside is let pass, as surveys differ; that allowance is judged. Fields without a boundary are passed over.
+Why it matters
+    Lines are shown, and followed, where the field has ended: over a ditch or on the neighbour's land.
+Example
+    Bad: a group of lines that is valid 20 m into the neighbouring field.
+    Good: its polygon cut off at the boundary of the field.
+How to fix
+    Cut the polygon off at the boundary, or move the group to the field it belongs to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import shapely
+
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Rule, Severity
+from taskdata.geometry.plane import LocalPlane
+from taskdata.model.fields import Field
+from taskdata.model.shapes import Area
+
+RULE = Rule(
+    id="guidance.boundary-outside-field",
+    severity=Severity.WARNING,
+    message="An area where guidance of {element} is valid reaches {size} m outside the boundary of the field.",
+    remedy="Cut it off at the boundary, or move the guidance to the field it belongs to.",
+    clause="D.29, D.30",
+    covers=("R-188",),
+    versions=(4,),
+)
+ALLOWED_M = 1.0
+LEAST_POINTS, STEPS = 3, 200
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each such area, at the place that lies farthest outside."""
+    for field in subject.dataset.fields:
+        areas = [area for group in field.groups for area in group.boundaries]
+        areas += [area for line in field.guidance for area in line.boundaries]
+        if areas and field.boundaries:
+            yield from _outside(subject, field, areas)
+
+
+def _outside(subject: Subject, field: Field, areas: list[Area]) -> Iterator[Finding]:
+    outlines = [ring for area in field.boundaries for ring in area.exteriors]
+    try:
+        plane = LocalPlane.centred_on(np.concatenate(outlines))
+    except ValueError:
+        return
+    whole = shapely.union_all([_polygon(plane, ring) for ring in outlines])
+    if whole.is_empty:
+        return
+    allowed = shapely.buffer(whole, ALLOWED_M)
+    for area in areas:
+        beyond = shapely.union_all([_polygon(plane, ring) for ring in area.exteriors])
+        outside = shapely.difference(beyond, allowed)
+        if not outside.is_empty:
+            points = shapely.get_coordinates(shapely.segmentize(outside, max(shapely.length(outside) / STEPS, 0.1)))
+            far = shapely.distance(whole, shapely.points(points))
+            lon, lat = plane.inverse(points[far.argmax()])[0].tolist()
+            place = replace(area.place, location=(lon, lat))
+            yield RULE.at(place, element=area.place.element or field.id, size=round(float(far.max()), 1))
+
+
+def _polygon(plane: LocalPlane, ring: Any) -> Any:
+    """Return a ring as a valid shape in metres; what encloses nothing is empty."""
+    points = plane.forward(ring)
+    points = points[np.isfinite(points).all(axis=1)]
+    return shapely.make_valid(shapely.Polygon(points)) if len(points) >= LEAST_POINTS else shapely.Polygon()

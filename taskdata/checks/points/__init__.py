@@ -1,0 +1,1 @@
+"""Rules on binary point files (PNT)."""
