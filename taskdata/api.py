@@ -9,8 +9,10 @@ from typing import TypeAlias
 
 from taskdata.checks.catalogue import catalogue
 from taskdata.checks.report import CheckReport, summarize
+from taskdata.checks.profile import Profile
 from taskdata.checks.run import cap, run
 from taskdata.checks.subject import Subject
+from taskdata.checks.tolerances import load_profile
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange import convert as exchange
 from taskdata.exchange.comparing import compare_sets
@@ -161,6 +163,7 @@ def check(
     select: Collection[str] = (),
     ignore: Collection[str] = (),
     max_per_rule: int = 50,
+    profile: Source | None = None,
 ) -> CheckReport:
     """Audit a data set against the standard.
 
@@ -172,6 +175,8 @@ def check(
         Rule ids such as ``timelog.cut-record`` or families such as ``timelog``: only these, all but these.
     max_per_rule : int
         So many findings of one rule are listed, then one counts the rest; 0 lists all.
+    profile : path, optional
+        A TOML file with other tolerances, see ``schemas/check-profile.schema.json``.
 
     Returns
     -------
@@ -183,12 +188,13 @@ def check(
     SourceError
         The source could not be read.
     UsageError
-        There is no rule or family of a name in ``select`` or ``ignore``.
+        There is no rule or family of a name in ``select`` or ``ignore``, or ``profile`` is none.
     """
     _refuse_unknown((*select, *ignore))
+    limits = Profile() if profile is None else load_profile(profile, catalogue())
     dataset = data if isinstance(data, Dataset) else read(data)
     with _readable(dataset.source):
-        findings = run(Subject(document_behind(dataset), dataset), select, ignore)
+        findings = run(Subject(document_behind(dataset), dataset, limits), select, ignore)
     version = None if dataset.version is None else ".".join(map(str, dataset.version))
     return CheckReport(dataset.source, version, tuple(cap(findings, max_per_rule)), summarize(findings))
 

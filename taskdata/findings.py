@@ -57,6 +57,28 @@ class Place:
     offset: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """A number that decides how much a rule puts up with; a profile may set it otherwise.
+
+    Parameters
+    ----------
+    name : str
+        Id of its rule, a point and its own name, such as ``geometry.spike.angle``.
+    default : int or float
+        An int is a count, and only whole numbers can take its place.
+    unit : str
+        Unit, blank for a plain number.
+    meaning : str
+        What it is, in a few words.
+    """
+
+    name: str
+    default: int | float
+    unit: str
+    meaning: str
+
+
 @dataclass(frozen=True)
 class Rule:
     """One rule: what may be wrong, how grave it is, and what to do about it.
@@ -77,6 +99,8 @@ class Rule:
         Values of VersionMajor that it applies to; empty = all.
     about : str
         The public page; a check module leaves it empty, its docstring is the page.
+    tolerances : tuple of Tolerance
+        What a profile may set.
     """
 
     id: str
@@ -88,6 +112,7 @@ class Rule:
     versions: tuple[int, ...] = ()
     since: str = "0.1"
     about: str = ""
+    tolerances: tuple[Tolerance, ...] = ()
 
     def at(self, place: Place, *, severity: Severity | None = None, **facts: Fact) -> Finding:
         """Return a finding of this rule at a place, with the facts its message names."""

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
+from taskdata.checks.profile import Profile
 from taskdata.findings import Place
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
@@ -47,10 +48,13 @@ class Subject:
         The file set as stored; None for other formats. Without one every index below is empty.
     dataset : Dataset
         Its meaning.
+    profile : Profile
+        The tolerances to apply.
     """
 
     document: Document | None
     dataset: Dataset
+    profile: Profile = field(default_factory=Profile)
 
     @cached_property
     def major(self) -> int | None:

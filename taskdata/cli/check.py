@@ -29,6 +29,7 @@ LEVELS = ["error", "warning", "note"]
     show_default=True,
     help="Findings of one rule to list, the rest is counted; 0 lists all.",
 )
+@click.option("--profile", type=click.Path(), metavar="FILE", help="TOML file with other tolerances of rules.")
 @_options.quiet
 def command(
     *,
@@ -38,6 +39,7 @@ def command(
     select: tuple[str, ...],
     ignore: tuple[str, ...],
     max_per_rule: int,
+    profile: str | None,
     quiet: bool,
 ) -> int:
     """Audit each SOURCE against the standard.
@@ -49,11 +51,12 @@ def command(
     from taskdata.findings import Severity
 
     documents: list[dict[str, Any]] = []
+    choice: dict[str, Any] = {"select": select, "ignore": ignore, "max_per_rule": max_per_rule, "profile": profile}
     code = 0
     for number, source in enumerate(sources):
         try:
             with _output.progress(f"Checking {source}", quiet=quiet):
-                report = api.check(source, select=select, ignore=ignore, max_per_rule=max_per_rule)
+                report = api.check(source, **choice)
         except SourceError as error:
             if len(sources) == 1:
                 raise

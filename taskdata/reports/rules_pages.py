@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from taskdata.findings import Rule
+from taskdata.findings import Rule, Tolerance
 from taskdata.reports import words
 from taskdata.reports.check_text import STYLES
 from taskdata.reports.styled import Line, wrapped
@@ -38,10 +38,19 @@ def rule_page(rule: Rule) -> list[Line]:
         f"Since:     taskdata {rule.since}",
     ]
     page = [Line(text, "heading" if text in HEADINGS else "plain") for text in page_lines(rule)]
+    limits = [line for item in rule.tolerances for line in wrapped(_limit(item), 2, hanging=2)]
+    if limits:
+        limits = [Line(""), Line("Tolerances, which --profile may set otherwise", "heading"), *limits]
     message = wrapped(f"Message: {rule.message}", hanging=2)
     todo = wrapped(f"To do: {rule.remedy}", hanging=2)
     title = Line(f"{rule.id}  ({rule.severity})", STYLES[rule.severity])
-    return [title, *(Line(text) for text in known), Line(""), *page, Line(""), *message, *todo]
+    return [title, *(Line(text) for text in known), Line(""), *page, *limits, Line(""), *message, *todo]
+
+
+def _limit(tolerance: Tolerance) -> str:
+    """Return a tolerance as a line: name, default, unit, meaning."""
+    unit = f" {tolerance.unit}" if tolerance.unit else ""
+    return f"{tolerance.name} = {tolerance.default}{unit}: {tolerance.meaning}"
 
 
 def page_lines(rule: Rule) -> list[str]:
@@ -60,5 +69,9 @@ def rule_document(rule: Rule) -> dict[str, Any]:
         "versions": list(rule.versions),
         "covers": list(rule.covers),
         "since": rule.since,
+        "tolerances": [
+            {"name": item.name, "default": item.default, "unit": item.unit, "meaning": item.meaning}
+            for item in rule.tolerances
+        ],
         "page": "\n".join(page_lines(rule)),
     }

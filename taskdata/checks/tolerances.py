@@ -1,0 +1,99 @@
+"""Profiles as files: TOML with a section a rule, and the JSON schema that describes it.
+
+A section has the id of its rule, which TOML reads as a table in a table::
+
+    [geometry.spike]
+    angle = 3.0
+"""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from taskdata.checks.profile import Profile
+from taskdata.errors import UsageError
+from taskdata.findings import Rule, Tolerance
+
+SCHEMA = "check-profile.schema.json"
+
+
+def load_profile(path: str | os.PathLike[str], rules: Iterable[Rule]) -> Profile:
+    """Read a profile for the tolerances of ``rules``.
+
+    Raises
+    ------
+    UsageError
+        The file cannot be read, is no TOML, names a tolerance that does not exist, or gives it something other than a
+        number that it can have.
+    """
+    try:
+        document = tomllib.loads(Path(path).read_text(encoding="utf-8"))
+    except (OSError, ValueError) as error:
+        remedy = "Give a TOML file such as README.md shows"
+        raise UsageError("is no profile of tolerances", where=path, why=str(error), remedy=remedy) from error
+    known = {tolerance.name: tolerance for rule in rules for tolerance in rule.tolerances}
+    values = dict(_values(document, ""))
+    for name, value in values.items():
+        _refuse(path, name, value, known)
+    return Profile(values)
+
+
+def profile_schema(rules: Iterable[Rule]) -> dict[str, Any]:
+    """Return the JSON schema of a profile for the tolerances of ``rules``."""
+    families: dict[str, Any] = {}
+    for rule in rules:
+        family, _, name = rule.id.partition(".")
+        if rule.tolerances:
+            tables = families.setdefault(family, _table(f"Rules of the family {family}"))
+            tables["properties"][name] = _table(f"Rule {rule.id}")
+            tables["properties"][name]["properties"] = {
+                item.name.removeprefix(f"{rule.id}."): _number(item) for item in rule.tolerances
+            }
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "How much the rules of an audit put up with",
+        "type": "object",
+        "properties": families,
+        "additionalProperties": False,
+    }
+
+
+def _table(description: str) -> dict[str, Any]:
+    return {"type": "object", "description": description, "properties": {}, "additionalProperties": False}
+
+
+def _number(tolerance: Tolerance) -> dict[str, Any]:
+    unit = f" ({tolerance.unit})" if tolerance.unit else ""
+    return {
+        "type": "integer" if isinstance(tolerance.default, int) else "number",
+        "minimum": 0,
+        "default": tolerance.default,
+        "description": f"{tolerance.meaning}{unit}",
+    }
+
+
+def _values(table: Mapping[str, Any], above: str) -> Iterator[tuple[str, Any]]:
+    """Yield full name and value of what is no table."""
+    for key, value in table.items():
+        if isinstance(value, dict):
+            yield from _values(value, f"{above}{key}.")
+        else:
+            yield f"{above}{key}", value
+
+
+def _refuse(path: str | os.PathLike[str], name: str, value: object, known: Mapping[str, Tolerance]) -> None:
+    """Fail where a tolerance does not exist or cannot have a value."""
+    tolerance = known.get(name)
+    if tolerance is None:
+        remedy = "taskdata rules RULE shows the tolerances of a rule"
+        raise UsageError(f"no rule has the tolerance {name}", where=path, remedy=remedy)
+    whole = isinstance(tolerance.default, int)
+    number = isinstance(value, int) or (isinstance(value, float) and not whole)
+    if isinstance(value, bool) or not number or not 0 <= float(str(value)) < float("inf"):
+        kind = "a whole number" if whole else "a number"
+        remedy = f"Give {kind} of at least 0; the default is {tolerance.default}"
+        raise UsageError(f"{name} cannot be {value!r}", where=path, remedy=remedy)
