@@ -8,8 +8,8 @@ from contextlib import contextmanager
 from typing import TypeAlias
 
 from taskdata.checks.catalogue import catalogue
-from taskdata.checks.report import CheckReport, summarize
 from taskdata.checks.profile import Profile
+from taskdata.checks.report import CheckReport, summarize
 from taskdata.checks.run import cap, run
 from taskdata.checks.subject import Subject
 from taskdata.checks.tolerances import load_profile
