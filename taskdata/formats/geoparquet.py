@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -11,14 +11,16 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
 import shapely
+from numpy.typing import NDArray
 from pyproj import CRS
 
 from taskdata.errors import SourceError
 from taskdata.findings import Place
-from taskdata.formats import carriage, rules
+from taskdata.formats import carriage, packed, rules
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.ogr import writing
+from taskdata.geometry import wkb
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 
@@ -109,11 +111,8 @@ def _crs(column: dict[str, Any]) -> str | None:
 def _metadata(layer: Layer) -> dict[str, Any]:
     kinds: set[str] = set()
     low, high = np.full(2, np.inf), np.full(2, -np.inf)
-    for shapes in _chunks(layer.table[GEOMETRY]):
-        for number in np.unique(shapely.get_type_id(shapes)):
-            if number >= 0:
-                kinds.add(_NAMES[int(number)])
-        coordinates = shapely.get_coordinates(shapes)
+    for codes, coordinates in _contents(layer.table[GEOMETRY]):
+        kinds.update(_NAMES[code] for code in codes)
         if len(coordinates):
             low, high = np.minimum(low, coordinates.min(axis=0)), np.maximum(high, coordinates.max(axis=0))
     column: dict[str, Any] = {
@@ -128,13 +127,22 @@ def _metadata(layer: Layer) -> dict[str, Any]:
     return {"version": VERSION, "primary_column": GEOMETRY, "columns": {GEOMETRY: column}}
 
 
-def _chunks(column: pa.ChunkedArray) -> Iterator[Any]:
-    for start in range(0, len(column), _CHUNK):
-        records = np.empty(min(_CHUNK, len(column) - start), dtype=object)
-        records[:] = column.slice(start, _CHUNK).to_pylist()
-        yield shapely.from_wkb(records)
+def _contents(column: pa.ChunkedArray) -> Iterator[tuple[Collection[int], NDArray[np.float64]]]:
+    """Yield the kinds of geometry and the coordinates of a column, piece by piece."""
+    for chunk in column.chunks:
+        whole = packed.unpacked(chunk)
+        if whole is not None:
+            yield [_SHAPELY_CODES[whole[0]]], whole[1]
+            continue
+        for start in range(0, len(chunk), _CHUNK):
+            records = np.empty(min(_CHUNK, len(chunk) - start), dtype=object)
+            records[:] = chunk.slice(start, _CHUNK).to_pylist()
+            shapes = shapely.from_wkb(records)
+            codes = np.unique(shapely.get_type_id(shapes))
+            yield [int(code) for code in codes if code >= 0], shapely.get_coordinates(shapes)
 
 
+_SHAPELY_CODES = {wkb.POINT: 0, wkb.POLYGON: 3}
 _NAMES = {
     0: "Point",
     1: "LineString",

@@ -11,6 +11,7 @@ from taskdata.geometry import wkb
 _BOX = np.dtype(
     [("order", "u1"), ("code", "<u4"), ("rings", "<u4"), ("count", "<u4"), ("corners", "<f8", (5, 2))], align=False
 )
+_POINT = np.dtype([("order", "u1"), ("code", "<u4"), ("corners", "<f8", (1, 2))], align=False)
 
 
 def points(lon: NDArray[np.float64], lat: NDArray[np.float64]) -> pa.Array:
@@ -48,3 +49,27 @@ def binary(data: NDArray[np.uint8], valid: NDArray[np.bool_]) -> pa.Array:
         pa.large_binary(), count, [bits, pa.py_buffer(offsets), pa.py_buffer(np.ascontiguousarray(data))]
     )
     return array.cast(pa.binary()) if count * size < 2**31 else array
+
+
+def unpacked(array: pa.Array) -> tuple[int, NDArray[np.float64]] | None:
+    """Return the geometry code and all coordinates of a column that ``points`` or ``boxes`` made.
+
+    Returns
+    -------
+    (int, float64 (n, 2)) or None
+        None where the column is made otherwise, has nulls, or has no rows.
+    """
+    if array.null_count or not len(array):
+        return None
+    width = np.int64 if pa.types.is_large_binary(array.type) else np.int32
+    _, offsets, data = array.buffers()
+    bounds = np.frombuffer(offsets, width)[array.offset : array.offset + len(array) + 1]
+    size = int(bounds[1] - bounds[0])
+    record = {_POINT.itemsize: (_POINT, wkb.POINT), _BOX.itemsize: (_BOX, wkb.POLYGON)}.get(size)
+    if record is None or not (np.diff(bounds) == size).all():
+        return None
+    rows = np.frombuffer(data, record[0], count=len(array), offset=int(bounds[0]))
+    alike = (rows["order"] == 1).all() and (rows["code"] == record[1]).all()
+    if alike and size == _BOX.itemsize:
+        alike = (rows["rings"] == 1).all() and (rows["count"] == 5).all()
+    return (record[1], rows["corners"].reshape(-1, 2)) if alike else None
