@@ -1,0 +1,150 @@
+"""The working elements of a machine side by side: their edges from left to right, and how far forward they lie.
+
+Sections with a width make the bar; a machine without them works with its functions, or else as a whole. Geometry
+outranks numbering: sections stand in the order of their offsets to the right; where one of them gives none, they lie
+side by side in the order of their numbers, about the middle of what carries them.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from taskdata.fieldwork.measures import Metres, offset_x, offset_y, width
+from taskdata.fieldwork.tree import Tree
+from taskdata.fieldwork.values import Values
+from taskdata.geometry.arrays import Floats
+from taskdata.model.machines import Part, PartKind
+
+_CARRIERS = (PartKind.FUNCTION, PartKind.DEVICE)
+_SAME_GROUND = 0.5
+
+
+@dataclass(frozen=True, eq=False)
+class Bar:
+    """Working elements from left to right, in metres from the reference point of their machine.
+
+    Parameters
+    ----------
+    parts : tuple of Part or None
+        The k elements; None stands for an implement that is given by hand.
+    left, right, forward : ndarray
+        (k,), or (n, k) where they change from record to record.
+    aside : tuple of Part
+        Booms left out because they work the same ground as a wider one.
+    """
+
+    parts: tuple[Part | None, ...]
+    left: Floats
+    right: Floats
+    forward: Floats
+    aside: tuple[Part, ...] = ()
+
+    @property
+    def width(self) -> float:
+        """From the outermost left to the outermost right edge, metres; the widest it ever is."""
+        return float(np.max(self.right.max(axis=-1) - self.left.min(axis=-1)))
+
+    @property
+    def middle(self) -> tuple[Metres, Metres]:
+        """How far forward and right the middle of the bar lies."""
+        ahead = self.forward.mean(axis=-1)
+        across = (self.left.min(axis=-1) + self.right.max(axis=-1)) / 2.0
+        return (ahead, across) if self.left.ndim == 2 or self.forward.ndim == 2 else (float(ahead), float(across))
+
+
+@dataclass(frozen=True, eq=False)
+class _Element:
+    part: Part
+    left: Metres
+    right: Metres
+    forward: Metres
+
+
+def bar(values: Values, tree: Tree) -> Bar | None:
+    """Return the bar of a machine, None where nothing says how wide it is."""
+    groups = _groups(values, tree)
+    kept: list[list[_Element]] = []
+    aside: list[Part] = []
+    for carrier, elements in sorted(groups, key=lambda item: -_reach(item[1])):
+        if any(_shared(elements, other) > _SAME_GROUND * _reach(elements) for other in kept):
+            aside.append(carrier)
+        else:
+            kept.append(elements)
+    found = sorted((item for elements in kept for item in elements), key=lambda item: float(np.mean(item.left)))
+    if not found:
+        return None
+    return Bar(
+        tuple(item.part for item in found),
+        _columns(item.left for item in found),
+        _columns(item.right for item in found),
+        _columns(item.forward for item in found),
+        tuple(aside),
+    )
+
+
+def by_hand(width_m: float) -> Bar:
+    """Return a bar of one element about its own middle."""
+    half = np.array([width_m / 2.0])
+    return Bar((None,), -half, half, np.zeros(1))
+
+
+def left_to_right(values: Values, sections: Iterable[Part]) -> tuple[Part, ...]:
+    """Return sections by their offsets to the right; by their numbers where one of them gives none."""
+    parts = tuple(sections)
+    places = {part.id: offset_y(values, part) for part in parts}
+    if any(place is None for place in places.values()):
+        return tuple(sorted(parts, key=lambda part: part.number))
+    return tuple(sorted(parts, key=lambda part: float(np.mean(places[part.id]))))  # type: ignore[arg-type]
+
+
+def _groups(values: Values, tree: Tree) -> list[tuple[Part, list[_Element]]]:
+    """Return what carries working elements, and these from left to right."""
+    sections: dict[str, tuple[Part, list[Part]]] = {}
+    for part in tree.machine.sections:
+        if width(values, part) is not None:
+            carrier = next((item for item in tree.upwards(part) if item.kind in _CARRIERS), part)
+            sections.setdefault(carrier.id, (carrier, []))[1].append(part)
+    groups = [(carrier, _side_by_side(values, tree, carrier, parts)) for carrier, parts in sections.values()]
+    for kind in _CARRIERS:
+        if not groups:
+            bare = (part for part in tree.machine.parts if part.kind is kind and width(values, part) is not None)
+            groups = [(part, _side_by_side(values, tree, part, [part])) for part in bare]
+    return groups
+
+
+def _side_by_side(values: Values, tree: Tree, carrier: Part, parts: Sequence[Part]) -> list[_Element]:
+    ordered = left_to_right(values, parts)
+    widths = [width(values, part) or 0.0 for part in ordered]
+    middles = [offset_y(values, part) for part in ordered]
+    if any(middle is None for middle in middles):
+        start: Metres = (offset_y(values, carrier) or 0.0) - sum(widths) / 2.0
+        edges = [start]
+        for size in widths:
+            edges.append(edges[-1] + size)
+        sides = list(itertools.pairwise(edges))
+    else:
+        known = [middle for middle in middles if middle is not None]
+        sides = [(middle - size / 2.0, middle + size / 2.0) for middle, size in zip(known, widths, strict=True)]
+    return [
+        _Element(part, left, right, offset_x(values, tree, part))
+        for part, (left, right) in zip(ordered, sides, strict=True)
+    ]
+
+
+def _reach(elements: Sequence[_Element]) -> float:
+    return sum(float(np.max(item.right - item.left)) for item in elements)
+
+
+def _shared(one: Sequence[_Element], two: Sequence[_Element]) -> float:
+    """Return the width that both cover."""
+    spans = [(max(np.mean(a.left), np.mean(b.left)), min(np.mean(a.right), np.mean(b.right))) for a in one for b in two]
+    return float(sum(max(0.0, float(end - start)) for start, end in spans))
+
+
+def _columns(values: Iterable[Metres]) -> Floats:
+    """Return numbers as (k,), or as (n, k) where one of them changes."""
+    return np.stack(np.broadcast_arrays(*values), axis=-1).astype(np.float64)

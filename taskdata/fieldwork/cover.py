@@ -1,0 +1,130 @@
+"""How often ground was covered, exactly or on a raster, and how that compares with a field."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import shapely
+
+from taskdata.fieldwork.ground import ground_of, only_polygons
+from taskdata.fieldwork.results import Areas
+from taskdata.fieldwork.work import Work
+from taskdata.geometry import multiplicity, raster
+from taskdata.geometry.geodesy import polygon_area
+from taskdata.geometry.multiplicity import Cover
+from taskdata.geometry.plane import LocalPlane
+from taskdata.geometry.raster import RasterCover
+from taskdata.geometry.ribbons import ribbons
+from taskdata.model.shapes import Area
+
+EARTH_M = 6_371_000.0
+_SIGMAS = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A field: its polygons in the plane, and its area on the ellipsoid with holes taken out."""
+
+    shape: Any
+    area_m2: float
+
+    @classmethod
+    def of(cls, boundaries: Sequence[Area], plane: LocalPlane) -> Outline | None:
+        """Return the outline of a field, None where it has no polygon."""
+        shape = ground_of(boundaries, plane)
+        exteriors = [ring for area in boundaries for ring in area.exteriors]
+        interiors = [ring for area in boundaries for ring in area.interiors]
+        return None if shape is None else cls(shape, polygon_area(exteriors, interiors))
+
+
+class Ground:
+    """What several works covered.
+
+    Parameters
+    ----------
+    works : sequence of Work
+        On one plane.
+    plane : LocalPlane
+    outline : Outline or None
+        The field.
+    cell_m : float or None
+        Count on a raster.
+    """
+
+    def __init__(self, works: Sequence[Work], plane: LocalPlane, outline: Outline | None, cell_m: float | None) -> None:
+        self.works, self.plane, self.outline, self.cell_m = works, plane, outline, cell_m
+
+    @cached_property
+    def cover(self) -> Cover | RasterCover:
+        """The counts."""
+        if self.cell_m is None:
+            found = [ribbons(work.strips) for work in self.works]
+            return multiplicity.cover(np.concatenate(found) if found else np.empty(0, dtype=object))
+        quads = [work.pieces.quads for work in self.works]
+        return raster.count(np.concatenate(quads) if quads else np.empty((0, 4, 2)), self.cell_m, keep=True)
+
+    @cached_property
+    def worked(self) -> Any:
+        """Ground covered at least once, in the plane."""
+        return only_polygons(self.cover.geometry(1))
+
+    @cached_property
+    def double(self) -> Any:
+        """Ground covered at least twice, in the plane."""
+        return only_polygons(self.cover.geometry(2))
+
+    @cached_property
+    def missed(self) -> Any:
+        """Ground of the field that was not covered, in the plane."""
+        return None if self.outline is None else only_polygons(shapely.difference(self.outline.shape, self.worked))
+
+    @cached_property
+    def outside(self) -> Any:
+        """Covered ground that is not of the field, in the plane."""
+        return None if self.outline is None else only_polygons(shapely.difference(self.worked, self.outline.shape))
+
+    def areas(self) -> Areas:
+        """Return the areas on the ellipsoid, corrected by the mean scale of the plane over the ground."""
+        true = self._true_scale()
+        return Areas(
+            field_m2=None if self.outline is None else self.outline.area_m2,
+            worked_m2=true * self.cover.area(1),
+            double_m2=true * self.cover.area(2),
+            triple_m2=true * self.cover.area(3),
+            applied_m2=true * self.cover.applied,
+            missed_m2=None if self.missed is None else true * float(self.missed.area),
+            outside_m2=None if self.outside is None else true * float(self.outside.area),
+            uncertainty_m2=self._uncertainty(),
+        )
+
+    def places(self, ignore_under_m2: float) -> dict[str, Any]:
+        """Return the polygons of each kind in degrees, without those below a size; see `Coverage.ground`."""
+        kinds = {"worked": self.worked, "double": self.double, "missed": self.missed, "outside": self.outside}
+        return {
+            kind: shapely.transform(_larger(shape, ignore_under_m2), self.plane.inverse)
+            for kind, shape in kinds.items()
+            if shape is not None
+        }
+
+    def _true_scale(self) -> float:
+        """Return area on the ellipsoid by area in the plane: 1 - x²/R² at x metres from the middle meridian."""
+        boxes = [work.strips.left[:-1][work.strips.active] for work in self.works]
+        x = np.concatenate([places[:, 0] for places in boxes]) if boxes else np.empty(0)
+        x = x[np.isfinite(x)]
+        return 1.0 - float((x**2).mean()) / EARTH_M**2 if len(x) else 1.0
+
+    def _uncertainty(self) -> float:
+        cover = self.cover
+        method = cover.residual if isinstance(cover, Cover) else cover.uncertainty(1)
+        switching = _SIGMAS * math.sqrt(sum(work.switching_m2**2 for work in self.works))
+        return math.hypot(method, switching) + sum(work.turning_m2 for work in self.works)
+
+
+def _larger(shape: Any, ignore_under_m2: float) -> Any:
+    parts = shapely.get_parts(shape)
+    return shapely.MultiPolygon(list(parts[shapely.area(parts) >= ignore_under_m2]))

@@ -1,0 +1,109 @@
+"""Distance, time, speed, capacity and field efficiency, in the terms of ASABE EP496 and D497."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from taskdata.fieldwork.implement import Implement
+from taskdata.fieldwork.results import Figures
+from taskdata.fieldwork.straightness import PassToPass, pass_to_pass
+from taskdata.fieldwork.work import PAUSE_S, Work
+from taskdata.geometry.arrays import Floats
+
+_HA_H = 3600.0 / 10_000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Times:
+    """Seconds working and not, and from the first work to the last."""
+
+    working: float = 0.0
+    idle: float = 0.0
+    field: float = 0.0
+
+
+def theoretical_capacity(width_m: float, speed_m_s: float) -> float:
+    """Return the theoretical field capacity in ha/h: km/h x m / 10 (ASABE EP496)."""
+    return width_m * speed_m_s * _HA_H
+
+
+def effective_capacity(width_m: float, speed_m_s: float, efficiency: float) -> float:
+    """Return the effective field capacity in ha/h, for a field efficiency given as a share (ASABE EP496)."""
+    return theoretical_capacity(width_m, speed_m_s) * efficiency
+
+
+def figures(works: Sequence[Work], worked_m2: float, implement: Implement) -> Figures:
+    """Return the figures of one or several logs that worked so much ground."""
+    times = [times_of(work) for work in works]
+    distance, idle = (sum(way(work, working=on) for work in works) for on in (True, False))
+    timed = sum(_timed(work) for work in works)
+    working_time, field_time = sum(item.working for item in times), sum(item.field for item in times)
+    width = max((work.bar.width for work in works), default=None)
+    speed = distance / timed if timed > 0.0 else None
+    theoretical = None if width is None or speed is None else theoretical_capacity(width, speed)
+    capacity = worked_m2 / field_time * _HA_H if field_time > 0.0 and width is not None else None
+    return Figures(
+        distance,
+        idle,
+        working_time,
+        sum(item.idle for item in times),
+        field_time,
+        speed,
+        width,
+        None if width is None else implement.spacing(width),
+        theoretical,
+        capacity,
+        None if not theoretical or capacity is None else capacity / theoretical,
+    )
+
+
+def way(work: Work, *, working: bool) -> float:
+    """Return how far the middle of the bar went with an element at work, or without one; breaks do not count."""
+    if len(work.steps) == 0:
+        return 0.0
+    return float(work.steps[(work.working == working) & ~work.track.broken].sum())
+
+
+def times_of(work: Work) -> Times:
+    """Return the times of a log; long pauses between records do not count."""
+    seconds = work.source.values.seconds
+    if seconds is None:
+        return Times()
+    on = np.asarray(work.states.on.any(axis=1))
+    took = np.diff(seconds)
+    took[took > PAUSE_S] = 0.0
+    busy = np.flatnonzero(on[:-1] & (took > 0.0))
+    field = float(took[busy[0] : busy[-1] + 1].sum()) if len(busy) else 0.0
+    return Times(float(took[on[:-1]].sum()), float(took[~on[:-1]].sum()), field)
+
+
+def passes(works: Sequence[Work], implement: Implement) -> PassToPass | None:
+    """Return the pass-to-pass error of the middle of the bar, against the effective width; None without neighbours."""
+    if not works:
+        return None
+    timed = all(work.track.seconds is not None for work in works)
+    working = [np.append(work.working, False)[: len(work.path)] for work in works]
+    return pass_to_pass(
+        np.concatenate([work.path for work in works]),
+        np.concatenate([_clock(work) for work in works]) if timed else None,
+        np.concatenate(working),
+        implement.spacing(max(work.bar.width for work in works)),
+    )
+
+
+def _clock(work: Work) -> Floats:
+    """Return the time at each position in seconds on one clock for all logs."""
+    stamps = work.source.records.time
+    first = stamps[~np.isnat(stamps)][0].astype("datetime64[ms]").astype(np.int64) / 1000.0
+    seconds = work.track.seconds
+    return np.empty(0) if seconds is None else np.asarray(seconds + first)
+
+
+def _timed(work: Work) -> float:
+    """Return the time of the way that was worked, where that way is known."""
+    if work.track.seconds is None:
+        return 0.0
+    return float(np.diff(work.track.seconds)[work.working].sum())

@@ -1,0 +1,106 @@
+"""What a user says of an implement and of the way to reckon."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, fields
+
+from taskdata.errors import UsageError
+
+CONTACT_M = 5000.0
+"""No implement is wider or longer than this, so that a slip of the keyboard is noticed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Implement:
+    """An implement given by hand, in metres; None leaves it to the device description.
+
+    Parameters
+    ----------
+    width_m : float or None
+        Working width: one bar without sections, in place of those described.
+    overlap_m, skip_m : float
+        By how much neighbouring passes are meant to overlap, or to leave a gap.
+    offset_right_m, offset_back_m : float or None
+        From the positioning device to the middle of the bar, right and back positive; with ``trailed_m``, back to the
+        hitch.
+    trailed_m : float or None
+        From the hitch back to the bar of a drawn implement, which follows its hitch.
+    """
+
+    width_m: float | None = None
+    overlap_m: float = 0.0
+    skip_m: float = 0.0
+    offset_right_m: float | None = None
+    offset_back_m: float | None = None
+    trailed_m: float | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what no implement can be.
+
+        Raises
+        ------
+        UsageError
+            A number is not finite, negative where it may not be, or leaves no effective width.
+        """
+        for item in fields(self):
+            value = getattr(self, item.name)
+            words = item.name.removesuffix("_m").replace("_", "-")
+            if value is not None and not (math.isfinite(value) and abs(value) <= CONTACT_M):
+                raise UsageError(f"{words} cannot be {value:g} m", remedy=f"Give metres, up to {CONTACT_M:g}")
+            if value is not None and value < 0.0 and not item.name.startswith("offset"):
+                raise UsageError(f"{words} cannot be negative ({value:g} m)", remedy="Give metres from 0")
+        if self.width_m == 0.0:
+            raise UsageError("the working width cannot be 0 m", remedy="Give the width in metres")
+        if self.overlap_m and self.skip_m:
+            raise UsageError("passes overlap or leave a gap, not both", remedy="Give overlap or skip")
+        if self.width_m is not None and self.overlap_m >= self.width_m:
+            raise UsageError("the overlap leaves nothing of the width", remedy="Give an overlap below the width")
+
+    @property
+    def placed(self) -> bool:
+        """Whether the user says where the bar is."""
+        return self.offset_right_m is not None or self.offset_back_m is not None
+
+    def spacing(self, width: float) -> float:
+        """Return the distance from one pass to the next in metres: the effective width."""
+        return width - self.overlap_m + self.skip_m
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How to reckon.
+
+    Parameters
+    ----------
+    implement : Implement
+        What the user says of the implement.
+    cell_m : float or None
+        Count on a raster with cells of this size; None = exactly, with polygons.
+    ignore_under_m2 : float
+        Places smaller than this are counted but not drawn.
+    heading_over_m : float
+        Length of the stretch of path that gives the heading.
+    """
+
+    implement: Implement = Implement()
+    cell_m: float | None = None
+    ignore_under_m2: float = 1.0
+    heading_over_m: float = 3.0
+
+    def __post_init__(self) -> None:
+        """Refuse sizes that are none.
+
+        Raises
+        ------
+        UsageError
+            A size is not finite, negative, or 0 where it may not be.
+        """
+        if self.cell_m is not None and not 0.01 <= self.cell_m <= 100.0:
+            raise UsageError(f"a cell cannot have {self.cell_m:g} m", remedy="Give 0.01 to 100 m, such as 0.25")
+        if not (math.isfinite(self.ignore_under_m2) and self.ignore_under_m2 >= 0.0):
+            raise UsageError(f"places cannot have {self.ignore_under_m2:g} m²", remedy="Give square metres from 0")
+        if not (math.isfinite(self.heading_over_m) and self.heading_over_m > 0.0):
+            raise UsageError(
+                f"a heading needs a stretch, not {self.heading_over_m:g} m", remedy="Give metres, such as 3"
+            )

@@ -1,0 +1,69 @@
+"""What one log lacks, and what was taken for granted with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from taskdata.fieldwork import rules
+from taskdata.fieldwork.chain import Doubt
+from taskdata.fieldwork.states import Basis
+from taskdata.fieldwork.work import Source, Work
+from taskdata.findings import Finding
+
+_DOUBTS = {
+    Doubt.NO_NAVIGATION: rules.NO_NAVIGATION,
+    Doubt.ASSUMED_JOINT: rules.ASSUMED_JOINT,
+    Doubt.NO_JOINT: rules.NO_JOINT,
+    Doubt.NO_OFFSET: rules.NO_OFFSET,
+}
+
+
+def without_width(source: Source) -> Finding:
+    """Return the note on a log whose implement has no width."""
+    return rules.NO_WIDTH.at(source.log.place, file=source.log.file)
+
+
+def notes(work: Work) -> Iterator[Finding]:
+    """Yield the notes on what was done in a log."""
+    log, place = work.source.log, work.source.log.place
+    if len(work.track.kept) == 0:
+        yield rules.NO_POSITION.at(place, file=log.file, count=len(work.source.records.time))
+    elif not np.isfinite(work.track.heading).any():
+        yield rules.ONE_POSITION.at(place, file=log.file)
+    if work.source.values.seconds is None:
+        yield rules.NO_TIME.at(place, file=log.file)
+    if work.states.basis is not Basis.STATES:
+        yield rules.NO_STATES.at(place, file=log.file, what=str(work.states.basis))
+    if work.states.errors:
+        yield rules.STATE_ERROR.at(place, file=log.file, count=work.states.errors)
+    if work.chain.doubt is not None:
+        yield _DOUBTS[work.chain.doubt].at(place, file=log.file)
+    for part in work.bar.aside:
+        yield rules.BOOM_LEFT_OUT.at(part.place, name=part.name or part.id)
+    yield from _gaps(work)
+
+
+def _gaps(work: Work) -> Iterator[Finding]:
+    """Yield a note where sections worked while positions were missing."""
+    track, seconds = work.track, work.source.values.seconds
+    if seconds is None or len(track.kept) < 2:
+        return
+    took = np.diff(seconds, append=seconds[-1])
+    wide = np.broadcast_to(np.abs(work.bar.right - work.bar.left), work.strips.left.shape[:2])[:-1]
+    owner = np.clip(np.searchsorted(track.kept, np.arange(len(took)), side="right") - 1, 0, len(wide) - 1)
+    inside = (np.arange(len(took)) >= track.kept[0]) & (np.arange(len(took)) < track.kept[-1])
+    lost = inside & track.broken[owner] & work.states.on.any(axis=1)
+    if not lost.any():
+        return
+    width = (work.states.on[lost] * wide[owner[lost]]).sum(axis=1)
+    timed = float(np.diff(track.seconds)[work.working].sum()) if track.seconds is not None else 0.0
+    speed = float(work.steps[work.working].sum()) / timed if timed > 0.0 else 0.0
+    yield rules.POSITION_GAP.at(
+        work.source.log.place,
+        file=work.source.log.file,
+        count=len(np.unique(owner[lost])),
+        seconds=round(float(took[lost].sum())),
+        area=round(float((width * took[lost]).sum()) * speed),
+    )

@@ -1,0 +1,267 @@
+"""What may be missing or taken for granted when coverage is reckoned."""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+
+def _page(checks: str, matters: str, example: str, fix: str) -> str:
+    parts = {"What it checks": checks, "Why it matters": matters, "Example": example, "How to fix": fix}
+    return "".join(f"{heading}\n    {text}\n" for heading, text in parts.items())
+
+
+NO_LOG = Rule(
+    id="coverage.no-log",
+    severity=Severity.WARNING,
+    message="Task {name} has no log, so nothing is known of what it covered.",
+    remedy="Choose a task that was driven.",
+    about=_page(
+        "A task whose coverage is asked for has a log.",
+        "What was covered is reckoned from logged positions.",
+        "A task that is planned only.",
+        "Choose a task that was driven.",
+    ),
+)
+
+UNREADABLE_LOG = Rule(
+    id="coverage.unreadable-log",
+    severity=Severity.ERROR,
+    message="Log {file} cannot be read, and is missing from the figures.",
+    remedy="Copy both of its files again from where they came.",
+    about=_page(
+        "Header and records of every log of a task are there.",
+        "What is missing counts as not worked.",
+        "TLG00002.XML without TLG00002.BIN.",
+        "Copy both files again from where they came.",
+    ),
+)
+
+NO_POSITION = Rule(
+    id="coverage.no-position",
+    severity=Severity.ERROR,
+    message="Log {file} has no position ({count} records), so no ground can be reckoned from it.",
+    remedy="Check the receiver; times are reckoned all the same.",
+    about=_page(
+        "A log has positions with a valid fix.",
+        "Without positions nobody knows where work was done.",
+        "A log whose records all have position status 0.",
+        "Check the receiver and its connection.",
+    ),
+)
+
+ONE_POSITION = Rule(
+    id="coverage.one-position",
+    severity=Severity.WARNING,
+    message="Log {file} has positions of one place only, so nothing was swept.",
+    remedy="Check whether the log broke off.",
+    about=_page(
+        "The positions of a log are of more than one place.",
+        "A bar that does not move covers nothing, and has no heading.",
+        "A log of one record.",
+        "Check whether the log broke off.",
+    ),
+)
+
+NO_WIDTH = Rule(
+    id="coverage.no-width",
+    severity=Severity.ERROR,
+    message="Nothing says how wide the implement of {file} works, so no ground can be reckoned from it.",
+    remedy="Give the width with --width.",
+    about=_page(
+        "The device description or the user gives a working width.",
+        "Distance alone covers nothing.",
+        "The log of a simple guidance display, without a device description.",
+        "Give the width with --width, and the place of the implement with --offset-back and --offset-right.",
+    ),
+)
+
+NO_FIELD = Rule(
+    id="coverage.no-field",
+    severity=Severity.WARNING,
+    message="Nothing says which field {name} was done on, so missed and outside ground are not known.",
+    remedy="Give the field with --field.",
+    about=_page(
+        "A task names a field with a boundary, or its positions lie in one.",
+        "Missed ground is that of the field without what was worked.",
+        "A task without a field, driven where no boundary lies.",
+        "Give the field with --field, or add its boundary to the set.",
+    ),
+)
+
+NO_BOUNDARY = Rule(
+    id="coverage.no-boundary",
+    severity=Severity.WARNING,
+    message="Field {name} has no boundary, so missed and outside ground are not known.",
+    remedy="Add its boundary to the set.",
+    about=_page(
+        "The field of a task has a boundary with an area.",
+        "Missed ground is that of the field without what was worked.",
+        "A field that was named on the display and never driven round.",
+        "Add its boundary to the set.",
+    ),
+)
+
+GUESSED_FIELD = Rule(
+    id="coverage.guessed-field",
+    severity=Severity.NOTE,
+    message="{element} names no field; most of its positions lie in {name}, which is taken.",
+    remedy="Give another field with --field where that is wrong.",
+    about=_page(
+        "A task names its field.",
+        "The field that most positions lie in is taken; it may be the wrong one where fields overlap.",
+        "A log of a display that knows no tasks.",
+        "Give the field with --field.",
+    ),
+)
+
+NO_STATES = Rule(
+    id="coverage.no-states",
+    severity=Severity.NOTE,
+    message="Log {file} holds no work states; taken for work: {what}.",
+    remedy="Expect turns and ways to be counted as work where the machine did not log that it was off.",
+    about=_page(
+        "A log holds work states (DDI 141 or 161 to 176) of what works.",
+        "Without them it is not known when the implement was lifted or switched off.",
+        "A track of positions alone.",
+        "Have the work state logged, or cut turns off the track.",
+    ),
+)
+
+STATE_ERROR = Rule(
+    id="coverage.state-in-error",
+    severity=Severity.WARNING,
+    message="Log {file} has {count} records with a work state in error; it counts as off.",
+    remedy="Check the sections of the machine.",
+    about=_page(
+        "No work state is in error (2).",
+        "What a section did at that time is not known.",
+        "A section valve whose feedback is broken.",
+        "Check the sections of the machine.",
+    ),
+)
+
+NO_NAVIGATION = Rule(
+    id="coverage.no-navigation",
+    severity=Severity.WARNING,
+    message="Nothing says where the antenna of {file} is; it is taken to be at the reference point of the machine.",
+    remedy="Give the place of the implement with --offset-back and --offset-right.",
+    about=_page(
+        "A machine of the task has a navigation element, or the user gives the offset of the implement.",
+        "Coverage is shifted by as much as the antenna is off.",
+        "A device description without an element of type 7.",
+        "Give the place of the implement with --offset-back and --offset-right.",
+    ),
+)
+
+NO_OFFSET = Rule(
+    id="coverage.no-offset",
+    severity=Severity.NOTE,
+    message="Nothing says where the implement of {file} is; it is taken to be at the antenna.",
+    remedy="Give its place with --offset-back and --offset-right.",
+    about=_page(
+        "The user gives the offset of an implement that nothing describes.",
+        "Coverage is shifted by as much as the implement is off.",
+        "A width given by hand for a bare track.",
+        "Give the place of the implement with --offset-back and --offset-right.",
+    ),
+)
+
+ASSUMED_JOINT = Rule(
+    id="coverage.assumed-joint",
+    severity=Severity.NOTE,
+    message="The task does not say how the machines of {file} are joined; their only connectors are taken.",
+    remedy="Give the place of the implement with --offset-back where that is wrong.",
+    about=_page(
+        "A task says by which connectors its machines are joined (CNN).",
+        "The place of the implement hangs on it; each machine has but one connector that fits, and these are taken.",
+        "A tractor with one rear hitch, and a sprayer with one connector, without CNN.",
+        "Give the place of the implement with --offset-back and --offset-right.",
+    ),
+)
+
+NO_JOINT = Rule(
+    id="coverage.no-joint",
+    severity=Severity.WARNING,
+    message="Nothing says how the machines of {file} are joined; the implement is taken to be at the antenna.",
+    remedy="Give its place with --offset-back and --offset-right.",
+    about=_page(
+        "A task says by which connectors its machines are joined (CNN).",
+        "Without it the implement may lie metres from where it is reckoned.",
+        "A tractor with a front and a rear hitch, and no CNN.",
+        "Give the place of the implement with --offset-back and --offset-right.",
+    ),
+)
+
+BOOM_LEFT_OUT = Rule(
+    id="coverage.boom-left-out",
+    severity=Severity.NOTE,
+    message="{name} works the same ground as a wider part of its machine; the ground is counted once.",
+    remedy="Nothing, where both work together.",
+    about=_page(
+        "The working parts of a machine lie side by side.",
+        "Two booms over the same strip, such as for seed and fertilizer, would count every place twice.",
+        "A drill whose seed and fertilizer bars are both described.",
+        "Nothing, where both work together; its sections are not looked at.",
+    ),
+)
+
+POSITION_GAP = Rule(
+    id="coverage.position-gap",
+    severity=Severity.WARNING,
+    message="Log {file} has {count} breaks in its positions at work, {seconds} s in all; about {area} m² are missing.",
+    remedy="Take missed ground there for unknown rather than missed.",
+    about=_page(
+        "Positions go on while sections work.",
+        "Where the machine went in a break is not known, and a straight way would invent ground.",
+        "42 s without a fix beside a wood.",
+        "Look at the missed places there before working them again.",
+    ),
+)
+
+NO_TIME = Rule(
+    id="coverage.no-time",
+    severity=Severity.NOTE,
+    message="{file} has no times, so speed, capacity and efficiency are not known.",
+    remedy="Use the log itself where there is one.",
+    about=_page(
+        "A log or track has times.",
+        "Speed and capacity cannot be reckoned without them.",
+        "A line drawn from a track.",
+        "Use the log itself where there is one.",
+    ),
+)
+
+LINE_AS_TRACK = Rule(
+    id="coverage.line-as-track",
+    severity=Severity.NOTE,
+    message="There is no log; {name} is taken for the track that was driven.",
+    remedy="Choose a source with logs where that is wrong.",
+    about=_page(
+        "A source without logs has lines or points that may be a track.",
+        "A guidance line is not always where somebody drove.",
+        "A shapefile with a line of a day's driving.",
+        "Choose a source with logs where that is wrong.",
+    ),
+)
+
+RULES = (
+    NO_LOG,
+    UNREADABLE_LOG,
+    NO_POSITION,
+    ONE_POSITION,
+    NO_WIDTH,
+    NO_FIELD,
+    NO_BOUNDARY,
+    GUESSED_FIELD,
+    NO_STATES,
+    STATE_ERROR,
+    NO_NAVIGATION,
+    NO_OFFSET,
+    ASSUMED_JOINT,
+    NO_JOINT,
+    BOOM_LEFT_OUT,
+    POSITION_GAP,
+    NO_TIME,
+    LINE_AS_TRACK,
+)
+"""Every rule of this folder."""

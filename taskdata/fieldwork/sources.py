@@ -1,0 +1,128 @@
+"""Where sweeps come from: the logs of tasks; or, in layers without logs, lines and points taken for tracks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from dataclasses import field as made
+
+import numpy as np
+
+from taskdata.fieldwork import rules
+from taskdata.fieldwork.tree import Tree
+from taskdata.fieldwork.work import Source
+from taskdata.findings import Finding, Place
+from taskdata.geometry.arrays import Points
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field, GuidanceKind
+from taskdata.model.tasks import Log, LogRecords, Task
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """A piece of work: a task with its logs, or a track.
+
+    Parameters
+    ----------
+    id : str
+    name, field : str or None
+        Name, and identifier of the field.
+    operation : str
+        The same for jobs of one operation: its cultural practice, else its machines.
+    sources : tuple of Source
+        The logs that can be read.
+    notes : tuple of Finding
+    place : Place
+    """
+
+    id: str
+    name: str | None
+    field: str | None
+    operation: str
+    sources: tuple[Source, ...]
+    notes: tuple[Finding, ...] = ()
+    place: Place = made(default_factory=Place)
+
+    @property
+    def logged(self) -> bool:
+        """Whether there is, or should be, a log."""
+        return bool(self.sources) or any(note.rule is not rules.NO_LOG for note in self.notes)
+
+
+def jobs(dataset: Dataset, *, tracks: bool) -> list[Job]:
+    """Return the jobs of a set.
+
+    Parameters
+    ----------
+    tracks : bool
+        Where layers hold no log, their lines or points are tracks.
+    """
+    trees = {machine.id: Tree(machine) for machine in dataset.machines}
+    found = [_job(task, trees) for task in dataset.tasks]
+    if any(job.logged for job in found) or dataset.lossless is not None or not tracks:
+        return found
+    return [*found, *_tracks(dataset)]
+
+
+def _job(task: Task, trees: dict[str, Tree]) -> Job:
+    sources: list[Source] = []
+    notes: list[Finding] = []
+    for log in task.logs:
+        records = log.records
+        if records is None:
+            notes.append(rules.UNREADABLE_LOG.at(log.place, file=log.file))
+        else:
+            sources.append(Source(log, records, _of_task(task, log, trees), task.connections))
+    if not task.logs:
+        notes.append(rules.NO_LOG.at(task.place, name=task.id))
+    operation = task.practice or "+".join(sorted(task.machines))
+    return Job(task.id, task.name, task.field, operation, tuple(sources), tuple(notes), task.place)
+
+
+def _of_task(task: Task, log: Log, trees: dict[str, Tree]) -> dict[str, Tree]:
+    """Return the machines that a task allocates or joins, or that its log names."""
+    joined = {name for link in task.connections for name in (link.machine, link.other_machine)}
+    parts = {quantity.part for quantity in log.quantities}
+    return {
+        identifier: tree
+        for identifier, tree in trees.items()
+        if identifier in joined or identifier in task.machines or any(part.id in parts for part in tree.machine.parts)
+    }
+
+
+def _tracks(dataset: Dataset) -> Iterator[Job]:
+    """Yield the lines of each field, else its points in their order, as tracks."""
+    kinds = (GuidanceKind.AB, GuidanceKind.CURVE)
+    for field in dataset.fields:
+        lines = [line for line in field.guidance if line.kind in kinds and len(line.points) > 1]
+        for line in lines:
+            name = line.name or line.id or field.name
+            yield _track(field, name, line.points, line.id or name, continuous=True)
+        if not lines and len(field.points) > 1:
+            points = np.array([(point.lon, point.lat) for point in field.points])
+            yield _track(field, f"the points of {field.name}", points, field.id, continuous=False)
+
+
+def _track(field: Field, name: str, points: Points, identifier: str, *, continuous: bool) -> Job:
+    records = track_records(points)
+    log = Log(file=identifier, quantities=(), read=lambda: records)
+    note = rules.LINE_AS_TRACK.at(field.place, name=name)
+    bounded = field.id if field.boundaries else None
+    return Job(identifier, name, bounded, "track", (Source(log, records, {}, continuous=continuous),), (note,))
+
+
+def track_records(points: Points, time: Sequence[np.datetime64] | None = None) -> LogRecords:
+    """Return positions (n, 2) in degrees, with times or without, as the records of a log that holds nothing else."""
+    count = len(points)
+    stamps = np.full(count, np.datetime64("NaT"), dtype="datetime64[ms]") if time is None else np.asarray(time)
+    empty = np.empty(0, dtype=np.int64)
+    return LogRecords(
+        time=stamps.astype("datetime64[ms]"),
+        lon=np.asarray(points[:, 0], dtype=np.float64),
+        lat=np.asarray(points[:, 1], dtype=np.float64),
+        up_m=None,
+        status=None,
+        value_record=empty,
+        value_index=empty.astype(np.uint8),
+        value=empty.astype(np.int32),
+    )

@@ -1,0 +1,183 @@
+"""Coverage of the tasks of a data set, each on its own or together by field and operation."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from taskdata.errors import UsageError
+from taskdata.fieldwork import rules
+from taskdata.fieldwork.cover import Ground, Outline
+from taskdata.fieldwork.figures import figures, passes
+from taskdata.fieldwork.ground import ground_of
+from taskdata.fieldwork.implement import Settings
+from taskdata.fieldwork.notes import notes, without_width
+from taskdata.fieldwork.rates import rates
+from taskdata.fieldwork.results import Coverage
+from taskdata.fieldwork.sources import Job, jobs
+from taskdata.fieldwork.tracks import usable
+from taskdata.fieldwork.work import Source, Work, work
+from taskdata.findings import Finding
+from taskdata.geometry.arrays import Points
+from taskdata.geometry.plane import LocalPlane
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field
+
+_MOST = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Which tasks, compared with which field, and whether those of one operation on a field go together."""
+
+    task: str | None = None
+    field: str | None = None
+    together: bool = False
+
+
+def coverage(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[Coverage, ...]:
+    """Return the coverage of the tasks of a data set that have logs, in the order of the set.
+
+    Parameters
+    ----------
+    dataset : Dataset
+        A set with logs; or layers without any, whose lines or points are then taken for tracks when the width is given.
+    settings : Settings
+    choice : Choice
+
+    Raises
+    ------
+    UsageError
+        The set has no such task or field.
+    """
+    given = None if choice.field is None else _field(dataset, choice.field)
+    found = [_placed(dataset, job, given) for job in _chosen(dataset, settings, choice)]
+    groups: dict[tuple[str | None, ...], list[_Placed]] = {}
+    for number, item in enumerate(found):
+        operation = (None if item.field is None else item.field.id, item.job.operation)
+        key = operation if choice.together and item.field is not None else (str(number),)
+        groups.setdefault(key, []).append(item)
+    return tuple(_coverage(group, settings) for group in groups.values())
+
+
+@dataclass(frozen=True, eq=False)
+class _Placed:
+    """A job with its field, and the note on how that was found."""
+
+    job: Job
+    field: Field | None
+    note: Finding | None
+
+
+def _field(dataset: Dataset, identifier: str) -> Field:
+    for field in dataset.fields:
+        if identifier in {field.id, field.name}:
+            return field
+    choice = ", ".join(field.id for field in dataset.fields) or "none"
+    raise UsageError("the set has no such field", where=identifier, remedy=f"There are: {choice}")
+
+
+def _chosen(dataset: Dataset, settings: Settings, choice: Choice) -> list[Job]:
+    everything = jobs(dataset, tracks=settings.implement.width_m is not None)
+    if choice.task is not None:
+        found = [job for job in everything if choice.task in {job.id, job.name}]
+        if not found:
+            names = ", ".join(job.id for job in everything) or "none"
+            raise UsageError("the set has no such task", where=choice.task, remedy=f"There are: {names}")
+        return found
+    return [job for job in everything if job.logged]
+
+
+def _placed(dataset: Dataset, job: Job, given: Field | None) -> _Placed:
+    if given is not None:
+        return _Placed(job, given, _boundary_note(given))
+    named = next((field for field in dataset.fields if field.id == job.field), None)
+    if named is not None:
+        return _Placed(job, named, _boundary_note(named))
+    places = _positions(job.sources)
+    for field in dataset.fields if len(places) else ():
+        plane = LocalPlane.centred_on(places)
+        outline = ground_of(field.boundaries, plane)
+        shapely.prepare(outline)
+        if outline is not None and shapely.contains_xy(outline, *plane.forward(places).T).mean() > _MOST:
+            return _Placed(job, field, rules.GUESSED_FIELD.at(job.place, element=job.id, name=field.name))
+    return _Placed(job, None, rules.NO_FIELD.at(job.place, name=job.id))
+
+
+def _boundary_note(field: Field) -> Finding | None:
+    return None if _has_boundary(field) else rules.NO_BOUNDARY.at(field.place, name=field.name)
+
+
+def _has_boundary(field: Field) -> bool:
+    return any(len(ring) >= 3 for area in field.boundaries for ring in area.exteriors)
+
+
+def _positions(sources: Sequence[Source]) -> Points:
+    found = [
+        np.column_stack([source.records.lon[kept], source.records.lat[kept]])
+        for source in sources
+        if len(kept := usable(source.records))
+    ]
+    return np.concatenate(found) if found else np.empty((0, 2))
+
+
+def _plane(group: Sequence[_Placed], field: Field | None) -> LocalPlane:
+    rings = [ring for area in field.boundaries for ring in area.exteriors if len(ring)] if field else []
+    points = [*rings, *(_positions(item.job.sources) for item in group)]
+    whole = np.concatenate([part[:, :2] for part in points]) if points else np.empty((0, 2))
+    return LocalPlane.centred_on(whole) if np.isfinite(whole).all(axis=1).any() else LocalPlane(0.0, 0.0)
+
+
+def _coverage(group: Sequence[_Placed], settings: Settings) -> Coverage:
+    """Return the coverage of jobs on one field, or of one job."""
+    field = group[0].field
+    plane = _plane(group, field)
+    outline = None if field is None else Outline.of(field.boundaries, plane)
+    sources = [source for item in group for source in item.job.sources]
+    found = [(source, work(source, plane, settings)) for source in sources]
+    works = [item for _, item in found if item is not None]
+    ground = Ground(works, plane, outline, settings.cell_m)
+    areas = ground.areas()
+    first = group[0].job
+    return Coverage(
+        tuple(item.job.id for item in group),
+        first.name,
+        None if field is None else field.id,
+        tuple(source.log.file for source in sources),
+        sum(len(source.records.time) for source in sources),
+        areas,
+        figures(works, areas.worked_m2, settings.implement),
+        rates(works, ground, areas.worked_m2),
+        passes(works, settings.implement),
+        _method(works, settings),
+        tuple(_all_notes(group, found)),
+        lambda: ground.places(settings.ignore_under_m2),
+    )
+
+
+def _all_notes(group: Sequence[_Placed], found: Sequence[tuple[Source, Work | None]]) -> Iterator[Finding]:
+    for item in group:
+        if item.note is not None:
+            yield item.note
+        yield from item.job.notes
+    for source, done in found:
+        if done is None:
+            yield without_width(source)
+        else:
+            yield from notes(done)
+
+
+def _method(works: Sequence[Work], settings: Settings) -> str:
+    if not works:
+        return "none: nothing says how wide the implement works"
+    if settings.cell_m is None:
+        way = "exact polygons of what each section swept from record to record, counted by multiplicity"
+    else:
+        way = f"raster of {settings.cell_m:g} m cells of what each section swept from record to record"
+    heading = f"heading from the path over {settings.heading_over_m:g} m"
+    heading += "; drawn implement follows its hitch" if any(item.chain.drawn for item in works) else ""
+    basis = ", ".join(dict.fromkeys(str(item.states.basis) for item in works))
+    return f"{way}; {heading}; work by {basis}; positions taken as true"

@@ -1,0 +1,119 @@
+"""The track of a positioning device in a local plane: usable positions, stretches without a break, headings.
+
+A position counts when it is a place on Earth, its fix is not marked as none or wrong, and it is not farther than half a
+degree from the middle of the log. Between two positions ground is reckoned as driven straight, unless the way is
+broken: it took longer than 5 s and five usual intervals, or would have needed more than 40 m/s; without times, a step
+longer than 50 m and ten usual steps breaks it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taskdata.fieldwork.values import Flags, Values
+from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.headings import headings
+from taskdata.geometry.paths import lengths
+from taskdata.geometry.plane import LocalPlane
+from taskdata.model.tasks import LogRecords
+
+SPEED = 397
+_NO_FIX = (0, 14)
+_FAR_DEGREES = 0.5
+_BREAK_S, _BREAK_INTERVALS, _BREAK_SPEED = 5.0, 5.0, 40.0
+_BREAK_M, _BREAK_STEPS = 50.0, 10.0
+
+Indices = NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Track:
+    """A track of m positions out of n records.
+
+    Parameters
+    ----------
+    kept : ndarray
+        (m,) the records.
+    path : ndarray
+        (m, 2) metres east and north.
+    seconds : ndarray or None
+        (m,) since the first stamp of the log.
+    broken : ndarray
+        (m - 1,) where nothing is known of the way to the next position.
+    heading : ndarray
+        (m,) degrees clockwise from north of the plane, NaN in a stretch that did not move.
+    """
+
+    kept: Indices
+    path: Points
+    seconds: Floats | None
+    broken: Flags
+    heading: Floats
+
+    @property
+    def starts(self) -> list[int]:
+        """Where stretches begin."""
+        return [0, *(int(index) + 1 for index in np.flatnonzero(self.broken))] if len(self.kept) else []
+
+
+def usable(records: LogRecords) -> Indices:
+    """Return the records with a position to go by."""
+    lon, lat = records.lon, records.lat
+    good = np.isfinite(lon) & np.isfinite(lat) & (np.abs(lat) <= 90.0)
+    if records.status is not None:
+        good &= ~np.isin(records.status, _NO_FIX)
+    if good.any():
+        off = np.abs(np.mod(lon - np.median(lon[good]) + 180.0, 360.0) - 180.0)
+        with np.errstate(invalid="ignore"):
+            good &= (off <= _FAR_DEGREES) & (np.abs(lat - np.median(lat[good])) <= _FAR_DEGREES)
+    return np.flatnonzero(good)
+
+
+def track(values: Values, plane: LocalPlane, window: float, *, continuous: bool = False) -> Track:
+    """Return the track of a log.
+
+    Parameters
+    ----------
+    plane : LocalPlane
+    window : float
+        Metres of path that give the heading.
+    continuous : bool
+        The positions are the vertices of a line, however far apart.
+    """
+    records = values.records
+    kept = usable(records)
+    path = plane.forward(np.column_stack([records.lon[kept], records.lat[kept]]))
+    seconds = None if values.seconds is None else values.seconds[kept]
+    broken = _broken(path, seconds, continuous)
+    speed = _signed_speed(values)
+    heading = np.full(len(kept), np.nan)
+    starts = [0, *(np.flatnonzero(broken) + 1)]
+    for start, end in zip(starts, [*starts[1:], len(kept)], strict=True):
+        own = None if speed is None else speed[kept[start:end]]
+        heading[start:end] = headings(path[start:end], window, speed=own)
+    return Track(kept, path, seconds, broken, heading)
+
+
+def _broken(path: Points, seconds: Floats | None, continuous: bool) -> Flags:
+    if len(path) < 2 or continuous:
+        return np.zeros(max(len(path) - 1, 0), dtype=np.bool_)
+    steps = lengths(np.diff(path, axis=0))
+    if seconds is None:
+        return np.asarray(steps > max(_BREAK_M, _BREAK_STEPS * float(np.median(steps))))
+    took = np.diff(seconds)
+    moved = took[took > 0.0]
+    usual = float(np.median(moved)) if len(moved) else 0.0
+    long = took > max(_BREAK_S, _BREAK_INTERVALS * usual)
+    return np.asarray(long | (steps > np.maximum(took, usual) * _BREAK_SPEED + 1.0))
+
+
+def _signed_speed(values: Values) -> Floats | None:
+    """Return the logged speed at each record, m/s; None where it never tells reverse from forward."""
+    for channel in values.parts([SPEED]):
+        held = values.held(*channel)
+        if held is not None and bool((held.value[held.known] < 0).any()):
+            return np.where(held.known, held.value, 0) / 1000.0
+    return None

@@ -1,0 +1,220 @@
+"""What the working elements of one log did on the ground: strips of a bar, and when they worked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from taskdata.fieldwork import chain as chains
+from taskdata.fieldwork.bars import Bar, bar, by_hand
+from taskdata.fieldwork.chain import Chain, Doubt, Joint
+from taskdata.fieldwork.implement import Implement, Settings
+from taskdata.fieldwork.states import States, states
+from taskdata.fieldwork.tracks import Track, track
+from taskdata.fieldwork.tree import Tree
+from taskdata.fieldwork.values import Flags, Values
+from taskdata.geometry import sweeps
+from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.paths import carried, lengths
+from taskdata.geometry.plane import LocalPlane
+from taskdata.geometry.sweeps import Pieces, Strips
+from taskdata.model.tasks import Connection, Log, LogRecords
+
+PAUSE_S = 1800.0
+"""A gap between records that is longer is no field time."""
+
+
+@dataclass(frozen=True)
+class Source:
+    """A log with its records and what the task joins.
+
+    Parameters
+    ----------
+    log : Log
+    records : LogRecords
+    trees : mapping of str to Tree
+        The machines of the task by their identifiers, those named in the log included.
+    connections : tuple of Connection
+    continuous : bool
+        The records are the vertices of a line.
+    """
+
+    log: Log
+    records: LogRecords
+    trees: Mapping[str, Tree]
+    connections: tuple[Connection, ...] = ()
+    continuous: bool = False
+
+    @cached_property
+    def values(self) -> Values:
+        """The logged values on the time axis."""
+        parts = {part.id: tree for tree in self.trees.values() for part in tree.machine.parts}
+        return Values(self.log, self.records, parts)
+
+
+@dataclass(frozen=True, eq=False)
+class Work:
+    """What was done in one log; m positions, k elements.
+
+    Parameters
+    ----------
+    source : Source
+    tree : Tree or None
+        The machine that works.
+    bar : Bar
+    chain : Chain
+    track : Track
+    states : States
+        At all records.
+    strips : Strips
+        At the positions.
+    path : ndarray
+        (m, 2) the middle of the bar.
+    heading : ndarray
+        (m,) of the working machine.
+    """
+
+    source: Source
+    tree: Tree | None
+    bar: Bar
+    chain: Chain
+    track: Track
+    states: States
+    strips: Strips
+    path: Points
+    heading: Floats
+
+    @cached_property
+    def pieces(self) -> Pieces:
+        """Everything swept, as simple quadrilaterals and triangles."""
+        return sweeps.pieces(self.strips)
+
+    @cached_property
+    def steps(self) -> Floats:
+        """(m - 1,) metres that the middle of the bar went."""
+        return np.nan_to_num(lengths(np.diff(self.path, axis=0)))
+
+    @cached_property
+    def working(self) -> Flags:
+        """(m - 1,) whether an element worked on the way to the next position."""
+        return np.asarray(self.strips.active.any(axis=1))
+
+    @cached_property
+    def switching_m2(self) -> float:
+        """Standard deviation of the area that switching somewhere between two records leaves open."""
+        active, reached = self.strips.active, self.strips.right[:-1] - self.strips.left[:-1]
+        if len(active) < 2:
+            return 0.0
+        wide = np.hypot(reached[..., 0], reached[..., 1])[1:]
+        known = ~self.track.broken[1:] & ~self.track.broken[:-1]
+        variance = 0.0
+        for changed in (active[1:] & ~active[:-1], active[:-1] & ~active[1:]):
+            at_once = np.nan_to_num(np.where(changed, wide, 0.0).sum(axis=1))
+            variance += float(((at_once * self.steps[:-1])[known] ** 2).sum() / 12.0)
+        return float(np.sqrt(variance))
+
+    @cached_property
+    def turning_m2(self) -> float:
+        """By how much the arcs of edges in turns differ from their chords, at most."""
+        turn = np.radians(np.mod(np.diff(self.heading) + 180.0, 360.0) - 180.0)
+        swept = np.bincount(self.pieces.interval, np.abs(sweeps.areas(self.pieces.quads)), minlength=len(turn))
+        return float((swept * np.nan_to_num(turn) ** 2).sum() / 6.0)
+
+
+def work(source: Source, plane: LocalPlane, settings: Settings) -> Work | None:
+    """Return what was done in a log, None where nothing says how wide the implement is.
+
+    Parameters
+    ----------
+    plane : LocalPlane
+        Of the field.
+    """
+    values, implement = source.values, settings.implement
+    tree, described = worker(source)
+    if implement.width_m is not None:
+        found = replace_width(described, implement.width_m)
+    elif described is not None:
+        found = described
+    else:
+        return None
+    way = _chain(source, tree, found, implement)
+    path = track(values, plane, settings.heading_over_m, continuous=source.continuous)
+    state = states(values, tree, found.parts)
+    kept = path.kept
+    way, found = _at(way, kept), _bar_at(found, kept)
+    places, heading = chains.at_worker(way, path.path, path.heading, path.starts)
+    strips = sweeps.strips(places, heading, found.left, found.right, _active(state, path), forward=found.forward)
+    middle = carried(places, heading, *found.middle)
+    return Work(source, tree, found, way, path, state, strips, middle, heading)
+
+
+def worker(source: Source) -> tuple[Tree | None, Bar | None]:
+    """Return the machine that works and its bar: one that the log has states or rates of, the widest of them."""
+    named = {quantity.part for quantity in source.log.quantities}
+    found = [(tree, bar(source.values, tree)) for tree in source.trees.values()]
+    wide = [(tree, item) for tree, item in found if item is not None]
+    if not wide:
+        told = [tree for tree in source.trees.values() if any(part.id in named for part in tree.machine.parts)]
+        return (told[-1] if told else None), None
+    return max(wide, key=lambda pair: (any(part.id in named for part in pair[0].machine.parts), pair[1].width))
+
+
+def replace_width(described: Bar | None, width_m: float) -> Bar:
+    """Return a bar of one element, about the middle of the one that is described."""
+    plain = by_hand(width_m)
+    if described is None:
+        return plain
+    ahead, across = (np.atleast_1d(np.asarray(item, dtype=np.float64)) for item in described.middle)
+    shape = (-1, 1) if max(len(ahead), len(across)) > 1 else (1,)
+    centre = np.broadcast_to(across, max(len(ahead), len(across))).reshape(shape)
+    forward = np.broadcast_to(ahead, max(len(ahead), len(across))).reshape(shape)
+    return replace(plain, left=centre - width_m / 2.0, right=centre + width_m / 2.0, forward=np.array(forward))
+
+
+def _chain(source: Source, tree: Tree | None, found: Bar, implement: Implement) -> Chain:
+    """Return the way to the bar: by hand where the user says it, else by description."""
+    if tree is not None and not implement.placed:
+        return chains.chain(source.values, source.trees, source.connections, tree, implement.trailed_m)
+    ahead, across = found.middle
+    back, right = implement.offset_back_m or 0.0, implement.offset_right_m or 0.0
+    doubt = None if implement.placed or implement.width_m is None else Doubt.NO_OFFSET
+    if implement.trailed_m is None:
+        return Chain(ahead + back, across - right, doubt=doubt)
+    joint = Joint(-back, 0.0, ahead + implement.trailed_m, across - right, implement.trailed_m or None)
+    return Chain(joints=(joint,), doubt=doubt)
+
+
+def _at(way: Chain, kept: Sequence[int] | np.ndarray) -> Chain:
+    """Return a chain whose changing offsets are those at the records kept."""
+
+    def chosen(item: float | Floats) -> float | Floats:
+        return item[kept] if isinstance(item, np.ndarray) else item
+
+    joints = tuple(
+        replace(
+            joint,
+            forward=chosen(joint.forward),
+            right=chosen(joint.right),
+            other_forward=chosen(joint.other_forward),
+            other_right=chosen(joint.other_right),
+        )
+        for joint in way.joints
+    )
+    return replace(way, forward=chosen(way.forward), right=chosen(way.right), joints=joints)
+
+
+def _bar_at(found: Bar, kept: Sequence[int] | np.ndarray) -> Bar:
+    left, right, forward = (side[kept] if side.ndim == 2 else side for side in (found.left, found.right, found.forward))
+    return replace(found, left=left, right=right, forward=forward)
+
+
+def _active(state: States, path: Track) -> Flags:
+    """Return (m, k) what works on the way from each position to the next: what was on at every record between."""
+    if len(path.kept) == 0:
+        return np.zeros((0, state.on.shape[1]), dtype=np.bool_)
+    active = np.logical_and.reduceat(state.on, path.kept, axis=0)
+    active[:-1][path.broken] = False
+    return np.asarray(active)
