@@ -15,6 +15,7 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.tolerances import load_profile
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange import convert as exchange
+from taskdata.exchange import passing
 from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.convert import Conversion
 from taskdata.exchange.load import document_behind, load
@@ -24,6 +25,8 @@ from taskdata.model.dataset import Dataset
 from taskdata.sets.differences import Comparison
 
 Source: TypeAlias = str | os.PathLike[str]
+
+passes = passing.passes
 
 
 def read(source: Source, *, crs: str | None = None, name_column: str | None = None) -> Dataset:

@@ -117,6 +117,7 @@ def write(
     to: str | None = None,
     version: int | None = None,
     overwrite: bool = False,
+    dry_run: bool = False,
     verify: bool = False,
 ) -> Conversion:
     """Write records, changed or not since they were read; see ``convert``."""
@@ -128,7 +129,8 @@ def write(
         losses = apply(document, to_dataset(document), dataset)
         behind, dataset = document, to_dataset(document)
     content = _content(dataset, behind, goal, version)
-    losses = [*losses, *content.losses, *_write(content, goal, overwrite=overwrite, verify=verify)]
+    done = _foreseen(content, goal) if dry_run else _write(content, goal, overwrite=overwrite, verify=verify)
+    losses = [*losses, *content.losses, *done]
     return Conversion(dataset.source, os.fspath(target), counted(content.dataset), tuple(losses))
 
 

@@ -9,8 +9,8 @@ from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
 from taskdata.model.shapes import Coordinates
 
 METHOD = (
-    "Parallels at a true distance in a local plane, clipped to the field with its holes: arcs within 2 mm, headland edges "
-    "within 1 cm, lengths on the ellipsoid. A row that the edge or a hole divides makes several passes."
+    "Parallels at a true distance in a local plane, clipped to the field with its holes: arcs within 2 mm, edges of the "
+    "headland within 1 cm, lengths on the ellipsoid. A row that the edge or a hole divides makes several passes."
 )
 
 

@@ -13,6 +13,7 @@ from typing import Any
 from taskdata.formats import carriage, sidecar
 from taskdata.formats.columns import Column, ColumnType, GeometryType, LayerSpec
 from taskdata.formats.project import SPECS
+from taskdata.formats.results import RESULTS
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 GEOJSON_SCHEMA = "geojson-layers.schema.json"
@@ -55,8 +56,8 @@ in `taskdata-sidecar.json`, together with full column names, types, and the cell
 
 
 def all_specs() -> tuple[LayerSpec, ...]:
-    """Return every layer and side table."""
-    return (*SPECS.values(), *carriage.SPECS.values())
+    """Return every layer, those of results too, and side table."""
+    return (*SPECS.values(), *RESULTS, *carriage.SPECS.values())
 
 
 def geojson_schema() -> dict[str, Any]:

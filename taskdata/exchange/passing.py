@@ -1,0 +1,142 @@
+"""Planned passes as a layer, or back in the set as guidance lines."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass, replace
+
+from taskdata.errors import UsageError
+from taskdata.exchange.convert import Conversion, write
+from taskdata.exchange.load import load
+from taskdata.exchange.results import write_layers
+from taskdata.exchange.targets import target_of
+from taskdata.fieldwork.passes import plan_passes
+from taskdata.fieldwork.plan import PassPlan, PlannedPass, PlanRequest
+from taskdata.formats import shapes
+from taskdata.formats.columns import GEOMETRY, Layer, from_rows
+from taskdata.formats.layers.passes import SPEC
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import GuidanceGroup, GuidanceKind, GuidanceLine
+
+FASTEST_KM_H = 100.0
+
+_NOT = 4
+"""Propagation and extension of a planned pass: it is driven as it stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class Passes:
+    """A plan, and what was written of it; None where nothing was to be written."""
+
+    plan: PassPlan
+    written: Conversion | None = None
+
+
+def passes(
+    data: Dataset | str | os.PathLike[str],
+    *,
+    field: str | None = None,
+    line: str | None = None,
+    width_m: float | None = None,
+    overlap_m: float = 0.0,
+    skip_m: float = 0.0,
+    headland: int = 0,
+    speed_km_h: float | None = None,
+    output: str | os.PathLike[str] | None = None,
+    to: str | None = None,
+    overwrite: bool = False,
+) -> Passes:
+    """Plan the parallel passes of a field, and write them where an output is named.
+
+    They steer a machine: drive the first one by eye, keep people clear.
+
+    Parameters
+    ----------
+    data : Dataset or path
+        What ``read`` returned, or what it takes.
+    field : str, optional
+        Identifier or name; default the first field with a guidance line.
+    line : str, optional
+        Identifier or name of a guidance line, a heading in degrees, or ``best``: the heading with the fewest passes,
+        then the least turning. Default the first line of the field, without one the best heading.
+    width_m, overlap_m, skip_m : float, optional
+        Working width, less overlap or plus skip. Without a width the spacing that the line states, else the width of
+        the only implement.
+    headland : int
+        Widths of headland to drive round the field and its holes.
+    speed_km_h : float, optional
+        Speed of work; without it no time is estimated. A turn counts 20 s (common practice).
+    output : path, optional
+        An ISO-XML target gets the whole set with a new guidance group in the field; another format the layer
+        ``passes``.
+    to : str, optional
+        Format of the output; default by its name.
+    overwrite : bool
+        Allow that an existing output is replaced.
+
+    Raises
+    ------
+    UsageError, SourceError, TargetError
+        Nothing can be planned; the source could not be read; the output could not or may not be written.
+    """
+    if speed_km_h is not None and not 0.0 < speed_km_h <= FASTEST_KM_H:
+        raise UsageError(f"a speed of {speed_km_h:g} km/h is none of field work", remedy="Give km/h, such as 8")
+    dataset = data if isinstance(data, Dataset) else load(data).dataset
+    goal = None if output is None else target_of(output, to, dataset.source)
+    speed = None if speed_km_h is None else speed_km_h / 3.6
+    plan = plan_passes(dataset, PlanRequest(field, line, width_m, overlap_m, skip_m, headland, speed))
+    if goal is None or output is None:
+        return Passes(plan)
+    if goal.format == "isoxml":
+        return Passes(plan, write(with_passes(dataset, plan), output, to=to, overwrite=overwrite))
+    losses = write_layers([layer_of(plan)], goal, overwrite=overwrite)
+    return Passes(plan, Conversion(dataset.source, os.fspath(output), {"passes": plan.passes}, tuple(losses)))
+
+
+def layer_of(plan: PassPlan) -> Layer:
+    """Return the layer of a plan."""
+    rows = [
+        {
+            "order": order,
+            "name": name_of(piece),
+            "field": plan.field.id,
+            "line": plan.line.id or plan.line.name,
+            "row": piece.number,
+            "part": piece.part,
+            "headland": piece.headland,
+            "spacing_m": plan.spacing_m,
+            "length_m": piece.length_m,
+            GEOMETRY: shapes.to_wkb(shapes.line(piece.points)),
+        }
+        for order, piece in enumerate(plan.pieces, start=1)
+    ]
+    return from_rows(SPEC, rows)
+
+
+def with_passes(dataset: Dataset, plan: PassPlan) -> Dataset:
+    """Return the set with the passes of a plan as a new group of guidance lines in its field."""
+    lines = tuple(
+        GuidanceLine(
+            kind=GuidanceKind.AB if len(piece.points) == 2 else GuidanceKind.CURVE,
+            points=piece.points,
+            name=name_of(piece),
+            spacing_m=plan.spacing_m,
+            propagation=_NOT,
+            extension=_NOT,
+        )
+        for piece in plan.pieces
+    )
+    if not lines:
+        return dataset
+    name = f"{plan.spacing_m:g} m {plan.line.name or plan.line.id or ''}"[:32].rstrip()
+    group = GuidanceGroup(lines, name=name)
+    fields = tuple(
+        replace(field, groups=(*field.groups, group)) if field is plan.field else field for field in dataset.fields
+    )
+    return dataset.with_changes(fields=fields)
+
+
+def name_of(piece: PlannedPass) -> str:
+    """Return the short name of a pass: 0, R2, L2 or H1, and from the second piece on its part."""
+    side = "H" if piece.headland else "R" if piece.number > 0 else "L" if piece.number < 0 else ""
+    return f"{side}{abs(piece.number)}" + (f".{piece.part}" if piece.part > 1 else "")

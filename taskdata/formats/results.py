@@ -1,0 +1,9 @@
+"""Layers that hold what was computed: written on demand, never part of a data set."""
+
+from __future__ import annotations
+
+from taskdata.formats.columns import LayerSpec
+from taskdata.formats.layers import passes
+
+RESULTS: tuple[LayerSpec, ...] = (passes.SPEC,)
+"""Every layer of results."""

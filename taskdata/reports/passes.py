@@ -1,0 +1,109 @@
+"""A plan of passes as the document of ``passes --json``, and in words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from taskdata.fieldwork.plan import METHOD, Alternative, PassPlan, PlanNote
+from taskdata.reports.inspect_text import KINDS, Units, area_text, length_text
+from taskdata.reports.styled import Line, wrapped
+from taskdata.reports.words import counted
+
+KILOMETRE_M = 1000.0
+MILE_M = 1609.344
+CAUTION = (
+    "These passes steer a machine: check width and line on the display, drive the first pass by eye, keep people "
+    "clear, and mind what stands in the field that no boundary tells of."
+)
+NOTES = {
+    PlanNote.NO_BOUNDARY: "{0} has no boundary, so that passes are not clipped: there are only as many as the "
+    "line states, as long as the line.",
+    PlanNote.NO_WORK: "No pass lies in the field: {0} does not reach it.",
+    PlanNote.NO_HEADLAND_LEFT: "The headland takes up the whole field; widths are {0} m.",
+    PlanNote.SPIRAL: "A spiral is driven as it stands; it is neither repeated nor extended.",
+    PlanNote.LIMITED: "{0} or its group is limited to some passes or to a part of the field, and so is the plan.",
+    PlanNote.OTHER_FIELDS: "Other fields of the set: {0}. Choose one with --field.",
+    PlanNote.FASTER: "Heading {0}° would take less time in all.",
+}
+
+
+def passes_document(plan: PassPlan) -> dict[str, Any]:
+    """Return the document of ``passes --json``."""
+    return {
+        "field": plan.field.id,
+        "line": plan.line.id or plan.line.name,
+        "heading_deg": plan.heading_deg,
+        "spacing_m": plan.spacing_m,
+        "passes": plan.passes,
+        "length_m": plan.length_m,
+        "turns": plan.turns,
+        "time_s": plan.time_s,
+        "alternatives": [_alternative(item) for item in plan.alternatives],
+    }
+
+
+def notes_lines(plan: PassPlan) -> list[Line]:
+    """Return what the reader of a plan has to know."""
+    return [line for note, fact in plan.notes for line in wrapped(NOTES[note].format(fact), style="note", hanging=2)]
+
+
+def passes_text(plan: PassPlan, units: Units = "metric") -> list[Line]:
+    """Return a plan in lines of 80 columns."""
+    field, line = plan.field.name or plan.field.id, plan.line.name or plan.line.id or "line without a name"
+    heading = "" if plan.heading_deg is None else f", heading {plan.heading_deg:.2f}°"
+    rounds = len({piece.number for piece in plan.pieces if piece.headland})
+    lines = [
+        *wrapped(f"{field} along {line}", style="heading"),
+        *wrapped(f"Line: {KINDS[plan.kind]}{heading}; a pass every {_metres(plan.spacing_m, units)}."),
+        *wrapped(
+            f"{_passes(plan.passes)}, {_way(plan.length_m, units)} "
+            f"({area_text(plan.length_m * plan.spacing_m, units)} at this width), {counted(plan.turns, 'turn')}"
+            f"{_time(plan.time_s)}."
+        ),
+        *wrapped(
+            f"Rows: {plan.rows}, of which {plan.left} left and {plan.right} right of the line"
+            + (f"; headland of {counted(rounds, 'round')}." if rounds else ".")
+        ),
+    ]
+    if plan.alternatives:
+        lines += [Line(""), Line("Other headings", "heading")]
+        lines += [Line(f"  {_other(item, units)}") for item in plan.alternatives]
+    if plan.notes:
+        lines += [Line(""), *notes_lines(plan)]
+    return [*lines, Line(""), *wrapped(METHOD, style="quiet"), *wrapped(CAUTION, style="warning")]
+
+
+def _alternative(item: Alternative) -> dict[str, Any]:
+    return {
+        "heading_deg": item.heading_deg,
+        "passes": item.passes,
+        "length_m": item.length_m,
+        "turns": item.turns,
+        "time_s": item.time_s,
+    }
+
+
+def _passes(number: int) -> str:
+    return "1 pass" if number == 1 else f"{number} passes"
+
+
+def _other(item: Alternative, units: Units) -> str:
+    return (
+        f"{item.heading_deg:6.2f}°: {_passes(item.passes)}, {_way(item.length_m, units)}, {counted(item.turns, 'turn')}"
+        f"{_time(item.time_s)}"
+    )
+
+
+def _metres(value: float, units: Units) -> str:
+    return length_text(value, units, 2)
+
+
+def _way(metres: float, units: Units) -> str:
+    return f"{metres / KILOMETRE_M:.2f} km" if units == "metric" else f"{metres / MILE_M:.2f} mi"
+
+
+def _time(seconds: float | None) -> str:
+    if seconds is None:
+        return ""
+    minutes = round(seconds / 60.0)
+    return f", about {minutes // 60} h {minutes % 60:02d} min"
