@@ -16,13 +16,15 @@ from importlib import import_module, metadata
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from taskdata.api import check, compare, convert, read, rules, write
+    from taskdata.api import check, compare, convert, make_receiver, read, rules, write
+    from taskdata.checks.baseline import write_baseline
     from taskdata.checks.report import CheckReport
     from taskdata.errors import SourceError, TargetError, TaskdataError, UsageError
     from taskdata.exchange.convert import Conversion
     from taskdata.findings import Finding, Place, Rule, Severity
     from taskdata.ledger import Loss, LossKind
     from taskdata.model.dataset import Dataset
+    from taskdata.model.receiver import Receiver
     from taskdata.sets.differences import Comparison, Difference
 
 __all__ = [
@@ -35,6 +37,7 @@ __all__ = [
     "Loss",
     "LossKind",
     "Place",
+    "Receiver",
     "Rule",
     "Severity",
     "SourceError",
@@ -44,9 +47,11 @@ __all__ = [
     "check",
     "compare",
     "convert",
+    "make_receiver",
     "read",
     "rules",
     "write",
+    "write_baseline",
 ]
 
 _HOMES = {
@@ -59,6 +64,7 @@ _HOMES = {
     "Loss": "taskdata.ledger",
     "LossKind": "taskdata.ledger",
     "Place": "taskdata.findings",
+    "Receiver": "taskdata.model.receiver",
     "Rule": "taskdata.findings",
     "Severity": "taskdata.findings",
     "SourceError": "taskdata.errors",
@@ -68,9 +74,11 @@ _HOMES = {
     "check": "taskdata.api",
     "compare": "taskdata.api",
     "convert": "taskdata.api",
+    "make_receiver": "taskdata.api",
     "read": "taskdata.api",
     "rules": "taskdata.api",
     "write": "taskdata.api",
+    "write_baseline": "taskdata.checks.baseline",
 }
 
 

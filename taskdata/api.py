@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Collection, Iterable, Iterator
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import TypeAlias
 
-from taskdata.checks.catalogue import catalogue
+from taskdata.checks.baseline import read_baseline, without_accepted
+from taskdata.checks.catalogue import applied, catalogue
 from taskdata.checks.profile import Profile
 from taskdata.checks.report import CheckReport, summarize
 from taskdata.checks.run import cap, run
-from taskdata.checks.subject import Subject
+from taskdata.checks.subject import Subject, folder_of
 from taskdata.checks.tolerances import load_profile
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange import convert as exchange
@@ -21,8 +23,11 @@ from taskdata.exchange.convert import Conversion
 from taskdata.exchange.load import document_behind, load
 from taskdata.findings import Rule
 from taskdata.formats import rules as import_rules
+from taskdata.isoxml.receivers import receiver_of
 from taskdata.model.dataset import Dataset
+from taskdata.model.receiver import Receiver, read_receiver, receiver_text
 from taskdata.sets.differences import Comparison
+from taskdata.staging import write_text
 
 Source: TypeAlias = str | os.PathLike[str]
 
@@ -167,8 +172,11 @@ def check(
     ignore: Collection[str] = (),
     max_per_rule: int = 50,
     profile: Source | None = None,
+    receiver: Receiver | Source | None = None,
+    accepted: Mapping[str, int] | Source | None = None,
+    crs: str | None = None,
 ) -> CheckReport:
-    """Audit a data set against the standard.
+    """Audit a data set against the standard, and against one receiving terminal.
 
     Parameters
     ----------
@@ -180,6 +188,12 @@ def check(
         So many findings of one rule are listed, then one counts the rest; 0 lists all.
     profile : path, optional
         A TOML file with other tolerances, see ``schemas/check-profile.schema.json``.
+    receiver : Receiver or path, optional
+        What the receiving terminal takes, or a TOML file that says it, see ``schemas/receiver.schema.json``.
+    accepted : dict of str to int or path, optional
+        Findings that are known and not reported again, or the file that ``write_baseline`` made.
+    crs : str, optional
+        As for ``read``.
 
     Returns
     -------
@@ -191,15 +205,60 @@ def check(
     SourceError
         The source could not be read.
     UsageError
-        There is no rule or family of a name in ``select`` or ``ignore``, or ``profile`` is none.
+        There is no rule or family of a name in ``select`` or ``ignore``; ``profile``, ``receiver`` or ``accepted`` is
+        no such file.
     """
     _refuse_unknown((*select, *ignore))
     limits = Profile() if profile is None else load_profile(profile, catalogue())
-    dataset = data if isinstance(data, Dataset) else read(data)
+    terminal = receiver if receiver is None or isinstance(receiver, Receiver) else read_receiver(receiver)
+    known = read_baseline(accepted) if isinstance(accepted, str | os.PathLike) else Counter(accepted or {})
+    dataset = data if isinstance(data, Dataset) else read(data, crs=crs)
+    subject = Subject(document_behind(dataset), dataset, limits, terminal)
     with _readable(dataset.source):
-        findings = run(Subject(document_behind(dataset), dataset, limits), select, ignore)
-    version = None if dataset.version is None else ".".join(map(str, dataset.version))
-    return CheckReport(dataset.source, version, tuple(cap(findings, max_per_rule)), summarize(findings))
+        findings = without_accepted(run(subject, select, ignore), known)
+    return CheckReport(
+        source=dataset.source,
+        version=None if dataset.version is None else ".".join(map(str, dataset.version)),
+        findings=tuple(cap(findings, max_per_rule)),
+        summary=summarize(findings),
+        folder=folder_of(subject),
+        applied=applied(subject, select, ignore),
+    )
+
+
+def make_receiver(data: Dataset | Source, target: Source) -> Receiver:
+    """Write a first profile of a terminal, concluded from a set that the terminal itself wrote.
+
+    Parameters
+    ----------
+    data : Dataset or path
+        The set, last written by a machine.
+    target : path
+        The TOML file to make; an existing file is never replaced.
+
+    Returns
+    -------
+    Receiver
+        What was written; all but its name, and the version where the terminal states it, is marked as inferred.
+
+    Raises
+    ------
+    SourceError
+        The source could not be read.
+    UsageError
+        It is no task data set that a terminal wrote.
+    TargetError
+        The file exists, or the disk refuses.
+    """
+    dataset = data if isinstance(data, Dataset) else read(data)
+    document = document_behind(dataset)
+    if document is None or document.origin == "FMIS":
+        why = "no task data set" if document is None else "last written by office software"
+        remedy = "Give a set that the terminal itself wrote"
+        raise UsageError("says nothing of a terminal", where=dataset.source, why=why, remedy=remedy)
+    receiver = receiver_of(document, dataset)
+    write_text(target, receiver_text(receiver))
+    return receiver
 
 
 def rules(name: str | None = None) -> tuple[Rule, ...]:

@@ -53,6 +53,20 @@ def staged(
         raise
 
 
+def write_text(target: str | os.PathLike[str], text: str) -> None:
+    """Write a new text file in UTF-8, whole or not at all; an existing file is never replaced.
+
+    Raises
+    ------
+    TargetError
+        The file exists, or the disk refuses.
+    """
+    if os.path.lexists(target):
+        raise TargetError("exists already", where=target, remedy="Name another file, or move this one away")
+    with staged(target) as fresh:
+        fresh.write_text(text, encoding="utf-8", newline="\n")
+
+
 def _refuse_existing(place: Path, overwrite: bool, replaceable: Callable[[Path], bool]) -> None:
     if not os.path.lexists(place):
         return

@@ -1,7 +1,7 @@
 """Accepted findings: a file of those that are known, so that only new ones count.
 
 A finding is recognised by its rule, file, element and facts, not by its line, so that it stays accepted when things
-move about in the file.
+move about in the file. A finding is accepted wherever it stands: the file does not name the set it was written for.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from typing import Any
 
 from taskdata.errors import UsageError
 from taskdata.findings import Finding
+from taskdata.staging import write_text
 
 FORM = "taskdata baseline 1"
 
@@ -23,7 +24,7 @@ def fingerprint(finding: Finding) -> str:
     """Return a text that is the same for the same finding of the same set, whatever its line."""
     place = finding.place
     spot = [(place.file or "").upper(), place.element or "", place.record]
-    facts = sorted((name, value) for name, value in finding.facts.items())
+    facts = sorted((name, value) for name, value in finding.facts.items() if not name.endswith("line"))
     return json.dumps([finding.rule.id, *spot, facts], ensure_ascii=False, sort_keys=True)
 
 
@@ -42,18 +43,37 @@ def read_baseline(path: str | os.PathLike[str]) -> Counter[str]:
         The file is missing or is no such file.
     """
     try:
-        document = json.loads(Path(path).read_text(encoding="utf-8"))
+        document = json.loads(Path(path).read_text(encoding="utf-8-sig"))
         if document["form"] != FORM:
             raise ValueError("another form")
         rows = document["accepted"]
         return Counter({json.dumps(row["finding"], ensure_ascii=False): int(row["times"]) for row in rows})
-    except (OSError, ValueError, KeyError, TypeError) as error:
+    except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError) as error:
         raise UsageError(
             "is no file of accepted findings",
             where=path,
             why=str(error) or type(error).__name__,
             remedy="Write one with --write-baseline",
         ) from error
+
+
+def write_baseline(path: str | os.PathLike[str], findings: Iterable[Finding]) -> None:
+    """Write a file that accepts ``findings``, whole or not at all.
+
+    Parameters
+    ----------
+    path : path
+        The file to make; an existing file is never replaced.
+    findings : iterable of Finding
+        Those of a report that lists all, which ``check(..., max_per_rule=0)`` makes.
+
+    Raises
+    ------
+    TargetError
+        The file exists, or the disk refuses.
+    """
+    text = json.dumps(baseline_document(findings), ensure_ascii=False, indent=1)
+    write_text(path, f"{text}\n")
 
 
 def without_accepted(findings: Iterable[Finding], accepted: Counter[str]) -> list[Finding]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from taskdata.findings import Finding, Severity
+from taskdata.findings import Finding, Rule, Severity
 
 
 @dataclass(frozen=True, eq=False)
@@ -21,18 +23,33 @@ class CheckReport:
         By file and line. Of many equal faults only the first are listed, then one finding counts the rest.
     summary : dict of str to int
         How many errors, warnings and notes were found, those not listed included.
+    folder : str
+        Path that the names of files in findings are relative to.
+    applied : tuple of Rule
+        The rules that were applied, by id, whether they found something or not.
     """
 
     source: str
     version: str | None
     findings: tuple[Finding, ...]
     summary: dict[str, int]
+    folder: str = ""
+    applied: tuple[Rule, ...] = ()
 
     def reaches(self, level: Severity) -> bool:
         """Tell whether anything at or above ``level`` was found."""
         return any(self.summary[severity] for severity in Severity if severity.rank <= level.rank)
 
 
-def summarize(findings: list[Finding]) -> dict[str, int]:
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """A source that could not be audited, and why in one line."""
+
+    source: str
+    error: str
+
+
+def summarize(findings: Iterable[Finding]) -> dict[str, int]:
     """Count findings by severity, gravest first, zeros included."""
-    return {str(severity): sum(item.severity is severity for item in findings) for severity in Severity}
+    counts = Counter(item.severity for item in findings)
+    return {str(severity): counts[severity] for severity in Severity}

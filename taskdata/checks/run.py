@@ -43,7 +43,7 @@ def run(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] = ()
     select, ignore : iterable of str
         Rule ids or families (``timelog``): only these, all but these. Empty = no limit.
     """
-    wanted = _Choice(tuple(select), tuple(ignore))
+    wanted = Choice(tuple(select), tuple(ignore))
     found = [finding for finding in subject.dataset.findings if wanted(finding.rule)]
     for module in rules():
         if any(wanted(rule) and applies(rule, subject.major) for rule in module.rules):
@@ -112,14 +112,15 @@ def _position(finding: Finding) -> tuple[bool, str, int, int]:
     return place.file is None, place.file or "", place.line or 0, place.record or 0
 
 
-class _Choice:
-    """Which rules the user wants."""
+class Choice:
+    """Which rules the user wants: ids or families, only these and all but these; see ``run``."""
 
     def __init__(self, select: tuple[str, ...], ignore: tuple[str, ...]) -> None:
         self.select = select
         self.ignore = ignore
 
     def __call__(self, rule: Rule) -> bool:
+        """Tell whether the user wants the findings of a rule; that one failed is always told."""
         if rule is RULE_FAILED:
             return True
         return (not self.select or _named(rule.id, self.select)) and not _named(rule.id, self.ignore)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
+from pathlib import Path
 
 from taskdata.checks.profile import Profile
 from taskdata.findings import Place
@@ -14,6 +15,7 @@ from taskdata.isoxml.facts import AttributeFact, elements
 from taskdata.isoxml.source import Blob, plain_name
 from taskdata.isoxml.to_model.places import Places
 from taskdata.model.dataset import Dataset
+from taskdata.model.receiver import Receiver
 from taskdata.model.tasks import Grid, Task
 
 FILE_SUFFIXES = {"XFR": (".XML",), "TLG": (".XML", ".BIN"), "GRD": (".BIN",), "PNT": (".BIN",), "AFE": ("",)}
@@ -50,11 +52,14 @@ class Subject:
         Its meaning.
     profile : Profile
         The tolerances to apply.
+    receiver : Receiver or None
+        The terminal that shall take it, where the user named one.
     """
 
     document: Document | None
     dataset: Dataset
     profile: Profile = field(default_factory=Profile)
+    receiver: Receiver | None = None
 
     @cached_property
     def major(self) -> int | None:
@@ -151,6 +156,17 @@ class Subject:
     def _walk(self) -> Iterator[Element]:
         if self.document is not None:
             yield from self.document.walk()
+
+
+def folder_of(subject: Subject) -> str:
+    """Return the path of the folder or archive that holds the files of the set, or of the source itself."""
+    place = Path(subject.dataset.source)
+    folder = None if subject.document is None else subject.document.folder
+    if folder is None or not place.exists():
+        return str(place)
+    if place.suffix.upper() == ".XML" and place.is_file():
+        return str(place.parent)
+    return str(place) if place.resolve().name == folder else str(place / folder)
 
 
 def file_name(element: Element) -> str | None:

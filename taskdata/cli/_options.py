@@ -13,4 +13,5 @@ units = click.option(
     show_default=True,
     help="Units to show; what is stored stays as it is.",
 )
+crs = click.option("--crs", help="System of coordinates of layers that name none, such as EPSG:25832.")
 source = click.argument("source", type=click.Path())

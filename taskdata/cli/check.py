@@ -7,18 +7,20 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from taskdata.cli import _options, _output
-from taskdata.errors import SourceError
+from taskdata.errors import SourceError, UsageError
 
 if TYPE_CHECKING:
-    from taskdata.checks.report import CheckReport
+    from taskdata.checks.report import CheckReport, Unread
 
 EXAMPLE = "Example: taskdata check stick/TASKDATA --fail-on warning"
 LEVELS = ["error", "warning", "note"]
+FORMS = ["text", "json", "sarif", "junit"]
+FILE = click.Path()
 
 
-@click.command("check", epilog=EXAMPLE, short_help="Audit data sets against the standard.")
-@click.argument("sources", nargs=-1, required=True, type=click.Path(), metavar="SOURCE...")
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@click.command("check", epilog=EXAMPLE, short_help="Audit data sets against the standard and a receiver.")
+@click.argument("sources", nargs=-1, required=True, type=FILE, metavar="SOURCE...")
+@click.option("--format", "form", type=click.Choice(FORMS), default="text", show_default=True, help="What to print.")
 @click.option("--fail-on", type=click.Choice(LEVELS), default="error", show_default=True, help="Level of exit code 1.")
 @click.option("--select", multiple=True, metavar="RULE", help="Only this rule or family; may be repeated.")
 @click.option("--ignore", multiple=True, metavar="RULE", help="All but this rule or family; may be repeated.")
@@ -29,31 +31,37 @@ LEVELS = ["error", "warning", "note"]
     show_default=True,
     help="Findings of one rule to list, the rest is counted; 0 lists all.",
 )
-@click.option("--profile", type=click.Path(), metavar="FILE", help="TOML file with other tolerances of rules.")
+@click.option("--profile", type=FILE, metavar="FILE", help="TOML file with other tolerances of rules.")
+@click.option("--receiver", type=FILE, metavar="FILE", help="TOML file that says what the receiving terminal takes.")
+@click.option("--baseline", "accepted", type=FILE, metavar="FILE", help="File of known findings, not reported again.")
+@click.option("--write-baseline", "known", type=FILE, metavar="FILE", help="Write all findings of SOURCE as known.")
+@_options.crs
 @_options.quiet
 def command(
     *,
     sources: tuple[str, ...],
     form: str,
     fail_on: str,
-    select: tuple[str, ...],
-    ignore: tuple[str, ...],
-    max_per_rule: int,
-    profile: str | None,
+    known: str | None,
     quiet: bool,
+    **choice: Any,
 ) -> int:
-    """Audit each SOURCE against the standard.
+    """Audit each SOURCE against the standard and, with --receiver, against one receiving terminal.
 
     Exit code 1 says that something at or above --fail-on was found, 3 that a source could not be read. JSON is one
     document; with several sources it is {"sources": [...]}, where a source that could not be read has an "error".
+    SARIF and JUnit XML are for code hosts and build servers. taskdata inspect --make-receiver writes a first FILE
+    for --receiver. --write-baseline refuses an existing FILE, and prints no findings.
     """
     from taskdata import api
+    from taskdata.checks.report import Unread
     from taskdata.findings import Severity
 
-    documents: list[dict[str, Any]] = []
-    choice: dict[str, Any] = {"select": select, "ignore": ignore, "max_per_rule": max_per_rule, "profile": profile}
+    if known is not None:
+        return _write_baseline(sources, known, choice, quiet=quiet)
+    outcomes: list[CheckReport | Unread] = []
     code = 0
-    for number, source in enumerate(sources):
+    for source in sources:
         try:
             with _output.progress(f"Checking {source}", quiet=quiet):
                 report = api.check(source, **choice)
@@ -61,24 +69,52 @@ def command(
             if len(sources) == 1:
                 raise
             click.echo(f"taskdata: {error}", err=True)
-            documents.append({"source": source, "error": str(error)})
+            outcomes.append(Unread(source, str(error)))
             code = error.exit_code
             continue
         code = max(code, int(report.reaches(Severity(fail_on))))
-        documents.append(_show(report, form, first=number == 0))
-    if form == "json":
-        _output.print_document(documents[0] if len(sources) == 1 else {"sources": documents})
+        if form == "text":
+            _show(report, first=not outcomes)
+        outcomes.append(report)
+    _print(outcomes, form, Severity(fail_on))
     return code
 
 
-def _show(report: CheckReport, form: str, *, first: bool) -> dict[str, Any]:
-    """Print the text of a report, or return its document."""
-    from taskdata.reports.check_json import check_document
+def _write_baseline(sources: tuple[str, ...], target: str, choice: dict[str, Any], *, quiet: bool) -> int:
+    from taskdata import api
+    from taskdata.checks.baseline import write_baseline
+
+    if len(sources) > 1 or choice["accepted"] is not None:
+        remedy = "Give one SOURCE and no --baseline; all that is found in it is written"
+        raise UsageError("--write-baseline takes the findings of one source", where=target, remedy=remedy)
+    with _output.progress(f"Checking {sources[0]}", quiet=quiet):
+        report = api.check(sources[0], **{**choice, "max_per_rule": 0})
+    write_baseline(target, report.findings)
+    click.echo(f"taskdata: {target} written: known findings: {len(report.findings)}", err=True)
+    return 0
+
+
+def _show(report: CheckReport, *, first: bool) -> None:
     from taskdata.reports.check_text import check_text
 
-    if form == "json":
-        return check_document(report)
     if not first:
         click.echo()
     _output.print_lines(check_text(report))
-    return {}
+
+
+def _print(outcomes: list[CheckReport | Unread], form: str, fail_on: Any) -> None:
+    """Print all reports as one document, where a document was asked for."""
+    if form == "json":
+        from taskdata.reports.check_json import check_documents
+
+        _output.print_document(check_documents(outcomes))
+    elif form == "sarif":
+        import taskdata
+        from taskdata import api
+        from taskdata.reports.check_sarif import sarif_document
+
+        _output.print_document(sarif_document(outcomes, api.rules(), taskdata.__version__))
+    elif form == "junit":
+        from taskdata.reports.check_junit import junit_text
+
+        click.echo(junit_text(outcomes, fail_on), nl=False)

@@ -19,7 +19,7 @@ EXAMPLE = "Example: taskdata compare sent/TASKDATA stick/TASKDATA"
     show_default=True,
     help="Metres that two places may lie apart and still be the same.",
 )
-@click.option("--crs", help="System of coordinates of layers that name none, such as EPSG:25832.")
+@_options.crs
 @_options.json
 @_options.quiet
 def command(*, first: str, second: str, tolerance: float, crs: str | None, as_json: bool, quiet: bool) -> int:

@@ -15,7 +15,7 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @click.argument("target", type=click.Path())
 @click.option("--to", type=click.Choice(FORMATS), help="Format of the target; default by its name.")
 @click.option("--version", type=click.Choice(["3", "4"]), help="Version of an ISO-XML target; default the source's.")
-@click.option("--crs", help="System of coordinates of layers that name none, such as EPSG:25832.")
+@_options.crs
 @click.option("--name-column", help="Column that holds the names, in layers of other programs.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
 @click.option("--dry-run", is_flag=True, help="Show what would be lost and write nothing.")

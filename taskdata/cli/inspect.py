@@ -13,8 +13,9 @@ EXAMPLE = "Example: taskdata inspect stick/TASKDATA"
 
 @click.command("inspect", epilog=EXAMPLE, short_help="Show what is in a data set.")
 @_options.source
-@click.option("--crs", help="System of coordinates of layers that name none, such as EPSG:25832.")
+@_options.crs
 @click.option("--name-column", help="Column that holds the names, in layers of other programs.")
+@click.option("--make-receiver", "profile", type=click.Path(), metavar="FILE", help="Write what this terminal takes.")
 @_options.units
 @_options.json
 @_options.quiet
@@ -23,18 +24,27 @@ def command(
     source: str,
     crs: str | None,
     name_column: str | None,
+    profile: str | None,
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
 ) -> None:
-    """Show the farms, fields with areas, guidance lines, machines, tasks and logs in SOURCE."""
+    """Show the farms, fields with areas, guidance lines, machines, tasks and logs in SOURCE.
+
+    --make-receiver concludes from a set that a terminal itself wrote what that terminal takes, and writes a first
+    profile for taskdata check --receiver. An existing file is not replaced: exit code 4.
+    """
     from taskdata import api
     from taskdata.reports.inspect import inspect_document
     from taskdata.reports.inspect_text import inspect_lines
 
     with _output.progress(f"Reading {source}", quiet=quiet):
         dataset = api.read(source, crs=crs, name_column=name_column)
+        if profile is not None:
+            api.make_receiver(dataset, profile)
         result = inspect_document(dataset) if as_json else inspect_lines(dataset, units)
+    if profile is not None:
+        click.echo(f"taskdata: {profile} written: correct it from the manual of the terminal", err=True)
     if isinstance(result, dict):
         _output.print_document(result)
     else:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 from typing import Any
 
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
 from taskdata.model.dataset import Dataset
-from taskdata.model.receiver import Receiver
+from taskdata.model.receiver import INFERRED, Receiver
+
+_OF_THE_IMPLEMENT = frozenset({"DVC", "DET", "DPD", "DPT", "DVP"})
 
 
 def receiver_of(document: Document, dataset: Dataset) -> Receiver:
@@ -27,7 +30,7 @@ def receiver_of(document: Document, dataset: Dataset) -> Receiver:
     }
     known = {path: value for path, value in values.items() if value is not None}
     surely = {"receiver.name"} | ({"receiver.versions"} if document.by_tag.get("TCC") else set())
-    return Receiver({**known, "inferred.entries": [path for path in known if path not in surely]})
+    return Receiver({**known, INFERRED.path: [path for path in known if path not in surely]})
 
 
 def _name(document: Document) -> str:
@@ -37,13 +40,13 @@ def _name(document: Document) -> str:
     return document.root.get("TaskControllerManufacturer") or "terminal"
 
 
-def _versions(document: Document) -> list[int]:
-    """Return what the terminal says of itself, else the version it wrote."""
+def _versions(document: Document) -> list[int] | None:
+    """Return what the terminal says of itself and the version it wrote; None where neither is known."""
     stated = [element.get("VersionNumber") for element in document.by_tag.get("TCC", ())]
     found = {int(text) for text in stated if text and text.isascii() and text.isdigit() and int(text) <= 4}
-    if document.version is not None:
-        found.add(min(document.version[0], 4))
-    return sorted(found)
+    if document.version is not None and document.version[0] <= 4:
+        found.add(document.version[0])
+    return sorted(found) or None
 
 
 def _counts(document: Document, dataset: Dataset) -> dict[str, int | None]:
@@ -77,12 +80,20 @@ def _names(document: Document) -> dict[str, Any]:
 
 
 def designators(element: Element) -> list[str]:
-    """Return the names that a person reads: designators, and the names of customers and workers."""
-    fact = elements().get(element.tag)
-    if fact is None:
-        return []
+    """Return the names that a person reads and gives: designators, and the names of customers and workers.
+
+    The texts of a device description are not among them: they come from the implement, and the terminal hands them on.
+    """
+    return [text for letter in _name_letters(element.tag) if (text := element.attributes.get(letter))]
+
+
+@cache
+def _name_letters(tag: str) -> tuple[str, ...]:
+    fact = elements().get(tag)
+    if fact is None or tag in _OF_THE_IMPLEMENT:
+        return ()
     named = (item for item in fact.attributes.values() if item.name.endswith(("Designator", "LastName", "FirstName")))
-    return [text for item in named if (text := element.attributes.get(item.letter))]
+    return tuple(item.letter for item in named)
 
 
 def _takes(document: Document, dataset: Dataset) -> dict[str, bool | None]:

@@ -46,7 +46,7 @@ def _yes_no(name: str, meaning: str) -> Entry:
     return Entry("takes", name, {"type": "boolean"}, meaning)
 
 
-ENTRIES = (
+_STATED = (
     Entry("receiver", "name", {"type": "string", "minLength": 1}, "What you call the terminal"),
     Entry(
         "receiver",
@@ -73,13 +73,14 @@ ENTRIES = (
     _yes_no("external_files", "External files (XFR, XFC)"),
     _yes_no("binary_points", "Binary point files"),
     _yes_no("link_list", "A link list and other attached files"),
-    Entry(
-        "inferred",
-        "entries",
-        {"type": "array", "items": {"type": "string"}},
-        "Which of the above were only concluded from a set, such as limits.fields",
-    ),
 )
+INFERRED = Entry(
+    "inferred",
+    "entries",
+    {"type": "array", "items": {"enum": [entry.path for entry in _STATED]}, "uniqueItems": True},
+    "Which of the above were only concluded from a set, such as limits.fields",
+)
+ENTRIES = (*_STATED, INFERRED)
 
 
 @dataclass(frozen=True)
@@ -113,7 +114,7 @@ class Receiver:
 
     def is_inferred(self, path: str) -> bool:
         """Tell whether ``path`` was only concluded from a set that the terminal wrote."""
-        return path in (self.get("inferred.entries") or ())
+        return path in (self.get(INFERRED.path) or ())
 
 
 _PATHS = {entry.path: entry for entry in ENTRIES}
@@ -129,8 +130,8 @@ def read_receiver(path: str | os.PathLike[str]) -> Receiver:
     """
     remedy = "taskdata inspect --make-receiver writes a profile to start from"
     try:
-        document = tomllib.loads(Path(path).read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
+        document = tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
+    except (OSError, ValueError, RecursionError) as error:
         raise UsageError("is no receiver profile", where=path, why=str(error), remedy=remedy) from error
     validator = jsonschema.Draft202012Validator(json.loads(schema_bytes(SCHEMA)))
     fault = jsonschema.exceptions.best_match(validator.iter_errors(document))
@@ -175,4 +176,9 @@ def _lines(receiver: Receiver) -> Iterator[str]:
             yield ""
             yield f"[{section}]"
         note = "; inferred" if receiver.is_inferred(entry.path) else ""
-        yield f"{entry.name} = {json.dumps(value, ensure_ascii=False)}  # {entry.meaning}{note}"
+        yield f"{entry.name} = {_toml(value)}  # {entry.meaning}{note}"
+
+
+def _toml(value: Any) -> str:
+    """Return a value as TOML, whose texts, numbers, truths and lists read as those of JSON but for one letter."""
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
-from taskdata.checks.report import CheckReport
+from taskdata.checks.report import CheckReport, Unread
 from taskdata.findings import Finding
 from taskdata.reports import words
 
@@ -17,6 +18,15 @@ def check_document(report: CheckReport) -> dict[str, Any]:
         "summary": report.summary,
         "findings": [finding_document(finding) for finding in report.findings],
     }
+
+
+def check_documents(outcomes: Sequence[CheckReport | Unread]) -> dict[str, Any]:
+    """Return one document for one source, or one that lists several; a source that could not be read has an error."""
+    documents = [
+        {"source": item.source, "error": item.error} if isinstance(item, Unread) else check_document(item)
+        for item in outcomes
+    ]
+    return documents[0] if len(documents) == 1 else {"sources": documents}
 
 
 def finding_document(finding: Finding) -> dict[str, Any]:

@@ -6,35 +6,45 @@ practice).
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+import re
+from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from taskdata.checks.report import CheckReport
-from taskdata.findings import Finding, Rule, Severity
+from taskdata.checks.report import CheckReport, Unread
+from taskdata.findings import Finding, Severity
 from taskdata.reports import words
 
+_NOT_IN_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
-def junit_text(reports: Sequence[CheckReport], rules: Collection[Rule], fail_on: Severity) -> str:
+
+def junit_text(outcomes: Sequence[CheckReport | Unread], fail_on: Severity) -> str:
     """Return the XML text.
 
     Parameters
     ----------
-    reports : sequence of CheckReport
-        The audits.
-    rules : collection of Rule
-        Those that were checked; a rule without a finding is a case that passed.
+    outcomes : sequence of CheckReport or Unread
+        The audits. A rule that was applied and found nothing is a case that passed; a source that could not be read is
+        a suite with one case in error.
     fail_on : Severity
         A finding at or above it is a failure; below it stands in the output of its case.
     """
-    names = sorted({rule.id for rule in rules})
     lines = ['<?xml version="1.0" encoding="UTF-8"?>', '<testsuites name="taskdata check">']
-    for report in reports:
-        lines.extend(_suite(report, names, fail_on))
+    for item in outcomes:
+        lines.extend(_unread(item) if isinstance(item, Unread) else _suite(item, fail_on))
     return "\n".join([*lines, "</testsuites>", ""])
 
 
-def _suite(report: CheckReport, names: Sequence[str], fail_on: Severity) -> Iterable[str]:
-    by_rule: dict[str, list[Finding]] = {name: [] for name in names}
+def _unread(unread: Unread) -> Iterable[str]:
+    source = _attribute(unread.source)
+    yield f'  <testsuite name={source} tests="1" failures="0" errors="1">'
+    yield f'    <testcase classname={source} name="read">'
+    yield f'      <error type="unreadable" message={_attribute(unread.error)}/>'
+    yield "    </testcase>"
+    yield "  </testsuite>"
+
+
+def _suite(report: CheckReport, fail_on: Severity) -> Iterable[str]:
+    by_rule: dict[str, list[Finding]] = {rule.id: [] for rule in report.applied}
     for finding in report.findings:
         by_rule.setdefault(finding.rule.id, []).append(finding)
     failed = sum(any(_fails(item, fail_on) for item in found) for found in by_rule.values())
@@ -75,4 +85,4 @@ def _attribute(text: str) -> str:
 
 def _clean(text: str) -> str:
     """Leave out what XML cannot hold."""
-    return "".join(letter for letter in text if letter in "\t\n\r" or letter.isprintable())
+    return _NOT_IN_XML.sub("", text)

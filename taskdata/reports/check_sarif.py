@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Collection, Mapping, Sequence
+from pathlib import PurePath
 from typing import Any
 from urllib.parse import quote
 
 from taskdata.checks.baseline import fingerprint
-from taskdata.checks.report import CheckReport
+from taskdata.checks.report import CheckReport, Unread
 from taskdata.findings import Finding, Place, Rule, Severity
 from taskdata.reports import words
 
@@ -16,20 +17,31 @@ SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sar
 _LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "note"}
 
 
-def sarif_document(reports: Sequence[CheckReport], rules: Collection[Rule], version: str) -> dict[str, Any]:
-    """Return one log with a run for each report.
+def sarif_document(outcomes: Sequence[CheckReport | Unread], rules: Collection[Rule], version: str) -> dict[str, Any]:
+    """Return one log with a run for each source.
 
     Parameters
     ----------
-    reports : sequence of CheckReport
-        The audits.
+    outcomes : sequence of CheckReport or Unread
+        The audits; one that did not take place is a run that failed, with its reason.
     rules : collection of Rule
         The catalogue, whose pages explain the rules that found something.
     version : str
         Version of this program.
     """
     pages = {rule.id: rule for rule in rules}
-    return {"$schema": SCHEMA, "version": "2.1.0", "runs": [_run(report, pages, version) for report in reports]}
+    runs = [_failed(item, version) if isinstance(item, Unread) else _run(item, pages, version) for item in outcomes]
+    return {"$schema": SCHEMA, "version": "2.1.0", "runs": runs}
+
+
+def _failed(unread: Unread, version: str) -> dict[str, Any]:
+    notice = {"level": "error", "message": {"text": unread.error}}
+    return {
+        "tool": {"driver": {"name": "taskdata", "semanticVersion": version}},
+        "invocations": [{"executionSuccessful": False, "toolExecutionNotifications": [notice]}],
+        "results": [],
+        "properties": {"source": unread.source},
+    }
 
 
 def _run(report: CheckReport, pages: Mapping[str, Rule], version: str) -> dict[str, Any]:
@@ -37,10 +49,12 @@ def _run(report: CheckReport, pages: Mapping[str, Rule], version: str) -> dict[s
     numbers = {name: number for number, (name, _) in enumerate(found)}
     described = [_rule(pages.get(name, rule)) for name, rule in found]
     driver = {"name": "taskdata", "semanticVersion": version, "rules": described}
+    folder = report.folder or report.source
     return {
         "tool": {"driver": driver},
+        "invocations": [{"executionSuccessful": True}],
         "columnKind": "unicodeCodePoints",
-        "results": [_result(report, finding, numbers[finding.rule.id]) for finding in report.findings],
+        "results": [_result(folder, finding, numbers[finding.rule.id]) for finding in report.findings],
         "properties": {"source": report.source, "standardVersion": report.version, "summary": report.summary},
     }
 
@@ -57,21 +71,22 @@ def _rule(rule: Rule) -> dict[str, Any]:
     }
 
 
-def _result(report: CheckReport, finding: Finding, number: int) -> dict[str, Any]:
+def _result(folder: str, finding: Finding, number: int) -> dict[str, Any]:
     return {
         "ruleId": finding.rule.id,
         "ruleIndex": number,
         "level": _LEVELS[finding.severity],
         "message": {"text": f"{words.message(finding)} {words.remedy(finding)}"},
-        "locations": [_location(report.source, finding.place)],
+        "locations": [_location(folder, finding.place)],
         "partialFingerprints": {"taskdata/v1": hashlib.sha256(fingerprint(finding).encode()).hexdigest()},
         **_properties(finding.place),
     }
 
 
-def _location(source: str, place: Place) -> dict[str, Any]:
-    path = source if place.file is None else f"{source.rstrip('/')}/{place.file}"
-    physical: dict[str, Any] = {"artifactLocation": {"uri": quote(path.replace("\\", "/"))}}
+def _location(folder: str, place: Place) -> dict[str, Any]:
+    path = PurePath(folder) if place.file is None else PurePath(folder, place.file)
+    uri = path.as_uri() if path.is_absolute() else quote(path.as_posix())
+    physical: dict[str, Any] = {"artifactLocation": {"uri": uri}}
     if place.line is not None:
         physical["region"] = {"startLine": place.line}
     elif place.offset is not None:

@@ -1,0 +1,1 @@
+"""What one receiving terminal would not take, by its profile."""
