@@ -1,0 +1,1 @@
+"""Rules on devices and products allocated to a task (DAN, PAN)."""

@@ -1,0 +1,1 @@
+"""Rules on connections of devices (CNN)."""

@@ -1,0 +1,36 @@
+"""Device elements by their identifier, for rules on what tasks say of them."""
+
+from __future__ import annotations
+
+from weakref import WeakKeyDictionary
+
+from taskdata.checks.device._devices import Part, devices
+from taskdata.checks.subject import Subject
+
+MESSAGE, DEFAULT_SET = 0xDFFE, 0xDFFF
+"""DDIs that name no quantity: a value out of a network message, the default set of a device."""
+
+_FOUND: WeakKeyDictionary[Subject, dict[str, Part]] = WeakKeyDictionary()
+
+
+def part(subject: Subject, identifier: str | None) -> Part | None:
+    """Return the device element (DET) with an identifier, None where the set has none."""
+    if subject not in _FOUND:
+        found: dict[str, Part] = {}
+        for device in devices(subject):
+            for item in device.parts:
+                found.setdefault(item.element.id or "", item)
+        _FOUND[subject] = found
+    return _FOUND[subject].get(identifier) if identifier else None
+
+
+def described(subject: Subject, identifier: str | None) -> Part | None:
+    """Return the device element, None where its description does not tell all values that it has.
+
+    That is so where a reference of it cannot be read, and where its whole device describes no value.
+    """
+    found = part(subject, identifier)
+    if found is None or not found.complete or found.element.parent is None:
+        return None
+    owner = found.element.parent
+    return found if any(True for tag in ("DPD", "DPT") for _ in owner.elements(tag)) else None

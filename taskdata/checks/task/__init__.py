@@ -1,0 +1,1 @@
+"""Rules on tasks (TSK) as a whole."""

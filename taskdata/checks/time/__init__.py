@@ -1,0 +1,1 @@
+"""Rules on the times of a task and the values in them (TIM, DLV)."""

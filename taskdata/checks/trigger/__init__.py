@@ -1,0 +1,1 @@
+"""Rules on what a task asks to be logged (DLT)."""
