@@ -29,10 +29,16 @@ def ids() -> set[str]:
     return {rule.id for rule in api.rules() if not rule.id.startswith("import.")}
 
 
+def receiver_for(folder: Path) -> Path | None:
+    """The profile beside a sample: its own, or that of all samples of the rule; only rules on a receiver have one."""
+    beside = (folder.with_suffix(".toml"), folder.parent / "receiver.toml")
+    return next((path for path in beside if path.exists()), None)
+
+
 @pytest.mark.parametrize("folder", SETS, ids=lambda folder: f"{folder.parent.name}-{folder.name}")
 def test_a_sample_yields_exactly_its_findings(folder: Path) -> None:
     expected = json.loads((folder.parent / "expected.json").read_text()).get(folder.name, [])
-    report = api.check(folder)
+    report = api.check(folder, receiver=receiver_for(folder))
     found = [
         {"rule": item.rule.id, "file": item.place.file, "line": item.place.line, "element": item.place.element}
         for item in report.findings

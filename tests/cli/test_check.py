@@ -9,6 +9,7 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from lxml import etree
 
 NULLABLE_TEXT = {"type": ["string", "null"]}
 # The document of the command contract, as a JSON Schema.
@@ -161,3 +162,57 @@ def test_a_source_is_not_changed(run: Callable, samples: Path, tmp_path: Path) -
     before = {path: (path.read_bytes(), path.stat().st_mtime_ns) for path in copy.rglob("*") if path.is_file()}
     run("check", copy)
     assert {path: (path.read_bytes(), path.stat().st_mtime_ns) for path in copy.rglob("*") if path.is_file()} == before
+
+
+def test_a_receiver_is_checked_against_the_profile_of_another_set(run: Callable, samples: Path, tmp_path: Path) -> None:
+    profile = tmp_path / "old.toml"
+    made = run("inspect", samples / "older", "--make-receiver", profile)
+    assert (made.code, profile.exists()) == (0, True)
+    result = run("check", samples / "office", "--receiver", profile, "--format", "json", "--fail-on", "warning")
+    found = {(item["rule"], item["severity"]) for item in json.loads(result.out)["findings"]}
+    assert result.code == 1
+    assert {("receiver.version-not-taken", "warning"), ("receiver.guidance-groups-not-taken", "warning")} <= found
+
+
+def test_a_profile_is_never_replaced(run: Callable, samples: Path, tmp_path: Path) -> None:
+    profile = tmp_path / "old.toml"
+    profile.write_text("mine", encoding="utf-8")
+    result = run("inspect", samples / "older", "--make-receiver", profile)
+    assert (result.code, result.out, len(result.err.splitlines())) == (4, "", 1)
+    assert profile.read_text(encoding="utf-8") == "mine"
+
+
+def test_known_findings_are_not_reported_again(run: Callable, samples: Path, tmp_path: Path) -> None:
+    known = tmp_path / "known.json"
+    written = run("check", samples / "broken", "--write-baseline", known)
+    assert (written.code, written.out, len(written.err.splitlines())) == (0, "", 1)
+    result = run("check", samples / "broken", "--baseline", known, "--fail-on", "note")
+    assert (result.code, "Nothing found." in result.out) == (0, True)
+    assert run("check", samples / "broken", "--write-baseline", known).code == 4
+    assert run("check", samples / "broken", samples / "office", "--write-baseline", tmp_path / "two.json").code == 2
+    assert run("check", samples / "broken", "--baseline", tmp_path / "none.json").code == 2
+
+
+def test_sarif_names_the_files_where_they_lie(run: Callable, samples: Path, tmp_path: Path) -> None:
+    stick = tmp_path / "stick"
+    shutil.copytree(samples / "broken", stick)
+    main = stick / "TASKDATA" / "TASKDATA.XML"
+    for source in (stick, stick / "TASKDATA", main):
+        (runs,) = json.loads(run("check", source, "--format", "sarif").out)["runs"]
+        places = [item["locations"][0]["physicalLocation"]["artifactLocation"]["uri"] for item in runs["results"]]
+        assert main.as_uri() in places, source
+
+
+def test_a_source_that_cannot_be_read_stands_in_every_document(run: Callable, samples: Path, tmp_path: Path) -> None:
+    words = ("check", tmp_path / "nowhere", samples / "office", "--format")
+    first, second = json.loads(run(*words, "sarif").out)["runs"]
+    assert [item["invocations"][0]["executionSuccessful"] for item in (first, second)] == [False, True]
+    result = run(*words, "junit")
+    suites = etree.fromstring(result.out.encode())
+    assert [suite.get("errors") for suite in suites] == ["1", "0"]
+    assert result.code == 3
+
+
+def test_layers_without_coordinate_system_can_be_told_theirs(run: Callable, samples: Path) -> None:
+    assert run("check", samples / "display-shapefiles").code == 2
+    assert run("check", samples / "display-shapefiles", "--crs", "EPSG:32632").code == 0

@@ -6,7 +6,7 @@ What it checks
 Why it matters
     The ring or line is empty on the terminal: the field has no boundary, the line no course.
 Example
-    Bad: <LSG A="1"><PNT A="" C="" D="" I="PNT00001"/></LSG>.
+    Bad: <LSG A="1"><PNT A="" C="" D="" J="PNT00001"/></LSG>.
     Good: the same points as elements.
 How to fix
     Have the points written as elements, in the program that wrote the set.
