@@ -20,7 +20,7 @@ from taskdata.isoxml.to_document.fields import (
 )
 from taskdata.isoxml.to_document.references import mend_references
 from taskdata.isoxml.to_document.same import same
-from taskdata.isoxml.to_document.tasks import cells_differ, create_task, update_task, without_cells
+from taskdata.isoxml.to_document.tasks import create_task, grid_differs, update_task, without_cells
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.tasks import Task
@@ -93,7 +93,7 @@ def _tasks(change: Change, base: Dataset, dataset: Dataset) -> None:
     before = {task.key: task for task in base.tasks}
     for task in dataset.tasks:
         old = before.get(task.key)
-        if old is not None and cells_differ(old, task) and old.grid is not None and task.grid is not None:
+        if old is not None and grid_differs(old, task) and old.grid is not None and task.grid is not None:
             update_task(change, change.element(task.key), old, replace(old, grid=task.grid))
         if old is not None and (len(task.logs) < len(old.logs) or (task.grid is None and old.grid is not None)):
             why = "logs and grids of a task are kept with it"

@@ -24,15 +24,18 @@ def degrees(value: float) -> str:
 def put_points(change: Change, string: Element, points: Coordinates, kinds: list[PointKind]) -> None:
     """Make ``points`` (n, 2) the points of a line string (LSG).
 
-    A point at the very place of an old one keeps its texts and attributes; ``kinds`` gives the type of the others.
+    A point at the very place of an old one keeps its texts and attributes; where their number stays, the others keep
+    all but the coordinates of the one in their turn. ``kinds`` gives the type of new ones.
     """
-    old = _old_rows(change, string)
+    stood = _old_rows(change, string)
+    old = dict(reversed(stood))
     rows = []
     rounded = False
-    for (lon, lat), kind in zip(points.tolist(), kinds, strict=True):
+    for index, ((lon, lat), kind) in enumerate(zip(points.tolist(), kinds, strict=True)):
         row = old.get((lon, lat))
         if row is None:
-            row = _row(change, lon, lat, kind)
+            fresh = _row(change, lon, lat, kind)
+            row = _moved(stood[index][1], fresh) if len(stood) == len(points) else fresh
             rounded |= float(degrees(lon)) != lon or float(degrees(lat)) != lat
         rows.append(row)
     change.rounded |= rounded
@@ -46,9 +49,9 @@ def _is_point(node: Node) -> bool:
     return isinstance(node, PointRun) or (isinstance(node, Element) and node.tag == POINT)
 
 
-def _old_rows(change: Change, string: Element) -> dict[tuple[float, float], _Row]:
-    """Attributes of the points that stand there, by place; a binary point file is given up, and that is told."""
-    found: dict[tuple[float, float], _Row] = {}
+def _old_rows(change: Change, string: Element) -> list[tuple[tuple[float, float], _Row]]:
+    """Places and attributes of the points that stand there; a binary point file is given up, and that is told."""
+    found: list[tuple[tuple[float, float], _Row]] = []
     east, north = letter(POINT, "PointEast"), letter(POINT, "PointNorth")
     for child in string.children:
         if isinstance(child, PointRun):
@@ -61,9 +64,17 @@ def _old_rows(change: Change, string: Element) -> dict[tuple[float, float], _Row
             rows = [dict(child.attributes)]
         else:
             continue
-        for (lon, lat), row in zip(places, rows, strict=True):
-            found.setdefault((lon, lat), row)
+        found += [((lon, lat), row) for (lon, lat), row in zip(places, rows, strict=True)]
     return found
+
+
+def _moved(old: _Row, fresh: _Row) -> _Row:
+    """Return the attributes of a point that moved: all that it had, in their order, with what the fresh row states."""
+    kind = letter(POINT, "PointType")
+    if letter(POINT, "Filename") in old:
+        return fresh
+    stated = {name: text for name, text in fresh.items() if name != kind or text != str(int(PointKind.OTHER))}
+    return {kind: fresh[kind]} | old | stated
 
 
 def _drop_binary(change: Change, point: Element) -> None:

@@ -8,6 +8,7 @@ from taskdata.isoxml import grid as codec
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.source import Blob
 from taskdata.isoxml.to_document.change import Attribute, Change
+from taskdata.isoxml.to_document.points import degrees
 from taskdata.isoxml.to_document.same import same
 from taskdata.isoxml.to_document.shapes import create_area, single_areas, update_area
 from taskdata.ledger import LossKind
@@ -34,6 +35,10 @@ _SETPOINT = (
     Attribute("ProcessDataValue", lambda item: item.value),
     Attribute("ProductIdRef", lambda item: item.product),
     Attribute("DeviceElementIdRef", lambda item: item.part),
+)
+_GRID = (
+    Attribute("GridMinimumNorthPosition", lambda grid: degrees(grid.min_lat)),
+    Attribute("GridMinimumEastPosition", lambda grid: degrees(grid.min_lon)),
 )
 
 
@@ -65,16 +70,19 @@ def update_task(change: Change, element: Element, old: Task, new: Task) -> None:
         update_grid(change, old.grid, new.grid)
 
 
-def cells_differ(old: Task, new: Task) -> bool:
-    """Tell whether the grid of a task holds other cells than before."""
+def grid_differs(old: Task, new: Task) -> bool:
+    """Tell whether the grid of a task lies elsewhere or holds other cells than before."""
     if old.grid is None or new.grid is None or old.grid is new.grid:
         return old.grid is not new.grid
-    return not same(old.grid.cells, new.grid.cells)
+    return _origin(old.grid) != _origin(new.grid) or _cells_differ(old.grid, new.grid)
 
 
 def update_grid(change: Change, old: Grid, new: Grid) -> None:
-    """Write changed cells into the binary file of a grid."""
-    if new.cells is None or same(old.cells, new.cells):
+    """Lay a moved grid over its element, and write changed cells into its binary file."""
+    if _origin(old) != _origin(new):
+        change.lay(change.element(old.key), _GRID, old, new)
+        change.rounded |= _origin(new) != (float(degrees(new.min_lat)), float(degrees(new.min_lon)))
+    if new.cells is None or not _cells_differ(old, new):
         return
     content = codec.encode(codec.Grid.complete(new.cells))
     name = f"{old.file}.BIN"
@@ -84,6 +92,14 @@ def update_grid(change: Change, old: Grid, new: Grid) -> None:
         change.lose(LossKind.DROPPED, old.place.element, what, "its file is missing or of another size")
         return
     change.document.others[name.upper()] = Blob.of(stored.name, content)
+
+
+def _origin(grid: Grid) -> tuple[float, float]:
+    return grid.min_lat, grid.min_lon
+
+
+def _cells_differ(old: Grid, new: Grid) -> bool:
+    return old.read is not new.read and not same(old.cells, new.cells)
 
 
 def _create_zone(change: Change, zone: Zone) -> Element:
