@@ -12,6 +12,7 @@ _LEFT_OUT = {
     "import.bad-geometry": ("row {row} of {layer}", "its geometry cannot be used: {reason}"),
     "import.unreadable-layer": ("layer {layer}", "it cannot be read: {reason}"),
     "import.layer-left-out": ("layer {layer}", "{reason}"),
+    "import.measures-left-out": ("measures of {layer}", "fields and lines have none"),
     "import.heights-left-out": ("heights of {layer}", "fields and lines have none"),
     "import.columns-left-out": ("columns {columns} of {layer}", "task data has no place that they are known to mean"),
     "import.value-left-out": ("{what}", "{reason}"),

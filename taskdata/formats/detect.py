@@ -46,7 +46,7 @@ def _content(head: bytes) -> str | None:
         return "parquet"
     if head.startswith(FILE_CODE.to_bytes(4, "big")) and head[28:32] == (1000).to_bytes(4, "little"):
         return "shapefile"
-    text = head.decode("utf-8-sig", errors="replace").lstrip()
+    text = head.decode("utf-8-sig", errors="replace").lstrip(" \t\r\n\x1e")
     return "geojson" if text.startswith("{") and _GEOJSON.search(text) else None
 
 

@@ -20,7 +20,8 @@ from taskdata.formats import carriage, rules
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY
 
-SUFFIXES = (".geojson", ".json")
+SUFFIXES = (".geojson", ".json", ".geojsonl")
+_SEPARATOR = "\x1e"
 GEOMETRIES = (
     "Point",
     "MultiPoint",
@@ -67,7 +68,7 @@ def read_file(path: Path) -> tuple[RawTable, list[Finding]]:
     """
     try:
         with _uncollected():
-            document = json.loads(path.read_bytes().decode("utf-8-sig"))
+            document = _document(path.read_bytes().decode("utf-8-sig"))
     except (ValueError, RecursionError, OSError) as error:
         raise SourceError(
             "The GeoJSON file cannot be read", where=path, why=str(error), remedy="Copy it again from where it came."
@@ -91,6 +92,27 @@ def read_file(path: Path) -> tuple[RawTable, list[Finding]]:
     else:
         arrays[GEOMETRY] = _geometries(features, path.name, findings)
     return RawTable(path.stem, path.name, pa.table(arrays), crs, always_wgs84=True), findings
+
+
+def _document(text: str) -> Any:
+    """Return what a text says; features one after another (RFC 8142, or one a line) are a collection.
+
+    Raises
+    ------
+    ValueError
+        It is no JSON.
+    """
+    try:
+        return json.loads(text)
+    except ValueError:
+        pieces = text.split(_SEPARATOR) if _SEPARATOR in text else text.splitlines()
+        try:
+            features = [json.loads(piece) for piece in pieces if piece.strip()]
+        except ValueError:
+            features = []
+        if not features or not all(isinstance(item, dict) and item.get("type") == "Feature" for item in features):
+            raise
+    return {"type": "FeatureCollection", "features": features}
 
 
 def _features(document: Any) -> list[dict[str, Any]] | None:
@@ -162,6 +184,10 @@ def _geometries(features: list[dict[str, Any]], file: str, findings: list[Findin
     return pa.array(records, pa.large_binary())
 
 
+class _UnfitError(ValueError):
+    """Coordinates that make no geometry, in words for the user."""
+
+
 def _at_once(kind: str, coordinates: list[Any]) -> Any:
     """Return geometries of one type from their nested lists of positions.
 
@@ -176,9 +202,12 @@ def _at_once(kind: str, coordinates: list[Any]) -> Any:
     for _ in range(depth):
         levels.append(np.cumsum([0, *map(len, flat)]).tolist())
         flat = [part for parts in flat for part in parts]
-    array = np.array(flat, dtype=np.float64)
+    try:
+        array = np.array(flat, dtype=np.float64)
+    except (ValueError, TypeError):
+        raise _UnfitError("a position is no list of two or three numbers") from None
     if array.ndim != 2 or array.shape[1] not in (2, 3):
-        raise ValueError("positions differ in length")
+        raise _UnfitError("positions differ in length")
     offsets = tuple(np.array(level) for level in reversed(levels))
     return shapely.from_ragged_array(shapely.GeometryType(number), array, offsets or None)
 
@@ -187,7 +216,11 @@ def _single(geometry: Any, row: int, file: str, findings: list[Finding]) -> Any:
     try:
         return _shape(geometry)
     except (ValueError, KeyError, TypeError, IndexError, AttributeError, shapely.GEOSException) as error:
-        why = " ".join(str(error).split()) or type(error).__name__
+        why = "its coordinates are not nested as its type asks"
+        if isinstance(error, _UnfitError):
+            why = str(error)
+        elif isinstance(error, shapely.GEOSException):
+            why = "a line needs two points, a ring four and its end where it began"
         findings.append(rules.BAD_GEOMETRY.at(Place(file=file, record=row), row=row + 1, layer=file, reason=why))
         return None
 
@@ -197,7 +230,7 @@ def _shape(geometry: dict[str, Any]) -> Any:
     if kind == "GeometryCollection":
         return shapely.GeometryCollection([_shape(part) for part in geometry["geometries"]])
     if kind not in _DEPTHS:
-        raise ValueError(f"the type {kind!r} is unknown")
+        raise _UnfitError(f"the type {kind!r} is unknown")
     return _at_once(kind, [geometry["coordinates"]])[0] if geometry["coordinates"] else None
 
 

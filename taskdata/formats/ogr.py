@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import NamedTuple
 
 import pyarrow as pa
 import pyarrow.compute as pc
@@ -15,8 +17,7 @@ from taskdata.errors import TargetError
 from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
 
 _MULTI_LINE = b"\x01\x05\x00\x00\x00"
-
-
+_NO_SYSTEM = ('LOCAL_CS["Undefined', 'ENGCRS["Undefined', 'GEOGCS["Undefined', 'GEOGCRS["Undefined')
 _WRITING = (DataSourceError, DataLayerError, FeatureError, FieldError, GeometryError, pa.ArrowException, OSError)
 
 
@@ -49,9 +50,39 @@ def declared(layer: Layer) -> tuple[pa.Table, str | None]:
     return layer.table, None if kind is None else kind.value
 
 
-def read_layer(path: Path, name: str | None = None) -> tuple[pa.Table, str | None]:
-    """Return a layer as a table, its geometry as WKB in the last column, and what its coordinates are in."""
-    meta, table = read_arrow(path, layer=name)
+class Found(NamedTuple):
+    """A layer as it was read.
+
+    Parameters
+    ----------
+    table : pyarrow.Table
+        Attributes, and last the geometry as WKB.
+    crs : str or None
+        What its coordinates are in; None = not stated.
+    measured : bool
+        Its vertices carried measures, which are left out.
+    """
+
+    table: pa.Table
+    crs: str | None
+    measured: bool
+
+
+def read_layer(path: Path, name: str | None = None, encoding: str | None = None) -> Found:
+    """Return a layer; ``encoding`` is that of its texts where the file does not say the truth.
+
+    Raises
+    ------
+    UnicodeDecodeError
+        Its texts are in another encoding.
+    """
+    with warnings.catch_warnings(record=True) as told:
+        warnings.simplefilter("always")
+        meta, table = read_arrow(path, layer=name, encoding=encoding)
+    measured = any("Measured (M)" in str(warning.message) for warning in told)
+    for column in table.columns:
+        if pa.types.is_string(column.type) and not _is_utf8(column):
+            raise UnicodeDecodeError("utf-8", b"", 0, 0, "a text is in another encoding")
     table = table.replace_schema_metadata(None)
     geometry = None
     if meta["geometry_type"] is not None:
@@ -60,7 +91,17 @@ def read_layer(path: Path, name: str | None = None) -> tuple[pa.Table, str | Non
     if geometry is not None:
         arrays[GEOMETRY] = table[geometry].cast(pa.large_binary())
     crs = meta["crs"]
-    return pa.table(arrays), None if crs is None else str(crs)
+    stated = None if crs is None or str(crs).startswith(_NO_SYSTEM) else str(crs)
+    return Found(pa.table(arrays), stated, measured)
+
+
+def _is_utf8(column: pa.ChunkedArray) -> bool:
+    """Return whether the texts of a column are what Arrow takes them for; GDAL hands on what it does not know."""
+    try:
+        column.validate(full=True)
+    except pa.ArrowInvalid:
+        return False
+    return True
 
 
 def _plain(column: pa.ChunkedArray) -> pa.ChunkedArray:

@@ -40,10 +40,10 @@ def placed(raw: RawTable, crs: str | None, where: str) -> tuple[RawTable, Datum 
     """
     if GEOMETRY not in raw.table.column_names:
         return raw, None, []
-    findings: list[Finding] = []
+    raw, shapes, findings = _straight(raw)
     stated = raw.crs or crs
     if stated is None:
-        if not _degrees(_shapes(raw.table)):
+        if not _degrees(shapes):
             raise UsageError(
                 f"It is not known what the coordinates of {raw.file} are in",
                 where=where,
@@ -53,7 +53,6 @@ def placed(raw: RawTable, crs: str | None, where: str) -> tuple[RawTable, Datum 
         if not raw.always_wgs84:
             findings.append(rules.CRS_ASSUMED.at(Place(file=raw.file), layer=raw.file))
         return raw, None, findings
-    shapes = _shapes(raw.table)
     sample = shapely.get_coordinates(shapes[:1000])
     sample = sample[np.isfinite(sample).all(axis=1)]
     conversion = to_wgs84(stated, sample=sample if len(sample) else None, where=where if raw.crs else None)
@@ -72,13 +71,36 @@ def worst(first: Datum | None, second: Datum | None) -> Datum | None:
     return max(first, second, key=lambda datum: np.inf if datum.accuracy_m is None else datum.accuracy_m)
 
 
-def _shapes(table: pa.Table) -> Any:
-    records = np.empty(table.num_rows, dtype=object)
-    records[:] = table[GEOMETRY].to_pylist()
-    return shapely.from_wkb(records, on_invalid="ignore")
+def _straight(raw: RawTable) -> tuple[RawTable, Any, list[Finding]]:
+    """Return a table, its shapes, and a finding for each row whose geometry was taken out since it has curves."""
+    records = np.empty(raw.table.num_rows, dtype=object)
+    records[:] = raw.table[GEOMETRY].to_pylist()
+    try:
+        return raw, shapely.from_wkb(records, on_invalid="ignore"), []
+    except NotImplementedError:
+        curved = [row for row, record in enumerate(records) if _is_curved(record)]
+    records[curved] = None
+    index = raw.table.column_names.index(GEOMETRY)
+    table = raw.table.set_column(index, GEOMETRY, pa.array(records, pa.large_binary()))
+    why = "it has curves; have it written with straight lines between points"
+    findings = [
+        rules.BAD_GEOMETRY.at(Place(file=raw.file, record=row), row=row + 1, layer=raw.file, reason=why)
+        for row in curved
+    ]
+    return replace(raw, table=table), shapely.from_wkb(records, on_invalid="ignore"), findings
+
+
+def _is_curved(record: bytes | None) -> bool:
+    try:
+        shapely.from_wkb(record, on_invalid="ignore")
+    except NotImplementedError:
+        return True
+    return False
 
 
 def _degrees(shapes: Any) -> bool:
+    if not len(shapes):
+        return True
     bounds = np.abs(shapely.total_bounds(shapes))
     return not bool((bounds[[0, 2]] > _MAX_LON).any() or (bounds[[1, 3]] > _MAX_LAT).any())
 

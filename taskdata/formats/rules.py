@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from taskdata.findings import Rule, Severity
+from taskdata.formats import part_rules
 
 _NO_GEOMETRY = """\
 What it checks
@@ -252,5 +253,6 @@ RULES = (
     HEIGHTS_LEFT_OUT,
     COLUMNS_LEFT_OUT,
     VALUE_LEFT_OUT,
+    *part_rules.RULES,
 )
 """Every rule of this folder."""

@@ -17,8 +17,8 @@ import pyogrio
 from pyogrio.errors import DataLayerError, DataSourceError
 
 from taskdata.errors import SourceError, TargetError
-from taskdata.findings import Place
-from taskdata.formats import rules, sidecar
+from taskdata.findings import Finding, Place
+from taskdata.formats import part_rules, rules, sidecar
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.ogr import declared, read_layer, writing
@@ -31,6 +31,7 @@ FILE_CODE = 9994
 TEXT_LIMIT = 254
 COLUMN_LIMIT = 255
 SIZE_LIMIT = 2**31 - 1
+GUESS = "CP1252"
 _REAL_LIMIT = 1e15
 _ORDINARY_WIDTH = 80
 _MANY_ROWS = 20_000
@@ -140,8 +141,7 @@ def _write_layer(path: Path, layer: Layer, kept: Sequence[sidecar.Stored]) -> li
         crs="EPSG:4326",
         encoding="UTF-8",
     )
-    stored, _ = read_layer(file)
-    return list(sidecar.deviating(layer, stored, kept))
+    return list(sidecar.deviating(layer, read_layer(file).table, kept))
 
 
 def _cut(texts: pa.ChunkedArray) -> pa.ChunkedArray:
@@ -162,10 +162,12 @@ def _read_file(path: Path, found: Tables) -> RawTable:
     """
     _check_header(path)
     beside = {item.suffix.lower(): item for item in path.parent.iterdir() if item.stem.lower() == path.stem.lower()}
+    if ".shx" in beside and beside[".shx"].read_bytes()[:4] != FILE_CODE.to_bytes(4, "big"):
+        del beside[".shx"]
+    found.findings.extend(_cut_off(item) for item in beside.values() if _stated_size(item) > item.stat().st_size)
     place = Place(file=path.name)
     try:
-        with _findable(path, beside) as file:
-            table, crs = read_layer(file)
+        table, crs = _with_or_without_system(path, beside, found)
     except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError) as error:
         raise SourceError(
             "The shapefile cannot be read", where=path, why=str(error), remedy="Copy all its files again."
@@ -176,6 +178,52 @@ def _read_file(path: Path, found: Tables) -> RawTable:
         found.findings.append(rules.NO_ATTRIBUTES.at(place, layer=path.name))
         table = table.select([GEOMETRY])
     return RawTable(path.stem, path.name, table, crs)
+
+
+def _with_or_without_system(path: Path, beside: Mapping[str, Path], found: Tables) -> tuple[pa.Table, str | None]:
+    """Return table and system of a shapefile; where the system cannot be read, the rest is."""
+    try:
+        with _findable(path, beside) as file:
+            return _read_layer(file, path.name, found)
+    except (DataSourceError, DataLayerError):
+        if ".prj" not in beside:
+            raise
+    others = {kind: item for kind, item in beside.items() if kind != ".prj"}
+    with _findable(path, others, copied=True) as file:
+        result = _read_layer(file, path.name, found)
+    found.findings.append(part_rules.UNREADABLE_CRS.at(Place(file=path.name), layer=path.name))
+    return result
+
+
+def _read_layer(file: Path, name: str, found: Tables) -> tuple[pa.Table, str | None]:
+    """Return table and system of a shapefile; letters are guessed where they are not what they are said to be."""
+    place = Place(file=name)
+    try:
+        layer = read_layer(file)
+    except UnicodeDecodeError:
+        layer = read_layer(file, encoding=GUESS)
+        found.findings.append(part_rules.LETTERS_GUESSED.at(place, layer=name, guess="windows-1252"))
+    if layer.measured:
+        found.findings.append(part_rules.MEASURES_LEFT_OUT.at(place, layer=name))
+    return layer.table, layer.crs
+
+
+def _stated_size(path: Path) -> int:
+    """Return how many bytes the header of a .shp or .dbf states, 0 for other files and where there is no header."""
+    with path.open("rb") as file:
+        head = file.read(100)
+    kind = path.suffix.lower()
+    if kind == SUFFIX and len(head) == 100:
+        return 2 * int.from_bytes(head[24:28], "big")
+    if kind == ".dbf" and len(head) >= 12:
+        records, start, width = (int.from_bytes(head[at:end], "little") for at, end in ((4, 8), (8, 10), (10, 12)))
+        return start + records * width
+    return 0
+
+
+def _cut_off(path: Path) -> Finding:
+    size, stated = path.stat().st_size, _stated_size(path)
+    return part_rules.CUT_OFF.at(Place(file=path.name), file=path.name, size=size, stated=stated)
 
 
 def _check_header(path: Path) -> None:
@@ -191,14 +239,15 @@ def _check_header(path: Path) -> None:
 
 
 @contextmanager
-def _findable(path: Path, beside: Mapping[str, Path]) -> Iterator[Path]:
+def _findable(path: Path, beside: Mapping[str, Path], *, copied: bool = False) -> Iterator[Path]:
     """Yield a path at which all parts of a shapefile are found, the index being rebuilt where it is missing.
 
-    That is the path itself, or one in a temporary folder where letters of names differ in case, or the index is
-    missing: the source is never written to.
+    That is the path itself, or one in a temporary folder where letters of names differ in case, the index is missing,
+    or ``copied`` asks for it: the source is never written to.
     """
     own = [item.name for item in beside.values()]
-    if ".shx" in beside and (own == [path.stem + kind for kind in beside] or own == [item.upper() for item in own]):
+    findable = own == [path.stem + kind for kind in beside] or own == [item.upper() for item in own]
+    if ".shx" in beside and findable and not copied:
         yield path
         return
     with tempfile.TemporaryDirectory() as folder:

@@ -1,0 +1,161 @@
+"""Files of other programs that are damaged, old or unusual: read as far as they go, and told."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+import struct
+from pathlib import Path
+
+import numpy as np
+import pyogrio
+import pytest
+import shapefile
+import shapely
+from pyproj import CRS
+
+from taskdata.errors import UsageError
+from taskdata.exchange.load import load
+from taskdata.formats.part_rules import RULES
+from taskdata.formats.plain import plain
+from taskdata.formats.read import read
+from taskdata.model.dataset import Dataset
+
+SQUARE = [[10.0, 54.0], [10.0, 54.003], [10.003, 54.003], [10.003, 54.0], [10.0, 54.0]]
+FEATURE = {
+    "type": "Feature",
+    "properties": {"name": "Breite"},
+    "geometry": {"type": "Polygon", "coordinates": [SQUARE]},
+}
+WGS84 = CRS.from_epsg(4326).to_wkt("WKT1_ESRI")
+
+
+def square(folder: Path, name: str = "Breite", encoding: str = "utf-8") -> Path:
+    """Write a shapefile of one field without a .cpg, by a library of its own."""
+    with shapefile.Writer(str(folder / "plots.shp"), shapeType=shapefile.POLYGON, encoding=encoding) as writer:
+        writer.field("NAME", "C", 20)
+        writer.poly([SQUARE])
+        writer.record(name)
+    (folder / "plots.prj").write_text(WGS84)
+    return folder
+
+
+def told(data: Dataset) -> list[str]:
+    return sorted({finding.rule.id for finding in data.findings})
+
+
+def test_letters_of_an_older_encoding_are_guessed_and_told(tmp_path: Path) -> None:
+    data = plain(read(square(tmp_path, "Große Wüste", "cp1252")))
+    assert [field.name for field in data.fields] == ["Große Wüste"]
+    assert told(data) == ["import.letters-guessed"]
+
+
+def test_a_damaged_prj_counts_as_missing_and_is_told(tmp_path: Path) -> None:
+    square(tmp_path)
+    (tmp_path / "plots.prj").write_text('PROJCS["cut off')
+    data = plain(read(tmp_path))
+    assert len(data.fields) == 1
+    assert told(data) == ["import.crs-assumed", "import.unreadable-crs"]
+
+
+@pytest.mark.parametrize("kind", [".shp", ".dbf"])
+def test_a_file_that_was_cut_off_is_told(kind: str, tmp_path: Path) -> None:
+    part = square(tmp_path) / f"plots{kind}"
+    part.write_bytes(part.read_bytes()[:-4])
+    data = plain(read(tmp_path))
+    assert "import.cut-off" in told(data)
+
+
+def test_an_index_of_garbage_is_rebuilt(tmp_path: Path) -> None:
+    (square(tmp_path) / "plots.shx").write_bytes(bytes(range(100)))
+    data = plain(read(tmp_path))
+    assert [field.name for field in data.fields] == ["Breite"]
+    assert told(data) == ["import.index-rebuilt"]
+
+
+def test_measures_are_named_in_the_ledger(tmp_path: Path) -> None:
+    with shapefile.Writer(str(tmp_path / "way.shp"), shapeType=shapefile.POLYLINEM) as writer:
+        writer.field("NAME", "C", 20)
+        writer.linem([[[10.0, 54.0, 1.0], [10.01, 54.0, 2.0]]])
+        writer.record("Weg")
+    (tmp_path / "way.prj").write_text(WGS84)
+    loaded = load(tmp_path)
+    assert [loss.what for loss in loaded.losses] == ["measures of way.shp"]
+
+
+def test_curves_are_left_out_and_the_rest_is_read(tmp_path: Path) -> None:
+    """A circular string is type 8 of SQL/MM WKB, which GeoPackage 1.3 (annex on geometry types) allows."""
+    path = tmp_path / "plots.gpkg"
+    shapes = shapely.to_wkb([shapely.box(10.0, 54.0, 10.003, 54.003)] * 2)
+    names = np.array(["rund", "eckig"], dtype=object)
+    pyogrio.raw.write(
+        path,
+        np.array(shapes),
+        [names],
+        ["name"],
+        layer="plots",
+        driver="GPKG",
+        geometry_type="Unknown",
+        crs="EPSG:4326",
+    )
+    curve = b"\x01" + struct.pack("<II6d", 8, 3, 10.0, 54.0, 10.001, 54.001, 10.002, 54.0)
+    with sqlite3.connect(path) as database:
+        for (name,) in database.execute("select name from sqlite_master where type = 'trigger'").fetchall():
+            database.execute(f'drop trigger "{name}"')
+        database.execute("update plots set geom = ? where fid = 1", (b"GP\0\x01" + struct.pack("<i", 4326) + curve,))
+    database.close()
+    data = plain(read(path))
+    assert [field.name for field in data.fields] == ["eckig"]
+    assert told(data) == ["import.bad-geometry"]
+
+
+@pytest.mark.parametrize("system", ["EPSG:25832", None])
+def test_an_undefined_system_of_a_geopackage_is_none(system: str | None, tmp_path: Path) -> None:
+    """GeoPackage 1.3, requirement 11: srs_id -1 is an undefined cartesian system."""
+    path = tmp_path / "plots.gpkg"
+    shape = np.array(shapely.to_wkb([shapely.box(565000.0, 5984000.0, 565100.0, 5984100.0)]))
+    pyogrio.raw.write(path, shape, [], [], layer="plots", driver="GPKG", geometry_type="Polygon", crs="EPSG:25832")
+    with sqlite3.connect(path) as database:
+        database.execute("update gpkg_geometry_columns set srs_id = -1")
+        database.execute("update gpkg_contents set srs_id = -1")
+    database.close()
+    if system is None:
+        with pytest.raises(UsageError, match="--crs"):
+            read(path)
+    else:
+        assert len(plain(read(path, crs=system)).fields) == 1
+
+
+@pytest.mark.parametrize(("before", "between"), [("", "\n"), ("\x1e", "\n\x1e"), ("", "\r\n\n")])
+def test_features_one_after_another_are_read(before: str, between: str, tmp_path: Path) -> None:
+    """RFC 8142 puts a record separator before each; newlines alone are common practice."""
+    (tmp_path / "plots.geojson").write_text(before + between.join([json.dumps(FEATURE)] * 3), newline="")
+    assert len(plain(read(tmp_path)).fields) == 3
+
+
+def test_a_collection_without_features_is_empty(tmp_path: Path) -> None:
+    (tmp_path / "plots.geojson").write_text('{"type": "FeatureCollection", "features": []}')
+    assert plain(read(tmp_path)).fields == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "coordinates", "reason"),
+    [
+        ("LineString", [[1.0, 2.0]], "a line needs two points"),
+        ("Polygon", [[[10.0, "x"], [1.0], [10.0, 54.0]]], "a position is no list"),
+        ("Polygon", [7], "its coordinates are not nested"),
+        ("Circle", [1.0, 2.0], "the type 'Circle' is unknown"),
+    ],
+)
+def test_bad_coordinates_are_told_in_plain_words(kind: str, coordinates: object, reason: str, tmp_path: Path) -> None:
+    geometry = {"type": kind, "coordinates": coordinates}
+    features = [{"type": "Feature", "properties": {}, "geometry": geometry}, FEATURE]
+    (tmp_path / "plots.geojson").write_text(json.dumps({"type": "FeatureCollection", "features": features}))
+    data = plain(read(tmp_path))
+    assert len(data.fields) == 1
+    assert [str(finding.facts["reason"])[: len(reason)] for finding in data.findings] == [reason]
+
+
+def test_rules_have_a_full_page() -> None:
+    parts = ("What it checks", "Why it matters", "Example", "How to fix")
+    assert all(all(part in rule.about for part in parts) for rule in RULES)
