@@ -1,0 +1,54 @@
+"""The index of rules as a page: ``schemas/rules.md``, made by ``python -m taskdata.reports.rule_index schemas``."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+from pathlib import Path
+
+from taskdata.checks.catalogue import catalogue
+from taskdata.findings import Rule
+from taskdata.reports.rules_pages import summary
+
+FILE = "rules.md"
+
+
+def rule_index(rules: Iterable[Rule]) -> str:
+    """Return the page: a table a family, with id, severity, clause, R-numbers and first sentence of each rule."""
+    ordered = sorted(rules, key=lambda rule: rule.id)
+    return "\n".join(_lines(ordered)) + "\n"
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Write the page into a folder."""
+    (folder,) = arguments or ["schemas"]
+    Path(folder, FILE).write_text(rule_index(catalogue()), encoding="utf-8", newline="\n")
+    return 0
+
+
+def _lines(rules: Sequence[Rule]) -> Iterator[str]:
+    yield "# Rules"
+    yield ""
+    yield "<!-- made by python -m taskdata.reports.rule_index -->"
+    yield ""
+    yield f"What `taskdata check` looks at: {len(rules)} rules. `taskdata rules RULE` explains one, with an example and"
+    yield "how to fix it. Errors are what the standard says must be, or what stops a job; warnings what should be, or what"
+    yield "rests on memory; notes are worth knowing. R-numbers are those of the project's list of the standard's rules; a"
+    yield "rule without one looks beyond the standard. Rules on layers of other programs (`import`) are not listed here."
+    for family, members in groupby(rules, lambda rule: rule.id.partition(".")[0]):
+        yield ""
+        yield f"## {family}"
+        yield ""
+        yield "| rule | severity | clause | R-numbers | what is wrong |"
+        yield "| --- | --- | --- | --- | --- |"
+        yield from map(_row, members)
+
+
+def _row(rule: Rule) -> str:
+    cells = (f"`{rule.id}`", str(rule.severity), rule.clause or "", ", ".join(rule.covers), summary(rule))
+    return f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in cells)} |"
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))
