@@ -12,6 +12,12 @@ from taskdata.findings import Rule
 from taskdata.reports.rules_pages import summary
 
 FILE = "rules.md"
+INTRODUCTION = """\
+What `taskdata check` looks at: {count} rules. `taskdata rules RULE` explains one, with an example and how to fix it.
+Errors are what the standard says must be, or what stops a job; warnings what should be, or what rests on memory; notes
+are worth knowing. R-numbers are those of the project's list of the standard's rules; a rule without one looks beyond the
+standard. Rules on layers of other programs (`import`) are not listed here.
+"""
 
 
 def rule_index(rules: Iterable[Rule]) -> str:
@@ -32,10 +38,7 @@ def _lines(rules: Sequence[Rule]) -> Iterator[str]:
     yield ""
     yield "<!-- made by python -m taskdata.reports.rule_index -->"
     yield ""
-    yield f"What `taskdata check` looks at: {len(rules)} rules. `taskdata rules RULE` explains one, with an example and"
-    yield "how to fix it. Errors are what the standard says must be, or what stops a job; warnings what should be, or what"
-    yield "rests on memory; notes are worth knowing. R-numbers are those of the project's list of the standard's rules; a"
-    yield "rule without one looks beyond the standard. Rules on layers of other programs (`import`) are not listed here."
+    yield from INTRODUCTION.format(count=len(rules)).splitlines()
     for family, members in groupby(rules, lambda rule: rule.id.partition(".")[0]):
         yield ""
         yield f"## {family}"
