@@ -1,0 +1,48 @@
+"""A field is smaller or larger than fields are.
+
+What it checks
+    How large each outer ring of a boundary is on the ground. Boundaries with rings that are not valid, or that reach
+    to latitude 0, longitude 0, are passed over.
+Why it matters
+    A ring of a few square metres is mostly left over from drawing, one of thousands of hectares mostly has one wrong
+    corner or holds several fields. A trial plot or a large plain is as it should be, so this is only worth a look.
+Example
+    Bad: a boundary of a field with a second ring of 12 m².
+    Good: the one ring of 13 ha.
+How to fix
+    Look at the ring on a map; delete it, correct it, or leave it as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from taskdata.checks._ground import HECTARE, spot
+from taskdata.checks._plots import plots
+from taskdata.checks.geometry.at_zero import is_zero
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Rule, Severity, Tolerance
+from taskdata.geometry.geodesy import ring_area
+
+SMALLEST = Tolerance("field.odd-size.smallest", 0.05, "ha", "Smallest ring that is a field")
+LARGEST = Tolerance("field.odd-size.largest", 1000.0, "ha", "Largest ring that is a field")
+RULE = Rule(
+    id="field.odd-size",
+    severity=Severity.NOTE,
+    message="An outer ring of {element} has {size} ha.",
+    remedy="Look at it on a map: delete it, correct it, or leave it as it is.",
+    tolerances=(SMALLEST, LARGEST),
+)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each such ring, at its first point."""
+    smallest, largest = subject.profile[SMALLEST] * HECTARE, subject.profile[LARGEST] * HECTARE
+    for field in (plot.field for plot in plots(subject)):
+        rings = [(area, ring) for area in field.boundaries for ring in area.exteriors]
+        for area, ring in rings if not any(np.any(is_zero(ring)) for _, ring in rings) else ():
+            size = abs(ring_area(ring))
+            if not smallest <= size <= largest:
+                yield RULE.at(spot(area.place, ring[0]), element=field.id, size=round(size / HECTARE, 4))

@@ -1,0 +1,71 @@
+"""The stated area is not that of the boundary.
+
+What it checks
+    The area that a field or polygon states against that of its rings on the ellipsoid, holes taken out. A stated 0
+    counts as not stated. Rings that are not valid, and fields whose boundary has overlapping parts, are passed over.
+Why it matters
+    Totals, seed and spray are worked out from the stated area. The area in a contract or a land register may differ by
+    some percent for good reason; beyond a quarter one of the two is wrong, so this is a warning then, else a note.
+Example
+    Bad: a boundary round 12.98 ha in a field that states 129834 ha, or 13 m².
+    Good: <PFD C="Kuhle" D="129834"> with the boundary of 12.98 ha.
+How to fix
+    Take the area from the boundary, or find out which of them is old. Areas are whole square metres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from taskdata.checks._ground import spot
+from taskdata.checks._plots import plot_of, shape_of
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
+from taskdata.geometry.geodesy import polygon_area
+from taskdata.model.dataset import Dataset
+from taskdata.model.shapes import Area
+
+SHARE = Tolerance("field.wrong-area.share", 5.0, "%", "Difference that is a note")
+WARNING_SHARE = Tolerance("field.wrong-area.warning-share", 25.0, "%", "Difference that is a warning")
+LEAST = Tolerance("field.wrong-area.least", 100.0, "m²", "Smallest difference that counts")
+RULE = Rule(
+    id="field.wrong-area",
+    severity=Severity.NOTE,
+    message="{element} states {stated} m², its rings enclose {found} m².",
+    remedy="Take the area from the boundary, or find out which of them is old; areas are whole square metres.",
+    clause="D.36, D.39",
+    tolerances=(SHARE, WARNING_SHARE, LEAST),
+)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each field and polygon whose areas differ."""
+    for field in subject.dataset.fields:
+        plot = plot_of(subject, field.id)
+        if plot is not None and plot.field is field:
+            yield from _differing(subject, field.place, field.declared_area_m2, field.boundaries, plot.shape)
+    for area in _stated(subject.dataset):
+        yield from _differing(subject, area.place, area.declared_area_m2, (area,), shape_of((area,)))
+
+
+def _stated(dataset: Dataset) -> Iterator[Area]:
+    """Return the polygons of fields and zones that state an area."""
+    everything = [area for field in dataset.fields for area in (*field.boundaries, *field.areas)]
+    everything += [area for task in dataset.tasks for zone in task.zones for area in zone.areas]
+    return (area for area in everything if area.declared_area_m2)
+
+
+def _differing(
+    subject: Subject, place: Place, stated: int | None, rings: tuple[Area, ...], shape: Any
+) -> Iterator[Finding]:
+    if stated is None or stated <= 0 or shape is None or shape.is_empty:
+        return
+    outer = [ring for area in rings for ring in area.exteriors]
+    found = polygon_area(outer, [ring for area in rings for ring in area.interiors])
+    difference = abs(stated - found)
+    share = 100.0 * difference / found if found else float("inf")
+    if share > subject.profile[SHARE] and difference > subject.profile[LEAST]:
+        severity = Severity.WARNING if share > subject.profile[WARNING_SHARE] else Severity.NOTE
+        facts: dict[str, Any] = {"element": place.element, "stated": stated, "found": round(found)}
+        yield RULE.at(spot(place, outer[0][0]), severity=severity, **facts)

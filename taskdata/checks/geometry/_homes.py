@@ -1,0 +1,128 @@
+"""Which shapes lie far from where they belong, though not if their coordinates are taken otherwise.
+
+Where a shape belongs is the middle (median) of the fields of the same farm, else of the same customer, else of all;
+at least three fields are needed to tell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from weakref import WeakKeyDictionary
+
+import numpy as np
+
+from taskdata.checks._ground import on_earth
+from taskdata.checks.geometry.at_zero import is_zero
+from taskdata.checks.subject import Subject
+from taskdata.findings import Place
+from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.geodesy import inverse
+from taskdata.model.fields import Field
+
+ENOUGH_FIELDS = 3
+KILOMETRE = 1000.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lost:
+    """The shapes of a field that lie elsewhere: the first of them, how many, kilometres as stored and as taken."""
+
+    field: Field
+    place: Place
+    location: tuple[float, float]
+    count: int
+    stored_km: float
+    taken_km: float
+
+
+@dataclass(frozen=True, eq=False)
+class _Shapes:
+    """Middle (n, 2) of each shape, its place, the number of its field, and where it belongs (n, 2), NaN = unknown."""
+
+    middles: Points
+    places: list[Place]
+    fields: list[int]
+    homes: Points
+
+
+_FOUND: WeakKeyDictionary[Subject, _Shapes] = WeakKeyDictionary()
+
+
+def lost(subject: Subject, taken: Callable[[Points], Points], far_km: float, near_km: float) -> Iterator[Lost]:
+    """Yield each field with shapes that lie beyond ``far_km`` as stored and within ``near_km`` as taken."""
+    if subject not in _FOUND:
+        _FOUND[subject] = _shapes(subject)
+    found = _FOUND[subject]
+    stored = _kilometres(found.middles, found.homes)
+    other = _kilometres(taken(found.middles), found.homes)
+    wrong = np.flatnonzero((stored > far_km) & (other < near_km) & ~is_zero(found.middles))
+    fields, first, counts = np.unique(np.array(found.fields, dtype=np.intp)[wrong], True, False, True)
+    for number, at, count in zip(fields.tolist(), wrong[first].tolist(), counts.tolist(), strict=True):
+        lon, lat = found.middles[at].tolist()
+        field = subject.dataset.fields[number]
+        yield Lost(field, found.places[at], (lon, lat), count, float(stored[at]), float(other[at]))
+
+
+def _kilometres(points: Points, homes: Points) -> Floats:
+    """Return distances, infinite where a point is none on Earth or there is nothing to compare with."""
+    result = np.full(len(points), np.inf)
+    good = on_earth(points) & on_earth(homes)
+    if good.any():
+        result[good] = inverse(points[good], homes[good])[1] / KILOMETRE
+    return result
+
+
+def _shapes(subject: Subject) -> _Shapes:
+    middles: list[Points] = []
+    places: list[Place] = []
+    fields: list[int] = []
+    firsts: dict[int, Points] = {}
+    for number, field in enumerate(subject.dataset.fields):
+        for points, place in _of(field):
+            if len(points):
+                middles.append((points.min(axis=0) + points.max(axis=0)) / 2.0)
+                places.append(place)
+                fields.append(number)
+                firsts.setdefault(number, middles[-1])
+    homes = _homes(subject.dataset.fields, firsts)
+    return _Shapes(
+        np.array(middles).reshape(-1, 2), places, fields, np.array([homes[number] for number in fields]).reshape(-1, 2)
+    )
+
+
+def _of(field: Field) -> Iterator[tuple[Points, Place]]:
+    """Yield points and place of every shape of a field, its boundary first."""
+    for area in (*field.boundaries, *field.areas):
+        yield area.exteriors[0], area.place
+    for line in field.lines:
+        yield line.points, line.place
+    for pattern in field.guidance:
+        yield pattern.points, pattern.place
+    for point in field.points:
+        yield np.array([[point.lon, point.lat]]), point.place
+
+
+def _homes(fields: tuple[Field, ...], middles: dict[int, Points]) -> dict[int, Points]:
+    """Return where each field belongs by the others, NaN where too few are there to tell."""
+    groups: dict[tuple[str, str | None], list[Points]] = {}
+    for number, middle in middles.items():
+        for key in _keys(fields[number]):
+            groups.setdefault(key, []).append(middle)
+    known = {key: _median(found) for key, found in groups.items() if len(found) >= ENOUGH_FIELDS}
+    nowhere = np.full(2, np.nan)
+    return {number: next((known[key] for key in _keys(fields[number]) if key in known), nowhere) for number in middles}
+
+
+def _keys(field: Field) -> Iterator[tuple[str, str | None]]:
+    """Yield the groups of fields that a field belongs to, the closest first."""
+    if field.farm is not None:
+        yield "farm", field.farm
+    if field.customer is not None:
+        yield "customer", field.customer
+    yield "all", None
+
+
+def _median(points: list[Points]) -> Points:
+    """Return longitude and latitude that as many lie beyond as before; each is that of one of the points."""
+    return np.asarray(np.sort(np.array(points), axis=0)[(len(points) - 1) // 2])

@@ -1,0 +1,51 @@
+"""A point lies at latitude 0, longitude 0.
+
+What it checks
+    That no point of a field, ring, line or guidance pattern lies within a few hundred metres of latitude 0, longitude
+    0, which is open sea. Positions in time logs are timelog.position-at-zero's.
+Why it matters
+    Zeros are what a program writes when it has no position. A line to that place runs round half the Earth.
+Example
+    Bad: <PNT A="2" C="0" D="0"/>
+    Good: the point with its position, or no point.
+How to fix
+    Delete the point, or give it its position.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from taskdata.checks._courses import Mask, lines, rings
+from taskdata.checks._ground import spot
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Rule, Severity
+from taskdata.geometry.arrays import Points
+
+RULE = Rule(
+    id="geometry.at-zero",
+    severity=Severity.WARNING,
+    message="Points of {element} at latitude 0, longitude 0: {count}.",
+    remedy="Delete them, or give them their position.",
+)
+NEAR_DEGREES = 0.002
+
+
+def is_zero(points: Points) -> Mask:
+    """Tell which of (n, 2) points lie at latitude 0, longitude 0."""
+    return np.asarray((np.abs(points) < NEAR_DEGREES).all(axis=1))
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each ring, line or single point with such a position."""
+    for courses in (rings(subject), lines(subject)):
+        homes, counts = np.unique(courses.home[is_zero(courses.flat)], return_counts=True)
+        for home, count in zip(homes.tolist(), counts.tolist(), strict=True):
+            course = courses.found[home]
+            yield RULE.at(spot(course.place, (0.0, 0.0)), element=course.element, count=count)
+    for field in subject.dataset.fields:
+        for point in field.points:
+            if is_zero(np.array([[point.lon, point.lat]]))[0]:
+                yield RULE.at(spot(point.place, (0.0, 0.0)), element=point.place.element or field.id, count=1)

@@ -1,0 +1,58 @@
+"""A ring runs out and back.
+
+What it checks
+    That no corner of a ring is so sharp that the ring goes out and comes back beside itself. Points closer together
+    than 0.1 m count as one corner. Rings that cross or touch themselves are geometry.self-crossing's, points far away
+    geometry.stray-point's.
+Why it matters
+    A spike is mostly one wrong point, or a turn that was recorded with the boundary. Headlands and sections are worked
+    out along the boundary: the machine switches, or turns, where there is nothing.
+Example
+    Bad: a boundary that leaves its corner, runs 40 m into the neighbour's field and comes back on the same way.
+    Good: the boundary without that point.
+How to fix
+    Delete the point. If the field really ends in such a wedge, leave it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from taskdata.checks._courses import rings
+from taskdata.checks._ground import spot
+from taskdata.checks.geometry.at_zero import is_zero
+from taskdata.checks.geometry.stray_point import stray
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Rule, Severity, Tolerance
+
+ANGLE = Tolerance("geometry.spike.angle", 5.0, "degrees", "Sharpest corner that is none")
+LENGTH = Tolerance("geometry.spike.length", 2.0, "m", "Shortest way out and back that is one")
+RULE = Rule(
+    id="geometry.spike",
+    severity=Severity.WARNING,
+    message="A ring of {element} runs {size} m out and back at a corner of {value} degrees.",
+    remedy="Look at the place and delete the point, unless the field really ends in such a wedge.",
+    tolerances=(ANGLE, LENGTH),
+)
+ONE_CORNER_M = 0.1
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each spike."""
+    whole = rings(subject)
+    dropped = (whole.lengths[whole.before] < ONE_CORNER_M) | is_zero(whole.flat)
+    dropped[[index for index, _, _ in stray(subject)]] = True
+    corners = whole.without(dropped)
+    back, ahead = -corners.steps[corners.before], corners.steps
+    sizes = np.minimum(corners.lengths[corners.before], corners.lengths)
+    cross = back[:, 0] * ahead[:, 1] - back[:, 1] * ahead[:, 0]
+    angles = np.degrees(np.abs(np.arctan2(cross, (back * ahead).sum(axis=1))))
+    sharp = (angles < subject.profile[ANGLE]) & (sizes >= subject.profile[LENGTH])
+    sharp &= whole.is_valid[corners.home] & (corners.sizes[corners.home] > 3)
+    for index in np.flatnonzero(sharp).tolist():
+        ring = corners.found[corners.home[index]]
+        facts: dict[str, Any] = {"size": round(float(sizes[index]), 1), "value": round(float(angles[index]), 1)}
+        yield RULE.at(spot(ring.place, corners.flat[index]), element=ring.element, **facts)

@@ -1,0 +1,41 @@
+"""Latitude and longitude are swapped.
+
+What it checks
+    That no shape of a field lies far from the other fields of its farm (else its customer, else all), while it would
+    lie among them with latitude and longitude swapped. At least three fields are needed to tell.
+Why it matters
+    The field lies in another country. On the machine it cannot be found, and nothing is worked or logged in it.
+Example
+    Bad: fields at 54.3 north, 7.0 east, and one at 7.0 north, 54.3 east.
+    Good: all of them at 54.3 north, 7.0 east.
+How to fix
+    Swap them in the program that wrote the set. Many formats have longitude first, task data has latitude first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from taskdata.checks._ground import spot
+from taskdata.checks.geometry._homes import lost
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Rule, Severity, Tolerance
+
+FAR = Tolerance("geometry.swapped-coordinates.far", 100.0, "km", "Distance from the other fields that is wrong")
+NEAR = Tolerance("geometry.swapped-coordinates.near", 25.0, "km", "Distance from them that is right, once swapped")
+RULE = Rule(
+    id="geometry.swapped-coordinates",
+    severity=Severity.WARNING,
+    message="Shapes of {element} lie {size} km from the other fields ({count} in all); with latitude and longitude "
+    "swapped it would be {value} km.",
+    remedy="Swap latitude and longitude in the program that wrote the set.",
+    tolerances=(FAR, NEAR),
+)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each field with such shapes, at the first of them."""
+    for item in lost(subject, lambda points: points[:, ::-1], subject.profile[FAR], subject.profile[NEAR]):
+        facts: dict[str, Any] = {"count": item.count, "size": round(item.stored_km), "value": round(item.taken_km, 1)}
+        yield RULE.at(spot(item.place, item.location), element=item.field.id, **facts)
