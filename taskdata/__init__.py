@@ -16,11 +16,14 @@ from importlib import import_module, metadata
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from taskdata.api import check, compare, convert, make_receiver, read, rules, write
+    from taskdata.api import check, compare, convert, coverage, make_receiver, read, rules, write
     from taskdata.checks.baseline import write_baseline
     from taskdata.checks.report import CheckReport
     from taskdata.errors import SourceError, TargetError, TaskdataError, UsageError
     from taskdata.exchange.convert import Conversion
+    from taskdata.exchange.covering import Covered
+    from taskdata.fieldwork.implement import Implement
+    from taskdata.fieldwork.results import Coverage
     from taskdata.findings import Finding, Place, Rule, Severity
     from taskdata.ledger import Loss, LossKind
     from taskdata.model.dataset import Dataset
@@ -31,9 +34,12 @@ __all__ = [
     "CheckReport",
     "Comparison",
     "Conversion",
+    "Coverage",
+    "Covered",
     "Dataset",
     "Difference",
     "Finding",
+    "Implement",
     "Loss",
     "LossKind",
     "Place",
@@ -47,6 +53,7 @@ __all__ = [
     "check",
     "compare",
     "convert",
+    "coverage",
     "make_receiver",
     "read",
     "rules",
@@ -58,9 +65,12 @@ _HOMES = {
     "CheckReport": "taskdata.checks.report",
     "Comparison": "taskdata.sets.differences",
     "Conversion": "taskdata.exchange.convert",
+    "Coverage": "taskdata.fieldwork.results",
+    "Covered": "taskdata.exchange.covering",
     "Dataset": "taskdata.model.dataset",
     "Difference": "taskdata.sets.differences",
     "Finding": "taskdata.findings",
+    "Implement": "taskdata.fieldwork.implement",
     "Loss": "taskdata.ledger",
     "LossKind": "taskdata.ledger",
     "Place": "taskdata.findings",
@@ -74,6 +84,7 @@ _HOMES = {
     "check": "taskdata.api",
     "compare": "taskdata.api",
     "convert": "taskdata.api",
+    "coverage": "taskdata.api",
     "make_receiver": "taskdata.api",
     "read": "taskdata.api",
     "rules": "taskdata.api",

@@ -17,10 +17,11 @@ from taskdata.checks.subject import Subject, folder_of
 from taskdata.checks.tolerances import load_profile
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange import convert as exchange
-from taskdata.exchange import passing
+from taskdata.exchange import covering, passing
 from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.convert import Conversion
 from taskdata.exchange.load import document_behind, load
+from taskdata.fieldwork import rules as coverage_rules
 from taskdata.findings import Rule
 from taskdata.formats import rules as import_rules
 from taskdata.isoxml.receivers import receiver_of
@@ -31,6 +32,7 @@ from taskdata.staging import write_text
 
 Source: TypeAlias = str | os.PathLike[str]
 
+coverage = covering.coverage
 passes = passing.passes
 
 
@@ -269,7 +271,7 @@ def rules(name: str | None = None) -> tuple[Rule, ...]:
     UsageError
         There is no rule or family of that name.
     """
-    everything = tuple(sorted((*catalogue(), *import_rules.RULES), key=lambda rule: rule.id))
+    everything = tuple(sorted((*catalogue(), *import_rules.RULES, *coverage_rules.RULES), key=lambda rule: rule.id))
     if name is None:
         return everything
     _refuse_unknown((name,))

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any, TypeVar
+
 import click
+
+Command = TypeVar("Command", bound=Callable[..., Any])
 
 json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document and nothing else.")
 quiet = click.option("--quiet", is_flag=True, help="Show no progress.")
@@ -14,4 +19,20 @@ units = click.option(
     help="Units to show; what is stored stays as it is.",
 )
 crs = click.option("--crs", help="System of coordinates of layers that name none, such as EPSG:25832.")
-source = click.argument("source", type=click.Path())
+source = click.argument("source", type=click.Path(readable=False))
+
+
+def implement(function: Command) -> Command:
+    """Add the options that give an implement by hand, all in metres."""
+    for option in reversed(
+        (
+            click.option("--width", type=float, help="Working width in metres, in place of the described sections."),
+            click.option("--overlap", type=float, default=0.0, help="By how many metres passes are meant to overlap."),
+            click.option("--skip", type=float, default=0.0, help="Gap in metres that is meant between passes."),
+            click.option("--offset-right", type=float, help="Metres from the antenna right to the implement's middle."),
+            click.option("--offset-back", type=float, help="Metres from the antenna back to the implement, or hitch."),
+            click.option("--trailed", type=float, help="Metres from the hitch back to a drawn implement."),
+        )
+    ):
+        function = option(function)
+    return function

@@ -88,9 +88,10 @@ class Ground:
         """Covered ground that is not of the field, in the plane."""
         return None if self.outline is None else only_polygons(shapely.difference(self.worked, self.outline.shape))
 
-    def areas(self) -> Areas:
+    def areas(self, ignore_under_m2: float = 0.0) -> Areas:
         """Return the areas on the ellipsoid, corrected by the mean scale of the plane over the ground."""
         true = self._true_scale()
+        sizes = None if self.missed is None else shapely.area(shapely.get_parts(self.missed))
         return Areas(
             field_m2=None if self.outline is None else self.outline.area_m2,
             worked_m2=true * self.cover.area(1),
@@ -99,6 +100,8 @@ class Ground:
             applied_m2=true * self.cover.applied,
             missed_m2=None if self.missed is None else true * float(self.missed.area),
             outside_m2=None if self.outside is None else true * float(self.outside.area),
+            missed_places=None if sizes is None else len(sizes),
+            missed_ignored=None if sizes is None else int((sizes < ignore_under_m2).sum()),
             uncertainty_m2=self._uncertainty(),
         )
 

@@ -102,6 +102,8 @@ class RateFigures:
 class Areas:
     """Ground in m²; missed and outside are None without a field.
 
+    ``missed_places`` counts the places that were missed, ``missed_ignored`` those of them that are too small to draw.
+
     ``uncertainty_m2`` is that of the worked area: what method and switching between records leave open. Errors of the
     positions themselves are not in it.
     """
@@ -113,6 +115,8 @@ class Areas:
     applied_m2: float = 0.0
     missed_m2: float | None = None
     outside_m2: float | None = None
+    missed_places: int | None = None
+    missed_ignored: int | None = None
     uncertainty_m2: float = 0.0
 
 

@@ -208,7 +208,7 @@ BOOM_LEFT_OUT = Rule(
 POSITION_GAP = Rule(
     id="coverage.position-gap",
     severity=Severity.WARNING,
-    message="Log {file} has {count} breaks in its positions at work, {seconds} s in all; about {area} m² are missing.",
+    message="Log {file} lacks positions while working ({count} x, {seconds} s in all); about {area} m² are missing.",
     remedy="Take missed ground there for unknown rather than missed.",
     about=_page(
         "Positions go on while sections work.",

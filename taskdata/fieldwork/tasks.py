@@ -38,7 +38,7 @@ class Choice:
     together: bool = False
 
 
-def coverage(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[Coverage, ...]:
+def cover_tasks(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[Coverage, ...]:
     """Return the coverage of the tasks of a data set that have logs, in the order of the set.
 
     Parameters
@@ -140,7 +140,7 @@ def _coverage(group: Sequence[_Placed], settings: Settings) -> Coverage:
     found = [(source, work(source, plane, settings)) for source in sources]
     works = [item for _, item in found if item is not None]
     ground = Ground(works, plane, outline, settings.cell_m)
-    areas = ground.areas()
+    areas = ground.areas(settings.ignore_under_m2)
     first = group[0].job
     return Coverage(
         tuple(item.job.id for item in group),

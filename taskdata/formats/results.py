@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from taskdata.formats.columns import LayerSpec
-from taskdata.formats.layers import passes
+from taskdata.formats.layers import coverage, passes
 
-RESULTS: tuple[LayerSpec, ...] = (passes.SPEC,)
+RESULTS: tuple[LayerSpec, ...] = (coverage.SPEC, passes.SPEC)
 """Every layer of results."""

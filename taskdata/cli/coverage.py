@@ -1,0 +1,84 @@
+"""``taskdata coverage``: what was worked, missed and done twice."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Literal
+
+import click
+
+from taskdata.cli import _options, _output
+
+if TYPE_CHECKING:
+    from taskdata.exchange.covering import Covered
+
+EXAMPLE = "Example: taskdata coverage stick/TASKDATA --output coverage.gpkg"
+
+
+@click.command("coverage", epilog=EXAMPLE, short_help="Reckon what was worked, missed and done twice.")
+@_options.source
+@click.option("--task", help="Identifier or name of a task; default every task with a log.")
+@click.option("--field", help="Identifier or name of the field to compare with; default the task's.")
+@click.option("--together", is_flag=True, help="Reckon the tasks of one operation on a field as one.")
+@_options.implement
+@click.option("--cell", type=float, help="Count on a raster with cells of so many metres; default exactly.")
+@click.option("--ignore-under", type=float, default=1.0, show_default=True, help="Draw no places below so many m².")
+@click.option("--output", type=click.Path(), help="Layer of the ground to write, or ISO-XML set with it as areas.")
+@click.option("--overwrite", is_flag=True, help="Replace an existing output.")
+@_options.crs
+@_options.units
+@_options.json
+@_options.quiet
+def command(
+    *,
+    source: str,
+    task: str | None,
+    field: str | None,
+    together: bool,
+    cell: float | None,
+    ignore_under: float,
+    output: str | None,
+    overwrite: bool,
+    crs: str | None,
+    units: Literal["metric", "us"],
+    as_json: bool,
+    quiet: bool,
+    **implement: Any,
+) -> None:
+    """Reckon what each task in SOURCE worked, missed and did twice, with rates and field work figures.
+
+    By the device description and the logged states of its sections; options give an implement by hand in its place.
+    With a width, lines or points of layers without logs count as tracks.
+    """
+    from taskdata import api
+    from taskdata.fieldwork.implement import Implement
+
+    by_hand = Implement(**{f"{name}_m": value for name, value in implement.items()})
+    with _output.progress(f"Reckoning coverage of {source}", quiet=quiet):
+        result = api.coverage(
+            source,
+            task=task,
+            field=field,
+            together=together,
+            implement=by_hand,
+            cell_m=cell,
+            ignore_under_m2=ignore_under,
+            output=output,
+            overwrite=overwrite,
+            crs=crs,
+        )
+    _show(result, units, as_json=as_json)
+
+
+def _show(result: Covered, units: Literal["metric", "us"], *, as_json: bool) -> None:
+    from taskdata.reports.convert_text import convert_text
+    from taskdata.reports.coverage_json import coverage_document
+    from taskdata.reports.coverage_text import coverage_text, notes_lines
+
+    if as_json:
+        click.echo("".join(f"{line.text}\n" for line in notes_lines(result.tasks)), nl=False, err=True)
+        _output.print_document(coverage_document(result.tasks))
+        return
+    _output.print_lines(coverage_text(result.source, result.tasks, units))
+    if result.written is not None:
+        click.echo()
+        _output.print_lines(convert_text(result.written))

@@ -1,0 +1,165 @@
+"""Coverage as a layer, or back in the set as areas of its fields."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import shapely
+
+from taskdata.exchange.convert import Conversion, write
+from taskdata.exchange.load import load
+from taskdata.exchange.results import write_layers
+from taskdata.exchange.targets import target_of
+from taskdata.fieldwork.implement import Implement, Settings
+from taskdata.fieldwork.results import Coverage
+from taskdata.fieldwork.tasks import Choice, cover_tasks
+from taskdata.formats import shapes
+from taskdata.formats.columns import GEOMETRY, Layer, Row, from_rows
+from taskdata.formats.layers.coverage import KINDS, SPEC
+from taskdata.geometry.geodesy import polygon_area
+from taskdata.geometry.plane import LocalPlane
+from taskdata.ledger import Loss, LossKind
+from taskdata.model.dataset import Dataset
+from taskdata.model.shapes import Area, AreaKind
+
+NAME_LENGTH = 32
+SLIT_M, TOLERANCE_M = 0.2, 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Covered:
+    """What was covered, and what was written of it; None where nothing was to be written."""
+
+    source: str
+    tasks: tuple[Coverage, ...]
+    written: Conversion | None = None
+
+
+def coverage(
+    data: Dataset | str | os.PathLike[str],
+    *,
+    task: str | None = None,
+    field: str | None = None,
+    together: bool = False,
+    implement: Implement | None = None,
+    cell_m: float | None = None,
+    ignore_under_m2: float = 1.0,
+    output: str | os.PathLike[str] | None = None,
+    overwrite: bool = False,
+    crs: str | None = None,
+) -> Covered:
+    """Return what tasks covered: worked, double, missed and outside area, rates and field work figures.
+
+    A missed place may be one whose positions are missing; look before working it again.
+
+    Parameters
+    ----------
+    data : Dataset or path
+        What ``read`` returned, or what it takes. Layers without logs: their lines or points are taken for tracks when
+        the implement has a width.
+    task, field : str, optional
+        Identifier or name: only this task; compare with this field.
+    together : bool
+        Reckon the tasks of one operation on a field as one.
+    implement : Implement, optional
+        What is to be taken by hand in place of the device description.
+    cell_m : float, optional
+        Count on a raster with cells of this size in metres; default exactly, with polygons.
+    ignore_under_m2 : float
+        Places smaller than this are counted but not drawn.
+    output : path, optional
+        An ISO-XML target gets the whole set with the ground as areas of its fields; another format the layer
+        ``coverage``.
+    overwrite : bool
+        Allow that an existing output is replaced.
+    crs : str, optional
+        As for ``read``.
+
+    Returns
+    -------
+    Covered
+        One `Coverage` a task that has logs, in m², m, s and the units of the data dictionary.
+
+    Raises
+    ------
+    UsageError, SourceError, TargetError
+        The call, the source or the output is at fault.
+    """
+    settings = Settings(implement or Implement(), cell_m, ignore_under_m2)
+    dataset = data if isinstance(data, Dataset) else load(data, crs=crs).dataset
+    goal = None if output is None else target_of(output, None, dataset.source)
+    found = cover_tasks(dataset, settings, Choice(task, field, together))
+    if goal is None or output is None:
+        return Covered(dataset.source, found)
+    if goal.format == "isoxml":
+        done = write(with_areas(dataset, found), output, overwrite=overwrite)
+        homeless = tuple(_homeless(found))
+        return Covered(dataset.source, found, replace(done, losses=(*done.losses, *homeless)))
+    layer = layer_of(found)
+    losses = write_layers([layer], goal, overwrite=overwrite)
+    written = Conversion(dataset.source, os.fspath(output), {"places": layer.table.num_rows}, tuple(losses))
+    return Covered(dataset.source, found, written)
+
+
+def layer_of(found: Sequence[Coverage]) -> Layer:
+    """Return the places of several tasks as a layer."""
+    return from_rows(SPEC, [row for item in found for row in _rows(item)])
+
+
+def with_areas(dataset: Dataset, found: Sequence[Coverage]) -> Dataset:
+    """Return the set with the places of each task as areas of its field, of the kind ``other``, named after kind."""
+    new = {field.id: list[Area]() for field in dataset.fields}
+    for item in found:
+        if item.field is not None:
+            new[item.field] += [thin for _, _, area in _places(item) for thin in _simple(area)]
+    fields = (
+        replace(field, areas=(*field.areas, *new[field.id])) if new[field.id] else field for field in dataset.fields
+    )
+    return dataset.with_changes(fields=tuple(fields))
+
+
+def _homeless(found: Sequence[Coverage]) -> Iterator[Loss]:
+    for item in found:
+        if item.field is None:
+            why = "the task has no field that could hold its areas"
+            yield Loss(LossKind.DROPPED, item.tasks[0], f"ground that {item.task} covered", why)
+
+
+def _rows(item: Coverage) -> Iterator[Row]:
+    for kind, place, area in _places(item):
+        yield {
+            "task": item.task,
+            "field": item.field,
+            "kind": kind,
+            "place": place,
+            "area_m2": polygon_area(area.exteriors, area.interiors),
+            GEOMETRY: shapes.to_wkb(shapes.multipolygon([area])),
+        }
+
+
+def _places(item: Coverage) -> Iterator[tuple[str, int, Area]]:
+    """Yield kind, number and polygon of every place that is drawn, the largest of each kind first."""
+    for kind in KINDS:
+        parts = shapely.get_parts(item.ground[kind]) if kind in item.ground else []
+        areas = [_area(part, f"{kind} {item.task}"[:NAME_LENGTH]) for part in parts]
+        ordered = sorted(areas, key=lambda area: -polygon_area(area.exteriors, area.interiors))
+        yield from ((kind, number, area) for number, area in enumerate(ordered, start=1))
+
+
+def _simple(area: Area) -> Iterator[Area]:
+    """Yield an area as terminals like it: slits and necks below `SLIT_M` go, and points within `TOLERANCE_M`."""
+    plane = LocalPlane.centred_on(area.exteriors[0])
+    rings = [plane.forward(ring) for ring in (*area.exteriors, *area.interiors)]
+    shape = shapely.Polygon(rings[0], rings[1:])
+    for distance in (SLIT_M / 2.0, -SLIT_M, SLIT_M / 2.0):
+        shape = shapely.buffer(shape, distance, join_style="mitre")
+    for part in shapely.get_parts(shapely.simplify(shape, TOLERANCE_M)) if not shape.is_empty else ():
+        outline, *holes = (plane.inverse(shapely.get_coordinates(ring)) for ring in shapely.get_rings(part))
+        yield replace(area, exteriors=(outline,), interiors=tuple(holes))
+
+
+def _area(polygon: shapes.Geometry, name: str) -> Area:
+    outline, *holes = (shapely.get_coordinates(ring) for ring in shapely.get_rings(polygon))
+    return Area(AreaKind.OTHER, (outline,), tuple(holes), name=name)

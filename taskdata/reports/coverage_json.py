@@ -1,0 +1,62 @@
+"""Coverage as the document of ``coverage --json``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from taskdata.fieldwork.results import Coverage, RateFigures
+from taskdata.isoxml.dictionary import entry
+from taskdata.reports.rates import shown
+
+
+def coverage_document(tasks: Sequence[Coverage]) -> dict[str, Any]:
+    """Return the document: areas in m², lengths in metres, times in seconds, rates in metric farm units."""
+    return {"tasks": [_task(item) for item in tasks]}
+
+
+def _task(item: Coverage) -> dict[str, Any]:
+    areas, figures, passes = item.areas, item.figures, item.pass_to_pass
+    return {
+        "task": item.task,
+        "field": item.field,
+        "logs": list(item.logs),
+        "records": item.records,
+        "field_area_m2": areas.field_m2,
+        "worked_area_m2": areas.worked_m2,
+        "double_area_m2": areas.double_m2,
+        "missed_area_m2": areas.missed_m2,
+        "outside_area_m2": areas.outside_m2,
+        "applied_area_m2": areas.applied_m2,
+        "distance_m": figures.distance_m,
+        "working_time_s": figures.working_time_s,
+        "capacity_ha_h": figures.capacity_ha_h,
+        "efficiency": figures.efficiency,
+        "pass_to_pass": None
+        if passes is None
+        else {"mean_abs_m": passes.mean_abs_m, "p95_m": passes.p95_m, "pairs": passes.pairs},
+        "rates": [_rate(rate) for rate in item.rates],
+        "method": item.method,
+        "uncertainty_m2": areas.uncertainty_m2,
+    }
+
+
+def _rate(rate: RateFigures) -> dict[str, Any]:
+    found = shown(rate, "metric")
+    return {
+        "ddi": rate.ddi,
+        "name": entry(rate.ddi).name,
+        "part": rate.part,
+        "unit": found.unit,
+        "area_m2": rate.area_m2,
+        "mean": found.rate(rate.mean),
+        "minimum": found.rate(rate.minimum),
+        "maximum": found.rate(rate.maximum),
+        "target_mean": None if rate.target_mean is None else found.rate(rate.target_mean),
+        "within_10_percent": rate.within_10_percent,
+        "product_unit": found.product_unit,
+        "applied": found.product(rate.applied),
+        "per_worked_area": None if rate.per_worked_m2 is None else found.rate(rate.per_worked_m2),
+        "on_double": found.product(rate.on_double),
+        "logged_total": None if rate.logged_total is None else found.product(rate.logged_total),
+    }

@@ -1,0 +1,161 @@
+"""What tasks covered, for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from taskdata.fieldwork.results import Areas, Coverage, Figures, RateFigures
+from taskdata.fieldwork.straightness import AccuracyClass, PassToPass, accuracy_class
+from taskdata.findings import Finding
+from taskdata.isoxml.dictionary import entry
+from taskdata.reports import words
+from taskdata.reports.check_text import STYLES
+from taskdata.reports.inspect_text import ACRE_M2, HECTARE_M2, Units, area_text, length_text
+from taskdata.reports.rates import shown
+from taskdata.reports.styled import Line, wrapped
+
+KM_H, MPH = 3.6, 3600.0 / 1609.344
+FOOT_M2 = 0.3048**2
+CAUTION = (
+    "A missed place may be one without positions: look before working it again, and mind the product label before you "
+    "apply anything twice."
+)
+NOTHING = "No task of this source has a log."
+CLASSES = {
+    AccuracyClass.RTK: "that is usual for real-time kinematic correction",
+    AccuracyClass.CORRECTED: "that is usual for satellite-based correction with a good antenna and receiver",
+    AccuracyClass.PLAIN: "that is usual for free satellite-based correction with a plain antenna",
+    AccuracyClass.BELOW: "that is less than free satellite-based correction usually gives",
+}
+
+
+def coverage_text(source: str, tasks: Sequence[Coverage], units: Units = "metric") -> list[Line]:
+    """Return what tasks covered in lines of 80 columns."""
+    lines = [Line(source, "heading")]
+    if not tasks:
+        return [*lines, *wrapped(NOTHING)]
+    for item in tasks:
+        lines += [Line(""), *_task(item, units)]
+    return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
+
+
+def notes_lines(tasks: Sequence[Coverage]) -> list[Line]:
+    """Return the notes on all tasks, for the stream beside a document."""
+    return [line for item in tasks for line in _notes(item.notes)] if tasks else wrapped(NOTHING)
+
+
+def _task(item: Coverage, units: Units) -> Iterator[Line]:
+    where = f", field {item.field}" if item.field else ""
+    yield from wrapped(f"{item.task}  {item.name or 'unnamed'}{where}", style="heading", hanging=2)
+    records = f"{words.counted(item.records, 'record')} in {', '.join(item.logs) or 'no log'}"
+    yield from wrapped(records, 2, hanging=2)
+    for text in (*_areas(item.areas, units), *_figures(item.figures, units), *_passes(item.pass_to_pass, units)):
+        yield from wrapped(text, 2, hanging=2)
+    for rate in item.rates:
+        yield from wrapped(_rate(rate, units), 2, hanging=2)
+    yield from _notes(item.notes)
+    yield from wrapped(f"Method: {item.method}.", 2, style="quiet", hanging=2)
+
+
+def _notes(notes: Sequence[Finding]) -> Iterator[Line]:
+    for note in sorted(notes, key=lambda finding: finding.severity.rank):
+        text = f"{str(note.severity).upper()}  {words.message(note)} {words.remedy(note)}"
+        yield from wrapped(text, 2, style=STYLES[note.severity], hanging=2)
+
+
+def _areas(areas: Areas, units: Units) -> Iterator[str]:
+    worked = f"Worked {area_text(areas.worked_m2, units)}"
+    if areas.field_m2:
+        worked += f" of {area_text(areas.field_m2, units)}"
+    yield f"{worked}, give or take {_small(areas.uncertainty_m2, units)}; positions are taken as true."
+    share = f" ({_percent(areas.double_m2 / areas.worked_m2)} of the worked)" if areas.worked_m2 else ""
+    yield (
+        f"Worked twice or more: {area_text(areas.double_m2, units)}{share}, three times or more: "
+        f"{area_text(areas.triple_m2, units)}; all sweeps together: {area_text(areas.applied_m2, units)}."
+    )
+    if areas.missed_m2 is not None and areas.field_m2 and areas.outside_m2 is not None:
+        places = words.counted((areas.missed_places or 0) - (areas.missed_ignored or 0), "place")
+        small = f" and {areas.missed_ignored} too small to draw" if areas.missed_ignored else ""
+        yield (
+            f"Missed: {area_text(areas.missed_m2, units)} ({_percent(areas.missed_m2 / areas.field_m2)} of the field) "
+            f"in {places}{small}. Outside the field: {area_text(areas.outside_m2, units)}."
+        )
+
+
+def _figures(figures: Figures, units: Units) -> Iterator[str]:
+    way, idle = (_way(metres, units) for metres in (figures.distance_m, figures.idle_distance_m))
+    yield f"Way: {way} working, {idle} not."
+    if figures.field_time_s:
+        spans = (figures.working_time_s, figures.idle_time_s, figures.field_time_s)
+        busy, rest, field = (_time(seconds) for seconds in spans)
+        yield f"Time: {busy} working, {rest} not; {field} from the first work to the last."
+    if figures.width_m is not None and figures.spacing_m is not None:
+        speed = "" if figures.speed_m_s is None else f"Speed at work: {_speed(figures.speed_m_s, units)}; "
+        width = f"width {length_text(figures.width_m, units, 2)}"
+        apart = (
+            f", passes {length_text(figures.spacing_m, units, 2)} apart" if figures.spacing_m != figures.width_m else ""
+        )
+        yield f"{speed}{width}{apart}."
+    if None not in (figures.theoretical_ha_h, figures.capacity_ha_h, figures.efficiency):
+        yield (
+            f"Capacity (ASABE EP496): theoretical {_capacity(figures.theoretical_ha_h or 0.0, units)}, effective "
+            f"{_capacity(figures.capacity_ha_h or 0.0, units)}; field efficiency {_percent(figures.efficiency or 0.0)}."
+        )
+
+
+def _passes(found: PassToPass | None, units: Units) -> Iterator[str]:
+    if found is not None:
+        mean, most = (length_text(metres, units, 3) for metres in (found.mean_abs_m, found.p95_m))
+        yield (
+            f"Pass to pass (ISO 12188-1): mean {mean}, 95 % below {most}, over {words.counted(found.pairs, 'pair')}; "
+            f"{CLASSES[accuracy_class(found.p95_m)]}."
+        )
+
+
+def _rate(rate: RateFigures, units: Units) -> str:
+    found = shown(rate, units)
+    part = f" ({rate.part})" if rate.part else ""
+    text = (
+        f"{entry(rate.ddi).name}{part}: mean {_number(found.rate(rate.mean))} {found.unit}, from "
+        f"{_number(found.rate(rate.minimum))} to {_number(found.rate(rate.maximum))}"
+    )
+    if rate.target_mean is not None and rate.within_10_percent is not None:
+        text += f"; target {_number(found.rate(rate.target_mean))}, within 10 % on {_percent(rate.within_10_percent)}"
+    text += f". Product: {_number(found.product(rate.applied))} {found.product_unit}"
+    if rate.per_worked_m2 is not None:
+        text += f", {_number(found.rate(rate.per_worked_m2))} {found.unit} of worked ground"
+    text += f"; {_number(found.product(rate.on_double))} {found.product_unit} on ground worked before"
+    if rate.logged_total is not None:
+        text += f"; the machine counted {_number(found.product(rate.logged_total))} {found.product_unit}"
+    return f"{text}."
+
+
+def _small(square_metres: float, units: Units) -> str:
+    return f"{square_metres:.0f} m²" if units == "metric" else f"{square_metres / FOOT_M2:.0f} sq ft"
+
+
+def _way(metres: float, units: Units) -> str:
+    return f"{metres / 1000.0:.2f} km" if units == "metric" else f"{metres / 1609.344:.2f} mi"
+
+
+def _speed(metres_a_second: float, units: Units) -> str:
+    return f"{metres_a_second * KM_H:.1f} km/h" if units == "metric" else f"{metres_a_second * MPH:.1f} mph"
+
+
+def _capacity(hectares_an_hour: float, units: Units) -> str:
+    if units == "metric":
+        return f"{hectares_an_hour:.2f} ha/h"
+    return f"{hectares_an_hour * HECTARE_M2 / ACRE_M2:.2f} ac/h"
+
+
+def _time(seconds: float) -> str:
+    whole = round(seconds)
+    return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d} h"
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:.1f} %"
+
+
+def _number(value: float) -> str:
+    return f"{value:.4g}" if abs(value) < 1000.0 else f"{value:.0f}"
