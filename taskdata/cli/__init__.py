@@ -10,11 +10,12 @@ import os
 import sys
 import warnings
 from collections.abc import Sequence
+from pathlib import Path
 
 import click
 
 from taskdata.cli._group import Commands
-from taskdata.errors import TaskdataError
+from taskdata.errors import TargetError, TaskdataError
 
 INTERRUPTED = 130
 PIPE_CLOSED = 141
@@ -43,6 +44,9 @@ def main(arguments: Sequence[str] | None = None) -> None:
 
 
 def _run(arguments: Sequence[str] | None) -> int:
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:  # the caller closed it
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a name or path that the terminal cannot show must not stop the program
             stream.reconfigure(errors="backslashreplace")
@@ -59,9 +63,8 @@ def _run(arguments: Sequence[str] | None) -> int:
         return error.exit_code
     except (KeyboardInterrupt, click.Abort):
         return _interrupted()
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # so that the last flush at exit is quiet
-        return PIPE_CLOSED
+    except OSError as error:
+        return _unprinted(error)
     return code if isinstance(code, int) else 0
 
 
@@ -70,6 +73,16 @@ def _invoke(arguments: list[str]) -> object:
     with warnings.catch_warnings(), commands.make_context("taskdata", arguments) as context:
         warnings.simplefilter("ignore", RuntimeWarning)  # of GDAL on stderr; what is wrong comes as error or finding
         return commands.invoke(context)
+
+
+def _unprinted(error: OSError) -> int:
+    """Tell what stopped the output, let the rest of it go nowhere, and return the exit code."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # so that the last flush at exit is quiet
+    if isinstance(error, BrokenPipeError):
+        return PIPE_CLOSED
+    where = error.filename or "the output"
+    click.echo(f"taskdata: {where}: could not be written ({error.strerror}). Make room and try again", err=True)
+    return TargetError.exit_code
 
 
 def _interrupted() -> int:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 EXAMPLE = "Example: taskdata check stick/TASKDATA --fail-on warning"
 LEVELS = ["error", "warning", "note"]
 FORMS = ["text", "json", "sarif", "junit"]
-FILE = click.Path()
+FILE = click.Path(readable=False)
 
 
 @click.command("check", epilog=EXAMPLE, short_help="Audit data sets against the standard and a receiver.")

@@ -10,8 +10,8 @@ EXAMPLE = "Example: taskdata compare sent/TASKDATA stick/TASKDATA"
 
 
 @click.command("compare", epilog=EXAMPLE, short_help="Show what differs between two data sets.")
-@click.argument("first", type=click.Path(), metavar="A")
-@click.argument("second", type=click.Path(), metavar="B")
+@click.argument("first", type=click.Path(readable=False), metavar="A")
+@click.argument("second", type=click.Path(readable=False), metavar="B")
 @click.option(
     "--tolerance",
     type=click.FloatRange(min=0.0),

@@ -68,12 +68,24 @@ def load(path: str | os.PathLike[str], *, crs: str | None = None, name_column: s
 def _load(place: Path, crs: str | None, name_column: str | None) -> Loaded:
     kind = None if is_file_set(place) else detect(place)
     if kind is None:
+        _refuse_unknown(place)
         return Loaded(to_dataset(read_document(place)).with_changes(source=str(place)))
     source = read_layers(place, kind, crs=crs)
     if source.carried is None:
         dataset = plain(source, name_column=name_column)
         return Loaded(dataset, source.datum, tuple(left_out(dataset.findings)))
     return _merged(source, source.carried)
+
+
+def _refuse_unknown(place: Path) -> None:
+    """Refuse a file that neither looks like one of the formats nor is named like a set."""
+    named_so = place.suffix.lower() in {".xml", ".zip"}
+    if place.is_file() and place.stat().st_size and not named_so and not is_file_set(place):
+        raise SourceError(
+            "is in no format that is known",
+            where=place,
+            remedy="Give a task data set, GeoJSON, a shapefile, a GeoPackage or GeoParquet",
+        )
 
 
 def _merged(source: Source, carried: Carried) -> Loaded:

@@ -19,6 +19,7 @@ from taskdata.isoxml.source import MAIN, Blob, FileSet, open_file_set, plain_nam
 
 LINK_LIST = "LINKLIST.XML"
 _SUFFIXES = {"XFR": (".XML",), "TLG": (".XML", ".BIN"), "GRD": (".BIN",), "PNT": (".BIN",)}
+_NAMED_LIKE_A_SET = re.compile(r"[A-Z]{3}[0-9]{5}\.(XML|BIN)", re.IGNORECASE)
 _DECLARED = re.compile(rb"""(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*["']([A-Za-z0-9._-]+)""")
 
 
@@ -52,11 +53,15 @@ class _Reading:
         self._read_externals()
         self._read_headers()
         self._read_named(LINK_LIST, "linklist")
+        mentioned = {name.upper() for name in self._wanted_names()}
         for blob in files.files:
-            if blob.name not in self._taken:
+            own = not files.crowded or blob.name.upper() in mentioned or _NAMED_LIKE_A_SET.fullmatch(blob.name)
+            if blob.name not in self._taken and own:
                 taken = blob.name.upper() in self.document.others
                 self.document.others[blob.name if taken else blob.name.upper()] = blob
         self._note_names()
+        for name in files.outside:
+            self.document.findings.append(rules.LINK_OUTSIDE.at(Place(file=name), file=name))
 
     def _read_main(self, blob: Blob) -> None:
         if not blob.size:
@@ -70,7 +75,7 @@ class _Reading:
             raise SourceError(
                 f"is no task data file: its root is {root.tag}, not {ROOT}",
                 where=self._where(blob),
-                remedy="Name the folder of a task data set",
+                remedy="Name the folder of a task data set; save other XML, such as KML or GPX, as GeoJSON first",
             )
 
     def _where(self, blob: Blob) -> str:

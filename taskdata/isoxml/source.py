@@ -26,6 +26,7 @@ MAX_MEMBERS = 100_000
 MAX_UNPACKED = 8 << 30
 MAX_RATIO = 200
 SMALL_ENOUGH = 64 << 20
+_OTHER_LAYERS = {".shp": "a shapefile", ".geojson": "GeoJSON", ".gpkg": "a GeoPackage", ".parquet": "GeoParquet"}
 _ZIP_FAULTS = (
     zipfile.BadZipFile,
     OSError,
@@ -64,12 +65,17 @@ class Blob:
 class FileSet:
     """The files of one set, in the order of their names.
 
-    ``where`` is the path for messages; ``folder`` the name of the folder they lie in, None where unknown.
+    ``where`` is the path for messages; ``folder`` the name of the folder they lie in, None where unknown. ``crowded``
+    tells that the files lie in a folder that need not be that of a set, so that those which the set does not name and
+    which are not named like files of a set are none of it; ``outside`` names the links that lead out of the folder and
+    were not followed.
     """
 
     where: str
     files: tuple[Blob, ...]
     folder: str | None = None
+    crowded: bool = False
+    outside: tuple[str, ...] = ()
 
     def find(self, name: str) -> Blob | None:
         """Return the file of that name without regard to case, an exact match first; None if there is none."""
@@ -121,6 +127,8 @@ def _opened(place: Path) -> FileSet:
         raise SourceError("does not exist", where=place, remedy="Check the path")
     if place.is_dir():
         return _from_folder(place)
+    if not place.is_file():
+        raise SourceError("is no file and no folder", where=place, remedy="Name the folder of the set or its main file")
     with place.open("rb") as stream:
         head = stream.read(4)
     if not head:
@@ -143,12 +151,18 @@ def _looks_like_xml(head: bytes) -> bool:
 
 
 def _main_in(folder: Path) -> Path | None:
-    return next((item for item in sorted(folder.iterdir()) if item.name.upper() == MAIN and item.is_file()), None)
+    found = (item for item in sorted(folder.iterdir()) if item.name.upper() == MAIN and item.is_file())
+    return next((item for item in found if not _leads_outside(item)), None)
 
 
 def _inner_folder(folder: Path) -> Path | None:
     inner = (item for item in sorted(folder.iterdir()) if item.is_dir() and item.name.upper() == FOLDER)
-    return next((item for item in inner if _main_in(item) is not None), None)
+    return next((item for item in inner if not _leads_outside(item) and _main_in(item) is not None), None)
+
+
+def _leads_outside(item: Path) -> bool:
+    """Tell whether an entry of a folder is a link to something that does not lie in the folder."""
+    return item.is_symlink() and item.parent.resolve() not in item.resolve().parents
 
 
 def _from_folder(place: Path) -> FileSet:
@@ -159,7 +173,7 @@ def _from_folder(place: Path) -> FileSet:
             where=place,
             remedy="Name the folder of the set or the root of the stick",
         )
-    return FileSet(str(place), tuple(_disk_files(folder)), folder.resolve().name)
+    return FileSet(str(place), tuple(_disk_files(folder)), folder.resolve().name, outside=_outside(folder))
 
 
 def _from_main_file(place: Path) -> FileSet:
@@ -167,13 +181,19 @@ def _from_main_file(place: Path) -> FileSet:
     own = Blob(MAIN if place.name.upper() != MAIN else place.name, place.stat().st_size, _disk_opener(place))
     others = (blob for blob in _disk_files(place.parent) if blob.name not in {place.name, own.name})
     keep = others if place.name.upper() == MAIN else (blob for blob in others if blob.name.upper() != MAIN)
-    return FileSet(str(place), (own, *keep), place.resolve().parent.name)
+    folder = place.absolute().parent.name
+    crowded = folder.upper() != FOLDER
+    return FileSet(str(place), (own, *keep), folder, crowded=crowded, outside=() if crowded else _outside(place.parent))
 
 
 def _disk_files(folder: Path) -> Iterator[Blob]:
     for item in sorted(folder.iterdir()):
-        if item.is_file():
+        if item.is_file() and not _leads_outside(item):
             yield Blob(item.name, item.stat().st_size, _disk_opener(item))
+
+
+def _outside(folder: Path) -> tuple[str, ...]:
+    return tuple(item.name for item in sorted(folder.iterdir()) if _leads_outside(item))
 
 
 def _disk_opener(path: Path) -> Callable[[], BinaryIO]:
@@ -242,7 +262,11 @@ def _folder_in_zip(place: Path, paths: list[PurePosixPath]) -> PurePosixPath:
     """Return the shallowest folder in the archive with a main file."""
     mains = [path.parent for path in paths if path.name.upper() == MAIN and ".." not in path.parts]
     if not mains:
-        raise SourceError(f"is a zip archive without a {MAIN}", where=place, remedy="Check that it holds a set")
+        kinds = {_OTHER_LAYERS[suffix] for suffix in {path.suffix.lower() for path in paths} & set(_OTHER_LAYERS)}
+        remedy = "Check that it holds a set"
+        if kinds:
+            remedy = f"It holds {' and '.join(sorted(kinds))}: unpack it and name the folder"
+        raise SourceError(f"is a zip archive without a {MAIN}", where=place, remedy=remedy)
     return min(mains, key=lambda path: (len(path.parts), str(path)))
 
 

@@ -18,6 +18,7 @@ ELSEWHERE = {
     "volume.too-many": "tests/checks/test_volume.py: more than 20000 elements, made on the spot",
     "volume.too-many-of-type": "tests/checks/test_volume.py: more than 2000 elements, made on the spot",
     "file.same-name-in-other-case": "tests/checks/test_volume.py: a disk that does not tell capitals cannot hold it",
+    "file.link-outside": "tests/isoxml/test_source.py: not every disk can hold a link",
     "model.missing-identifier": "an audit says schema.missing-attribute or schema.invalid-value at the same place",
     "model.unknown-code": "an audit says schema.invalid-value at the same place",
     "model.unreadable-number": "an audit says schema.invalid-value at the same place",

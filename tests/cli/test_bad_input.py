@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import zipfile
 from collections.abc import Callable
@@ -108,8 +109,33 @@ def picture(_: Path, folder: Path) -> Path:
     return folder / "field.png"
 
 
+def other_xml(_: Path, folder: Path) -> Path:
+    (folder / "field.kml").write_text(f'{DECLARATION}<kml xmlns="http://www.opengis.net/kml/2.2"><Document/></kml>')
+    return folder / "field.kml"
+
+
+def table_of_text(_: Path, folder: Path) -> Path:
+    (folder / "field.csv").write_text("x,y\n1,2\n")
+    return folder / "field.csv"
+
+
+def zipped_layers(_: Path, folder: Path) -> Path:
+    with zipfile.ZipFile(folder / "fields.zip", "w") as archive:
+        archive.writestr("fields.shp", b"")
+    return folder / "fields.zip"
+
+
+def device(_: Path, folder: Path) -> Path:
+    os.mkfifo(folder / "pipe")
+    return folder / "pipe"
+
+
 CASES = [
     missing,
+    other_xml,
+    table_of_text,
+    zipped_layers,
+    device,
     empty_file,
     empty_main_file,
     empty_folder,

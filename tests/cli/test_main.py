@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -103,3 +104,17 @@ def test_progress_on_a_terminal_alone(capsys: pytest.CaptureFixture[str], monkey
     monkeypatch.setattr("sys.stderr.isatty", lambda: True, raising=False)
     assert "Checking stick" in shown(quiet=False)
     assert shown(quiet=True) == ""
+
+
+def test_a_full_disk_behind_the_output_is_one_line() -> None:
+    full = "import taskdata.cli as cli\ndef full(_):\n raise OSError(28, 'No space left')\ncli._invoke = full\n"
+    ended = subprocess.run([sys.executable, "-c", full + "cli.main([])"], capture_output=True, check=False)
+    assert (ended.returncode, ended.stdout) == (4, b"")
+    assert ended.stderr.decode().splitlines() == [
+        "taskdata: the output: could not be written (No space left). Make room and try again"
+    ]
+
+
+def test_a_closed_output_is_no_traceback() -> None:
+    ended = subprocess.run([*PROGRAM, "rules"], stderr=subprocess.PIPE, check=False, preexec_fn=partial(os.close, 1))
+    assert (ended.returncode, ended.stderr) == (0, b"")

@@ -277,3 +277,37 @@ def test_a_deflate_stream_that_ends_early_is_told(tmp_path):
     place.write_bytes(content)
     with pytest.raises(SourceError, match="damaged"):
         open_file_set(place).find("A.BIN").read()
+
+
+def test_a_main_file_in_a_crowded_folder_takes_only_what_belongs_to_it(tmp_path):
+    body = LOG.format("TLG00001") + '<AFE A="note.txt" B="2" C="" D="1"/>'
+    crowd = {"TLG00001__BIN": b"1", "grd00009__bin": b"2", "LINKLIST__XML": b"<x/>", "note__txt": b"3"}
+    folder = folder_with(tmp_path / "Downloads", TASKDATA__XML=main(body), letter__pdf=b"4", PFD1__XML=b"5", **crowd)
+    taken = set(read_document(folder / "TASKDATA.XML").others)
+    assert taken == {"TLG00001.BIN", "GRD00009.BIN", "NOTE.TXT"}
+    assert {"LETTER.PDF", "PFD1.XML"} <= set(read_document(folder).others)
+
+
+def test_links_that_lead_out_of_the_folder_are_not_followed(tmp_path):
+    folder = folder_with(tmp_path / "TASKDATA", TASKDATA__XML=main(LOG.format("TLG00001")))
+    secret = folder_with(tmp_path / "home", secret__txt=b"secret") / "secret.txt"
+    (folder / "TLG00001.BIN").symlink_to(secret)
+    (folder / "COPY.TXT").symlink_to("TASKDATA.XML")
+    for place in (folder, folder.parent, folder / "TASKDATA.XML"):
+        document = read_document(place)
+        assert set(document.others) == {"COPY.TXT"}
+        assert [item.place.file for item in document.findings if item.rule.id == "file.link-outside"] == [
+            "TLG00001.BIN"
+        ]
+
+
+def test_a_main_file_or_folder_that_is_a_link_out_of_the_stick_is_none(tmp_path):
+    real = folder_with(tmp_path / "elsewhere", TASKDATA__XML=main())
+    stick = folder_with(tmp_path / "stick")
+    (stick / "TASKDATA").symlink_to(real)
+    assert not is_file_set(stick)
+    (stick / "TASKDATA").unlink()
+    (stick / "TASKDATA.XML").symlink_to(real / "TASKDATA.XML")
+    assert not is_file_set(stick)
+    assert "holds no TASKDATA.XML" in refused(stick)
+    assert names(stick / "TASKDATA.XML") == ["TASKDATA.XML"]
