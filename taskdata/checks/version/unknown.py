@@ -1,4 +1,4 @@
-"""The set states a version that nobody published.
+"""The set states no version, or one that nobody published.
 
 What it checks
     That VersionMajor is a published version of the standard, and VersionMinor one of its schema revisions.
@@ -24,7 +24,7 @@ from taskdata.isoxml.schema.layout import VERSIONS
 RULE = Rule(
     id="version.unknown",
     severity=Severity.ERROR,
-    message="{stated} is no published version of the standard; the set was checked as version {taken}.",
+    message="The set states version {stated}, which is none that was published; it was checked as version {taken}.",
     remedy="Have the set written in a published version, or correct the number.",
     clause="8.4, D.32",
     covers=("R-019",),
@@ -40,8 +40,9 @@ def check(subject: Subject) -> Iterator[Finding]:
     known = {value.low for value in elements()[ROOT].attributes["VersionMajor"].values}
     version = subject.document.version
     newest = ".".join(map(str, VERSIONS[-1]))
-    if major is not None and (version is None or version[0] not in known):
-        yield RULE.at(subject.place(root), stated=f"{major}.{minor}", taken=newest)
+    if version is None or version[0] not in known:
+        stated = "none" if major is None else f"{major}.{minor}"
+        yield RULE.at(subject.place(root), stated=stated, taken=newest)
         return
     minors = [number for number in VERSIONS if version is not None and number[0] == version[0]]
     if minors and version not in minors:
