@@ -1,0 +1,101 @@
+"""Which fields have ground in common."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+from weakref import WeakKeyDictionary
+
+import numpy as np
+import shapely
+
+from taskdata.checks._ground import Ruler, inside_point
+from taskdata.checks._plots import Plot, overlaps, plots
+from taskdata.checks.subject import Subject
+from taskdata.model.fields import Field
+
+SAME_SHARE = 95.0
+"""Percent of the ground of both together from which on two fields are one (judged)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Common:
+    """Two fields, the earlier one in the source as ``first``, with the ground they have in common in degrees."""
+
+    first: Plot
+    second: Plot
+    shape: Any
+
+    @cached_property
+    def area(self) -> float:
+        """Square metres in common."""
+        return self._measured(self.shape)
+
+    @property
+    def share(self) -> float:
+        """Percent of the smaller field."""
+        return 100.0 * self.area / max(min(self.first.area, self.second.area), 1e-9)
+
+    @property
+    def is_same(self) -> bool:
+        """Whether both are one piece of ground."""
+        return 100.0 * self.area >= SAME_SHARE * (self.first.area + self.second.area - self.area)
+
+    @property
+    def width(self) -> float:
+        """Mean width in metres."""
+        return 2.0 * self.area / max(float(shapely.length(self.first.ruler.shape(self.shape))), 1e-9)
+
+    @cached_property
+    def location(self) -> tuple[float, float]:
+        """Longitude and latitude of a place in both."""
+        lon, lat = inside_point(self.shape).tolist()
+        return (lon + 180.0) % 360.0 - 180.0, lat
+
+    def _measured(self, shape: Any) -> float:
+        ruler: Ruler = self.first.ruler
+        return float(shapely.area(ruler.shape(shape)))
+
+
+_FOUND: WeakKeyDictionary[Subject, tuple[Common, ...]] = WeakKeyDictionary()
+
+
+def common(subject: Subject) -> tuple[Common, ...]:
+    """Return each pair of fields with ground in common, none of which is part of the other; made once for a set."""
+    if subject not in _FOUND:
+        _FOUND[subject] = tuple(_all(subject))
+    return _FOUND[subject]
+
+
+def related(subject: Subject, first: Field, second: Field) -> bool:
+    """Tell whether one field is a part of the other, or a part of a part of it, or bears its identifier."""
+    return first.id == second.id or first.id in _above(subject, second) or second.id in _above(subject, first)
+
+
+def _all(subject: Subject) -> Iterator[Common]:
+    found = plots(subject)
+    if len(found) < 2:
+        return
+    shapes = np.empty(len(found), dtype=object)
+    shapes[:] = [plot.shape for plot in found]
+    pairs = np.array(list(overlaps(shapes)), dtype=np.intp).reshape(-1, 2)
+    inside = shapely.intersection(shapes[pairs[:, 0]], shapes[pairs[:, 1]])
+    for (one, other), shape in zip(pairs.tolist(), inside, strict=True):
+        if not related(subject, found[one].field, found[other].field):
+            yield Common(found[one], found[other], shape)
+
+
+_PARENTS: WeakKeyDictionary[Subject, dict[str, str]] = WeakKeyDictionary()
+
+
+def _above(subject: Subject, field: Field) -> set[str]:
+    if subject not in _PARENTS:
+        _PARENTS[subject] = {item.id: item.parent for item in subject.dataset.fields if item.parent is not None}
+    above: set[str] = set()
+    parent = field.parent
+    while parent is not None and parent not in above:
+        above.add(parent)
+        parent = _PARENTS[subject].get(parent)
+    return above

@@ -1,0 +1,50 @@
+"""A headland or main field lies outside its field.
+
+What it checks
+    That polygons of the types main field (9) and headland (10) lie within the boundary of their field. What lies
+    beside it within the allowance is let pass, as surveys differ.
+Why it matters
+    The machine turns, or lifts and lowers its implement, by the headland. Outside the boundary that is the neighbour's
+    land, a ditch or a road.
+Example
+    Bad: the headland of last year's boundary, which reached 12 m further.
+    Good: a headland cut off at the boundary.
+How to fix
+    Have the headland made again from the boundary.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import shapely
+
+from taskdata.checks._ground import inside_point, spot
+from taskdata.checks._plots import plots
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Rule, Severity, Tolerance
+from taskdata.model.shapes import AreaKind
+
+DISTANCE = Tolerance("field.headland-outside.distance", 1.0, "m", "Distance from the boundary that is let pass")
+AREA = Tolerance("field.headland-outside.area", 10.0, "m²", "Ground beyond it that counts")
+RULE = Rule(
+    id="field.headland-outside",
+    severity=Severity.WARNING,
+    message="{size} m² of a {what} of {element} lie outside its boundary.",
+    remedy="Have it made again from the boundary.",
+    clause="D.39",
+    tolerances=(DISTANCE, AREA),
+)
+KINDS = {AreaKind.MAIN_FIELD: "main field", AreaKind.HEADLAND: "headland"}
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each such polygon, at a place outside."""
+    for plot in plots(subject):
+        for area in plot.field.areas:
+            shape = plot.measured((area,)) if area.kind in KINDS else None
+            beyond = None if shape is None else plot.outside(shape, subject.profile[DISTANCE])
+            if beyond is not None and shapely.area(beyond) > subject.profile[AREA]:
+                place = spot(area.place, plot.ruler.lonlat(inside_point(beyond)))
+                size = round(float(shapely.area(beyond)))
+                yield RULE.at(place, element=plot.field.id, size=size, what=KINDS[area.kind])

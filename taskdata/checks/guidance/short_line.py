@@ -1,0 +1,55 @@
+"""A and B lie closer together than one width of the machine.
+
+What it checks
+    That a line from A to B is at least as long as its passes are apart, else as wide as the only machine of the set.
+Why it matters
+    The direction of the line comes from two points. At 5 m a few centimetres of error turn it by half a degree, which
+    is 4 m at the other end of a field of 500 m.
+Example
+    Bad: A and B 5 m apart for passes of 24 m, set while the machine stood at the headland.
+    Good: A and B at both ends of the field.
+How to fix
+    Set A and B again, as far apart as the field allows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from taskdata.checks._ground import on_earth, spot
+from taskdata.checks.guidance._widths import width_for
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding, Rule, Severity, Tolerance
+from taskdata.geometry.geodesy import inverse, line_length
+from taskdata.model.fields import GuidanceKind, GuidanceLine
+
+WIDTHS = Tolerance("guidance.short-line.widths", 1.0, "", "Shortest line, in widths of the machine")
+RULE = Rule(
+    id="guidance.short-line",
+    severity=Severity.WARNING,
+    message="{element} is {length} m long, for passes of {size} m.",
+    remedy="Set A and B again, as far apart as the field allows.",
+    clause="D.30",
+    tolerances=(WIDTHS,),
+)
+KINDS = {GuidanceKind.AB, GuidanceKind.CURVE}
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each such line, at A."""
+    for field in subject.dataset.fields:
+        for line in (*field.guidance, *field.line_guidance):
+            if line.kind in KINDS and len(line.points) > 1 and on_earth(line.points).all():
+                width, length = width_for(subject, line), _length(line)
+                if width is not None and length < width * subject.profile[WIDTHS]:
+                    facts: dict[str, Any] = {"length": round(length, 2), "size": round(width, 3)}
+                    yield RULE.at(spot(line.place, line.points[0]), element=line.id or field.id, **facts)
+
+
+def _length(line: GuidanceLine) -> float:
+    if line.kind is GuidanceKind.CURVE:
+        return line_length(line.points)
+    return float(np.asarray(inverse(line.points[0], line.points[-1])[1])[0])
