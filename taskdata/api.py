@@ -17,7 +17,7 @@ from taskdata.checks.subject import Subject, folder_of
 from taskdata.checks.tolerances import load_profile
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange import convert as exchange
-from taskdata.exchange import covering, passing
+from taskdata.exchange import covering, passing, shifting
 from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.convert import Conversion
 from taskdata.exchange.load import document_behind, load
@@ -34,6 +34,7 @@ Source: TypeAlias = str | os.PathLike[str]
 
 coverage = covering.coverage
 passes = passing.passes
+shift = shifting.shift
 
 
 def read(source: Source, *, crs: str | None = None, name_column: str | None = None) -> Dataset:

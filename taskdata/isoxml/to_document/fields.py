@@ -63,7 +63,7 @@ def create_field(change: Change, field: Field) -> Element:
 
 def update_field(change: Change, element: Element, old: Field, new: Field) -> None:
     """Lay a changed field over its element; a declared area follows a moved boundary."""
-    if not same(old.boundaries, new.boundaries) and old.declared_area_m2 == new.declared_area_m2:
+    if old.declared_area_m2 == new.declared_area_m2 and _reshaped(old, new):
         new = replace(new, declared_area_m2=round(area_m2(new)))
         told = f"area of {new.name!r} becomes {new.declared_area_m2} m²"
         if new.declared_area_m2 != old.declared_area_m2:
@@ -75,6 +75,11 @@ def update_field(change: Change, element: Element, old: Field, new: Field) -> No
 def area_m2(field: Field) -> float:
     """Return the geodesic area of a field's boundary, holes out."""
     return sum(polygon_area(area.exteriors, area.interiors) for area in field.boundaries)
+
+
+def _reshaped(old: Field, new: Field) -> bool:
+    """Tell whether the boundary of a field holds another area, by 1 m² at least: a mere move leaves it."""
+    return not same(old.boundaries, new.boundaries) and abs(area_m2(new) - area_m2(old)) >= 1.0
 
 
 def _plain(change: Change, tag: str, attributes: tuple[Attribute, ...], record: Customer | Farm) -> Element:

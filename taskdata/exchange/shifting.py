@@ -1,0 +1,199 @@
+"""Lines, a field or a whole set moved by some metres, given or estimated."""
+
+from __future__ import annotations
+
+import math
+import os
+from collections import Counter
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from taskdata.errors import UsageError
+from taskdata.exchange.convert import Conversion, write
+from taskdata.exchange.load import document_behind, load
+from taskdata.exchange.targets import target_of
+from taskdata.fieldwork.common import plane_of_logs
+from taskdata.fieldwork.drift import Drift, estimate_drift
+from taskdata.fieldwork.moving import FARTHEST_M, Mover, Scope, moved
+from taskdata.isoxml.copying import copy_document
+from taskdata.isoxml.to_document.logs import move_log
+from taskdata.isoxml.to_document.shifts import add_shifts
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.ledger import Loss, LossKind
+from taskdata.model.dataset import Dataset
+
+Source = str | os.PathLike[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Shifted:
+    """What a shift did, or would do.
+
+    Parameters
+    ----------
+    east_m, north_m : float
+        By how much things moved.
+    moved : dict of str to int
+        How many fields, lines, areas, points, zones, grids and logs moved, and how many guidance shifts were added.
+    drift : Drift or None
+        The estimate, where there was one.
+    written : Conversion
+        What the target holds, and the ledger.
+    """
+
+    east_m: float
+    north_m: float
+    moved: dict[str, int]
+    drift: Drift | None
+    written: Conversion
+
+
+def shift(
+    data: Dataset | Source,
+    target: Source,
+    *,
+    east_m: float | None = None,
+    north_m: float | None = None,
+    estimate_from: Dataset | Source | None = None,
+    lines: bool = False,
+    field: str | None = None,
+    everything: bool = False,
+    as_shift: bool = False,
+    with_logs: bool = False,
+    overwrite: bool = False,
+    dry_run: bool = False,
+) -> Shifted:
+    """Move guidance lines, a field or everything, and write the set; what does not move stays to the letter.
+
+    Moved lines and rates steer machines: drive the first pass by eye.
+
+    Parameters
+    ----------
+    data : Dataset or path
+        What ``read`` returned, or what it takes.
+    target : path
+        Where to write; its format is told by its name, else it is that of the source.
+    east_m, north_m : float, optional
+        Metres; one without the other leaves that one 0.
+    estimate_from : Dataset or path, optional
+        A set with the same things: the shift that moves the source onto it is estimated. A direction that cannot be
+        determined is left unmoved and named.
+    lines, field, everything : bool, str or None, bool
+        What moves: guidance lines (the default), all of the field with this identifier or name (with ``lines`` its
+        lines alone), or everything.
+    as_shift : bool
+        Leave the lines where they are and put the shift down as guidance shift (GST) in the open tasks instead.
+    with_logs : bool
+        Move the positions in logs too.
+    overwrite, dry_run : bool
+        Allow that an existing target is replaced; write nothing.
+
+    Raises
+    ------
+    UsageError, SourceError, TargetError
+        The call, a source or the target is at fault.
+    """
+    dataset = data if isinstance(data, Dataset) else load(data).dataset
+    scope = _scope(dataset, lines=lines, field=field, everything=everything, logs=with_logs)
+    if as_shift and not scope.lines_only:
+        raise UsageError("a guidance shift moves lines alone", remedy="Say --lines with --as-shift")
+    east, north, drift = _wanted(dataset, east_m, north_m, estimate_from)
+    if as_shift:
+        result, counts, losses = _as_shift(dataset, east, north, scope)
+    else:
+        result, counts, losses = _moved(dataset, east, north, scope)
+    if not counts:
+        raise UsageError("there is nothing to move", where=dataset.source, remedy="Say --everything or another --field")
+    to = _format(target, dataset)
+    written = write(result, target, to=to, overwrite=overwrite, dry_run=dry_run)
+    written = replace(written, source=dataset.source, losses=(*losses, *written.losses))
+    return Shifted(east, north, dict(counts), drift, written)
+
+
+def _scope(dataset: Dataset, *, lines: bool, field: str | None, everything: bool, logs: bool) -> Scope:
+    if everything and (lines or field is not None):
+        raise UsageError("everything is more than lines or a field", remedy="Say --everything alone")
+    chosen = None
+    if field is not None:
+        found = [item.id for item in dataset.fields if field in {item.id, item.name}]
+        if len(found) != 1:
+            known = ", ".join(item.id for item in dataset.fields) or "none"
+            what = "names several fields" if found else "is no field of the set"
+            raise UsageError(what, where=field, remedy=f"Choose one of: {known}")
+        chosen = found[0]
+    lines_only = lines or not (everything or field is not None)
+    if logs and lines_only:
+        raise UsageError("logs move only with a field or everything", remedy="Leave --with-logs out")
+    return Scope(lines_only, chosen, logs)
+
+
+def _wanted(
+    dataset: Dataset, east: float | None, north: float | None, other: Dataset | Source | None
+) -> tuple[float, float, Drift | None]:
+    """Return the shift that is given, or estimate it."""
+    if other is None:
+        if east is None and north is None:
+            raise UsageError("no shift is given", remedy="Say --east and --north in metres, or --estimate-from")
+        found = (east or 0.0, north or 0.0)
+        if not all(math.isfinite(value) and abs(value) <= FARTHEST_M for value in found):
+            raise UsageError(f"a shift of {found[0]:g} m and {found[1]:g} m is none", remedy="Give metres, such as 0.4")
+        return *found, None
+    if east is not None or north is not None:
+        raise UsageError("a shift is given or estimated, not both", remedy="Leave --east and --north out")
+    drift = estimate_drift(dataset, other if isinstance(other, Dataset) else load(other).dataset)
+    if drift is None:
+        raise UsageError(
+            "the two sets have no boundary, line, point or pass in common that could tell a shift",
+            where=dataset.source,
+            remedy="Give --east and --north",
+        )
+    return *drift.vector, drift
+
+
+def _moved(dataset: Dataset, east: float, north: float, scope: Scope) -> tuple[Dataset, Counter[str], list[Loss]]:
+    """Return the set with its records, and logs where that is asked for, moved."""
+    losses: list[Loss] = []
+    counts: Counter[str] = Counter()
+    document, plane = document_behind(dataset), plane_of_logs(dataset) if scope.logs else None
+    if document is not None and plane is not None:
+        document = copy_document(document)
+        mover = Mover(plane, east, north)
+        for task in dataset.tasks:
+            for log in task.logs if scope.field in {None, task.field} else ():
+                if move_log(document, log.file, mover.places):
+                    counts["logs"] += 1
+                else:
+                    what, why = f"log {log.file} stays where it was recorded", "its records cannot be read"
+                    losses.append(Loss(LossKind.CHANGED, task.id, what, why))
+        fresh = to_dataset(document)
+        dataset = fresh.with_changes(source=dataset.source, format=dataset.format)
+    result = moved(dataset, east, north, scope)
+    return result.dataset, result.counts + counts, [*losses, *result.losses]
+
+
+def _as_shift(dataset: Dataset, east: float, north: float, scope: Scope) -> tuple[Dataset, Counter[str], list[Loss]]:
+    """Return the set with guidance shifts in its open tasks."""
+    document = document_behind(dataset)
+    if document is None:
+        raise UsageError(
+            "guidance shifts stand in the tasks of an ISO-XML set, and there is none behind these layers",
+            where=dataset.source,
+            remedy="Move the lines without --as-shift",
+        )
+    document = copy_document(document)
+    fields = [field.id for field in dataset.fields if scope.field in {None, field.id}]
+    start = datetime.now().replace(microsecond=0).isoformat()
+    count, losses = add_shifts(document, fields, round(east * 1000.0), round(north * 1000.0), start)
+    if any(abs(value * 1000.0 - round(value * 1000.0)) > 1e-6 for value in (east, north)):
+        losses.append(Loss(LossKind.APPROXIMATED, None, "the shift is rounded to 1 mm", "guidance shifts are in mm"))
+    fresh = to_dataset(document).with_changes(source=dataset.source, format=dataset.format)
+    return fresh, Counter({"shifts": count}), losses
+
+
+def _format(target: Source, dataset: Dataset) -> str | None:
+    """Return the format of the target: told by its name, else that of the source; refuse a target on the source."""
+    try:
+        goal = target_of(target, None, None)
+    except UsageError:
+        goal = target_of(target, dataset.format, None)
+    return target_of(target, goal.format, dataset.source).format
