@@ -25,7 +25,7 @@ WRONG_SIZE = Rule(
     message="The grid file has {octets} octets, {expected} are needed for {columns} x {rows} cells",
     remedy="Copy the file again or correct numbers of columns and rows; {whole} cells could be read",
     clause="8.6.2",
-    covers=("R-159", "R-160"),
+    covers=("R-159", "R-160", "R-165"),
     about="""The binary file of a grid has another size than its description says.
 
 What it checks

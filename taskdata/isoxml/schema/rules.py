@@ -90,7 +90,23 @@ MISPLACED_ELEMENT: Final = Rule(
     message="{element} may not stand in {parent}: {reason}",
     remedy="Move the element to where the standard has it, or remove it.",
     clause="8.5, Annex D",
-    covers=("R-006", "R-010", "R-024", "R-029", "R-030", "R-032", "R-065", "R-072", "R-113", "R-114", "R-143", "R-191", "R-206"),
+    covers=(
+        "R-006",
+        "R-010",
+        "R-024",
+        "R-029",
+        "R-030",
+        "R-032",
+        "R-065",
+        "R-072",
+        "R-113",
+        "R-114",
+        "R-143",
+        "R-155",
+        "R-191",
+        "R-192",
+        "R-206",
+    ),
     about="""What it checks
 --------------
 Every element stands in a parent that may hold it, not more often than allowed, under the root for its kind of file.

@@ -9,7 +9,7 @@ CLAUSE = "8.6.3"
 CUT_RECORD = Rule(
     id="timelog.cut-record",
     severity=Severity.ERROR,
-    message="The last record is cut: record {record} starts, but only {octets} octets of it are there",
+    message="The last record is cut: record {record} ends after octet {octets}",
     remedy="Copy the file again from the terminal; {records} whole records before it can be used",
     clause=CLAUSE,
     covers=("R-200",),
@@ -34,7 +34,7 @@ How to fix
 TRAILING_OCTETS = Rule(
     id="timelog.trailing-bytes",
     severity=Severity.ERROR,
-    message="{octets} octets of padding follow the last record",
+    message="Padding follows the last record (octets: {octets})",
     remedy="Write the set anew without them; all {records} records are whole",
     clause=CLAUSE,
     covers=("R-200",),
@@ -57,7 +57,7 @@ How to fix
 VALUE_INDEX_OUT_OF_RANGE = Rule(
     id="timelog.value-index-out-of-range",
     severity=Severity.ERROR,
-    message="{count} values name position {index} or another that the header does not have (it lists {listed})",
+    message="Values name position {index} or another that the header does not have (values: {count}, listed: {listed})",
     remedy="Check that header and binary file belong together; such values have no meaning and are left out of results",
     clause=CLAUSE,
     covers=("R-198",),
@@ -109,7 +109,7 @@ FIELD_CANNOT_BE_STORED = Rule(
     message="{name} of {tag} is written empty in the header, but a binary record has no place for it",
     remedy="Give it a value or leave it out",
     clause=CLAUSE,
-    covers=("R-195",),
+    covers=("R-195", "R-197"),
     about="""The header declares a field that binary records cannot hold.
 
 What it checks

@@ -1,0 +1,45 @@
+"""Positions of a time log lie nowhere on Earth.
+
+What it checks
+    That the stored latitudes lie between -90 and 90 degrees and the longitudes between -180 and 180, unless they are
+    marked not available. Records that follow each other and have the same fault are reported together. Partly judged.
+Why it matters
+    The records appear in no map. Many of them mean that header and binary file do not belong together; then no column
+    of the log is right.
+Example
+    Bad: a latitude of 123.4 degrees.
+    Good: the mark for not available (FFFFFFFF) where the receiver had no position.
+How to fix
+    Copy both files of the log again. If it stays, leave the records out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from taskdata.checks.subject import Subject
+from taskdata.checks.timelog._records import is_stored, logs, place, stretches
+from taskdata.findings import Finding, Rule, Severity
+
+RULE = Rule(
+    id="timelog.position-out-of-range",
+    severity=Severity.WARNING,
+    message="Record {record} and those after it ({count} in all) have a {name} that is not on Earth; the first is {value}.",
+    remedy="Copy both files of the log again; if it stays, leave the records out.",
+    clause="8.6.3",
+    covers=("R-202",),
+)
+LATITUDE, LONGITUDE = ("latitude", "PositionNorth", 90.0), ("longitude", "PositionEast", 180.0)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each stretch of records out of range; a constant of the header is left to the schema."""
+    for task, log, records in logs(subject):
+        for (name, field, limit), degrees in ((LATITUDE, records.lat), (LONGITUDE, records.lon)):
+            if not is_stored(subject, log, field):
+                continue
+            for record, count in stretches(np.abs(degrees) > limit):
+                value = float(degrees[record])
+                yield RULE.at(place(subject, task, log, record), count=count, record=record, name=name, value=value)
