@@ -40,9 +40,9 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each stretch of records, or for the constant in the header that holds for all."""
     defined = np.zeros(NO_STATUS + 1, dtype=bool)
     defined[NO_STATUS] = True
-    for value in elements()["PTN"].attributes[letter("PTN", STATUS)].values:
-        if value.name != RESERVED:
-            defined[value.low : value.high + 1] = True
+    for code in elements()["PTN"].attributes[letter("PTN", STATUS)].values:
+        if code.name != RESERVED:
+            defined[code.low : code.high + 1] = True
     for task, log, records in logs(subject):
         header = subject.header(log.file)
         if records.status is None or header is None:
