@@ -183,17 +183,18 @@ def _foreseen(content: _Content, goal: Target) -> list[Loss]:
 
 def _write(content: _Content, goal: Target, *, overwrite: bool, verify: bool) -> list[Loss]:
     with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
-        losses = _put(content, goal, fresh)
+        losses = put(content.dataset, content.document, goal, fresh)
         if verify:
             verify_target(content.dataset, content.document, fresh, goal)
     return losses
 
 
-def _put(content: _Content, goal: Target, fresh: Path) -> list[Loss]:
-    if goal.format == "isoxml" and content.document is not None:
-        (write_zip if goal.packed else write_folder)(content.document, fresh)
-        return writing_changes(content.document)
+def put(dataset: Dataset, document: Document | None, goal: Target, fresh: Path) -> list[Loss]:
+    """Write records, and the document behind them, to the path ``fresh`` that nothing stands at; return the ledger."""
+    if goal.format == "isoxml" and document is not None:
+        (write_zip if goal.packed else write_folder)(document, fresh)
+        return writing_changes(document)
     if goal.format != "gpkg":
         fresh.mkdir()
-    carried = None if content.document is None else to_tables(content.document)
-    return [*unheld(content.dataset), *DRIVERS[goal.format].write(fresh, project(content.dataset), carried)]
+    carried = None if document is None else to_tables(document)
+    return [*unheld(dataset), *DRIVERS[goal.format].write(fresh, project(dataset), carried)]

@@ -27,7 +27,7 @@ def differences(first: Document, second: Document) -> Iterator[str]:
         if left is None or right is None:
             yield f"file {name} is only in the {'first' if right is None else 'second'}"
         else:
-            yield from _files(left, right)
+            yield from differences_of_files(left, right)
     for name, one, two in _pairs(first.others, second.others):
         if one is None or two is None:
             yield f"file {name} is only in the {'first' if two is None else 'second'}"
@@ -52,7 +52,8 @@ def _digest(blob: Blob) -> bytes:
     return digest.digest()
 
 
-def _files(first: XmlFile, second: XmlFile) -> Iterator[str]:
+def differences_of_files(first: XmlFile, second: XmlFile) -> Iterator[str]:
+    """Yield what differs in two XML files; see ``differences``."""
     for left, right in ((first.before, second.before), (first.after, second.after)):
         if [(stray.kind, stray.text) for stray in left] != [(stray.kind, stray.text) for stray in right]:
             yield f"{first.name}: comments or instructions outside the root differ"

@@ -230,6 +230,12 @@ class Element:
         """Return longitude and latitude of all child points, float64 (n, 2), NaN where absent or no number."""
         return np.column_stack([self.point_numbers("PointEast"), self.point_numbers("PointNorth")])
 
+    def own_coordinates(self) -> NDArray[np.float64]:
+        """Return longitude and latitude of this point (PNT), float64 (1, 2), NaN where absent or no number."""
+        holder = Element("LSG")
+        holder.children.append(self)
+        return holder.coordinates()
+
     def nearest_id(self) -> str | None:
         """Return the identifier of the nearest identified element at or above."""
         node: Element | None = self

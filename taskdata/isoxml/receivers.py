@@ -84,11 +84,12 @@ def designators(element: Element) -> list[str]:
 
     The texts of a device description are not among them: they come from the implement, and the terminal hands them on.
     """
-    return [text for letter in _name_letters(element.tag) if (text := element.attributes.get(letter))]
+    return [text for letter in designator_letters(element.tag) if (text := element.attributes.get(letter))]
 
 
 @cache
-def _name_letters(tag: str) -> tuple[str, ...]:
+def designator_letters(tag: str) -> tuple[str, ...]:
+    """Return the letters of the attributes of ``tag`` that hold such names."""
     fact = elements().get(tag)
     if fact is None or tag in _OF_THE_IMPLEMENT:
         return ()

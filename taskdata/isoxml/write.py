@@ -129,6 +129,11 @@ def _write(content: XmlFile | Blob, stream: BinaryIO) -> None:
     stream.write("".join(pieces).encode())
 
 
+def element_text(element: Element) -> str:
+    """Return an element and all below it as XML text; equal texts mean equal content."""
+    return "".join(_element(element, ""))
+
+
 def _element(element: Element, indent: str) -> Iterator[str]:
     """Yield an element; nothing is put between its children where one of them is text."""
     head = f"<{element.tag}{_attributes(element.attributes)}"

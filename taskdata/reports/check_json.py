@@ -7,6 +7,7 @@ from typing import Any
 
 from taskdata.checks.report import CheckReport, Unread
 from taskdata.findings import Finding
+from taskdata.repairs.registry import standings
 from taskdata.reports import words
 
 
@@ -42,5 +43,5 @@ def finding_document(finding: Finding) -> dict[str, Any]:
         "path": place.path,
         "clause": finding.rule.clause,
         "location": None if place.location is None else list(place.location),
-        "repair": None,
+        "repair": standings().get(finding.rule.id),
     }

@@ -127,7 +127,7 @@ class _Content:
         return (fact.type == "xs:IDREF" or fact.refers_to is not None) and self.ids.get(before) == after
 
     def _place(self, one: Element, two: Element) -> Iterator[Difference]:
-        yield from self._moved(one, two, _position(one), _position(two))
+        yield from self._moved(one, two, one.own_coordinates(), two.own_coordinates())
 
     def _moved(self, one: Element, two: Element, before: Coordinates, after: Coordinates) -> Iterator[Difference]:
         if np.array_equal(before, after, equal_nan=True):
@@ -172,12 +172,6 @@ def _owner(element: Element) -> str:
     if parent.tag == "PLN" and parent.id is None and parent.parent is not None:
         return spoken(parent.parent)
     return spoken(parent)
-
-
-def _position(element: Element) -> Coordinates:
-    holder = Element("LSG")
-    holder.children.append(element)
-    return holder.coordinates()
 
 
 def _digest(content: bytes) -> bytes:

@@ -13,7 +13,8 @@ import pytest
 
 from taskdata.cli import commands
 
-COMMANDS = ["check", "compare", "convert", "inspect", "rules"]
+PROMISED = {"check", "clean", "compare", "convert", "inspect", "rules"}
+COMMANDS = commands.list_commands(commands.make_context("taskdata", [], resilient_parsing=True))
 PROGRAM = [sys.executable, "-m", "taskdata"]
 
 
@@ -21,7 +22,7 @@ def test_help_lists_every_command(run: Callable) -> None:
     result = run("--help")
     assert result.code == 0
     assert all(f"\n  {name} " in result.out for name in COMMANDS)
-    assert commands.list_commands(commands.make_context("taskdata", [], resilient_parsing=True)) == COMMANDS
+    assert set(COMMANDS) >= PROMISED
 
 
 @pytest.mark.parametrize("name", COMMANDS)

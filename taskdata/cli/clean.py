@@ -1,0 +1,62 @@
+"""``taskdata clean``: repair what can be repaired without guessing."""
+
+from __future__ import annotations
+
+import click
+
+from taskdata.cli import _options, _output
+
+EXAMPLE = "Example: taskdata clean stick/TASKDATA clean --review --dry-run"
+
+
+@click.command("clean", epilog=EXAMPLE, short_help="Repair what can be repaired without guessing.")
+@_options.source
+@click.argument("target", type=click.Path())
+@click.option("--to", help="Format of the target; default ISO-XML, or by its name.")
+@click.option("--review", is_flag=True, help="Also repair what takes a choice; look at the journal then.")
+@click.option("--only", multiple=True, metavar="RULE", help="Only this rule or family; may be repeated.")
+@click.option("--except", "leave", multiple=True, metavar="RULE", help="All but this rule or family; may be repeated.")
+@click.option("--crs", help="System of coordinates of layers that name none, such as EPSG:25832.")
+@click.option("--overwrite", is_flag=True, help="Replace an existing target.")
+@click.option("--dry-run", is_flag=True, help="Show what would be changed and write nothing.")
+@_options.json
+@_options.quiet
+def command(
+    *,
+    source: str,
+    target: str,
+    to: str | None,
+    review: bool,
+    only: tuple[str, ...],
+    leave: tuple[str, ...],
+    crs: str | None,
+    overwrite: bool,
+    dry_run: bool,
+    as_json: bool,
+    quiet: bool,
+) -> None:
+    """Write SOURCE, repaired, as TARGET, and journal each change.
+
+    The source is never changed. The journal is printed, and kept beside the target as TARGET.journal.json.
+    """
+    from taskdata.exchange.cleaning import clean_set
+    from taskdata.reports.clean_json import clean_document, journal_text
+    from taskdata.reports.clean_text import clean_text
+
+    with _output.progress(f"Cleaning {source}", quiet=quiet):
+        result = clean_set(
+            source,
+            target,
+            to=to,
+            review=review,
+            only=only,
+            leave=leave,
+            crs=crs,
+            overwrite=overwrite,
+            dry_run=dry_run,
+            journal=journal_text,
+        )
+    if as_json:
+        _output.print_document(clean_document(result))
+    else:
+        _output.print_lines(clean_text(result, dry_run=dry_run))

@@ -1,0 +1,125 @@
+"""A cleaning from source to target: repaired on a copy, audited before and after, journalled beside the target."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from pathlib import Path
+
+from taskdata.checks.report import summarize
+from taskdata.checks.run import run
+from taskdata.checks.subject import Subject
+from taskdata.exchange.comparing import side_of
+from taskdata.exchange.convert import put
+from taskdata.exchange.load import load
+from taskdata.exchange.targets import target_of
+from taskdata.findings import Finding
+from taskdata.isoxml.differences import differences_of_files
+from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.ledger import Loss
+from taskdata.repairs.journal import Change
+from taskdata.repairs.run import clean
+from taskdata.staging import staged
+
+
+@dataclass(frozen=True)
+class Cleaning:
+    """What a cleaning did, or would do.
+
+    Parameters
+    ----------
+    source, target : str
+        As named by the caller.
+    changes : tuple of Change
+        The journal.
+    left : tuple of Finding
+        What an audit still finds.
+    before, after : dict of str to int
+        Errors, warnings and notes before and after.
+    losses : tuple of Loss
+        What the target cannot hold.
+    """
+
+    source: str
+    target: str
+    changes: tuple[Change, ...]
+    left: tuple[Finding, ...]
+    before: dict[str, int]
+    after: dict[str, int]
+    losses: tuple[Loss, ...] = ()
+
+
+Journal = Callable[[Cleaning], str]
+
+
+def clean_set(
+    source: str | os.PathLike[str],
+    target: str | os.PathLike[str],
+    *,
+    to: str | None = None,
+    review: bool = False,
+    only: Collection[str] = (),
+    leave: Collection[str] = (),
+    overwrite: bool = False,
+    dry_run: bool = False,
+    crs: str | None = None,
+    journal: Journal | None = None,
+) -> Cleaning:
+    """Repair what can be repaired without guessing, and with ``review`` also what takes a choice.
+
+    Parameters
+    ----------
+    source, target : path
+        As for ``convert``; a target without a telling name becomes ISO-XML.
+    review, only, leave
+        See ``taskdata.repairs.run.clean``.
+    journal : callable, optional
+        Renders the journal; its text is written beside the target as ``NAME.journal.json``.
+
+    Raises
+    ------
+    UsageError, SourceError, TargetError
+    """
+    goal = target_of(target, to or _default(target), source)
+    loaded = load(source, crs=crs)
+    side = side_of(loaded.dataset)
+    document, changes = clean(side.document, review=review, only=only, leave=leave)
+    before, after = _audit(side.document), _audit(document)
+    found = Cleaning(
+        os.fspath(source), os.fspath(target), changes, tuple(after), summarize(before), summarize(after), loaded.losses
+    )
+    if dry_run:
+        return found
+    beside = goal.place.parent / f"{goal.place.name}.journal.json"
+    with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
+        losses = put(to_dataset(document), document, goal, fresh)
+        if goal.format == "isoxml" and not goal.packed:
+            _keep_bytes(side.document, document, fresh)
+        if journal is not None:
+            with staged(beside, overwrite=overwrite) as page:
+                page.write_text(journal(found), encoding="utf-8")
+    return Cleaning(**{**found.__dict__, "losses": (*loaded.losses, *losses)})
+
+
+def _keep_bytes(before: Document, after: Document, folder: Path) -> None:
+    """Give files that no repair touched back to the byte: not even their line ends change."""
+    old = {file.name: file for file in before.xml_files if file.blob is not None and file.guessed is None}
+    for file in after.xml_files:
+        twin = old.get(file.name)
+        if twin is not None and twin.blob is not None and _untouched(twin, file):
+            (folder / file.name.upper()).write_bytes(twin.blob.read())
+
+
+def _untouched(before: XmlFile, after: XmlFile) -> bool:
+    facts = [(file.mark, file.declared, file.encoding, file.guessed) for file in (before, after)]
+    return facts[0] == facts[1] and next(differences_of_files(before, after), None) is None
+
+
+def _default(target: str | os.PathLike[str]) -> str | None:
+    return None if Path(target).suffix else "isoxml"
+
+
+def _audit(document: Document) -> list[Finding]:
+    return run(Subject(document, to_dataset(document)))

@@ -1,0 +1,25 @@
+"""State the area that the rings of a field or polygon enclose.
+
+Why it needs a look: the stated area may be an official one that the boundary only comes near.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.field.wrong_area import check
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("field.wrong-area",)
+STANDING = Standing.REVIEW
+ORDER = 60
+
+_NAMES = {"PFD": "PartfieldArea", "PLN": "PolygonArea"}
+
+
+def repair(work: Work) -> None:
+    """Correct each area that the audit names."""
+    for element, finding in work.found(check):
+        name, area = _NAMES.get(element.tag), finding.facts["found"]
+        if name is not None:
+            work.note(RULES[0], element, element.get(name), area, "the rings enclose this area on the ellipsoid")
+            element.set(name, str(area))

@@ -1,0 +1,21 @@
+"""Write XML files without a byte order mark.
+
+Why it is safe: the mark is no content; the file is UTF-8 with or without it.
+"""
+
+from __future__ import annotations
+
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("file.byte-order-mark",)
+STANDING = Standing.SAFE
+ORDER = 10
+
+
+def repair(work: Work) -> None:
+    """Drop the mark of each file that has one."""
+    for file in work.document.xml_files:
+        if file.mark:
+            file.mark = False
+            work.note_file(RULES[0], file.name, "byte order mark", None, "a reader may stumble over it")

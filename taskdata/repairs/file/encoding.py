@@ -1,0 +1,34 @@
+"""Write XML files as UTF-8 with a declaration that says so.
+
+Why it is safe: the text was read by the encoding that the file declares; only its bytes change.
+"""
+
+from __future__ import annotations
+
+from taskdata.isoxml.document import XmlFile
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("file.other-encoding", "file.no-declaration")
+STANDING = Standing.SAFE
+ORDER = 11
+
+_UTF8 = "UTF-8"
+_ENOUGH = {"UTF-8", "UTF8"}
+
+
+def repair(work: Work) -> None:
+    """Declare UTF-8 in each file that was not read by a guess."""
+    for file in work.document.xml_files:
+        if file.guessed is not None or (file.declared and (file.encoding or "").upper() in _ENOUGH):
+            continue
+        stated = file.encoding is not None and file.declared
+        rule = RULES[0] if stated else RULES[1]
+        before = file.encoding if stated else None
+        _declare(file)
+        work.note_file(rule, file.name, before, _UTF8, "task data is UTF-8 and says so")
+
+
+def _declare(file: XmlFile) -> None:
+    file.declared = True
+    file.encoding = _UTF8

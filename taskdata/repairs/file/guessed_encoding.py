@@ -1,0 +1,22 @@
+"""Accept the letters that were guessed where a file is not UTF-8.
+
+Why it needs a look: the bytes do not say which letters were meant. Names with unusual letters may be wrong.
+"""
+
+from __future__ import annotations
+
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("file.not-utf-8",)
+STANDING = Standing.REVIEW
+ORDER = 12
+
+
+def repair(work: Work) -> None:
+    """Take the guess as the text of each such file."""
+    for file in work.document.xml_files:
+        if file.guessed is not None:
+            reason = f"read as {file.guessed}, which is a guess: look at names with unusual letters"
+            work.note_file(RULES[0], file.name, file.guessed, "UTF-8", reason)
+            file.guessed, file.encoding, file.declared = None, "UTF-8", True

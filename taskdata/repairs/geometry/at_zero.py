@@ -1,0 +1,38 @@
+"""Leave out points at 0 degrees north, 0 degrees east.
+
+Why it needs a look: such a point is a position that was missing, but the outline changes where it stood.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from taskdata.checks.geometry.at_zero import is_zero
+from taskdata.isoxml.element import POINT
+from taskdata.repairs.geometry.strings import in_xml, keep
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work, remove
+
+RULES = ("geometry.at-zero",)
+STANDING = Standing.REVIEW
+ORDER = 51
+
+LEAST_OF_RING, LEAST_OF_LINE = 3, 2
+
+
+def repair(work: Work) -> None:
+    """Drop such points where a ring keeps three places and a line two, and single points that stand there."""
+    for string in work.tagged("LSG"):
+        points = string.coordinates()
+        if not in_xml(string):
+            continue
+        zero = is_zero(points)
+        least = LEAST_OF_RING if string.parent is not None and string.parent.tag == "PLN" else LEAST_OF_LINE
+        if zero.any() and len(np.unique(points[~zero], axis=0)) >= least:
+            keep(string, ~zero)
+            work.note(RULES[0], string, len(points), int((~zero).sum()), "0/0 is a position that was missing")
+    for point in work.tagged(POINT):
+        if point.parent is not None and point.parent.tag == "PFD" and is_zero(point.own_coordinates()).any():
+            work.note(RULES[0], point, point.get("PointDesignator"), None, "0/0 is a position that was missing")
+            remove(point)
+            work.touch()

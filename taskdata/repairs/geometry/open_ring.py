@@ -1,0 +1,25 @@
+"""Close rings by repeating their first point, as version 4 wants them.
+
+Why it is safe: before version 4 the last point is joined to the first anyway; the outline stays.
+"""
+
+from __future__ import annotations
+
+from taskdata.repairs.geometry.strings import close, rings
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("geometry.open-ring",)
+STANDING = Standing.SAFE
+ORDER = 52
+
+
+def repair(work: Work) -> None:
+    """Close each open ring of a version 4 set."""
+    if work.major < 4:
+        return
+    for string in rings(work):
+        points = string.coordinates()
+        if len(points) > 2 and (points[0] != points[-1]).any():
+            close(string)
+            work.note(RULES[0], string, len(points), len(points) + 1, "a ring ends where it begins")

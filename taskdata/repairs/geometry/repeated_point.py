@@ -1,0 +1,29 @@
+"""Leave out points that repeat the one before them at the very same place.
+
+Why it is safe: the outline stays to the last digit.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from taskdata.repairs.geometry.strings import in_xml, keep
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("geometry.repeated-point",)
+STANDING = Standing.SAFE
+ORDER = 50
+
+
+def repair(work: Work) -> None:
+    """Thin each ring and line in which a point follows itself; a line keeps at least two points."""
+    for string in work.tagged("LSG"):
+        points = string.coordinates()
+        if len(points) < 3 or not in_xml(string):
+            continue
+        kept = np.concatenate([[True], (np.diff(points, axis=0) != 0.0).any(axis=1)])
+        if kept.all() or kept.sum() < 2:
+            continue
+        keep(string, kept)
+        work.note(RULES[0], string, len(points), int(kept.sum()), "the same place twice in a row says nothing")

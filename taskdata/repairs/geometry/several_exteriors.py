@@ -1,0 +1,55 @@
+"""Split polygons with several outer rings into one polygon each, as version 4 wants them.
+
+Why it is safe: the ground is the same; each hole goes to the ring that contains it (ISO 11783-10 D.39; R-259).
+"""
+
+from __future__ import annotations
+
+from taskdata.geometry.rings import group
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import elements
+from taskdata.repairs.geometry.strings import in_xml
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("geometry.several-exteriors",)
+STANDING = Standing.SAFE
+ORDER = 53
+
+_OUTER, _INNER = "1", "2"
+
+
+def repair(work: Work) -> None:
+    """Split each such polygon of a version 4 set whose rings stand in XML."""
+    if work.major < 4:
+        return
+    for polygon in work.tagged("PLN"):
+        outer = [string for string in polygon.elements("LSG") if string.get("LineStringType") == _OUTER]
+        inner = [string for string in polygon.elements("LSG") if string.get("LineStringType") == _INNER]
+        if len(outer) > 1 and polygon.parent is not None and all(map(in_xml, (*outer, *inner))):
+            work.note(RULES[0], polygon, len(outer), 1, "a polygon has one outer ring")
+            _split(polygon, outer, inner)
+            work.touch()
+
+
+def _split(polygon: Element, outer: list[Element], inner: list[Element]) -> None:
+    grouping = group([string.coordinates() for string in outer], [string.coordinates() for string in inner])
+    waiting = {string.coordinates().tobytes(): string for string in inner}
+    parent = polygon.parent
+    if parent is None:
+        return
+    at = parent.children.index(polygon) + 1
+    own = elements()[polygon.tag].id_letter
+    for number, (string, (_, holes)) in enumerate(zip(outer, grouping.groups, strict=True)):
+        mine = [waiting[hole.tobytes()] for hole in holes]
+        if number == 0:
+            keep = {id(item) for item in (string, *mine)}
+            rest = [item for item in polygon.children if not isinstance(item, Element) or item.tag != "LSG"]
+            polygon.children = [*rest, *(item for item in (*outer, *inner) if id(item) in keep)]
+            continue
+        attributes = {name: text for name, text in polygon.attributes.items() if name != own}
+        part = Element(polygon.tag, attributes, file=polygon.file, line=polygon.line, parent=parent)
+        for item in (string, *mine):
+            part.append(item)
+        parent.children.insert(at, part)
+        at += 1

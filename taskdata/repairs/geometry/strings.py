@@ -1,0 +1,62 @@
+"""Lines and rings as repairs change them: points are left out or repeated, never written anew, so texts stay."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taskdata.isoxml.element import POINT, Element, Node, PointRun
+from taskdata.repairs.work import Work
+
+RING_TYPES = ("1", "2")
+
+
+def rings(work: Work) -> list[Element]:
+    """Return the rings of every polygon whose points all stand in XML."""
+    found = []
+    for string in work.tagged("LSG"):
+        in_polygon = string.parent is not None and string.parent.tag == "PLN"
+        if in_polygon and string.get("LineStringType") in RING_TYPES and in_xml(string):
+            found.append(string)
+    return found
+
+
+def in_xml(string: Element) -> bool:
+    """Tell whether every point of a line stands in XML and has a place."""
+    coordinates = string.coordinates()
+    return len(coordinates) > 0 and bool(np.isfinite(coordinates).all())
+
+
+def keep(string: Element, kept: NDArray[np.bool_]) -> None:
+    """Leave out the points of a line where ``kept`` (n,) is False."""
+    children: list[Node] = []
+    position = 0
+    for child in string.children:
+        if isinstance(child, PointRun):
+            children += _slices(child, kept[position : position + len(child)])
+            position += len(child)
+        elif isinstance(child, Element) and child.tag == POINT:
+            if kept[position]:
+                children.append(child)
+            position += 1
+        else:
+            children.append(child)
+    string.children = children
+
+
+def close(string: Element) -> None:
+    """Repeat the first point of a ring at its end."""
+    for child in string.children:
+        if isinstance(child, PointRun):
+            string.children.append(PointRun(child.store, child.start, child.start + 1))
+            return
+        if isinstance(child, Element) and child.tag == POINT:
+            string.append(Element(POINT, dict(child.attributes), file=child.file, line=child.line))
+            return
+
+
+def _slices(run: PointRun, kept: NDArray[np.bool_]) -> list[Node]:
+    """Cut a run into the stretches that are kept."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], kept, [False]]).astype(np.int8)))
+    starts, stops = edges[::2].tolist(), edges[1::2].tolist()
+    return [PointRun(run.store, run.start + one, run.start + two) for one, two in zip(starts, stops, strict=True)]

@@ -1,0 +1,36 @@
+"""Cut what is left of a broken last record off a time log.
+
+Why it needs a look: a few bytes go that no reader can use; the records before them stay to the last bit.
+"""
+
+from __future__ import annotations
+
+from taskdata.isoxml.source import Blob
+from taskdata.isoxml.timelog.decode import decode
+from taskdata.isoxml.timelog.layout import Layout
+from taskdata.isoxml.to_model.logs import header_of
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("timelog.cut-record", "timelog.trailing-bytes")
+STANDING = Standing.REVIEW
+ORDER = 70
+
+
+def repair(work: Work) -> None:
+    """Shorten each log that does not end with a record."""
+    for element in work.tagged("TLG"):
+        name = element.get("Filename") or ""
+        header, blob = work.document.header(name), work.document.binary(name)
+        if header is None or blob is None:
+            continue
+        content = blob.read()
+        log = decode(content, Layout.of(header_of(header.root)))
+        if log.trailing and len(log.trailing) < len(content):
+            whole = content[: len(content) - len(log.trailing)]
+            work.document.others[f"{name}.BIN".upper()] = Blob.of(blob.name, whole)
+            reason = f"{len(log.trailing)} bytes at the end are no whole record"
+            found = {item.rule.id for item in log.findings} & set(RULES)
+            work.note(min(found, default=RULES[0]), element, len(content), len(whole), reason)
+            if element.get("Filelength") is not None:
+                element.set("Filelength", str(len(whole)))

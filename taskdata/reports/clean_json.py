@@ -1,0 +1,84 @@
+"""What a cleaning did, as JSON: the document of ``clean --json`` and the journal beside the target."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Any, Protocol
+
+from taskdata.findings import Finding
+from taskdata.ledger import Loss
+from taskdata.repairs.journal import Change
+from taskdata.reports.check_json import finding_document
+from taskdata.reports.convert_json import loss_document
+
+
+class Cleaning(Protocol):
+    """What a cleaning did, or would do."""
+
+    @property
+    def source(self) -> str:
+        """Path of the source."""
+        ...
+
+    @property
+    def target(self) -> str:
+        """Path of the target."""
+        ...
+
+    @property
+    def changes(self) -> Sequence[Change]:
+        """The journal."""
+        ...
+
+    @property
+    def left(self) -> Sequence[Finding]:
+        """What an audit still finds."""
+        ...
+
+    @property
+    def before(self) -> dict[str, int]:
+        """Errors, warnings and notes of the source."""
+        ...
+
+    @property
+    def after(self) -> dict[str, int]:
+        """Errors, warnings and notes of the target."""
+        ...
+
+    @property
+    def losses(self) -> Sequence[Loss]:
+        """What the target cannot hold."""
+        ...
+
+
+def clean_document(result: Cleaning) -> dict[str, Any]:
+    """Return the document."""
+    return {
+        "source": result.source,
+        "target": result.target,
+        "changes": [change_document(change) for change in result.changes],
+        "left": [finding_document(finding) for finding in result.left],
+        "before": result.before,
+        "after": result.after,
+        "losses": [loss_document(loss) for loss in result.losses],
+    }
+
+
+def journal_text(result: Cleaning) -> str:
+    """Return the journal as the text of a JSON file."""
+    return json.dumps(clean_document(result), ensure_ascii=False, indent=2) + "\n"
+
+
+def change_document(change: Change) -> dict[str, Any]:
+    """Return one line of the journal."""
+    return {
+        "rule": change.rule,
+        "standing": str(change.standing),
+        "element": change.element,
+        "path": change.path,
+        "file": change.file,
+        "before": change.before,
+        "after": change.after,
+        "reason": change.reason,
+    }

@@ -1,0 +1,155 @@
+"""A repair silences its rule, does nothing the second time, and touches nothing else."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from geographiclib.geodesic import Geodesic
+from hypothesis import HealthCheck, given, settings
+
+from taskdata import api
+from taskdata.checks.run import run
+from taskdata.checks.subject import Subject
+from taskdata.exchange.cleaning import clean_set
+from taskdata.exchange.load import document_behind, load
+from taskdata.isoxml.differences import differences
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.read import read_document
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.repairs.registry import repairs, standings
+from taskdata.repairs.run import clean
+from taskdata.repairs.text.long_name import shortened
+from taskdata.reports.clean_json import journal_text
+from tests import samples
+from tests.generate import FileSetContent, file_sets
+
+RULES = Path(__file__).parents[1] / "rules"
+BAD = [
+    pytest.param(rule, folder, id=f"{rule}-{folder.name}")
+    for rule in standings()
+    for folder in sorted((RULES / rule).glob("bad*"))
+    if folder.is_dir()
+]
+# Faults of a repairable rule that cannot be repaired without guessing, and why.
+LEFT = {
+    "geometry.at-zero": "a line of two points, one of which is missing, is no line without it",
+    "identity.repeated": "the two say different things",
+    "identity.repeated-id": "the two say different things, or names of files are repeated",
+    "schema.invalid-value": "only names that are too long have a repair",
+    "reference.dangling": "a reference that the standard demands stays",
+}
+
+
+def audit(document: Document) -> Counter[str]:
+    return Counter(item.rule.id for item in run(Subject(document, to_dataset(document))))
+
+
+@pytest.mark.parametrize(("rule", "folder"), BAD)
+def test_a_repair_silences_its_rule_and_makes_nothing_worse(rule: str, folder: Path) -> None:
+    document = read_document(folder)
+    before = audit(document)
+    cleaned, changes = clean(document, review=True)
+    after = audit(cleaned)
+    if rule not in LEFT:
+        assert rule in {change.rule for change in changes}
+    if rule in {change.rule for change in changes} and rule not in LEFT:
+        reader = {item.rule.id for item in document.findings}
+        assert after[rule] == 0 or rule in reader
+    assert sum(after.values()) <= sum(before.values())
+    again, more = clean(cleaned, review=True)
+    assert more == ()
+    assert list(differences(cleaned, again)) == []
+
+
+def test_what_is_left_is_a_rule_that_can_be_repaired() -> None:
+    assert set(LEFT) <= set(standings())
+
+
+@pytest.mark.parametrize("sample", samples.SOUND[:2], ids=lambda path: path.parent.name)
+def test_cleaning_a_clean_set_changes_not_one_byte(sample: Path, tmp_path: Path) -> None:
+    result = clean_set(sample, tmp_path / "s", review=True)
+    assert result.changes == ()
+    for path in sample.iterdir():
+        assert (tmp_path / "s" / "TASKDATA" / path.name).read_bytes() == path.read_bytes()
+
+
+@settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow])
+@given(content=file_sets(small=True))
+def test_a_valid_set_needs_no_safe_repair_of_its_content(content: FileSetContent) -> None:
+    document = content.document()
+    cleaned, changes = clean(document)
+    content_changes = [change for change in changes if not change.rule.startswith("file.")]
+    assert {change.rule for change in content_changes} <= {"geometry.repeated-point", "identity.leading-zero"}
+    if not changes:
+        document.expand_loose_points()
+        assert list(differences(document, cleaned)) == []
+
+
+def test_nothing_outside_the_journal_changes(tmp_path: Path) -> None:
+    result = clean_set(samples.BROKEN, tmp_path / "s", review=True, journal=journal_text)
+    touched = {change.element for change in result.changes} | {"WKR7", "WKR8", "VPN1"}
+    compared = api.compare(samples.BROKEN, tmp_path / "s")
+    strange = [item for item in compared.differences if item.a not in touched and item.b not in touched]
+    assert strange == []
+    journal = json.loads((tmp_path / "s" / "TASKDATA.journal.json").read_text(encoding="utf-8"))
+    assert len(journal["changes"]) == len(result.changes)
+    assert set(journal) == {"source", "target", "changes", "left", "before", "after", "losses"}
+
+
+def test_safe_alone_makes_no_choice_and_only_and_except_are_obeyed() -> None:
+    document = read_document(samples.BROKEN)
+    assert {str(change.standing) for change in clean(document)[1]} == {"safe"}
+    assert {change.rule for change in clean(document, only=["file"])[1]} <= {
+        rule for rule in standings() if rule[:5] == "file."
+    }
+    assert not [change for change in clean(document, leave=["identity"])[1] if change.rule.startswith("identity.")]
+
+
+def test_a_dry_run_writes_nothing(tmp_path: Path) -> None:
+    result = clean_set(samples.BROKEN, tmp_path / "s", review=True, dry_run=True, journal=journal_text)
+    assert result.changes
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_mended_ring_encloses_the_ground_of_its_loops() -> None:
+    cleaned, changes = clean(read_document(RULES / "geometry.self-crossing" / "bad"), review=True)
+    mended = [change for change in changes if change.rule == "geometry.self-crossing"]
+    assert mended
+    for field in to_dataset(cleaned).fields:
+        for area in field.boundaries:
+            for ring in area.exteriors:
+                assert shapely.Polygon(ring).is_valid
+                polygon = Geodesic.WGS84.Polygon()
+                for lon, lat in ring:
+                    polygon.AddPoint(lat, lon)
+                assert abs(polygon.Compute()[2]) >= 1.0
+
+
+def test_shortened_names_stay_apart() -> None:
+    taken = {"A" * 32}
+    names = []
+    for tail in ("x", "y", "z"):
+        names.append(shortened("A" * 32 + tail, 32, taken))
+        taken.add(names[-1])
+    assert len(set(names)) == 3
+    assert all(len(name) <= 32 for name in names)
+
+
+def test_the_order_is_that_of_the_page() -> None:
+    orders = [item.order for item in repairs()]
+    assert orders == sorted(orders)
+    assert all("Why it" in item.about for item in repairs())
+
+
+def test_layers_can_be_cleaned_too(tmp_path: Path) -> None:
+    result = clean_set(samples.DISPLAY, tmp_path / "s", crs="EPSG:32632")
+    back = load(tmp_path / "s").dataset
+    assert document_behind(back) is not None
+    assert len(back.fields) == 6
+    assert result.after["error"] == 0
+    assert np.isfinite(back.fields[0].boundaries[0].exteriors[0]).all()
