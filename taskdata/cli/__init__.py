@@ -10,7 +10,6 @@ import os
 import sys
 import warnings
 from collections.abc import Sequence
-from pathlib import Path
 
 import click
 
@@ -46,7 +45,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
 def _run(arguments: Sequence[str] | None) -> int:
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:  # the caller closed it
-            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))
+            setattr(sys, name, os.fdopen(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8"))
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a name or path that the terminal cannot show must not stop the program
             stream.reconfigure(errors="backslashreplace")

@@ -1,5 +1,6 @@
 """Binary time logs against a second, slow decoder written from the list of fields of ISO 11783-10, 8.6.3."""
 
+import io
 import struct
 from datetime import date
 
@@ -9,12 +10,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from taskdata.errors import UsageError
+from taskdata.isoxml.parse import parse_xml
 from taskdata.isoxml.timelog import rules
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.encode import encode
 from taskdata.isoxml.timelog.layout import Layout, LogHeader
 from taskdata.isoxml.timelog.log import TimeLog
 from taskdata.isoxml.timelog.walk import BLOCK, Run, stretches
+from taskdata.isoxml.to_model.logs import header_of
 
 # Fields in file order: part of the header, attribute, struct codes, names (ISO 11783-10:2015, 8.6.3).
 TABLE = """
@@ -244,6 +247,20 @@ def test_faults_of_the_header(time, position, value, rule, name):
     assert finding.rule is rule
     assert finding.facts["name"] == name
     assert finding.place.file == "TLG00001.XML"
+
+
+def test_faults_of_the_header_tell_their_line():
+    text = b"""<TIM A="" D="4">
+  <PTN A="" B="" D="many"/>
+  <DLV A="0001" B="" C="DET1"/>
+  <DLV A="XYZ1" B="" C="DET1"/>
+</TIM>"""
+    header = header_of(parse_xml(io.BytesIO(text), "TLG00001.XML").root)
+    found = Layout.of(header, "TLG00001.XML").findings
+    assert {(finding.facts["name"], finding.place.line) for finding in found} == {
+        ("PositionStatus", 2),
+        ("ProcessDataDDI", 4),
+    }
 
 
 def test_fields_that_do_not_fit_a_record_take_no_octets():

@@ -13,14 +13,13 @@ from taskdata.findings import Finding
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.schema import layout, rules, words
 from taskdata.isoxml.schema.load import BATCH
-from taskdata.isoxml.schema.reasons import Reasons
+from taskdata.isoxml.schema.reasons import UNFIT, Reasons
 from taskdata.isoxml.schema.source import PROPRIETARY
 from taskdata.isoxml.schema.walk import Open
 
 BATCH_SIZE: Final = 1000
 
 _FAULT: Final = re.compile(r"Element '[^']*'(?:, attribute '(?P<letter>[^']*)')?: (?P<words>.*)", re.DOTALL)
-_FACET: Final = re.compile(r"^\[facet '\w+'\] ")
 _MISSING: Final = re.compile(r"The attribute '([^']*)' is required but missing")
 _NOT_ALLOWED: Final = "is not allowed."
 
@@ -101,9 +100,7 @@ class AttributeCheck:
         if (record.order, letter, unknown) in seen or (unknown and PROPRIETARY.match(letter)):
             return None
         seen.add((record.order, letter, unknown))
-        return (
-            self._unknown(record, letter) if unknown else self._invalid(record, letter, element.get(letter, ""), said)
-        )
+        return self._unknown(record, letter) if unknown else self._invalid(record, letter, element.get(letter, ""))
 
     def _missing(self, record: Open, letter: str) -> Finding:
         fact = elements()[record.tag].attributes[letter]
@@ -123,7 +120,7 @@ class AttributeCheck:
             reason=words.unknown_attribute(record.tag, letter, self.version[0]),
         )
 
-    def _invalid(self, record: Open, letter: str, value: str, said: str) -> Finding:
+    def _invalid(self, record: Open, letter: str, value: str) -> Finding:
         fact = elements()[record.tag].attributes[letter]
         major = self.version[0]
         reason = words.later_value(fact, value, major) or self._reasons.reason(record.tag, letter, value)
@@ -131,6 +128,6 @@ class AttributeCheck:
             record.place(self._file),
             attribute=words.attribute_label(record.tag, letter),
             value=words.shortened(value),
-            reason=reason or _FACET.sub("", said).rstrip("."),
+            reason=reason or UNFIT,
             expected=words.expectation(fact, self._kind, major),
         )

@@ -6,6 +6,7 @@ question, and asked about single values only.
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from typing import Any, Final
 
@@ -13,7 +14,23 @@ from taskdata.isoxml.schema import layout
 from taskdata.resources import schema_bytes
 
 MOST_EXPLAINED: Final = 200
-"""So many values of one file are explained; the reason of the others is what the parser said."""
+"""So many values of one file are explained; of the others it is said only that they do not fit."""
+
+UNFIT: Final = "it does not have the form that is asked for"
+_EMPTY: Final = "it is empty"
+_PLAIN: Final = tuple(
+    (re.compile(pattern), words)
+    for pattern, words in (
+        (r"must be one of", "it is none of the values that the standard lists"),
+        (r"length cannot be greater", "it is too long"),
+        (r"length cannot be less", "it is too short"),
+        (r"fraction digits", "it has too many decimals"),
+        (r"number of digits", "it has too many digits"),
+        (r"must be \S+ <= x <|value has to be (great|less)", "it is out of range"),
+        (r"^((?:month|day|hour|minute|second) (?:must|is) .*)", r"the \1"),
+    )
+)
+"""What the library says, and the same in plain words; whatever else it says becomes `UNFIT`."""
 
 
 class Reasons:
@@ -34,9 +51,18 @@ class Reasons:
         errors = self._types[tag].attributes[letter].type.iter_errors(value)
         found = [str(error.reason) for error in errors if error.reason]
         plain = [reason for reason in found if "pattern" not in reason]
-        if plain:
-            return plain[0]
-        return "it does not have the form that is asked for" if found else None
+        return _in_words(plain[0] if plain else "", value) if found else None
+
+
+def _in_words(said: str, value: str) -> str:
+    """Return in plain words what the library said about a value."""
+    if not value.strip():
+        return _EMPTY
+    for pattern, words in _PLAIN:
+        match = pattern.search(said)
+        if match:
+            return match.expand(words).replace("..", " to ")
+    return UNFIT
 
 
 @cache

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
+from itertools import zip_longest
 from types import MappingProxyType
 
 import numpy as np
@@ -40,11 +41,26 @@ class LogHeader:
         Attributes of PTN; None = the header has none.
     values : tuple of mappings
         Attributes of each DLV in document order.
+    time_line, position_line, value_lines : int, None, and tuple of int
+        Where these elements stand in the file, for findings.
     """
 
     time: Mapping[str, str]
     position: Mapping[str, str] | None = None
     values: tuple[Mapping[str, str], ...] = ()
+    time_line: int | None = None
+    position_line: int | None = None
+    value_lines: tuple[int | None, ...] = ()
+
+    def places(self, file: str | None) -> dict[str, Place]:
+        """Return the places of TIM and PTN, by tag."""
+        lines = {"TIM": self.time_line, "PTN": self.position_line}
+        return {tag: Place(file=file, line=line) for tag, line in lines.items()}
+
+    def listed(self, file: str | None) -> Iterator[tuple[Place, Mapping[str, str]]]:
+        """Yield place and attributes of each DLV."""
+        for value, line in zip_longest(self.values, self.value_lines[: len(self.values)]):
+            yield Place(file=file, line=line), value
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +108,9 @@ class Layout:
     @classmethod
     def of(cls, header: LogHeader, file: str | None = None) -> Layout:
         """Return the layout that ``header`` describes; ``file`` names the header in findings. Never fails."""
-        place = Place(file=file)
-        findings = list(_unstorable(header, place))
+        places = header.places(file)
+        place = places["TIM"]
+        findings = list(_unstorable(header, file))
         parts = {"TIM": header.time, "PTN": header.position or {}}
         fixed = [field for field in binary_fields("TLG") if field.source and _part(field)[0] in parts]
         texts = {field: parts[_part(field)[0]].get(_part(field)[1]) for field in fixed}
@@ -106,9 +123,9 @@ class Layout:
         return cls(
             fields=tuple(field for field in fixed if texts[field] == ""),
             counted=True,
-            constants=MappingProxyType(dict(_constants(texts, place, findings))),
+            constants=MappingProxyType(dict(_constants(texts, places, findings))),
             start=start,
-            values=tuple(_logged(attributes, place, findings) for attributes in header.values),
+            values=tuple(_logged(attributes, at, findings) for at, attributes in header.listed(file)),
             findings=tuple(findings),
         )
 
@@ -149,22 +166,23 @@ def _part(field: BinaryField) -> tuple[str, str]:
     return tag, attribute
 
 
-def _unstorable(header: LogHeader, place: Place) -> Iterator[Finding]:
+def _unstorable(header: LogHeader, file: str | None) -> Iterator[Finding]:
     storable = {_part(field) for field in binary_fields("TLG")}
-    parts = [("TIM", header.time), ("PTN", header.position or {}), *(("DLV", item) for item in header.values)]
-    for tag, attributes in parts:
+    places = header.places(file)
+    parts = [("TIM", places["TIM"], header.time), ("PTN", places["PTN"], header.position or {})]
+    for tag, place, attributes in (*parts, *(("DLV", place, item) for place, item in header.listed(file))):
         for key, fact in elements()[tag].attributes.items():
             if attributes.get(key) == "" and (tag, key) not in storable:
                 yield rules.FIELD_CANNOT_BE_STORED.at(place, tag=tag, name=fact.name)
 
 
 def _constants(
-    texts: Mapping[BinaryField, str | None], place: Place, findings: list[Finding]
+    texts: Mapping[BinaryField, str | None], places: Mapping[str, Place], findings: list[Finding]
 ) -> Iterator[tuple[str, Decimal]]:
     for field, text in texts.items():
         tag, key = _part(field)
         if text and tag != "TIM":
-            number = _number(text, elements()[tag].attributes[key], place, findings)
+            number = _number(text, elements()[tag].attributes[key], places[tag], findings)
             if number is not None:
                 yield field.name, number
 

@@ -46,10 +46,14 @@ def log(reading: Reading, element: Element) -> Log:
 def header_of(time: Element) -> LogHeader:
     """Return the header that a TIM element holds."""
     position = next(time.elements("PTN"), None)
+    values = list(time.elements("DLV"))
     return LogHeader(
         time=time.attributes,
         position=None if position is None else position.attributes,
-        values=tuple(item.attributes for item in time.elements("DLV")),
+        values=tuple(item.attributes for item in values),
+        time_line=time.line or None,
+        position_line=None if position is None else position.line or None,
+        value_lines=tuple(item.line or None for item in values),
     )
 
 

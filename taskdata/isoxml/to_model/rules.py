@@ -82,7 +82,7 @@ How to fix
 BAD_COORDINATES = Rule(
     id="model.bad-coordinates",
     severity=Severity.ERROR,
-    message="{count} of {total} points of {element} ({tag}) have no readable position and were left out.",
+    message="Points of {element} ({tag}) without a readable position were left out: {count} of {total}.",
     remedy="Correct these points; the line or ring now goes straight past them.",
     clause="D.38",
     covers=("R-177",),

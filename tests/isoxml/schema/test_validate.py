@@ -43,7 +43,7 @@ def said(finding: Finding) -> str:
 def test_a_fault_is_worded_with_names_limits_and_place() -> None:
     (found,) = check("\n" + FIELD.format('<LSG A="1"/>').replace("LSG A", "PNT A").replace("/>", ' C="91" D="9"/>'))
     assert said(found) == (
-        "PNT.C PointNorth is '91': value has to be less than or equal than Decimal('90.0'); expected a decimal number "
+        "PNT.C PointNorth is '91': it is out of range; expected a decimal number "
         "from -90.0 to 90.0 deg, without exponent, or nothing where a binary file holds the value"
     )
     assert (found.place.file, found.place.line, found.place.element) == ("TASKDATA.XML", 2, "PFD1")

@@ -116,7 +116,7 @@ def test_a_line_string_that_is_no_ring_is_no_part_of_a_polygon() -> None:
 def test_points_without_a_position_are_left_out_of_their_ring(bad: str) -> None:
     data = read(field(f'<PLN A="1"><LSG A="1">{SQUARE}<PNT A="2" C="{bad}" D="7.0"/></LSG></PLN>'))
     assert [words(finding) for finding in data.findings] == [
-        "1 of 5 points of PFD1 (LSG) have no readable position and were left out."
+        "Points of PFD1 (LSG) without a readable position were left out: 1 of 5."
     ]
     ring = data.fields[0].boundaries[0].exteriors[0]
     assert ring.tolist() == [[7.0, 54.3], [7.01, 54.3], [7.01, 54.31], [7.0, 54.31]]
