@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from taskdata.reports import words
 from taskdata.reports.styled import Line, Style, wrapped
 from taskdata.sets.differences import CommonShift, Comparison, Difference, DifferenceKind
@@ -27,8 +29,8 @@ def compare_text(result: Comparison) -> list[Line]:
         found = [item for item in result.differences if item.kind is kind]
         if found:
             lines += [Line(""), Line(f"{str(kind).capitalize()} ({len(found)})", _STYLES[kind])]
-            for item in found:
-                lines += wrapped(_sentence(item), 2, hanging=2)
+            for sentence, times in Counter(map(_sentence, found)).items():
+                lines += wrapped(sentence if times == 1 else f"{sentence} ({times} x)", 2, hanging=2)
     return lines
 
 

@@ -15,7 +15,7 @@ from taskdata.isoxml.facts import AttributeFact, elements
 from taskdata.model.shapes import Coordinates
 from taskdata.sets.differences import Comparison, Difference, DifferenceKind
 from taskdata.sets.moves import common_shift, move
-from taskdata.sets.pairing import Pairs, pair
+from taskdata.sets.pairing import Pairs, own_name, pair
 from taskdata.sets.side import Side, name_of
 
 _BINARY = {"TLG": "log", "GRD": "grid", "PNT": "binary points"}
@@ -80,8 +80,8 @@ def spoken(element: Element) -> str:
     noun = fact.name if fact is not None else element.tag
     if element.id is not None:
         return f"{noun} {element.id}"
-    owner = element.nearest_id()
-    return f"{noun} of {owner}" if owner else noun
+    own, owner = own_name(element), element.nearest_id()
+    return " ".join([noun, *([own] if own else []), *(["of", owner] if owner else [])])
 
 
 class _Content:

@@ -23,7 +23,7 @@ SAME_OUTLINE = 0.8
 SAME_OUTLINE_AND_NAME = 0.3
 """The same for two fields of one name."""
 
-_OWN_KEYS = {
+OWN_KEYS = {
     "TZN": ("TreatmentZoneCode",),
     "DPD": ("DeviceProcessDataObjectId",),
     "DPT": ("DevicePropertyObjectId",),
@@ -34,6 +34,8 @@ _OWN_KEYS = {
     "AFE": ("FilenameWithExtension",),
     "PRN": ("ProductIdRef",),
 }
+"""What tells an element without an identifier from its brothers."""
+
 _Test = Callable[[Element, Element], bool]
 
 
@@ -110,7 +112,7 @@ class _Matcher:
         yield _id_and_content, _id_and_content
         yield lambda item: _name(item, self.first), lambda item: _name(item, self.second)
         yield _content, _content
-        if ones and ones[0].id is None and ones[0].tag not in _OWN_KEYS:
+        if ones and ones[0].id is None and ones[0].tag not in OWN_KEYS:
             yield _tag, _tag
 
     def _children(self, one: Element, two: Element, pairs: Pairs) -> None:
@@ -128,7 +130,7 @@ class _Matcher:
         ones, twos = shapely.STRtree(there).query(here, predicate="intersects")
         found = []
         for one, two in zip(ones.tolist(), twos.tolist(), strict=True):
-            share = _alike(here[one], there[two])
+            share = common_share(here[one], there[two])
             least = SAME_OUTLINE_AND_NAME if name_of(mine[one]) == name_of(yours[two]) else SAME_OUTLINE
             if share >= least:
                 found.append((-share, one, two))
@@ -137,8 +139,8 @@ class _Matcher:
                 _join(left, right, mine[one], yours[two], pairs)
 
 
-def _alike(here: Any, there: Any) -> float:
-    """Share of the common area in the whole area of two outlines in degrees."""
+def common_share(here: Any, there: Any) -> float:
+    """Return the share of the common area in the whole area of two valid outlines in degrees, 0 to 1."""
     whole = here.union(there).area
     return float(here.intersection(there).area / whole) if whole > 0.0 else 0.0
 
@@ -189,8 +191,13 @@ def _tag(element: Element) -> object:
 
 
 def _own_key(element: Element) -> object:
-    names = _OWN_KEYS.get(element.tag)
+    names = OWN_KEYS.get(element.tag)
     return None if names is None else tuple(element.attributes.get(letter(element.tag, name)) for name in names)
+
+
+def own_name(element: Element) -> str:
+    """Return what tells an element without identifier from its siblings: a code, a number, a file; empty if nothing."""
+    return " ".join(element.get(name) or "" for name in _OWN_KEYS.get(element.tag, ()))
 
 
 def _attributes(element: Element) -> object:
