@@ -1,0 +1,70 @@
+"""Treatment zones with polygons by what they are for, measured on the ground."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+from weakref import WeakKeyDictionary
+
+import shapely
+
+from taskdata.checks._ground import Ruler
+from taskdata.checks._plots import plot_of, shape_of
+from taskdata.checks.subject import Subject
+from taskdata.model.tasks import Task, Zone
+
+
+@dataclass(frozen=True, eq=False)
+class Sheet:
+    """A zone on the ground: its polygons as one shape in metres, its value in the layer."""
+
+    zone: Zone
+    shape: Any
+    value: int
+
+
+@dataclass(frozen=True, eq=False)
+class Layer:
+    """The zones of a task that set one quantity of one product (ISO 11783-10, 6.8.1.2)."""
+
+    task: Task
+    ruler: Ruler
+    sheets: tuple[Sheet, ...]
+
+
+_FOUND: WeakKeyDictionary[Subject, tuple[Layer, ...]] = WeakKeyDictionary()
+
+
+def layers(subject: Subject) -> tuple[Layer, ...]:
+    """Return the layers of every task whose zones have valid polygons; made once for a set.
+
+    Layers that consist of the same zones, as of a mixture, are one.
+    """
+    if subject not in _FOUND:
+        _FOUND[subject] = tuple(layer for task in subject.dataset.tasks for layer in _of(subject, task))
+    return _FOUND[subject]
+
+
+def _of(subject: Subject, task: Task) -> Iterator[Layer]:
+    drawn = [(zone, shape_of(zone.areas)) for zone in task.zones if zone.areas]
+    if not drawn or any(shape is None or shapely.is_empty(shape) for _, shape in drawn):
+        return
+    plot = plot_of(subject, task.field)
+    ruler = _ruler(drawn[0][1]) if plot is None else plot.ruler
+    by_quantity: dict[tuple[int, str | None], dict[int, Sheet]] = {}
+    for number, (zone, shape) in enumerate(drawn):
+        ground = ruler.shape(shape)
+        for setpoint in zone.setpoints:
+            sheets = by_quantity.setdefault((setpoint.ddi, setpoint.product), {})
+            sheets.setdefault(number, Sheet(zone, ground, setpoint.value))
+    seen: set[frozenset[int]] = set()
+    for sheets in by_quantity.values():
+        if frozenset(sheets) not in seen:
+            seen.add(frozenset(sheets))
+            yield Layer(task, ruler, tuple(sheets.values()))
+
+
+def _ruler(shape: Any) -> Ruler:
+    west, south, east, north = shapely.bounds(shape).tolist()
+    return Ruler((west + east) / 2.0, (south + north) / 2.0)
