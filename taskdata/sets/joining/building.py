@@ -1,0 +1,231 @@
+"""The tree of the result, thing by thing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from taskdata.isoxml.element import Element, Stray
+from taskdata.isoxml.facts import elements, letter
+from taskdata.sets.compare import spoken
+from taskdata.sets.joining.choosing import (
+    CODING_RULE,
+    LOG_RULE,
+    STATUS_RULE,
+    TASK_RULE,
+    order,
+    progress,
+    taken_whole,
+    together,
+)
+from taskdata.sets.joining.contents import BINARY, Contents
+from taskdata.sets.joining.numbering import Numbering
+from taskdata.sets.joining.recognise import CONTAINERS
+from taskdata.sets.joining.records import Decision, DecisionKind, Recognised
+from taskdata.sets.joining.sources import Source
+from taskdata.sets.joining.things import Thing, Things
+
+CAPABILITIES = "TCC"
+MAIN_FILE = "TASKDATA.XML"
+_WHOLE = {"PFD": "outline", "TSK": "treatment zones and grid", "TLG": "recorded data"}
+
+
+class Builder:
+    """Builds the result.
+
+    Attributes
+    ----------
+    journal, recognised : list
+        What was decided and recognised on the way.
+    built : dict of Thing to Element
+        What stands in the result under an identifier.
+    carriers : list of (int, Element)
+        What of which source names a file that the result needs.
+    grown : bool
+        Whether the result holds anything that one of the sources does not hold.
+    """
+
+    def __init__(self, sources: list[Source], things: Things, contents: Contents, numbers: Numbering) -> None:
+        self.sources = sources
+        self.things = things
+        self.contents = contents
+        self.numbers = numbers
+        self.journal: list[Decision] = []
+        self.recognised: list[Recognised] = []
+        self.built: dict[Thing, Element] = {}
+        self.carriers: list[tuple[int, Element]] = []
+        self.grown = False
+
+    def fill(self, root: Element) -> None:
+        """Put everything under the root; of machines' capabilities those of the first source."""
+        done: set[Thing] = set()
+        for source in self.sources:
+            for node in source.top():
+                if not isinstance(node, Element):
+                    if source.index == 0:
+                        root.append(node)
+                elif node.tag == CAPABILITIES:
+                    if source.index == 0:
+                        root.append(self._copy(0, node))
+                elif self.things.of[node] not in done:
+                    thing = self.things.of[node]
+                    done.add(thing)
+                    root.append(self._thing(thing, task=node.tag == "TSK"))
+                    self.grown |= len(thing.members) < len(self.sources)
+
+    def _thing(self, thing: Thing, *, task: bool) -> Element:
+        if not thing.shared:
+            return self._copy(*next(iter(thing.members.items())))
+        indices = order(thing, self.sources, task=task)
+        first = thing.members[indices[0]]
+        whole = self._whole_from(thing, indices, task=task)
+        container = first.tag in CONTAINERS
+        layout = indices[0] if container else whole
+        element = Element(first.tag, file=MAIN_FILE)
+        self.built[thing] = element
+        element.attributes = self._attributes(thing, indices, whole, task=task)
+        self._note(thing)
+        if not container:
+            self._fill_copy(element, whole, thing.members[whole])
+        else:
+            self._unite(element, thing, [layout, *(i for i in indices if i != layout)], whole, task=task)
+        return element
+
+    def _unite(self, element: Element, thing: Thing, indices: list[int], whole: int, *, task: bool) -> None:
+        """Put in the children of all sources, each thing once; what is taken whole from one source alone."""
+        done: set[Thing] = set()
+        for index in indices:
+            parent = thing.members[index]
+            for node in parent.children:
+                if not isinstance(node, Element):
+                    if index == indices[0]:
+                        element.append(node)
+                    continue
+                child = self.things.of[node]
+                if child in done:
+                    continue
+                if not taken_whole(parent, node):
+                    done.add(child)
+                    element.append(self._thing(child, task=task))
+                    self.grown |= len(child.members) < len(thing.members)
+                elif whole in child.members:
+                    done.add(child)
+                    element.append(self._copy(whole, child.members[whole]))
+
+    def _whole_from(self, thing: Thing, indices: list[int], *, task: bool) -> int:
+        """Return the source from which what is taken whole comes; journal it where they differ."""
+        digests = {index: self._whole(thing.members[index], index) for index in indices}
+        filled = [index for index in indices if digests[index]]
+        if not filled:
+            return indices[0]
+        chosen = filled[0]
+        others = [index for index in filled if digests[index] != digests[chosen]]
+        self.grown |= len(filled) < len(indices)
+        if others:
+            first = thing.members[chosen]
+            what = f"{_WHOLE.get(first.tag, 'content')} of {self._spoken(thing, first)}"
+            rule = LOG_RULE if first.tag == "TLG" else TASK_RULE if task else CODING_RULE
+            kept, *dropped = dict.fromkeys(f"as in {self.sources[index].name}" for index in (chosen, *others))
+            self._decide(first, what, rule, kept, dropped)
+        return chosen
+
+    def _whole(self, element: Element, index: int) -> tuple[object, ...]:
+        """Return what of an element is taken whole, as something that compares; empty if there is none."""
+        container = element.tag in CONTAINERS
+        children = [item for item in element.elements() if not container or taken_whole(element, item)]
+        content = [self.contents.digest(index, item) for item in sorted(children, key=lambda item: item.tag)]
+        if element.tag == "TLG":
+            content.append(self.contents.file(index, element).encode() if element.get("Filename") else b"")
+        elif not container:
+            bare = Element(element.tag)
+            bare.children = [node for node in element.children if not isinstance(node, Element)]
+            if any(not isinstance(node, Stray) or node.kind == "text" for node in bare.children):
+                content.append(self.contents.digest(index, bare))
+        return tuple(content)
+
+    def _attributes(self, thing: Thing, indices: list[int], whole: int, *, task: bool) -> dict[str, str]:
+        """Return the attributes of a thing of several sources; journal where they differ."""
+        members = thing.members
+        tag = members[indices[0]].tag
+        bundle = together(tag)
+        chosen: dict[str, str] = {}
+        for name in dict.fromkeys(name for index in indices for name in members[index].attributes):
+            ways = [whole] if name in bundle else [index for index in indices if name in members[index].attributes]
+            texts = {
+                index: self._text(index, members[index], name) for index in ways if name in members[index].attributes
+            }
+            if not texts:
+                continue
+            told = {index: text for index, text in texts.items() if text} or texts
+            at = next(iter(told))
+            rule = TASK_RULE if task else CODING_RULE
+            if tag == "TSK" and name == letter("TSK", "TaskStatus"):
+                at, rule = max(told, key=lambda index: progress(told[index])), STATUS_RULE
+            chosen[name] = told[at]
+            self.grown |= len(told) < len(indices) and name not in bundle
+            dropped = dict.fromkeys(text for text in told.values() if text != told[at])
+            if dropped:
+                what = f"{_name(tag, name)} of {self._spoken(thing, members[at])}"
+                self._decide(members[at], what, rule, told[at], dropped)
+        return chosen
+
+    def _copy(self, index: int, element: Element) -> Element:
+        twin = Element(element.tag, file=MAIN_FILE)
+        twin.attributes = {name: self._text(index, element, name) for name in element.attributes}
+        if element in self.things.of:
+            self.built[self.things.of[element]] = twin
+        self._fill_copy(twin, index, element)
+        return twin
+
+    def _fill_copy(self, twin: Element, index: int, element: Element) -> None:
+        if element.tag in BINARY or element.tag == "AFE":
+            self.carriers.append((index, element))
+        for node in element.children:
+            twin.append(self._copy(index, node) if isinstance(node, Element) else node)
+
+    def _text(self, index: int, element: Element, name: str) -> str:
+        return self.numbers.text(index, element, name)
+
+    def _spoken(self, thing: Thing, element: Element) -> str:
+        """Return a thing in plain words with its identifier in the result."""
+        identifier = self.numbers.id_of(thing)
+        fact = elements().get(element.tag)
+        if identifier is not None:
+            return f"{fact.name if fact is not None else element.tag} {identifier}"
+        owner = self._owner(element)
+        noun = spoken(element).split(" of ")[0]
+        return f"{noun} of {owner}" if owner else noun
+
+    def _owner(self, element: Element) -> str | None:
+        """Return the identifier, in the result, of the nearest identified element at or above."""
+        node: Element | None = element
+        while node is not None:
+            if node in self.things.of and (identifier := self.numbers.id_of(self.things.of[node])) is not None:
+                return identifier
+            node = node.parent
+        return None
+
+    def _decide(self, element: Element, what: str, why: str, kept: str, dropped: Iterable[str]) -> None:
+        self.journal.append(Decision(DecisionKind.CONFLICT, self._owner(element), what, why, kept, tuple(dropped)))
+        self.grown = True
+
+    def _note(self, thing: Thing) -> None:
+        """Enter what was recognised, and where that was unsure, put it into the journal."""
+        identifier, how = self.numbers.id_of(thing), thing.how
+        if how is None:
+            return
+        member = next(iter(thing.members.values()))
+        what = self._spoken(thing, member)
+        if identifier is not None:
+            ids = {self.sources[index].name: item.id or "" for index, item in thing.members.items()}
+            self.recognised.append(Recognised(identifier, what, how, ids))
+        if how.unsure:
+            kept, *dropped = (f"{i.nearest_id()} in {self.sources[index].name}" for index, i in thing.members.items())
+            why = f"taken for one thing by {how}; see that it is"
+            owner = self._owner(member)
+            self.journal.append(Decision(DecisionKind.RECOGNISED, owner, what, why, kept, tuple(dropped)))
+
+
+def _name(tag: str, name: str) -> str:
+    fact = elements().get(tag)
+    known = fact.attributes.get(name) if fact is not None else None
+    return known.name if known is not None else name

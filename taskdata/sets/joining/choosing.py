@@ -1,0 +1,66 @@
+"""Whose word counts where sources say different things of one thing."""
+
+from __future__ import annotations
+
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import elements, letter
+from taskdata.sets.joining.sources import Source, latest
+from taskdata.sets.joining.steps import is_boundary
+from taskdata.sets.joining.things import Thing
+
+CODING_RULE = "the word of the office counts before that of a machine, then that of the latest work"
+TASK_RULE = "the word of the source with the latest record of this work counts"
+STATUS_RULE = "of two states of a task the later one counts"
+LOG_RULE = "of a log that went on the longer file counts"
+
+_PROGRESS = {"Planned": 0, "Template": 0, "Running": 1, "Paused": 1, "Completed": 2, "Canceled": 2}
+_TOGETHER = {
+    "PFD": {"PartfieldArea"},
+    "TSK": {"DefaultTreatmentZoneCode", "PositionLostTreatmentZoneCode", "OutOfFieldTreatmentZoneCode"},
+    "PLN": {"PolygonArea"},
+    "LSG": {"LineStringLength"},
+    "TLG": {"Filename", "Filelength"},
+    "PNT": {"Filename", "Filelength"},
+    "AFE": {"FilenameWithExtension", "FileLength"},
+}
+"""Attributes that belong to what is taken whole from one source: outline, zones, file."""
+
+_PRESCRIPTION = {"TZN", "GRD"}
+
+
+def together(tag: str) -> set[str]:
+    """Return the letters of the attributes of ``tag`` that come from the source of what is taken whole."""
+    return {letter(tag, name) for name in _TOGETHER.get(tag, ())}
+
+
+def taken_whole(parent: Element, child: Element) -> bool:
+    """Tell whether a child of what is united child by child belongs to what is taken whole from one source."""
+    if parent.tag == "PFD":
+        return child.tag == "PLN" and is_boundary(child)
+    return parent.tag == "TSK" and child.tag in _PRESCRIPTION
+
+
+def order(thing: Thing, sources: list[Source], *, task: bool) -> list[int]:
+    """Return the indices of the sources of a thing, first the one whose word counts; ``task`` for tasks and below."""
+    indices = list(thing.members)
+    if not task or len(indices) == 1:
+        return indices
+    sizes = {index: _size(sources[index], element) for index, element in thing.members.items()}
+
+    def key(index: int) -> tuple[int, float, bool, int]:
+        from_office = sources[index].document.origin == "FMIS"
+        return -sizes[index], -latest(thing.members[index]), from_office, index
+
+    return sorted(indices, key=key)
+
+
+def _size(source: Source, element: Element) -> int:
+    """Return the size of a time log in bytes; 0 of anything else."""
+    blob = source.file(f"{element.get('Filename')}.BIN") if element.tag == "TLG" else None
+    return 0 if blob is None else blob.size
+
+
+def progress(code: str) -> int:
+    """Return how far a task with a status is: planned, at work, done."""
+    values = elements()["TSK"].attributes[letter("TSK", "TaskStatus")].values
+    return next((_PROGRESS.get(value.name, 0) for value in values if str(value.low) == code), -1)

@@ -1,0 +1,112 @@
+"""The files of the result beside its main file."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import letter
+from taskdata.sets.joining.building import Builder
+from taskdata.sets.joining.contents import BINARY
+from taskdata.sets.joining.numbering import Numbering
+from taskdata.sets.joining.records import Decision, DecisionKind
+from taskdata.sets.joining.sources import Source, is_link_list
+
+KEPT_BOTH = "nothing in the set refers to it, and another source has a file of this name with other bytes"
+
+
+class Files:
+    """Puts files into the result.
+
+    Attributes
+    ----------
+    journal : list of Decision
+        Which files nobody refers to had to be renamed.
+    grown : bool
+        Whether the result has such a file that one of the sources does not have.
+    """
+
+    def __init__(self, document: Document, sources: list[Source], builder: Builder, numbers: Numbering) -> None:
+        self.document = document
+        self.sources = sources
+        self.builder = builder
+        self.numbers = numbers
+        self.journal: list[Decision] = []
+        self.grown = False
+
+    def place(self) -> None:
+        """Put in what the result refers to, and what nobody refers to but lies there."""
+        for index, element in self.builder.carriers:
+            if element.tag == "AFE":
+                name = element.get("FilenameWithExtension")
+                if name is not None and not is_link_list(element):
+                    self._copy(index, name, self.numbers.file(index, name))
+                continue
+            name = element.get("Filename")
+            if name is not None:
+                self._copy(index, f"{name}.BIN", f"{self.numbers.file(index, name)}.BIN")
+                if element.tag == "TLG":
+                    self._header(index, name)
+        for source in self.sources:
+            self._strangers(source)
+
+    def _copy(self, index: int, old: str, new: str) -> None:
+        blob = self.sources[index].file(old)
+        if blob is not None:
+            same = old.upper() == new.upper()
+            self.document.others[new.upper()] = blob if same else replace(blob, name=new.upper())
+
+    def _header(self, index: int, name: str) -> None:
+        new = self.numbers.file(index, name)
+        header = self.sources[index].document.header(name)
+        if header is None:
+            self._copy(index, f"{name}.XML", f"{new}.XML")
+        elif all(file.name.upper() != f"{new}.XML".upper() for file in self.document.xml_files):
+            kept = header.name if new.upper() == name.upper() else f"{new}.XML".upper()
+            self.document.xml_files.append(
+                replace(header, name=kept, root=self._translated(index, header, kept), blob=None)
+            )
+
+    def _translated(self, index: int, header: XmlFile, name: str) -> Element:
+        """Return a copy of the header of a log with the new identifiers."""
+        root = Element(header.root.tag, file=name)
+        stack = [(header.root, root)]
+        while stack:
+            old, new = stack.pop()
+            new.attributes = {key: self.numbers.text(index, old, key) for key in old.attributes}
+            for node in old.children:
+                if isinstance(node, Element):
+                    twin = Element(node.tag, file=name)
+                    new.append(twin)
+                    stack.append((node, twin))
+                else:
+                    new.append(node)
+        return root
+
+    def _strangers(self, source: Source) -> None:
+        """Put in the files that nothing refers to: what is equal once, what is not under another name."""
+        for key in sorted(set(source.document.others) - _referred(source)):
+            holders = [item for item in self.sources if item.digest(key) == source.digest(key)]
+            self.grown |= len(holders) < len(self.sources)
+            if holders[0] is not source:
+                continue
+            blob = source.document.others[key]
+            new = self.numbers.file(source.index, key)
+            if new.upper() != key:
+                told = f"file {blob.name}"
+                self.journal.append(Decision(DecisionKind.RENAMED, None, told, KEPT_BOTH, new, (blob.name,)))
+                blob = replace(blob, name=new)
+            self.document.others[new.upper() if new.upper() not in self.document.others else new] = blob
+
+
+def _referred(source: Source) -> set[str]:
+    """Names of all files that a source refers to, in capitals."""
+    found = set()
+    for tag in BINARY:
+        for element in source.document.by_tag.get(tag, ()):
+            name = element.attributes.get(letter(tag, "Filename"), "")
+            found |= {f"{name}.BIN".upper(), f"{name}.XML".upper()}
+    for element in source.document.by_tag.get("AFE", ()):
+        found.add((element.get("FilenameWithExtension") or "").upper())
+    return found

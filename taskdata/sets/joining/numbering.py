@@ -1,0 +1,141 @@
+"""Identifiers and file names of the result: what is taken gets the next free one, and every reference follows."""
+
+from __future__ import annotations
+
+import re
+from itertools import count
+
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import elements, letter
+from taskdata.isoxml.read import LINK_LIST
+from taskdata.sets.joining.contents import BINARY, is_reference
+from taskdata.sets.joining.sources import Source, is_link_list
+from taskdata.sets.joining.things import Thing, Things
+
+_DIGITS = 5
+_STEM = 8
+_ID = re.compile(r"([A-Z]{3})(-?)[0-9]+")
+
+
+class Numbering:
+    """New identifiers and file names for old ones.
+
+    The first source keeps all its own; of the others, each keeps what is still free. A machine's negative numbers
+    stay negative (ISO 11783-10, 8.4), so that it knows again what it made.
+
+    Attributes
+    ----------
+    renamed : dict of int to dict of str to str
+        What changed, by index of the source.
+    """
+
+    def __init__(self, sources: list[Source], things: Things) -> None:
+        self.sources = sources
+        self.things = things
+        self.renamed: dict[int, dict[str, str]] = {source.index: {} for source in sources}
+        self._ids: dict[Thing, str] = {}
+        self._dangling: dict[tuple[int, str], str] = {}
+        self._files: dict[tuple[int, str], str] = {}
+        self._reserved = {item.id for source in sources for item in source.document.walk() if item.id is not None}
+        self._reserved_files = {name for source in sources for name in _file_names(source)}
+        self._taken: dict[str, int] = {}
+        self._taken_files: dict[str, int] = {}
+        self._next: dict[str, int] = {}
+        for source in sources:
+            for element in source.document.walk():
+                self._number(source.index, element)
+
+    def id_of(self, thing: Thing) -> str | None:
+        """Return the identifier of a thing in the result, None for one without."""
+        return self._ids.get(thing)
+
+    def text(self, index: int, element: Element, name: str) -> str:
+        """Return an attribute of an element of a source as it stands in the result."""
+        text = element.attributes[name]
+        fact = elements().get(element.tag)
+        known = fact.attributes.get(name) if fact is not None else None
+        if not text or fact is None or known is None:
+            return text
+        if name == fact.id_letter:
+            return self._ids.get(self.things.of[element], text) if element in self.things.of else text
+        if is_reference(known):
+            return self.reference(index, text)
+        if element.tag in BINARY and known.name == "Filename":
+            return self.file(index, text)
+        if element.tag == "AFE" and known.name == "FilenameWithExtension" and not is_link_list(element):
+            return self.file(index, text)
+        return text
+
+    def reference(self, index: int, identifier: str) -> str:
+        """Return what a reference of a source says in the result; one to nothing keeps pointing to nothing."""
+        target = self.sources[index].target(identifier)
+        thing = None if target is None else self.things.of.get(target)
+        if thing is not None and thing in self._ids:
+            return self._ids[thing]
+        key = (index, identifier)
+        if key not in self._dangling:
+            found = identifier if identifier not in self._taken else self._free(identifier)
+            self._dangling[key] = found
+            self._reserved.add(found)
+            self._note(index, identifier, found)
+        return self._dangling[key]
+
+    def file(self, index: int, name: str) -> str:
+        """Return the name, in the result, of a file of a source: with its ending for attachments, else without."""
+        key = (index, name.upper())
+        if key not in self._files:
+            found = name
+            if self._taken_files.get(name.upper(), index) != index:
+                found = self._free_file(name.upper())
+            self._files[key] = found
+            self._taken_files.setdefault(found.upper(), index)
+            self._note(index, name, found)
+        return self._files[key]
+
+    def _number(self, index: int, element: Element) -> None:
+        identifier, thing = element.id, self.things.of.get(element)
+        if identifier is None or thing is None:
+            return
+        if thing not in self._ids:
+            free = self._taken.get(identifier, index) == index
+            found = self._ids[thing] = identifier if free else self._free(identifier, element.tag)
+            self._taken.setdefault(found, index)
+        self._note(index, identifier, self._ids[thing])
+
+    def _note(self, index: int, old: str, new: str) -> None:
+        if old != new:
+            self.renamed[index].setdefault(old, new)
+
+    def _free(self, identifier: str, tag: str = "") -> str:
+        """Return the next number that no source uses, with the letters and the sign of an identifier."""
+        form = _ID.fullmatch(identifier)
+        fact = elements().get(tag)
+        prefix = "".join(form.groups()) if form else (fact.id_prefix if fact is not None else None) or identifier[:3]
+        for number in count(self._next.get(prefix, 1)):
+            found = f"{prefix}{number}"
+            if found not in self._reserved and found not in self._reserved_files:
+                self._next[prefix] = number + 1
+                self._reserved.add(found)
+                return found
+        raise AssertionError("numbers do not end")
+
+    def _free_file(self, name: str) -> str:
+        stem, point, ending = name.rpartition(".") if "." in name else (name, "", "")
+        bare = stem.rstrip("0123456789")
+        width = len(stem) - len(bare) or _STEM - _DIGITS
+        for number in count(1):
+            digits = f"{number:0{width}d}"
+            found = bare[: max(len(stem), _STEM) - len(digits)] + digits + point + ending
+            if found not in self._reserved_files and found not in self._reserved:
+                self._reserved_files.add(found)
+                return found
+        raise AssertionError("numbers do not end")
+
+
+def _file_names(source: Source) -> set[str]:
+    """Names of the files of a source and of those it refers to, in capitals, also without their endings."""
+    names = {name.upper() for name in (*source.document.others, *(file.name for file in source.document.xml_files))}
+    for tag in BINARY:
+        for element in source.document.by_tag.get(tag, ()):
+            names.add(element.attributes.get(letter(tag, "Filename"), "").upper())
+    return {*names, *(name.partition(".")[0] for name in names), LINK_LIST}

@@ -1,0 +1,69 @@
+"""Where things lie: whether two are in one place."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import shapely
+
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import letter
+from taskdata.model.shapes import Coordinates
+from taskdata.sets.moves import move
+from taskdata.sets.pairing import SAME_OUTLINE, SAME_OUTLINE_AND_NAME, common_share
+
+SAME_PLACE_M = 0.1
+"""Lines and points of one kind and name are one where they lie no farther apart, in metres: what a correction service
+repeats. Farther apart both are kept, for a line moved on purpose must not get lost."""
+
+_FAR_DEGREES = 2e-6
+"""Degrees of latitude that are surely more than ``SAME_PLACE_M``."""
+_EXTERIOR, _INTERIOR = "1", "2"
+
+
+def points_of(element: Element) -> Coordinates:
+    """Return the points of a line, a pattern, or a single place, (n, 2) degrees; empty where they are not in XML."""
+    if element.tag == "GPN":
+        parts = [line.coordinates() for line in element.elements("LSG")]
+        points = np.vstack(parts) if parts else np.empty((0, 2))
+    elif element.tag == "LSG":
+        points = element.coordinates()
+    else:
+        points = np.array([[_number(element, "East"), _number(element, "North")]])
+    return points[np.isfinite(points).all(axis=1)]
+
+
+def same_place(left: Coordinates, right: Coordinates) -> bool:
+    """Tell whether two lines or points, (n, 2) degrees, lie in one place; see ``SAME_PLACE_M``."""
+    if not len(left) or not len(right) or abs(left[:, 1].min() - right[:, 1].min()) > _FAR_DEGREES:
+        return False
+    return move(left, right).distance_m <= SAME_PLACE_M
+
+
+def same_ground(one: Element, two: Element, *, named: bool) -> bool:
+    """Tell whether two polygons (PLN) cover the same ground; less of it is enough where they have one ``named``."""
+    here, there = _polygon(one), _polygon(two)
+    if here is None or there is None:
+        return False
+    return common_share(here, there) >= (SAME_OUTLINE_AND_NAME if named else SAME_OUTLINE)
+
+
+def _number(element: Element, side: str) -> float:
+    prefix = "BaseStation" if element.tag == "BSN" else "Point"
+    try:
+        return float(element.attributes.get(letter(element.tag, f"{prefix}{side}"), "nan"))
+    except ValueError:
+        return float("nan")
+
+
+def _polygon(element: Element) -> Any | None:
+    rings: dict[str | None, list[Any]] = {}
+    for line in element.elements("LSG"):
+        points = points_of(line)
+        if len(points) > 2:
+            rings.setdefault(line.get("LineStringType"), []).append(shapely.make_valid(shapely.Polygon(points)))
+    if _EXTERIOR not in rings:
+        return None
+    whole = shapely.union_all(rings[_EXTERIOR])
+    return shapely.difference(whole, shapely.union_all(rings[_INTERIOR])) if _INTERIOR in rings else whole

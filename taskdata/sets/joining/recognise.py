@@ -1,0 +1,177 @@
+"""Find out which elements of several sources are one thing."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Iterator
+
+import shapely
+
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import elements
+from taskdata.sets.joining.contents import Contents, is_reference
+from taskdata.sets.joining.records import How
+from taskdata.sets.joining.sources import Source
+from taskdata.sets.joining.steps import Member, Step, Steps, common_name
+from taskdata.sets.joining.things import Thing, Things
+from taskdata.sets.pairing import SAME_OUTLINE, SAME_OUTLINE_AND_NAME, common_share
+
+CONTAINERS = {"CCT", "CPC", "CTP", "DVC", "DET", "PFD", "GGP", "TSK"}
+"""What is united child by child; anything else is taken whole from one source."""
+
+_ORDER = [
+    "AFE",
+    "CCG",
+    "CCT",
+    "CLD",
+    "VPN",
+    "PGP",
+    "PDT",
+    "CTP",
+    "CTR",
+    "FRM",
+    "WKR",
+    "BSN",
+    "OTQ",
+    "CPC",
+    "DVC",
+    "PFD",
+    "TSK",
+]
+"""What others refer to comes first, so that references can be compared by the thing they mean."""
+
+
+def recognise(sources: list[Source]) -> tuple[Things, Contents]:
+    """Find the things that several sources hold."""
+    recogniser = _Recogniser(sources)
+    recogniser.run()
+    return recogniser.things, recogniser.contents
+
+
+class _Recogniser:
+    """One run over all sources."""
+
+    def __init__(self, sources: list[Source]) -> None:
+        self.sources = sources
+        self.things = Things(sources)
+        self.contents = Contents(sources, self.things)
+        self.steps = Steps(sources, self.contents)
+
+    def run(self) -> None:
+        """Look at everything, top-level elements first."""
+        tops = [[node for node in source.top() if isinstance(node, Element)] for source in self.sources]
+        tags = dict.fromkeys([*_ORDER, *(item.tag for top in tops for item in top)])
+        for tag in tags:
+            groups = [[item for item in top if item.tag == tag] for top in tops]
+            for ready in self._rounds(groups, tag):
+                self._siblings(ready, tag, None, by_order=False)
+
+    def _rounds(self, groups: list[list[Element]], tag: str) -> Iterator[list[Member]]:
+        """Yield siblings of one tag so that those that refer to other siblings come after these."""
+        waiting = [(index, item) for index, group in enumerate(groups) for item in group]
+        there = {item for _, item in waiting}
+        while waiting:
+            ready = [member for member in waiting if there.isdisjoint(self._targets(*member, tag))]
+            ready = ready or waiting
+            yield ready
+            gone = {item for _, item in ready}
+            there -= gone
+            waiting = [member for member in waiting if member[1] not in gone]
+
+    def _targets(self, index: int, element: Element, tag: str) -> Iterator[Element]:
+        """Yield the elements of ``tag`` that an element or a child of it refers to."""
+        for item in (element, *element.elements()):
+            fact = elements().get(item.tag)
+            for known in fact.attributes.values() if fact is not None else ():
+                if known.refers_to == tag and is_reference(known) and known.letter in item.attributes:
+                    target = self.sources[index].target(item.attributes[known.letter])
+                    if target is not None and target is not element:
+                        yield target
+
+    def _siblings(self, members: list[Member], tag: str, parent: str | None, *, by_order: bool) -> None:
+        things = [self.things.add(*member) for member in members]
+        if len({index for index, _ in members}) > 1:
+            for step in self.steps.of(tag, parent, by_order=by_order):
+                things = self._step(things, step)
+            if tag == "PFD":
+                things = self._fields(things)
+        self.things.settle(things)
+        for thing in things:
+            if thing.shared:
+                self._children(thing, tag)
+
+    def _children(self, thing: Thing, tag: str) -> None:
+        tags = dict.fromkeys(child.tag for element in thing.members.values() for child in element.elements())
+        for child_tag in tags:
+            members = [
+                (index, item) for index, element in thing.members.items() for item in element.elements(child_tag)
+            ]
+            self._siblings(members, child_tag, tag, by_order=tag not in CONTAINERS)
+
+    def _step(self, things: list[Thing], step: Step) -> list[Thing]:
+        """Join what has a key in common; of several with one key in a source each finds one of the other source."""
+        buckets: dict[Hashable, list[Thing]] = {}
+        for thing in things:
+            keys = {key: None for member in thing.members.items() for key in step.keys(*member)}
+            for key in keys:
+                if key is not None:
+                    buckets.setdefault(key, []).append(thing)
+        gone: set[Thing] = set()
+        for bucket in buckets.values():
+            kept: list[Thing] = []
+            for thing in bucket:
+                if thing not in gone and not self._joined(kept, thing, step, gone):
+                    kept.append(thing)
+        return [thing for thing in things if thing not in gone]
+
+    def _joined(self, kept: list[Thing], thing: Thing, step: Step, gone: set[Thing]) -> bool:
+        for one in kept:
+            if one not in gone and self.things.may_join(one, thing) and _passes(step, one, thing):
+                self.things.join(one, thing, step.how)
+                gone.add(thing)
+                return True
+        return False
+
+    def _fields(self, things: list[Thing]) -> list[Thing]:
+        """Join fields on common ground, those that lie most alike first; then those without outline by their name."""
+        outlines = [
+            (thing, index, self.sources[index].side.outlines[item])
+            for thing in things
+            for index, item in thing.members.items()
+            if item in self.sources[index].side.outlines
+        ]
+        shapes = [shape for _, _, shape in outlines]
+        found = []
+        for one, two in shapely.STRtree(shapes).query(shapes, predicate="intersects").T.tolist():
+            here, there = outlines[one], outlines[two]
+            if one < two and self.things.may_join(here[0], there[0]):
+                share = common_share(here[2], there[2])
+                names = {common_name(thing.members[index]) for thing, index, _ in (here, there)}
+                if share >= (SAME_OUTLINE_AND_NAME if len(names) == 1 else SAME_OUTLINE):
+                    found.append((-share, one, two))
+        gone: set[Thing] = set()
+        for _, one, two in sorted(found):
+            left, right = (self.things.of[outlines[at][0].members[outlines[at][1]]] for at in (one, two))
+            if self.things.may_join(left, right):
+                self.things.join(left, right, How.GROUND)
+                gone.add(right)
+        left_over = [thing for thing in things if thing not in gone]
+        return self._step(left_over, Step(How.NAME, self._bare, self._agreeing))
+
+    def _bare(self, index: int, item: Element) -> list[Hashable]:
+        name = common_name(item)
+        return [(item.id, name)] if name else []
+
+    def _agreeing(self, one: Member, two: Member) -> bool:
+        """Tell whether no more than one of two fields with one name has an outline: two outlines would have met."""
+        outlined = [item in self.sources[index].side.outlines for index, item in (one, two)]
+        return not all(outlined)
+
+
+def _passes(step: Step, one: Thing, two: Thing) -> bool:
+    if step.test is None:
+        return True
+    return all(step.test(left, right) for left, right in _across(one, two))
+
+
+def _across(one: Thing, two: Thing) -> Iterable[tuple[Member, Member]]:
+    return ((left, right) for left in one.members.items() for right in two.members.items())

@@ -1,0 +1,111 @@
+"""What merging did, as records: what was recognised, what had to be decided, what was renumbered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from taskdata.isoxml.document import Document
+from taskdata.ledger import Loss
+
+
+class How(StrEnum):
+    """By what two things were recognised as one, the surest first.
+
+    ``PLAN`` is a task of one identifier, name and field. From there on a person may want to see the choice.
+    """
+
+    LINK = "link"
+    CONTENT = "identifier and content"
+    VALUES = "content"
+    KEY = "number or place within its parent"
+    PLAN = "identifier, name and field"
+    NAME = "name"
+    PLACE = "name and place"
+    GROUND = "common ground"
+
+    @property
+    def unsure(self) -> bool:
+        """Tell whether a person may want to see the choice."""
+        return self in {How.PLAN, How.NAME, How.PLACE, How.GROUND}
+
+
+class DecisionKind(StrEnum):
+    """Two things were taken for one, sources say different things of one, or a file had to get another name."""
+
+    RECOGNISED = "recognised"
+    CONFLICT = "conflict"
+    RENAMED = "renamed"
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """One line of the review journal.
+
+    Parameters
+    ----------
+    kind : DecisionKind
+        What was decided.
+    element : str or None
+        Identifier, in the result, of the nearest identified element.
+    what, why : str
+        The thing in plain words, and the rule by which it was decided.
+    kept : str or None
+        The value that the result holds, or the source it holds.
+    dropped : tuple of str
+        The values that it does not hold.
+    """
+
+    kind: DecisionKind
+    element: str | None
+    what: str
+    why: str
+    kept: str | None = None
+    dropped: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Recognised:
+    """One thing that stands in several sources.
+
+    Parameters
+    ----------
+    element : str
+        Identifier in the result.
+    what : str
+        The thing in plain words.
+    how : How
+        By what it was recognised; of several steps the least sure.
+    sources : dict of str to str
+        The identifier it has in each source.
+    """
+
+    element: str
+    what: str
+    how: How
+    sources: dict[str, str] = field(hash=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """The result of merging.
+
+    Parameters
+    ----------
+    document : Document
+        One main file with everything, and the other files of the set.
+    journal : tuple of Decision
+        What a person may want to look at.
+    recognised : tuple of Recognised
+        What stands in several sources.
+    renumbered : dict of str to dict of str to str
+        By source: identifiers and file names that changed, old to new.
+    losses : tuple of Loss
+        What the result does not hold.
+    """
+
+    document: Document
+    journal: tuple[Decision, ...]
+    recognised: tuple[Recognised, ...]
+    renumbered: dict[str, dict[str, str]]
+    losses: tuple[Loss, ...]

@@ -1,0 +1,81 @@
+"""What stands in the sources: one thing, whether one source holds it or several."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from taskdata.isoxml.element import Element
+from taskdata.sets.joining.records import How
+from taskdata.sets.joining.sources import Source
+
+
+@dataclass(eq=False)
+class Thing:
+    """One thing.
+
+    Parameters
+    ----------
+    members : dict of int to Element
+        The element that stands for it, by index of the source.
+    how : How or None
+        By what it was recognised in several sources; of several steps the least sure.
+    settled : bool
+        Whether the search for further members is over.
+    """
+
+    members: dict[int, Element]
+    how: How | None = None
+    settled: bool = False
+
+    @property
+    def shared(self) -> bool:
+        """Tell whether several sources hold it."""
+        return len(self.members) > 1
+
+
+class Things:
+    """All things that have been looked at, by element."""
+
+    def __init__(self, sources: list[Source]) -> None:
+        self.sources = sources
+        self.of: dict[Element, Thing] = {}
+
+    def add(self, index: int, element: Element) -> Thing:
+        """Enter an element as a thing of its own."""
+        thing = self.of[element] = Thing({index: element})
+        return thing
+
+    def settle(self, things: Iterable[Thing]) -> None:
+        """Close the search for further members; what stands in a thing of one source is settled with it."""
+        for thing in things:
+            thing.settled = True
+            if not thing.shared:
+                ((index, element),) = thing.members.items()
+                for item in element.walk():
+                    if item is not element and item.id is not None:
+                        self.add(index, item).settled = True
+
+    def may_join(self, one: Thing, two: Thing) -> bool:
+        """Tell whether two things may be one: no source holds both, and they bear no two different UUIDs."""
+        if one is two or not one.members.keys().isdisjoint(two.members):
+            return False
+        marks = {self._uuid(*member) for thing in (one, two) for member in thing.members.items()} - {None}
+        return len(marks) < 2
+
+    def join(self, one: Thing, two: Thing, how: How) -> None:
+        """Make two things one; ``one`` is the one that stays."""
+        ways = [item for item in (one.how, two.how, how) if item is not None]
+        one.how = max(ways, key=list(How).index)
+        one.members = dict(sorted([*one.members.items(), *two.members.items()]))
+        for element in two.members.values():
+            self.of[element] = one
+
+    def token(self, index: int, identifier: str) -> str:
+        """Return what a reference of a source means: the same text for the same thing, whatever its number."""
+        target = self.sources[index].target(identifier)
+        thing = None if target is None else self.of.get(target)
+        return identifier if thing is None or not thing.settled else f"#{id(thing)}"
+
+    def _uuid(self, index: int, element: Element) -> str | None:
+        return self.sources[index].uuids.get(element.id or "")

@@ -1,0 +1,151 @@
+"""Several sets into one: sticks, machines, seasons.
+
+Equal things are recognised, see ``taskdata.sets.joining.steps``; what is not one thing is kept apart, and gets another
+number or file name where that is taken. The result does not depend on the order of the sources.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from taskdata.errors import UsageError
+from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import LINK_LIST_ROOT, ROOT, elements, letter
+from taskdata.isoxml.to_document.apply import WRITER, WRITER_VERSION
+from taskdata.isoxml.write import xml_bytes
+from taskdata.ledger import Loss, LossKind
+from taskdata.sets.joining.building import CAPABILITIES, MAIN_FILE, Builder
+from taskdata.sets.joining.files import Files
+from taskdata.sets.joining.links import Links
+from taskdata.sets.joining.numbering import Numbering
+from taskdata.sets.joining.recognise import recognise
+from taskdata.sets.joining.records import Merged
+from taskdata.sets.joining.sources import Source, is_link_list, ranked
+from taskdata.sets.side import Side
+
+_OFFICE = "1"
+
+
+def merge(sides: Sequence[Side]) -> Merged:
+    """Merge sets of one major version.
+
+    Parameters
+    ----------
+    sides : sequence of Side
+        At least one set. A set merged with itself stays as it is, external files put into the main file.
+
+    Returns
+    -------
+    Merged
+        The result with its journal. What several sets hold stands in it once; where they say different things, the
+        rule in the journal tells which word was kept. Comments are kept from the first set alone.
+
+    Raises
+    ------
+    UsageError
+        There is no set, or the sets have different major versions.
+    """
+    _refuse_mixture(sides)
+    sources = ranked(sides)
+    things, contents = recognise(sources)
+    numbers = Numbering(sources, things)
+    builder = Builder(sources, things, contents, numbers)
+    root = Element(ROOT, file=MAIN_FILE)
+    builder.fill(root)
+    first = sources[0].document
+    main = replace(first.main, root=root, blob=None, before=list(first.main.before), after=list(first.main.after))
+    document = Document(sources[0].name, [main], folder=first.folder)
+    files = Files(document, sources, builder, numbers)
+    files.place()
+    links = Links(sources, builder, numbers)
+    link_list = links.united()
+    if link_list is not None:
+        document.xml_files.append(link_list)
+    same = not (builder.grown or files.grown or links.grown) and _equal_roots(sources)
+    losses = [*_sign(document, sources, same=same), *links.losses]
+    if link_list is not None and not same:
+        _mend_length(root, link_list)
+    document.touch()
+    renumbered: dict[str, dict[str, str]] = {}
+    for source in sources:
+        renumbered.setdefault(source.name, {}).update(numbers.renamed[source.index])
+    return Merged(document, (*builder.journal, *files.journal), tuple(builder.recognised), renumbered, tuple(losses))
+
+
+def _refuse_mixture(sides: Sequence[Side]) -> None:
+    if not sides:
+        raise UsageError("there is nothing to merge", remedy="Name the sets to merge")
+    majors: dict[int | None, str] = {}
+    for side in sides:
+        version = side.document.version
+        majors.setdefault(None if version is None else version[0], side.dataset.source)
+    if len(majors) > 1:
+        told = ", ".join(f"{source} is version {major or 'unknown'}" for major, source in majors.items())
+        raise UsageError(
+            "sets of different versions cannot be merged",
+            why=told,
+            remedy="Bring them to one version first: taskdata convert SOURCE TARGET --version 4",
+        )
+
+
+def _equal_roots(sources: list[Source]) -> bool:
+    return all(source.document.root.attributes == sources[0].document.root.attributes for source in sources)
+
+
+def _sign(document: Document, sources: list[Source], *, same: bool) -> list[Loss]:
+    """Set the attributes of the root: those of the sources where they are one set, else those of a set made here."""
+    root = document.root
+    roots = [source.document.root for source in sources]
+    if same:
+        root.attributes = dict(roots[0].attributes)
+        return []
+    root.children = [node for node in root.children if not isinstance(node, Element) or node.tag != CAPABILITIES]
+    losses = []
+    for source in sources:
+        for item in source.document.root.elements(CAPABILITIES):
+            what = f"capabilities {item.get('TaskControllerDesignator') or ''} of the machine".replace("  ", " ")
+            why = f"a set of the office has none (D.32, R-024); they stand in {source.name}"
+            losses.append(Loss(LossKind.DROPPED, None, what, why))
+    merged = {name: text for item in reversed(roots) for name, text in item.attributes.items()}
+    minors = [item.attributes.get("VersionMinor", "") for item in roots]
+    merged["VersionMinor"] = max(minors, key=lambda text: int(text) if text.isascii() and text.isdigit() else -1)
+    root.attributes = _signed(ROOT, {name: merged[name] for item in roots for name in item.attributes})
+    losses += _forgotten(roots)
+    link_list = document.link_list
+    if link_list is not None:
+        link_list.root.attributes = _signed(LINK_LIST_ROOT, link_list.root.attributes)
+        for name in ("VersionMajor", "VersionMinor"):
+            if name in link_list.root.attributes and name in root.attributes:
+                link_list.root.attributes[name] = root.attributes[name]
+    return losses
+
+
+def _signed(tag: str, attributes: dict[str, str]) -> dict[str, str]:
+    """Return the attributes of a root as this program signs them, without the machine."""
+    signed = dict(attributes)
+    for name in ("TaskControllerManufacturer", "TaskControllerVersion"):
+        signed.pop(letter(tag, name), None)
+    signed[letter(tag, "ManagementSoftwareManufacturer")] = WRITER
+    signed[letter(tag, "ManagementSoftwareVersion")] = WRITER_VERSION
+    signed[letter(tag, "DataTransferOrigin")] = _OFFICE
+    return signed
+
+
+def _forgotten(roots: list[Element]) -> list[Loss]:
+    """Say which makers and versions of the sources the result does not name."""
+    losses = []
+    for fact in elements()[ROOT].attributes.values():
+        if fact.name.startswith(("TaskController", "ManagementSoftware")):
+            told = dict.fromkeys(text for item in roots if (text := item.attributes.get(fact.letter)))
+            why = "the result names the program that wrote it and no machine (D.32)"
+            losses += [Loss(LossKind.CHANGED, None, f"{fact.name} {text!r}", why) for text in told if text != WRITER]
+    return losses
+
+
+def _mend_length(root: Element, link_list: XmlFile) -> None:
+    """Set the length of the united link list where it is stated."""
+    for item in root.elements("AFE"):
+        if is_link_list(item) and item.get("FileLength") is not None:
+            item.set("FileLength", str(len(xml_bytes(link_list))))
