@@ -110,18 +110,19 @@ def _groups(values: Values, tree: Tree) -> list[tuple[Part, list[_Element]]]:
             sections.setdefault(carrier.id, (carrier, []))[1].append(part)
     groups = [(carrier, _side_by_side(values, tree, carrier, parts)) for carrier, parts in sections.values()]
     for kind in _CARRIERS:
-        if not groups:
-            bare = (part for part in tree.machine.parts if part.kind is kind and width(values, part) is not None)
-            groups = [(part, _side_by_side(values, tree, part, [part])) for part in bare]
+        if kind is PartKind.FUNCTION or not groups:
+            own = (part for part in tree.machine.parts if part.kind is kind and width(values, part) is not None)
+            bare = [part for part in own if all(width(values, item) is None for item in tree.sections_below(part))]
+            groups += [(part, _side_by_side(values, tree, part, [part])) for part in bare]
     return groups
 
 
 def _side_by_side(values: Values, tree: Tree, carrier: Part, parts: Sequence[Part]) -> list[_Element]:
     ordered = left_to_right(values, parts)
-    widths = [width(values, part) or 0.0 for part in ordered]
+    widths = [_known(width(values, part)) for part in ordered]
     middles = [offset_y(values, part) for part in ordered]
     if any(middle is None for middle in middles):
-        start: Metres = (offset_y(values, carrier) or 0.0) - sum(widths) / 2.0
+        start: Metres = _known(offset_y(values, carrier)) - sum(widths) / 2.0
         edges = [start]
         for size in widths:
             edges.append(edges[-1] + size)
@@ -133,6 +134,10 @@ def _side_by_side(values: Values, tree: Tree, carrier: Part, parts: Sequence[Par
         _Element(part, left, right, offset_x(values, tree, part))
         for part, (left, right) in zip(ordered, sides, strict=True)
     ]
+
+
+def _known(length: Metres | None) -> Metres:
+    return 0.0 if length is None else length
 
 
 def _reach(elements: Sequence[_Element]) -> float:
