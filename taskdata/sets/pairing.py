@@ -197,7 +197,7 @@ def _own_key(element: Element) -> object:
 
 def own_name(element: Element) -> str:
     """Return what tells an element without identifier from its siblings: a code, a number, a file; empty if nothing."""
-    return " ".join(element.get(name) or "" for name in _OWN_KEYS.get(element.tag, ()))
+    return " ".join(element.get(name) or "" for name in OWN_KEYS.get(element.tag, ()))
 
 
 def _attributes(element: Element) -> object:
