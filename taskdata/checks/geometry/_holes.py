@@ -71,9 +71,10 @@ def _polygons(found: Rings) -> list[_Polygon]:
 
 
 def _faulty(found: Rings, polygon: _Polygon) -> Iterator[Hole]:
-    outer = found.shapes[polygon.outer]
+    first = found.shapes[polygon.outer[0]]
+    outer = np.array([_beside(first, shape) for shape in found.shapes[polygon.outer]], dtype=object)
+    inner = np.array([_beside(first, shape) for shape in found.shapes[polygon.inner]], dtype=object)
     shapely.prepare(outer)
-    inner = np.array([_beside(outer[0], shape) for shape in found.shapes[polygon.inner]], dtype=object)
     inside = np.zeros(len(inner), dtype=bool)
     for shape in outer:
         inside |= shapely.covers(shape, inner)
@@ -94,11 +95,11 @@ def _faulty(found: Rings, polygon: _Polygon) -> Iterator[Hole]:
         yield Hole(found.found[polygon.inner[at]], fault, found.spot(polygon.inner[at], *spot))
 
 
-def _beside(outer: Any, inner: Any) -> Any:
-    """Return an inner ring in the same turn of longitudes as the outer one."""
-    turns = np.rint((shapely.bounds(outer)[0] - shapely.bounds(inner)[0]) / 360.0)
+def _beside(first: Any, shape: Any) -> Any:
+    """Return a shape in the same turn of longitudes as the first one."""
+    turns = np.rint((shapely.bounds(first)[0] - shapely.bounds(shape)[0]) / 360.0)
     shift = np.array([360.0 * turns, 0.0])
-    return shapely.transform(inner, lambda points: points + shift) if turns else inner
+    return shapely.transform(shape, lambda points: points + shift) if turns else shape
 
 
 def _cross(one: Any, other: Any) -> bool:

@@ -20,13 +20,13 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import is_stored, logs, place, stretches
+from taskdata.checks.timelog._records import logs, stretches
 from taskdata.findings import Finding, Rule, Severity
 
 RULE = Rule(
     id="timelog.position-out-of-range",
     severity=Severity.WARNING,
-    message="Record {record} and those after it ({count} in all) have a {name} that is not on Earth; the first is {value}.",
+    message="Record {record} and those after it ({count} in all) have a {name} not on Earth, first {value}.",
     remedy="Copy both files of the log again; if it stays, leave the records out.",
     clause="8.6.3",
     covers=("R-202",),
@@ -36,10 +36,8 @@ LATITUDE, LONGITUDE = ("latitude", "PositionNorth", 90.0), ("longitude", "Positi
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each stretch of records out of range; a constant of the header is left to the schema."""
-    for task, log, records in logs(subject):
-        for (name, field, limit), degrees in ((LATITUDE, records.lat), (LONGITUDE, records.lon)):
-            if not is_stored(subject, log, field):
-                continue
-            for record, count in stretches(np.abs(degrees) > limit):
+    for log in logs(subject):
+        for (name, field, limit), degrees in ((LATITUDE, log.latitude), (LONGITUDE, log.longitude)):
+            for record, count in stretches(np.abs(degrees) > limit) if log.stores(field) else ():
                 value = float(degrees[record])
-                yield RULE.at(place(subject, task, log, record), count=count, record=record, name=name, value=value)
+                yield RULE.at(log.place(record), count=count, record=record, name=name, value=value)

@@ -20,9 +20,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import logs, place, stretches
+from taskdata.checks.timelog._records import logs, stretches
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.model.tasks import LogRecords
+from taskdata.isoxml.timelog.log import TimeLog
 
 RULE = Rule(
     id="timelog.repeated-value",
@@ -32,24 +32,34 @@ RULE = Rule(
     clause="6.8.4",
     covers=("R-199",),
 )
-POSITIONS = 256
+AT_ONCE = 1 << 20
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each stretch of records with a value twice."""
-    for task, log, records in logs(subject):
-        for record, count in stretches(_repeating(records)):
-            yield RULE.at(place(subject, task, log, record), count=count, record=record)
+    for log in logs(subject):
+        for record, count in stretches(_repeating(log.records)):
+            yield RULE.at(log.place(record), count=count, record=record)
 
 
-def _repeating(records: LogRecords) -> NDArray[np.bool_]:
-    """Return which records have a value twice, (records,) bool; only records out of order are sorted."""
-    record, index = records.value_record, records.value_index
-    found = np.zeros(len(records.time), dtype=bool)
-    suspect = np.zeros(len(records.time), dtype=bool)
-    suspect[record[1:][(record[1:] == record[:-1]) & (index[1:] <= index[:-1])]] = True
-    if suspect.any():
-        chosen = suspect[record]
-        keys = np.sort(record[chosen] * POSITIONS + index[chosen])
-        found[keys[1:][keys[1:] == keys[:-1]] // POSITIONS] = True
+def _repeating(log: TimeLog) -> NDArray[np.bool_]:
+    """Return which records have a value twice, (records,) bool."""
+    found = np.zeros(len(log), dtype=bool)
+    if log.index.size < 2:
+        return found
+    values = log.index.size // len(log)
+    if values * len(log) == log.index.size and bool((log.counts == values).all()):
+        table = log.index.reshape(len(log), values)
+        if bool((table == table[0]).all()):  # all records alike: the first one tells
+            found[:] = len(np.unique(table[0])) < values
+            return found
+    positions = int(log.index.max()) + 1
+    step = max(1, AT_ONCE // positions)
+    ends = np.concatenate([[0], np.cumsum(log.counts, dtype=np.int64)])
+    for first in range(0, len(log), step):
+        last = min(first + step, len(log))
+        record = np.repeat(np.arange(last - first), log.counts[first:last])
+        keys = record * positions + log.index[ends[first] : ends[last]]
+        tally = np.bincount(keys, minlength=(last - first) * positions)
+        found[first:last] = (tally.reshape(last - first, positions) > 1).any(axis=1)
     return found

@@ -20,38 +20,35 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import is_stored, logs, place, stretches
+from taskdata.checks.timelog._records import logs, stretches
 from taskdata.findings import Finding, Place, Rule, Severity
-from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.to_model.logs import NO_STATUS, STATUS
+from taskdata.isoxml.facts import binary_fields, elements, letter
 
 RULE = Rule(
     id="timelog.reserved-status",
     severity=Severity.WARNING,
-    message="Record {record} and those after it ({count} in all) have an undefined position status; the first is {value}.",
+    message="Record {record} and those after it ({count} in all) have an undefined position status, first {value}.",
     remedy="Copy both files of the log again; if it stays, ask the maker of the receiver what the number means.",
     clause="8.6.3",
     covers=("R-202",),
 )
-RESERVED, HIGHEST = "Reserved", 15
+RESERVED, STATUS = "Reserved", "PositionStatus"
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each stretch of records, or for the constant in the header that holds for all."""
-    defined = np.zeros(NO_STATUS + 1, dtype=bool)
-    defined[NO_STATUS] = True
-    for code in elements()["PTN"].attributes[letter("PTN", STATUS)].values:
-        if code.name != RESERVED:
-            defined[code.low : code.high + 1] = True
-    for task, log, records in logs(subject):
-        header = subject.header(log.file)
-        if records.status is None or header is None:
-            continue
-        stored = is_stored(subject, log, STATUS)
-        for record, count in stretches(~defined[records.status]):
-            value = int(records.status[record])
-            if stored:
-                yield RULE.at(place(subject, task, log, record), count=count, record=record, value=value)
-            elif value <= HIGHEST:  # the schema reports a higher one
-                spot = Place(file=header.name, line=header.root.line or None, element=task.id or None)
-                yield RULE.at(spot, count=count, record=record, value=value)
+    field = next(item for item in binary_fields("TLG") if item.name == STATUS)
+    codes = elements()["PTN"].attributes[letter("PTN", STATUS)].values
+    defined = np.zeros(np.iinfo(np.dtype(field.dtype)).max + 1, dtype=bool)
+    defined[field.missing] = True
+    for code in codes:
+        defined[code.low : code.high + 1] = code.name != RESERVED
+    for log in logs(subject):
+        constant = log.records.layout.constants.get(STATUS)
+        if log.stores(STATUS):
+            column = log.records.column(STATUS)
+            for record, count in stretches(~defined[column]):
+                yield RULE.at(log.place(record), count=count, record=record, value=int(column[record]))
+        elif any(code.name == RESERVED and code.low <= constant <= code.high for code in codes if constant is not None):
+            place = Place(file=log.header.name, line=log.header.root.line or None, element=log.task)
+            yield RULE.at(place, count=len(log.records), record=0, value=int(constant or 0))

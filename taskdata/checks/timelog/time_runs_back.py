@@ -20,7 +20,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import MOST_STRETCHES, logs, place
+from taskdata.checks.timelog._records import MOST_STRETCHES, logs
 from taskdata.findings import Finding, Rule, Severity
 
 RULE = Rule(
@@ -36,13 +36,14 @@ ALLOWED = np.timedelta64(1, "h")
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each record that begins long before the one it follows, at most a thousand a log."""
-    for task, log, records in logs(subject):
-        known = np.flatnonzero(~np.isnat(records.time))
-        time = records.time[known]
+    for log in logs(subject):
+        time = log.records.time()
+        known = np.flatnonzero(~np.isnat(time))
+        time = time[known]
         for at in np.flatnonzero(time[:-1] - time[1:] > ALLOWED)[:MOST_STRETCHES].tolist():
             record = int(known[at + 1])
             moments = {"at": _spoken(time[at + 1]), "other": _spoken(time[at])}
-            yield RULE.at(place(subject, task, log, record), severity=None, record=record, **moments)
+            yield RULE.at(log.place(record), severity=None, record=record, **moments)
 
 
 def _spoken(moment: np.datetime64) -> str:
