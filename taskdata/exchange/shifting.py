@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+import re
 from collections import Counter
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -16,6 +17,7 @@ from taskdata.fieldwork.common import plane_of_logs
 from taskdata.fieldwork.drift import Drift, estimate_drift
 from taskdata.fieldwork.moving import FARTHEST_M, Mover, Scope, moved
 from taskdata.isoxml.copying import copy_document
+from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_document.logs import move_log
 from taskdata.isoxml.to_document.shifts import add_shifts
 from taskdata.isoxml.to_model.dataset import to_dataset
@@ -182,12 +184,19 @@ def _as_shift(dataset: Dataset, east: float, north: float, scope: Scope) -> tupl
         )
     document = copy_document(document)
     fields = [field.id for field in dataset.fields if scope.field in {None, field.id}]
-    start = datetime.now().replace(microsecond=0).isoformat()
-    count, losses = add_shifts(document, fields, round(east * 1000.0), round(north * 1000.0), start)
+    count, losses = add_shifts(document, fields, round(east * 1000.0), round(north * 1000.0), _now(document))
     if any(abs(value * 1000.0 - round(value * 1000.0)) > 1e-6 for value in (east, north)):
         losses.append(Loss(LossKind.APPROXIMATED, None, "the shift is rounded to 1 mm", "guidance shifts are in mm"))
     fresh = to_dataset(document).with_changes(source=dataset.source, format=dataset.format)
     return fresh, Counter({"shifts": count}), losses
+
+
+def _now(document: Document) -> str:
+    """Return a stamp of now, with the zone where stamps of the set have one."""
+    now = datetime.now().astimezone().replace(microsecond=0)
+    stamps = (item.get("Start") or "" for tag in ("ASP", "TIM") for item in document.by_tag.get(tag, []))
+    zoned = any(re.search(r"(Z|[+-]\d\d:\d\d)$", stamp) for stamp in stamps)
+    return (now if zoned else now.replace(tzinfo=None)).isoformat()
 
 
 def _format(target: Source, dataset: Dataset) -> str | None:

@@ -25,6 +25,9 @@ GRID_DEG = 5.0
 APART_DEG = 10.0
 """Runners-up differ by at least this from what is better."""
 
+SLACK_M = 0.02
+"""What may stay uncovered of the width of the ground before one more row is laid: no machine steers closer."""
+
 _EDGE_SHARE = 0.05
 """Edges of at least this share of the outline are tried."""
 
@@ -89,7 +92,7 @@ def directions(ground: Ground, spacing: float, count: int = 4) -> list[Direction
     if ground is None or ground.is_empty:
         return []
     shapely.prepare(ground)
-    tried = sorted((_driven(ground, spacing, heading) for heading in _candidates(ground)), key=lambda item: item.rank)
+    tried = sorted((driven(ground, spacing, heading) for heading in _candidates(ground)), key=lambda item: item.rank)
     chosen: list[Direction] = []
     for item in tried:
         apart = [abs((item.heading_deg - other.heading_deg + 90.0) % 180.0 - 90.0) for other in chosen]
@@ -109,13 +112,13 @@ def _candidates(ground: Ground) -> list[float]:
     return sorted(set(np.round(found, 6).tolist()) - {180.0})
 
 
-def _driven(ground: Ground, spacing: float, heading: float) -> Direction:
-    """Return what driving in one direction takes."""
+def driven(ground: Ground, spacing: float, heading: float) -> Direction:
+    """Return what driving in one direction takes; ``heading`` is in degrees clockwise from the north of the plane."""
     angle = math.radians(heading)
     ahead, right = np.array([math.sin(angle), math.cos(angle)]), np.array([math.cos(angle), -math.sin(angle)])
     corners = shapely.get_coordinates(ground)
     across, along = corners @ right, corners @ ahead
-    count = max(1, math.ceil((float(across.max() - across.min()) - 1e-6) / spacing))
+    count = max(1, math.ceil((float(across.max() - across.min()) - SLACK_M) / spacing))
     if count > MOST_ROWS:
         raise UsageError(f"a spacing of {spacing:g} m would make {count} rows", remedy="Check the width")
     offsets = float(across.min() + across.max()) / 2.0 + spacing * (np.arange(count) - (count - 1) / 2.0)

@@ -13,7 +13,7 @@ import numpy as np
 
 from taskdata.errors import UsageError
 from taskdata.fieldwork.choosing import Choice, choose, effective_width
-from taskdata.fieldwork.directions import Direction, directions
+from taskdata.fieldwork.directions import Direction, directions, driven
 from taskdata.fieldwork.ground import Ground, ground_of, plane_of, rings_of, shrunk
 from taskdata.fieldwork.plan import Alternative, PassPlan, PlannedPass, PlanNote, PlanRequest
 from taskdata.fieldwork.rows import Row, rows_of
@@ -64,7 +64,7 @@ def plan_passes(dataset: Dataset, request: PlanRequest) -> PassPlan:
     spacing = effective_width(dataset, choice.line, request)
     site = _site(choice, spacing, request.headland)
     found = directions(site.inner, spacing) if site.inner is not None else []
-    line = choice.line if choice.line is not None else _made(choice, found, site.plane)
+    line = choice.line if choice.line is not None else _made(choice, found, site, spacing)
     rows = [] if _used_up(site) else rows_of(line, spacing, site.plane, site.inner)
     pieces = tuple(
         PlannedPass(number, part, headland, lonlat, line_length(lonlat))
@@ -112,10 +112,13 @@ def _used_up(site: _Site) -> bool:
     return site.inner is not None and bool(site.inner.is_empty)
 
 
-def _made(choice: Choice, found: Sequence[Direction], plane: LocalPlane) -> GuidanceLine:
-    """Return a line along the heading asked for, or the best: row 0 is the leftmost row, or runs through the middle."""
+def _made(choice: Choice, found: Sequence[Direction], site: _Site, spacing: float) -> GuidanceLine:
+    """Return the leftmost row along the heading asked for, or the best; without a boundary one through the middle."""
     if choice.heading_deg is not None:
-        points = plane.inverse(_stretch((0.0, 0.0), choice.heading_deg))
+        first = (0.0, 0.0)
+        if site.inner is not None and not site.inner.is_empty:
+            first = driven(site.inner, spacing, choice.heading_deg).first
+        points = site.plane.inverse(_stretch(first, choice.heading_deg))
         return GuidanceLine(GuidanceKind.AB, points, name=f"{choice.heading_deg:g}°")
     if not found:
         raise UsageError(
@@ -123,7 +126,7 @@ def _made(choice: Choice, found: Sequence[Direction], plane: LocalPlane) -> Guid
             where=choice.field.id,
             remedy="Give --line with a heading, or choose another field with --field",
         )
-    points = plane.inverse(_stretch(found[0].first, found[0].heading_deg))
+    points = site.plane.inverse(_stretch(found[0].first, found[0].heading_deg))
     return GuidanceLine(GuidanceKind.AB, points, name="best heading")
 
 

@@ -40,6 +40,8 @@ MOST_ROWS = 20_000
 TOLERANCE_M = 0.002
 """How far the corners of a drawn arc may lie from it, metres."""
 
+_IDLE_M = 1e-6
+
 _BOTH, _LEFT, _RIGHT, _NONE = 1, 2, 3, 4
 _BOTH_ENDS, _FIRST, _LAST = 1, 2, 3
 _COUNTER_CLOCKWISE, _FULL_CIRCLE = 2, 3
@@ -96,7 +98,7 @@ def rows_of(line: GuidanceLine, spacing: float, plane: LocalPlane, ground: Groun
     before = reach if line.extension in {None, _BOTH_ENDS, _FIRST} else 0.0
     after = reach if line.extension in {None, _BOTH_ENDS, _LAST} or line.kind is GuidanceKind.A_PLUS else 0.0
     whole = extended(course, before, after)
-    rows = ((number, parallel(whole, number * spacing)) for number in _span(line, spacing, ground, whole))
+    rows = ((number, _parallel(whole, number * spacing)) for number in _span(line, spacing, ground, whole))
     return [found for found in (_kept(number, pieces, ground) for number, pieces in rows) if found[1]]
 
 
@@ -161,6 +163,15 @@ def _span(line: GuidanceLine, spacing: float, ground: Ground | None, course: Poi
             f"a spacing of {spacing:g} m would make {max(left, right)} rows", remedy="Check the width of the implement"
         )
     yield from range(-left, right + 1)
+
+
+def _parallel(course: Points, distance: float) -> list[Points]:
+    """Return the parallel of a course without points that its straight parts do not need."""
+    if len(course) == 2:
+        ahead = course[1] - course[0]
+        return [course + distance * np.array([ahead[1], -ahead[0]]) / float(np.hypot(*ahead))]
+    lines = shapely.simplify([shapely.linestrings(piece) for piece in parallel(course, distance)], _IDLE_M)
+    return [np.asarray(shapely.get_coordinates(line)) for line in lines]
 
 
 def _reach(course: Points, ground: Ground) -> float:
