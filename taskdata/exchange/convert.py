@@ -17,6 +17,7 @@ from taskdata.formats.source import Datum
 from taskdata.isoxml.carry import to_tables
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document
+from taskdata.isoxml.lengths import mend_lengths
 from taskdata.isoxml.to_document.apply import apply, new_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.write import write_folder, write_zip, writing_changes
@@ -167,7 +168,7 @@ def _content(dataset: Dataset, document: Document | None, goal: Target, version:
                 f"the set is version {here[0]} and stays so",
                 remedy="Leave --version out; a set is not moved between versions",
             )
-        return _Content(dataset, document, ())
+        return _Content(dataset, document, tuple(mend_lengths(document)))
     empty = new_document(dataset.source, version or DEFAULT_VERSION)
     losses = apply(empty, Dataset(dataset.source, "isoxml"), dataset)
     return _Content(to_dataset(empty), empty, tuple(losses))

@@ -91,7 +91,13 @@ def _json(content: object) -> str:
 
 
 def _xml_file(file: XmlFile) -> CarriedFile:
-    facts = {"encoding": file.encoding, "declared": file.declared, "mark": file.mark, "guessed": file.guessed}
+    facts = {
+        "encoding": file.encoding,
+        "declared": file.declared,
+        "mark": file.mark,
+        "spaced": file.spaced,
+        "guessed": file.guessed,
+    }
     return CarriedFile(file.name, file.role, 0, _json(facts), b"")
 
 

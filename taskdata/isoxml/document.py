@@ -28,6 +28,8 @@ class XmlFile:
         As declared; None without an XML declaration or without encoding in it.
     declared, mark : bool
         Whether there is an XML declaration, and a byte order mark.
+    spaced : bool
+        Whether a blank stands before the end of an empty element, as in ``<PNT />``.
     guessed : str or None
         Encoding that was guessed because the bytes are not what the file says.
     blob : Blob or None
@@ -40,6 +42,7 @@ class XmlFile:
     encoding: str | None = "UTF-8"
     declared: bool = True
     mark: bool = False
+    spaced: bool = False
     guessed: str | None = None
     before: list[Stray] = field(default_factory=list)
     after: list[Stray] = field(default_factory=list)

@@ -18,6 +18,7 @@ from taskdata.isoxml.parse import ParsedXml, parse_xml
 from taskdata.isoxml.source import MAIN, Blob, FileSet, open_file_set, plain_name
 
 LINK_LIST = "LINKLIST.XML"
+_HEAD = 1 << 16
 _SUFFIXES = {"XFR": (".XML",), "TLG": (".XML", ".BIN"), "GRD": (".BIN",), "PNT": (".BIN",)}
 _NAMED_LIKE_A_SET = re.compile(r"[A-Z]{3}[0-9]{5}\.(XML|BIN)", re.IGNORECASE)
 _DECLARED = re.compile(rb"""(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*["']([A-Za-z0-9._-]+)""")
@@ -117,7 +118,8 @@ class _Reading:
     def _read(self, blob: Blob, role: str) -> None:
         parsed, blob, guessed = self._parse(blob)
         with blob.opener() as stream:
-            mark = stream.read(3) == codecs.BOM_UTF8
+            head = stream.read(_HEAD)
+        mark = head.startswith(codecs.BOM_UTF8)
         file = XmlFile(
             name=blob.name,
             role=role,
@@ -125,6 +127,7 @@ class _Reading:
             encoding=parsed.encoding,
             declared=parsed.declared,
             mark=mark,
+            spaced=b" " in head[max(0, head.find(b"/>") - 1) :][:1],
             guessed=guessed,
             before=parsed.before,
             after=parsed.after,

@@ -23,7 +23,13 @@ OTHER = "other"
 POINTS = "#points"
 ROLES = ("main", "external", "header", "linklist")
 MAX_POINTS = 10_000_000
-_FACTS: dict[str, Any] = {"encoding": (str, type(None)), "declared": bool, "mark": bool, "guessed": (str, type(None))}
+_FACTS: dict[str, Any] = {
+    "encoding": (str, type(None)),
+    "declared": bool,
+    "mark": bool,
+    "spaced": bool,
+    "guessed": (str, type(None)),
+}
 
 
 class Rebuilding:

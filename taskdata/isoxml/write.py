@@ -69,7 +69,7 @@ def xml_text(file: XmlFile) -> Iterator[str]:
     yield ("\ufeff" if file.mark else "") + DECLARATION
     for stray in file.before:
         yield _stray(stray) + "\n"
-    yield from _element(file.root, "")
+    yield from _element(file.root, "", " />" if file.spaced else "/>")
     yield "\n"
     for stray in file.after:
         yield _stray(stray) + "\n"
@@ -134,37 +134,37 @@ def element_text(element: Element) -> str:
     return "".join(_element(element, ""))
 
 
-def _element(element: Element, indent: str) -> Iterator[str]:
-    """Yield an element; nothing is put between its children where one of them is text."""
+def _element(element: Element, indent: str, end: str = "/>") -> Iterator[str]:
+    """Yield an element; nothing is put between its children where one of them is text; ``end`` closes empty ones."""
     head = f"<{element.tag}{_attributes(element.attributes)}"
     if not element.children:
-        yield f"{head}/>"
+        yield f"{head}{end}"
         return
     yield f"{head}>"
     mixed = any(isinstance(child, Stray) and child.kind == "text" for child in element.children)
     inner = "" if mixed else f"\n{indent}{_INDENT}"
     for child in element.children:
-        yield from _node(child, indent + _INDENT, inner)
+        yield from _node(child, indent + _INDENT, inner, end)
     yield f"</{element.tag}>" if mixed else f"\n{indent}</{element.tag}>"
 
 
-def _node(node: Node, indent: str, inner: str) -> Iterator[str]:
+def _node(node: Node, indent: str, inner: str, end: str) -> Iterator[str]:
     if isinstance(node, Stray):
         yield inner + _stray(node)
     elif isinstance(node, PointRun):
-        yield _points(node, inner)
+        yield _points(node, inner, end)
     else:
         yield inner
-        yield from _element(node, indent)
+        yield from _element(node, indent, end)
 
 
-def _points(run: PointRun, inner: str) -> str:
+def _points(run: PointRun, inner: str, end: str) -> str:
     form = "".join(f' {name}="%s"' for name in run.names)
     width = len(run.names)
     values = [""] * (len(run) * width)
     for at, name in enumerate(run.names):
         values[at::width] = _escaped(run.texts(name))
-    return f"{inner}<{POINT}{form}/>" * len(run) % tuple(values)
+    return f"{inner}<{POINT}{form}{end}" * len(run) % tuple(values)
 
 
 def _escaped(texts: list[str]) -> list[str]:

@@ -117,3 +117,33 @@ def test_what_reading_leaves_out_stands_in_the_ledger(tmp_path: Path) -> None:
     dropped = [loss.what for loss in result.losses if loss.kind == "dropped"]
     assert any("row" in what and "BOUNDARY" in what for what in dropped), dropped
     assert any("AR_HA" in what for what in dropped)
+
+
+def test_a_removed_line_takes_its_link_along_and_the_lengths_stay_true(tmp_path: Path) -> None:
+    """Removed from the layer as somebody would in a GIS; the set that comes back passes the check of the standard."""
+    convert(samples.MACHINE, tmp_path / "layers", to="geojson")
+    path = tmp_path / "layers" / "guidance_lines.geojson"
+    layer = json.loads(path.read_text(encoding="utf-8"))
+    layer["features"] = [item for item in layer["features"] if item["properties"]["id"] != "GPN3"]
+    path.write_text(json.dumps(layer), encoding="utf-8")
+    result = convert(tmp_path / "layers", tmp_path / "s", to="isoxml", verify=True)
+    assert any(loss.what.startswith("link of GPN3 to ") for loss in result.losses)
+    assert any(loss.what.startswith("stated length of LINKLIST.XML") for loss in result.losses)
+    document = read_document(tmp_path / "s")
+    assert document.link_list is not None
+    assert all(link.attributes["A"] != "GPN3" for link in document.link_list.root.walk() if link.tag == "LNK")
+    size = (tmp_path / "s" / "TASKDATA" / "LINKLIST.XML").stat().st_size
+    (stated,) = [
+        item.get("FileLength") for item in document.top("AFE") if item.get("FilenameWithExtension") == "LINKLIST.XML"
+    ]
+    assert stated == str(size)
+
+
+@pytest.mark.parametrize("source", [samples.OFFICE, samples.MACHINE], ids=lambda path: path.parent.name)
+def test_files_come_back_byte_for_byte_through_a_geopackage(source: Path, tmp_path: Path) -> None:
+    convert(source, tmp_path / "farm.gpkg")
+    convert(tmp_path / "farm.gpkg", tmp_path / "s", to="isoxml")
+    before = {path.name: path.read_bytes() for path in source.iterdir()}
+    after = {path.name: path.read_bytes() for path in (tmp_path / "s" / "TASKDATA").iterdir()}
+    assert set(after) == set(before)
+    assert [name for name in before if after[name] != before[name]] == []

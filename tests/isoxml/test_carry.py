@@ -180,9 +180,12 @@ FILE_EDITS = {
     "no facts": (is_main, {"facts": "{}"}),
     "facts too many": (
         is_main,
-        {"facts": '{"encoding":null,"declared":true,"mark":false,"guessed":null,"blob":"x"}'},
+        {"facts": '{"encoding":null,"declared":true,"mark":false,"spaced":false,"guessed":null,"blob":"x"}'},
     ),
-    "facts of other types": (is_main, {"facts": '{"encoding":5,"declared":true,"mark":false,"guessed":null}'}),
+    "facts of other types": (
+        is_main,
+        {"facts": '{"encoding":5,"declared":true,"mark":false,"spaced":false,"guessed":null}'},
+    ),
     "no size": (is_other, {"facts": "{}"}),
     "a size that is no number": (is_other, {"facts": '{"size":"x"}'}),
     "an endless size": (is_other, {"facts": '{"size":Infinity}'}),

@@ -2,6 +2,7 @@
 
 import io
 import zipfile
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -172,3 +173,12 @@ def test_encodings_become_utf8_and_it_is_told():
 def test_a_byte_order_mark_stays():
     document = reread({"TASKDATA.XML": b"\xef\xbb\xbf" + MAIN})
     assert written(document)["TASKDATA.XML"].startswith(b"\xef\xbb\xbf<?xml")
+
+
+@pytest.mark.parametrize("end", ["/>", " />"])
+def test_empty_elements_end_as_they_did(end: str, tmp_path: Path) -> None:
+    text = f'<?xml version="1.0" encoding="UTF-8"?>\n<ISO11783_TaskData VersionMajor="4">\n  <CTR A="CTR1" B="x"{end}\n'
+    content = f"{text}</ISO11783_TaskData>\n".encode()
+    (tmp_path / "TASKDATA.XML").write_bytes(content)
+    write_folder(read_document(tmp_path), tmp_path / "back")
+    assert (tmp_path / "back" / "TASKDATA.XML").read_bytes() == content

@@ -22,6 +22,19 @@ def mend_references(change: Change) -> None:
                 _drop(change, attribute, element.nearest_id(), f"{attribute.name} {target}")
                 if not attribute.required:
                     element.attributes.pop(attribute.letter)
+    _mend_links(change, gone)
+
+
+def _mend_links(change: Change, gone: set[str]) -> None:
+    """Take the links of elements that were removed out of the link list."""
+    file = change.document.link_list
+    for link in [] if file is None else [item for item in file.root.walk() if item.tag == "LNK"]:
+        target = link.get("ObjectIdRef")
+        if target in gone:
+            change.remove(link)
+            change.lose(
+                LossKind.DROPPED, None, f"link of {target} to {link.get('LinkValue')}", "its target was removed"
+            )
 
 
 def _drop(change: Change, attribute: AttributeFact, owner: str | None, what: str) -> None:
