@@ -1,0 +1,16 @@
+"""Remainders of products are left out."""
+
+from __future__ import annotations
+
+from taskdata.adapt.work import Work
+
+_REMAINDER = "3"
+
+
+def drop_remainders(work: Work) -> None:
+    """Leave out allocations that state a remainder (PAN.D 3), never turn them into filling or emptying (R-242)."""
+    for allocation in work.tagged("PAN"):
+        if allocation.get("TransferMode") == _REMAINDER:
+            what = f"remainder {allocation.get('QuantityValue')} of {allocation.get('ProductIdRef')}"
+            work.drop(allocation, what)
+            work.remove(allocation)

@@ -1,0 +1,81 @@
+"""Binary point files become points."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from taskdata.adapt.work import Work
+from taskdata.isoxml.element import POINT, Element, Node, PointRun
+from taskdata.isoxml.facts import elements
+from taskdata.isoxml.points import PointLayout, PointRecords, decode
+
+_OF_THE_FILE = ("Filename", "Filelength")
+_LATER = ("PointHorizontalAccuracy", "PointVerticalAccuracy")
+
+
+def expand_binary_points(work: Work) -> None:
+    """Write every point of a binary point file as an element, and drop the file (R-246).
+
+    Coordinates keep all their digits. Points without a position are left out, and so is a file that is missing.
+    """
+    for point in work.tagged(POINT):
+        name = point.get("Filename")
+        if name is None or point.parent is None:
+            continue
+        work.alter(point, f"binary points {name} become points in XML")
+        nodes = list(_nodes(work, point, name))
+        children = point.parent.children
+        at = children.index(point)
+        children[at : at + 1] = nodes
+    for name in {point for point in work.document.others if _is_point_file(point)} - _still_named(work):
+        del work.document.others[name]
+
+
+def _is_point_file(name: str) -> bool:
+    return name.startswith(POINT) and name.endswith(".BIN") and name[len(POINT) : -len(".BIN")].isdigit()
+
+
+def _still_named(work: Work) -> set[str]:
+    named = (point.get("Filename") for point in work.tagged(POINT))
+    return {f"{name}.BIN".upper() for name in named if name}
+
+
+def _nodes(work: Work, point: Element, name: str) -> Iterator[Node]:
+    """Yield the points of a file: one run in a line string, elements elsewhere, where each is a thing by itself."""
+    blob = work.document.binary(name)
+    if blob is None:
+        work.drop(point, f"points of the missing file {name}", "there is nothing to read them from")
+        return
+    records = decode(blob.read(), PointLayout.of(point.attributes), file=blob.name)
+    columns, kept = _columns(point, records)
+    if kept < len(records):
+        work.drop(point, f"{len(records) - kept} points of {name} without a position", "there is nothing to write")
+    if records.trailing:
+        work.drop(point, f"{len(records.trailing)} octets at the end of {name}", "they are no whole point")
+    if not kept:
+        return
+    run = PointRun.of(columns)
+    if point.parent is not None and point.parent.tag == "LSG":
+        yield run
+        return
+    for row in run.rows():
+        yield Element(POINT, row, file=point.file, line=point.line, parent=point.parent)
+
+
+def _columns(point: Element, records: PointRecords) -> tuple[dict[str, list[str]], int]:
+    """Return the attributes of all points with a position, in the order of the point that names the file."""
+    facts = elements()[POINT].attributes
+    stored = {field.name: records.decimal_texts(field.name) for field in records.layout.fields}
+    good = [
+        at
+        for at in range(len(records))
+        if all(stored.get(name, [""] * len(records))[at] is not None for name in ("PointNorth", "PointEast"))
+    ]
+    columns: dict[str, list[str]] = {}
+    for key, text in point.attributes.items():
+        name = facts[key].name if key in facts else key
+        if name in _OF_THE_FILE or (name in _LATER and name in stored):
+            continue
+        texts = stored.get(name)
+        columns[key] = [text] * len(good) if texts is None else [texts[at] or "" for at in good]
+    return columns, len(good)

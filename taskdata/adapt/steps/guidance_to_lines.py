@@ -1,0 +1,87 @@
+"""Guidance patterns become lines of type 5."""
+
+from __future__ import annotations
+
+from taskdata.adapt.patterns import course_of
+from taskdata.adapt.points import put_types, types
+from taskdata.adapt.work import Work, amount, label, replace_child
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import elements, letter
+from taskdata.isoxml.to_model.fields import PatternType
+from taskdata.model.shapes import LineKind, PointKind
+
+_TOLD_APART = ("GuidancePatternId", "GuidancePatternDesignator", "GuidancePatternType")
+_USED = {PatternType.A_PLUS: ("GuidancePatternHeading",), PatternType.PIVOT: ("GuidancePatternRadius",)}
+_WHY = "version 3 keeps guidance as plain lines"
+
+
+def guidance_to_lines(work: Work) -> None:
+    """Put a line of type 5 in the field in the place of each guidance pattern; drop groups and shifts (R-237).
+
+    Name, width, colour and points of the line stay. The kind shows in the number of points: two are A and B, more are
+    a curve. A heading becomes a second point 1000 m from A, a pivot its circle or arc. What else a pattern says
+    (extension, number of passes, accuracy, boundaries ...) is lost. Shifts (GST) are not applied to the line.
+    """
+    for field in work.tagged("PFD"):
+        for group in list(field.elements("GGP")):
+            made = [line for pattern in group.elements("GPN") if (line := _line(work, pattern)) is not None]
+            boundaries = sum(1 for _ in group.elements("PLN"))
+            told = f" with {amount(boundaries, 'boundary')}" if boundaries else ""
+            work.drop(group, label(group) + told, _WHY)
+            replace_child(field, group, made)
+    for assignment in work.tagged("GAN"):
+        shifts = sum(1 for _ in assignment.elements("GST"))
+        what = f"assignment of {assignment.get('GuidanceGroupIdRef')} to the task with {amount(shifts, 'shift')}"
+        work.drop(assignment, what, "version 3 cannot say it; the line stands where it was before any shift")
+        work.remove(assignment)
+
+
+def _line(work: Work, pattern: Element) -> Element | None:
+    """Return the line of a pattern, None where it has none that version 3 could hold."""
+    string = next(pattern.elements("LSG"), None)
+    kind = next((item for item in PatternType if str(item.value) == pattern.get("GuidancePatternType")), None)
+    if string is None or kind is None:
+        work.drop(pattern, label(pattern), "it has no line, or no type of the standard")
+        return None
+    told = course_of(pattern, string, kind)
+    if told is None:
+        work.drop(pattern, label(pattern), "too few of its points can be read to make a line of it")
+        return None
+    if told:
+        work.approximate(pattern, told, _WHY)
+    work.alter(pattern, f"{label(pattern)} becomes a line of type {LineKind.GUIDANCE:d}", _WHY)
+    _tell_lost(work, pattern, kind)
+    _name(work, pattern, string)
+    string.set("LineStringType", str(int(LineKind.GUIDANCE)))
+    put_types(string, [str(int(PointKind.OTHER))] * len(types(string)))
+    return string
+
+
+def _tell_lost(work: Work, pattern: Element, kind: PatternType) -> None:
+    """Say what a pattern states that its line cannot."""
+    facts = elements()[pattern.tag].attributes
+    kept = {*_TOLD_APART, *_USED.get(kind, ())}
+    lost = [
+        f"{facts[key].name} {text}"
+        for key, text in pattern.attributes.items()
+        if key in facts and facts[key].name not in kept
+    ]
+    boundaries = sum(1 for _ in pattern.elements("PLN"))
+    lost += [amount(boundaries, "boundary")] if boundaries else []
+    if lost:
+        work.drop(pattern, ", ".join(lost), _WHY)
+
+
+def _name(work: Work, pattern: Element, string: Element) -> None:
+    """Give the line the name of its pattern, in the usual place among the attributes."""
+    name = pattern.get("GuidancePatternDesignator")
+    own = string.get("LineStringDesignator")
+    if name is None or name == own:
+        return
+    if own is not None:
+        work.drop(pattern, f"name {own!r} of its line", "the pattern has one of its own")
+    key = letter("LSG", "LineStringDesignator")
+    attributes = {**string.attributes, key: name}
+    first = letter("LSG", "LineStringType")
+    rest = {other: text for other, text in attributes.items() if other not in {first, key}}
+    string.attributes = {first: attributes.get(first, ""), key: name, **rest}

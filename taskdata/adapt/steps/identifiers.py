@@ -1,0 +1,35 @@
+"""Identifiers with the number 0 are renumbered."""
+
+from __future__ import annotations
+
+import re
+
+from taskdata.adapt.work import Work
+from taskdata.isoxml.facts import elements
+
+_ZERO = re.compile(r"[A-Z]{3}-?0+", re.ASCII)
+
+
+def renumber_zero(work: Work) -> None:
+    """Give elements whose identifier has the number 0, legal in version 2, a free one, with all references (R-265)."""
+    renamed: dict[str, str] = {}
+    for element in work.document.walk():
+        old = element.id
+        key = elements()[element.tag].id_letter if old is not None else None
+        if old is None or key is None or not _ZERO.fullmatch(old):
+            continue
+        new = work.free_id(element.tag)
+        element.attributes[key] = new
+        work.alter(element, f"identifier {old} becomes {new}", "the number 0 is reserved")
+        renamed.setdefault(old, new)
+    if renamed:
+        _follow(work, renamed)
+
+
+def _follow(work: Work, renamed: dict[str, str]) -> None:
+    for element in work.described():
+        fact = elements().get(element.tag)
+        for item in fact.attributes.values() if fact else ():
+            text = element.attributes.get(item.letter, "")
+            if item.refers_to and text in renamed:
+                element.attributes[item.letter] = renamed[text]

@@ -1,0 +1,52 @@
+"""Several polygons of one field or zone become one with several outer rings."""
+
+from __future__ import annotations
+
+from taskdata.adapt.work import Work
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.to_model.shapes import RingKind
+from taskdata.model.shapes import AreaKind
+
+_MADE_ONE = ("PolygonType", "PolygonDesignator", "PolygonColour")
+
+
+def join_polygons(work: Work) -> None:
+    """Join the boundaries of a field (R-249) and the polygons of a treatment zone (R-250).
+
+    Outer rings come first, inner rings follow. Areas add up; of names and colours those of the first stay.
+    """
+    boundary = str(int(AreaKind.BOUNDARY))
+    for owner in work.tagged("PFD", "TZN"):
+        polygons = list(owner.elements("PLN"))
+        if owner.tag == "PFD":
+            polygons = [polygon for polygon in polygons if polygon.get("PolygonType") == boundary]
+        if len(polygons) > 1:
+            _join(work, polygons)
+            what = "boundaries" if owner.tag == "PFD" else f"polygons of zone {owner.get('TreatmentZoneCode')}"
+            work.alter(owner, f"{len(polygons)} {what} become one polygon", f"version {work.target} allows one")
+
+
+def _join(work: Work, polygons: list[Element]) -> None:
+    first, *others = polygons
+    area = _area(polygons)
+    first.set("PolygonArea", area)
+    for other in others:
+        lost = [f"{name} {other.get(name)}" for name in _MADE_ONE if other.get(name) not in {None, first.get(name)}]
+        if lost:
+            work.drop(other, f"of a polygon that is joined: {', '.join(lost)}", f"version {work.target} allows one")
+    nodes = [child for polygon in polygons for child in polygon.children]
+    inner = str(int(RingKind.INTERIOR))
+    first.children = []
+    for late in (False, True):
+        for node in nodes:
+            is_late = isinstance(node, Element) and node.tag == "LSG" and node.get("LineStringType") == inner
+            if is_late == late:
+                first.append(node)
+    for other in others:
+        work.remove(other)
+
+
+def _area(polygons: list[Element]) -> str | None:
+    """Return the sum of the areas stated, None where one states none."""
+    texts = [(polygon.get("PolygonArea") or "").strip() for polygon in polygons]
+    return str(sum(map(int, texts))) if all(text.isascii() and text.isdigit() for text in texts) else None

@@ -1,0 +1,24 @@
+"""Line strings lose their identifier, and obstacles become flags."""
+
+from __future__ import annotations
+
+from taskdata.adapt.work import Work, label
+from taskdata.model.shapes import LineKind
+
+
+def simplify_lines(work: Work) -> None:
+    """Drop identifiers of line strings; an obstacle becomes a flag where a designator says what it is, else goes.
+
+    (R-247)
+    """
+    flag, obstacle = (str(int(kind)) for kind in (LineKind.FLAG, LineKind.OBSTACLE))
+    for line in work.tagged("LSG"):
+        work.drop_attribute(line, "LineStringId")
+        if line.get("LineStringType") != obstacle:
+            continue
+        if line.get("LineStringDesignator") is not None:
+            line.set("LineStringType", flag)
+            work.alter(line, f"{label(line)} of type {obstacle} becomes type {flag}")
+        else:
+            work.drop(line, "an obstacle line without a name", f"{work.reason}, and a flag needs a name")
+            work.remove(line)

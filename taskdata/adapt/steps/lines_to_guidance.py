@@ -1,0 +1,63 @@
+"""Lines of type 5 become guidance patterns."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+import numpy as np
+
+from taskdata.adapt.points import put_types
+from taskdata.adapt.work import Work
+from taskdata.isoxml.element import Element, Node
+from taskdata.isoxml.to_model.fields import PatternType
+from taskdata.model.shapes import LineKind, PointKind
+
+
+def lines_to_guidance(work: Work) -> None:
+    """Make patterns of the lines of type 5 of a field, one group for those that stand side by side (R-267).
+
+    Two points are A and B, more are a curve. Name, width and colour stay. A line whose ends are one place, that has
+    fewer than two points, or points that cannot be read, stays a line.
+    """
+    for field in work.tagged("PFD"):
+        children: list[Node] = []
+        for leads, nodes in groupby(field.children, key=_leads):
+            if leads:
+                children.append(_group(work, field, [node for node in nodes if isinstance(node, Element)]))
+            else:
+                children += nodes
+        field.children = children
+
+
+def _group(work: Work, field: Element, strings: list[Element]) -> Element:
+    group = Element("GGP", parent=field)
+    work.identify(group)
+    for string in strings:
+        group.append(_pattern(work, string))
+    why = f"version {work.target} keeps guidance in groups of patterns"
+    work.alter(field, f"{len(strings)} lines of type {LineKind.GUIDANCE:d} become the guidance group {group.id}", why)
+    return group
+
+
+def _pattern(work: Work, string: Element) -> Element:
+    count = len(string.coordinates())
+    pattern = Element("GPN")
+    pattern.set("GuidancePatternDesignator", string.get("LineStringDesignator"))
+    pattern.set("GuidancePatternType", str(int(PatternType.AB if count == 2 else PatternType.CURVE)))
+    work.identify(pattern)
+    wanted = [PointKind.GUIDANCE_A, *[PointKind.GUIDANCE_POINT] * (count - 2), PointKind.GUIDANCE_B]
+    put_types(string, [str(int(kind)) for kind in wanted])
+    pattern.append(string)
+    return pattern
+
+
+def _leads(node: Node) -> bool:
+    """Tell whether a child is a guidance line that leads somewhere."""
+    if not isinstance(node, Element) or node.tag != "LSG":
+        return False
+    if node.get("LineStringType") != str(int(LineKind.GUIDANCE)):
+        return False
+    points = node.coordinates()
+    if len(points) < 2 or not np.isfinite(points).all():
+        return False
+    return len(points) > 2 or bool((points[0] != points[1]).any())

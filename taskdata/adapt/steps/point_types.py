@@ -1,0 +1,51 @@
+"""Points lose their identifiers and accuracies, and types that came later."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from taskdata.adapt.points import TYPE, is_point, put_types, types, without
+from taskdata.adapt.work import Work, amount
+from taskdata.isoxml.element import POINT, Element, PointRun
+from taskdata.isoxml.facts import elements
+from taskdata.model.shapes import PointKind
+
+
+def simplify_points(work: Work) -> None:
+    """Write points of the types 3 to 11 as type 2; drop their identifiers and accuracies (R-245)."""
+    facts = elements()[POINT].attributes
+    later = [fact.letter for fact in facts.values() if fact.since > work.target]
+    known = {item.low for item in facts[TYPE].values if item.since <= work.target}
+    for parent in list(work.document.walk()):
+        if any(is_point(child) for child in parent.children):
+            _retype(work, parent, {str(code) for code in known})
+            for at, child in enumerate(parent.children):
+                if isinstance(child, PointRun):
+                    parent.children[at] = _run(work, parent, child, later)
+                elif isinstance(child, Element) and child.tag == POINT:
+                    for name in [facts[key].name for key in later if key in child.attributes]:
+                        work.drop_attribute(child, name)
+
+
+def _retype(work: Work, parent: Element, known: set[str]) -> None:
+    written = types(parent)
+    strange = Counter(code for code in written if code.isdigit() and code not in known)
+    if not strange:
+        return
+    other = str(int(PointKind.OTHER))
+    put_types(parent, [other if code in strange else code for code in written])
+    for code, count in strange.items():
+        work.alter(
+            parent,
+            f"{amount(count, 'point')} of type {code} to type {other}",
+            f"version {work.target} has no such type",
+        )
+
+
+def _run(work: Work, parent: Element, run: PointRun, later: list[str]) -> PointRun:
+    gone = [key for key in later if key in run.names]
+    if not gone:
+        return run
+    names = ", ".join(elements()[POINT].attributes[key].name for key in gone)
+    work.drop(parent, f"{names} of {amount(len(run), 'point')}")
+    return without(run, gone)

@@ -1,0 +1,31 @@
+"""Products lose their recipe, their densities and their link to a crop."""
+
+from __future__ import annotations
+
+from taskdata.adapt.work import Work, amount, label
+
+_LINKS = {"CTP": "ProductGroupIdRef", "CVT": "ProductIdRef", "PGP": "ProductGroupType"}
+_DETAILS = (
+    "ProductType",
+    "MixtureRecipeQuantity",
+    "DensityMassPerVolume",
+    "DensityMassPerCount",
+    "DensityVolumePerCount",
+)
+
+
+def simplify_products(work: Work) -> None:
+    """Drop the links between crops and commodities (R-239), and types, densities and recipes of products (R-240).
+
+    A mixture becomes a plain product.
+    """
+    for element in work.tagged(*_LINKS):
+        work.drop_attribute(element, _LINKS[element.tag])
+    for product in work.tagged("PDT"):
+        for name in _DETAILS:
+            work.drop_attribute(product, name)
+        recipe = list(product.elements("PRN"))
+        if recipe:
+            work.drop(product, f"recipe of {label(product)} with {amount(len(recipe), 'part')}")
+        for part in recipe:
+            work.remove(part)

@@ -1,0 +1,49 @@
+"""The root states the version, and who wrote the set last."""
+
+from __future__ import annotations
+
+from taskdata.adapt.work import Work
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.facts import ROOT, letter
+from taskdata.isoxml.to_document.apply import VERSIONS, WRITER, WRITER_VERSION
+
+_OFFICE = "1"
+_OF_THE_CONTROLLER = ("TaskControllerManufacturer", "TaskControllerVersion")
+
+
+def state_version(work: Work) -> None:
+    """State the new version (R-233, R-257) and this program as the last writer (R-255, R-263).
+
+    The language goes where the version has no place for it. A set last written by a machine is now one of the office,
+    so what it says of the task controller goes.
+    """
+    root = work.document.root
+    before = work.document.version
+    put_version(work.document, work.target)
+    told = ".".join(map(str, before or ()))
+    work.alter(None, f"version {told} becomes {work.target}.{VERSIONS[work.target]}", "it was asked for")
+    if work.target < 4:
+        work.drop_attribute(root, "DataTransferLanguage")
+    state_writer(work)
+
+
+def put_version(document: Document, major: int) -> None:
+    """Write a major version, and the minor version that this program writes with it."""
+    document.root.set("VersionMajor", str(major))
+    document.root.set("VersionMinor", str(VERSIONS[major]))
+
+
+def state_writer(work: Work) -> None:
+    """State this program as the last writer of the set (R-255, R-263)."""
+    root = work.document.root
+    for name, text in {
+        "ManagementSoftwareManufacturer": WRITER,
+        "ManagementSoftwareVersion": WRITER_VERSION,
+        "DataTransferOrigin": _OFFICE,
+    }.items():
+        before = root.get(name)
+        if before != text:
+            root.attributes[letter(ROOT, name)] = text
+            work.alter(None, f"{name} {before} becomes {text}", "the converter is the last writer")
+    for name in _OF_THE_CONTROLLER:
+        work.drop_attribute(root, name, "the set is now one of the office")

@@ -1,0 +1,50 @@
+"""A polygon with several outer rings becomes several polygons."""
+
+from __future__ import annotations
+
+from taskdata.adapt.work import Work, label, replace_child
+from taskdata.geometry.geodesy import polygon_area
+from taskdata.geometry.rings import group
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.to_model.shapes import RingKind
+
+
+def split_polygons(work: Work) -> None:
+    """Make one polygon for each outer ring; each inner ring goes to the outer ring that contains it (R-259).
+
+    Where an area is stated, each part states its own. What else stands in the polygon stays in the first part.
+    """
+    for polygon in work.tagged("PLN"):
+        outer = _rings(polygon, RingKind.EXTERIOR)
+        if len(outer) < 2 or polygon.parent is None:
+            continue
+        why = f"version {work.target} allows one outer ring"
+        work.alter(polygon, f"{label(polygon)} becomes {len(outer)} polygons", why)
+        replace_child(polygon.parent, polygon, _parts(work, polygon, outer))
+
+
+def _parts(work: Work, polygon: Element, outer: list[Element]) -> list[Element]:
+    inner = _rings(polygon, RingKind.INTERIOR)
+    shapes, holes = [ring.coordinates() for ring in outer], [ring.coordinates() for ring in inner]
+    grouping = group(shapes, holes)
+    if grouping.outside:
+        what = f"{len(grouping.outside)} inner rings that lie in no outer ring go to the nearest"
+        work.alter(polygon, what, f"version {work.target} wants each in one")
+    numbers = {id(hole): at for at, hole in enumerate(holes)}
+    parts = []
+    for ring, (shape, given) in zip(outer, grouping.groups, strict=True):
+        part = Element(polygon.tag, dict(polygon.attributes), file=polygon.file, line=polygon.line)
+        part.append(ring)
+        for hole in given:
+            part.append(inner[numbers[id(hole)]])
+        if part.get("PolygonArea") is not None:
+            part.set("PolygonArea", str(round(polygon_area([shape], given))))
+        parts.append(part)
+    for child in polygon.children:
+        if child not in outer and child not in inner:
+            parts[0].append(child)
+    return parts
+
+
+def _rings(polygon: Element, kind: RingKind) -> list[Element]:
+    return [ring for ring in polygon.elements("LSG") if ring.get("LineStringType") == str(int(kind))]

@@ -1,0 +1,50 @@
+"""Time stamps lose or gain their zone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from taskdata.adapt.clock import suffix, with_zone, without_zone
+from taskdata.adapt.work import Work
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import elements
+
+
+def drop_zones(work: Work) -> None:
+    """Write time stamps as local time (R-252).
+
+    With an offset the reading of the clock stays. UTC is converted to the zone that the user named; without one the
+    digits stay, and the ledger warns.
+    """
+    for element, key, text in _stamps(work):
+        stated = suffix(text)
+        if not stated:
+            continue
+        element.attributes[key] = without_zone(text, work.zone)
+        if stated != "Z":
+            work.alter(element, f"time stamps lose their zone {stated}", "version 3 knows local time only")
+        elif work.zone is not None:
+            work.alter(element, "time stamps in UTC become local time", "version 3 knows local time only")
+        else:
+            work.alter(element, "time stamps in UTC are now read as local time", "no zone was named to convert them to")
+
+
+def add_zones(work: Work) -> None:
+    """Add the zone that the user named to time stamps; without one they stay local (R-264)."""
+    if work.zone is None:
+        return
+    for element, key, text in _stamps(work):
+        if suffix(text) == "":
+            element.attributes[key] = with_zone(text, work.zone)
+            work.alter(element, "time stamps gain their zone", "it was named")
+
+
+def _stamps(work: Work) -> Iterator[tuple[Element, str, str]]:
+    wanted = {
+        tag: [fact.letter for fact in element.attributes.values() if fact.type == "xs:dateTime"]
+        for tag, element in elements().items()
+    }
+    for element in work.described():
+        for key in wanted.get(element.tag, ()):
+            if element.attributes.get(key):
+                yield element, key, element.attributes[key]

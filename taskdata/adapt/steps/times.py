@@ -1,0 +1,17 @@
+"""Types of times that a version lacks."""
+
+from __future__ import annotations
+
+from taskdata.adapt.work import Work
+
+_OTHERWISE = {3: {"8": "5"}, 4: {"3": "2"}}
+
+
+def translate_times(work: Work) -> None:
+    """Write powered down (8) as type 5 in version 3 (R-244), preparation (3) as type 2 in version 4 (R-262)."""
+    for time in work.described():
+        kind = time.get("Type") if time.tag == "TIM" else None
+        other = _OTHERWISE[work.target].get(kind or "")
+        if other is not None:
+            time.set("Type", other)
+            work.alter(time, f"time of type {kind} becomes type {other}", f"version {work.target} has no type {kind}")

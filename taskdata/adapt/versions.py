@@ -1,0 +1,130 @@
+"""From one version of the standard to another, step by step, with a ledger of what that costs.
+
+Steps run in the order of ``DOWN`` and ``UP``; the docstring of each names the numbers of the rules that it carries
+out. An order matters where one step prepares for another: binary points are points before their types change, a
+guidance pattern is a line before lines and points lose what version 3 lacks, tasks go before their times change, rings
+are closed before polygons are parted, polygons are parted before zones are.
+
+Binary time logs and grids stay as they are (R-256). Rings stay closed on the way down (R-251). On the way up nothing is
+added where its absence already means the right thing (R-266), and no identifiers are made that nothing needs (R-268).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import tzinfo
+
+from taskdata.adapt.steps.allocations import drop_remainders
+from taskdata.adapt.steps.attachments import drop_attachments
+from taskdata.adapt.steps.binary_points import expand_binary_points
+from taskdata.adapt.steps.close_rings import close_rings
+from taskdata.adapt.steps.devices import simplify_devices
+from taskdata.adapt.steps.guidance_to_lines import guidance_to_lines
+from taskdata.adapt.steps.identifiers import renumber_zero
+from taskdata.adapt.steps.join_polygons import join_polygons
+from taskdata.adapt.steps.later_elements import drop_later_elements
+from taskdata.adapt.steps.leftovers import drop_leftovers
+from taskdata.adapt.steps.line_types import simplify_lines
+from taskdata.adapt.steps.lines_to_guidance import lines_to_guidance
+from taskdata.adapt.steps.point_types import simplify_points
+from taskdata.adapt.steps.polygon_types import simplify_polygons
+from taskdata.adapt.steps.products import simplify_products
+from taskdata.adapt.steps.root import state_version
+from taskdata.adapt.steps.setpoints import ungroup_setpoints
+from taskdata.adapt.steps.split_polygons import split_polygons
+from taskdata.adapt.steps.split_zones import split_zones
+from taskdata.adapt.steps.stamps import add_zones, drop_zones
+from taskdata.adapt.steps.tasks import drop_templates_and_cancelled
+from taskdata.adapt.steps.times import translate_times
+from taskdata.adapt.work import Step, Work
+from taskdata.errors import UsageError
+from taskdata.isoxml.copying import copy_document
+from taskdata.isoxml.document import Document
+from taskdata.ledger import Loss
+
+DOWN: tuple[Step, ...] = (
+    expand_binary_points,
+    guidance_to_lines,
+    drop_attachments,
+    drop_later_elements,
+    simplify_products,
+    drop_templates_and_cancelled,
+    ungroup_setpoints,
+    drop_remainders,
+    translate_times,
+    simplify_points,
+    simplify_lines,
+    simplify_polygons,
+    join_polygons,
+    drop_zones,
+    simplify_devices,
+    drop_leftovers,
+    state_version,
+)
+"""Version 4 to 3."""
+
+UP: tuple[Step, ...] = (
+    renumber_zero,
+    close_rings,
+    split_polygons,
+    split_zones,
+    translate_times,
+    add_zones,
+    lines_to_guidance,
+    state_version,
+)
+"""Version 3, 2 or a draft to 4."""
+
+FROM_BEFORE: tuple[Step, ...] = (renumber_zero, state_version)
+"""Version 2 or a draft to 3."""
+
+TARGETS = (3, 4)
+
+
+def to_version(document: Document, major: int, *, zone: tzinfo | None = None) -> tuple[Document, list[Loss]]:
+    """Return a set as one of another major version, and what that costs.
+
+    Parameters
+    ----------
+    document : Document
+        Any set; it stays as it is.
+    major : int
+        3 or 4. A set of this version comes back as a copy, without a ledger.
+    zone : tzinfo, optional
+        Time zone of the set: UTC stamps are converted to it for version 3, local ones get its offset for version 4.
+
+    Returns
+    -------
+    Document, list of Loss
+        What is lost or changes, element by element.
+
+    Raises
+    ------
+    UsageError
+        ``major`` cannot be written, or the version of the set is unknown.
+    """
+    if major not in TARGETS:
+        raise UsageError(f"sets cannot be brought to version {major}", remedy="Choose 3 or 4")
+    here = document.version
+    if here is None or here[0] > max(TARGETS):
+        told = document.root.get("VersionMajor")
+        raise UsageError(
+            f"a set of version {told} cannot be brought to another", remedy="Correct VersionMajor in the main file"
+        )
+    copy = copy_document(document)
+    if here[0] == major:
+        return copy, []
+    copy.xml_files = [replace(file, blob=None) for file in copy.xml_files]
+    work = Work(copy, major, zone)
+    for step in steps(here[0], major):
+        step(work)
+    work.mend_references()
+    copy.touch()
+    return copy, work.losses
+
+
+def steps(before: int, after: int) -> tuple[Step, ...]:
+    """Return the steps from one major version to another, in their order."""
+    if after < before:
+        return DOWN
+    return UP if after > max(3, before) else FROM_BEFORE
