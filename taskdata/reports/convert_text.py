@@ -33,9 +33,9 @@ def convert_text(result: Conversion, *, dry_run: bool = False) -> list[Line]:
     lines += wrapped(f"Content: {', '.join(counts) if counts else 'nothing'}.", hanging=2)
     if result.datum is not None:
         lines += wrapped(_datum(result.datum), hanging=2)
-    lines += [Line(""), *_ledger(result.losses)]
+    lines += [Line(""), *ledger(result.losses)]
     if result.findings:
-        lines += [Line(""), *_noticed(result.findings)]
+        lines += [Line(""), *noticed(result.findings)]
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
 
 
@@ -44,7 +44,7 @@ def _datum(datum: DatumShift) -> str:
     return f"Coordinates: from {datum.source} to {datum.target} (WGS 84), accuracy {known}."
 
 
-def _noticed(findings: Sequence[Finding]) -> list[Line]:
+def noticed(findings: Sequence[Finding]) -> list[Line]:
     """Tell what reading the source found wrong, gravest first; a check names all of it."""
     ordered = sorted(findings, key=lambda finding: finding.severity.rank)
     lines = [Line(f"What reading the source found ({words.counted(len(findings), 'finding')}):", "heading")]
@@ -55,7 +55,8 @@ def _noticed(findings: Sequence[Finding]) -> list[Line]:
     return lines + (wrapped(f"{rest} more: taskdata check names each with its place.", 2) if rest > 0 else [])
 
 
-def _ledger(losses: Sequence[Loss]) -> list[Line]:
+def ledger(losses: Sequence[Loss]) -> list[Line]:
+    """Return the ledger, what is left out first; of many equal losses the first are listed."""
     if not losses:
         return [Line("Nothing that was read is lost.")]
     total = words.counted(len(losses), "line")

@@ -1,0 +1,48 @@
+"""``taskdata merge``: several data sets into one."""
+
+from __future__ import annotations
+
+import click
+
+from taskdata.cli import _options, _output
+
+EXAMPLE = "Example: taskdata merge stick1/TASKDATA stick2/TASKDATA season/TASKDATA"
+FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
+
+
+@click.command("merge", epilog=EXAMPLE, short_help="Merge several data sets into one.")
+@click.argument("sources", type=click.Path(readable=False), nargs=-1, required=True, metavar="SOURCE...")
+@click.argument("target", type=click.Path())
+@click.option("--to", type=click.Choice(FORMATS), help="Format of the target; default by its name.")
+@_options.crs
+@click.option("--overwrite", is_flag=True, help="Replace an existing target.")
+@click.option("--dry-run", is_flag=True, help="Show what would be merged and write nothing.")
+@_options.json
+@_options.quiet
+def command(
+    *,
+    sources: tuple[str, ...],
+    target: str,
+    to: str | None,
+    crs: str | None,
+    overwrite: bool,
+    dry_run: bool,
+    as_json: bool,
+    quiet: bool,
+) -> None:
+    """Merge each SOURCE into TARGET: equal things once, the rest with other numbers where those are taken.
+
+    Things are one by a link, by identifier and content, or by name and place; what was taken for one thing by name or
+    place, and where sources say different things, is shown. The order of the sources does not matter, and no source is
+    changed.
+    """
+    from taskdata import api
+    from taskdata.reports.merge_json import merge_document
+    from taskdata.reports.merge_text import merge_text
+
+    with _output.progress(f"Merging {len(sources)} sources", quiet=quiet):
+        result = api.merge(sources, target, to=to, crs=crs, overwrite=overwrite, dry_run=dry_run)
+    if as_json:
+        _output.print_document(merge_document(result))
+    else:
+        _output.print_lines(merge_text(result, dry_run=dry_run))

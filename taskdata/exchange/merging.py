@@ -1,0 +1,127 @@
+"""Several sources of any format into one target."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from taskdata.errors import UsageError
+from taskdata.exchange.convert import DEFAULT_VERSION, write
+from taskdata.exchange.load import Loaded, document_behind, load
+from taskdata.exchange.targets import target_of
+from taskdata.findings import Finding
+from taskdata.isoxml.to_document.apply import apply, new_document
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.ledger import Loss
+from taskdata.model.dataset import Dataset
+from taskdata.sets.joining.records import Decision, Recognised
+from taskdata.sets.merge import merge
+from taskdata.sets.side import Side
+
+
+@dataclass(frozen=True, slots=True)
+class Merging:
+    """What a merge did, or would do.
+
+    Parameters
+    ----------
+    sources : tuple of str
+        As named by the caller.
+    target : str
+        As named by the caller.
+    written : dict of str to int
+        How many things of each kind the target holds.
+    merged : tuple of Recognised
+        What stands in several sources, and once in the target.
+    renumbered : dict of str to dict of str to str
+        By source: identifiers and file names that changed, old to new.
+    journal : tuple of Decision
+        What a person may want to look at: things taken for one, and which word was kept where sources disagree.
+    losses : tuple of Loss
+        The ledger.
+    findings : tuple of Finding
+        What reading the sources found wrong.
+    """
+
+    sources: tuple[str, ...]
+    target: str
+    written: dict[str, int]
+    merged: tuple[Recognised, ...]
+    renumbered: dict[str, dict[str, str]]
+    journal: tuple[Decision, ...]
+    losses: tuple[Loss, ...]
+    findings: tuple[Finding, ...] = ()
+
+
+def merge_sets(
+    sources: Sequence[str | os.PathLike[str]],
+    target: str | os.PathLike[str],
+    *,
+    to: str | None = None,
+    crs: str | None = None,
+    overwrite: bool = False,
+    dry_run: bool = False,
+) -> Merging:
+    """Merge several sources into one target; whole or not at all, and no source is changed.
+
+    What several sources hold stands in the target once; the rest is kept, with other numbers and file names where
+    those are taken. The result does not depend on the order of the sources.
+
+    Parameters
+    ----------
+    sources : sequence of path
+        At least one; anything that ``read`` takes. File sets must have one major version.
+    target : path
+        Folder or file to make.
+    to : str, optional
+        Format of the target; default by its name.
+    crs : str, optional
+        Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
+    overwrite : bool
+        Allow that an existing target is replaced.
+    dry_run : bool
+        Write nothing; journal and ledger are the same.
+
+    Raises
+    ------
+    UsageError
+        There is no source, the sources have different major versions, or the format cannot be told.
+    SourceError, TargetError
+        A source could not be read; the target could not or may not be written, or lies on a source.
+    """
+    if not sources:
+        raise UsageError("there is nothing to merge", remedy="Name the sets to merge")
+    for source in sources:
+        target_of(target, to, source)
+    names = [os.fspath(source) for source in sources]
+    loaded = [load(source, crs=crs) for source in sources]
+    result = merge([_side(item, name, _version(loaded)) for item, name in zip(loaded, names, strict=True)])
+    dataset = to_dataset(result.document).with_changes(source=", ".join(dict.fromkeys(names)))
+    done = write(dataset, target, to=to, overwrite=overwrite, dry_run=dry_run)
+    return Merging(
+        sources=tuple(names),
+        target=os.fspath(target),
+        written=done.written,
+        merged=result.recognised,
+        renumbered={name: result.renumbered[name] for name in names},
+        journal=result.journal,
+        losses=(*(loss for item in loaded for loss in item.losses), *result.losses, *done.losses),
+        findings=tuple(finding for item in loaded for finding in item.dataset.findings),
+    )
+
+
+def _version(loaded: Sequence[Loaded]) -> int:
+    """Return the major version of the file sets, for layers that no set stands behind."""
+    versions = (document.version for item in loaded if (document := document_behind(item.dataset)) is not None)
+    return next((version[0] for version in versions if version is not None), DEFAULT_VERSION)
+
+
+def _side(loaded: Loaded, name: str, version: int) -> Side:
+    dataset = loaded.dataset.with_changes(source=name)
+    document = document_behind(dataset)
+    if document is not None:
+        return Side(document, dataset)
+    made = new_document(name, version)
+    apply(made, Dataset(name, "isoxml"), dataset)
+    return Side(made, to_dataset(made).with_changes(source=name))

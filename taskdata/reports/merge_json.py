@@ -1,0 +1,95 @@
+"""What a merge did, as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Protocol
+
+from taskdata.findings import Finding
+from taskdata.ledger import Loss
+from taskdata.reports.convert_json import loss_document
+from taskdata.sets.joining.records import Decision, Recognised
+
+
+class Merging(Protocol):
+    """What a merge did, or would do."""
+
+    @property
+    def sources(self) -> Sequence[str]:
+        """Paths of the sources."""
+        ...
+
+    @property
+    def target(self) -> str:
+        """Path of the target."""
+        ...
+
+    @property
+    def written(self) -> dict[str, int]:
+        """How many things of each kind the target holds."""
+        ...
+
+    @property
+    def merged(self) -> Sequence[Recognised]:
+        """What stands in several sources."""
+        ...
+
+    @property
+    def renumbered(self) -> Mapping[str, Mapping[str, str]]:
+        """By source: identifiers and file names that changed."""
+        ...
+
+    @property
+    def journal(self) -> Sequence[Decision]:
+        """What a person may want to look at."""
+        ...
+
+    @property
+    def losses(self) -> Sequence[Loss]:
+        """The ledger."""
+        ...
+
+    @property
+    def findings(self) -> Sequence[Finding]:
+        """What reading the sources found wrong."""
+        ...
+
+
+def merge_document(result: Merging) -> dict[str, Any]:
+    """Return the document of ``merge --json``.
+
+    ::
+
+        {"sources": [str], "target": str, "written": {"fields": int, ...},
+         "merged": [{"element": id, "what": str, "by": str, "ids": {source: id}}],
+         "renumbered": {source: {old: new}},
+         "journal": [{"kind": "recognised"|"conflict"|"renamed", "element": id|null, "what": str, "why": str,
+                      "kept": str|null, "dropped": [str]}],
+         "losses": [{"kind", "element", "what", "why"}]}
+
+    ``element`` is an identifier of the target. ``by`` says by what a thing was recognised.
+    """
+    return {
+        "sources": list(result.sources),
+        "target": result.target,
+        "written": dict(result.written),
+        "merged": [
+            {"element": item.element, "what": item.what, "by": str(item.how), "ids": dict(item.sources)}
+            for item in result.merged
+        ],
+        "renumbered": {source: dict(changes) for source, changes in result.renumbered.items()},
+        "journal": [decision_document(item) for item in result.journal],
+        "losses": [loss_document(loss) for loss in result.losses],
+    }
+
+
+def decision_document(decision: Decision) -> dict[str, Any]:
+    """Return one line of the journal."""
+    return {
+        "kind": str(decision.kind),
+        "element": decision.element,
+        "what": decision.what,
+        "why": decision.why,
+        "kept": decision.kept,
+        "dropped": list(decision.dropped),
+    }

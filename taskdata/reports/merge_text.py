@@ -1,0 +1,57 @@
+"""What a merge did, for a person: what to look at stands before what was written."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from taskdata.reports import words
+from taskdata.reports.convert_text import CAUTION, ledger, noticed
+from taskdata.reports.merge_json import Merging
+from taskdata.reports.styled import Line, wrapped
+from taskdata.sets.joining.records import Decision, DecisionKind
+
+_HEADINGS = {
+    DecisionKind.RECOGNISED: "Taken for one thing; see that it is",
+    DecisionKind.CONFLICT: "The sources say different things",
+    DecisionKind.RENAMED: "Files that nothing refers to, under another name",
+}
+
+
+def merge_text(result: Merging, *, dry_run: bool = False) -> list[Line]:
+    """Return counts, journal and ledger in lines of 80 columns."""
+    done = "Nothing was written (dry run); this is what would be." if dry_run else f"Written: {result.target}"
+    lines = [Line(f"{words.counted(len(result.sources), 'source')} -> {result.target}", "heading"), *wrapped(done)]
+    counts = [f"{name.replace('_', ' ')} {count}" for name, count in result.written.items() if count]
+    lines += wrapped(f"Content: {', '.join(counts) if counts else 'nothing'}.", hanging=2)
+    ways = Counter(str(item.how) for item in result.merged)
+    if ways:
+        told = ", ".join(f"{count} by {how}" for how, count in ways.items())
+        lines += wrapped(f"In several sources, and once in the target: {told}.", hanging=2)
+    for source, changes in result.renumbered.items():
+        if changes:
+            told = ", ".join(f"{old} -> {new}" for old, new in changes.items())
+            lines += wrapped(f"Renumbered from {source}: {told}.", hanging=2)
+    lines += _journal(result)
+    lines += [Line(""), *ledger(result.losses)]
+    if result.findings:
+        lines += [Line(""), *noticed(result.findings)]
+    return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
+
+
+def _journal(result: Merging) -> Iterator[Line]:
+    for kind, heading in _HEADINGS.items():
+        found = [item for item in result.journal if item.kind is kind]
+        if found:
+            yield Line("")
+            yield Line(f"{heading} ({len(found)}):", "warning")
+        for item in found:
+            yield from wrapped(_sentence(item), 2, hanging=2)
+
+
+def _sentence(item: Decision) -> str:
+    if item.kind is DecisionKind.CONFLICT:
+        return f"{item.what}: {item.kept!r} kept, not {', '.join(map(repr, item.dropped))}; {item.why}."
+    if item.kind is DecisionKind.RENAMED:
+        return f"{item.what} became {item.kept}: {item.why}."
+    return f"{item.what}: {item.kept}; {', '.join(item.dropped)}; {item.why}."
