@@ -17,7 +17,7 @@ from taskdata.checks.subject import Subject, folder_of
 from taskdata.checks.tolerances import load_profile
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange import convert as exchange
-from taskdata.exchange import covering, passing, shifting
+from taskdata.exchange import covering, merging, passing, shifting
 from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.convert import Conversion
 from taskdata.exchange.load import document_behind, load
@@ -33,6 +33,7 @@ from taskdata.staging import write_text
 Source: TypeAlias = str | os.PathLike[str]
 
 coverage = covering.coverage
+merge = merging.merge_sets
 passes = passing.passes
 shift = shifting.shift
 
