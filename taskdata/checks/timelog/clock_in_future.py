@@ -1,0 +1,46 @@
+"""A log was written in the future.
+
+What it checks
+    That no record of a time log is dated later than now, by the clock of the computer that checks, and an allowance for
+    zones.
+Why it matters
+    The clock of the machine is wrong, so every date and often the order of the work is.
+Example
+    Bad: records of the year 2155.
+    Good: records of today.
+How to fix
+    Set the clock of the terminal, or that of this computer. Note the right date with the task.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+
+import numpy as np
+
+from taskdata.checks.subject import Subject
+from taskdata.checks.timelog._clocks import spoken
+from taskdata.checks.timelog._tracks import tracks
+from taskdata.findings import Finding, Rule, Severity, Tolerance
+
+HOURS = Tolerance("timelog.clock-in-future.hours", 24.0, "h", "Time ahead of this computer that is let pass")
+RULE = Rule(
+    id="timelog.clock-in-future",
+    severity=Severity.WARNING,
+    message="{count} records of {file} are dated in the future, the first {at}.",
+    remedy="Set the clock of the terminal, or that of this computer, and note the right date with the task.",
+    tolerances=(HOURS,),
+)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each log with such records, at the first."""
+    now = np.datetime64(datetime.now(UTC).replace(tzinfo=None), "ms")
+    latest = now + np.timedelta64(round(subject.profile[HOURS] * 3600), "s")
+    for track in tracks(subject):
+        wrong = np.flatnonzero(track.time > latest)
+        if len(wrong):
+            first = int(wrong[0])
+            where, at = track.place(first), spoken(track.time[first])
+            yield RULE.at(where, count=len(wrong), file=track.log.file, at=at)

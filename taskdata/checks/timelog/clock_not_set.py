@@ -1,0 +1,42 @@
+"""The clock of the machine was not set.
+
+What it checks
+    That no record of a time log was written before 1990. Dates count from 1980 on, so a clock that was never set says
+    1980.
+Why it matters
+    The work cannot be found by its date, and laws that ask when a product was applied are not met.
+Example
+    Bad: 1980-01-01 00:03:20.
+    Good: 2024-04-18 07:15:20.
+How to fix
+    Set the clock of the terminal, or have it set by its receiver. Note the right date with the task.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from taskdata.checks.subject import Subject
+from taskdata.checks.timelog._clocks import spoken
+from taskdata.checks.timelog._tracks import tracks
+from taskdata.findings import Finding, Rule, Severity
+
+RULE = Rule(
+    id="timelog.clock-not-set",
+    severity=Severity.WARNING,
+    message="{count} records of {file} are dated before 1990, the first {at}.",
+    remedy="Set the clock of the terminal, and note the right date with the task.",
+)
+EARLIEST = np.datetime64("1990-01-01", "ms")
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each log with such records, at the first."""
+    for track in tracks(subject):
+        wrong = np.flatnonzero(track.time < EARLIEST)
+        if len(wrong):
+            first = int(wrong[0])
+            where, at = track.place(first), spoken(track.time[first])
+            yield RULE.at(where, count=len(wrong), file=track.log.file, at=at)

@@ -1,0 +1,37 @@
+"""A log does not tell when the machine worked.
+
+What it checks
+    That a time log with positions holds a work state: the actual one (DDI 141) or a condensed one of sections
+    (161 to 176). The numbers are from memory.
+Why it matters
+    Driving and working look the same. Area and amount can only be estimated, headland turns and road count as work.
+Example
+    Bad: a log of positions and speeds only.
+    Good: a log with DDI 141 or 161.
+How to fix
+    Have the task log the work state: it belongs to the default set of the machine (DPD.C bit 1).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from taskdata.checks.subject import Subject
+from taskdata.checks.timelog._tracks import tracks
+from taskdata.findings import Finding, Rule, Severity
+
+RULE = Rule(
+    id="timelog.no-work-state",
+    severity=Severity.NOTE,
+    message="{file} holds positions but no work state.",
+    remedy="Have the task log the work state of the machine.",
+    clause="F.3.4",
+)
+WORK_STATES = {141, *range(161, 177)}
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each such log."""
+    for track in tracks(subject):
+        if len(track.kept) > 1 and not WORK_STATES & {quantity.ddi for quantity in track.log.quantities}:
+            yield RULE.at(track.log.place, file=track.log.file)

@@ -1,0 +1,81 @@
+"""A log lies outside all fields.
+
+What it checks
+    That positions of a time log lie in a field of the set, or close by. Of long logs twenty thousand positions, evenly
+    spread, are looked at. Most of a log on the road is a note; a log that never comes to any field is a warning.
+Why it matters
+    The work is booked on a field where nothing was done, or the field where it was done is not in the set.
+Example
+    Bad: a log of "Kuhle" whose positions all lie 3 km from Kuhle and from every other field.
+    Good: a log that begins at the yard and goes on in the field.
+How to fix
+    Find the field where the work was done, add it to the set, or correct the task.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from taskdata.checks._plots import Plot, plot_of, plots
+from taskdata.checks.subject import Subject
+from taskdata.checks.timelog._tracks import tracks
+from taskdata.findings import Finding, Rule, Severity, Tolerance
+from taskdata.geometry.arrays import Points
+
+DISTANCE = Tolerance("timelog.outside-fields.distance", 50.0, "m", "Distance from a field that is close by")
+SHARE = Tolerance("timelog.outside-fields.share", 50.0, "%", "Share of positions on the road that is a note")
+RULE = Rule(
+    id="timelog.outside-fields",
+    severity=Severity.NOTE,
+    message="{share} % of the positions of {file} lie outside all fields of the set.",
+    remedy="Find the field where the work was done; add it to the set, or correct the task.",
+    tolerances=(DISTANCE, SHARE),
+)
+MOST_POSITIONS = 20_000
+ALL = 99.9
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each such log, at its first position outside."""
+    for track in tracks(subject) if plots(subject) else ():
+        chosen = track.kept[:: max(1, len(track.kept) // MOST_POSITIONS)]
+        if not len(chosen):
+            continue
+        points = np.column_stack([track.lon[chosen], track.lat[chosen]])
+        outside = _outside(subject, plot_of(subject, track.task.field), points, subject.profile[DISTANCE])
+        share = 100.0 * float(outside.mean())
+        if share > subject.profile[SHARE]:
+            where = track.place(int(chosen[outside][0]))
+            severity = Severity.WARNING if share >= ALL else Severity.NOTE
+            yield RULE.at(where, severity=severity, share=round(share, 1), file=track.log.file)
+
+
+def _outside(subject: Subject, own: Plot | None, points: Points, distance: float) -> NDArray[np.bool_]:
+    """Tell which points lie in or by no field; the field of the task is tried first, as it mostly decides."""
+    left = np.arange(len(points))
+    if own is not None:
+        left = left[~_inside(own, points, distance)]
+    extents = shapely.bounds(np.array([plot.shape for plot in plots(subject)], dtype=object))
+    for plot, (west, south, east, north) in zip(plots(subject), extents.tolist(), strict=True):
+        if not len(left):
+            break
+        margin_x, margin_y = (distance / plot.ruler.scale).tolist()
+        lon, lat = points[left, 0], points[left, 1]
+        turn = np.abs((lon - (west + east) / 2.0 + 180.0) % 360.0 - 180.0)
+        near = (turn <= (east - west) / 2.0 + margin_x) & (lat >= south - margin_y) & (lat <= north + margin_y)
+        if near.any():
+            candidates = left[near]
+            left = np.setdiff1d(left, candidates[_inside(plot, points[candidates], distance)], assume_unique=True)
+    outside = np.zeros(len(points), dtype=np.bool_)
+    outside[left] = True
+    return outside
+
+
+def _inside(plot: Plot, points: Points, distance: float) -> NDArray[np.bool_]:
+    around = shapely.buffer(plot.ground, distance)
+    shapely.prepare(around)
+    return np.asarray(shapely.contains_xy(around, *plot.ruler.points(points).T))

@@ -1,0 +1,38 @@
+"""Positions of a log lie at latitude 0, longitude 0.
+
+What it checks
+    That no stored position of a time log lies within a few hundred metres of latitude 0, longitude 0, which is open
+    sea.
+Why it matters
+    Zeros are written where there was no position. A reader that takes them as places draws the machine's way round
+    half the Earth, and counts distance and area there.
+Example
+    Bad: latitude 0, longitude 0 in the first records, until the receiver had its position.
+    Good: the mark for not available in them (7FFFFFFF).
+How to fix
+    Leave these positions out of maps and sums; taskdata does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from taskdata.checks.subject import Subject
+from taskdata.checks.timelog._tracks import tracks
+from taskdata.findings import Finding, Rule, Severity
+
+RULE = Rule(
+    id="timelog.position-at-zero",
+    severity=Severity.WARNING,
+    message="{count} of {total} positions of {file} lie at latitude 0, longitude 0, the first in record {record}.",
+    remedy="Leave them out of maps and sums.",
+)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each log with such positions, at the first."""
+    for track in tracks(subject):
+        wrong = track.at_zero
+        if len(wrong):
+            where, total = track.place(int(wrong[0])), len(track.kept) + len(wrong)
+            yield RULE.at(where, count=len(wrong), total=total, file=track.log.file, record=int(wrong[0]))
