@@ -4,6 +4,10 @@ A position counts when it is a place on Earth, its fix is not marked as none or 
 degree from the middle of the log. Between two positions ground is reckoned as driven straight, unless the way is
 broken: it took longer than 5 s and five usual intervals, or would have needed more than 40 m/s; without times, a step
 longer than 50 m and ten usual steps breaks it.
+
+Reverse is told by the sign of the logged speed (DDI 397). A log whose speed is never negative, or that has none, tells
+it by its path: where that turns by more than 120° at less than half its usual speed, or by more than 165° at any, the
+machine went back; else it turned. The direction in which most of the way was made is forward.
 """
 
 from __future__ import annotations
@@ -15,7 +19,7 @@ from numpy.typing import NDArray
 
 from taskdata.fieldwork.values import Flags, Values
 from taskdata.geometry.arrays import Floats, Points
-from taskdata.geometry.headings import headings
+from taskdata.geometry.headings import headings, moved
 from taskdata.geometry.paths import lengths
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.tasks import LogRecords
@@ -25,6 +29,7 @@ _NO_FIX = (0, 14)
 _FAR_DEGREES = 0.5
 _BREAK_S, _BREAK_INTERVALS, _BREAK_SPEED = 5.0, 5.0, 40.0
 _BREAK_M, _BREAK_STEPS = 50.0, 10.0
+_STILL_M, _SHARP_DEGREES, _BACK_DEGREES, _SLOW, _LONGEST_M = 0.1, 120.0, 165.0, 0.5, 6.0
 
 Indices = NDArray[np.intp]
 
@@ -92,9 +97,30 @@ def track(values: Values, plane: LocalPlane, window: float, *, continuous: bool 
     heading = np.full(len(kept), np.nan)
     starts = [0, *(np.flatnonzero(broken) + 1)]
     for start, end in zip(starts, [*starts[1:], len(kept)], strict=True):
-        own = None if speed is None else speed[kept[start:end]]
-        heading[start:end] = headings(path[start:end], window, speed=own)
+        stretch = path[start:end]
+        times = None if seconds is None else seconds[start:end]
+        gears = reversals(stretch, times) if speed is None else speed[kept[start:end]]
+        heading[start:end] = headings(stretch, window, speed=gears, still=_STILL_M)
     return Track(kept, path, seconds, broken, heading)
+
+
+def reversals(path: Points, seconds: Floats | None) -> Floats:
+    """Return 1 where a path arrives at its points (n, 2) going forward, and -1 where in reverse, (n,)."""
+    result = np.ones(len(path))
+    kept = moved(path, _STILL_M)
+    if len(kept) < 3:
+        return result
+    steps = np.diff(path[kept], axis=0)
+    sizes, courses = lengths(steps), np.degrees(np.arctan2(steps[:, 0], steps[:, 1]))
+    turn = np.abs(np.mod(np.diff(courses) + 180.0, 360.0) - 180.0)
+    pace = sizes if seconds is None else sizes / np.maximum(np.diff(seconds[kept]), 1e-3)
+    slow = np.minimum(pace[1:], pace[:-1]) < _SLOW * float(np.median(pace))
+    short = np.maximum(sizes[1:], sizes[:-1]) <= _LONGEST_M
+    back = ((turn > _SHARP_DEGREES) & slow) | (turn > _BACK_DEGREES)
+    changes = np.concatenate([[0], np.cumsum(back & short)])
+    gears = np.where(changes % 2 == 0, 1.0, -1.0)
+    result[kept[1:]] = gears if float((sizes * gears).sum()) >= 0.0 else -gears
+    return result
 
 
 def _broken(path: Points, seconds: Floats | None, continuous: bool) -> Flags:

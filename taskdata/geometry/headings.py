@@ -55,7 +55,7 @@ def headings(
         have its heading.
     """
     array = as_points(points)
-    kept = _moved(array, still)
+    kept = moved(array, still)
     result = np.full(len(array), np.nan)
     if len(kept) < 2:
         return result
@@ -110,8 +110,8 @@ def follow(hitch: ArrayLike, heading0: float, length: float) -> Floats:
     return _degrees(result)
 
 
-def _moved(points: Points, still: float) -> NDArray[np.intp]:
-    """Return the indices of points that lie at least ``still`` from the last of them."""
+def moved(points: Points, still: float) -> NDArray[np.intp]:
+    """Return the indices of points that lie at least ``still`` metres from the last of them: those that count."""
     kept, last_x, last_y = [], math.nan, math.nan
     for index, (x, y) in enumerate(points.tolist()):
         if not (math.isfinite(x) and math.isfinite(y)):

@@ -119,9 +119,9 @@ def covered(*parts, **options):
     return found
 
 
-def straight(length, step=1.0, *, x=0.0, back=False):
-    """Places along a pass to the north."""
-    y = np.linspace(0.0, length, round(length / step) + 1)
+def straight(length, step=1.0, *, x=0.0, start=0.0, back=False):
+    """Places along a pass to the north; ``back`` drives it from its end to its start."""
+    y = start + np.linspace(0.0, length, round(length / step) + 1)
     return np.column_stack([np.full(len(y), x), y[::-1] if back else y])
 
 

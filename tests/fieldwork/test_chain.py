@@ -48,8 +48,8 @@ def on(count: int = len(PASS)) -> dict:
 
 
 def test_two_machines_meet_at_their_connectors() -> None:
-    # Antenna 0.6 m ahead and 0.2 m right of the tractor's reference point, hitch 1.15 m behind and 0.1 m right; the boom
-    # is 1.7 m behind and 0.3 m left of the connector, which is 0.4 m ahead of the sprayer's reference point.
+    # Antenna 0.6 m ahead and 0.2 m right of the tractor's reference point, hitch 1.15 m behind and 0.1 m right; the
+    # boom is 1.7 m behind and 0.3 m left of the connector, which is 0.4 m ahead of the sprayer's reference point.
     implement = with_hitch(build.sprayer([6000, 6000], x=-1300), 400, 300)
     data = build.dataset(
         [build.log(PASS, on())], [tractor(antenna=(600, 200), hitch=(-1150, 100)), implement], connections=JOINED
@@ -167,9 +167,37 @@ def test_widths_and_offsets_that_are_logged_hold_from_their_record() -> None:
     assert box(found) == near(-3.0, 0.0, 5.0, 100.0)
 
 
+def there_and_back() -> np.ndarray:
+    return np.concatenate([build.straight(40.0), build.straight(20.0, start=20.0, back=True)[1:]])
+
+
+@pytest.mark.parametrize("speed", [{}, {(397, "DET20"): 1000}])
+def test_reversing_is_seen_in_the_path_where_no_speed_tells(speed: dict) -> None:
+    found = build.covered([build.log(there_and_back(), {(141, "DET21"): 1} | speed)], [build.sprayer([6000], x=-5000)])
+    assert box(found) == near(-3.0, -5.0, 3.0, 35.0)
+
+
+def corner(*, pace: float) -> np.ndarray:
+    """North, and from a point on back at 30° to the way; about the corner at a share of the usual speed."""
+    y = np.concatenate([np.arange(0.0, 40.0), 40.0 + np.cumsum(np.full(4, pace))])
+    north = np.column_stack([np.zeros(len(y)), y])
+    steps = np.concatenate([np.full(4, pace), np.full(20, 1.0)])
+    back = north[-1] + np.cumsum(steps)[:, np.newaxis] * [np.sin(np.pi / 6), -np.cos(np.pi / 6)]
+    return np.concatenate([north, back])
+
+
+def test_a_sharp_corner_is_a_turn_at_speed_and_a_reversal_where_it_stops() -> None:
+    turned, backed = (
+        build.covered([build.log(corner(pace=pace), {(141, "DET21"): 1})], [build.sprayer([6000], x=-5000)])
+        for pace in (1.0, 0.2)
+    )
+    # Backing, the bar stays behind the machine to the south; after a turn it swings round to the north.
+    assert box(turned)[3] > 43.0
+    assert box(backed)[3] < 40.0
+
+
 def test_reversing_by_the_sign_of_the_speed_keeps_the_heading() -> None:
-    ahead, back = build.straight(40.0), build.straight(20.0) + [0.0, 20.0]
-    places = np.concatenate([ahead, back[::-1][1:]])
+    places = there_and_back()
     speed = np.where(np.arange(len(places)) <= 40, 1000, -1000)
     state = {(141, "DET21"): 1, (397, "DET20"): speed}
     found = build.covered([build.log(places, state)], [build.sprayer([6000], x=-5000)])

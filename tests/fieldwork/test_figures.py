@@ -39,7 +39,9 @@ def test_theoretical_capacity_is_speed_times_width_by_ten() -> None:
 
 
 def test_turns_and_stops_lower_the_efficiency_and_what_lies_outside_does_not() -> None:
-    places = np.concatenate([build.straight(20.0), build.straight(100.0) + [0, 20], build.straight(30.0) + [0, 120]])
+    places = np.concatenate(
+        [build.straight(way, start=start) for way, start in ((20.0, 0.0), (100.0, 20.0), (30.0, 120.0))]
+    )
     on = np.zeros(len(places), dtype=int)
     on[30:110] = 1
     on[60:80] = 0
