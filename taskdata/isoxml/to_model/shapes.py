@@ -6,10 +6,11 @@ from collections.abc import Iterator, Sequence
 from enum import IntEnum
 
 import numpy as np
+from numpy.typing import NDArray
 
 from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.points import PointLayout, decode
+from taskdata.isoxml.points import PointLayout, PointRecords, decode
 from taskdata.isoxml.to_model import rules
 from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_code, number
 from taskdata.model.shapes import Area, AreaKind, Coordinates, Line, LineKind, Point, PointKind
@@ -73,26 +74,31 @@ def line(reading: Reading, element: Element) -> Line:
 def points(reading: Reading, element: Element) -> tuple[Point, ...]:
     """Read a point (PNT) that stands by itself: one, or all of its binary file.
 
-    Points of a binary file have no element of their own; each has a negative key that no element has.
+    Points of a binary file have no element of their own; each has a negative key that no element has. Their type,
+    height and colour stand in the file where the element leaves them empty.
 
     Raises
     ------
     Unreadable
         There is no position.
     """
-    kind = reading.code(element, "PointType", PointKind, PointKind.OTHER)
-    up = reading.metres(element, "PointUp")
-    colour = reading.integer(element, "PointColour")
-    places = _kept(reading, element, _coordinates(reading, [element]))
+    records = None if element.get("Filename") is None else _records(reading, element)
+    found = _coordinates(reading, [element]) if records is None else _stored(records)
+    places = _kept(reading, element, found)
+    kept = np.flatnonzero(np.isfinite(found).all(axis=1))
+    heights = _column(records, kept, "PointUp")
+    colours = _column(records, kept, "PointColour")
+    up, colour = reading.metres(element, "PointUp"), reading.integer(element, "PointColour")
+    kinds = _kinds(reading, element, _column(records, kept, "PointType"), len(kept))
     return tuple(
         Point(
-            kind=kind,
+            kind=kinds[position],
             lon=lon,
             lat=lat,
             name=element.get("PointDesignator"),
             id=element.id,
-            up_m=up,
-            colour=colour,
+            up_m=up if heights is None else _metres(heights[position]),
+            colour=colour if colours is None else colours[position],
             key=_point_key(reading, element, position),
             place=reading.place(element),
         )
@@ -151,7 +157,7 @@ def _coordinates(reading: Reading, nodes: Sequence[object]) -> Coordinates:
         if isinstance(node, PointRun):
             parts.append(np.column_stack([node.floats(east), node.floats(north)]))
         elif isinstance(node, Element):
-            parts.append(_stored(reading, node))
+            parts.append(_stored(_records(reading, node)))
     parts += _of_singles(singles)
     return np.concatenate(parts) if parts else np.empty((0, 2))
 
@@ -163,10 +169,38 @@ def _of_singles(elements: list[Element]) -> Iterator[Coordinates]:
         yield np.array([[number(element.attributes.get(name, "")) for name in (east, north)] for element in elements])
 
 
-def _stored(reading: Reading, element: Element) -> Coordinates:
-    """Return the coordinates in the binary file that a point names, none where the file is missing."""
+def _records(reading: Reading, element: Element) -> PointRecords | None:
+    """Return the points of the binary file that a point names, None where the file is missing."""
     blob = reading.document.binary(element["Filename"])
-    if blob is None:
+    return None if blob is None else decode(blob.read(), PointLayout.of(element.attributes), file=blob.name)
+
+
+def _stored(records: PointRecords | None) -> Coordinates:
+    """Return the coordinates of a binary file, none where it is missing."""
+    if records is None:
         return np.empty((0, 2))
-    records = decode(blob.read(), PointLayout.of(element.attributes), file=blob.name)
     return np.column_stack([records.longitude(), records.latitude()])
+
+
+def _column(records: PointRecords | None, kept: NDArray[np.intp], name: str) -> list[int | None] | None:
+    """Return a field of those points of a binary file that are kept, None where its records do not store it."""
+    if records is None or name not in {field.name for field in records.layout.fields}:
+        return None
+    values, missing = records.column(name)[kept].tolist(), records.missing(name)[kept].tolist()
+    return [None if absent else value for value, absent in zip(values, missing, strict=True)]
+
+
+def _metres(millimetres: int | None) -> float | None:
+    return None if millimetres is None else millimetres / 1000
+
+
+def _kinds(reading: Reading, element: Element, codes: list[int | None] | None, count: int) -> list[PointKind]:
+    """Return the type of each point: that of the element, or its own from the binary file."""
+    if codes is None:
+        return [reading.code(element, "PointType", PointKind, PointKind.OTHER)] * count
+    strange = sorted({code for code in codes if code is not None} - set(PointKind))
+    if strange:
+        text = ", ".join(map(str, strange))
+        reading.note(rules.UNKNOWN_CODE, element, name="PointType", text=text, taken="other")
+    known: dict[int | None, PointKind] = {int(kind): kind for kind in PointKind}
+    return [known.get(code, PointKind.OTHER) for code in codes]

@@ -161,6 +161,21 @@ def test_points_of_a_binary_file_stand_by_themselves_outside_a_line() -> None:
     ]
 
 
+def test_type_height_and_colour_of_points_may_stand_in_their_binary_file() -> None:
+    """8.6.4: what the element leaves empty is a field of every record; all bits set = not available."""
+    rows = ((5, 7.0, 42_200, 3), (1, -7.25, -1, 255), (77, 8.0, 0, 0))
+    stored = b"".join(
+        struct.pack("<BqqiB", kind, round(54.3e16), round(east * 1e16), *rest) for kind, east, *rest in rows
+    )
+    data = read(field('<PNT A="" C="" D="" E="" F="" J="PNT00001"/>'), PNT00001=stored)
+    assert [(point.kind, point.lon, point.up_m, point.colour) for point in data.points] == [
+        (PointKind.OBSTACLE, 7.0, 42.2, 3),
+        (PointKind.FLAG, -7.25, None, None),
+        (PointKind.OTHER, 8.0, 0.0, 0),
+    ]
+    assert [(finding.rule.id, finding.facts["text"]) for finding in data.findings] == [("model.unknown-code", "77")]
+
+
 def test_parts_without_numbers_are_left_out_of_their_machine() -> None:
     parts = '<DET A="DET1" B="1" C="1" E="0" F="0"/><DET A="DET2" B="two" C="4" E="1" F="1"/>'
     data = read(f'<DVC A="DVC1">{parts}<DET A="DET3" B="3" C="12" E="2" F="1"/><DPT A="4" B="XX" C="1"/></DVC>{GOOD}')
