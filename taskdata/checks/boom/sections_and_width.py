@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from taskdata.checks.boom._booms import WIDTHS
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.model.machines import Machine, Part, PartKind
@@ -37,9 +38,15 @@ def check(subject: Subject) -> Iterator[Finding]:
         for part, sections in _booms(machine):
             widths = [section.width_m for section in sections]
             found = sum(width for width in widths if width is not None)
-            if part.width_m and None not in widths and abs(found - part.width_m) > subject.profile[DIFFERENCE]:
+            constant = None not in widths and all(map(_is_constant, (part, *sections)))
+            if part.width_m and constant and abs(found - part.width_m) > subject.profile[DIFFERENCE]:
                 sizes = {"found": round(found, 3), "stated": round(part.width_m, 3)}
                 yield RULE.at(part.place, severity=None, element=part.id, count=len(sections), **sizes)
+
+
+def _is_constant(part: Part) -> bool:
+    """Tell whether no width of a part comes from the machine while it works."""
+    return all(quantity.value is not None for quantity in part.quantities if quantity.ddi in WIDTHS)
 
 
 def _booms(machine: Machine) -> Iterator[tuple[Part, list[Part]]]:

@@ -1,8 +1,8 @@
 """A log does not tell when the machine worked.
 
 What it checks
-    That a time log with positions holds a work state: the actual one (DDI 141) or a condensed one of sections
-    (161 to 176). The numbers are from memory.
+    That a time log with a minute's worth of positions or more holds a work state: the actual one (DDI 141) or a
+    condensed one of sections (161 to 176). The numbers are from memory.
 Why it matters
     Driving and working look the same. Area and amount can only be estimated, headland turns and road count as work.
 Example
@@ -18,14 +18,16 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._tracks import tracks
-from taskdata.findings import Finding, Rule, Severity
+from taskdata.findings import Finding, Rule, Severity, Tolerance
 
+POSITIONS = Tolerance("timelog.no-work-state.positions", 60, "", "Fewest positions of a log that is looked at")
 RULE = Rule(
     id="timelog.no-work-state",
     severity=Severity.NOTE,
     message="{file} holds positions but no work state.",
     remedy="Have the task log the work state of the machine.",
     clause="F.3.4",
+    tolerances=(POSITIONS,),
 )
 WORK_STATES = {141, *range(161, 177)}
 
@@ -33,5 +35,7 @@ WORK_STATES = {141, *range(161, 177)}
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such log."""
     for track in tracks(subject):
-        if len(track.kept) > 1 and not WORK_STATES & {quantity.ddi for quantity in track.log.quantities}:
+        if len(track.kept) >= subject.profile[POSITIONS] and not WORK_STATES & {
+            quantity.ddi for quantity in track.log.quantities
+        }:
             yield RULE.at(track.log.place, file=track.log.file)
