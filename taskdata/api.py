@@ -110,6 +110,7 @@ def convert(
     *,
     to: str | None = None,
     version: int | None = None,
+    zone: str | None = None,
     crs: str | None = None,
     name_column: str | None = None,
     overwrite: bool = False,
@@ -120,6 +121,9 @@ def convert(
 
     Parameters
     ----------
+    zone : str, optional
+        Time zone of the set, such as ``+02:00``: time stamps in UTC are converted to it for version 3, local ones get
+        its offset for version 4.
     dry_run : bool
         Write nothing; the ledger is the same.
 
@@ -133,6 +137,7 @@ def convert(
         target,
         to=to,
         version=version,
+        zone=zone,
         crs=crs,
         name_column=name_column,
         overwrite=overwrite,

@@ -6,7 +6,8 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
-from taskdata.errors import UsageError
+from taskdata.adapt.clock import zone_of
+from taskdata.exchange.adapting import Wish, adapted
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.targets import Target, target_of
 from taskdata.exchange.verify import verify_target
@@ -70,6 +71,7 @@ def convert(
     *,
     to: str | None = None,
     version: int | None = None,
+    zone: str | None = None,
     crs: str | None = None,
     name_column: str | None = None,
     overwrite: bool = False,
@@ -85,7 +87,10 @@ def convert(
     to : str, optional
         Format of the target; default by its name.
     version : int, optional
-        Major version of an ISO-XML target; default that of the source, else 4.
+        Major version of an ISO-XML target, 3 or 4; default that of the source, else 4.
+    zone : str, optional
+        Time zone of the set, such as ``+02:00`` or ``Europe/Berlin``, for time stamps that another version writes
+        otherwise.
     crs, name_column : str, optional
         See ``load``.
     overwrite : bool
@@ -100,8 +105,10 @@ def convert(
     UsageError, SourceError, TargetError
     """
     goal = target_of(target, to, source)
+    wish = Wish(version, None if zone is None else zone_of(zone))
+    wish.refuse_for(goal.format)
     loaded = load(source, crs=crs, name_column=name_column)
-    content = _content(loaded.dataset, document_behind(loaded.dataset), goal, version)
+    content = _content(loaded.dataset, document_behind(loaded.dataset), goal, wish)
     losses = (*loaded.losses, *content.losses)
     if dry_run:
         losses += tuple(_foreseen(content, goal))
@@ -123,13 +130,15 @@ def write(
 ) -> Conversion:
     """Write records, changed or not since they were read; see ``convert``."""
     goal = target_of(target, to, None)
+    wish = Wish(version)
+    wish.refuse_for(goal.format)
     behind = document_behind(dataset)
     losses: list[Loss] = []
     if behind is not None:
         document = copy_document(behind)
         losses = apply(document, to_dataset(document), dataset)
         behind, dataset = document, to_dataset(document)
-    content = _content(dataset, behind, goal, version)
+    content = _content(dataset, behind, goal, wish)
     done = _foreseen(content, goal) if dry_run else _write(content, goal, overwrite=overwrite, verify=verify)
     losses = [*losses, *content.losses, *done]
     return Conversion(dataset.source, os.fspath(target), counted(content.dataset), tuple(losses))
@@ -155,21 +164,15 @@ def counted(dataset: Dataset) -> dict[str, int]:
     }
 
 
-def _content(dataset: Dataset, document: Document | None, goal: Target, version: int | None) -> _Content:
+def _content(dataset: Dataset, document: Document | None, goal: Target, wish: Wish) -> _Content:
     """Bring records and document into the shape that the target wants."""
     if goal.format != "isoxml":
-        if version is not None:
-            raise UsageError("a version is only for ISO-XML targets", remedy="Leave --version out")
         return _Content(dataset, document, ())
     if document is not None:
-        here = document.version
-        if version is not None and here is not None and here[0] != version:
-            raise UsageError(
-                f"the set is version {here[0]} and stays so",
-                remedy="Leave --version out; a set is not moved between versions",
-            )
-        return _Content(dataset, document, tuple(mend_lengths(document)))
-    empty = new_document(dataset.source, version or DEFAULT_VERSION)
+        changed, losses = adapted(document, wish)
+        records = dataset if changed is document else to_dataset(changed)
+        return _Content(records, changed, (*losses, *mend_lengths(changed)))
+    empty = new_document(dataset.source, wish.version or DEFAULT_VERSION)
     losses = apply(empty, Dataset(dataset.source, "isoxml"), dataset)
     return _Content(to_dataset(empty), empty, tuple(losses))
 

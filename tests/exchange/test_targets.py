@@ -11,6 +11,7 @@ import pytest
 from taskdata.errors import TargetError, UsageError
 from taskdata.exchange.convert import convert
 from taskdata.exchange.targets import target_of
+from taskdata.isoxml.read import read_document
 from tests import samples
 
 
@@ -78,7 +79,15 @@ def test_a_source_is_never_changed(where: str, tmp_path: Path) -> None:
     assert fingerprint(source) == before
 
 
-def test_the_version_of_a_set_stays(tmp_path: Path) -> None:
-    with pytest.raises(UsageError, match="version 4"):
-        convert(samples.OFFICE, tmp_path / "s", to="isoxml", version=3)
-    assert list(tmp_path.iterdir()) == []
+def test_a_set_keeps_its_version_unless_another_is_asked_for(tmp_path: Path) -> None:
+    convert(samples.OFFICE, tmp_path / "same", to="isoxml")
+    same = convert(samples.OFFICE, tmp_path / "again", to="isoxml", version=4)
+    assert same.losses == ()
+    convert(samples.OFFICE, tmp_path / "older", to="isoxml", version=3, verify=True)
+    versions = [read_document(tmp_path / name).version for name in ("same", "again", "older")]
+    assert versions == [(4, 3), (4, 3), (3, 3)]
+
+
+def test_a_version_is_refused_for_other_formats_before_anything_is_read(tmp_path: Path) -> None:
+    with pytest.raises(UsageError, match="only for ISO-XML"):
+        convert(tmp_path / "nothing", tmp_path / "farm.gpkg", version=3)

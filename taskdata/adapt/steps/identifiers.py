@@ -19,8 +19,8 @@ def renumber_zero(work: Work) -> None:
         if old is None or key is None or not _ZERO.fullmatch(old):
             continue
         new = work.free_id(element.tag)
-        element.attributes[key] = new
         work.alter(element, f"identifier {old} becomes {new}", "the number 0 is reserved")
+        element.attributes[key] = new
         renamed.setdefault(old, new)
     if renamed:
         _follow(work, renamed)
