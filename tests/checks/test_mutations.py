@@ -14,7 +14,7 @@ from tests.checks.mutations import cannot
 from tests.checks.mutations.catalogue import faults, few
 from tests.checks.mutations.engine import Fault, judge
 
-LOOKED_AT = faults() if os.environ.get("TASKDATA_FUZZ") else few(5)
+LOOKED_AT = faults() if os.environ.get("TASKDATA_FUZZ") else few(6)
 KINDS = sorted({fault.kind for fault in faults()})
 
 

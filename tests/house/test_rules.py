@@ -24,6 +24,12 @@ def facts(rule: Rule) -> set[str]:
     return {name for text in texts for _, name, _, _ in Formatter().parse(text) if name is not None}
 
 
+def test_facts_are_named_without_a_format() -> None:
+    """Facts are put into words before they stand in a sentence, so that a format of numbers would fail."""
+    texts = [text for rule in RULES for text in (rule.message, rule.remedy)]
+    assert [text for text in texts if any(spec or cast for _, _, spec, cast in Formatter().parse(text))] == []
+
+
 def test_ids_are_unique() -> None:
     assert [name for name, count in Counter(rule.id for rule in RULES).items() if count > 1] == []
 

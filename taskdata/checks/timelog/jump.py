@@ -28,7 +28,7 @@ LENGTH = Tolerance("timelog.jump.length", 5.0, "m", "Shortest step that is looke
 RULE = Rule(
     id="timelog.jump",
     severity=Severity.WARNING,
-    message="Steps in {file} faster than {limit:g} km/h: {count}. The first, to record {record}, is {length} m.",
+    message="Steps in {file} faster than {limit} km/h: {count}. The first, to record {record}, is {length} m.",
     remedy="Look at the place on a map; leave stray positions out, or cut the log there.",
     tolerances=(SPEED, LENGTH),
 )
