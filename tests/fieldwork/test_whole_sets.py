@@ -55,15 +55,15 @@ def turning(folder: Path, radius: float, degrees: float) -> Path:
 
 
 def test_a_turning_boom_covers_a_sector(tmp_path: Path) -> None:
-    # Turning right about a point at 40 m: the left sections lie outside, 44 to 52 m from the centre, seen from the path.
+    # Turning right about a point at 40 m: the left sections lie outside, 44 to 52 m from the centre.
     (found,) = coverage(turning(tmp_path, 40.0, 90.0)).tasks
     angle = np.linspace(-20.0, 110.0, STEPS + 1)
     done = np.radians(130.0) / STEPS * ((angle >= 0.0) & (angle < 90.0)).sum()
     # A boom that lies at (d, y) in the axes of the machine sweeps the angle times (r2² - r1²) / 2, whatever d.
     assert found.areas.applied_m2 == pytest.approx(done / 2 * (52.0**2 - 44.0**2), rel=5e-4)
     assert found.areas.double_m2 == pytest.approx(0.0, abs=0.01)
-    # The middle of the boom is 1.0 + 1.5 + 0.5 + 1.0 = 4 m behind the antenna, so it runs at the root of 40² + 4². A log
-    # holds positions to 1e-7 degree, 1 cm, which makes steps of 15 cm about 0.1 % longer.
+    # The middle of the boom is 1.0 + 1.5 + 0.5 + 1.0 = 4 m behind the antenna, so it runs at the root of 40² + 4².
+    # A log holds positions to 1e-7 degree, 1 cm, which makes steps of 15 cm about 0.1 % longer.
     assert found.figures.distance_m == pytest.approx(done * math.hypot(40.0, 4.0), rel=2e-3)
     plane = LocalPlane(build.LON, build.LAT)
     radii = np.hypot(*shapely.get_coordinates(shapely.transform(found.ground["worked"], plane.forward)).T)

@@ -1,0 +1,115 @@
+"""``taskdata coverage``: JSON of the contract, text, units, outputs, exit codes."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+KEYS = {
+    *("task", "field", "logs", "records", "field_area_m2", "worked_area_m2", "double_area_m2", "missed_area_m2"),
+    *("outside_area_m2", "applied_area_m2", "distance_m", "working_time_s", "capacity_ha_h", "efficiency"),
+    *("pass_to_pass", "rates", "method", "uncertainty_m2"),
+}
+
+
+def test_json_is_one_document_of_the_contract(run: Callable, samples: Path) -> None:
+    result = run("coverage", samples / "machine", "--json")
+    document = json.loads(result.out)
+    assert result.code == 0
+    assert set(document) == {"tasks"}
+    assert [item["task"] for item in document["tasks"]] == ["TSK1", "TSK3", "TSK-1"]
+    assert all(set(item) == KEYS for item in document["tasks"])
+    first = document["tasks"][0]
+    assert (first["field"], first["logs"], first["records"]) == ("PFD1", ["TLG00001"], 11798)
+    assert set(first["pass_to_pass"]) == {"mean_abs_m", "p95_m", "pairs"}
+    assert first["worked_area_m2"] - first["outside_area_m2"] + first["missed_area_m2"] == pytest.approx(
+        first["field_area_m2"], abs=0.1
+    )
+    assert first["rates"][0]["unit"] == "L/ha"
+    assert first["rates"][0]["mean"] == pytest.approx(199.0, abs=1.0)
+    assert "lacks positions while working" in result.err
+
+
+def test_units_change_what_is_shown_never_what_is_stored(run: Callable, samples: Path) -> None:
+    words = ("coverage", samples / "machine", "--task", "TSK3")
+    metric, us = (run(*words, "--units", units) for units in ("metric", "us"))
+    assert " ha" in metric.out
+    assert " kg/ha" in metric.out
+    assert " ac" in us.out
+    assert " lb/ac" in us.out
+    documents = [run(*words, "--json", "--units", units).out for units in ("metric", "us")]
+    assert documents[0] == documents[1]
+
+
+def test_text_says_method_uncertainty_and_the_caution(run: Callable, samples: Path) -> None:
+    result = run("coverage", samples / "machine", "--task", "TSK-1", "--cell", "0.5")
+    assert (result.code, result.err) == (0, "")
+    text = " ".join(result.out.split())
+    assert "raster of 0.5 m cells" in text
+    assert "give or take" in text
+    assert "look before working it again" in text
+    assert max(map(len, result.out.splitlines())) <= 80
+
+
+def test_a_width_by_hand_takes_the_place_of_the_sections(run: Callable, samples: Path) -> None:
+    words = ("--width", "12", "--overlap", "0.5", "--offset-back", "3", "--offset-right", "0.2", "--trailed", "2")
+    result = run("coverage", samples / "machine", "--task", "TSK1", "--json", *words)
+    assert result.code == 0
+    (found,) = json.loads(result.out)["tasks"]
+    assert found["applied_area_m2"] == pytest.approx(12.0 * found["distance_m"], rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "says"),
+    [
+        (("--task", "TSK99"), 2, "no such task"),
+        (("--field", "PFD99"), 2, "no such field"),
+        (("--width", "0"), 2, "cannot be 0 m"),
+        (("--width", "abc"), 2, "not a valid float"),
+        (("--cell", "-1"), 2, "cell cannot have"),
+        (("--overlap", "1", "--skip", "1"), 2, "not both"),
+        (("--output", "somewhere.xyz"), 2, "format of the target"),
+    ],
+)
+def test_wrong_usage_is_told_in_a_line(
+    run: Callable, samples: Path, words: tuple[str, ...], code: int, says: str
+) -> None:
+    result = run("coverage", samples / "machine", *words)
+    assert (result.code, result.out) == (code, "")
+    assert says in result.err
+
+
+def test_a_source_that_is_not_there_and_a_target_that_is(run: Callable, samples: Path, tmp_path: Path) -> None:
+    assert run("coverage", tmp_path / "nothing").code == 3
+    taken = tmp_path / "c.gpkg"
+    taken.write_bytes(b"mine")
+    result = run("coverage", samples / "machine", "--task", "TSK3", "--output", taken)
+    assert (result.code, taken.read_bytes()) == (4, b"mine")
+    result = run("coverage", samples / "machine", "--task", "TSK3", "--output", taken, "--overwrite")
+    assert result.code == 0
+    assert taken.read_bytes()[:15] == b"SQLite format 3"
+
+
+def test_a_set_without_logs_is_no_failure(run: Callable, samples: Path) -> None:
+    result = run("coverage", samples / "office", "--json")
+    assert (result.code, json.loads(result.out)) == (0, {"tasks": []})
+    assert "No task" in result.err
+
+
+def test_a_broken_set_gives_what_is_left(run: Callable, samples: Path) -> None:
+    result = run("coverage", samples / "broken", "--width", "3", "--json")
+    assert result.code == 0
+    assert [item["task"] for item in json.loads(result.out)["tasks"]] == ["TSK1", "TSK2"]
+    assert "cannot be read" in result.err
+    without = run("coverage", samples / "broken")
+    assert without.code == 0
+    assert "how wide" in without.out
+
+
+def test_an_older_set_without_sections_by_hand(run: Callable, samples: Path) -> None:
+    result = run("coverage", samples / "older", "--json")
+    assert result.code == 0
+    assert all(item["worked_area_m2"] > 0.0 for item in json.loads(result.out)["tasks"])
