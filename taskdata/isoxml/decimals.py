@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 ODD = 255
 _WIDTH = 24
 _POWERS = np.array([float(10**count) for count in range(19)])  # exact; a power computed by the processor need not be
+_EXACT = 1 << 53
 _NUMBER = re.compile(r"\s*[+-]?(\d+\.?\d*|\.\d+)\s*", re.ASCII)
 
 
@@ -61,12 +62,11 @@ class DecimalColumn:
         ]
 
     def floats(self, start: int = 0, stop: int | None = None) -> NDArray[np.float64]:
-        """Return the numbers as float64, NaN where a text is no number.
-
-        Correctly rounded up to 15 digits; beyond, within one unit in the last place.
-        """
-        digits = self.digits[start:stop]
-        numbers: NDArray[np.float64] = self.scaled[start:stop] / _POWERS[np.where(digits == ODD, 0, digits)]
+        """Return the numbers as float64, correctly rounded as ``float`` of the text is; NaN where a text is no number."""
+        digits, scaled = self.digits[start:stop], self.scaled[start:stop]
+        numbers: NDArray[np.float64] = scaled / _POWERS[np.where(digits == ODD, 0, digits)]
+        for position in np.flatnonzero(np.abs(scaled) > _EXACT).tolist():  # their quotient would be rounded twice
+            numbers[position] = float(spell(int(scaled[position]), int(digits[position])))
         for position in np.flatnonzero(digits == ODD) if self.odd else ():
             text = self.odd[start + int(position)]
             numbers[position] = float(text) if _NUMBER.fullmatch(text) else np.nan
