@@ -69,8 +69,10 @@ class Ruler:
         return (self.lon + east + 180.0) % 360.0 - 180.0, self.lat + north
 
     def shape(self, shape: Any) -> Any:
-        """Return a shape, or an array of them, in metres."""
-        return shapely.transform(shape, self.points)
+        """Return a shape in metres; its longitudes are continuous, and it is moved as a whole to the nearer side."""
+        turns = 0.0 if shapely.is_empty(shape) else np.rint((self.lon - shapely.bounds(shape)[[0, 2]].mean()) / 360.0)
+        middle = np.array([self.lon - 360.0 * turns, self.lat])
+        return shapely.transform(shape, lambda points: (points - middle) * self.scale)
 
 
 def spot(place: Place, location: tuple[float, float] | Any) -> Place:
