@@ -16,10 +16,24 @@ from importlib import import_module, metadata
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from taskdata.api import check, compare, convert, coverage, make_receiver, read, rules, write
+    from taskdata.api import (
+        check,
+        clean,
+        compare,
+        convert,
+        coverage,
+        make_receiver,
+        merge,
+        passes,
+        read,
+        rules,
+        shift,
+        write,
+    )
     from taskdata.checks.baseline import write_baseline
     from taskdata.checks.report import CheckReport
     from taskdata.errors import SourceError, TargetError, TaskdataError, UsageError
+    from taskdata.exchange.cleaning import Cleaning
     from taskdata.exchange.convert import Conversion
     from taskdata.exchange.covering import Covered
     from taskdata.fieldwork.implement import Implement
@@ -32,6 +46,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CheckReport",
+    "Cleaning",
     "Comparison",
     "Conversion",
     "Coverage",
@@ -51,18 +66,23 @@ __all__ = [
     "TaskdataError",
     "UsageError",
     "check",
+    "clean",
     "compare",
     "convert",
     "coverage",
     "make_receiver",
+    "merge",
+    "passes",
     "read",
     "rules",
+    "shift",
     "write",
     "write_baseline",
 ]
 
 _HOMES = {
     "CheckReport": "taskdata.checks.report",
+    "Cleaning": "taskdata.exchange.cleaning",
     "Comparison": "taskdata.sets.differences",
     "Conversion": "taskdata.exchange.convert",
     "Coverage": "taskdata.fieldwork.results",
@@ -82,12 +102,16 @@ _HOMES = {
     "TaskdataError": "taskdata.errors",
     "UsageError": "taskdata.errors",
     "check": "taskdata.api",
+    "clean": "taskdata.api",
     "compare": "taskdata.api",
     "convert": "taskdata.api",
     "coverage": "taskdata.api",
     "make_receiver": "taskdata.api",
+    "merge": "taskdata.api",
+    "passes": "taskdata.api",
     "read": "taskdata.api",
     "rules": "taskdata.api",
+    "shift": "taskdata.api",
     "write": "taskdata.api",
     "write_baseline": "taskdata.checks.baseline",
 }

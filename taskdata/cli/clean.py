@@ -39,12 +39,12 @@ def command(
 
     The source is never changed. The journal is printed, and kept beside the target as TARGET.journal.json.
     """
-    from taskdata.exchange.cleaning import clean_set
-    from taskdata.reports.clean_json import clean_document, journal_text
+    from taskdata import api
+    from taskdata.reports.clean_json import clean_document
     from taskdata.reports.clean_text import clean_text
 
     with _output.progress(f"Cleaning {source}", quiet=quiet):
-        result = clean_set(
+        result = api.clean(
             source,
             target,
             to=to,
@@ -54,7 +54,6 @@ def command(
             crs=crs,
             overwrite=overwrite,
             dry_run=dry_run,
-            journal=journal_text,
         )
     if as_json:
         _output.print_document(clean_document(result))

@@ -1,0 +1,24 @@
+"""The public functions: one call for one job, whatever the format."""
+
+from taskdata.api.audit import check, make_receiver, rules
+from taskdata.api.sets import Source, clean, compare, convert, read, write
+from taskdata.exchange.covering import coverage
+from taskdata.exchange.merging import merge_sets as merge
+from taskdata.exchange.passing import passes
+from taskdata.exchange.shifting import shift
+
+__all__ = [
+    "Source",
+    "check",
+    "clean",
+    "compare",
+    "convert",
+    "coverage",
+    "make_receiver",
+    "merge",
+    "passes",
+    "read",
+    "rules",
+    "shift",
+    "write",
+]

@@ -1,0 +1,202 @@
+"""Whole sets: read, write, convert, compare, clean."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Collection
+from typing import TypeAlias
+
+from taskdata.exchange import convert as exchange
+from taskdata.exchange.cleaning import Cleaning, clean_set
+from taskdata.exchange.comparing import compare_sets
+from taskdata.exchange.convert import Conversion
+from taskdata.exchange.load import load
+from taskdata.model.dataset import Dataset
+from taskdata.reports.clean_json import journal_text
+from taskdata.sets.differences import Comparison
+
+Source: TypeAlias = str | os.PathLike[str]
+
+
+def read(source: Source, *, crs: str | None = None, name_column: str | None = None) -> Dataset:
+    """Read a data set of any format, told by its content.
+
+    Parameters
+    ----------
+    source : path
+        A file set of ISO 11783-10 (folder, stick, main file, zip), or GeoJSON, shapefile, GeoPackage or GeoParquet.
+    crs : str, optional
+        Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
+    name_column : str, optional
+        Column that holds the names, in layers of other programs.
+
+    Returns
+    -------
+    Dataset
+        Coordinates in degrees, WGS 84, longitude first.
+
+    Raises
+    ------
+    SourceError
+        The source could not be read.
+    UsageError
+        Coordinates are in metres and nothing says in which system.
+    """
+    return load(source, crs=crs, name_column=name_column).dataset.with_changes(source=os.fspath(source))
+
+
+def write(
+    data: Dataset,
+    target: Source,
+    *,
+    to: str | None = None,
+    version: int | None = None,
+    overwrite: bool = False,
+    verify: bool = False,
+) -> Conversion:
+    """Write a data set, changed or not since it was read; whole or not at all.
+
+    Parameters
+    ----------
+    data : Dataset
+        What ``read`` returned.
+    target : path
+        Folder or file to make.
+    to : str, optional
+        ``isoxml``, ``geojson``, ``shapefile``, ``gpkg`` or ``parquet``; default by the name of the target.
+    version : int, optional
+        Major version of an ISO-XML target; default that of the source, else 4.
+    overwrite : bool
+        Allow that an existing target is replaced.
+    verify : bool
+        Read the target back and compare before it is put in place.
+
+    Returns
+    -------
+    Conversion
+        What was written, and the ledger of what the target cannot hold.
+
+    Raises
+    ------
+    UsageError, TargetError
+        The format cannot be told; the target could not or may not be written.
+    """
+    return exchange.write(data, target, to=to, version=version, overwrite=overwrite, verify=verify)
+
+
+def convert(
+    source: Source,
+    target: Source,
+    *,
+    to: str | None = None,
+    version: int | None = None,
+    zone: str | None = None,
+    crs: str | None = None,
+    name_column: str | None = None,
+    overwrite: bool = False,
+    dry_run: bool = False,
+    verify: bool = False,
+) -> Conversion:
+    """Read a source and write it as another format; see ``read`` and ``write``.
+
+    Parameters
+    ----------
+    zone : str, optional
+        Time zone of the set, such as ``+02:00``: time stamps in UTC are converted to it for version 3, local ones get
+        its offset for version 4.
+    dry_run : bool
+        Write nothing; the ledger is the same.
+
+    Raises
+    ------
+    UsageError, SourceError, TargetError
+        The call, the source or the target is at fault.
+    """
+    return exchange.convert(
+        source,
+        target,
+        to=to,
+        version=version,
+        zone=zone,
+        crs=crs,
+        name_column=name_column,
+        overwrite=overwrite,
+        dry_run=dry_run,
+        verify=verify,
+    )
+
+
+def compare(
+    first: Dataset | Source, second: Dataset | Source, *, tolerance_m: float = 0.0, crs: str | None = None
+) -> Comparison:
+    """Show what differs between two data sets, paired by link, identifier, name and place.
+
+    Parameters
+    ----------
+    first, second : Dataset or path
+        What ``read`` returned, or what it takes.
+    tolerance_m : float
+        Metres that two places may lie apart and still be the same.
+    crs : str, optional
+        See ``read``.
+
+    Returns
+    -------
+    Comparison
+        ``equal``, the differences, and a shift that most things have in common.
+
+    Raises
+    ------
+    SourceError
+        A source could not be read.
+    """
+    sets = [item if isinstance(item, Dataset) else read(item, crs=crs) for item in (first, second)]
+    return compare_sets(sets[0], sets[1], tolerance_m)
+
+
+def clean(
+    source: Source,
+    target: Source,
+    *,
+    to: str | None = None,
+    review: bool = False,
+    only: Collection[str] = (),
+    leave: Collection[str] = (),
+    crs: str | None = None,
+    overwrite: bool = False,
+    dry_run: bool = False,
+) -> Cleaning:
+    """Repair what can be repaired without guessing, and journal each change beside the target.
+
+    Parameters
+    ----------
+    source, target : path
+        As for ``convert``; a target without a telling name becomes ISO-XML.
+    to, crs, overwrite, dry_run
+        As for ``convert``.
+    review : bool
+        Also repair what takes a choice that a person may want to see.
+    only, leave : collection of str
+        Rules or families: only these, all but these.
+
+    Returns
+    -------
+    Cleaning
+        The changes, what an audit still finds, and how much it found before and after.
+
+    Raises
+    ------
+    UsageError, SourceError, TargetError
+    """
+    return clean_set(
+        source,
+        target,
+        to=to,
+        review=review,
+        only=only,
+        leave=leave,
+        crs=crs,
+        overwrite=overwrite,
+        dry_run=dry_run,
+        journal=journal_text,
+    )
