@@ -19,7 +19,7 @@ def test_read_check_write_and_read_again(tmp_path: Path) -> None:
     assert (report.source, report.version, report.summary) == (
         str(OFFICE),
         "4.3",
-        {"error": 0, "warning": 0, "note": 0},
+        {"error": 0, "warning": 0, "note": 5},
     )
     written = taskdata.write(data, tmp_path / "farm.gpkg", verify=True)
     assert written.written["fields"] == len(data.fields)

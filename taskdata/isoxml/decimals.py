@@ -67,8 +67,8 @@ class DecimalColumn:
         numbers: NDArray[np.float64] = scaled / _POWERS[np.where(digits == ODD, 0, digits)]
         for position in np.flatnonzero(np.abs(scaled) > _EXACT).tolist():  # their quotient would be rounded twice
             numbers[position] = float(spell(int(scaled[position]), int(digits[position])))
-        for position in np.flatnonzero(digits == ODD) if self.odd else ():
-            text = self.odd[start + int(position)]
+        for position in np.flatnonzero(digits == ODD).tolist() if self.odd else ():
+            text = self.odd[start + position]
             numbers[position] = float(text) if _NUMBER.fullmatch(text) else np.nan
         return numbers
 

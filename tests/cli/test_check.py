@@ -13,6 +13,7 @@ from lxml import etree
 
 NULLABLE_TEXT = {"type": ["string", "null"]}
 # The document of the command contract, as a JSON Schema.
+RULES = Path(__file__).parents[1] / "rules"
 SCHEMA = {
     "type": "object",
     "additionalProperties": False,
@@ -75,7 +76,7 @@ def test_json_is_one_document_of_the_contract(run: Callable, samples: Path) -> N
         "path": "/ISO11783_TaskData/PFD[1]",
         "clause": "8.4",
         "location": None,
-        "repair": None,
+        "repair": "review",
     }
 
 
@@ -110,6 +111,12 @@ def test_text_says_what_to_do_first_and_fits_a_terminal(run: Callable, samples: 
 
 def test_text_of_a_sound_set(run: Callable, samples: Path) -> None:
     result = run("check", samples / "office")
+    assert result.out.splitlines()[1] == "5 notes."
+    assert (result.code, result.err) == (0, "")
+
+
+def test_text_of_a_set_with_nothing_to_say(run: Callable) -> None:
+    result = run("check", RULES / "reference.dangling" / "good")
     assert "Nothing found." in result.out
     assert (result.code, result.err) == (0, "")
 
@@ -121,7 +128,8 @@ def test_text_of_a_sound_set(run: Callable, samples: Path) -> None:
         ("older", "warning", 0),
         ("older", "note", 1),
         ("broken", "error", 1),
-        ("office", "note", 0),
+        ("office", "warning", 0),
+        ("office", "note", 1),
     ],
 )
 def test_the_fail_level_decides_the_exit_code(run: Callable, samples: Path, name: str, level: str, code: int) -> None:
