@@ -35,11 +35,15 @@ class Outline:
 
     @classmethod
     def of(cls, boundaries: Sequence[Area], plane: LocalPlane) -> Outline | None:
-        """Return the outline of a field, None where it has no polygon."""
+        """Return the outline of a field, None where it has no polygon; what is wrong with its rings is mended."""
         shape = ground_of(boundaries, plane)
-        exteriors = [ring for area in boundaries for ring in area.exteriors]
-        interiors = [ring for area in boundaries for ring in area.interiors]
-        return None if shape is None else cls(shape, polygon_area(exteriors, interiors))
+        if shape is None:
+            return None
+        rings = [
+            [plane.inverse(shapely.get_coordinates(ring)) for ring in shapely.get_rings(part)]
+            for part in shapely.get_parts(shape)
+        ]
+        return cls(shape, sum(polygon_area(part[:1], part[1:]) for part in rings))
 
 
 class Ground:

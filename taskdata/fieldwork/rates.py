@@ -22,6 +22,7 @@ UNITS = {"mm³/m²": (80, 1e6), "mg/m²": (81, 1e6), "/m²": (82, 1.0), "ml/m²"
 
 _FINE_TOTALS = {"mm³/m²": (351, 1e3), "mg/m²": (352, 1e3)}
 _NEAR = 0.10
+_SAMPLE = 20_000
 
 
 class Channel(NamedTuple):
@@ -142,7 +143,12 @@ def _columns(work: Work, part: str | None) -> list[int]:
 
 
 def _double_mean(area: Floats, rate: Floats, place: Floats, ground: Ground) -> float:
-    """Return the mean rate of the pieces whose middle was covered at least twice; of all where none is."""
+    """Return the mean rate of the pieces whose middle was covered at least twice; of all where none is.
+
+    Of many pieces an even sample is looked at.
+    """
+    even = slice(None, None, 1 + len(area) // _SAMPLE)
+    area, rate, place = area[even], rate[even], place[even]
     shape = ground.double
     shapely.prepare(shape)
     twice = shapely.contains_xy(shape, place[:, 0], place[:, 1])

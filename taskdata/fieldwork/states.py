@@ -19,7 +19,7 @@ from taskdata.fieldwork.measures import ACTUAL_WIDTH
 from taskdata.fieldwork.tree import Tree
 from taskdata.fieldwork.values import Flags, Values
 from taskdata.isoxml.dictionary import entries
-from taskdata.model.machines import Part
+from taskdata.model.machines import Part, PartKind
 
 WORK_STATE = 141
 CONDENSED = range(161, 177)
@@ -81,7 +81,8 @@ def _described(values: Values, tree: Tree | None, parts: Sequence[Part | None]) 
     """Return the sections that states are told of: the parts themselves, or for a bar by hand those of its machine."""
     if tree is not None and any(part is None for part in parts):
         found = left_to_right(values, tree.machine.sections)
-        return found or (tree.root,)
+        functions = tuple(part for part in tree.machine.parts if part.kind is PartKind.FUNCTION)
+        return found or functions or (tree.root,)
     return tuple(parts)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from taskdata.fieldwork.results import Areas, Coverage, Figures, RateFigures
@@ -131,7 +132,8 @@ def _rate(rate: RateFigures, units: Units) -> str:
 
 
 def _small(square_metres: float, units: Units) -> str:
-    return f"{square_metres:.0f} m²" if units == "metric" else f"{square_metres / FOOT_M2:.0f} sq ft"
+    value, unit = (square_metres, "m²") if units == "metric" else (square_metres / FOOT_M2, "sq ft")
+    return f"{math.ceil(value)} {unit}"
 
 
 def _way(metres: float, units: Units) -> str:

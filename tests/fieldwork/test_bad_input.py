@@ -177,3 +177,20 @@ def test_states_that_are_never_logged_are_as_if_there_were_none() -> None:
     found = build.covered([build.log(PASS, {(141, "DET21"): {}})], [BOOM])
     assert "coverage.no-states" in ids(found)
     assert found.areas.worked_m2 == pytest.approx(1200.0, rel=1e-5)
+
+
+def test_a_boundary_that_crosses_itself_counts_as_the_ground_it_encloses() -> None:
+    bow_tie = build.field([(-20.0, 0.0), (20.0, 100.0), (20.0, 0.0), (-20.0, 100.0)])
+    found = build.covered([build.log(PASS, ON)], [BOOM], [bow_tie])
+    assert found.areas.field_m2 == pytest.approx(2000.0, rel=1e-4)
+    inside = found.areas.worked_m2 - (found.areas.outside_m2 or 0.0)
+    assert found.areas.missed_m2 == pytest.approx(2000.0 - inside, rel=1e-4)
+
+
+def test_a_width_by_hand_keeps_the_states_of_a_machine_without_sections() -> None:
+    function = build.part("DET21", 2, 1, 1)
+    machine = Machine("DVC2", parts=(build.part("DET20", 1, 0), function))
+    log = build.log(PASS, {(141, "DET21"): {0: 0, 30: 1, 80: 0}})
+    found = build.covered(build.dataset([log], [machine]), implement=Implement(width_m=6.0))
+    assert found.areas.worked_m2 == pytest.approx(300.0, rel=1e-5)
+    assert "coverage.no-states" not in ids(found)
