@@ -29,7 +29,14 @@ def test_importing_the_command_line_loads_nothing_heavy() -> None:
 
 
 def test_help_loads_nothing_heavy() -> None:
-    for words in (["--help"], ["check", "--help"], ["convert", "--help"], ["inspect", "--help"], ["rules", "--help"]):
+    for words in (
+        ["--help"],
+        ["check", "--help"],
+        ["coverage", "--help"],
+        ["convert", "--help"],
+        ["inspect", "--help"],
+        ["rules", "--help"],
+    ):
         run = "import contextlib, io, taskdata.cli\nwith contextlib.redirect_stdout(io.StringIO()):\n" + (
             f"    with contextlib.suppress(SystemExit): taskdata.cli.main({words!r})"
         )
