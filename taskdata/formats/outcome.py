@@ -18,6 +18,7 @@ from taskdata.ledger import Loss, LossKind
 Record = TypeVar("Record")
 
 _COUNTERS = frozenset({"fid", "ogc_fid", "objectid", "shape_leng", "shape_length", "shape_area"})
+_SIZE = "declared_area_m2"
 _REPROJECTED = 2e-8
 """Degrees, about 2 mm: what a way through another coordinate reference system may change."""
 
@@ -98,8 +99,15 @@ def outcome(
         else:
             new = new_row(layer.spec, row, number, ledger)
             if new is not None:
+                _forget_size(new, old.get(key, {}))
                 result.added.append((new, made(new)))
     return result
+
+
+def _forget_size(new: Row, whole: Row) -> None:
+    """Take out of a new row the stated size that a GIS copied from the row it was split from."""
+    if new.get(_SIZE) is not None and new[_SIZE] == whole.get(_SIZE):
+        new[_SIZE] = None
 
 
 def new_row(spec: LayerSpec, row: Row, number: int, ledger: Ledger) -> Row | None:

@@ -131,8 +131,12 @@ class Estate:
         for line in self._remaining(owner, old.lines, found.guidance, "guidance_lines"):
             areas = tuple(self._remaining(owner, line.boundaries, found.areas))
             lines.append(line if identical(areas, line.boundaries) else replace(line, boundaries=areas))
+        for line in old.lines:
+            if line.key is not None and line.key not in found.guidance.kept:
+                self._name_lost_areas(line.name or line.id, line.boundaries, found)
         boundaries = tuple(self._remaining(owner, old.boundaries, found.areas))
         if old.lines and not lines:
+            self._name_lost_areas(old.name or old.id, old.boundaries, found)
             return None
         if identical(lines, old.lines) and identical(boundaries, old.boundaries):
             return old
@@ -160,6 +164,12 @@ class Estate:
                     self.ledger.drop(
                         record.id or old.id, f"{record.name or record.id} of {old.id}", "its field was removed"
                     )
+
+    def _name_lost_areas(self, owner: str | None, areas: Iterable[Area], found: Outcomes) -> None:
+        """Name the areas that are still in their layer, yet go with the guidance that they belonged to."""
+        for area in areas:
+            if area.key in found.areas.kept:
+                self.ledger.drop(area.id, f"area {area.name or area.id or ''} of {owner}", "its guidance was removed")
 
     def _owner(self, layer: str, row: Row, record: Any) -> Plot | None:
         wanted = row.get("field")

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from geographiclib.geodesic import Geodesic
+from shapely.geometry import box, mapping, shape
 
 from taskdata.exchange.convert import convert, write
 from taskdata.exchange.load import load
@@ -147,3 +148,36 @@ def test_files_come_back_byte_for_byte_through_a_geopackage(source: Path, tmp_pa
     after = {path.name: path.read_bytes() for path in (tmp_path / "s" / "TASKDATA").iterdir()}
     assert set(after) == set(before)
     assert [name for name in before if after[name] != before[name]] == []
+
+
+def test_the_area_of_a_removed_line_goes_with_it_and_is_named(tmp_path: Path) -> None:
+    convert(samples.MACHINE, tmp_path / "layers", to="geojson")
+    path = tmp_path / "layers" / "guidance_lines.geojson"
+    layer = json.loads(path.read_text(encoding="utf-8"))
+    layer["features"] = [item for item in layer["features"] if item["properties"]["id"] != "GPN3"]
+    path.write_text(json.dumps(layer), encoding="utf-8")
+    result = convert(tmp_path / "layers", tmp_path / "s", to="isoxml", dry_run=True)
+    assert "area Gilt am Hang of Kurve am Hang" in [loss.what for loss in result.losses]
+
+
+def test_half_of_a_split_field_does_not_state_the_size_of_the_whole(tmp_path: Path) -> None:
+    """Both halves carry every attribute of the row, as a GIS copies them."""
+    convert(samples.OFFICE, tmp_path / "layers", to="geojson")
+    path = tmp_path / "layers" / "fields.geojson"
+    layer = json.loads(path.read_text(encoding="utf-8"))
+    whole = next(item for item in layer["features"] if item["properties"]["id"] == "PFD1")
+    outline = shape(whole["geometry"])
+    west, south, east, north = outline.bounds
+    middle = (west + east) / 2
+    halves = [
+        outline.intersection(box(*sides)) for sides in ((west, south, middle, north), (middle, south, east, north))
+    ]
+    layer["features"].append({**whole, "geometry": mapping(halves[1])})
+    whole["geometry"] = mapping(halves[0])
+    path.write_text(json.dumps(layer), encoding="utf-8")
+    convert(tmp_path / "layers", tmp_path / "s", to="isoxml", verify=True)
+    fields = load(tmp_path / "s").dataset.fields
+    parts = [field for field in fields if field.name == "Große Breite"]
+    assert len(parts) == 2
+    for part in parts:
+        assert part.declared_area_m2 == pytest.approx(geodesic_area(part), abs=1.0)
