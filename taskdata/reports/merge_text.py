@@ -51,7 +51,8 @@ def _journal(result: Merging) -> Iterator[Line]:
 
 def _sentence(item: Decision) -> str:
     if item.kind is DecisionKind.CONFLICT:
-        return f"{item.what}: {item.kept!r} kept, not {', '.join(map(repr, item.dropped))}; {item.why}."
+        kept = "nothing" if item.kept is None else repr(item.kept)
+        return f"{item.what}: {kept} kept, not {', '.join(map(repr, item.dropped))}; {item.why}."
     if item.kind is DecisionKind.RENAMED:
         return f"{item.what} became {item.kept}: {item.why}."
     return f"{item.what}: {item.kept}; {', '.join(item.dropped)}; {item.why}."

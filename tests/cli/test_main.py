@@ -13,7 +13,7 @@ import pytest
 
 from taskdata.cli import commands
 
-PROMISED = {"check", "clean", "compare", "convert", "inspect", "rules"}
+PROMISED = {"check", "clean", "compare", "convert", "inspect", "merge", "rules"}
 COMMANDS = commands.list_commands(commands.make_context("taskdata", [], resilient_parsing=True))
 PROGRAM = [sys.executable, "-m", "taskdata"]
 

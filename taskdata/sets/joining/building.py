@@ -12,6 +12,7 @@ from taskdata.sets.joining.choosing import (
     LOG_RULE,
     STATUS_RULE,
     TASK_RULE,
+    in_step,
     order,
     progress,
     taken_whole,
@@ -146,27 +147,40 @@ class Builder:
         """Return the attributes of a thing of several sources; journal where they differ."""
         members = thing.members
         tag = members[indices[0]].tag
-        bundle = together(tag)
         chosen: dict[str, str] = {}
         for name in dict.fromkeys(name for index in indices for name in members[index].attributes):
-            ways = [whole] if name in bundle else [index for index in indices if name in members[index].attributes]
-            texts = {
-                index: self._text(index, members[index], name) for index in ways if name in members[index].attributes
-            }
-            if not texts:
+            if name in together(tag):
+                if name in members[whole].attributes:
+                    chosen[name] = self._text(whole, members[whole], name)
                 continue
-            told = {index: text for index, text in texts.items() if text} or texts
-            at = next(iter(told))
-            rule = TASK_RULE if task else CODING_RULE
-            if tag == "TSK" and name == letter("TSK", "TaskStatus"):
-                at, rule = max(told, key=lambda index: progress(told[index])), STATUS_RULE
-            chosen[name] = told[at]
-            self.grown |= len(told) < len(indices) and name not in bundle
-            dropped = dict.fromkeys(text for text in told.values() if text != told[at])
+            told = self._told(members, indices, name)
+            at, rule = self._word(members, indices, name, task=task)
+            if at in told:
+                chosen[name] = told[at]
+            self.grown |= len(told) < len(indices)
+            dropped = dict.fromkeys(text for text in told.values() if text != told.get(at))
             if dropped:
                 what = f"{_name(tag, name)} of {self._spoken(thing, members[at])}"
-                self._decide(members[at], what, rule, told[at], dropped)
+                self._decide(members[at], what, rule, told.get(at), dropped)
         return chosen
+
+    def _told(self, members: dict[int, Element], indices: list[int], name: str) -> dict[int, str]:
+        """Return what each source says in an attribute, in order; blanks only where no source says more."""
+        holders = [index for index in indices if name in members[index].attributes]
+        texts = {index: self._text(index, members[index], name) for index in holders}
+        return {index: text for index, text in texts.items() if text} or texts
+
+    def _word(self, members: dict[int, Element], indices: list[int], name: str, *, task: bool) -> tuple[int, str]:
+        """Return the source whose word counts in an attribute, and why."""
+        tag = members[indices[0]].tag
+        told = self._told(members, indices, name)
+        if tag == "TSK" and name == letter("TSK", "TaskStatus"):
+            return max(told, key=lambda index: progress(told[index])), STATUS_RULE
+        rule = TASK_RULE if task else CODING_RULE
+        group = [self._told(members, indices, item) for item in in_step(tag, name)]
+        if any(len(set(texts.values())) > 1 for texts in group):
+            return next(index for index in indices if any(index in texts for texts in group)), rule
+        return next(iter(told)), rule
 
     def _copy(self, index: int, element: Element) -> Element:
         twin = Element(element.tag, file=MAIN_FILE)
@@ -204,7 +218,7 @@ class Builder:
             node = node.parent
         return None
 
-    def _decide(self, element: Element, what: str, why: str, kept: str, dropped: Iterable[str]) -> None:
+    def _decide(self, element: Element, what: str, why: str, kept: str | None, dropped: Iterable[str]) -> None:
         self.journal.append(Decision(DecisionKind.CONFLICT, self._owner(element), what, why, kept, tuple(dropped)))
         self.grown = True
 

@@ -25,12 +25,24 @@ _TOGETHER = {
 }
 """Attributes that belong to what is taken whole from one source: outline, zones, file."""
 
+_IN_STEP = {
+    "PFD": (("CustomerIdRef", "FarmIdRef"), ("CropTypeIdRef", "CropVarietyIdRef")),
+    "TSK": (("CustomerIdRef", "FarmIdRef", "PartfieldIdRef"),),
+}
+"""References that are true only together, so that all come from one source."""
+
 _PRESCRIPTION = {"TZN", "GRD"}
 
 
 def together(tag: str) -> set[str]:
     """Return the letters of the attributes of ``tag`` that come from the source of what is taken whole."""
     return {letter(tag, name) for name in _TOGETHER.get(tag, ())}
+
+
+def in_step(tag: str, name: str) -> tuple[str, ...]:
+    """Return the letters of the attributes that come from one source together with the one of letter ``name``."""
+    groups = (tuple(letter(tag, item) for item in group) for group in _IN_STEP.get(tag, ()))
+    return next((group for group in groups if name in group), (name,))
 
 
 def taken_whole(parent: Element, child: Element) -> bool:
