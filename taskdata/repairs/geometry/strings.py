@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
+from taskdata.geometry.rings import unwrap
 from taskdata.isoxml.element import POINT, Element, Node, PointRun
 from taskdata.repairs.work import Work
 
@@ -60,3 +62,32 @@ def _slices(run: PointRun, kept: NDArray[np.bool_]) -> list[Node]:
     edges = np.flatnonzero(np.diff(np.concatenate([[False], kept, [False]]).astype(np.int8)))
     starts, stops = edges[::2].tolist(), edges[1::2].tolist()
     return [PointRun(run.store, run.start + one, run.start + two) for one, two in zip(starts, stops, strict=True)]
+
+
+def strings_below(element: Element) -> list[Element]:
+    """Return the line strings at and below an element whose points all stand in XML."""
+    return [item for item in element.walk() if item.tag == "LSG" and in_xml(item)]
+
+
+def is_ring(string: Element) -> bool:
+    """Tell whether a line string is a ring of a polygon."""
+    in_polygon = string.parent is not None and string.parent.tag == "PLN"
+    return in_polygon and string.get("LineStringType") in RING_TYPES
+
+
+def is_sound(points: NDArray[np.float64]) -> bool:
+    """Tell whether a ring has three places and neither crosses nor touches itself."""
+    return len(np.unique(points, axis=0)) > 2 and bool(shapely.Polygon(unwrap(points)).is_valid)
+
+
+def keep_ring(string: Element, kept: NDArray[np.bool_]) -> bool:
+    """Leave out points of a ring, closed again where it was closed; False where no sound ring would be left."""
+    points = string.coordinates()
+    was_closed = bool((points[0] == points[-1]).all())
+    left = points[kept]
+    if len(left) < 3 or not is_sound(left):
+        return False
+    keep(string, kept)
+    if was_closed and (left[0] != left[-1]).any():
+        close(string)
+    return True

@@ -1,0 +1,26 @@
+"""Give latitude or longitude the other sign where the shapes then lie among the other fields.
+
+Why it needs a look: lines steer machines; that the shapes belong there is a conclusion from where the others lie.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+
+from taskdata.checks.geometry.lost_sign import SIGNS, check
+from taskdata.repairs.geometry.moving import mirrored, move_lost
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("geometry.lost-sign",)
+STANDING = Standing.REVIEW
+ORDER = 49
+
+
+def repair(work: Work) -> None:
+    """Mirror all points of the shapes that the audit names."""
+    for found in work.found(check):
+        facts = found[1].facts
+        lon, lat = SIGNS[str(facts["what"])]
+        reason = f"with the other sign of {facts['what']} it lies {facts['value']} km from the other fields"
+        move_lost(work, RULES[0], found, partial(mirrored, lon=lon < 0, lat=lat < 0), reason)

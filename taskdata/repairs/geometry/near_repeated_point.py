@@ -1,0 +1,64 @@
+"""Leave out points that lie closer to the one before them than a receiver is good for.
+
+Why it needs a look: the outline moves, though by less than the smallest step that the audit lets pass (2 cm).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taskdata.checks._ground import steps
+from taskdata.checks.geometry.near_repeated_point import DISTANCE, check
+from taskdata.isoxml.element import Element
+from taskdata.repairs.geometry.strings import is_ring, keep, keep_ring, strings_below
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("geometry.near-repeated-point",)
+STANDING = Standing.REVIEW
+ORDER = 57
+
+SLACK = 1.0 + 1e-6
+"""Keeps a step that is as long as the limit from being judged otherwise after its ends have changed."""
+
+
+def repair(work: Work) -> None:
+    """Thin each ring and line that the audit names; first and last point stay."""
+    strings = {id(string): string for element, _ in work.found(check) for string in strings_below(element)}
+    for string in strings.values():
+        _thin(work, string)
+
+
+def _thin(work: Work, string: Element) -> None:
+    points = string.coordinates()
+    kept = apart(points, float(DISTANCE.default) * SLACK) | (string.point_numbers("PointType") != _common_type(string))
+    if kept.all():
+        return
+    if is_ring(string):
+        if not keep_ring(string, kept):
+            return
+    else:
+        keep(string, kept)
+    reason = f"each lay within {DISTANCE.default} m of a point that stays"
+    work.note(RULES[0], string, len(points), len(string.coordinates()), reason)
+
+
+def apart(points: NDArray[np.float64], least_m: float) -> NDArray[np.bool_]:
+    """Tell which of (n, 2) points to keep so that each lies ``least_m`` from the one before, ends always kept."""
+    kept = np.zeros(len(points), dtype=np.bool_)
+    kept[[0, -1]] = True
+    metres = np.concatenate([np.zeros((1, 2)), np.cumsum(steps(points[:-1], points[1:]), axis=0)])
+    last = 0
+    for at in range(1, len(points) - 1):
+        if np.hypot(*(metres[at] - metres[last])) >= least_m:
+            kept[at], last = True, at
+    if last > 0 and np.hypot(*(metres[-1] - metres[last])) < least_m:
+        kept[last] = False
+    return kept
+
+
+def _common_type(string: Element) -> float:
+    """Return the type that most points of a line have; the others mark a place."""
+    values, counts = np.unique(string.point_numbers("PointType"), return_counts=True)
+    return float(values[counts.argmax()])

@@ -1,0 +1,61 @@
+"""Leave out rings that are too thin to be an area.
+
+Why it needs a look: a narrow strip may be meant, such as a ditch that is left out.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from taskdata.checks.geometry.sliver import check
+from taskdata.findings import Finding
+from taskdata.isoxml.element import Element
+from taskdata.repairs.geometry.strings import RING_TYPES, is_ring, strings_below
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work, remove
+
+RULES = ("geometry.sliver",)
+STANDING = Standing.REVIEW
+ORDER = 58
+
+_OUTER = RING_TYPES[0]
+_BOUNDARY = "1"
+
+
+def repair(work: Work) -> None:
+    """Drop each sliver that is a hole, or whose field or zone has another polygon that can stand without it."""
+    for element, finding in work.found(check):
+        string = _ring_at(element, finding)
+        gone = None if string is None else _what_goes(string)
+        if gone is None or _is_named(work, gone):
+            continue
+        reason = f"{finding.facts['length']} m long and {finding.facts['size']} m wide on average"
+        work.note(RULES[0], gone, "a ring" if gone is string else "a polygon", None, reason)
+        remove(gone)
+        work.touch()
+
+
+def _ring_at(element: Element, finding: Finding) -> Element | None:
+    """Return the ring that begins where a finding says, None where it is gone or stands in a binary file."""
+    for string in strings_below(element):
+        if is_ring(string) and (string.coordinates()[0] == np.array(finding.place.location)).all():
+            return string
+    return None
+
+
+def _what_goes(string: Element) -> Element | None:
+    """Return the ring where its polygon keeps an outer one, the polygon where its owner can do without it."""
+    polygon = string.parent
+    if polygon is None or polygon.parent is None:
+        return None
+    outer = [item for item in polygon.elements("LSG") if item.get("LineStringType") == _OUTER]
+    if string not in outer or len(outer) > 1:
+        return string
+    others = [item for item in polygon.parent.elements("PLN") if item is not polygon]
+    is_boundary = polygon.get("PolygonType") == _BOUNDARY
+    enough = [item for item in others if not is_boundary or item.get("PolygonType") == _BOUNDARY]
+    return polygon if enough else None
+
+
+def _is_named(work: Work, element: Element) -> bool:
+    return element.id is not None and any(item.attributes[letter] == element.id for item, letter in work.references())

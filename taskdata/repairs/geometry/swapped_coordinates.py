@@ -1,0 +1,23 @@
+"""Swap latitude and longitude of shapes that then lie among the other fields.
+
+Why it needs a look: lines steer machines; that the shapes belong there is a conclusion from where the others lie.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.geometry.swapped_coordinates import check
+from taskdata.repairs.geometry.moving import move_lost, swapped
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("geometry.swapped-coordinates",)
+STANDING = Standing.REVIEW
+ORDER = 48
+
+
+def repair(work: Work) -> None:
+    """Swap all points of the shapes that the audit names."""
+    for found in work.found(check):
+        facts = found[1].facts
+        reason = f"swapped, it lies {facts['value']} km from the other fields instead of {facts['size']} km"
+        move_lost(work, RULES[0], found, swapped, reason)

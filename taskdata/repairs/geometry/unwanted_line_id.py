@@ -1,0 +1,28 @@
+"""Take the identifiers out of lines inside polygons and guidance patterns.
+
+Why it is safe: nothing refers to them. One that a link names is left: an identity would be lost with it.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.geometry.unwanted_line_id import check
+from taskdata.isoxml.facts import elements
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("geometry.unwanted-line-id",)
+STANDING = Standing.SAFE
+ORDER = 24
+
+
+def repair(work: Work) -> None:
+    """Take out each such identifier of a version 4 set that nothing refers to."""
+    if work.major < 4:
+        return
+    named = {item.attributes[letter] for item, letter in work.references()}
+    for element, _ in work.found(check):
+        letter = elements()[element.tag].id_letter
+        if letter is not None and element.id not in named:
+            work.note(RULES[0], element, element.id, None, "only what stands by itself has an identifier")
+            del element.attributes[letter]
+            work.touch()
