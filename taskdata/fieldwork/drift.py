@@ -17,8 +17,9 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
+from taskdata.fieldwork.aligning import aligned
 from taskdata.fieldwork.common import REACH_M, Pair, common, passes_of, plane_of_logs
-from taskdata.geometry.alignment import Axis, Shift, estimate
+from taskdata.geometry.alignment import Axis, Shift
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.counterparts import Targets, sampled
 from taskdata.model.dataset import Dataset
@@ -30,6 +31,10 @@ AGREEING = 0.9
 """The share of things that have a shift in common from which it is that of the whole set."""
 
 PASS_REACH_M = 5.0
+
+PASS_STEP_M = 10.0
+"""Metres between places of a pass that are compared: a pass errs as a whole rather than from place to place."""
+
 _LEAST_TOLERANCE_M = 0.05
 _STEP_M = 2.0
 
@@ -124,22 +129,26 @@ def passes_drift(moving: Sequence[ArrayLike], fixed: Sequence[ArrayLike]) -> Dri
     if not here or not there:
         return None
     reach = min(PASS_REACH_M, 0.49 * _spacing(there))
-    shift = estimate(here, there, reach=reach, step=_STEP_M)
+    shift = aligned(here, there, matched=False, reach=reach, step=PASS_STEP_M)
     return (
         None
         if shift is None
-        else _drift(shift, [("pass", len(here))], _share([(line, there) for line in here], shift))
+        else _drift(shift, [("pass", len(here))], _share(here, [Targets(there)] * len(here), shift))
     )
 
 
 def _of_pairs(pairs: Sequence[Pair]) -> Drift | None:
-    shift = estimate(
+    shift = aligned(
         [pair.moving for pair in pairs], [pair.fixed for pair in pairs], matched=True, reach=REACH_M, step=_STEP_M
     )
     if shift is None:
         return None
     words = Counter(pair.kind for pair in pairs)
-    return _drift(shift, sorted(words.items()), _share([(pair.moving, [pair.fixed]) for pair in pairs], shift))
+    return _drift(
+        shift,
+        sorted(words.items()),
+        _share([pair.moving for pair in pairs], [Targets([pair.fixed]) for pair in pairs], shift),
+    )
 
 
 def _drift(shift: Shift, compared: Sequence[tuple[str, int]], share: float) -> Drift:
@@ -188,14 +197,14 @@ def _joint(shift: Shift) -> tuple[float, float] | None:
     return factor * float(deviations[0]), factor * float(deviations[1])
 
 
-def _share(things: Sequence[tuple[Points, Sequence[Points]]], shift: Shift) -> float:
-    """Return the share of lines of which half lies within the tolerance of their twins once they are shifted."""
+def _share(lines: Sequence[Points], targets: Sequence[Targets], shift: Shift) -> float:
+    """Return the share of lines of which half lies within the tolerance of their targets once they are shifted."""
     tolerance, agree = max(_LEAST_TOLERANCE_M, 3.0 * shift.scatter), 0
-    for moving, fixed in things:
-        places, _ = sampled(moving, _STEP_M, math.inf)
-        _, _, across = Targets(fixed).normals(places + np.asarray(shift.vector), REACH_M)
+    for line, target in zip(lines, targets, strict=True):
+        places, _ = sampled(line, _STEP_M, math.inf)
+        _, _, across = target.normals(places + np.asarray(shift.vector), REACH_M)
         agree += len(across) > 0 and float(np.median(np.abs(across))) <= tolerance
-    return agree / len(things)
+    return agree / len(lines)
 
 
 def _spacing(passes: Sequence[Points]) -> float:

