@@ -28,21 +28,20 @@ class Work:
         Major version that it becomes, or has.
     zone : tzinfo or None
         Time zone of the set, where the user named it.
+    reason : str
+        Why most things change; blank = the version has nothing of the kind.
     """
 
     document: Document
     target: int
     zone: tzinfo | None = None
+    reason: str = ""
 
     def __post_init__(self) -> None:
         self.source = (self.document.version or (self.target, 0))[0]
         self._change = Change(self.document)
         self._change.major = self._change.facts_of = self.target
-
-    @property
-    def reason(self) -> str:
-        """Why most things change."""
-        return f"version {self.target} has nothing of this kind"
+        self.reason = self.reason or f"version {self.target} has nothing of this kind"
 
     @property
     def losses(self) -> list[Loss]:

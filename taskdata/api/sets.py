@@ -12,6 +12,7 @@ from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.convert import Conversion
 from taskdata.exchange.load import load
 from taskdata.model.dataset import Dataset
+from taskdata.model.receiver import Receiver
 from taskdata.reports.clean_json import journal_text
 from taskdata.sets.differences import Comparison
 
@@ -91,6 +92,7 @@ def convert(
     to: str | None = None,
     version: int | None = None,
     zone: str | None = None,
+    receiver: Receiver | Source | None = None,
     crs: str | None = None,
     name_column: str | None = None,
     overwrite: bool = False,
@@ -104,6 +106,8 @@ def convert(
     zone : str, optional
         Time zone of the set, such as ``+02:00``: time stamps in UTC are converted to it for version 3, local ones get
         its offset for version 4.
+    receiver : Receiver or path, optional
+        What the terminal takes that an ISO-XML target is for, or a TOML file that says it: the target satisfies it.
     dry_run : bool
         Write nothing; the ledger is the same.
 
@@ -118,6 +122,7 @@ def convert(
         to=to,
         version=version,
         zone=zone,
+        receiver=receiver,
         crs=crs,
         name_column=name_column,
         overwrite=overwrite,

@@ -16,6 +16,7 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @click.option("--to", type=click.Choice(FORMATS), help="Format of the target; default by its name.")
 @click.option("--version", type=click.Choice(["3", "4"]), help="Version of an ISO-XML target; default the source's.")
 @click.option("--zone", help="Time zone of the set, such as +02:00, where the version writes stamps otherwise.")
+@click.option("--receiver", type=click.Path(), help="Profile of the terminal that an ISO-XML target shall satisfy.")
 @_options.crs
 @click.option("--name-column", help="Column that holds the names, in layers of other programs.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
@@ -30,6 +31,7 @@ def command(
     to: str | None,
     version: str | None,
     zone: str | None,
+    receiver: str | None,
     crs: str | None,
     name_column: str | None,
     overwrite: bool,
@@ -53,6 +55,7 @@ def command(
             to=to,
             version=None if version is None else int(version),
             zone=zone,
+            receiver=receiver,
             crs=crs,
             name_column=name_column,
             overwrite=overwrite,

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import tzinfo
 
+from taskdata.adapt.receivers import to_receiver
 from taskdata.adapt.versions import to_version
 from taskdata.errors import UsageError
 from taskdata.isoxml.document import Document
 from taskdata.ledger import Loss
+from taskdata.model.receiver import Receiver
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,10 +23,13 @@ class Wish:
         Major version; None = that of the source.
     zone : tzinfo or None
         Time zone of the set, see ``to_version``.
+    receiver : Receiver or None
+        What the terminal takes that the set is for.
     """
 
     version: int | None = None
     zone: tzinfo | None = None
+    receiver: Receiver | None = None
 
     def refuse_for(self, target: str) -> None:
         """Refuse wishes that only an ISO-XML target can fulfil.
@@ -36,6 +41,8 @@ class Wish:
         """
         if target != "isoxml" and self.version is not None:
             raise UsageError("a version is only for ISO-XML targets", remedy="Leave --version out")
+        if target != "isoxml" and self.receiver is not None:
+            raise UsageError("a receiver is only for ISO-XML targets", remedy="Leave --receiver out")
 
 
 def adapted(document: Document, wish: Wish) -> tuple[Document, list[Loss]]:
@@ -43,10 +50,14 @@ def adapted(document: Document, wish: Wish) -> tuple[Document, list[Loss]]:
 
     Raises
     ------
-    UsageError
-        See ``to_version``.
+    UsageError, TargetError
+        See ``to_version`` and ``to_receiver``.
     """
     here = document.version
-    if wish.version is None or (here is not None and here[0] == wish.version):
-        return document, []
-    return to_version(document, wish.version, zone=wish.zone)
+    losses: list[Loss] = []
+    if wish.version is not None and (here is None or here[0] != wish.version):
+        document, losses = to_version(document, wish.version, zone=wish.zone)
+    if wish.receiver is not None:
+        document, more = to_receiver(document, wish.receiver, zone=wish.zone)
+        losses = [*losses, *more]
+    return document, losses

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from taskdata.adapt.clock import zone_of
+from taskdata.adapt.receivers import version_for
 from taskdata.exchange.adapting import Wish, adapted
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.targets import Target, target_of
@@ -24,6 +25,7 @@ from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.write import write_folder, write_zip, writing_changes
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
+from taskdata.model.receiver import Receiver, read_receiver
 from taskdata.model.shapes import LineKind
 from taskdata.staging import staged
 
@@ -72,6 +74,7 @@ def convert(
     to: str | None = None,
     version: int | None = None,
     zone: str | None = None,
+    receiver: Receiver | str | os.PathLike[str] | None = None,
     crs: str | None = None,
     name_column: str | None = None,
     overwrite: bool = False,
@@ -91,6 +94,8 @@ def convert(
     zone : str, optional
         Time zone of the set, such as ``+02:00`` or ``Europe/Berlin``, for time stamps that another version writes
         otherwise.
+    receiver : Receiver or path, optional
+        What the terminal takes that an ISO-XML target is for, or a TOML file that says it.
     crs, name_column : str, optional
         See ``load``.
     overwrite : bool
@@ -105,7 +110,8 @@ def convert(
     UsageError, SourceError, TargetError
     """
     goal = target_of(target, to, source)
-    wish = Wish(version, None if zone is None else zone_of(zone))
+    terminal = receiver if receiver is None or isinstance(receiver, Receiver) else read_receiver(receiver)
+    wish = Wish(version, None if zone is None else zone_of(zone), terminal)
     wish.refuse_for(goal.format)
     loaded = load(source, crs=crs, name_column=name_column)
     content = _content(loaded.dataset, document_behind(loaded.dataset), goal, wish)
@@ -172,9 +178,16 @@ def _content(dataset: Dataset, document: Document | None, goal: Target, wish: Wi
         changed, losses = adapted(document, wish)
         records = dataset if changed is document else to_dataset(changed)
         return _Content(records, changed, (*losses, *mend_lengths(changed)))
-    empty = new_document(dataset.source, wish.version or DEFAULT_VERSION)
+    empty = new_document(dataset.source, wish.version or _version_for(wish) or DEFAULT_VERSION)
     losses = apply(empty, Dataset(dataset.source, "isoxml"), dataset)
-    return _Content(to_dataset(empty), empty, tuple(losses))
+    changed, more = adapted(empty, wish)
+    return _Content(to_dataset(changed), changed, (*losses, *more))
+
+
+def _version_for(wish: Wish) -> int | None:
+    """Return the version to write anew for the terminal that a set is for, None where it does not matter."""
+    versions = None if wish.receiver is None else wish.receiver.get("receiver.versions")
+    return version_for(DEFAULT_VERSION, versions)
 
 
 def _foreseen(content: _Content, goal: Target) -> list[Loss]:

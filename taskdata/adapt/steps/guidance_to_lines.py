@@ -12,7 +12,6 @@ from taskdata.model.shapes import LineKind, PointKind
 
 _TOLD_APART = ("GuidancePatternId", "GuidancePatternDesignator", "GuidancePatternType")
 _USED = {PatternType.A_PLUS: ("GuidancePatternHeading",), PatternType.PIVOT: ("GuidancePatternRadius",)}
-_WHY = "version 3 keeps guidance as plain lines"
 
 
 def guidance_to_lines(work: Work) -> None:
@@ -27,12 +26,12 @@ def guidance_to_lines(work: Work) -> None:
             made = [line for pattern in group.elements("GPN") if (line := _line(work, pattern)) is not None]
             boundaries = sum(1 for _ in group.elements("PLN"))
             told = f" with {amount(boundaries, 'boundary')}" if boundaries else ""
-            work.drop(group, label(group) + told, _WHY)
+            work.drop(group, label(group) + told)
             replace_child(field, group, made)
     for assignment in work.tagged("GAN"):
         shifts = sum(1 for _ in assignment.elements("GST"))
         what = f"assignment of {assignment.get('GuidanceGroupIdRef')} to the task with {amount(shifts, 'shift')}"
-        work.drop(assignment, what, "version 3 cannot say it; the line stands where it was before any shift")
+        work.drop(assignment, what, f"{work.reason}; the line stands where it was before any shift")
         work.remove(assignment)
 
 
@@ -48,8 +47,8 @@ def _line(work: Work, pattern: Element) -> Element | None:
         work.drop(pattern, label(pattern), "too few of its points can be read to make a line of it")
         return None
     if told:
-        work.approximate(pattern, told, _WHY)
-    work.alter(pattern, f"{label(pattern)} becomes a line of type {LineKind.GUIDANCE:d}", _WHY)
+        work.approximate(pattern, told)
+    work.alter(pattern, f"{label(pattern)} becomes a line of type {LineKind.GUIDANCE:d}")
     _tell_lost(work, pattern, kind)
     _name(work, pattern, string)
     string.set("LineStringType", str(int(LineKind.GUIDANCE)))
@@ -69,7 +68,7 @@ def _tell_lost(work: Work, pattern: Element, kind: PatternType) -> None:
     boundaries = sum(1 for _ in pattern.elements("PLN"))
     lost += [amount(boundaries, "boundary")] if boundaries else []
     if lost:
-        work.drop(pattern, ", ".join(lost), _WHY)
+        work.drop(pattern, ", ".join(lost))
 
 
 def _name(work: Work, pattern: Element, string: Element) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from taskdata.adapt.work import Work
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_model.shapes import RingKind
 from taskdata.model.shapes import AreaKind
 
@@ -29,6 +30,8 @@ def join_polygons(work: Work) -> None:
 def _join(work: Work, polygons: list[Element]) -> None:
     first, *others = polygons
     area = _area(polygons)
+    if area is None and first.get("PolygonArea") is not None:
+        work.drop(first, f"PolygonArea {first.get('PolygonArea')}", "it is not that of the joined polygon")
     first.set("PolygonArea", area)
     for other in others:
         lost = [f"{name} {other.get(name)}" for name in _MADE_ONE if other.get(name) not in {None, first.get(name)}]
@@ -47,6 +50,10 @@ def _join(work: Work, polygons: list[Element]) -> None:
 
 
 def _area(polygons: list[Element]) -> str | None:
-    """Return the sum of the areas stated, None where one states none."""
+    """Return the sum of the areas stated; None where one states none, or the sum is more than can be stated."""
     texts = [(polygon.get("PolygonArea") or "").strip() for polygon in polygons]
-    return str(sum(map(int, texts))) if all(text.isascii() and text.isdigit() for text in texts) else None
+    if not all(text.isascii() and text.isdigit() for text in texts):
+        return None
+    total = sum(map(int, texts))
+    most = elements()["PLN"].attributes[letter("PLN", "PolygonArea")].maximum
+    return str(total) if most is None or total <= int(most) else None

@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 from taskdata.adapt.work import Work, replace_child
+from taskdata.adapt.zones import clear_polygons, copied, free_codes, grid_codes, named_codes
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.to_model.grids import ZONE_CODES
-
-_CODES = range(255)
-_NAMING = ("DefaultTreatmentZoneCode", "PositionLostTreatmentZoneCode", "OutOfFieldTreatmentZoneCode")
 
 
 def split_zones(work: Work) -> None:
@@ -25,7 +22,7 @@ def split_zones(work: Work) -> None:
             if len(setpoints) == 1 or not any(zone.elements("PLN")):
                 continue
             if named is None:
-                named = _named(work, task)
+                named = named_codes(task) | grid_codes(work.document, task)
             if setpoints:
                 _split(work, task, zone, taken, named)
             else:
@@ -36,7 +33,7 @@ def _split(work: Work, task: Element, zone: Element, taken: set[str], named: set
     code, setpoints = zone.get("TreatmentZoneCode") or "", list(zone.elements("PDV"))
     used = code in named
     wanted = len(setpoints) - (0 if used else 1)
-    free = [str(number) for number in _CODES if str(number) not in taken][:wanted]
+    free = free_codes(taken)[:wanted]
     if len(free) < wanted:
         what = f"zone {code} keeps polygons with {len(setpoints)} setpoints"
         work.alter(zone, what, f"the codes run out; version {work.target} wants one setpoint, a terminal may refuse it")
@@ -47,48 +44,26 @@ def _split(work: Work, task: Element, zone: Element, taken: set[str], named: set
     why = f"version {work.target} wants one setpoint for a zone with polygons"
     work.alter(zone, f"zone {code} becomes {len(parts)} zones with the codes {', '.join(codes)}", why)
     if used:
-        _without_polygons(zone)
+        clear_polygons(zone)
         work.alter(zone, f"zone {code} stays without polygons", "the task or a grid names it")
     replace_child(task, zone, [zone, *parts] if used else parts)
 
 
 def _part(zone: Element, code: str, setpoint: Element) -> Element:
     """Return a zone of the same place with one setpoint."""
-    part = _copy(zone)
+    part = copied(zone)
     part.set("TreatmentZoneCode", code)
-    kept = _copy(setpoint)
+    kept = copied(setpoint)
     part.children = [child for child in part.children if not (isinstance(child, Element) and child.tag == "PDV")]
     part.append(kept)
     return part
 
 
-def _copy(element: Element) -> Element:
-    twin = Element(element.tag, dict(element.attributes), file=element.file, line=element.line)
-    for child in element.children:
-        twin.append(_copy(child) if isinstance(child, Element) else child)
-    return twin
-
-
 def _clear(work: Work, task: Element, zone: Element, named: set[str]) -> None:
     code = zone.get("TreatmentZoneCode") or ""
     if code in named:
-        _without_polygons(zone)
+        clear_polygons(zone)
         work.drop(zone, f"polygons of zone {code}", "it has no setpoint")
     else:
         work.drop(zone, f"zone {code} with its polygons", "it has no setpoint, and nothing names it")
         task.children.remove(zone)
-
-
-def _without_polygons(zone: Element) -> None:
-    zone.children = [child for child in zone.children if not (isinstance(child, Element) and child.tag == "PLN")]
-
-
-def _named(work: Work, task: Element) -> set[str]:
-    """Return the codes of the zones that a task or its grids name, the cells of a grid of codes included."""
-    found = {task.get(name) or "" for name in _NAMING}
-    for grid in task.elements("GRD"):
-        found.add(grid.get("TreatmentZoneCode") or "")
-        blob = work.document.binary(grid.get("Filename") or "") if grid.get("GridType") == str(ZONE_CODES) else None
-        if blob is not None:
-            found.update(str(code) for code in set(blob.read()))
-    return found

@@ -1,0 +1,47 @@
+"""What of a profile no step can bring about: counts and the size of the main file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from taskdata.errors import TargetError
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.write import xml_bytes
+from taskdata.model.receiver import Receiver
+
+
+def refuse_beyond(document: Document, receiver: Receiver) -> None:
+    """Refuse a set that exceeds what a terminal takes.
+
+    Raises
+    ------
+    TargetError
+        Says everything that exceeds it, in one line.
+    """
+    told = [
+        f"{count} {thing} where it takes {limit}"
+        for entry, thing, count in _counts(document)
+        if (limit := receiver.get(entry)) is not None and count > limit
+    ]
+    if told:
+        raise TargetError(
+            f"{receiver.name} does not take this set",
+            why="; ".join(told),
+            remedy="Leave out what the coming jobs do not need, or split the set",
+        )
+
+
+def _counts(document: Document) -> Iterator[tuple[str, str, int]]:
+    dataset = to_dataset(document)
+    yield "limits.fields", "fields", len(dataset.fields)
+    yield "limits.guidance_lines", "guidance lines", len(dataset.guidance)
+    yield "limits.tasks", "tasks", len(dataset.tasks)
+    for field in dataset.fields:
+        rings = sum(len(area.exteriors) + len(area.interiors) for area in field.boundaries)
+        yield "limits.rings_in_field", f"rings in the boundary of {field.id}", rings
+    for task in dataset.tasks:
+        if task.grid is not None:
+            yield "limits.grid_columns", f"columns in the grid of {task.id}", task.grid.columns
+            yield "limits.grid_rows", f"rows in the grid of {task.id}", task.grid.rows
+    yield "limits.main_file_bytes", "bytes in the main file", len(xml_bytes(document.main))

@@ -1,0 +1,27 @@
+"""External files are folded into the main file."""
+
+from __future__ import annotations
+
+from taskdata.adapt.work import Work, replace_child
+from taskdata.isoxml.element import Element, Stray
+
+
+def fold_in(work: Work) -> None:
+    """Put the content of every external file (XFC) in the place of what names it (XFR)."""
+    document = work.document
+    files = {file.name.upper(): file for file in document.xml_files if file.role == "external"}
+    for reference in work.tagged("XFR"):
+        name = f"{reference.get('Filename')}.XML"
+        file = files.pop(name.upper(), None)
+        if reference.parent is None:
+            continue
+        if file is None:
+            work.drop(None, f"reference to the external file {name}", "there is no such file, or it was named before")
+            work.remove(reference)
+            continue
+        work.alter(None, f"external file {name} becomes part of the main file")
+        content = [child for child in file.root.children if isinstance(child, Element)]
+        at = reference.parent.children.index(reference)
+        reference.parent.children[at:at] = [child for child in file.root.children if isinstance(child, Stray)]
+        replace_child(reference.parent, reference, content)
+        document.xml_files.remove(file)

@@ -1,0 +1,27 @@
+"""Guidance in the form that a receiver takes."""
+
+from __future__ import annotations
+
+from taskdata.adapt.steps.guidance_to_lines import guidance_to_lines
+from taskdata.adapt.steps.lines_to_guidance import lines_to_guidance
+from taskdata.adapt.work import Work, label
+from taskdata.isoxml.facts import elements
+from taskdata.model.receiver import Receiver
+from taskdata.model.shapes import LineKind
+
+
+def fit_guidance(work: Work, receiver: Receiver) -> None:
+    """Turn patterns into lines of type 5 or such lines into patterns; what is taken in neither form is left out."""
+    groups = receiver.get("takes.guidance_groups") is not False and work.target >= elements()["GGP"].since
+    strings = receiver.get("takes.guidance_strings") is not False
+    if not groups:
+        guidance_to_lines(work)
+    if strings:
+        return
+    if groups:
+        lines_to_guidance(work)
+    for field in work.tagged("PFD"):
+        for line in list(field.elements("LSG")):
+            if line.get("LineStringType") == str(int(LineKind.GUIDANCE)):
+                work.drop(field, f"guidance line: {label(line)}")
+                work.remove(line)

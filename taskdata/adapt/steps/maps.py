@@ -1,0 +1,99 @@
+"""Maps of rates in the form that a receiver takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from taskdata.adapt.cells import CellMap, cells_of
+from taskdata.adapt.map_writing import has_no_rate, write_codes, write_polygons, write_setpoints
+from taskdata.adapt.rastering import MOST_CELLS, rastered, shaped_zones
+from taskdata.adapt.work import Work, label
+from taskdata.errors import TargetError
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.to_model.grids import SETPOINTS, ZONE_CODES
+from taskdata.model.receiver import Receiver
+
+_LIMITS = {"GridMaximumColumn": "limits.grid_columns", "GridMaximumRow": "limits.grid_rows"}
+_CAUTION = "check the map on the terminal before work"
+
+
+def fit_maps(work: Work, receiver: Receiver) -> None:
+    """Write maps of rates anew where a receiver does not take them as they are.
+
+    A grid of a refused type becomes one of the other type, one of no type or too large becomes zones with polygons.
+    Zones with polygons become a grid of codes, else of setpoints. The ledger names the area error of every zone.
+
+    Raises
+    ------
+    TargetError
+        The receiver takes no form that can hold the map.
+    """
+    taken = {kind for kind in (ZONE_CODES, SETPOINTS) if receiver.get(f"takes.grid_type_{kind}") is not False}
+    polygons = receiver.get("takes.polygon_zones") is not False
+    for task in work.tagged("TSK"):
+        grid = next(task.elements("GRD"), None)
+        if grid is not None:
+            too_large = _too_large(grid, receiver)
+            if too_large or grid.get("GridType") not in {str(kind) for kind in taken}:
+                _from_grid(work, task, grid, set() if too_large else taken, polygons=polygons)
+        if not polygons:
+            _from_polygons(work, receiver, task, taken)
+
+
+def _too_large(grid: Element, receiver: Receiver) -> bool:
+    for name, entry in _LIMITS.items():
+        limit, text = receiver.get(entry), grid.get(name) or ""
+        if limit is not None and text.isdigit() and int(text) > limit:
+            return True
+    return False
+
+
+def _from_grid(work: Work, task: Element, grid: Element, taken: Iterable[int], *, polygons: bool) -> None:
+    other = next(iter(sorted(taken)), None)
+    if other is None and not polygons:
+        raise TargetError(f"the grid of {task.id} is taken in no form", remedy="Make the map again for this terminal")
+    cells = cells_of(work.document, task, grid)
+    if cells is None:
+        why = "its file or its zones do not hold what they should"
+        raise TargetError(f"the grid of {task.id} cannot be read", why=why, remedy="Export the map again")
+    kind = grid.get("GridType")
+    if other is None:
+        for code, area, before in write_polygons(work.document, task, cells, single=work.target >= 4):
+            work.approximate(task, f"zone {code} of the grid becomes polygons: {_error(before, area)}")
+        work.alter(task, f"grid of type {kind} of {label(task)} becomes zones with polygons")
+        return
+    _write(work, task, cells_kind=other, cells=cells)
+    work.alter(task, f"grid of type {kind} of {label(task)} becomes one of type {other}, cell by cell the same")
+
+
+def _from_polygons(work: Work, receiver: Receiver, task: Element, taken: set[int]) -> None:
+    zones = [zone for zone in shaped_zones(task) if any(zone.zone.elements("PDV"))]
+    if not zones:
+        return
+    if not taken or any(task.elements("GRD")):
+        why = "it has a grid beside its zones" if taken else "neither polygons nor grids are taken"
+        raise TargetError(f"the zones of {task.id} are taken in no form", why=why, remedy="Make the map again")
+    most = [receiver.get(entry) or MOST_CELLS for entry in _LIMITS.values()]
+    before = {zone.zone: (zone.zone.get("TreatmentZoneCode"), zone.area_m2) for zone in zones}
+    cells, areas = rastered(zones, *most)
+    for zone, (code, area) in before.items():
+        work.approximate(task, f"zone {code} becomes cells: {_error(area, areas[zone])}")
+    kind = min(taken)
+    _write(work, task, cells_kind=kind, cells=cells)
+    size = f"{cells.placement.columns} x {cells.placement.rows} cells"
+    work.alter(task, f"zones with polygons of {label(task)} become a grid of type {kind} with {size}")
+
+
+def _write(work: Work, task: Element, *, cells_kind: int, cells: CellMap) -> None:
+    if has_no_rate(cells):
+        default = task.get("DefaultTreatmentZoneCode") if cells_kind == ZONE_CODES else None
+        told = "the value 0" if default is None else f"the default zone {default}"
+        work.alter(
+            task, f"cells of {label(task)} without a rate get {told}", f"a grid has a rate everywhere; {_CAUTION}"
+        )
+    (write_codes if cells_kind == ZONE_CODES else write_setpoints)(work.document, task, cells)
+
+
+def _error(before: float, after: float) -> str:
+    share = f", {(after - before) / before * 100:+.2f} %" if before else ""
+    return f"{before:.0f} m² are now {after:.0f} m²{share}; {_CAUTION}"

@@ -1,0 +1,43 @@
+"""Names in the letters and the length that a receiver takes."""
+
+from __future__ import annotations
+
+from taskdata.adapt.letters import fitted
+from taskdata.adapt.work import Work
+from taskdata.errors import TargetError
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import elements
+from taskdata.isoxml.receivers import designator_letters
+from taskdata.model.receiver import Receiver
+
+
+def fit_names(work: Work, receiver: Receiver) -> None:
+    """Spell and shorten names; of things of one kind, different names stay different.
+
+    Raises
+    ------
+    TargetError
+        The receiver leaves no room to keep them apart.
+    """
+    characters, longest = receiver.get("names.characters") or "any", receiver.get("names.longest")
+    if characters == "any" and longest is None:
+        return
+    groups: dict[tuple[str, str], list[Element]] = {}
+    for element in work.document.walk():
+        for key in designator_letters(element.tag):
+            if element.attributes.get(key):
+                groups.setdefault((element.tag, key), []).append(element)
+    for (tag, key), owners in groups.items():
+        fact = elements()[tag].attributes[key]
+        most = min(size for size in (longest, fact.max_length, 1 << 20) if size is not None)
+        try:
+            names = fitted((owner.attributes[key] for owner in owners), characters, most)
+        except ValueError as error:
+            raise TargetError(f"{receiver.name} takes no such names", why=f"{fact.name}: {error}") from None
+        for owner in owners:
+            before = owner.attributes[key]
+            if names[before] != before:
+                owner.attributes[key] = names[before]
+                work.alter(
+                    owner, f"{fact.name} {before!r} becomes {names[before]!r}", f"{receiver.name} shows no other"
+                )

@@ -1,0 +1,53 @@
+"""Codes of treatment zones in a task: which are free, and which are named."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.to_model.grids import ZONE_CODES
+
+CODES = range(255)
+"""Codes that a zone may have (ISO 11783-10, D.50)."""
+
+_NAMING = ("DefaultTreatmentZoneCode", "PositionLostTreatmentZoneCode", "OutOfFieldTreatmentZoneCode")
+
+
+def taken_codes(task: Element) -> set[str]:
+    """Return the codes of the zones of a task."""
+    return {zone.get("TreatmentZoneCode") or "" for zone in task.elements("TZN")}
+
+
+def free_codes(taken: Collection[str]) -> list[str]:
+    """Return the codes that are not taken, in ascending order."""
+    return [str(number) for number in CODES if str(number) not in taken]
+
+
+def named_codes(task: Element) -> set[str]:
+    """Return the codes that a task itself names: by default, with the position lost, out of the field."""
+    return {text for name in _NAMING if (text := task.get(name))}
+
+
+def grid_codes(document: Document, task: Element) -> set[str]:
+    """Return the codes that the grids of a task name: as template, or in a cell."""
+    found: set[str] = set()
+    for grid in task.elements("GRD"):
+        found.add(grid.get("TreatmentZoneCode") or "")
+        blob = document.binary(grid.get("Filename") or "") if grid.get("GridType") == str(ZONE_CODES) else None
+        if blob is not None:
+            found.update(str(code) for code in set(blob.read()))
+    return found
+
+
+def clear_polygons(zone: Element) -> None:
+    """Take the polygons out of a zone."""
+    zone.children = [child for child in zone.children if not (isinstance(child, Element) and child.tag == "PLN")]
+
+
+def copied(element: Element) -> Element:
+    """Return a copy with elements of its own; runs of points, which never change, are shared."""
+    twin = Element(element.tag, dict(element.attributes), file=element.file, line=element.line)
+    for child in element.children:
+        twin.append(copied(child) if isinstance(child, Element) else child)
+    return twin
