@@ -28,7 +28,7 @@ Mask = NDArray[np.bool_]
 class Course:
     """A ring or line: its record, its points (n, 2) in degrees, a ring without the repeated first one.
 
-    ``owner`` is the identifier of the field or task that it belongs to.
+    ``owner`` is the identifier of the field or task that it belongs to; ``is_hole`` tells an inner ring.
     """
 
     record: Area | Line | GuidanceLine
@@ -36,6 +36,7 @@ class Course:
     points: Points
     is_ring: bool = False
     is_closed: bool = False
+    is_hole: bool = False
 
     @property
     def place(self) -> Place:
@@ -126,8 +127,24 @@ class Courses:
         return Courses(self.found, np.split(self.flat[keep], np.cumsum(sizes)[:-1]) if len(sizes) else [])
 
     @cached_property
+    def of_area(self) -> dict[int, list[int]]:
+        """Numbers of the rings of each polygon, by the ``id`` of its record."""
+        found: dict[int, list[int]] = {}
+        for number, course in enumerate(self.found):
+            found.setdefault(id(course.record), []).append(number)
+        return found
+
+    @cached_property
     def is_valid(self) -> Mask:
         """Whether each is a ring that neither crosses nor touches itself, and stays on Earth, (courses,)."""
+        return np.asarray(shapely.is_valid(self.shapes))
+
+    @cached_property
+    def shapes(self) -> NDArray[Any]:
+        """A polygon of each ring in degrees, with continuous longitudes, (courses,).
+
+        None for a line, for fewer than three points, and where a point is not on Earth.
+        """
         good = np.array([course.is_ring for course in self.found], dtype=np.bool_) & (self.sizes > 2)
         good &= np.bincount(self.home[~on_earth(self.flat)], minlength=len(self.found)) == 0
         shapes = np.full(len(good), None, dtype=object)
@@ -137,7 +154,7 @@ class Courses:
         shapes[plain] = _polygons([self.found[index].points for index in plain])
         bent = np.flatnonzero(good & jumping)
         shapes[bent] = _polygons([unwrap(self.found[index].points) for index in bent])
-        return np.asarray(shapely.is_valid(shapes))
+        return shapes
 
 
 def _polygons(rings: list[Points]) -> Any:
@@ -154,7 +171,7 @@ _LINES: WeakKeyDictionary[Subject, Courses] = WeakKeyDictionary()
 def rings(subject: Subject) -> Courses:
     """Return every ring of every field and treatment zone, outer rings first in each polygon; made once for a set."""
     if subject not in _RINGS:
-        _RINGS[subject] = Courses(tuple(ring for owner, area in areas(subject) for ring in _rings(owner, area)))
+        _RINGS[subject] = Courses(tuple(ring for owner, area in areas(subject) for ring in rings_of(owner, area)))
     return _RINGS[subject]
 
 
@@ -195,7 +212,9 @@ def _valid_areas(field: Field) -> Iterator[Area]:
             yield from line.boundaries
 
 
-def _rings(owner: str, area: Area) -> Iterator[Course]:
-    for points in (*area.exteriors, *area.interiors):
-        closed = len(points) > 1 and bool((points[0] == points[-1]).all())
-        yield Course(area, owner, points[:-1] if closed else points, is_ring=True, is_closed=closed)
+def rings_of(owner: str, area: Area) -> Iterator[Course]:
+    """Yield the rings of a polygon, the outer ones first."""
+    for number, points in enumerate((*area.exteriors, *area.interiors)):
+        closed = len(points) > 1 and points[0].tolist() == points[-1].tolist()
+        hole = number >= len(area.exteriors)
+        yield Course(area, owner, points[:-1] if closed else points, is_ring=True, is_closed=closed, is_hole=hole)

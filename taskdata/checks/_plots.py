@@ -12,10 +12,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from taskdata.checks._ground import Ruler, on_earth
+from taskdata.checks._courses import Course, Courses, rings, rings_of
+from taskdata.checks._ground import Ruler
 from taskdata.checks.subject import Subject
-from taskdata.geometry.arrays import Points
-from taskdata.geometry.rings import unwrap
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area
 
@@ -27,22 +26,25 @@ _POLAR = 89.0
 class Plot:
     """A field whose boundary is valid.
 
-    ``shape`` is in degrees with continuous longitudes; ``ground`` is the same in metres of ``ruler``.
+    ``shape`` is in degrees with continuous longitudes and ``extent`` its west, south, east and north; ``ground`` is the
+    same in metres of ``ruler``; ``area`` is in square metres.
     """
 
     field: Field
     shape: Any
-    ruler: Ruler
+    extent: tuple[float, float, float, float]
+    area: float
+
+    @cached_property
+    def ruler(self) -> Ruler:
+        """Metres from the middle of the extent."""
+        west, south, east, north = self.extent
+        return Ruler((west + east) / 2.0, (south + north) / 2.0)
 
     @cached_property
     def ground(self) -> Any:
         """The shape in metres."""
         return self.ruler.shape(self.shape)
-
-    @cached_property
-    def area(self) -> float:
-        """Square metres."""
-        return float(shapely.area(self.ground))
 
     def measured(self, areas: Iterable[Area]) -> Any:
         """Return polygons as one shape in metres, None where one of them is not valid or there is none."""
@@ -52,6 +54,13 @@ class Plot:
     def outside(self, shape: Any, beyond: float) -> Any:
         """Return what of a shape in metres lies farther than ``beyond`` metres outside the field."""
         return shapely.difference(shape, shapely.buffer(self.ground, beyond))
+
+    def is_near(self, lon: float, lat: float, distance: float) -> bool:
+        """Tell whether a place lies in the extent of the field or within about some metres of it."""
+        west, south, east, north = self.extent
+        x, y = distance / self.ruler.scale
+        turn = abs((lon - (west + east) / 2.0 + 180.0) % 360.0 - 180.0)
+        return bool(turn <= (east - west) / 2.0 + x and south - y <= lat <= north + y)
 
 
 _FOUND: WeakKeyDictionary[Subject, tuple[Plot, ...]] = WeakKeyDictionary()
@@ -74,44 +83,59 @@ def plot_of(subject: Subject, name: str | None) -> Plot | None:
 
 def shape_of(areas: Iterable[Area]) -> Any:
     """Return polygons as one shape in degrees, None where one of them is not valid or there is none."""
-    rings = list(areas)
-    outer = [_ring(ring) for area in rings for ring in area.exteriors]
-    inner = [_ring(ring) for area in rings for ring in area.interiors]
-    if not outer or any(ring is None for ring in (*outer, *inner)):
-        return None
-    outer = [outer[0], *(_beside(outer[0], ring) for ring in outer[1:])]
-    whole = shapely.union_all(outer) if len(outer) > 1 else outer[0]
-    if not inner:
-        return whole
-    inner = [_beside(outer[0], ring) for ring in inner]
-    return shapely.difference(whole, shapely.union_all(inner))
+    found = Courses(tuple(ring for area in areas for ring in rings_of("", area)))
+    return _composed(found.found, found.shapes) if found.found and (found.is_valid & _is_low(found)).all() else None
 
 
-def overlaps(shapes: NDArray[Any]) -> Iterator[tuple[int, int]]:
-    """Yield the pairs of shapes, the lower index first, that have some ground in common."""
-    first, second = shapely.STRtree(shapes).query(shapes)
+def overlapping(shapes: NDArray[Any], least: NDArray[np.float64]) -> Iterator[tuple[int, int, Any]]:
+    """Yield the pairs of shapes, the lower index first, with the ground in common where it is more than ``least`` (n,).
+
+    The unit of the area is the square of that of the shapes, and ``least`` of the first of two counts.
+    """
+    first, second = shapely.STRtree(shapes).query(shapes, predicate="intersects")
     ahead = first < second
-    first, second = first[ahead], second[ahead]
-    common = shapely.relate_pattern(shapes[first], shapes[second], "T********")
-    yield from sorted(zip(first[common].tolist(), second[common].tolist(), strict=True))
+    order = np.lexsort((second[ahead], first[ahead]))
+    first, second = first[ahead][order], second[ahead][order]
+    common = shapely.intersection(shapes[first], shapes[second])
+    much = np.flatnonzero(shapely.area(common) > least[first])
+    yield from zip(first[much].tolist(), second[much].tolist(), common[much], strict=True)
 
 
 def _all(subject: Subject) -> Iterator[Plot]:
+    whole = rings(subject)
+    extents = shapely.bounds(whole.shapes).tolist()
+    sound = (whole.is_valid & _is_low(whole)).tolist()
+    sizes = whole.areas.tolist()
     for field in subject.dataset.fields:
-        shape = shape_of(field.boundaries)
-        if shape is not None and not shapely.is_empty(shape):
+        numbers = [number for area in field.boundaries for number in whole.of_area.get(id(area), ())]
+        if not numbers or not all(sound[number] for number in numbers):
+            continue
+        if len(numbers) == 1:
+            only = numbers[0]
+            yield Plot(field, whole.shapes[only], tuple(extents[only]), sizes[only])
+            continue
+        shape = _composed([whole.found[number] for number in numbers], whole.shapes[numbers])
+        if not shapely.is_empty(shape):
             west, south, east, north = shapely.bounds(shape).tolist()
-            yield Plot(field, shape, Ruler((west + east) / 2.0, (south + north) / 2.0))
+            plot = Plot(field, shape, (west, south, east, north), 0.0)
+            yield Plot(field, shape, plot.extent, float(shapely.area(plot.ground)))
 
 
-def _ring(points: Points) -> Any:
-    """Return a ring as a valid polygon in degrees, else None."""
-    enough = len(points) > 3 or (len(points) == 3 and bool((points[0] != points[-1]).any()))
-    if not enough or not on_earth(points).all() or float(np.abs(points[:, 1]).max()) > _POLAR:
-        return None
-    ring = points if float(np.ptp(points[:, 0])) <= 180.0 else unwrap(points)
-    shape = shapely.Polygon(ring)
-    return shape if shapely.is_valid(shape) else None
+def _composed(found: Iterable[Course], shapes: NDArray[Any]) -> Any:
+    """Return outer rings less inner rings as one shape."""
+    holes = np.array([ring.is_hole for ring in found], dtype=np.bool_)
+    if holes.all():
+        return shapely.Polygon()
+    first = shapes[~holes][0]
+    outer, inner = ([_beside(first, shape) for shape in shapes[chosen]] for chosen in (~holes, holes))
+    whole = shapely.union_all(outer) if len(outer) > 1 else outer[0]
+    return shapely.difference(whole, shapely.union_all(inner)) if inner else whole
+
+
+def _is_low(found: Courses) -> NDArray[np.bool_]:
+    """Tell which rings stay away from the poles."""
+    polar = np.abs(found.flat[:, 1]) > _POLAR
+    return np.asarray(np.bincount(found.home[polar], minlength=len(found.found)) == 0)
 
 
 def _beside(first: Any, other: Any) -> Any:

@@ -11,13 +11,15 @@ from weakref import WeakKeyDictionary
 import numpy as np
 import shapely
 
-from taskdata.checks._ground import Ruler, inside_point
-from taskdata.checks._plots import Plot, overlaps, plots
+from taskdata.checks._ground import degree_metres, inside_point
+from taskdata.checks._plots import Plot, overlapping, plots
 from taskdata.checks.subject import Subject
 from taskdata.model.fields import Field
 
 SAME_SHARE = 95.0
 """Percent of the ground of both together from which on two fields are one (judged)."""
+LEAST_M2 = 1.0
+"""Less than that in common is rounding."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,7 +33,7 @@ class Common:
     @cached_property
     def area(self) -> float:
         """Square metres in common."""
-        return self._measured(self.shape)
+        return float(shapely.area(self.shape) * self.first.ruler.scale.prod())
 
     @property
     def share(self) -> float:
@@ -53,10 +55,6 @@ class Common:
         """Longitude and latitude of a place in both."""
         lon, lat = inside_point(self.shape).tolist()
         return (lon + 180.0) % 360.0 - 180.0, lat
-
-    def _measured(self, shape: Any) -> float:
-        ruler: Ruler = self.first.ruler
-        return float(shapely.area(ruler.shape(shape)))
 
 
 _FOUND: WeakKeyDictionary[Subject, tuple[Common, ...]] = WeakKeyDictionary()
@@ -80,9 +78,9 @@ def _all(subject: Subject) -> Iterator[Common]:
         return
     shapes = np.empty(len(found), dtype=object)
     shapes[:] = [plot.shape for plot in found]
-    pairs = np.array(list(overlaps(shapes)), dtype=np.intp).reshape(-1, 2)
-    inside = shapely.intersection(shapes[pairs[:, 0]], shapes[pairs[:, 1]])
-    for (one, other), shape in zip(pairs.tolist(), inside, strict=True):
+    middles = np.array([(plot.extent[1] + plot.extent[3]) / 2.0 for plot in found])
+    least = LEAST_M2 / np.prod(degree_metres(middles), axis=0)
+    for one, other, shape in overlapping(shapes, least):
         if not related(subject, found[one].field, found[other].field):
             yield Common(found[one], found[other], shape)
 

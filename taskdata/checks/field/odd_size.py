@@ -19,6 +19,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from taskdata.checks._courses import rings
 from taskdata.checks._ground import HECTARE, spot
 from taskdata.checks._plots import plots
 from taskdata.checks.geometry.at_zero import is_zero
@@ -35,14 +36,20 @@ RULE = Rule(
     remedy="Look at it on a map: delete it, correct it, or leave it as it is.",
     tolerances=(SMALLEST, LARGEST),
 )
+ROUGH = 0.01
+"""Share by which areas in the plane may differ from those on the ellipsoid."""
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such ring, at its first point."""
     smallest, largest = subject.profile[SMALLEST] * HECTARE, subject.profile[LARGEST] * HECTARE
+    whole = rings(subject)
+    zero = set(np.unique(whole.home[is_zero(whole.flat)]).tolist())
+    odd = (whole.areas < smallest * (1.0 + ROUGH)) | (whole.areas > largest * (1.0 - ROUGH))
     for field in (plot.field for plot in plots(subject)):
-        rings = [(area, ring) for area in field.boundaries for ring in area.exteriors]
-        for area, ring in rings if not any(np.any(is_zero(ring)) for _, ring in rings) else ():
-            size = abs(ring_area(ring))
+        numbers = [number for area in field.boundaries for number in whole.of_area[id(area)]]
+        for number in numbers if zero.isdisjoint(numbers) else ():
+            ring = whole.found[number]
+            size = abs(ring_area(ring.points)) if odd[number] and not ring.is_hole else smallest
             if not smallest <= size <= largest:
-                yield RULE.at(spot(area.place, ring[0]), element=field.id, size=round(size / HECTARE, 4))
+                yield RULE.at(spot(ring.place, ring.points[0]), element=field.id, size=round(size / HECTARE, 4))

@@ -18,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from taskdata.checks._courses import rings
 from taskdata.checks._ground import spot
 from taskdata.checks._plots import plot_of, shape_of
 from taskdata.checks.subject import Subject
@@ -37,34 +38,47 @@ RULE = Rule(
     clause="D.36, D.39",
     tolerances=(SHARE, WARNING_SHARE, LEAST),
 )
+ROUGH = 1.0
+"""Percent by which areas in the plane may differ from those on the ellipsoid."""
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each field and polygon whose areas differ."""
     for field in subject.dataset.fields:
-        plot = plot_of(subject, field.id)
-        if plot is not None and plot.field is field:
-            yield from _differing(subject, field.place, field.declared_area_m2, field.boundaries, plot.shape)
-    for area in _stated(subject.dataset):
-        yield from _differing(subject, area.place, area.declared_area_m2, (area,), shape_of((area,)))
+        if _is_odd(subject, field.declared_area_m2, field.boundaries):
+            plot = plot_of(subject, field.id)
+            if plot is not None and plot.field is field:
+                yield from _differing(subject, field.place, field.declared_area_m2, field.boundaries)
+    for area in _areas(subject.dataset):
+        if _is_odd(subject, area.declared_area_m2, (area,)) and shape_of((area,)) is not None:
+            yield from _differing(subject, area.place, area.declared_area_m2, (area,))
 
 
-def _stated(dataset: Dataset) -> Iterator[Area]:
-    """Return the polygons of fields and zones that state an area."""
-    everything = [area for field in dataset.fields for area in (*field.boundaries, *field.areas)]
-    everything += [area for task in dataset.tasks for zone in task.zones for area in zone.areas]
-    return (area for area in everything if area.declared_area_m2)
+def _areas(dataset: Dataset) -> Iterator[Area]:
+    """Yield the polygons of fields and zones."""
+    for field in dataset.fields:
+        yield from field.boundaries
+        yield from field.areas
+    for task in dataset.tasks:
+        for zone in task.zones:
+            yield from zone.areas
 
 
-def _differing(
-    subject: Subject, place: Place, stated: int | None, rings: tuple[Area, ...], shape: Any
-) -> Iterator[Finding]:
-    if stated is None or stated <= 0 or shape is None or shape.is_empty:
-        return
-    outer = [ring for area in rings for ring in area.exteriors]
-    found = polygon_area(outer, [ring for area in rings for ring in area.interiors])
-    difference = abs(stated - found)
-    share = 100.0 * difference / found if found else float("inf")
+def _is_odd(subject: Subject, stated: int | None, areas: tuple[Area, ...]) -> bool:
+    """Tell, by areas in the plane, whether it is worth while to measure on the ellipsoid."""
+    if stated is None or stated <= 0:
+        return False
+    whole = rings(subject)
+    numbers = [number for area in areas for number in whole.of_area.get(id(area), ())]
+    found = sum(-whole.areas[number] if whole.found[number].is_hole else whole.areas[number] for number in numbers)
+    return bool(abs(stated - found) > found * (subject.profile[SHARE] - ROUGH) / 100.0)
+
+
+def _differing(subject: Subject, place: Place, stated: int | None, areas: tuple[Area, ...]) -> Iterator[Finding]:
+    outer = [ring for area in areas for ring in area.exteriors]
+    found = polygon_area(outer, [ring for area in areas for ring in area.interiors])
+    difference = abs((stated or 0) - found)
+    share = 100.0 * difference / found if found > 0.0 else 0.0
     if share > subject.profile[SHARE] and difference > subject.profile[LEAST]:
         severity = Severity.WARNING if share > subject.profile[WARNING_SHARE] else Severity.NOTE
         facts: dict[str, Any] = {"element": place.element, "stated": stated, "found": round(found)}

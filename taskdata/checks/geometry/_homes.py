@@ -38,7 +38,7 @@ class Lost:
 
 @dataclass(frozen=True, eq=False)
 class _Shapes:
-    """Middle (n, 2) of each shape, its place, the number of its field, and where it belongs (n, 2), NaN = unknown."""
+    """First point (n, 2) of each shape, place, number of its field, and where it belongs (n, 2), NaN = unknown."""
 
     middles: Points
     places: list[Place]
@@ -81,7 +81,7 @@ def _shapes(subject: Subject) -> _Shapes:
     for number, field in enumerate(subject.dataset.fields):
         for points, place in _of(field):
             if len(points):
-                middles.append((points.min(axis=0) + points.max(axis=0)) / 2.0)
+                middles.append(points[0])
                 places.append(place)
                 fields.append(number)
                 firsts.setdefault(number, middles[-1])

@@ -40,7 +40,9 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such line, at its first point."""
     for plot in plots(subject):
         for line in (*plot.field.guidance, *plot.field.line_guidance):
-            if len(line.points) and on_earth(line.points).all() and not is_zero(line.points).any():
+            if not len(line.points) or _begins_near(plot, line, subject.profile[DISTANCE] / 2.0):
+                continue
+            if on_earth(line.points).all() and not is_zero(line.points).any():
                 size = _distance(plot, line)
                 if size > subject.profile[DISTANCE]:
                     place = spot(line.place, line.points[0])
@@ -54,3 +56,8 @@ def _distance(plot: Plot, line: GuidanceLine) -> float:
     return float(
         shapely.distance(plot.ground, shapely.LineString(metres) if len(metres) > 1 else shapely.Point(metres[0]))
     )
+
+
+def _begins_near(plot: Plot, line: GuidanceLine, distance: float) -> bool:
+    lon, lat = line.points[0].tolist()
+    return plot.is_near(lon, lat, distance)

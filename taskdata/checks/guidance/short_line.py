@@ -15,7 +15,6 @@ How to fix
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 import numpy as np
 
@@ -24,7 +23,7 @@ from taskdata.checks.guidance._widths import width_for
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.geodesy import inverse, line_length
-from taskdata.model.fields import GuidanceKind, GuidanceLine
+from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
 
 WIDTHS = Tolerance("guidance.short-line.widths", 1.0, "", "Shortest line, in widths of the machine")
 RULE = Rule(
@@ -40,16 +39,21 @@ KINDS = {GuidanceKind.AB, GuidanceKind.CURVE}
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such line, at A."""
+    known = list(_lines(subject))
+    ends = np.array([line.points[[0, -1]] for _, line, _ in known]).reshape(-1, 2, 2)
+    apart = inverse(ends[:, 0], ends[:, 1])[1]
+    for (field, line, width), distance in zip(known, apart.tolist(), strict=True):
+        limit = width * subject.profile[WIDTHS]
+        length = line_length(line.points) if line.kind is GuidanceKind.CURVE and distance < limit else distance
+        if length < limit:
+            sizes = {"length": round(length, 2), "size": round(width, 3)}
+            yield RULE.at(spot(line.place, line.points[0]), severity=None, element=line.id or field.id, **sizes)
+
+
+def _lines(subject: Subject) -> Iterator[tuple[Field, GuidanceLine, float]]:
+    """Yield the lines that lead from A to B, with their field and the width that they are made for."""
     for field in subject.dataset.fields:
         for line in (*field.guidance, *field.line_guidance):
-            if line.kind in KINDS and len(line.points) > 1 and on_earth(line.points).all():
-                width, length = width_for(subject, line), _length(line)
-                if width is not None and length < width * subject.profile[WIDTHS]:
-                    facts: dict[str, Any] = {"length": round(length, 2), "size": round(width, 3)}
-                    yield RULE.at(spot(line.place, line.points[0]), element=line.id or field.id, **facts)
-
-
-def _length(line: GuidanceLine) -> float:
-    if line.kind is GuidanceKind.CURVE:
-        return line_length(line.points)
-    return float(np.asarray(inverse(line.points[0], line.points[-1])[1])[0])
+            width = width_for(subject, line) if line.kind in KINDS and len(line.points) > 1 else None
+            if width is not None and on_earth(line.points[[0, -1]]).all():
+                yield field, line, width

@@ -59,10 +59,10 @@ def _outside(subject: Subject, own: Plot | None, points: Points, distance: float
     left = np.arange(len(points))
     if own is not None:
         left = left[~_inside(own, points, distance)]
-    extents = shapely.bounds(np.array([plot.shape for plot in plots(subject)], dtype=object))
-    for plot, (west, south, east, north) in zip(plots(subject), extents.tolist(), strict=True):
+    for plot in plots(subject):
         if not len(left):
             break
+        west, south, east, north = plot.extent
         margin_x, margin_y = (distance / plot.ruler.scale).tolist()
         lon, lat = points[left, 0], points[left, 1]
         turn = np.abs((lon - (west + east) / 2.0 + 180.0) % 360.0 - 180.0)

@@ -20,7 +20,7 @@ import numpy as np
 import shapely
 
 from taskdata.checks._ground import inside_point, spot
-from taskdata.checks._plots import overlaps
+from taskdata.checks._plots import overlapping
 from taskdata.checks.subject import Subject
 from taskdata.checks.zone._layers import Layer, layers
 from taskdata.findings import Finding, Rule, Severity, Tolerance
@@ -46,12 +46,9 @@ def check(subject: Subject) -> Iterator[Finding]:
 def _overlapping(layer: Layer, narrow: float, least: float) -> Iterator[Finding]:
     shapes = np.empty(len(layer.sheets), dtype=object)
     shapes[:] = [sheet.shape for sheet in layer.sheets]
-    for one, other in overlaps(shapes):
+    for one, other, common in overlapping(shapes, np.full(len(shapes), least)):
         first, second = layer.sheets[one], layer.sheets[other]
-        if first.value == second.value:
-            continue
-        common = shapely.intersection(shapes[one], shapes[other])
         size = float(shapely.area(common))
-        if size > least and not shapely.is_empty(shapely.buffer(common, -narrow)):
+        if first.value != second.value and not shapely.is_empty(shapely.buffer(common, -narrow)):
             place = spot(second.zone.place, layer.ruler.lonlat(inside_point(common)))
             yield RULE.at(place, other=first.zone.code, code=second.zone.code, task=layer.task.id, size=round(size))
