@@ -19,7 +19,7 @@ from taskdata.isoxml.differences import differences_of_files
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss
-from taskdata.repairs.journal import Change
+from taskdata.repairs.journal import ASIDE, Change
 from taskdata.repairs.run import clean
 from taskdata.staging import staged
 
@@ -72,7 +72,8 @@ def clean_set(
     Parameters
     ----------
     source, target : path
-        As for ``convert``; a target without a telling name becomes ISO-XML.
+        As for ``convert``; a target without a telling name becomes ISO-XML. Files that a repair takes out of the set
+        are put into a new folder ``NAME.aside`` beside it.
     review, only, leave
         See ``taskdata.repairs.run.clean``.
     journal : callable, optional
@@ -97,6 +98,7 @@ def clean_set(
         losses = put(to_dataset(document), document, goal, fresh)
         if goal.format == "isoxml" and not goal.packed:
             _keep_bytes(side.document, document, fresh)
+        _keep_aside(side.document, changes, goal.place)
         if journal is not None:
             with staged(beside, overwrite=overwrite) as page:
                 page.write_text(journal(found), encoding="utf-8")
@@ -110,6 +112,20 @@ def _keep_bytes(before: Document, after: Document, folder: Path) -> None:
         twin = old.get(file.name)
         if twin is not None and twin.blob is not None and _untouched(twin, file):
             (folder / file.name.upper()).write_bytes(twin.blob.read())
+
+
+def _keep_aside(before: Document, changes: tuple[Change, ...], place: Path) -> None:
+    """Put the files that were taken out of the set into a folder of their own; none that exists is touched."""
+    gone = [before.others[change.file.upper()] for change in changes if change.after == ASIDE and change.file]
+    if not gone:
+        return
+    folder, number = place.parent / f"{place.name}.aside", 2
+    while os.path.lexists(folder):
+        folder, number = place.parent / f"{place.name}.aside-{number}", number + 1
+    with staged(folder) as fresh:
+        fresh.mkdir()
+        for blob in gone:
+            (fresh / blob.name).write_bytes(blob.read())
 
 
 def _untouched(before: XmlFile, after: XmlFile) -> bool:

@@ -8,6 +8,9 @@ from typing import TypeAlias
 
 Value: TypeAlias = str | int | float | None
 
+ASIDE = "kept aside"
+"""What a file is after it was taken out of the set."""
+
 
 class Standing(StrEnum):
     """``safe``: no information changes. ``review``: a choice was made that a person may want to see."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.checks.registry import Check
+from taskdata.checks.run import applies
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding
 from taskdata.isoxml.document import Document
@@ -58,11 +59,20 @@ class Work:
 
     def found(self, check: Check) -> list[tuple[Element, Finding]]:
         """Return what a rule finds in the document as it stands, each with its element."""
-        subject = Subject(self.document, to_dataset(self.document))
+        findings = self.audit(check)
+        if not findings:
+            return []
         places = Places(self.document)
-        spots = {(place.file, place.path): item for item in self.document.walk() if (place := places.of(item))}
-        findings = ((spots.get((item.place.file, item.place.path)), item) for item in check(subject))
-        return [(element, finding) for element, finding in findings if element is not None]
+        files = self.document.xml_files
+        walked = (item for file in files for item in file.root.walk())
+        spots = {(place.file, place.path): item for item in walked if (place := places.of(item))}
+        found = ((spots.get((item.place.file, item.place.path)), item) for item in findings)
+        return [(element, finding) for element, finding in found if element is not None]
+
+    def audit(self, check: Check) -> list[Finding]:
+        """Return what a rule finds in the document as it stands, under the versions that it applies to."""
+        subject = Subject(self.document, to_dataset(self.document))
+        return [finding for finding in check(subject) if applies(finding.rule, subject.major)]
 
     def touch(self) -> None:
         """Forget every index after elements came, went or were renumbered."""

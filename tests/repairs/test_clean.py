@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import zipfile
 from collections import Counter
 from pathlib import Path
 
@@ -114,6 +115,21 @@ def test_a_dry_run_writes_nothing(tmp_path: Path) -> None:
     result = clean_set(samples.BROKEN, tmp_path / "s", review=True, dry_run=True, journal=journal_text)
     assert result.changes
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_nothing_refers_to_is_kept_aside_and_never_overwritten(tmp_path: Path) -> None:
+    source = RULES / "file.unused" / "bad"
+    for folder in ("s.aside", "s.aside-2"):
+        target = tmp_path / "s.zip"
+        result = clean_set(source, target, to="isoxml", review=True, overwrite=True)
+        names = sorted(str(change.file) for change in result.changes if change.rule == "file.unused")
+        beside = tmp_path / folder.replace("s.", "s.zip.")
+        assert names
+        assert sorted(path.name for path in beside.iterdir()) == names
+        assert all((beside / name).read_bytes() == (source / name).read_bytes() for name in names)
+        with zipfile.ZipFile(target) as archive:
+            assert not {Path(name).name for name in archive.namelist()} & set(names)
+    assert read_document(source).others.keys() >= {name.upper() for name in names}
 
 
 def test_a_mended_ring_encloses_the_ground_of_its_loops() -> None:

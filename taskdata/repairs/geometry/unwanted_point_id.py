@@ -16,9 +16,7 @@ ORDER = 24
 
 
 def repair(work: Work) -> None:
-    """Take out each such identifier of a version 4 set that nothing refers to."""
-    if work.major < 4:
-        return
+    """Take out each such identifier that nothing refers to."""
     named = {item.attributes[letter] for item, letter in work.references()}
     for element, _ in work.found(check):
         letter = elements()[element.tag].id_letter
