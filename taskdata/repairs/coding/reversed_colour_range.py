@@ -1,0 +1,23 @@
+"""Exchange the ends of colour ranges that end before they begin.
+
+Why it needs a look: one of the ends may be mistyped rather than in the wrong place.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.coding.reversed_colour_range import check
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("coding.reversed-colour-range",)
+STANDING = Standing.REVIEW
+ORDER = 34
+
+
+def repair(work: Work) -> None:
+    """Exchange both ends of each such range."""
+    for element, _ in work.found(check):
+        low, high = element.get("MinimumValue"), element.get("MaximumValue")
+        work.note(RULES[0], element, f"{low} to {high}", f"{high} to {low}", "no value lies in the range as it is")
+        element.set("MinimumValue", high)
+        element.set("MaximumValue", low)

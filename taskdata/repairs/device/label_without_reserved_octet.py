@@ -1,0 +1,27 @@
+"""Write localization labels with the reserved octet first.
+
+Why it is safe: only labels that end with FF are turned round; the octets stay. Others are left.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.device._labels import label_octets
+from taskdata.checks.device.label_without_reserved_octet import check
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+NAME, RESERVED = "DeviceLocalizationLabel", 0xFF
+
+RULES = ("device.label-without-reserved-octet",)
+STANDING = Standing.SAFE
+ORDER = 33
+
+
+def repair(work: Work) -> None:
+    """Reverse the octets of each label that was written the other way round."""
+    for element, _ in work.found(check):
+        octets = label_octets(element, NAME)
+        if octets[-1] == RESERVED:
+            turned = octets[::-1].hex().upper()
+            work.note(RULES[0], element, element.get(NAME), turned, "the octets stand in reverse order, FF first")
+            element.set(NAME, turned)

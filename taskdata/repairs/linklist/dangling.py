@@ -1,0 +1,26 @@
+"""Take out links of things that the set does not have.
+
+Why it needs a look: the link list may belong to another set, or the thing that was meant to a file not copied.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.linklist.dangling import check
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work, remove
+
+RULES = ("linklist.dangling",)
+STANDING = Standing.REVIEW
+ORDER = 44
+
+
+def repair(work: Work) -> None:
+    """Take out each such link, and its group with the last one."""
+    for element, finding in work.found(check):
+        group = element.parent
+        reason = f"{finding.facts['target']} is not in the set"
+        work.note(RULES[0], element, element.get("LinkValue"), None, reason)
+        remove(element)
+        if group is not None and group.tag == "LGP" and next(group.elements(), None) is None:
+            remove(group)
+        work.touch()
