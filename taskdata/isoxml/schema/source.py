@@ -12,6 +12,8 @@ from typing import Any, Final
 
 from lxml import etree
 
+from taskdata.isoxml.schema.points import thinned
+
 INSTANCE_NAMESPACE: Final = b"http://www.w3.org/2001/XMLSchema-instance"
 PROPRIETARY: Final = re.compile(r"P[0-9]+_")
 BLANKS: Final = " \t\r\n"
@@ -40,6 +42,12 @@ class Source:
         self._data = data
         self._changes = [found.end() - 1 for found in re.finditer(re.escape(INSTANCE_NAMESPACE), data)]
         self._at = 0
+
+    def thinned(self, major: int) -> Source:
+        """Return the same file with one point instead of each run of plain ones, which is valid where this one is."""
+        other = Source(thinned(self._data, major))
+        other.encoding = self.encoding
+        return other
 
     def proprietary_names(self) -> frozenset[str]:
         """Return the proprietary names of elements and attributes that occur.

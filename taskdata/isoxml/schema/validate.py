@@ -61,7 +61,8 @@ def _judge(
     plain = source.is_plain() and len(names) <= MOST_NAMES
     fault = (0, "it could not be read")
     if plain:
-        verdict = decide(source, load.whole(kind, version, names, any_major), identifiers(kind, version[0]))
+        read = source.thinned(version[0])
+        verdict = decide(read, load.whole(kind, version, names, any_major), identifiers(kind, version[0]))
         if verdict.fault is None:
             return [], verdict.hashes
         fault = verdict.fault
