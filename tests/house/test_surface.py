@@ -35,6 +35,8 @@ def test_help_loads_nothing_heavy() -> None:
         ["coverage", "--help"],
         ["convert", "--help"],
         ["inspect", "--help"],
+        ["passes", "--help"],
+        ["shift", "--help"],
         ["rules", "--help"],
     ):
         run = "import contextlib, io, taskdata.cli\nwith contextlib.redirect_stdout(io.StringIO()):\n" + (

@@ -1,0 +1,113 @@
+"""``taskdata passes``: document, outputs, exit codes."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+import shapefile
+
+KEYS = {"field", "line", "heading_deg", "spacing_m", "passes", "length_m", "turns", "time_s", "alternatives"}
+
+
+def test_the_document_has_the_keys_of_the_contract(run: Callable, samples: Path) -> None:
+    """Large field: row 0 along its south edge, 24 m from row to row."""
+    result = run("passes", samples / "office", "--json", "--speed", "9")
+    found = json.loads(result.out)
+    assert result.code == 0
+    assert set(found) == KEYS
+    assert (found["field"], found["line"], found["spacing_m"], found["passes"]) == ("PFD1", "GPN1", 24.0, 11)
+    assert found["turns"] == found["passes"] - 1
+    assert found["time_s"] == pytest.approx(found["length_m"] / 2.5 + 20.0 * found["turns"])
+    assert {frozenset(item) for item in found["alternatives"]} == {
+        frozenset({"heading_deg", "passes", "length_m", "turns", "time_s"})
+    }
+    assert "Other fields of the set: PFD2" in " ".join(result.err.split())
+
+
+def test_text_cautions_and_fits(run: Callable, samples: Path) -> None:
+    result = run("passes", samples / "office", "--units", "us", "--line", "best", "--width", "6", "--headland", "2")
+    text = " ".join(result.out.split())
+    assert (result.code, result.err) == (0, "")
+    assert "drive the first pass by eye" in text
+    assert "headland of 2 rounds" in text
+    assert "19.69 ft" in text
+    assert max(map(len, result.out.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("to", ["geojson", "shapefile", "gpkg", "parquet"])
+def test_the_layer_is_read_back(run: Callable, samples: Path, tmp_path: Path, to: str) -> None:
+    target = tmp_path / ("passes.gpkg" if to == "gpkg" else "out")
+    assert run("passes", samples / "office", "--output", target, "--to", to).code == 0
+    back = json.loads(run("inspect", target, "--json").out)
+    assert back["counts"] is not None
+    assert len(back["guidance"]) == 11
+
+
+def test_others_can_open_the_layer(run: Callable, samples: Path, tmp_path: Path) -> None:
+    """pyshp and sqlite3 are the second readers."""
+    run("passes", samples / "office", "--output", tmp_path / "shapes", "--to", "shapefile")
+    with shapefile.Reader(str(tmp_path / "shapes" / "passes")) as reader:
+        assert len(reader) == 11
+        assert {record["name"] for record in reader.records()} == {"0", *(f"L{k}" for k in range(1, 11))}
+    run("passes", samples / "office", "--output", tmp_path / "passes.gpkg")
+    database = sqlite3.connect(tmp_path / "passes.gpkg")
+    try:
+        assert database.execute("SELECT sum(length_m), count(*) FROM passes").fetchone()[1] == 11
+    finally:
+        database.close()
+
+
+def test_passes_go_back_into_the_set_as_guidance_lines(run: Callable, samples: Path, tmp_path: Path) -> None:
+    target = tmp_path / "stick"
+    assert run("passes", samples / "office", "--output", target, "--to", "isoxml").code == 0
+    before = json.loads(run("inspect", samples / "office", "--json").out)
+    after = json.loads(run("inspect", target, "--json").out)
+    new = [item for item in after["guidance"] if item["id"] not in {line["id"] for line in before["guidance"]}]
+    assert len(new) == 11
+    assert {item["field"] for item in new} == {"PFD1"}
+    assert {(item["kind"], item["spacing_m"]) for item in new} == {("ab", 24.0)}
+    assert sum(item["length_m"] for item in new) == pytest.approx(
+        json.loads(run("passes", samples / "office", "--json").out)["length_m"], abs=0.01
+    )
+    told = json.loads(run("check", target, "--format", "json").out)
+    assert told["summary"]["error"] == 0
+
+
+def test_an_older_set_gets_plain_lines(run: Callable, samples: Path, tmp_path: Path) -> None:
+    target = tmp_path / "stick"
+    result = run("passes", samples / "older", "--width", "9", "--output", target, "--to", "isoxml")
+    assert result.code == 0
+    before = json.loads(run("inspect", samples / "older", "--json").out)
+    after = json.loads(run("inspect", target, "--json").out)
+    planned = json.loads(run("passes", samples / "older", "--width", "9", "--json").out)["passes"]
+    assert len(after["guidance"]) - len(before["guidance"]) == planned
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        (("--width", "0"), 2),
+        (("--width", "6", "--overlap", "7"), 2),
+        (("--field", "PFD99"), 2),
+        (("--field", "PFD2"), 2),
+        (("--line", "GPN99"), 2),
+        (("--speed", "0"), 2),
+        (("--headland", "-1"), 2),
+        (("--output", "out"), 2),
+    ],
+)
+def test_wrong_usage_is_one_line(run: Callable, samples: Path, words: tuple[str, ...], code: int) -> None:
+    result = run("passes", samples / "office", *words)
+    assert (result.code, result.out, len(result.err.splitlines())) == (code, "", 1)
+
+
+def test_sources_and_targets_that_cannot_be(run: Callable, samples: Path, tmp_path: Path) -> None:
+    assert run("passes", tmp_path / "nothing").code == 3
+    (tmp_path / "passes.gpkg").write_bytes(b"mine")
+    refused = run("passes", samples / "office", "--output", tmp_path / "passes.gpkg")
+    assert (refused.code, (tmp_path / "passes.gpkg").read_bytes()) == (4, b"mine")
+    assert run("passes", samples / "office", "--output", tmp_path / "passes.gpkg", "--overwrite").code == 0
