@@ -50,9 +50,9 @@ def test_twenty_thousand_in_all_are_taken_and_one_more_is_told(found: Callable) 
 
 def test_limits_count_characters_not_octets(found: Callable) -> None:
     field = '<PFD A="PFD1" C="{}" D="1"/>\n'
-    assert found(field.format("ä" * 32)) == []
-    assert found(field.format("🌾" * 32)) == []
-    assert [rule for rule, _, _ in found(field.format("ä" * 33))] == ["schema.invalid-value"]
+    for name, faults in (("ä" * 32, []), ("🌾" * 32, []), ("ä" * 33, ["schema.invalid-value"])):
+        rules = [rule for rule, _, _ in found(field.format(name))]
+        assert [rule for rule in rules if not rule.startswith("name.")] == faults
 
 
 @pytest.mark.parametrize(("other", "severity"), [("taskdata.xml", "warning"), ("linklist.xml", "error")])
