@@ -73,7 +73,9 @@ def test_what_is_left_is_a_rule_that_can_be_repaired() -> None:
 
 @pytest.mark.parametrize("sample", samples.SOUND[:2], ids=lambda path: path.parent.name)
 def test_cleaning_a_clean_set_changes_not_one_byte(sample: Path, tmp_path: Path) -> None:
-    result = clean_set(sample, tmp_path / "s", review=True)
+    noted = set(audit(read_document(sample))) & set(standings())
+    assert noted <= {"zone.no-default"}
+    result = clean_set(sample, tmp_path / "s", review=True, leave=noted)
     assert result.changes == ()
     for path in sample.iterdir():
         assert (tmp_path / "s" / "TASKDATA" / path.name).read_bytes() == path.read_bytes()
@@ -115,6 +117,18 @@ def test_a_dry_run_writes_nothing(tmp_path: Path) -> None:
     result = clean_set(samples.BROKEN, tmp_path / "s", review=True, dry_run=True, journal=journal_text)
     assert result.changes
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_zone_made_for_what_a_map_leaves_out_applies_nothing() -> None:
+    for name in ("bad", "bad-one"):
+        cleaned, changes = clean(read_document(RULES / "zone.no-default" / name), review=True, only=["zone"])
+        assert changes
+        for task in to_dataset(cleaned).tasks:
+            zones = {zone.code: zone for zone in task.zones}
+            assert task.out_of_field_zone is not None
+            outside = zones[task.out_of_field_zone]
+            assert outside.setpoints
+            assert all(setpoint.value == 0 for setpoint in outside.setpoints)
 
 
 def test_what_nothing_refers_to_is_kept_aside_and_never_overwritten(tmp_path: Path) -> None:

@@ -1,0 +1,78 @@
+"""Name a zone that applies nothing for places without a rate, for a lost position and for work outside the field.
+
+Why it needs a look: nothing is the choice that does no harm where the map says nothing; the usual rate may be wanted
+there. Only tasks whose zones set application rates and nothing else are repaired: zero is no depth and no width. Try
+the task on the machine before relying on it.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.zone.no_default import check
+from taskdata.isoxml.dictionary import ddi_number, entry
+from taskdata.isoxml.element import Element
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("zone.no-default",)
+STANDING = Standing.REVIEW
+ORDER = 59
+
+NAMES = ("DefaultTreatmentZoneCode", "PositionLostTreatmentZoneCode", "OutOfFieldTreatmentZoneCode")
+LAST_CODE = 254
+BY_VALUE = "2"
+"""Grids of the other type hold codes of zones, among which a new one could be."""
+
+
+def repair(work: Work) -> None:
+    """Fill in each missing code of a task with a map; a zone that applies nothing is made where there is none."""
+    for task, _ in work.found(check):
+        zones = [zone for zone in task.elements("TZN") if next(zone.elements("PDV"), None) is not None]
+        if not zones or not all(_sets_rates(zone) for zone in zones):
+            continue
+        code = next((zone.get("TreatmentZoneCode") for zone in zones if _applies_nothing(zone)), None)
+        if code is None:
+            code = _add_zone(work, task, zones)
+        if code is None:
+            continue
+        for name in NAMES:
+            if task.get(name) is None:
+                work.note(RULES[0], task, None, code, f"{name}: zone {code} applies nothing")
+                task.set(name, code)
+
+
+def _sets_rates(zone: Element) -> bool:
+    """Tell whether every setpoint of a zone is an application rate, and none has others nested in it."""
+    return all(_is_rate(setpoint) for setpoint in zone.elements("PDV"))
+
+
+def _is_rate(setpoint: Element) -> bool:
+    ddi = ddi_number((setpoint.get("ProcessDataDDI") or "").strip())
+    known = None if ddi is None else entry(ddi)
+    plain = next(setpoint.elements("PDV"), None) is None
+    return plain and known is not None and known.group == "rate" and known.kind == "setpoint"
+
+
+def _applies_nothing(zone: Element) -> bool:
+    return all((setpoint.get("ProcessDataValue") or "").strip() == "0" for setpoint in zone.elements("PDV"))
+
+
+def _add_zone(work: Work, task: Element, zones: list[Element]) -> str | None:
+    """Add a zone that sets every rate of the task to 0; return its code, None where none is sure to be free."""
+    taken = {(zone.get("TreatmentZoneCode") or "").strip() for zone in task.elements("TZN")}
+    code = next((str(code) for code in range(LAST_CODE + 1) if str(code) not in taken), None)
+    if code is None or any(grid.get("GridType") != BY_VALUE for grid in task.elements("GRD")):
+        return None
+    zone = Element("TZN", file=task.file, line=zones[-1].line)
+    zone.set("TreatmentZoneCode", code)
+    seen: list[dict[str, str]] = []
+    for setpoint in (item for other in zones for item in other.elements("PDV")):
+        nothing = Element("PDV", dict(setpoint.attributes), file=task.file, line=zone.line)
+        nothing.set("ProcessDataValue", "0")
+        if nothing.attributes not in seen:
+            seen.append(nothing.attributes)
+            zone.append(nothing)
+    zone.parent = task
+    task.children.insert(max(at for at, item in enumerate(task.children) if item in zones) + 1, zone)
+    work.note(RULES[0], task, None, code, "a zone that sets every rate of the task to 0")
+    work.touch()
+    return code
