@@ -10,7 +10,8 @@ import json
 import zlib
 from collections.abc import Iterator
 
-from taskdata.errors import SourceError
+from taskdata.errors import SourceError, TargetError
+from taskdata.isoxml.characters import is_text
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element, PointRun, Stray
 from taskdata.isoxml.rebuild import OTHER, POINTS, Rebuilding
@@ -21,7 +22,13 @@ _UNFIT = (LookupError, ValueError, TypeError, AttributeError, ArithmeticError, R
 
 
 def to_tables(document: Document) -> Carried:
-    """Return everything in ``document`` as tables; keys are those of ``Document.keys``."""
+    """Return everything in ``document`` as tables; keys are those of ``Document.keys``.
+
+    Raises
+    ------
+    TargetError
+        A file has a name that no table can hold.
+    """
     elements = tuple(_elements(document))
     files = (*(_xml_file(file) for file in document.xml_files), *_other_files(document))
     return Carried(elements, files)
@@ -103,6 +110,12 @@ def _xml_file(file: XmlFile) -> CarriedFile:
 
 def _other_files(document: Document) -> Iterator[CarriedFile]:
     for blob in document.others.values():
+        if not is_text(blob.name):
+            raise TargetError(
+                f"the file name {blob.name!a} cannot be kept",
+                why="it is not in UTF-8, or holds a control character",
+                remedy="Rename or remove the file in the source",
+            )
         packer = zlib.compressobj()
         packed = bytearray()
         with blob.opener() as stream:

@@ -100,7 +100,7 @@ def _decode(octets: Octets, shape: tuple[int, ...], dtype: np.dtype[Any], file: 
     length = setpoints * dtype.itemsize
     wanted = rows * columns
     whole = min(octets.size // length, wanted) if length else 0
-    if (wanted - whole) * length > MOST_MISSING:  # this file is not that grid; no room is set aside for its cells
+    if (wanted - whole) * max(length, 1) > MOST_MISSING:  # not that grid: no room is set aside
         whole, shape = 0, (0, 0, *shape[2:])
     end = whole * length
     cells = np.zeros(shape, dtype=dtype)

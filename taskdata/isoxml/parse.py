@@ -1,6 +1,7 @@
 """XML bytes to a lossless tree, in one pass, with nothing in the file able to act.
 
-No document type, no entity, no network; depth is limited. Points become columns on the way (``element.PointRun``).
+No document type, no entity, no network; depth, attributes and the length of one piece are limited. Points become
+columns on the way (``element.PointRun``).
 """
 
 from __future__ import annotations
@@ -14,6 +15,9 @@ from taskdata.isoxml.element import POINT, Element, PointRun, PointStores, Stray
 from taskdata.isoxml.facts import elements
 
 MAX_DEPTH = 100
+MAX_ATTRIBUTES = 1_000
+MAX_PIECE = 16 << 20
+"""Octets of one element, text or comment."""
 _CHUNK = 1 << 20
 _BLANKS = " \t\r\n"
 
@@ -52,8 +56,16 @@ def parse_xml(stream: BinaryIO, name: str, encoding: str | None = None) -> Parse
     """
     builder = _Builder(name, encoding)
     try:
+        read = 0
         while chunk := stream.read(_CHUNK):
+            read += len(chunk)
             builder.parser.Parse(chunk, False)
+            if read - builder.parser.CurrentByteIndex > MAX_PIECE:
+                raise SourceError(
+                    f"holds one element or text of more than {MAX_PIECE >> 20} MiB, which task data never needs",
+                    where=name,
+                    remedy="Copy it again from its source, or refuse it",
+                )
         builder.parser.Parse(b"", True)
     except expat.ExpatError as error:
         raise SourceError(
@@ -122,6 +134,10 @@ class _Builder:
         self._stack.append(element)
         if len(self._stack) > MAX_DEPTH:
             raise SourceError(f"nests elements deeper than {MAX_DEPTH} levels at line {line}", where=self.name)
+        if len(flat) > 2 * MAX_ATTRIBUTES:
+            raise SourceError(
+                f"has more than {MAX_ATTRIBUTES} attributes in one element at line {line}", where=self.name
+            )
 
     def _continue_run(self, flat: list[str]) -> bool:
         """Put a point into the current run, or say that it does not fit; called for nearly every point."""

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from taskdata.errors import SourceError
+from taskdata.errors import SourceError, TargetError
 from taskdata.isoxml import carry
 from taskdata.isoxml.carry import from_tables, to_tables
 from taskdata.isoxml.differences import differences
@@ -262,3 +262,10 @@ def test_random_edits_are_refused_or_give_a_document_that_can_be_written(data):
         return
     for file in document.xml_files:
         xml_bytes(file)
+
+
+def test_a_file_name_that_no_table_can_hold_is_refused() -> None:
+    document = Document("x", [XmlFile("TASKDATA.XML", "main", Element("ISO11783_TaskData"))])
+    document.others["BAD"] = Blob.of("bad\udcff.bin", b"1")
+    with pytest.raises(TargetError, match="Rename or remove"):
+        to_tables(document)

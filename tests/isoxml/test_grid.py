@@ -55,6 +55,9 @@ def test_absurd_sizes_take_no_memory():
     assert grid.cells.size == 0
     assert encode(grid) == b"\x01\x02"
     assert len(grid.findings) == 1
+    bare = decode_setpoints(b"\x01", columns=4_294_967_295, rows=4_294_967_295, setpoints=0)
+    assert bare.cells.size == 0
+    assert encode(bare) == b"\x01"
 
 
 def test_complete_grid_is_encodable():
