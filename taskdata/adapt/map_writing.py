@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from taskdata.adapt.cells import NO_RATE, CellMap, Mix, key_of
+from taskdata.adapt.cells import NO_RATE, CellMap, Mix, key_of, mix_of
 from taskdata.adapt.points import run_of
 from taskdata.adapt.zones import CODES, clear_polygons, copied, free_codes, named_codes, taken_codes
 from taskdata.errors import TargetError
@@ -23,26 +23,30 @@ from taskdata.isoxml.to_model.shapes import RingKind
 from taskdata.model.shapes import AreaKind
 
 
-def write_codes(document: Document, task: Element, cells: CellMap) -> None:
-    """Make a map the grid of type 1 of a task: one zone for each mix.
+def write_codes(document: Document, task: Element, cells: CellMap, gone: set[str]) -> None:
+    """Make a map the grid of type 1 of a task, one zone for each mix, in the place of zones with the codes ``gone``.
 
     Raises
     ------
     TargetError
         There are more mixes than codes.
     """
-    _clear_zones(task)
+    default = default_of(task, cells, ZONE_CODES)
+    _clear_zones(task, gone)
     codes = np.array([int(_new_zone(task, mix, mix.setpoints)) for mix in cells.mixes] or [0])
     index = cells.index
     if (index == NO_RATE).any():
-        outside = task.get("DefaultTreatmentZoneCode")
-        nothing = int(_new_zone(task, _nothing(cells), _nothing(cells).setpoints) if outside is None else outside)
-        codes, index = np.append(codes[: len(cells.mixes)], nothing), np.where(index < 0, len(cells.mixes), index)
+        nothing = _nothing(cells)
+        code = _new_zone(task, nothing, nothing.setpoints) if default is None else default.code
+        codes, index = (
+            np.append(codes[: len(cells.mixes)], int(code or 0)),
+            np.where(index < 0, len(cells.mixes), index),
+        )
     _put_grid(document, task, cells.placement, codes[index].astype(np.uint8), None)
 
 
-def write_setpoints(document: Document, task: Element, cells: CellMap) -> None:
-    """Make a map the grid of type 2 of a task, with a template zone.
+def write_setpoints(document: Document, task: Element, cells: CellMap, gone: set[str]) -> None:
+    """Make a map the grid of type 2 of a task, with a template zone in the place of those with the codes ``gone``.
 
     Raises
     ------
@@ -57,19 +61,22 @@ def write_setpoints(document: Document, task: Element, cells: CellMap) -> None:
             remedy="Make one task for each product",
         )
     nothing = _nothing(cells)
-    values = [[int(item.get("ProcessDataValue") or 0) for item in mix.setpoints] for mix in (*cells.mixes, nothing)]
-    _clear_zones(task)
+    outside = default_of(task, cells, SETPOINTS) or nothing
+    values = [[int(item.get("ProcessDataValue") or 0) for item in mix.setpoints] for mix in (*cells.mixes, outside)]
+    _clear_zones(task, gone)
     template = _new_zone(task, Mix(()), nothing.setpoints)
     _put_grid(document, task, cells.placement, np.array(values, dtype=np.int32)[cells.index], template)
 
 
 def write_polygons(
-    document: Document, task: Element, cells: CellMap, *, single: bool
+    document: Document, task: Element, cells: CellMap, gone: set[str], *, single: bool
 ) -> list[tuple[str, float, float]]:
     """Make a map zones with polygons of a task, and take its grid out.
 
     Parameters
     ----------
+    gone : set of str
+        Codes of the zones that the map takes the place of.
     single : bool
         One setpoint a zone, with a polygon for each part (version 4), in place of all setpoints in one zone with one
         polygon (before).
@@ -87,7 +94,7 @@ def write_polygons(
     for grid in list(task.elements("GRD")):
         document.others.pop(f"{grid.get('Filename')}.BIN".upper(), None)
         task.children.remove(grid)
-    _clear_zones(task)
+    _clear_zones(task, gone)
     told = []
     for at, mix in enumerate(cells.mixes):
         where = cells.index == at
@@ -104,6 +111,17 @@ def has_no_rate(cells: CellMap) -> bool:
     return bool((cells.index == NO_RATE).any())
 
 
+def default_of(task: Element, cells: CellMap, kind: int) -> Mix | None:
+    """Return what a task applies by default, where a grid of that type can say it; None where it cannot."""
+    code = task.get("DefaultTreatmentZoneCode")
+    zone = next((zone for zone in task.elements("TZN") if code and zone.get("TreatmentZoneCode") == code), None)
+    if zone is None or kind == ZONE_CODES:
+        return None if zone is None else mix_of(zone)
+    mix = mix_of(zone)
+    wanted = [key_of(setpoint) for setpoint in cells.mixes[0].setpoints]
+    return mix if [key_of(setpoint) for setpoint in mix.setpoints] == wanted else None
+
+
 def _nothing(cells: CellMap) -> Mix:
     """Return a mix of everything that the map applies, with the value 0."""
     first = {key_of(setpoint): setpoint for mix in cells.mixes for setpoint in mix.setpoints}
@@ -113,13 +131,14 @@ def _nothing(cells: CellMap) -> Mix:
     return Mix(made)
 
 
-def _clear_zones(task: Element) -> None:
-    """Take the zones of a task out, but for those that the task names, which lose their polygons."""
+def _clear_zones(task: Element, gone: set[str]) -> None:
+    """Take zones out, but for those that the task names, which only lose their polygons."""
     named = named_codes(task)
     for zone in list(task.elements("TZN")):
-        if zone.get("TreatmentZoneCode") in named:
+        code = zone.get("TreatmentZoneCode") or ""
+        if code in gone & named:
             clear_polygons(zone)
-        else:
+        elif code in gone:
             task.children.remove(zone)
 
 

@@ -126,13 +126,13 @@ def _mixes(zones: list[Shaped], different: NDArray[np.int64]) -> tuple[list[Mix]
 
 def _placement(points: Points, columns: int, rows: int) -> GridPlacement:
     """Lay cells over some points, as square on the ground as whole steps of 1e-9 degree allow."""
-    (west, south), (east, north) = points.min(axis=0), points.max(axis=0)
+    (west, south), (east, north) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
     middle = (south + north) / 2
     wide, high = line_length([[west, middle], [east, middle]]), line_length([[west, south], [west, north]])
     size = max(CELL_M, wide / columns, high / rows)
-    start = [(Decimal(repr(float(value))) // _STEP) * _STEP for value in (south, west)]
+    start = [(Decimal(repr(value)) // _STEP) * _STEP for value in (south, west)]
     cells = [_cell(*span, size) for span in ((north - south, high), (east - west, wide))]
-    ends = [Decimal(repr(float(value))) for value in (north, east)]
+    ends = [Decimal(repr(value)) for value in (north, east)]
     counts = [max(1, math.ceil((end - begin) / cell)) for begin, end, cell in zip(start, ends, cells, strict=True)]
     return GridPlacement(start[0], start[1], cells[0], cells[1], min(counts[1], columns), min(counts[0], rows))
 

@@ -14,7 +14,9 @@ def fit_guidance(work: Work, receiver: Receiver) -> None:
     """Turn patterns into lines of type 5 or such lines into patterns; what is taken in neither form is left out."""
     groups = receiver.get("takes.guidance_groups") is not False and work.target >= elements()["GGP"].since
     strings = receiver.get("takes.guidance_strings") is not False
-    if not groups:
+    if not groups and not strings:
+        _drop_patterns(work)
+    elif not groups:
         guidance_to_lines(work)
     if strings:
         return
@@ -25,3 +27,15 @@ def fit_guidance(work: Work, receiver: Receiver) -> None:
             if line.get("LineStringType") == str(int(LineKind.GUIDANCE)):
                 work.drop(field, f"guidance line: {label(line)}")
                 work.remove(line)
+
+
+def _drop_patterns(work: Work) -> None:
+    """Leave out groups with their patterns, and what tasks say of them."""
+    for group in work.tagged("GGP"):
+        for pattern in group.elements("GPN"):
+            work.drop(pattern, label(pattern))
+        work.drop(group, label(group))
+        work.remove(group)
+    for assignment in work.tagged("GAN"):
+        work.drop(assignment, f"assignment of {assignment.get('GuidanceGroupIdRef')} to the task")
+        work.remove(assignment)

@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from taskdata.adapt.cells import CellMap, cells_of
-from taskdata.adapt.map_writing import has_no_rate, write_codes, write_polygons, write_setpoints
+from taskdata.adapt.map_writing import default_of, has_no_rate, write_codes, write_polygons, write_setpoints
 from taskdata.adapt.rastering import MOST_CELLS, rastered, shaped_zones
 from taskdata.adapt.work import Work, label
+from taskdata.adapt.zones import grid_codes
 from taskdata.errors import TargetError
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model.grids import SETPOINTS, ZONE_CODES
 from taskdata.model.receiver import Receiver
 
 _LIMITS = {"GridMaximumColumn": "limits.grid_columns", "GridMaximumRow": "limits.grid_rows"}
+SINGLE_SINCE = 4
+"""Version from which a zone with polygons has one setpoint, and a polygon for each part (R-150, R-170)."""
+
 _CAUTION = "check the map on the terminal before work"
 
 
@@ -57,12 +61,13 @@ def _from_grid(work: Work, task: Element, grid: Element, taken: Iterable[int], *
         why = "its file or its zones do not hold what they should"
         raise TargetError(f"the grid of {task.id} cannot be read", why=why, remedy="Export the map again")
     kind = grid.get("GridType")
+    gone, single = grid_codes(work.document, task), work.target >= SINGLE_SINCE
     if other is None:
-        for code, area, before in write_polygons(work.document, task, cells, single=work.target >= 4):
+        for code, area, before in write_polygons(work.document, task, cells, gone, single=single):
             work.approximate(task, f"zone {code} of the grid becomes polygons: {_error(before, area)}")
         work.alter(task, f"grid of type {kind} of {label(task)} becomes zones with polygons")
         return
-    _write(work, task, cells_kind=other, cells=cells)
+    _write(work, task, other, cells, gone)
     work.alter(task, f"grid of type {kind} of {label(task)} becomes one of type {other}, cell by cell the same")
 
 
@@ -79,19 +84,19 @@ def _from_polygons(work: Work, receiver: Receiver, task: Element, taken: set[int
     for zone, (code, area) in before.items():
         work.approximate(task, f"zone {code} becomes cells: {_error(area, areas[zone])}")
     kind = min(taken)
-    _write(work, task, cells_kind=kind, cells=cells)
+    _write(work, task, kind, cells, {code or "" for code, _ in before.values()})
     size = f"{cells.placement.columns} x {cells.placement.rows} cells"
     work.alter(task, f"zones with polygons of {label(task)} become a grid of type {kind} with {size}")
 
 
-def _write(work: Work, task: Element, *, cells_kind: int, cells: CellMap) -> None:
+def _write(work: Work, task: Element, kind: int, cells: CellMap, gone: set[str]) -> None:
     if has_no_rate(cells):
-        default = task.get("DefaultTreatmentZoneCode") if cells_kind == ZONE_CODES else None
-        told = "the value 0" if default is None else f"the default zone {default}"
+        default = default_of(task, cells, kind)
+        told = "the value 0" if default is None else f"what the default zone {default.code} says"
         work.alter(
             task, f"cells of {label(task)} without a rate get {told}", f"a grid has a rate everywhere; {_CAUTION}"
         )
-    (write_codes if cells_kind == ZONE_CODES else write_setpoints)(work.document, task, cells)
+    (write_codes if kind == ZONE_CODES else write_setpoints)(work.document, task, cells, gone)
 
 
 def _error(before: float, after: float) -> str:
