@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from itertools import groupby
 
@@ -18,6 +19,7 @@ STYLES: dict[LossKind, Style] = {
     LossKind.APPROXIMATED: "note",
 }
 SHOWN = 50
+ALIKE = 20
 NOTICED = 10
 CAUTION = (
     "Lines steer machines and rates feed sprayers: check fields, lines and rates on the receiving display before work, "
@@ -56,17 +58,25 @@ def noticed(findings: Sequence[Finding]) -> list[Line]:
 
 
 def ledger(losses: Sequence[Loss]) -> list[Line]:
-    """Return the ledger, what is left out first; of many equal losses the first are listed."""
+    """Return the ledger, what is left out first; of many losses that are alike the first are listed, the rest counted."""
     if not losses:
         return [Line("Nothing that was read is lost.")]
     total = words.counted(len(losses), "line")
     lines = [Line(f"What the target does not hold as the source does ({total}):", "heading")]
     order = list(LossKind)
     ordered = sorted(losses, key=lambda loss: (order.index(loss.kind), loss.what, loss.why))
+    alike: Counter[tuple[LossKind, str]] = Counter()
     for (kind, what, why), group in groupby(ordered, key=lambda loss: (loss.kind, loss.what, loss.why)):
+        alike[kind, why] += 1
+        if alike[kind, why] > ALIKE:
+            continue
         lines += wrapped(f"{str(kind).upper()}  {what}: {why}.", 2, style=STYLES[kind], hanging=2)
         names = [loss.element for loss in group if loss.element is not None]
         rest = f" and {len(names) - SHOWN} more" if len(names) > SHOWN else ""
         if names:
             lines += wrapped(f"{', '.join(names[:SHOWN])}{rest}", 4)
+    for (kind, why), count in alike.items():
+        if count > ALIKE:
+            told = f"{str(kind).upper()}  {count - ALIKE} more for the same reason: {why}. With --json each is named."
+            lines += wrapped(told, 2, style=STYLES[kind], hanging=2)
     return lines
