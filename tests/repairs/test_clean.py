@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import zipfile
 from collections import Counter
+from datetime import timedelta
 from pathlib import Path
 
 import numpy as np
@@ -129,6 +130,27 @@ def test_a_zone_made_for_what_a_map_leaves_out_applies_nothing() -> None:
             outside = zones[task.out_of_field_zone]
             assert outside.setpoints
             assert all(setpoint.value == 0 for setpoint in outside.setpoints)
+
+
+def test_a_log_that_runs_backwards_is_cut_and_no_octet_of_it_is_lost() -> None:
+    document = read_document(RULES / "timelog.time-runs-back" / "bad")
+    cleaned, changes = clean(document, review=True, only=["timelog.time-runs-back"])
+    assert [change.rule for change in changes] == ["timelog.time-runs-back"]
+    names = [str(element.get("Filename")) for element in cleaned.by_tag["TLG"]]
+    assert len(names) == 2
+    parts = [cleaned.others[f"{name}.BIN"].read() for name in names]
+    assert all(parts)
+    assert b"".join(parts) == document.others["TLG00001.BIN"].read()
+
+
+@pytest.mark.parametrize("name", ["bad", "bad-receiver"])
+def test_a_lost_round_of_weeks_is_1024_weeks(name: str) -> None:
+    document = read_document(RULES / "timelog.week-rollover" / name)
+    cleaned, _ = clean(document, review=True, only=["timelog.week-rollover"])
+    before, after = (to_dataset(item).tasks[0].logs[0].records for item in (document, cleaned))
+    assert before is not None
+    assert after is not None
+    assert set((after.time - before.time).tolist()) == {timedelta(weeks=1024)}
 
 
 def test_what_nothing_refers_to_is_kept_aside_and_never_overwritten(tmp_path: Path) -> None:

@@ -1,0 +1,57 @@
+"""Time logs as repairs change them: columns of the binary file are altered, all else stays to the octet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from taskdata.checks.registry import Check
+from taskdata.findings import Finding
+from taskdata.isoxml.document import XmlFile
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.source import Blob
+from taskdata.isoxml.timelog.decode import decode
+from taskdata.isoxml.timelog.encode import encode
+from taskdata.isoxml.timelog.layout import Layout
+from taskdata.isoxml.timelog.log import Rows, TimeLog
+from taskdata.isoxml.to_model.logs import header_of
+from taskdata.repairs.work import Work
+
+
+@dataclass(frozen=True, eq=False)
+class Stored:
+    """A time log of a set: its element (TLG), its header, its binary file and what that holds."""
+
+    element: Element
+    header: XmlFile
+    blob: Blob
+    log: TimeLog
+
+    def stores(self, *names: str) -> bool:
+        """Tell whether each record holds these fields, by the standard's names."""
+        return set(names) <= {field.name for field in self.log.layout.fields}
+
+    def put(self, work: Work, rows: Rows) -> None:
+        """Put other fixed parts into the records."""
+        self.put_log(work, replace(self.log, rows=rows))
+
+    def put_log(self, work: Work, log: TimeLog) -> None:
+        """Put another log into the binary file, and state its length where one is stated."""
+        content = encode(log)
+        work.document.others[self.blob.name.upper()] = Blob.of(self.blob.name, content)
+        if self.element.get("Filelength") is not None:
+            self.element.set("Filelength", str(len(content)))
+
+
+def found_logs(work: Work, check: Check) -> Iterator[tuple[Stored, Finding]]:
+    """Yield each log that a rule names, once, with the first finding in it."""
+    first: dict[str, Finding] = {}
+    for item in work.audit(check):
+        first.setdefault((item.place.file or "").upper(), item)
+    for element in work.tagged("TLG"):
+        name = element.get("Filename") or ""
+        finding = first.pop(f"{name}.BIN".upper(), None)
+        header, blob = work.document.header(name), work.document.binary(name)
+        if finding is not None and header is not None and blob is not None and header.root.tag == "TIM":
+            log = decode(blob.read(), Layout.of(header_of(header.root), header.name), file=blob.name)
+            yield Stored(element, header, blob, log), finding

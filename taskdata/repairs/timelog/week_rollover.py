@@ -1,0 +1,39 @@
+"""Add 1024 weeks to the dates of a log that is that much too early.
+
+Why it needs a look: that the receiver lost a round of the week count is a conclusion from other dates.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from taskdata.checks.timelog._clocks import DAY, GPS_WEEKS
+from taskdata.checks.timelog.week_rollover import check
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.timelog.stored import found_logs
+from taskdata.repairs.work import Work
+
+RULES = ("timelog.week-rollover",)
+STANDING = Standing.REVIEW
+ORDER = 71
+
+LOCAL, RECEIVER = "TimeStartDate", "GpsUtcDate"
+UNKNOWN = 0xFFFF
+ROUND_DAYS = int(GPS_WEEKS / DAY)
+
+
+def repair(work: Work) -> None:
+    """Move local dates, and dates of the receiver that lie in the same lost round."""
+    for stored, finding in found_logs(work, check):
+        if not stored.stores(LOCAL):
+            continue
+        rows = stored.log.rows.copy()
+        dates = rows[LOCAL].astype(np.int64)
+        first = dates[dates != UNKNOWN][0]
+        for name in (LOCAL, RECEIVER) if stored.stores(RECEIVER) else (LOCAL,):
+            days = rows[name].astype(np.int64)
+            lost = (days != UNKNOWN) & (np.abs(days - first) < ROUND_DAYS // 2)
+            rows[name][lost] += ROUND_DAYS
+        stored.put(work, rows)
+        reason = f"1024 weeks ({ROUND_DAYS} days) were added to the dates of {stored.blob.name}"
+        work.note(RULES[0], stored.element, finding.facts["at"], finding.facts["other"], reason)
