@@ -101,8 +101,8 @@ def rows_of(line: GuidanceLine, spacing: float, plane: LocalPlane, ground: Groun
     before = reach if line.extension in {None, _BOTH_ENDS, _FIRST} else 0.0
     after = reach if line.extension in {None, _BOTH_ENDS, _LAST} or line.kind is GuidanceKind.A_PLUS else 0.0
     whole = extended(course, before, after)
-    rows = _parallels(whole, spacing, _span(line, spacing, ground, whole))
-    return [found for found in (_kept(number, pieces, ground) for number, pieces in rows) if found[1]]
+    laid = _parallels(whole, spacing, _span(line, spacing, ground, whole))
+    return [found for found in (_kept(number, pieces, ground) for number, pieces in laid) if found[1]]
 
 
 def _course(line: GuidanceLine, plane: LocalPlane) -> Points:
