@@ -58,7 +58,7 @@ def noticed(findings: Sequence[Finding]) -> list[Line]:
 
 
 def ledger(losses: Sequence[Loss]) -> list[Line]:
-    """Return the ledger, what is left out first; of many losses that are alike the first are listed, the rest counted."""
+    """Return the ledger, what is left out first; of many losses for one reason the first are listed."""
     if not losses:
         return [Line("Nothing that was read is lost.")]
     total = words.counted(len(losses), "line")
