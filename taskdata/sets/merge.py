@@ -10,11 +10,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from taskdata.errors import UsageError
-from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import LINK_LIST_ROOT, ROOT, elements, letter
+from taskdata.isoxml.lengths import mend_lengths
 from taskdata.isoxml.to_document.apply import WRITER, WRITER_VERSION
-from taskdata.isoxml.write import xml_bytes
 from taskdata.ledger import Loss, LossKind
 from taskdata.sets.joining.building import CAPABILITIES, MAIN_FILE, Builder
 from taskdata.sets.joining.files import Files
@@ -22,7 +22,7 @@ from taskdata.sets.joining.links import Links
 from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.recognise import recognise
 from taskdata.sets.joining.records import Merged
-from taskdata.sets.joining.sources import Source, is_link_list, ranked
+from taskdata.sets.joining.sources import Source, ranked
 from taskdata.sets.side import Side
 
 _OFFICE = "1"
@@ -65,9 +65,9 @@ def merge(sides: Sequence[Side]) -> Merged:
         document.xml_files.append(link_list)
     same = not (builder.grown or files.grown or links.grown) and _equal_roots(sources)
     losses = [*_sign(document, sources, same=same), *links.losses]
-    if link_list is not None and not same:
-        _mend_length(root, link_list)
     document.touch()
+    if not same:
+        losses += mend_lengths(document)
     renumbered: dict[str, dict[str, str]] = {}
     for source in sources:
         renumbered.setdefault(source.name, {}).update(numbers.renamed[source.index])
@@ -142,10 +142,3 @@ def _forgotten(roots: list[Element]) -> list[Loss]:
             why = "the result names the program that wrote it and no machine (D.32)"
             losses += [Loss(LossKind.CHANGED, None, f"{fact.name} {text!r}", why) for text in told if text != WRITER]
     return losses
-
-
-def _mend_length(root: Element, link_list: XmlFile) -> None:
-    """Set the length of the united link list where it is stated."""
-    for item in root.elements("AFE"):
-        if is_link_list(item) and item.get("FileLength") is not None:
-            item.set("FileLength", str(len(xml_bytes(link_list))))

@@ -62,17 +62,14 @@ class Pairs:
         return {one: two for one, two in both if one is not None and two is not None}
 
 
-def pair(first: Side, second: Side, *, trust_ids: bool = True) -> Pairs:
-    """Pair the elements of two sets.
+def pair(first: Side, second: Side) -> Pairs:
+    """Pair the elements of two sets, one of which goes back to the other, as what came back to what was sent.
 
-    Parameters
-    ----------
-    trust_ids : bool
-        Whether things with the same identifier and nothing else in common are the same, as between a set that was sent
-        and the one that came back. Not so between sets of different origin.
+    Things with the same identifier and nothing else in common are paired last; for sets of different origin, where
+    that means nothing, see ``taskdata.sets.joining``.
     """
     pairs = Pairs()
-    matcher = _Matcher(first, second, trust_ids)
+    matcher = _Matcher(first, second)
     tags = dict.fromkeys(
         item.tag for side in (first, second) for file in side.document.task_files for item in file.root.elements()
     )
@@ -85,10 +82,9 @@ def pair(first: Side, second: Side, *, trust_ids: bool = True) -> Pairs:
 class _Matcher:
     """The steps of pairing, from the surest to the least sure."""
 
-    def __init__(self, first: Side, second: Side, trust_ids: bool) -> None:
+    def __init__(self, first: Side, second: Side) -> None:
         self.first = first
         self.second = second
-        self.trust_ids = trust_ids
 
     def match(self, ones: list[Element], twos: list[Element], pairs: Pairs) -> None:
         """Pair two lists of elements of one tag, and what stands in them."""
@@ -96,8 +92,7 @@ class _Matcher:
         for keys in self._keys(ones):
             _by_key(left, right, keys, pairs)
         self._by_outline(left, right, pairs)
-        if self.trust_ids:
-            _by_key(left, right, (lambda item: item.id, lambda item: item.id), pairs)
+        _by_key(left, right, (lambda item: item.id, lambda item: item.id), pairs)
         pairs.only_first += left
         pairs.only_second += right
         for one in ones:

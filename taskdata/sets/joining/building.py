@@ -12,6 +12,7 @@ from taskdata.sets.joining.choosing import (
     LOG_RULE,
     STATUS_RULE,
     TASK_RULE,
+    following,
     in_step,
     order,
     progress,
@@ -159,7 +160,7 @@ class Builder:
                 chosen[name] = told[at]
             self.grown |= len(told) < len(indices)
             dropped = dict.fromkeys(text for text in told.values() if text != told.get(at))
-            if dropped:
+            if dropped and name not in following(tag):
                 what = f"{_name(tag, name)} of {self._spoken(thing, members[at])}"
                 self._decide(members[at], what, rule, told.get(at), dropped)
         return chosen

@@ -21,9 +21,12 @@ _TOGETHER = {
     "LSG": {"LineStringLength"},
     "TLG": {"Filename", "Filelength"},
     "PNT": {"Filename", "Filelength"},
-    "AFE": {"FilenameWithExtension", "FileLength"},
+    "AFE": {"FilenameWithExtension"},
 }
 """Attributes that belong to what is taken whole from one source: outline, zones, file."""
+
+_FOLLOWING = {"AFE": {"FileLength"}}
+"""Attributes that follow from the file that is kept, so that it is no matter what a source says."""
 
 _IN_STEP = {
     "PFD": (("CustomerIdRef", "FarmIdRef"), ("CropTypeIdRef", "CropVarietyIdRef")),
@@ -37,6 +40,11 @@ _PRESCRIPTION = {"TZN", "GRD"}
 def together(tag: str) -> set[str]:
     """Return the letters of the attributes of ``tag`` that come from the source of what is taken whole."""
     return {letter(tag, name) for name in _TOGETHER.get(tag, ())}
+
+
+def following(tag: str) -> set[str]:
+    """Return the letters of the attributes of ``tag`` over which sources cannot disagree."""
+    return {letter(tag, name) for name in _FOLLOWING.get(tag, ())}
 
 
 def in_step(tag: str, name: str) -> tuple[str, ...]:
