@@ -115,7 +115,9 @@ def _own(source: Source, own: dict[str, RawTable]) -> Dataset:
     if not readable:
         return empty.with_changes(findings=tuple(findings))
     dataset, losses = merge(empty, replace(source, tables=readable, findings=[]))
-    findings += [rules.VALUE_LEFT_OUT.at(Place(), what=loss.what.capitalize(), reason=loss.why) for loss in losses]
+    findings += [
+        rules.VALUE_LEFT_OUT.at(Place(), what=loss.what[:1].upper() + loss.what[1:], reason=loss.why) for loss in losses
+    ]
     return dataset.with_changes(findings=(*dataset.findings, *findings))
 
 

@@ -9,6 +9,7 @@ import shutil
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import pyarrow as pa
@@ -20,7 +21,7 @@ from taskdata.errors import SourceError, TargetError
 from taskdata.findings import Finding, Place
 from taskdata.formats import part_rules, rules, sidecar
 from taskdata.formats.base import RawTable, Tables
-from taskdata.formats.columns import GEOMETRY, Layer
+from taskdata.formats.columns import GEOMETRY, KEY, Layer
 from taskdata.formats.ogr import declared, read_layer, writing
 from taskdata.formats.project import SPECS
 from taskdata.ledger import Loss, LossKind
@@ -82,6 +83,8 @@ class Shapefile:
             if document and raw.name in document["layers"]:
                 table = sidecar.restored(raw.table, document["layers"][raw.name], SPECS.get(raw.name))
                 raw = RawTable(raw.name, raw.file, table, raw.crs)
+            elif raw.name in SPECS and KEY in raw.table.column_names:
+                raw = replace(raw, table=sidecar.lengthened(raw.table, SPECS[raw.name]))
             found.tables[raw.name] = raw
         if document and path.is_dir():
             carried = sidecar.carried_tables(document)

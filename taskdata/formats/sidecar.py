@@ -72,6 +72,15 @@ def columns(layer: Layer) -> list[Stored]:
     return found
 
 
+def lengthened(table: pa.Table, spec: LayerSpec) -> pa.Table:
+    """Return a layer that lost its sidecar under the full names of its columns, where a short name is that of one."""
+    full = {(column.short or column.name)[:NAME_LENGTH]: column.name for column in spec.columns}
+    present = set(table.column_names)
+    return table.rename_columns(
+        [full[name] if name in full and full[name] not in present else name for name in table.column_names]
+    )
+
+
 def deviating(layer: Layer, stored: pa.Table, kept: Sequence[Stored]) -> Iterator[Cell]:
     """Yield the cells that differ between a layer and what a shapefile gave back.
 

@@ -139,6 +139,18 @@ def test_own_layers_without_what_they_carried(form: str, tmp_path: Path) -> None
     assert left == ["grid_cells", "log_records"]
 
 
+def test_own_shapefiles_without_their_sidecar_know_their_short_column_names(tmp_path: Path) -> None:
+    base = dataset()
+    there_and_back(base, "shapefile", tmp_path, None)
+    (sidecar,) = tmp_path.rglob("taskdata-sidecar.json")
+    sidecar.unlink()
+    data = plain(read(sidecar.parent))
+    direction, old = data.fields[0].guidance[1], base.fields[0].guidance[1]
+    assert (direction.heading_deg, direction.swaths_left) == (old.heading_deg, old.swaths_left)
+    assert data.fields[0].areas[0].declared_area_m2 == 23_000
+    assert not any("column" in str(finding.facts.get("what")).lower() for finding in data.findings)
+
+
 def test_what_is_nothing_of_the_kind_is_refused(tmp_path: Path) -> None:
     (tmp_path / "notes.txt").write_text("nothing")
     with pytest.raises(SourceError, match="no format that is known"):
