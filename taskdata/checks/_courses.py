@@ -59,6 +59,7 @@ class Courses:
         self.found = found
         parts = [course.points for course in found] if points is None else points
         self.flat: Points = np.concatenate([np.empty((0, 2)), *parts])
+        self.flat[~np.isfinite(self.flat)] = np.nan
         self.sizes: Indexes = np.array([len(part) for part in parts], dtype=np.intp)
         self.starts: Indexes = np.cumsum(self.sizes) - self.sizes
         self.home: Indexes = np.repeat(np.arange(len(parts)), self.sizes)

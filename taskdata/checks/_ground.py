@@ -27,16 +27,21 @@ HECTARE = 10_000.0
 def degree_metres(lat: Any) -> tuple[Any, Any]:
     """Return how many metres a degree of longitude and one of latitude have at latitudes in degrees."""
     angle = np.radians(lat)
-    flat = 1.0 - ECCENTRICITY_2 * np.sin(angle) ** 2
-    east = np.radians(SEMI_MAJOR / np.sqrt(flat) * np.cos(angle))
+    with np.errstate(invalid="ignore"):
+        flat = 1.0 - ECCENTRICITY_2 * np.sin(angle) ** 2
+        east = np.radians(SEMI_MAJOR / np.sqrt(flat) * np.cos(angle))
     return east, np.radians(SEMI_MAJOR * (1.0 - ECCENTRICITY_2) / flat**1.5)
 
 
 def steps(before: Points, after: Points) -> Points:
-    """Return (n, 2) metres east and north from points to points, longitudes the short way round."""
-    turn = (after[:, 0] - before[:, 0] + 180.0) % 360.0 - 180.0
+    """Return (n, 2) metres east and north from points to points, longitudes the short way round; NaN off the Earth."""
+    with np.errstate(invalid="ignore"):
+        turn = (after[:, 0] - before[:, 0] + 180.0) % 360.0 - 180.0
+        rise = after[:, 1] - before[:, 1]
     east, north = degree_metres((before[:, 1] + after[:, 1]) / 2.0)
-    return np.column_stack([turn * east, (after[:, 1] - before[:, 1]) * north])
+    found = np.column_stack([turn * east, rise * north])
+    found[~(on_earth(before) & on_earth(after))] = np.nan
+    return found
 
 
 def on_earth(points: Points) -> NDArray[np.bool_]:

@@ -19,6 +19,7 @@ from taskdata.errors import UsageError
 from taskdata.findings import Rule, Tolerance
 
 SCHEMA = "check-profile.schema.json"
+LARGEST = 1_000_000_000
 
 
 def load_profile(path: str | os.PathLike[str], rules: Iterable[Rule]) -> Profile:
@@ -71,6 +72,7 @@ def _number(tolerance: Tolerance) -> dict[str, Any]:
     return {
         "type": "integer" if isinstance(tolerance.default, int) else "number",
         "minimum": 0,
+        "maximum": LARGEST,
         "default": tolerance.default,
         "description": f"{tolerance.meaning}{unit}",
     }
@@ -85,15 +87,14 @@ def _values(table: Mapping[str, Any], above: str) -> Iterator[tuple[str, Any]]:
             yield f"{above}{key}", value
 
 
-def _refuse(path: str | os.PathLike[str], name: str, value: object, known: Mapping[str, Tolerance]) -> None:
+def _refuse(path: str | os.PathLike[str], name: str, value: Any, known: Mapping[str, Tolerance]) -> None:
     """Fail where a tolerance does not exist or cannot have a value."""
     tolerance = known.get(name)
     if tolerance is None:
         remedy = "taskdata rules RULE shows the tolerances of a rule"
         raise UsageError(f"no rule has the tolerance {name}", where=path, remedy=remedy)
-    whole = isinstance(tolerance.default, int)
-    number = isinstance(value, int) or (isinstance(value, float) and not whole)
-    if isinstance(value, bool) or not number or not 0 <= float(str(value)) < float("inf"):
-        kind = "a whole number" if whole else "a number"
-        remedy = f"Give {kind} of at least 0; the default is {tolerance.default}"
+    kinds = int if isinstance(tolerance.default, int) else (int, float)
+    if isinstance(value, bool) or not isinstance(value, kinds) or not 0 <= value <= LARGEST:
+        kind = "a whole number" if kinds is int else "a number"
+        remedy = f"Give {kind} from 0 to {LARGEST}; the default is {tolerance.default}"
         raise UsageError(f"{name} cannot be {value!r}", where=path, remedy=remedy)

@@ -25,7 +25,8 @@ from taskdata.checks.timelog._clocks import GPS_WEEKS
 from taskdata.findings import Finding, Severity
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceKind, GuidanceLine
-from taskdata.model.shapes import Area, AreaKind
+from taskdata.model.shapes import Area, AreaKind, Point, PointKind
+from taskdata.model.tasks import Grid, Log, Logged, LogRecords, Setpoint, Task, TaskStatus, Zone
 from tests import samples
 
 WGS84 = Geodesic.WGS84
@@ -190,6 +191,39 @@ def test_letters_that_look_like_latin_ones_are_of_other_alphabets(script: dict[s
 )
 def test_names_that_look_the_same(one: str, other: str, same: bool) -> None:
     assert (looks(one) == looks(other)) is same
+
+
+ODD = st.sampled_from([0.0, 7.0, 7.001, 54.3, 54.301, -90.0, 90.0, 180.0, -180.0, 1e-12, 91.0, 1e9, np.nan, np.inf])
+COURSE = st.lists(st.tuples(ODD, ODD), min_size=1, max_size=7).map(np.array)
+NUMBER = st.none() | st.sampled_from([-1.0, 0.0, 1e-9, 3.0, 24.0, 1e12])
+
+
+def odd_field(number: int, courses: list[np.ndarray], value: float | None, kind: GuidanceKind) -> Field:
+    """A field made of courses, where anything may be what it should not be."""
+    areas = [boundary(courses[0], *courses[1:2]), boundary(courses[-1], kind=AreaKind.HEADLAND)]
+    line = GuidanceLine(kind, courses[0], heading_deg=value, radius_m=value, spacing_m=value, id="GPN1")
+    stated = None if value is None else int(value)
+    others = {"areas": (areas[1], boundary(courses[0], kind=AreaKind.OBSTACLE)), "groups": (GuidanceGroup((line,)),)}
+    points = tuple(Point(PointKind.OBSTACLE, *course[0].tolist()) for course in courses)
+    return field(number, *areas[:1], declared_area_m2=stated, points=points, parent=f"PFD{number}", **others)
+
+
+@given(st.lists(st.tuples(st.lists(COURSE, min_size=1, max_size=3), NUMBER, st.sampled_from(GuidanceKind)), max_size=4))
+def test_no_rule_fails_whatever_the_coordinates_are(drawn: list[tuple[list[np.ndarray], float, GuidanceKind]]) -> None:
+    fields = tuple(odd_field(number, *parts) for number, parts in enumerate(drawn))
+    zones = tuple(
+        Zone(number, areas=item.boundaries, setpoints=(Setpoint(6, 10**number),)) for number, item in enumerate(fields)
+    )
+    grid = Grid("GRD00001", 1, 54.3, 7.0, 1e-5, 1e-5, 3, 3, lambda: None)
+    nowhere = np.array([np.nan, 0.0, 7.0, 7.0, np.inf, 1e9])
+    time = np.array(["NaT", "1980-01-01", "2024-04-18", "2024-04-18", "2155-01-01", "1900-01-01"], "datetime64[ms]")
+    records = LogRecords(time, nowhere, nowhere, None, None, np.arange(6), np.zeros(6, np.uint8), np.ones(6, np.int32))
+    log = Log("TLG00001", (Logged(397),), lambda: records)
+    task = Task("TSK1", TaskStatus.PLANNED, field="PFD0", zones=zones, grid=grid, logs=(log,))
+    report = api.check(Dataset("made", "geojson", fields=fields, tasks=(task,)), max_per_rule=0)
+    assert [dict(item.facts) for item in report.findings if item.rule.id == "internal.rule-failed"] == []
+    for item in report.findings:
+        assert item.rule.message.format(**item.facts)
 
 
 @pytest.mark.parametrize("path", samples.SOUND, ids=lambda path: path.parent.name)

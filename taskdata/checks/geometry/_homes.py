@@ -22,6 +22,8 @@ from taskdata.model.fields import Field
 
 ENOUGH_FIELDS = 3
 KILOMETRE = 1000.0
+FARTHEST_KM = 20_004.0
+"""Half way round the Earth, through the poles; so far lies what is not on it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,7 +63,7 @@ def lost(subject: Subject, taken: Callable[[Points], Points], far_km: float, nea
     for number, at, count in zip(fields.tolist(), wrong[first].tolist(), counts.tolist(), strict=True):
         lon, lat = found.middles[at].tolist()
         field = subject.dataset.fields[number]
-        yield Lost(field, found.places[at], (lon, lat), count, float(stored[at]), float(other[at]))
+        yield Lost(field, found.places[at], (lon, lat), count, min(float(stored[at]), FARTHEST_KM), float(other[at]))
 
 
 def _kilometres(points: Points, homes: Points) -> Floats:
