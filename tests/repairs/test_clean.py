@@ -21,8 +21,10 @@ from taskdata.exchange.cleaning import clean_set
 from taskdata.exchange.load import document_behind, load
 from taskdata.isoxml.differences import differences
 from taskdata.isoxml.document import Document
+from taskdata.isoxml.element import Element
 from taskdata.isoxml.read import read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.repairs.name.outside_latin_1 import plainly
 from taskdata.repairs.registry import repairs, standings
 from taskdata.repairs.run import clean
 from taskdata.repairs.text.long_name import shortened
@@ -43,7 +45,9 @@ LEFT = {
     "identity.repeated": "the two say different things",
     "identity.repeated-id": "the two say different things, or names of files are repeated",
     "schema.invalid-value": "only names that are too long have a repair",
-    "reference.dangling": "a reference that the standard demands stays",
+    "name.look-alike": "products and fields that look alike may be two",
+    "name.outside-latin-1": "letters of other alphabets are right where people write them",
+    "reference.dangling": "nothing can stand in for a device or a group of guidance lines",
 }
 
 
@@ -75,8 +79,8 @@ def test_what_is_left_is_a_rule_that_can_be_repaired() -> None:
 @pytest.mark.parametrize("sample", samples.SOUND[:2], ids=lambda path: path.parent.name)
 def test_cleaning_a_clean_set_changes_not_one_byte(sample: Path, tmp_path: Path) -> None:
     noted = set(audit(read_document(sample))) & set(standings())
-    assert noted <= {"zone.no-default"}
-    result = clean_set(sample, tmp_path / "s", review=True, leave=noted)
+    assert noted <= {"zone.no-default", "name.outside-latin-1"}
+    result = clean_set(sample, tmp_path / "s", review=True, leave=["zone.no-default"])
     assert result.changes == ()
     for path in sample.iterdir():
         assert (tmp_path / "s" / "TASKDATA" / path.name).read_bytes() == path.read_bytes()
@@ -151,6 +155,47 @@ def test_a_lost_round_of_weeks_is_1024_weeks(name: str) -> None:
     assert before is not None
     assert after is not None
     assert set((after.time - before.time).tolist()) == {timedelta(weeks=1024)}
+
+
+def test_a_stub_stands_in_for_what_a_reference_has_to_name() -> None:
+    document = read_document(RULES / "reference.dangling" / "bad")
+    task = Element("TSK", {"A": "TSK1", "G": "1"}, file=document.main.name)
+    task.append(Element("WAN", {"A": "WKR7"}, file=document.main.name))
+    document.root.append(task)
+    document.touch()
+    cleaned, changes = clean(document, review=True)
+    assert ("WKR7" in cleaned.by_id, audit(cleaned)["reference.dangling"]) == (True, 0)
+    assert [change.after for change in changes if change.rule == "reference.dangling"] == [None, "WKR7"]
+
+
+def test_tasks_and_lines_of_a_merged_field_go_to_the_one_that_stays() -> None:
+    document = read_document(RULES / "field.same-ground" / "bad")
+    gone = document.by_id["PFD2"]
+    line = Element("LSG", {"A": "5", "F": "LSG1"}, file=gone.file)
+    for north, east in (("54.3001", "7.0002"), ("54.3008", "7.0012")):
+        line.append(Element("PNT", {"A": "9", "C": north, "D": east}, file=gone.file))
+    gone.append(line)
+    document.root.append(Element("TSK", {"A": "TSK1", "E": "PFD2", "G": "1"}, file=gone.file))
+    document.touch()
+    data = to_dataset(clean(document, review=True)[0])
+    assert [(field.id, field.name, len(field.boundaries)) for field in data.fields] == [("PFD1", "Kuhle", 1)]
+    assert len(data.fields[0].lines) + len(data.fields[0].guidance) == 1
+    assert data.tasks[0].field == "PFD1"
+
+
+@pytest.mark.parametrize(
+    ("name", "plain"),
+    [
+        ("Ku\u200bhle", "Kuhle"),
+        ("K\u0430lk", "Kalk"),
+        ("\u041f\u043e\u043b\u0435", "\u041f\u043e\u043b\u0435"),
+        ("\u0141\u0105ka", "\u0141\u0105ka"),
+        ("Hof\u2013Wiese", "Hof-Wiese"),
+        ("Gro\u00dfe\tBreite", "Gro\u00dfe Breite"),
+    ],
+)
+def test_a_name_is_written_plainly_and_other_alphabets_stay(name: str, plain: str) -> None:
+    assert plainly(name) == plain
 
 
 def test_what_nothing_refers_to_is_kept_aside_and_never_overwritten(tmp_path: Path) -> None:

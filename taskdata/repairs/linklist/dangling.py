@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from taskdata.checks.linklist.dangling import check
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work, remove
+from taskdata.repairs.merging import remove_link
+from taskdata.repairs.work import Work
 
 RULES = ("linklist.dangling",)
 STANDING = Standing.REVIEW
@@ -17,10 +18,7 @@ ORDER = 44
 def repair(work: Work) -> None:
     """Take out each such link, and its group with the last one."""
     for element, finding in work.found(check):
-        group = element.parent
         reason = f"{finding.facts['target']} is not in the set"
         work.note(RULES[0], element, element.get("LinkValue"), None, reason)
-        remove(element)
-        if group is not None and group.tag == "LGP" and next(group.elements(), None) is None:
-            remove(group)
+        remove_link(element)
         work.touch()

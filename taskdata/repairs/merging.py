@@ -1,0 +1,107 @@
+"""Two elements that are one thing, made one: what the second adds goes to the first, and all references with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from taskdata.isoxml.element import Element, PointRun
+from taskdata.isoxml.facts import elements
+from taskdata.repairs.work import Work, remove
+
+NAMES = ("Designator", "LastName", "FirstName")
+
+
+def contradicts(kept: Element, gone: Element, ignored: tuple[str, ...] = ()) -> bool:
+    """Tell whether an attribute differs that both fill; identifiers, names and those ``ignored`` (by name) may."""
+    facts = elements()[kept.tag]
+    free = {fact.letter for fact in facts.attributes.values() if fact.name.endswith(NAMES) or fact.name in ignored}
+    shared = (kept.attributes.keys() & gone.attributes.keys()) - free - {facts.id_letter}
+    return any(
+        kept.attributes[letter] and gone.attributes[letter] and kept.attributes[letter] != gone.attributes[letter]
+        for letter in shared
+    )
+
+
+def merge(work: Work, rule: str, pair: tuple[Element, Element], dropped: list[Element], reason: str) -> None:
+    """Merge the second of a pair into the first; children in ``dropped``, and those that the first has, are left out.
+
+    Both need an identifier.
+    """
+    kept, gone = pair
+    old, new = str(gone.id), str(kept.id)
+    work.note(rule, gone, old, new, reason)
+    for letter, text in gone.attributes.items():
+        if not kept.attributes.get(letter):
+            kept.attributes[letter] = text
+    known = {content(child): child for child in kept.elements()}
+    for child in list(gone.elements()):
+        twin = known.get(content(child))
+        if twin is not None:
+            _lead_over(work, child, twin)
+        elif child not in dropped:
+            kept.append(child)
+            _set_file(child, kept.file)
+    _drop_second_links(work, rule, old, new)
+    work.renumber(old, new)
+    remove(gone)
+    work.touch()
+
+
+def remove_link(link: Element) -> None:
+    """Take a link out of the link list, and its group with the last one."""
+    group = link.parent
+    remove(link)
+    if group is not None and group.tag == "LGP" and next(group.elements("LNK"), None) is None:
+        remove(group)
+
+
+def content(element: Element) -> tuple[Any, ...]:
+    """Return what an element says but for identifiers and names: equal for two of one content."""
+    facts = elements().get(element.tag)
+    kept = []
+    for letter, text in sorted(element.attributes.items()):
+        fact = facts.attributes.get(letter) if facts is not None else None
+        if fact is None or not (fact.name.endswith(NAMES) or (facts is not None and letter == facts.id_letter)):
+            kept.append((letter, text))
+    return element.tag, tuple(kept), tuple(_contents(element))
+
+
+def _contents(element: Element) -> Iterator[Any]:
+    for child in element.children:
+        if isinstance(child, PointRun):
+            for row in child.rows():
+                yield "PNT", tuple(sorted(row.items())), ()
+        elif isinstance(child, Element):
+            yield content(child)
+
+
+def _lead_over(work: Work, gone: Element, kept: Element) -> None:
+    """Point references to what goes, and to what is in it, to the same thing in what stays."""
+    for old, new in zip(gone.walk(), kept.walk(), strict=False):
+        if old.id is not None and new.id is not None:
+            work.renumber(old.id, new.id)
+
+
+def _set_file(element: Element, file: str) -> None:
+    for item in element.walk():
+        item.file = file
+
+
+def _drop_second_links(work: Work, rule: str, old: str, new: str) -> None:
+    """Drop the links of what goes where what stays has one of the same kind."""
+    links = work.document.link_list
+    if links is None:
+        return
+    found = [item for item in links.root.walk() if item.tag == "LNK"]
+    has = {_kind(item) for item in found if item.get("ObjectIdRef") == new}
+    for item in found:
+        if item.get("ObjectIdRef") == old and _kind(item) in has:
+            work.note(rule, item, item.get("LinkValue"), None, f"{new} has a link of this kind already")
+            remove_link(item)
+            work.touch()
+
+
+def _kind(link: Element) -> tuple[str | None, str | None]:
+    group = link.parent
+    return (None, None) if group is None else (group.get("LinkGroupType"), group.get("ManufacturerGLN"))

@@ -1,0 +1,53 @@
+"""Recreate what a reference has to name and the set has lost, with its identifier for a name and nothing else.
+
+Why it needs a look: only a person knows what it was; the stub keeps apart what belonged together.
+"""
+
+from __future__ import annotations
+
+import re
+
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import ROOT, AttributeFact, elements
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("reference.dangling",)
+STANDING = Standing.REVIEW
+ORDER = 41
+
+NAMES = ("Designator", "LastName")
+
+
+def repair(work: Work) -> None:
+    """Add a stub to the main file for each target that the standard demands and a name can stand for."""
+    for element in work.document.walk():
+        fact = elements().get(element.tag)
+        for attribute in fact.attributes.values() if fact is not None else ():
+            target = element.attributes.get(attribute.letter)
+            if attribute.type != "xs:IDREF" or not attribute.required or not target:
+                continue
+            if target not in work.document.by_id and re.fullmatch(attribute.pattern or ".+", target):
+                _add(work, element, attribute, target)
+
+
+def _add(work: Work, element: Element, attribute: AttributeFact, target: str) -> None:
+    tag = attribute.refers_to or ""
+    wanted = elements().get(tag)
+    if wanted is None or wanted.id_letter is None or not target.startswith(str(wanted.id_prefix)):
+        return
+    demanded = [item for item in wanted.attributes.values() if item.required and item.letter != wanted.id_letter]
+    if not all(item.name.endswith(NAMES) for item in demanded) or tag not in _top_tags():
+        return
+    stub = Element(tag, {wanted.id_letter: target}, file=work.document.main.name)
+    for item in demanded:
+        stub.attributes[item.letter] = target
+    work.note(
+        RULES[0], element, None, target, f"{attribute.name} has to name it; recreated with its identifier as name"
+    )
+    work.document.root.append(stub)
+    work.touch()
+
+
+def _top_tags() -> set[str]:
+    return {child.tag for child in elements()[ROOT].children}
