@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
-from taskdata.adapt.work import Work
+from taskdata.adapt.work import Work, amount
 from taskdata.isoxml.element import POINT, Element, Node, PointRun
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.points import PointLayout, PointRecords, decode
@@ -18,17 +18,29 @@ def expand_binary_points(work: Work) -> None:
 
     Coordinates keep all their digits. Points without a position are left out, and so is a file that is missing.
     """
+    expand(work, lambda point: True)
+
+
+def expand(work: Work, wanted: Callable[[Element], bool], why: str | None = None) -> None:
+    """Do so for those points alone that are wanted of those which name a file."""
     for point in work.tagged(POINT):
         name = point.get("Filename")
-        if name is None or point.parent is None:
+        if name is None or point.parent is None or not wanted(point):
             continue
-        work.alter(point, f"binary points {name} become points in XML")
+        work.alter(point, f"binary points {name} become points in XML", why)
         nodes = list(_nodes(work, point, name))
         children = point.parent.children
         at = children.index(point)
         children[at : at + 1] = nodes
     for name in {point for point in work.document.others if _is_point_file(point)} - _still_named(work):
         del work.document.others[name]
+
+
+def stored_count(work: Work, point: Element) -> int:
+    """Return how many points the file holds that a point names, 0 where it is missing."""
+    blob = work.document.binary(point.get("Filename") or "")
+    length = PointLayout.of(point.attributes).dtype.itemsize
+    return 0 if blob is None or not length else blob.size // length
 
 
 def _is_point_file(name: str) -> bool:
@@ -49,7 +61,9 @@ def _nodes(work: Work, point: Element, name: str) -> Iterator[Node]:
     records = decode(blob.read(), PointLayout.of(point.attributes), file=blob.name)
     columns, kept = _columns(point, records)
     if kept < len(records):
-        work.drop(point, f"{len(records) - kept} points of {name} without a position", "there is nothing to write")
+        work.drop(
+            point, f"{amount(len(records) - kept, 'point')} of {name} without a position", "there is nothing to write"
+        )
     if records.trailing:
         work.drop(point, f"{len(records.trailing)} octets at the end of {name}", "they are no whole point")
     if not kept:

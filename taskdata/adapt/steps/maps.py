@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from taskdata.adapt.cells import CellMap, cells_of
 from taskdata.adapt.map_writing import default_of, has_no_rate, write_codes, write_polygons, write_setpoints
 from taskdata.adapt.rastering import MOST_CELLS, rastered, shaped_zones
+from taskdata.adapt.steps.binary_points import expand
 from taskdata.adapt.work import Work, label
 from taskdata.adapt.zones import grid_codes
 from taskdata.errors import TargetError
@@ -34,6 +35,8 @@ def fit_maps(work: Work, receiver: Receiver) -> None:
     """
     taken = {kind for kind in (ZONE_CODES, SETPOINTS) if receiver.get(f"takes.grid_type_{kind}") is not False}
     polygons = receiver.get("takes.polygon_zones") is not False
+    if not polygons:
+        expand(work, _is_in_zone, "their zone is to become cells")
     for task in work.tagged("TSK"):
         grid = next(task.elements("GRD"), None)
         if grid is not None:
@@ -42,6 +45,13 @@ def fit_maps(work: Work, receiver: Receiver) -> None:
                 _from_grid(work, task, grid, set() if too_large else taken, polygons=polygons)
         if not polygons:
             _from_polygons(work, receiver, task, taken)
+
+
+def _is_in_zone(point: Element) -> bool:
+    node: Element | None = point
+    while node is not None and node.tag != "TZN":
+        node = node.parent
+    return node is not None
 
 
 def _too_large(grid: Element, receiver: Receiver) -> bool:

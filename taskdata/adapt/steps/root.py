@@ -8,6 +8,7 @@ from taskdata.isoxml.facts import ROOT, letter
 from taskdata.isoxml.to_document.apply import VERSIONS, WRITER, WRITER_VERSION
 
 _OFFICE = "1"
+_NOW = "the set is now one of the office"
 _OF_THE_CONTROLLER = ("TaskControllerManufacturer", "TaskControllerVersion")
 
 
@@ -46,4 +47,7 @@ def state_writer(work: Work) -> None:
             root.attributes[letter(ROOT, name)] = text
             work.alter(None, f"{name} {before} becomes {text}", "the converter is the last writer")
     for name in _OF_THE_CONTROLLER:
-        work.drop_attribute(root, name, "the set is now one of the office")
+        work.drop_attribute(root, name, _NOW)
+    for capabilities in work.tagged("TCC"):
+        work.drop(capabilities, "capabilities of the task controller", _NOW)
+        work.remove(capabilities)

@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 
 from taskdata.adapt.points import is_point
+from taskdata.adapt.steps.binary_points import expand, stored_count
 from taskdata.adapt.thinning import kept_of
 from taskdata.adapt.work import Work, label
 from taskdata.errors import TargetError
@@ -38,6 +39,10 @@ def thin_points(work: Work, receiver: Receiver) -> None:
         That is not enough, or a ring would cross itself.
     """
     in_ring, in_line = receiver.get("limits.points_in_ring"), receiver.get("limits.points_in_line")
+    least = min((limit for limit in (in_ring, in_line) if limit is not None), default=None)
+    if least is None:
+        return
+    expand(work, lambda point: _is_long(work, point, least), "they are to be thinned")
     rings, line = {str(int(kind)) for kind in RingKind}, str(int(LineKind.GUIDANCE))
     for string in work.tagged("LSG"):
         kind = string.get("LineStringType")
@@ -45,6 +50,11 @@ def thin_points(work: Work, receiver: Receiver) -> None:
             _thin(work, string, in_ring, RING_TOLERANCE_M, ring=True)
         elif kind == line and in_line is not None:
             _thin(work, string, in_line, LINE_TOLERANCE_M, ring=False)
+
+
+def _is_long(work: Work, point: Element, most: int) -> bool:
+    """Tell whether a point names a file of more points than that for a line string."""
+    return point.parent is not None and point.parent.tag == "LSG" and stored_count(work, point) > most
 
 
 def _thin(work: Work, string: Element, most: int, tolerance: float, *, ring: bool) -> None:

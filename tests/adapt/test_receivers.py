@@ -1,0 +1,225 @@
+"""After adaptation the rules on a receiver find nothing, and maps, names and rings are what they were, or near."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from taskdata.adapt.letters import fitted, spelled
+from taskdata.adapt.receivers import to_receiver, version_for
+from taskdata.adapt.thinning import kept_of, significances
+from taskdata.checks.run import run
+from taskdata.checks.subject import Subject
+from taskdata.errors import TargetError
+from taskdata.exchange.convert import convert
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.read import read_document
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.model.receiver import Receiver
+from tests import samples
+from tests.adapt.sets import errors, made, whats, written
+from tests.generate import FileSetContent, file_sets
+
+CODES, VALUES, SHAPES = "takes.grid_type_1", "takes.grid_type_2", "takes.polygon_zones"
+PROFILES = {
+    "older": {
+        "receiver.versions": [3],
+        "names.longest": 12,
+        "names.characters": "ascii",
+        "takes.external_files": False,
+        "takes.guidance_groups": False,
+        "takes.binary_points": False,
+        "takes.link_list": False,
+    },
+    "newer": {"receiver.versions": [4], "takes.guidance_strings": False, "takes.link_list": False},
+    "no guidance": {"takes.guidance_strings": False, "takes.guidance_groups": False},
+    "grids of codes": {SHAPES: False, VALUES: False},
+    "grids of values": {SHAPES: False, CODES: False},
+    "thin": {"limits.points_in_ring": 60, "limits.points_in_line": 100, "names.characters": "latin-1"},
+}
+
+
+def left(document: Document, receiver: Receiver) -> list[str]:
+    """Return the rules on a receiver that still find something in the set as written."""
+    again = written(document)
+    return [item.rule.id for item in run(Subject(again, to_dataset(again), receiver=receiver), ["receiver"])]
+
+
+@pytest.mark.parametrize("values", PROFILES.values(), ids=PROFILES)
+@pytest.mark.parametrize("path", samples.SOUND, ids=lambda path: path.parent.name)
+def test_samples_satisfy_the_receiver_and_stay_sound(path: Path, values: dict[str, object]) -> None:
+    document, receiver = read_document(path), Receiver(values)
+    result, ledger = to_receiver(document, receiver)
+    assert left(result, receiver) == []
+    assert not errors(written(result)) - errors(document)
+    assert bool(ledger) == bool(left(document, receiver))
+
+
+@settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@given(content=file_sets(small=True), name=st.sampled_from(["older", "newer", "no guidance"]))
+def test_any_set_satisfies_the_receiver(content: FileSetContent, name: str) -> None:
+    receiver = Receiver(PROFILES[name])
+    result, _ = to_receiver(content.document(), receiver)
+    assert left(result, receiver) == []
+
+
+def test_a_profile_without_a_word_changes_nothing() -> None:
+    document = read_document(samples.OFFICE)
+    result, ledger = to_receiver(document, Receiver())
+    assert ledger == []
+    assert result.root.attributes == document.root.attributes
+
+
+def grid_values(document: Document, task: str) -> list[list[tuple[int, int]]]:
+    """Return what each cell applies: dictionary number and value, sorted, cell by cell."""
+    found = next(item for item in to_dataset(document).tasks if item.id == task)
+    assert found.grid is not None
+    cells = found.grid.cells
+    assert cells is not None
+    if found.grid.kind == 2:
+        numbers = [setpoint.ddi for setpoint in found.grid.setpoints]
+        return [sorted(zip(numbers, row, strict=True)) for row in cells.reshape(-1, len(numbers)).tolist()]
+    rates = {zone.code: sorted((item.ddi, item.value) for item in zone.setpoints) for zone in found.zones}
+    return [rates[code] for code in cells.ravel().tolist()]
+
+
+@pytest.mark.parametrize(
+    ("path", "task", "refused"), [(samples.OFFICE, "TSK2", CODES), (samples.OFFICE, "TSK3", VALUES)]
+)
+def test_a_grid_of_the_other_type_says_the_same_in_every_cell(path: Path, task: str, refused: str) -> None:
+    document = read_document(path)
+    result, _ = to_receiver(document, Receiver({refused: False}))
+    assert grid_values(written(result), task) == grid_values(document, task)
+
+
+def test_a_grid_becomes_polygons_of_its_cells() -> None:
+    """Every middle of a cell lies in polygons that say what the cell said; shapely decides."""
+    document = read_document(samples.OLDER)
+    old = next(task for task in to_dataset(document).tasks if task.grid is not None)
+    result, _ = to_receiver(document, Receiver({CODES: False, VALUES: False}))
+    new = next(task for task in to_dataset(written(result)).tasks if task.id == old.id)
+    grid = old.grid
+    assert grid is not None
+    assert new.grid is None
+    assert grid.cells is not None
+    north, east = np.mgrid[: grid.rows, : grid.columns]
+    x = grid.min_lon + (east.ravel() + 0.5) * grid.cell_lon
+    y = grid.min_lat + (north.ravel() + 0.5) * grid.cell_lat
+    said = {zone.code: {(item.ddi, item.value) for item in zone.setpoints} for zone in old.zones}
+    found: list[set[tuple[int, int]]] = [set() for _ in x]
+    for zone in new.zones:
+        for area in zone.areas:
+            ground = shapely.unary_union([shapely.Polygon(ring) for ring in area.exteriors])
+            ground = ground.difference(shapely.unary_union([shapely.Polygon(ring) for ring in area.interiors]))
+            for at in np.flatnonzero(shapely.contains_xy(ground, x, y)):
+                found[at] |= {(item.ddi, item.value) for item in zone.setpoints}
+    assert found == [said[code] for code in grid.cells.ravel().tolist()]
+
+
+def test_zones_become_cells_and_the_ledger_names_the_area_error_of_each() -> None:
+    result, ledger = to_receiver(read_document(samples.OFFICE), Receiver(PROFILES["grids of codes"]))
+    told = [loss.what for loss in ledger if loss.kind == "approximated"]
+    assert [what for what in told if what.startswith("zone 2 becomes cells: 20276 m² are now ")]
+    assert all(abs(float(what.split(", ")[1].split(" %")[0])) < 0.5 for what in told)
+    task = next(task for task in to_dataset(written(result)).tasks if task.id == "TSK1")
+    assert not any(zone.areas for zone in task.zones)
+
+
+REFUSED = {
+    "fields": {"limits.fields": 2},
+    "lines": {"limits.guidance_lines": 1},
+    "tasks": {"limits.tasks": 1},
+    "rings": {"limits.rings_in_field": 1},
+    "bytes": {"limits.main_file_bytes": 1000},
+    "room": {"names.longest": 1},
+    "moved": {"limits.points_in_ring": 6},
+    "codes": {CODES: False, VALUES: False},
+    "versions 0, 2": {"receiver.versions": [0, 2]},
+    "no form": {CODES: False, VALUES: False, SHAPES: False},
+}
+
+
+@pytest.mark.parametrize(("word", "values"), [(word.split()[0], values) for word, values in REFUSED.items()])
+def test_what_no_step_can_bring_about_is_refused_in_one_line(word: str, values: dict[str, object]) -> None:
+    with pytest.raises(TargetError) as caught:
+        to_receiver(read_document(samples.OFFICE), Receiver(values))
+    assert {"moved": "would move"}.get(word, word) in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("here", "versions", "wanted"),
+    [(4, None, None), (4, [4], None), (4, [2, 3], 3), (3, [4], 4), (2, [3, 4], 3), (4, [0, 3, 4], None)],
+)
+def test_the_newest_version_that_is_not_newer_than_the_set(here: int, versions: list[int], wanted: int | None) -> None:
+    assert version_for(here, versions) == wanted
+
+
+@given(
+    st.lists(st.text("äöüßÄ ab1Ωé€", max_size=20), max_size=12),
+    st.sampled_from(["ascii", "latin-1", "any"]),
+    st.integers(4, 12) | st.none(),
+)
+def test_names_fit_and_different_ones_stay_different(texts: list[str], characters: str, longest: int | None) -> None:
+    names = fitted(texts, characters, longest)
+    assert len(set(names.values())) == len(set(texts))
+    last = {"ascii": 127, "latin-1": 255, "any": 0x10FFFF}[characters]
+    assert all(ord(letter) <= last for name in names.values() for letter in name)
+    assert all(longest is None or len(name) <= longest for name in names.values())
+
+
+def test_letters_are_spelled_as_people_spell_them() -> None:
+    """German by DIN 5007-2 and the passport rule (ICAO Doc 9303, part 3, section 6 A)."""
+    assert spelled("Größe Ährenbrook Übel", "ascii") == "Groesse Aehrenbrook Uebel"
+    assert spelled("Čapek Ñandú Łódź", "latin-1") == "Capek Ñandú Lódz"
+    assert spelled("\u7530", "ascii") == "?"
+
+
+courses = st.lists(st.tuples(st.floats(-500, 500), st.floats(-500, 500)), min_size=3, max_size=60)
+
+
+@given(courses, st.integers(4, 20), st.booleans())
+def test_a_thinned_course_moves_by_no_more_than_stated(
+    points: list[tuple[float, float]], most: int, ring: bool
+) -> None:
+    """Hausdorff distance by shapely, both ways."""
+    course = np.array([*points, points[0]] if ring else points)
+    kept, moved = kept_of(course, most)
+    assert len(kept) <= max(most, 2)
+    assert kept[0] == 0
+    assert kept[-1] == len(course) - 1
+    before, after = shapely.LineString(course), shapely.LineString(course[kept])
+    assert shapely.hausdorff_distance(after, before, densify=0.02) <= moved + 0.02 * before.length + 1e-6
+    assert all(after.distance(shapely.Point(point)) <= moved + 1e-6 for point in course)
+
+
+def test_points_on_a_straight_line_weigh_nothing() -> None:
+    weights = significances(np.array([[0, 0], [1, 0], [2, 0], [3, 0.5], [4, 0]], dtype=float))
+    assert np.isinf(weights[[0, -1]]).all()
+    assert weights[2] <= weights[3] == pytest.approx(0.5)
+
+
+def test_layers_written_for_a_receiver_have_its_version(tmp_path: Path) -> None:
+    receiver = Receiver({"receiver.versions": [3], "names.longest": 6})
+    convert(samples.DISPLAY, tmp_path / "s", to="isoxml", crs="EPSG:32632", receiver=receiver, verify=True)
+    document = read_document(tmp_path / "s")
+    assert document.version == (3, 3)
+    assert left(document, receiver) == []
+
+
+def test_the_default_zone_holds_outside_polygons_that_become_cells() -> None:
+    ring = "".join(f'<PNT A="2" C="{n}" D="{e}"/>' for n, e in ((54, 7), (54, 7.001), (54.001, 7), (54, 7)))
+    zones = '<TZN A="5"><PDV A="0001" B="9"/></TZN>'
+    zones += f'<TZN A="1"><PLN A="2"><LSG A="1">{ring}</LSG></PLN><PDV A="0001" B="3"/></TZN>'
+    document = made(4, f'<TSK A="TSK1" G="1" H="5">{zones}</TSK>')
+    for refused in (VALUES, CODES):
+        result, ledger = to_receiver(document, Receiver({SHAPES: False, refused: False}))
+        assert "what the default zone 5 says" in whats(ledger)
+        rates = [rate for cell in grid_values(written(result), "TSK1") for rate in cell]
+        assert set(rates) == {(1, 3), (1, 9)}
+        assert rates.count((1, 3)) == pytest.approx(rates.count((1, 9)), rel=0.05)
