@@ -8,7 +8,9 @@ from taskdata.sets.joining.sources import Source, latest
 from taskdata.sets.joining.steps import is_boundary
 from taskdata.sets.joining.things import Thing
 
-CODING_RULE = "the word of the office counts before that of a machine, then that of the latest work"
+CODING_RULE = (
+    "the word of the office counts before that of a machine, then that of the latest work, then that of the fuller set"
+)
 TASK_RULE = "the word of the source with the latest record of this work counts"
 STATUS_RULE = "of two states of a task the later one counts"
 LOG_RULE = "of a log that went on the longer file counts"

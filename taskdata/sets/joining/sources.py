@@ -90,14 +90,14 @@ def ranked(sides: Sequence[Side]) -> list[Source]:
     """Return the sources in the order in which their word counts, whatever order they came in.
 
     First what an office wrote, for a machine may not change coding data (ISO 11783-10, 8.4, 8.5); of those, and of
-    what machines wrote, first the one whose last record of work is the latest; then by content, so that the order is
-    always the same.
+    what machines wrote, first the one whose last record of work is the latest; then the fuller one; then by content, so
+    that the order is always the same.
     """
 
-    def key(source: Source) -> tuple[bool, float, str]:
+    def key(source: Source) -> tuple[bool, float, int, str]:
         document = source.document
         stamp = max((latest(file.root) for file in document.task_files), default=NEVER)
-        return document.origin != "FMIS", -stamp, _content(source)
+        return document.origin != "FMIS", -stamp, -sum(document.counts().values()), _content(source)
 
     sources = sorted((Source(side) for side in sides), key=key)
     for index, source in enumerate(sources):
