@@ -109,11 +109,12 @@ def _print(outcomes: list[CheckReport | Unread], form: str, fail_on: Any) -> Non
 
         _output.print_document(check_documents(outcomes))
     elif form == "sarif":
-        import taskdata
+        from importlib import metadata
+
         from taskdata import api
         from taskdata.reports.check_sarif import sarif_document
 
-        _output.print_document(sarif_document(outcomes, api.rules(), taskdata.__version__))
+        _output.print_document(sarif_document(outcomes, api.rules(), metadata.version("taskdata")))
     elif form == "junit":
         from taskdata.reports.check_junit import junit_text
 
