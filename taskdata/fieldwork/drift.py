@@ -17,9 +17,8 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
-from taskdata.fieldwork.aligning import aligned
 from taskdata.fieldwork.common import REACH_M, Pair, common, passes_of, plane_of_logs
-from taskdata.geometry.alignment import Axis, Shift
+from taskdata.geometry.alignment import Axis, Shift, estimate
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.counterparts import Targets, sampled
 from taskdata.model.dataset import Dataset
@@ -129,7 +128,7 @@ def passes_drift(moving: Sequence[ArrayLike], fixed: Sequence[ArrayLike]) -> Dri
     if not here or not there:
         return None
     reach = min(PASS_REACH_M, 0.49 * _spacing(there))
-    shift = aligned(here, there, matched=False, reach=reach, step=PASS_STEP_M)
+    shift = estimate(here, there, matched=False, reach=reach, step=PASS_STEP_M)
     return (
         None
         if shift is None
@@ -138,7 +137,7 @@ def passes_drift(moving: Sequence[ArrayLike], fixed: Sequence[ArrayLike]) -> Dri
 
 
 def _of_pairs(pairs: Sequence[Pair]) -> Drift | None:
-    shift = aligned(
+    shift = estimate(
         [pair.moving for pair in pairs], [pair.fixed for pair in pairs], matched=True, reach=REACH_M, step=_STEP_M
     )
     if shift is None:

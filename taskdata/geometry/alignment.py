@@ -5,7 +5,9 @@ a shift s has the residual n · (q - p - s). Straight parallel lines say nothing
 n nᵀ, divided by the number of places, has the eigenvalues 0 and 1 there, and one half twice where all directions occur
 alike. A direction whose eigenvalue is below the threshold is not determined, and no value is given for it.
 
-The sum of squares is minimised with Tukey's biweight, so that what has no counterpart does not count. Standard errors
+The sum of squares is minimised with Tukey's biweight, so that what has no counterpart does not count. Its scale starts
+at the reach and is halved, so that the few lines that tell of a shift along most of the others are not taken for
+strangers. Standard errors
 come from the scatter of whole lines, not of places, since the places of one line err together (cluster-robust
 covariance, Liang and Zeger 1986, with the usual small-sample factor). Lines longer than ``independent`` metres count
 as several.
@@ -149,14 +151,15 @@ def estimate(
         raise ValueError(f"{len(moving)} moving lines cannot be matched with {len(fixed)} fixed ones")
     targets = [Targets([line]) for line in fixed] if matched else [Targets(fixed)] * len(moving)
     lines = [sampled(line, step, independent) for line in moving]
-    shift, change, rounds = np.zeros(2), np.inf, 0
+    shift, change, rounds, coarse = np.zeros(2), np.inf, 0, reach
     while (residuals := gathered(lines, targets, shift, reach)) is not None:
         rest = residuals.offsets - residuals.normals @ shift
         scatter = max(1.4826 * float(np.median(np.abs(rest))), _FINEST)
-        if change < _SETTLED or rounds == _ROUNDS:
+        if rounds == _ROUNDS or (change < _SETTLED and coarse <= scatter):
             return _described(residuals, shift, scatter, threshold)
-        found = _solved(residuals, _weights(rest, scatter), threshold)
+        found = _solved(residuals, _weights(rest, max(scatter, coarse)), threshold)
         shift, change, rounds = found, float(np.hypot(*(found - shift))), rounds + 1
+        coarse /= 2.0
     return None
 
 

@@ -59,7 +59,7 @@ def move(before: Coordinates, after: Coordinates) -> Move:
 
 def common_shift(pairs: Sequence[tuple[Coordinates, Coordinates]]) -> CommonShift | None:
     """Return the shift that most of the pairs of lines or rings have in common, None if there is none to speak of."""
-    usable = [(one, two) for one, two in pairs if len(one) and len(two)]
+    usable = [both for both in pairs if all(len(points) and np.isfinite(points).all() for points in both)]
     if not usable:
         return None
     plane = LocalPlane.centred_on(np.vstack([points for both in usable for points in both]))
@@ -69,7 +69,7 @@ def common_shift(pairs: Sequence[tuple[Coordinates, Coordinates]]) -> CommonShif
         return None
     moved = np.array(found.vector)
     fits = [shapely.hausdorff_distance(_shape(one + moved), _shape(two)) < _CLOSE_M for one, two in flat]
-    share = sum(fits) / len(fits)
+    share = float(np.mean(fits))
     return CommonShift(found.east, found.north, share) if share >= COMMON_SHARE else None
 
 
