@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from taskdata.checks.subject import Subject
 from taskdata.errors import UsageError
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document
@@ -30,7 +31,8 @@ def clean(
     review : bool
         Run also the repairs that make a choice.
     only, leave : collection of str
-        Ids of rules or families: only the repairs of these, all but the repairs of these.
+        Ids of rules or families: only the repairs of these, all but the repairs of these. A repair of several rules is
+        taken for one of them, and left for one of them.
 
     Returns
     -------
@@ -46,14 +48,16 @@ def clean(
     copy = copy_document(document)
     copy.expand_loose_points()
     changes: list[Change] = []
+    subject: Subject | None = None
     for _ in range(_ROUNDS):
         before = len(changes)
         for item in chosen:
-            work = Work(copy)
+            work = Work(copy, subject)
             work.standing = item.standing
             item.run(work)
             copy.touch()
-            changes += [change for change in work.changes if _wanted(change.rule, only, leave)]
+            subject = work.subject
+            changes += work.changes
         if len(changes) == before:
             break
     return copy, tuple(changes)
@@ -65,13 +69,10 @@ def _chosen(review: bool, only: Collection[str], leave: Collection[str]) -> list
         if not any(name in {rule, rule.partition(".")[0]} for rule in known):
             raise UsageError("nothing that is called so can be repaired", where=name, remedy="See: taskdata rules")
     standings = set(Standing) if review else {Standing.SAFE}
-    return [
-        item
-        for item in repairs()
-        if item.standing in standings and any(_wanted(rule, only, leave) for rule in item.rules)
-    ]
+    return [item for item in repairs() if item.standing in standings and _wanted(item, only, leave)]
 
 
-def _wanted(rule: str, only: Collection[str], leave: Collection[str]) -> bool:
-    names = {rule, rule.partition(".")[0]}
+def _wanted(item: Repair, only: Collection[str], leave: Collection[str]) -> bool:
+    """Tell whether a repair may run: as a whole, so that nothing changes that the journal does not say."""
+    names = {name for rule in item.rules for name in (rule, rule.partition(".")[0])}
     return (not only or bool(names & set(only))) and not names & set(leave)

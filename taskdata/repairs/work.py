@@ -25,12 +25,15 @@ class Work:
         Changed in place.
     changes : list of Change
         The journal so far.
+    subject : Subject or None
+        The document as rules see it, where nothing has changed since it was made.
     """
 
-    def __init__(self, document: Document) -> None:
+    def __init__(self, document: Document, subject: Subject | None = None) -> None:
         self.document = document
         self.changes: list[Change] = []
         self.standing = Standing.SAFE
+        self.subject = subject
         self._places: Places | None = None
 
     @property
@@ -51,11 +54,15 @@ class Work:
             self._places = Places(self.document)
         place = self._places.of(element)
         change = Change(rule, self.standing, place.element, place.path, place.file, before, after, reason)
-        self.changes.append(change)
+        self._enter(change)
 
     def note_file(self, rule: str, file: str | None, before: Value, after: Value, reason: str) -> None:
         """Enter a change of a file into the journal."""
-        self.changes.append(Change(rule, self.standing, None, None, file, before, after, reason))
+        self._enter(Change(rule, self.standing, None, None, file, before, after, reason))
+
+    def _enter(self, change: Change) -> None:
+        self.changes.append(change)
+        self.subject = None
 
     def found(self, check: Check) -> list[tuple[Element, Finding]]:
         """Return what a rule finds in the document as it stands, each with its element."""
@@ -71,8 +78,10 @@ class Work:
 
     def audit(self, check: Check) -> list[Finding]:
         """Return what a rule finds in the document as it stands, under the versions that it applies to."""
-        subject = Subject(self.document, to_dataset(self.document))
-        return [finding for finding in check(subject) if applies(finding.rule, subject.major)]
+        if self.subject is None:
+            self.subject = Subject(self.document, to_dataset(self.document))
+        major = self.subject.major
+        return [finding for finding in check(self.subject) if applies(finding.rule, major)]
 
     def touch(self) -> None:
         """Forget every index after elements came, went or were renumbered."""

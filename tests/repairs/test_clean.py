@@ -39,6 +39,17 @@ BAD = [
     for folder in sorted((RULES / rule).glob("bad*"))
     if folder.is_dir()
 ]
+OTHERS = [
+    pytest.param(next(folder.glob("bad*")), id=folder.name)
+    for folder in sorted(RULES.iterdir())
+    if folder.name not in standings() and any(item.is_dir() for item in folder.glob("bad*"))
+]
+GOOD = [
+    pytest.param(folder, id=f"{rule}-{folder.name}")
+    for rule in standings()
+    for folder in sorted((RULES / rule).glob("good*"))
+    if folder.is_dir()
+]
 # Faults of a repairable rule that cannot be repaired without guessing, and why.
 LEFT = {
     "geometry.at-zero": "a line of two points, one of which is missing, is no line without it",
@@ -70,6 +81,22 @@ def test_a_repair_silences_its_rule_and_makes_nothing_worse(rule: str, folder: P
     again, more = clean(cleaned, review=True)
     assert more == ()
     assert list(differences(cleaned, again)) == []
+
+
+@pytest.mark.parametrize("folder", OTHERS)
+def test_a_set_with_another_fault_is_never_worse_and_changed_only_where_something_is_found(folder: Path) -> None:
+    document = read_document(folder)
+    before = audit(document)
+    cleaned, changes = clean(document, review=True)
+    assert {change.rule for change in changes} <= set(before)
+    assert sum(audit(cleaned).values()) <= sum(before.values())
+
+
+@pytest.mark.parametrize("folder", GOOD)
+def test_what_has_no_fault_of_a_repairable_rule_is_not_touched(folder: Path) -> None:
+    document = read_document(folder)
+    found = set(audit(document))
+    assert {change.rule for change in clean(document, review=True)[1]} <= found
 
 
 def test_what_is_left_is_a_rule_that_can_be_repaired() -> None:
