@@ -1,0 +1,37 @@
+"""Attach the link list that lies in the set.
+
+Why it is safe: the file is there and has the one name a link list can have; only its announcement was missing.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.linklist.not_attached import LINK_LIST, check
+from taskdata.isoxml.element import Element
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("linklist.not-attached",)
+STANDING = Standing.SAFE
+ORDER = 41
+
+LINK_LIST_TYPE, PRESERVED = "1", "2"
+
+
+def repair(work: Work) -> None:
+    """Correct the type of the attached file that names the link list, or add one."""
+    if not work.audit(check):
+        return
+    for element in work.tagged("AFE"):
+        if (element.get("FilenameWithExtension") or "").upper() == LINK_LIST:
+            reason = "this is the type of the link list"
+            work.note(RULES[0], element, element.get("FileType"), LINK_LIST_TYPE, reason)
+            element.set("FileType", LINK_LIST_TYPE)
+            return
+    attached = Element("AFE", file=work.document.main.name)
+    attached.set("FilenameWithExtension", LINK_LIST)
+    attached.set("Preserve", PRESERVED)
+    attached.set("ManufacturerGLN", "")
+    attached.set("FileType", LINK_LIST_TYPE)
+    work.document.root.append(attached)
+    work.touch()
+    work.note(RULES[0], attached, None, LINK_LIST, "a receiver finds the link list through the attached files")
