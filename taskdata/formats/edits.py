@@ -111,7 +111,7 @@ def coerced(column: Column, value: object) -> Any:
         return None
     try:
         return _COERCE[column.type](value)
-    except (ValueError, TypeError) as error:
+    except (ValueError, TypeError, OverflowError) as error:
         raise ValueError(f"{value!r} is no {column.type.value}") from error
 
 

@@ -141,7 +141,7 @@ def _key(row: Mapping[str, Any]) -> int | None:
     try:
         value = row.get(KEY)
         return None if value is None or int(value) != float(value) else int(value)
-    except (ValueError, TypeError):
+    except (ValueError, TypeError, OverflowError):
         return None
 
 

@@ -9,6 +9,7 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 import shapely
+from numpy.typing import NDArray
 
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY, KEY, Layer
@@ -52,7 +53,7 @@ def merged_grids(tasks: Sequence[Task], layer: Layer, raw: RawTable | None, ledg
     if missing:
         ledger.drop(None, "changes in grid_cells", f"the columns {', '.join(sorted(missing))} are gone")
         return list(tasks)
-    keys = raw.table[KEY].cast(pa.int64())
+    keys = pa.array(grids.numbers(raw.table[KEY]))
     known = pa.array([task.grid.key for task in tasks if task.grid is not None], pa.int64())
     strange = raw.table.num_rows - (pc.sum(pc.is_in(keys, known)).as_py() or 0)
     if strange:
@@ -110,8 +111,17 @@ def _same_column(written: pa.ChunkedArray, read: pa.ChunkedArray) -> bool:
 
 def _same_boxes(first: pa.Array, second: pa.Array) -> bool:
     """Return whether two columns of points or boxes lie at the same places."""
-    bounds = [shapely.bounds(shapely.from_wkb(np.array(part.to_pylist(), dtype=object))) for part in (first, second)]
+    bounds = [
+        shapely.bounds(shapely.from_wkb(np.array(part.to_pylist(), dtype=object), on_invalid="ignore"))
+        for part in (first, second)
+    ]
     return bool(np.array_equal(bounds[0], bounds[1], equal_nan=True))
+
+
+def _bounds(column: pa.Array | pa.ChunkedArray) -> NDArray[np.float64]:
+    """Return the bounds of each geometry, (rows, 4), NaN for what makes none."""
+    records = np.array(column.to_pylist(), dtype=object)
+    return np.asarray(shapely.bounds(shapely.from_wkb(records, on_invalid="ignore")), dtype=np.float64)
 
 
 def _merged_grid(task: Task, grid: Grid, part: pa.Table, ledger: Ledger) -> Grid:
@@ -130,12 +140,11 @@ def _merged_grid(task: Task, grid: Grid, part: pa.Table, ledger: Ledger) -> Grid
 
 
 def _in_place(before: pa.Table, part: pa.Table, grid: Grid) -> bool:
-    row, column = (np.asarray(part[name].fill_null(-1).to_numpy(), dtype=np.int64) for name in ("row", "column"))
+    row, column = (grids.numbers(part[name]) for name in ("row", "column"))
     cells = grid.cells
     if cells is None:
         return True
     inside = (row >= 0) & (row < cells.shape[0]) & (column >= 0) & (column < cells.shape[1])
-    old = shapely.bounds(shapely.from_wkb(np.array(before[GEOMETRY].to_pylist(), dtype=object)))
-    new = shapely.bounds(shapely.from_wkb(np.array(part[GEOMETRY].to_pylist(), dtype=object)))
+    old, new = _bounds(before[GEOMETRY]), _bounds(part[GEOMETRY])
     wanted = old[row[inside] * cells.shape[1] + column[inside]]
     return bool(np.allclose(wanted, new[inside], rtol=0.0, atol=_CELL_TOLERANCE, equal_nan=True))

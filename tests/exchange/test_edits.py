@@ -181,3 +181,19 @@ def test_half_of_a_split_field_does_not_state_the_size_of_the_whole(tmp_path: Pa
     assert len(parts) == 2
     for part in parts:
         assert part.declared_area_m2 == pytest.approx(geodesic_area(part), abs=1.0)
+
+
+@pytest.mark.parametrize("garbage", [1e400, 10**30, "x", [1], True, None, -1, 1.5], ids=repr)
+@pytest.mark.parametrize("column", ["key", "row", "column", "code"])
+def test_garbage_in_a_cell_of_a_grid_changes_no_other(column: str, garbage: object, tmp_path: Path) -> None:
+    convert(samples.OFFICE, tmp_path / "layers", to="geojson")
+    path = tmp_path / "layers" / "grid_cells.geojson"
+    layer = json.loads(path.read_text(encoding="utf-8"))
+    layer["features"][0]["properties"][column] = garbage
+    path.write_text(json.dumps(layer), encoding="utf-8")
+    result = convert(tmp_path / "layers", tmp_path / "s", to="isoxml", verify=True)
+    assert result.losses
+    for name in ("GRD00001.BIN", "GRD00002.BIN"):
+        after = (tmp_path / "s" / "TASKDATA" / name).read_bytes()
+        before = (samples.OFFICE / name).read_bytes()
+        assert sum(one != two for one, two in zip(before, after, strict=True)) <= 1

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pyarrow as pa
@@ -24,6 +25,7 @@ from taskdata.formats.columns import (
 from taskdata.model.dataset import Dataset
 from taskdata.model.tasks import Grid, Task
 
+_EXACT = 2.0**53
 VALUE_PATTERN = r"^value_[1-9][0-9]*$"
 
 SPEC = LayerSpec(
@@ -81,6 +83,13 @@ def cells_table(task: Task, grid: Grid) -> pa.Table | None:
     return pa.table(arrays)
 
 
+def numbers(column: pa.ChunkedArray) -> NDArray[np.int64]:
+    """Return the numbers of rows or columns, -1 for whatever is none."""
+    values = _reals(column)
+    whole = np.isfinite(values) & (np.rint(values) == values) & (np.abs(values) < _EXACT)
+    return np.where(whole, values, -1.0).astype(np.int64)
+
+
 def with_values(grid: Grid, table: pa.Table) -> tuple[Grid, list[str]]:
     """Return a grid with the values that a table of its cells holds, the identical grid where none changed.
 
@@ -98,7 +107,7 @@ def with_values(grid: Grid, table: pa.Table) -> tuple[Grid, list[str]]:
     cells = grid.cells
     if cells is None:
         return grid, []
-    row, column = (np.asarray(table[name].fill_null(-1).to_numpy(), dtype=np.int64) for name in ("row", "column"))
+    row, column = (numbers(table[name]) for name in ("row", "column"))
     inside = (row >= 0) & (row < cells.shape[0]) & (column >= 0) & (column < cells.shape[1])
     refused = [] if inside.all() else [f"{int((~inside).sum())} cells outside the grid"]
     changed = cells.copy()
@@ -111,7 +120,7 @@ def with_values(grid: Grid, table: pa.Table) -> tuple[Grid, list[str]]:
     for name, target in layers:
         if name not in table.column_names:
             continue
-        values = table[name].cast(pa.float64(), safe=False).to_numpy()
+        values = _reals(table[name])
         good = inside & np.isfinite(values) & (values >= limits.min) & (values <= limits.max)
         good &= np.equal(np.rint(values), values)
         if (inside & ~good).any():
@@ -120,6 +129,21 @@ def with_values(grid: Grid, table: pa.Table) -> tuple[Grid, list[str]]:
     if (changed == cells).all():
         return grid, refused
     return replace(grid, read=_constant(changed)), refused
+
+
+def _reals(column: pa.ChunkedArray) -> NDArray[np.float64]:
+    """Return the numbers of a column, NaN for whatever is none."""
+    try:
+        return np.asarray(column.cast(pa.float64(), safe=False).to_numpy(), dtype=np.float64)
+    except pa.ArrowException:
+        return np.array([_real(value) for value in column.to_pylist()], dtype=np.float64)
+
+
+def _real(value: Any) -> float:
+    try:
+        return float(value)
+    except (ValueError, TypeError, OverflowError):
+        return np.nan
 
 
 def _constant(cells: NDArray[np.generic]) -> Callable[[], NDArray[np.generic]]:
