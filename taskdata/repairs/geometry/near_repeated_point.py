@@ -1,6 +1,6 @@
 """Leave out points that lie closer to the one before them than a receiver is good for.
 
-Why it needs a look: the outline moves, though by less than the smallest step that the audit lets pass (2 cm).
+Why it needs a look: the outline moves, though only by about the smallest step that the audit lets pass (2 cm).
 """
 
 from __future__ import annotations
@@ -40,21 +40,21 @@ def _thin(work: Work, string: Element) -> None:
             return
     else:
         keep(string, kept)
-    reason = f"each lay within {DISTANCE.default} m of a point that stays"
+    reason = f"steps of less than {DISTANCE.default} m say nothing"
     work.note(RULES[0], string, len(points), len(string.coordinates()), reason)
 
 
 def apart(points: NDArray[np.float64], least_m: float) -> NDArray[np.bool_]:
     """Tell which of (n, 2) points to keep so that each lies ``least_m`` from the one before, ends always kept."""
-    kept = np.zeros(len(points), dtype=np.bool_)
-    kept[[0, -1]] = True
     metres = np.concatenate([np.zeros((1, 2)), np.cumsum(steps(points[:-1], points[1:]), axis=0)])
-    last = 0
+    stay = [0]
     for at in range(1, len(points) - 1):
-        if np.hypot(*(metres[at] - metres[last])) >= least_m:
-            kept[at], last = True, at
-    if last > 0 and np.hypot(*(metres[-1] - metres[last])) < least_m:
-        kept[last] = False
+        if np.hypot(*(metres[at] - metres[stay[-1]])) >= least_m:
+            stay.append(at)
+    while len(stay) > 1 and np.hypot(*(metres[-1] - metres[stay[-1]])) < least_m:
+        stay.pop()
+    kept = np.zeros(len(points), dtype=np.bool_)
+    kept[[*stay, -1]] = True
     return kept
 
 

@@ -1,0 +1,27 @@
+"""Corners of rings that are left out where a sound ring is left."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from taskdata.checks._ground import steps
+from taskdata.findings import Finding
+from taskdata.isoxml.element import Element
+from taskdata.repairs.geometry.strings import is_ring, keep_ring, strings_below
+from taskdata.repairs.work import Work
+
+
+def cut_corner(work: Work, rule: str, found: tuple[Element, Finding], within_m: float, reason: str) -> None:
+    """Leave out the point of a ring at which something was found, and those within so many metres of it."""
+    element, finding = found
+    if finding.place.location is None:
+        return
+    corner = np.array(finding.place.location)
+    for string in strings_below(element):
+        points = string.coordinates()
+        if not is_ring(string) or not (points == corner).all(axis=1).any():
+            continue
+        near = np.hypot(*steps(points, np.broadcast_to(corner, points.shape)).T) < within_m
+        if keep_ring(string, ~near):
+            work.note(rule, string, len(points), len(string.coordinates()), reason)
+            return

@@ -1,0 +1,23 @@
+"""Leave out a point of a ring that lies far from all others.
+
+Why it needs a look: the corner that it was meant to be is missing from the outline then.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.geometry.spike import ONE_CORNER_M
+from taskdata.checks.geometry.stray_point import check
+from taskdata.repairs.geometry.corners import cut_corner
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("geometry.stray-point",)
+STANDING = Standing.REVIEW
+ORDER = 54
+
+
+def repair(work: Work) -> None:
+    """Drop each point that the audit names, where a sound ring is left."""
+    for element, finding in work.found(check):
+        reason = f"it lay {finding.facts['size']} m from the others, which lie within {finding.facts['limit']} m"
+        cut_corner(work, RULES[0], (element, finding), ONE_CORNER_M, reason)

@@ -1,0 +1,65 @@
+"""Repairs of geometry against a geodesic library: outlines move by no more than they say."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+from geographiclib.geodesic import Geodesic
+
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.read import read_document
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.repairs.geometry.near_repeated_point import apart
+from taskdata.repairs.run import clean
+
+RULES = Path(__file__).parents[1] / "rules"
+
+
+def first_ring(document: Document) -> np.ndarray:
+    return np.asarray(to_dataset(document).fields[0].boundaries[0].exteriors[0])
+
+
+def metres(one: np.ndarray, two: np.ndarray) -> float:
+    return float(Geodesic.WGS84.Inverse(one[1], one[0], two[1], two[0])["s12"])
+
+
+def test_a_spike_goes_and_all_other_corners_stay() -> None:
+    document = read_document(RULES / "geometry.spike" / "bad")
+    before = first_ring(document)
+    after = first_ring(clean(document, review=True, only=["geometry.spike"])[0])
+    gone = [point for point in before.tolist() if point not in after.tolist()]
+    assert gone == [[7.002151397, 54.300453659]]
+    assert (after[0] == after[-1]).all()
+
+
+@pytest.mark.parametrize("name", ["swapped-coordinates", "lost-sign"])
+def test_lost_shapes_come_home_and_the_others_stay(name: str) -> None:
+    for folder in sorted((RULES / f"geometry.{name}").glob("bad*")):
+        before = to_dataset(read_document(folder))
+        cleaned, changes = clean(read_document(folder), review=True, only=[f"geometry.{name}"])
+        after = to_dataset(cleaned)
+        homes = [field.boundaries[0].exteriors[0][0] for field in after.fields]
+        assert changes
+        assert max(metres(homes[0], home) for home in homes) < 25_000.0
+        moved = {change.element for change in changes}
+        for old, new in zip(before.fields, after.fields, strict=True):
+            same = np.array_equal(old.boundaries[0].exteriors[0], new.boundaries[0].exteriors[0])
+            assert same == (old.id not in moved)
+            digits = np.sort(np.abs(old.boundaries[0].exteriors[0]), axis=1)
+            assert np.array_equal(digits, np.sort(np.abs(new.boundaries[0].exteriors[0]), axis=1))
+
+
+def test_points_that_go_lie_within_the_distance_of_one_that_stays() -> None:
+    random = np.random.default_rng(7)
+    points = np.array([7.0, 54.3]) + np.cumsum(random.uniform(-2e-7, 2e-7, (400, 2)), axis=0)
+    kept = apart(points, 0.02)
+    assert kept[0]
+    assert kept[-1]
+    left = points[kept]
+    assert 2 < len(left) < len(points)
+    assert min(metres(one, two) for one, two in pairwise(left)) > 0.0199
+    for point in points[~kept]:
+        assert min(metres(point, other) for other in left) < 0.0401
