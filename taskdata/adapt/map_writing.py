@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 import numpy as np
 import shapely
@@ -60,7 +61,7 @@ def write_setpoints(document: Document, task: Element, cells: CellMap, gone: set
             why="its zones apply different things",
             remedy="Make one task for each product",
         )
-    nothing = _nothing(cells)
+    nothing = _zeroed(cells.mixes[0].setpoints)
     outside = default_of(task, cells, SETPOINTS) or nothing
     values = [[int(item.get("ProcessDataValue") or 0) for item in mix.setpoints] for mix in (*cells.mixes, outside)]
     _clear_zones(task, gone)
@@ -125,7 +126,12 @@ def default_of(task: Element, cells: CellMap, kind: int) -> Mix | None:
 def _nothing(cells: CellMap) -> Mix:
     """Return a mix of everything that the map applies, with the value 0."""
     first = {key_of(setpoint): setpoint for mix in cells.mixes for setpoint in mix.setpoints}
-    made = tuple(copied(setpoint) for setpoint in first.values())
+    return _zeroed(first.values())
+
+
+def _zeroed(setpoints: Iterable[Element]) -> Mix:
+    """Return a mix of these setpoints with the value 0."""
+    made = tuple(copied(setpoint) for setpoint in setpoints)
     for setpoint in made:
         setpoint.set("ProcessDataValue", "0")
     return Mix(made)

@@ -24,6 +24,9 @@ from taskdata.isoxml.to_model.shapes import RingKind
 CELL_M = 2.0
 """Side of a cell at least, metres."""
 
+MOST_CELL_M = 50.0
+"""Side of a cell at most, metres: coarser cells are no map of a field."""
+
 MOST_CELLS = 350
 """Columns and rows that every task controller must support (ISO 11783-10, F.2.2)."""
 
@@ -101,6 +104,13 @@ def _rings(zone: Element) -> Iterator[tuple[RingKind, Points]]:
             points = points[np.isfinite(points).all(axis=1)]
             if kind is not None and len(points) > 2:
                 yield kind, points
+
+
+def is_too_coarse(placement: GridPlacement) -> bool:
+    """Tell whether cells are larger than makes sense for a field, or can be written (D.27: 1 degree)."""
+    south, west = float(placement.min_north), float(placement.min_east)
+    side = line_length([[west, south], [west, south + float(placement.cell_north)]])
+    return side > MOST_CELL_M or max(placement.cell_north, placement.cell_east) > 1
 
 
 def _layers(zones: list[Shaped]) -> Iterator[list[int]]:

@@ -9,15 +9,18 @@ import pytest
 from geographiclib.geodesic import Geodesic
 
 from taskdata.adapt.clock import with_zone, without_zone, zone_of
+from taskdata.adapt.receivers import to_receiver
 from taskdata.adapt.versions import to_version
 from taskdata.errors import UsageError
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
+from taskdata.model.receiver import Receiver
 from tests.adapt.sets import errors, made, whats, written
 
 A = '<PNT A="6" C="54.3" D="7.0"/>'
 B = '<PNT A="7" C="54.31" D="7.0"/>'
 RING = "".join(f'<PNT A="2" C="{north}" D="{east}"/>' for north, east in ((54, 7), (54, 7.01), (54.01, 7.01), (54, 7)))
+BASIC = Receiver({"takes.binary_points": False, "names.characters": "ascii"})
 FIELD = '<PFD A="PFD1" C="Moorkamp" D="0">{}</PFD>'
 
 
@@ -231,3 +234,15 @@ def test_stamps_gain_the_offset_of_their_day_and_stay_within_29_characters() -> 
 def test_what_is_no_zone_is_refused(text: str) -> None:
     with pytest.raises(UsageError, match="no time zone"):
         zone_of(text)
+
+
+def test_binary_points_with_a_name_keep_it_and_share_no_identifier() -> None:
+    content = struct.pack("<qqqq", 540000000000000000, 70000000000000000, 540000000000000000, 70010000000000000)
+    line = '<LSG A="3"><PNT A="2" B="Süd" C="" D="" G="PNT7" J="PNT00001"/></LSG>'
+    result, ledger = to_receiver(made(4, FIELD.format(line), PNT00001=content), BASIC)
+    points = first(written(result), "LSG").elements("PNT")
+    assert [point.attributes for point in points] == [
+        {"A": "2", "B": "Sued", "C": "54", "D": "7"},
+        {"A": "2", "B": "Sued", "C": "54", "D": "7.001"},
+    ]
+    assert "PointId PNT7" in whats(ledger)

@@ -6,10 +6,13 @@ from collections.abc import Callable, Iterator
 
 from taskdata.adapt.work import Work, amount
 from taskdata.isoxml.element import POINT, Element, Node, PointRun
-from taskdata.isoxml.facts import elements
+from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.points import PointLayout, PointRecords, decode
 
 _OF_THE_FILE = ("Filename", "Filelength")
+_NUMBERS = frozenset(
+    fact.letter for fact in elements()[POINT].attributes.values() if fact.type not in {"xs:string", "xs:ID"}
+)
 _LATER = ("PointHorizontalAccuracy", "PointVerticalAccuracy")
 
 
@@ -53,7 +56,7 @@ def _still_named(work: Work) -> set[str]:
 
 
 def _nodes(work: Work, point: Element, name: str) -> Iterator[Node]:
-    """Yield the points of a file: one run in a line string, elements elsewhere, where each is a thing by itself."""
+    """Yield the points of a file: one run in a line string, elements where each has a name or is a thing by itself."""
     blob = work.document.binary(name)
     if blob is None:
         work.drop(point, f"points of the missing file {name}", "there is nothing to read them from")
@@ -68,8 +71,11 @@ def _nodes(work: Work, point: Element, name: str) -> Iterator[Node]:
         work.drop(point, f"{len(records.trailing)} octets at the end of {name}", "they are no whole point")
     if not kept:
         return
+    if kept > 1 and point.get("PointId") is not None:
+        del columns[letter(POINT, "PointId")]
+        work.drop(point, f"PointId {point.get('PointId')}", "several points cannot share it")
     run = PointRun.of(columns)
-    if point.parent is not None and point.parent.tag == "LSG":
+    if point.parent is not None and point.parent.tag == "LSG" and _NUMBERS.issuperset(columns):
         yield run
         return
     for row in run.rows():

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from taskdata.adapt.cells import CellMap, cells_of
 from taskdata.adapt.map_writing import default_of, has_no_rate, write_codes, write_polygons, write_setpoints
-from taskdata.adapt.rastering import MOST_CELLS, rastered, shaped_zones
+from taskdata.adapt.rastering import MOST_CELLS, is_too_coarse, rastered, shaped_zones
 from taskdata.adapt.steps.binary_points import expand
 from taskdata.adapt.work import Work, label
 from taskdata.adapt.zones import grid_codes
@@ -91,6 +91,12 @@ def _from_polygons(work: Work, receiver: Receiver, task: Element, taken: set[int
     most = [receiver.get(entry) or MOST_CELLS for entry in _LIMITS.values()]
     before = {zone.zone: (zone.zone.get("TreatmentZoneCode"), zone.area_m2) for zone in zones}
     cells, areas = rastered(zones, *most)
+    if is_too_coarse(cells.placement):
+        why = f"they lie so far apart that {most[0]} x {most[1]} cells would be too coarse"
+        raise TargetError(f"the zones of {task.id} cannot become a grid", why=why, remedy="Make the map again")
+    if not cells.mixes:
+        why = "no middle of a cell lies in one"
+        raise TargetError(f"the zones of {task.id} are too small for a grid", why=why, remedy="Make the map again")
     for zone, (code, area) in before.items():
         work.approximate(task, f"zone {code} becomes cells: {_error(area, areas[zone])}")
     kind = min(taken)
