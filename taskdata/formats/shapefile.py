@@ -81,13 +81,15 @@ class Shapefile:
                 found.findings.append(rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, reason=why))
                 continue
             if document and raw.name in document["layers"]:
-                table = sidecar.restored(raw.table, document["layers"][raw.name], SPECS.get(raw.name))
+                with sidecar.unfit_is_damage(folder):
+                    table = sidecar.restored(raw.table, document["layers"][raw.name], SPECS.get(raw.name))
                 raw = RawTable(raw.name, raw.file, table, raw.crs)
             elif raw.name in SPECS and KEY in raw.table.column_names:
                 raw = replace(raw, table=sidecar.lengthened(raw.table, SPECS[raw.name]))
             found.tables[raw.name] = raw
         if document and path.is_dir():
-            carried = sidecar.carried_tables(document)
+            with sidecar.unfit_is_damage(folder):
+                carried = sidecar.carried_tables(document)
             found.tables |= {name: RawTable(name, sidecar.NAME, table) for name, table in carried.items()}
         if errors and not found.tables:
             raise errors[0]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import json
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -136,16 +137,25 @@ def read(path: Path) -> dict[str, Any] | None:
     file = path / NAME
     if not file.is_file():
         return None
-    try:
+    with unfit_is_damage(path):
         document = json.loads(file.read_text(encoding="utf-8"))
         if document["format"] != FORMAT or document["version"] > VERSION:
             raise ValueError("it is of another format or a later version")
+        if not isinstance(document["layers"], dict):
+            raise ValueError("it lists no layers")
         return dict(document)
-    except (ValueError, KeyError, TypeError) as error:
+
+
+@contextmanager
+def unfit_is_damage(path: Path) -> Iterator[None]:
+    """Turn what goes wrong while the file in the folder ``path`` is made use of into a `SourceError`."""
+    try:
+        yield
+    except (ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError) as error:
         raise SourceError(
             "The sidecar file is damaged",
-            where=file,
-            why=str(error),
+            where=path / NAME,
+            why=f"{type(error).__name__}: {error}",
             remedy="Bring it back, or remove it to read the shapefiles alone.",
         ) from error
 

@@ -14,12 +14,14 @@ import shapefile
 import shapely
 from pyproj import CRS
 
-from taskdata.errors import UsageError
+from taskdata.errors import SourceError, UsageError
+from taskdata.exchange.convert import convert
 from taskdata.exchange.load import load
 from taskdata.formats.part_rules import RULES
 from taskdata.formats.plain import plain
 from taskdata.formats.read import read
 from taskdata.model.dataset import Dataset
+from tests import samples
 
 SQUARE = [[10.0, 54.0], [10.0, 54.003], [10.003, 54.003], [10.003, 54.0], [10.0, 54.0]]
 FEATURE = {
@@ -159,3 +161,32 @@ def test_bad_coordinates_are_told_in_plain_words(kind: str, coordinates: object,
 def test_rules_have_a_full_page() -> None:
     parts = ("What it checks", "Why it matters", "Example", "How to fix")
     assert all(all(part in rule.about for part in parts) for rule in RULES)
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        (("carried_elements", 0, "tag"), True),
+        (("carried_files", 0, "content"), 5),
+        (("carried_elements", 0), None),
+        (("carried_elements",), 7),
+        (("layers",), []),
+        (("layers", "fields"), None),
+        (("layers", "fields", "columns"), [1]),
+        (("layers", "fields", "cells"), [{"column": []}]),
+    ],
+    ids=str,
+)
+def test_a_sidecar_that_was_tampered_with_is_one_line(
+    path: tuple[str | int, ...], value: object, tmp_path: Path
+) -> None:
+    convert(samples.OFFICE, tmp_path / "shapes", to="shapefile")
+    file = tmp_path / "shapes" / "taskdata-sidecar.json"
+    document = json.loads(file.read_text(encoding="utf-8"))
+    within = document
+    for step in path[:-1]:
+        within = within[step]
+    within[path[-1]] = value
+    file.write_text(json.dumps(document), encoding="utf-8")
+    with pytest.raises(SourceError, match=r"sidecar\.json: The sidecar file is damaged .* remove it"):
+        load(tmp_path / "shapes")
