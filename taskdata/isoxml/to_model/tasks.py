@@ -53,8 +53,7 @@ def _named(elements: Iterable[Element], name: str) -> tuple[str, ...]:
 def _connection(element: Element) -> Connection | None:
     """Read a connection (CNN), None where one of its references is missing."""
     found = [
-        element.get(name)
-        for name in ("DeviceIdRef_0", "DeviceElementIdRef_0", "DeviceIdRef_1", "DeviceElementIdRef_1")
+        element.get(name) for name in ("DeviceIdRef_0", "DeviceElementIdRef_0", "DeviceIdRef_1", "DeviceElementIdRef_1")
     ]
     texts = [text for text in found if text]
     return Connection(*texts) if len(texts) == len(found) else None
