@@ -6,10 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from taskdata.checks.subject import Subject, file_name
+from taskdata.checks.timelog._records import logs
 from taskdata.findings import Finding
-from taskdata.isoxml.document import XmlFile
 from taskdata.isoxml.timelog import rules
-from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.to_model.logs import header_of
 
@@ -18,6 +17,7 @@ RULES = rules.RULES
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield the findings of every time log whose two files are there, each file once."""
+    decoded = {log.file.upper(): log.records for log in logs(subject)}
     done: set[str] = set()
     for element in subject.tagged("TLG"):
         name = file_name(element)
@@ -25,13 +25,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         if name is None or header is None or header.root.tag != "TIM" or name.upper() in done:
             continue
         done.add(name.upper())
-        for finding in _of_log(subject, name, header):
+        records = decoded.get(f"{name}.BIN".upper())
+        layout = Layout.of(header_of(header.root), header.name) if records is None else records.layout
+        for finding in (*layout.findings, *(() if records is None else records.findings)):
             yield replace(finding, place=replace(finding.place, element=element.nearest_id()))
-
-
-def _of_log(subject: Subject, name: str, header: XmlFile) -> Iterator[Finding]:
-    layout = Layout.of(header_of(header.root), header.name)
-    yield from layout.findings
-    binary = subject.file(f"{name}.BIN")
-    if binary is not None:
-        yield from decode(binary.read(), layout, file=binary.name).findings

@@ -66,7 +66,7 @@ def logs(subject: Subject) -> tuple[Log, ...]:
             name = (file_name(element) or "").upper()
             header, binary = subject.header(name), subject.file(f"{name}.BIN")
             if header is not None and header.root.tag == "TIM" and binary is not None and name not in found:
-                records = decode(binary.read(), Layout.of(header_of(header.root)))
+                records = decode(binary.read(), Layout.of(header_of(header.root), header.name), file=binary.name)
                 found[name] = Log(binary.name, header, subject.place(element).element, records)
         _FOUND[subject] = tuple(found.values())
     return _FOUND[subject]
