@@ -29,8 +29,9 @@ def degree_metres(lat: Any) -> tuple[Any, Any]:
     angle = np.radians(lat)
     with np.errstate(invalid="ignore"):
         flat = 1.0 - ECCENTRICITY_2 * np.sin(angle) ** 2
-        east = np.radians(SEMI_MAJOR / np.sqrt(flat) * np.cos(angle))
-    return east, np.radians(SEMI_MAJOR * (1.0 - ECCENTRICITY_2) / flat**1.5)
+        root = np.sqrt(flat)
+        east = np.radians(SEMI_MAJOR / root * np.cos(angle))
+    return east, np.radians(SEMI_MAJOR * (1.0 - ECCENTRICITY_2) / (flat * root))
 
 
 def steps(before: Points, after: Points) -> Points:
