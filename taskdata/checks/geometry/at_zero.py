@@ -35,7 +35,8 @@ NEAR_DEGREES = 0.002
 
 def is_zero(points: Points) -> Mask:
     """Tell which of (n, 2) points lie at latitude 0, longitude 0."""
-    return np.asarray((np.abs(points) < NEAR_DEGREES).all(axis=1))
+    near = np.abs(points) < NEAR_DEGREES
+    return np.asarray(near[:, 0] & near[:, 1])
 
 
 def check(subject: Subject) -> Iterator[Finding]:

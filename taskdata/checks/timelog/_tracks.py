@@ -51,13 +51,15 @@ class Track:
     @cached_property
     def kept(self) -> NDArray[np.intp]:
         """Numbers of the records with a position on Earth, not at 0/0, (m,)."""
-        points = np.column_stack([self.lon, self.lat])
-        return np.flatnonzero(on_earth(points) & ~is_zero(points))
+        wanted = on_earth(np.column_stack([self.lon, self.lat]))
+        wanted[self.at_zero] = False
+        return np.flatnonzero(wanted)
 
     @cached_property
     def points(self) -> Points:
         """The positions that are kept, (m, 2) degrees."""
-        return np.column_stack([self.lon[self.kept], self.lat[self.kept]])
+        points = np.column_stack([self.lon, self.lat])
+        return points if len(self.kept) == len(points) else points[self.kept]
 
     @cached_property
     def way(self) -> Floats:

@@ -57,7 +57,8 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 def _still(track: Track, least: float) -> Iterator[tuple[int, int, float]]:
     """Yield first and last position (among those kept) of each stretch without any change, and its seconds."""
-    same: NDArray[np.bool_] = (track.points[1:] == track.points[:-1]).all(axis=1)
+    alike = track.points[1:] == track.points[:-1]
+    same: NDArray[np.bool_] = alike[:, 0] & alike[:, 1]
     edges = np.flatnonzero(np.diff(np.concatenate([[False], same, [False]]).astype(np.int8)))
     passed = np.concatenate([[0.0], np.nancumsum(track.seconds)])
     for first, last in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
