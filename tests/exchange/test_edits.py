@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -197,3 +198,32 @@ def test_garbage_in_a_cell_of_a_grid_changes_no_other(column: str, garbage: obje
         after = (tmp_path / "s" / "TASKDATA" / name).read_bytes()
         before = (samples.OFFICE / name).read_bytes()
         assert sum(one != two for one, two in zip(before, after, strict=True)) <= 1
+
+
+def test_what_is_stated_of_a_shape_follows_it(tmp_path: Path) -> None:
+    """The length of a fence and the area of a headland, after a vertex of each was moved in the layers."""
+    convert(samples.OFFICE, tmp_path / "layers", to="geojson")
+    for name, wanted in (("lines", "Weidezaun"), ("areas", "Hauptfläche")):
+        path = tmp_path / "layers" / f"{name}.geojson"
+        layer = json.loads(path.read_text(encoding="utf-8"))
+        (row,) = [item for item in layer["features"] if item["properties"]["name"] == wanted]
+        points = row["geometry"]["coordinates"]
+        while isinstance(points[0][0], list):
+            points = points[0]
+        points[1][0] += 1e-3
+        path.write_text(json.dumps(layer), encoding="utf-8")
+    result = convert(tmp_path / "layers", tmp_path / "s", to="isoxml", verify=True)
+    told = [loss.what for loss in result.losses]
+    assert any(what.startswith("stated length of a line 280713 mm becomes ") for what in told)
+    assert any(what.startswith("stated area of a polygon ") for what in told)
+    document = read_document(tmp_path / "s")
+    strings = [item for item in document.walk() if item.tag == "LSG"]
+    (fence,) = [item for item in strings if item.get("LineStringDesignator") == "Weidezaun"]
+    legs = fence.coordinates()
+    length = sum(Geodesic.WGS84.Inverse(one[1], one[0], two[1], two[0])["s12"] for one, two in pairwise(legs))
+    assert int(fence["LineStringLength"]) == round(1000 * length)
+    (area,) = [
+        area for field in load(tmp_path / "s").dataset.fields for area in field.areas if area.name == "Hauptfläche"
+    ]
+    outline = Field("PFD1", "", boundaries=(area,))
+    assert area.declared_area_m2 == pytest.approx(geodesic_area(outline), abs=1.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_document.change import Attribute, Change
-from taskdata.isoxml.to_document.points import put_points
+from taskdata.isoxml.to_document.points import put_moved_points, put_points
 from taskdata.isoxml.to_document.same import same
 from taskdata.isoxml.to_document.shapes import create_area, create_line, millimetres, single_areas, update_area
 from taskdata.ledger import LossKind
@@ -105,7 +105,7 @@ def _update_pattern(change: Change, element: Element, old: GuidanceLine, new: Gu
         element.append(string)
     change.lay(string, _STRING, old, new)
     if not same(old.points, new.points):
-        put_points(change, string, new.points, point_kinds(new))
+        put_moved_points(change, string, new.points, point_kinds(new))
     _sync_boundaries(change, element, old, new)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from taskdata.geometry.geodesy import line_length
 from taskdata.isoxml.element import POINT, Element, Node, PointRun
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.to_document.change import Change
@@ -12,6 +13,9 @@ from taskdata.model.shapes import Coordinates, PointKind
 
 DIGITS = 9
 """Digits after the point of a coordinate written anew: 1e-9 degree is 0.1 mm on the ground."""
+
+_SAME_LENGTH = 0.0005
+"""Metres by which a length may differ and still be the same in whole millimetres: a mere move leaves it."""
 
 _Row = dict[str, str]
 
@@ -43,6 +47,22 @@ def put_points(change: Change, string: Element, points: Coordinates, kinds: list
     string.children = keep
     for node in _nodes(rows, string):
         string.append(node)
+
+
+def put_moved_points(change: Change, string: Element, points: Coordinates, kinds: list[PointKind]) -> None:
+    """Make ``points`` the points of a line string that stands there; a stated length follows, and that is told."""
+    before = string.coordinates()
+    put_points(change, string, points, kinds)
+    stated = string.get("LineStringLength")
+    if stated is None or len(points) < 2:
+        return
+    if np.isfinite(before).all() and abs(line_length(points) - line_length(before)) < _SAME_LENGTH:
+        return
+    length = str(round(1000 * line_length(points)))
+    if length != stated:
+        string.set("LineStringLength", length)
+        told = f"stated length of a line {stated} mm becomes {length} mm"
+        change.lose(LossKind.CHANGED, string.nearest_id(), told, "its points moved")
 
 
 def _is_point(node: Node) -> bool:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.rings import close, group
 from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.to_document.change import Attribute, Change
-from taskdata.isoxml.to_document.points import degrees, put_points
+from taskdata.isoxml.to_document.points import degrees, put_moved_points, put_points
 from taskdata.isoxml.to_document.same import same
+from taskdata.ledger import LossKind
 from taskdata.model.shapes import Area, AreaKind, Line, LineKind, Point, PointKind
 
 _OUTER, _INNER = "1", "2"
@@ -69,9 +71,22 @@ def create_area(change: Change, area: Area) -> Element:
 
 def update_area(change: Change, element: Element, old: Area, new: Area) -> None:
     """Lay a changed area over its polygon."""
+    reshaped = not (same(old.exteriors, new.exteriors) and same(old.interiors, new.interiors))
+    if reshaped and old.declared_area_m2 is not None and old.declared_area_m2 == new.declared_area_m2:
+        new = _measured(change, element, old, new)
     change.lay(element, _AREA, old, new)
-    if not (same(old.exteriors, new.exteriors) and same(old.interiors, new.interiors)):
+    if reshaped:
         _rings(change, element, new)
+
+
+def _measured(change: Change, element: Element, old: Area, new: Area) -> Area:
+    """Return a reshaped area with the size that it has now, where that is another by 1 m²: a mere move leaves it."""
+    size, before = (polygon_area(area.exteriors, area.interiors) for area in (new, old))
+    if not abs(size - before) >= 1.0:
+        return new
+    told = f"stated area of a polygon {old.declared_area_m2} m² becomes {round(size)} m²"
+    change.lose(LossKind.CHANGED, element.nearest_id(), told, "its rings changed")
+    return replace(new, declared_area_m2=round(size))
 
 
 def create_line(change: Change, line: Line) -> Element:
@@ -87,7 +102,7 @@ def update_line(change: Change, element: Element, old: Line, new: Line) -> None:
     """Lay a changed line over its line string."""
     change.lay(element, _LINE, old, new)
     if not same(old.points, new.points):
-        put_points(change, element, new.points, [PointKind.OTHER] * len(new.points))
+        put_moved_points(change, element, new.points, [PointKind.OTHER] * len(new.points))
 
 
 def create_point(change: Change, point: Point) -> Element:
@@ -117,7 +132,7 @@ def _rings(change: Change, polygon: Element, area: Area) -> None:
                 polygon.append(string)
             whole = close(ring) if change.major >= 4 else ring
             if not same(string.coordinates(), whole):
-                put_points(change, string, whole, [PointKind.OTHER] * len(whole))
+                put_moved_points(change, string, whole, [PointKind.OTHER] * len(whole))
 
 
 def _split(area: Area) -> list[Area]:
