@@ -13,7 +13,7 @@ from taskdata.checks.subject import Subject
 from taskdata.exchange.comparing import side_of
 from taskdata.exchange.convert import put
 from taskdata.exchange.load import load
-from taskdata.exchange.targets import target_of
+from taskdata.exchange.targets import target_of, usual_format
 from taskdata.findings import Finding
 from taskdata.isoxml.differences import differences_of_files
 from taskdata.isoxml.document import Document, XmlFile
@@ -83,7 +83,7 @@ def clean_set(
     ------
     UsageError, SourceError, TargetError
     """
-    goal = target_of(target, to or _default(target), source)
+    goal = target_of(target, to or usual_format(target), source)
     loaded = load(source, crs=crs)
     side = side_of(loaded.dataset)
     document, changes = clean(side.document, review=review, only=only, leave=leave)
@@ -131,10 +131,6 @@ def _keep_aside(before: Document, changes: tuple[Change, ...], place: Path) -> N
 def _untouched(before: XmlFile, after: XmlFile) -> bool:
     facts = [(file.mark, file.declared, file.encoding, file.guessed) for file in (before, after)]
     return facts[0] == facts[1] and next(differences_of_files(before, after), None) is None
-
-
-def _default(target: str | os.PathLike[str]) -> str | None:
-    return None if Path(target).suffix else "isoxml"
 
 
 def _audit(document: Document) -> list[Finding]:

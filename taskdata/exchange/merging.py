@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from taskdata.errors import UsageError
 from taskdata.exchange.convert import DEFAULT_VERSION, write
 from taskdata.exchange.load import Loaded, document_behind, load
-from taskdata.exchange.targets import target_of
+from taskdata.exchange.targets import target_of, usual_format
 from taskdata.findings import Finding
 from taskdata.isoxml.to_document.apply import apply, new_document
 from taskdata.isoxml.to_model.dataset import to_dataset
@@ -75,7 +75,7 @@ def merge_sets(
     target : path
         Folder or file to make.
     to : str, optional
-        Format of the target; default by its name.
+        Format of the target; default by its name, of a name without a suffix ISO-XML.
     crs : str, optional
         Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
     overwrite : bool
@@ -92,6 +92,7 @@ def merge_sets(
     """
     if not sources:
         raise UsageError("there is nothing to merge", remedy="Name the sets to merge")
+    to = to or usual_format(target)
     for source in sources:
         target_of(target, to, source)
     names = [os.fspath(source) for source in sources]

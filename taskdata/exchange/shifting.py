@@ -64,6 +64,7 @@ def shift(
     with_logs: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
+    crs: str | None = None,
 ) -> Shifted:
     """Move guidance lines, a field or everything, and write the set; what does not move stays to the letter.
 
@@ -89,13 +90,15 @@ def shift(
         Move the positions in logs too.
     overwrite, dry_run : bool
         Allow that an existing target is replaced; write nothing.
+    crs : str, optional
+        As for ``read``, for both sets.
 
     Raises
     ------
     UsageError, SourceError, TargetError
         The call, a source or the target is at fault.
     """
-    dataset = data if isinstance(data, Dataset) else load(data).dataset
+    dataset = data if isinstance(data, Dataset) else load(data, crs=crs).dataset
     scope = _scope(dataset, lines=lines, field=field, everything=everything, logs=with_logs)
     if as_shift and not scope.lines_only:
         raise UsageError("a guidance shift moves lines alone", remedy="Say --lines with --as-shift")

@@ -81,6 +81,11 @@ def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.P
     return Target(named, place, chosen, packed)
 
 
+def usual_format(target: str | os.PathLike[str]) -> str | None:
+    """Return ``isoxml`` for a name without a suffix, where a set is what is usually made; else None."""
+    return None if Path(target).suffix else "isoxml"
+
+
 def _by_name(named: Path) -> str:
     found = _BY_SUFFIX.get(named.suffix.lower())
     if found is None and named.name.upper() == FOLDER:
