@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from taskdata.exchange.covering import Covered
 
 EXAMPLE = "Example: taskdata coverage stick/TASKDATA --output coverage.gpkg"
+FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 
 
 @click.command("coverage", epilog=EXAMPLE, short_help="Reckon what was worked, missed and done twice.")
@@ -23,6 +24,7 @@ EXAMPLE = "Example: taskdata coverage stick/TASKDATA --output coverage.gpkg"
 @click.option("--cell", type=float, help="Count on a raster with cells of so many metres; default exactly.")
 @click.option("--ignore-under", type=float, default=1.0, show_default=True, help="Draw no places below so many m².")
 @click.option("--output", type=click.Path(), help="Layer of the ground to write, or ISO-XML set with it as areas.")
+@click.option("--to", type=click.Choice(FORMATS), help="Format of the output; default by its name.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing output.")
 @_options.crs
 @_options.units
@@ -37,6 +39,7 @@ def command(
     cell: float | None,
     ignore_under: float,
     output: str | None,
+    to: str | None,
     overwrite: bool,
     crs: str | None,
     units: Literal["metric", "us"],
@@ -63,6 +66,7 @@ def command(
             cell_m=cell,
             ignore_under_m2=ignore_under,
             output=output,
+            to=to,
             overwrite=overwrite,
             crs=crs,
         )

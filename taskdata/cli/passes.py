@@ -27,6 +27,7 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @click.option("--output", type=click.Path(), help="Layer of passes to write, or ISO-XML set with them as lines.")
 @click.option("--to", type=click.Choice(FORMATS), help="Format of the output; default by its name.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing output.")
+@_options.crs
 @_options.units
 @_options.json
 @_options.quiet
@@ -43,6 +44,7 @@ def command(
     output: str | None,
     to: str | None,
     overwrite: bool,
+    crs: str | None,
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
@@ -67,6 +69,7 @@ def command(
             output=output,
             to=to,
             overwrite=overwrite,
+            crs=crs,
         )
     _show(result, units, as_json=as_json)
 

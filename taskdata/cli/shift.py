@@ -24,6 +24,7 @@ EXAMPLE = "Example: taskdata shift stick/TASKDATA moved/TASKDATA --east 0.35 --n
 @click.option("--with-logs", is_flag=True, help="Move the positions in logs too.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
 @click.option("--dry-run", is_flag=True, help="Show what would move and write nothing.")
+@_options.crs
 @_options.units
 @_options.json
 @_options.quiet
@@ -41,6 +42,7 @@ def command(
     with_logs: bool,
     overwrite: bool,
     dry_run: bool,
+    crs: str | None,
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
@@ -67,6 +69,7 @@ def command(
             with_logs=with_logs,
             overwrite=overwrite,
             dry_run=dry_run,
+            crs=crs,
         )
     if as_json:
         _output.print_document(shift_document(result))

@@ -48,6 +48,7 @@ def coverage(
     ignore_under_m2: float = 1.0,
     output: str | os.PathLike[str] | None = None,
     overwrite: bool = False,
+    to: str | None = None,
     crs: str | None = None,
 ) -> Covered:
     """Return what tasks covered: worked, double, missed and outside area, rates and field work figures.
@@ -74,6 +75,8 @@ def coverage(
         ``coverage``.
     overwrite : bool
         Allow that an existing output is replaced.
+    to : str, optional
+        Format of the output; default by its name.
     crs : str, optional
         As for ``read``.
 
@@ -89,12 +92,12 @@ def coverage(
     """
     settings = Settings(implement or Implement(), cell_m, ignore_under_m2)
     dataset = data if isinstance(data, Dataset) else load(data, crs=crs).dataset
-    goal = None if output is None else target_of(output, None, dataset.source)
+    goal = None if output is None else target_of(output, to, dataset.source)
     found = cover_tasks(dataset, settings, Choice(task, field, together))
     if goal is None or output is None:
         return Covered(dataset.source, found)
     if goal.format == "isoxml":
-        done = write(with_areas(dataset, found), output, overwrite=overwrite)
+        done = write(with_areas(dataset, found), output, to=to, overwrite=overwrite)
         homeless = tuple(_homeless(found))
         return Covered(dataset.source, found, replace(done, losses=(*done.losses, *homeless)))
     layer = layer_of(found)

@@ -102,7 +102,7 @@ def shift(
     scope = _scope(dataset, lines=lines, field=field, everything=everything, logs=with_logs)
     if as_shift and not scope.lines_only:
         raise UsageError("a guidance shift moves lines alone", remedy="Say --lines with --as-shift")
-    east, north, drift = _wanted(dataset, east_m, north_m, estimate_from)
+    east, north, drift = _wanted(dataset, east_m, north_m, estimate_from, crs)
     if as_shift:
         result, counts, losses = _as_shift(dataset, east, north, scope)
     else:
@@ -133,7 +133,7 @@ def _scope(dataset: Dataset, *, lines: bool, field: str | None, everything: bool
 
 
 def _wanted(
-    dataset: Dataset, east: float | None, north: float | None, other: Dataset | Source | None
+    dataset: Dataset, east: float | None, north: float | None, other: Dataset | Source | None, crs: str | None
 ) -> tuple[float, float, Drift | None]:
     """Return the shift that is given, or estimate it."""
     if other is None:
@@ -145,7 +145,7 @@ def _wanted(
         return *found, None
     if east is not None or north is not None:
         raise UsageError("a shift is given or estimated, not both", remedy="Leave --east and --north out")
-    drift = estimate_drift(dataset, other if isinstance(other, Dataset) else load(other).dataset)
+    drift = estimate_drift(dataset, other if isinstance(other, Dataset) else load(other, crs=crs).dataset)
     if drift is None:
         raise UsageError(
             "the two sets have no boundary, line, point or pass in common that could tell a shift",

@@ -21,7 +21,10 @@ CAUTION = (
     "A missed place may be one without positions: look before working it again, and mind the product label before you "
     "apply anything twice."
 )
-NOTHING = "No task of this source has a log."
+NOTHING = (
+    "No task of this source has a log. In layers without logs a line, or points of two places or more, is taken for a "
+    "track where --width is given."
+)
 CLASSES = {
     AccuracyClass.RTK: "that is usual for real-time kinematic correction",
     AccuracyClass.CORRECTED: "that is usual for satellite-based correction with a good antenna and receiver",
@@ -92,7 +95,7 @@ def _figures(figures: Figures, units: Units) -> Iterator[str]:
         yield f"Time: {busy} working, {rest} not; {field} from the first work to the last."
     if figures.width_m is not None and figures.spacing_m is not None:
         speed = "" if figures.speed_m_s is None else f"Speed at work: {_speed(figures.speed_m_s, units)}; "
-        width = f"width {length_text(figures.width_m, units, 2)}"
+        width = f"{'width' if speed else 'Width'} {length_text(figures.width_m, units, 2)}"
         apart = (
             f", passes {length_text(figures.spacing_m, units, 2)} apart" if figures.spacing_m != figures.width_m else ""
         )

@@ -50,7 +50,7 @@ def notes_lines(plan: PassPlan) -> list[Line]:
 def passes_text(plan: PassPlan, units: Units = "metric") -> list[Line]:
     """Return a plan in lines of 80 columns."""
     field, line = plan.field.name or plan.field.id, plan.line.name or plan.line.id or "line without a name"
-    heading = "" if plan.heading_deg is None else f", heading {plan.heading_deg:.2f}°"
+    heading = "" if plan.heading_deg is None else f", heading {_compass(plan.heading_deg):.2f}°"
     rounds = len({piece.number for piece in plan.pieces if piece.headland})
     lines = [
         *wrapped(f"{field} along {line}", style="heading"),
@@ -89,9 +89,14 @@ def _passes(number: int) -> str:
 
 def _other(item: Alternative, units: Units) -> str:
     return (
-        f"{item.heading_deg:6.2f}°: {_passes(item.passes)}, {_way(item.length_m, units)}, {counted(item.turns, 'turn')}"
-        f"{_time(item.time_s)}"
+        f"{_compass(item.heading_deg):6.2f}°: {_passes(item.passes)}, {_way(item.length_m, units)}, "
+        f"{counted(item.turns, 'turn')}{_time(item.time_s)}"
     )
+
+
+def _compass(heading_deg: float) -> float:
+    """Return a heading to the hundredth that is shown, below a full turn."""
+    return round(heading_deg, 2) % 360.0
 
 
 def _metres(value: float, units: Units) -> str:

@@ -113,3 +113,22 @@ def test_an_older_set_without_sections_by_hand(run: Callable, samples: Path) -> 
     result = run("coverage", samples / "older", "--json")
     assert result.code == 0
     assert all(item["worked_area_m2"] > 0.0 for item in json.loads(result.out)["tasks"])
+
+
+def test_a_track_without_a_width_is_told_what_it_needs(run: Callable, tmp_path: Path) -> None:
+    line = {"type": "LineString", "coordinates": [[7.0, 54.3], [7.0, 54.301]]}
+    layer = {"type": "FeatureCollection", "features": [{"type": "Feature", "properties": {}, "geometry": line}]}
+    (tmp_path / "track.geojson").write_text(json.dumps(layer), encoding="utf-8")
+    bare = run("coverage", tmp_path / "track.geojson")
+    assert bare.code == 0
+    assert "track where --width is given" in " ".join(bare.out.split())
+    assert "Width 6.00 m." in run("coverage", tmp_path / "track.geojson", "--width", "6").out
+
+
+def test_a_folder_becomes_a_set_where_that_is_said(run: Callable, samples: Path, tmp_path: Path) -> None:
+    words = ("coverage", samples / "older", "--output", tmp_path / "out", "--quiet")
+    assert "Say --to" in run(*words).err
+    assert run(*words, "--to", "isoxml").code == 0
+    found = json.loads(run("inspect", tmp_path / "out", "--json").out)
+    assert found["format"] == "isoxml"
+    assert found["counts"]["PLN"] > json.loads(run("inspect", samples / "older", "--json").out)["counts"]["PLN"]

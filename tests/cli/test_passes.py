@@ -111,3 +111,17 @@ def test_sources_and_targets_that_cannot_be(run: Callable, samples: Path, tmp_pa
     refused = run("passes", samples / "office", "--output", tmp_path / "passes.gpkg")
     assert (refused.code, (tmp_path / "passes.gpkg").read_bytes()) == (4, b"mine")
     assert run("passes", samples / "office", "--output", tmp_path / "passes.gpkg", "--overwrite").code == 0
+
+
+def test_layers_that_name_no_system_of_coordinates_are_read_with_one(run: Callable, samples: Path) -> None:
+    """UTM zone 32 north for the one layer without a projection file; the line of the south edge runs at 88.40°."""
+    result = run("passes", samples / "display-shapefiles", "--width", "24", "--crs", "EPSG:32632", "--json")
+    assert result.code == 0
+    assert json.loads(result.out)["heading_deg"] == pytest.approx(88.40, abs=0.01)
+
+
+def test_a_heading_just_below_a_full_turn_is_shown_as_north(run: Callable, samples: Path) -> None:
+    result = run("passes", samples / "office", "--field", "PFD1", "--line", "359.999", "--width", "24")
+    assert result.code == 0
+    assert "heading 0.00°" in result.out
+    assert "360.00" not in result.out

@@ -206,3 +206,15 @@ def test_sources_and_targets_that_cannot_be(run: Callable, samples: Path, tmp_pa
     (tmp_path / "farm.gpkg").write_bytes(b"mine")
     assert run("shift", samples / "office", tmp_path / "farm.gpkg", "--east", "1").code == 4
     assert (tmp_path / "farm.gpkg").read_bytes() == b"mine"
+
+
+def test_layers_that_name_no_system_of_coordinates_are_read_with_one(
+    run: Callable, samples: Path, tmp_path: Path
+) -> None:
+    source = samples / "display-shapefiles"
+    words = ("--estimate-from", source, "--crs", "EPSG:32632", "--dry-run", "--json")
+    result = run("shift", source, tmp_path / "out", *words)
+    assert result.code == 0
+    found = json.loads(result.out)
+    assert (found["east_m"], found["north_m"]) == pytest.approx((0.0, 0.0), abs=1e-6)
+    assert found["moved"] == {"lines": 4}
