@@ -26,6 +26,9 @@ from taskdata.model.dataset import Dataset
 
 Source = str | os.PathLike[str]
 
+LEAST_SHARE = 0.5
+"""The share of things that have to agree on an estimated shift before anything moves by it: half of them."""
+
 
 @dataclass(frozen=True, slots=True)
 class Shifted:
@@ -151,6 +154,12 @@ def _wanted(
             "the two sets have no boundary, line, point or pass in common that could tell a shift",
             where=dataset.source,
             remedy="Give --east and --north",
+        )
+    if drift.share < LEAST_SHARE:
+        raise UsageError(
+            f"only {drift.share:.0%} of what the two sets have in common agrees on a shift, too little to move by",
+            where=dataset.source,
+            remedy="Name a set of the same ground and work, or give --east and --north",
         )
     return *drift.vector, drift
 

@@ -218,3 +218,11 @@ def test_layers_that_name_no_system_of_coordinates_are_read_with_one(
     found = json.loads(result.out)
     assert (found["east_m"], found["north_m"]) == pytest.approx((0.0, 0.0), abs=1e-6)
     assert found["moved"] == {"lines": 4}
+
+
+def test_an_estimate_that_most_things_contradict_moves_nothing(run: Callable, samples: Path, tmp_path: Path) -> None:
+    """The logs of the two sets are of different work: their passes have a few places in common by chance."""
+    result = run("shift", samples / "machine", tmp_path / "out", "--estimate-from", samples / "older", "--quiet")
+    assert result.code == 2
+    assert "agrees on a shift, too little to move by" in result.err
+    assert not (tmp_path / "out").exists()
