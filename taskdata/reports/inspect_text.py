@@ -115,7 +115,7 @@ def _field(item: dict[str, Any], units: Units) -> tuple[str, str, list[str]]:
 def _guidance(item: dict[str, Any], names: dict[str, str], units: Units) -> tuple[str, str, list[str]]:
     facts = [KINDS[item["kind"]]]
     facts += [length_text(item["length_m"], units)] if item["length_m"] is not None else []
-    facts += [f"heading {item['heading_deg']:.2f}°"] if item["heading_deg"] is not None else []
+    facts += [f"heading {round(item['heading_deg'], 2) % 360.0:.2f}°"] if item["heading_deg"] is not None else []
     facts += [f"radius {length_text(item['radius_m'], units)}"] if item["radius_m"] is not None else []
     facts += [f"spacing {length_text(item['spacing_m'], units, 2)}"] if item["spacing_m"] is not None else []
     where = names.get(item["field"] or "")

@@ -15,8 +15,8 @@ FILE = "rules.md"
 INTRODUCTION = """\
 What `taskdata check` looks at: {count} rules. `taskdata rules RULE` explains one, with an example and how to fix it.
 Errors are what the standard says must be, or what stops a job; warnings what should be, or what rests on memory; notes
-are worth knowing. R-numbers are those of the project's list of the standard's rules; a rule without one looks beyond the
-standard. Rules on layers of other programs (`import`) are not listed here.
+are worth knowing. R-numbers are those of the project's list of the standard's rules; a rule without one looks beyond
+the standard. Rules on layers of other programs (`import`) are not listed here.
 """
 
 
