@@ -1,7 +1,8 @@
 """The public functions: one call for one job, whatever the format."""
 
 from taskdata.api.audit import check, make_receiver, rules
-from taskdata.api.sets import Source, clean, compare, convert, read, write
+from taskdata.api.sets import Source, clean, compare, read, write
+from taskdata.exchange.convert import convert
 from taskdata.exchange.covering import coverage
 from taskdata.exchange.merging import merge_sets as merge
 from taskdata.exchange.passing import passes

@@ -12,7 +12,6 @@ from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.convert import Conversion
 from taskdata.exchange.load import load
 from taskdata.model.dataset import Dataset
-from taskdata.model.receiver import Receiver
 from taskdata.reports.clean_json import journal_text
 from taskdata.sets.differences import Comparison
 
@@ -83,52 +82,6 @@ def write(
         The format cannot be told; the target could not or may not be written.
     """
     return exchange.write(data, target, to=to, version=version, overwrite=overwrite, verify=verify)
-
-
-def convert(
-    source: Source,
-    target: Source,
-    *,
-    to: str | None = None,
-    version: int | None = None,
-    zone: str | None = None,
-    receiver: Receiver | Source | None = None,
-    crs: str | None = None,
-    name_column: str | None = None,
-    overwrite: bool = False,
-    dry_run: bool = False,
-    verify: bool = False,
-) -> Conversion:
-    """Read a source and write it as another format; see ``read`` and ``write``.
-
-    Parameters
-    ----------
-    zone : str, optional
-        Time zone of the set, such as ``+02:00``: time stamps in UTC are converted to it for version 3, local ones get
-        its offset for version 4.
-    receiver : Receiver or path, optional
-        What the terminal takes that an ISO-XML target is for, or a TOML file that says it: the target satisfies it.
-    dry_run : bool
-        Write nothing; the ledger is the same.
-
-    Raises
-    ------
-    UsageError, SourceError, TargetError
-        The call, the source or the target is at fault.
-    """
-    return exchange.convert(
-        source,
-        target,
-        to=to,
-        version=version,
-        zone=zone,
-        receiver=receiver,
-        crs=crs,
-        name_column=name_column,
-        overwrite=overwrite,
-        dry_run=dry_run,
-        verify=verify,
-    )
 
 
 def compare(

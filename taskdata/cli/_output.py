@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
+    from taskdata.exchange.convert import Conversion
     from taskdata.reports.styled import Line
 
 STYLES = {
@@ -52,3 +53,18 @@ def progress(words: str, *, quiet: bool) -> Iterator[None]:
 
     with Console(stderr=True).status(words):
         yield
+
+
+def print_notes(lines: Iterable[Line]) -> None:
+    """Print on stderr what a reader of the JSON document on stdout should know."""
+    click.echo("".join(f"{line.text}\n" for line in lines), nl=False, err=True)
+
+
+def print_written(result: Conversion | None) -> None:
+    """Print below a result what was written of it, nothing where nothing was."""
+    if result is None:
+        return
+    from taskdata.reports.convert_text import convert_text
+
+    click.echo()
+    print_lines(convert_text(result))

@@ -74,15 +74,12 @@ def command(
 
 
 def _show(result: Covered, units: Literal["metric", "us"], *, as_json: bool) -> None:
-    from taskdata.reports.convert_text import convert_text
     from taskdata.reports.coverage_json import coverage_document
     from taskdata.reports.coverage_text import coverage_text, notes_lines
 
     if as_json:
-        click.echo("".join(f"{line.text}\n" for line in notes_lines(result.tasks)), nl=False, err=True)
+        _output.print_notes(notes_lines(result.tasks))
         _output.print_document(coverage_document(result.tasks))
         return
     _output.print_lines(coverage_text(result.source, result.tasks, units))
-    if result.written is not None:
-        click.echo()
-        _output.print_lines(convert_text(result.written))
+    _output.print_written(result.written)

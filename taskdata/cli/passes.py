@@ -75,14 +75,11 @@ def command(
 
 
 def _show(result: Passes, units: Literal["metric", "us"], *, as_json: bool) -> None:
-    from taskdata.reports.convert_text import convert_text
     from taskdata.reports.passes import notes_lines, passes_document, passes_text
 
     if as_json:
-        click.echo("".join(f"{line.text}\n" for line in notes_lines(result.plan)), nl=False, err=True)
+        _output.print_notes(notes_lines(result.plan))
         _output.print_document(passes_document(result.plan))
         return
     _output.print_lines(passes_text(result.plan, units))
-    if result.written is not None:
-        click.echo()
-        _output.print_lines(convert_text(result.written))
+    _output.print_written(result.written)

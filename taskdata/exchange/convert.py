@@ -92,10 +92,10 @@ def convert(
     version : int, optional
         Major version of an ISO-XML target, 3 or 4; default that of the source, else 4.
     zone : str, optional
-        Time zone of the set, such as ``+02:00`` or ``Europe/Berlin``, for time stamps that another version writes
-        otherwise.
+        Time zone of the set, such as ``+02:00`` or ``Europe/Berlin``: time stamps in UTC are converted to it for
+        version 3, local ones get its offset for version 4.
     receiver : Receiver or path, optional
-        What the terminal takes that an ISO-XML target is for, or a TOML file that says it.
+        What the terminal takes that an ISO-XML target is for, or a TOML file that says it: the target satisfies it.
     crs, name_column : str, optional
         See ``load``.
     overwrite : bool
@@ -108,6 +108,7 @@ def convert(
     Raises
     ------
     UsageError, SourceError, TargetError
+        The call, the source or the target is at fault.
     """
     goal = target_of(target, to, source)
     terminal = receiver if receiver is None or isinstance(receiver, Receiver) else read_receiver(receiver)
