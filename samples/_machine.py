@@ -193,13 +193,14 @@ def make_machine(folder: Path) -> None:
         *near,
         *far_fields(folder),
         *new_coding_data(),
-        _capabilities(),
+        capabilities(),
         *plans,
     ]
     write(folder / "TASKDATA.XML", root(2, *data, **CONTROLLER))
 
 
-def _capabilities() -> Element:
+def capabilities() -> Element:
+    """Return what the terminal can do."""
     return el(
         "TCC",
         TaskControllerControlFunctionNAME="A002820000812345",

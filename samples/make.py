@@ -12,6 +12,7 @@ from _display import make_display
 from _machine import make_machine
 from _office import make_office
 from _older import make_older
+from _sticks import make_sticks
 
 HERE = Path(__file__).resolve().parent
 SETS: dict[str, Callable[[Path], None]] = {
@@ -20,6 +21,7 @@ SETS: dict[str, Callable[[Path], None]] = {
     "older/TASKDATA": make_older,
     "display-shapefiles": make_display,
     "broken/TASKDATA": make_broken,
+    "season": make_sticks,
 }
 
 

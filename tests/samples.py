@@ -11,6 +11,7 @@ MACHINE = SAMPLES / "machine" / "TASKDATA"
 OLDER = SAMPLES / "older" / "TASKDATA"
 BROKEN = SAMPLES / "broken" / "TASKDATA"
 DISPLAY = SAMPLES / "display-shapefiles"
+STICKS = tuple(SAMPLES / "season" / name / "TASKDATA" for name in ("drill", "sprayer", "spreader"))
 SOUND = (OFFICE, MACHINE, OLDER)
 
 

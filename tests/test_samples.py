@@ -12,11 +12,13 @@ from xml.etree import ElementTree
 
 import pytest
 
+from taskdata import api
 from taskdata.isoxml import facts
 from tests import samples as paths
 from tests.sample_reading import Element, document, elements, get, get_id, parse, version
 
 SETS = [pytest.param(folder, id=folder.parent.name) for folder in paths.SOUND]
+STICKS = [pytest.param(folder, id=folder.parent.name) for folder in paths.STICKS]
 MADE_UNREADABLE = {"VPN00001.XML"}
 BIT_SETS = {
     ("DLT", "DataLogMethod"),
@@ -60,7 +62,7 @@ def test_samples_are_small() -> None:
     assert sum(path.stat().st_size for path in _files(paths.SAMPLES).values()) < 5_000_000
 
 
-@pytest.mark.parametrize("folder", SETS)
+@pytest.mark.parametrize("folder", [*SETS, *STICKS])
 def test_every_element_and_attribute_is_known_and_in_range(folder: Path) -> None:
     major = version(folder)
     main = parse(folder / "TASKDATA.XML")
@@ -256,3 +258,8 @@ def test_broken_set_can_be_read_and_lists_what_is_wrong() -> None:
                 parse(path)
         else:
             parse(path)
+
+
+def test_the_sticks_of_the_season_have_the_faults_that_they_are_there_for() -> None:
+    faults = [sorted({item.rule.id for item in api.check(folder).findings}) for folder in paths.STICKS]
+    assert faults == [["identity.leading-zero"], ["file.unused", "file.wrong-length", "geometry.self-crossing"], []]

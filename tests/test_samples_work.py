@@ -14,6 +14,7 @@ from tests import samples as paths
 from tests.sample_reading import Element, document, elements, get, get_id, places, read_log
 
 SETS = [pytest.param(folder, id=folder.parent.name) for folder in paths.SOUND]
+STICKS = [pytest.param(folder, id=folder.parent.name) for folder in paths.STICKS]
 KEYS = {
     "DET": "DeviceElementObjectId",
     "DPD": "DeviceProcessDataObjectId",
@@ -23,7 +24,7 @@ KEYS = {
 DDIS = {"DPD": "DeviceProcessDataDDI", "DPT": "DevicePropertyDDI"}
 
 
-@pytest.mark.parametrize("folder", SETS)
+@pytest.mark.parametrize("folder", [*SETS, *STICKS])
 def test_object_ids_of_each_device_hold_together(folder: Path) -> None:
     machines = [node for node in document(folder) if node.tag == "DVC"]
     assert machines
@@ -53,7 +54,7 @@ def _offers(machine: Element) -> Iterator[tuple[str, int, dict[int, Element]]]:
         yield str(get(part, "DeviceElementType")), int(str(get(part, "ParentObjectId"))), offered
 
 
-@pytest.mark.parametrize("folder", SETS)
+@pytest.mark.parametrize("folder", [*SETS, *STICKS])
 def test_devices_give_the_geometry_and_states_that_the_standard_asks_for(folder: Path) -> None:
     # ISO 11783-10:2015, 6.8.4, A.3 and F.3.4: numbers of the data dictionary as in ISO 11783-11.
     for machine in (node for node in document(folder) if node.tag == "DVC"):
