@@ -2,10 +2,11 @@
 
 Steps run in this order: version; external files folded in; binary points written as elements; attached files and the
 link list left out; guidance as groups or lines; treatment zones as polygons or grids; points thinned; names spelled and
-shortened; then the counts. Each step does nothing where the profile says nothing of its matter.
+shortened; stated lengths of files. Each step does nothing where the profile says nothing of its matter.
 
-What no step can bring about is refused in one line: more fields, lines, tasks or rings than the terminal takes, a main
-file that is too large. Which things to leave out is for a person to say.
+A set with more fields, guidance lines or tasks, or a larger main file, than the terminal takes is parted afterwards, see
+``taskdata.adapt.sticks.split``. What neither can bring about, such as more rings in a field than it takes, is refused in
+one line: which things to leave out is for a person to say.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ from taskdata.adapt.work import Step, Work
 from taskdata.errors import TargetError
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document
+from taskdata.isoxml.lengths import mend_lengths
 from taskdata.ledger import Loss
 from taskdata.model.receiver import Receiver
 
@@ -38,7 +40,9 @@ _REFUSED: tuple[tuple[str, Step], ...] = (
 )
 
 
-def to_receiver(document: Document, receiver: Receiver, *, zone: tzinfo | None = None) -> tuple[Document, list[Loss]]:
+def to_receiver(
+    document: Document, receiver: Receiver, *, zone: tzinfo | None = None, plan_templates: bool = False
+) -> tuple[Document, list[Loss]]:
     """Return a set as a receiving terminal takes it, and what that costs.
 
     Parameters
@@ -47,13 +51,13 @@ def to_receiver(document: Document, receiver: Receiver, *, zone: tzinfo | None =
         Any set; it stays as it is.
     receiver : Receiver
         What the terminal takes; entries that were only concluded count as the others.
-    zone : tzinfo, optional
+    zone, plan_templates
         See ``to_version``.
 
     Returns
     -------
     Document, list of Loss
-        After it, the rules on a receiver find nothing.
+        After it, and after ``split``, the rules on a receiver find nothing.
 
     Raises
     ------
@@ -62,7 +66,7 @@ def to_receiver(document: Document, receiver: Receiver, *, zone: tzinfo | None =
     UsageError
         The version of the set is unknown.
     """
-    copy, losses = _in_version(document, receiver, zone)
+    copy, losses = _in_version(document, receiver, zone, plan_templates)
     work = Work(copy, (copy.version or (0, 0))[0], zone, f"{receiver.name} does not take it")
     for entry, step in _REFUSED:
         if receiver.get(entry) is False:
@@ -77,7 +81,7 @@ def to_receiver(document: Document, receiver: Receiver, *, zone: tzinfo | None =
     copy.xml_files = [replace(file, blob=None) for file in copy.xml_files]
     copy.touch()
     refuse_beyond(copy, receiver)
-    return copy, [*losses, *work.losses]
+    return copy, [*losses, *work.losses, *mend_lengths(copy)]
 
 
 def version_for(here: int | None, versions: Sequence[int] | None) -> int | None:
@@ -99,6 +103,10 @@ def version_for(here: int | None, versions: Sequence[int] | None) -> int | None:
     return max((major for major in able if here is None or major <= here), default=able[0])
 
 
-def _in_version(document: Document, receiver: Receiver, zone: tzinfo | None) -> tuple[Document, list[Loss]]:
+def _in_version(
+    document: Document, receiver: Receiver, zone: tzinfo | None, plan_templates: bool
+) -> tuple[Document, list[Loss]]:
     major = version_for((document.version or (None,))[0], receiver.get("receiver.versions"))
-    return (copy_document(document), []) if major is None else to_version(document, major, zone=zone)
+    if major is None:
+        return copy_document(document), []
+    return to_version(document, major, zone=zone, plan_templates=plan_templates)

@@ -29,7 +29,7 @@ from taskdata.adapt.steps.lines_to_guidance import lines_to_guidance
 from taskdata.adapt.steps.point_types import simplify_points
 from taskdata.adapt.steps.polygon_types import simplify_polygons
 from taskdata.adapt.steps.products import simplify_products
-from taskdata.adapt.steps.root import state_version
+from taskdata.adapt.steps.root import state_version, state_writer
 from taskdata.adapt.steps.setpoints import ungroup_setpoints
 from taskdata.adapt.steps.split_polygons import split_polygons
 from taskdata.adapt.steps.split_zones import split_zones
@@ -81,7 +81,9 @@ FROM_BEFORE: tuple[Step, ...] = (renumber_zero, state_version)
 TARGETS = (3, 4)
 
 
-def to_version(document: Document, major: int, *, zone: tzinfo | None = None) -> tuple[Document, list[Loss]]:
+def to_version(
+    document: Document, major: int, *, zone: tzinfo | None = None, plan_templates: bool = False
+) -> tuple[Document, list[Loss]]:
     """Return a set as one of another major version, and what that costs.
 
     Parameters
@@ -92,6 +94,8 @@ def to_version(document: Document, major: int, *, zone: tzinfo | None = None) ->
         3 or 4. A set of this version comes back as a copy, without a ledger.
     zone : tzinfo, optional
         Time zone of the set: UTC stamps are converted to it for version 3, local ones get its offset for version 4.
+    plan_templates : bool
+        Write templates of tasks as planned ones in version 3, instead of leaving them out.
 
     Returns
     -------
@@ -115,11 +119,42 @@ def to_version(document: Document, major: int, *, zone: tzinfo | None = None) ->
     if here[0] == major:
         return copy, []
     copy.xml_files = [replace(file, blob=None) for file in copy.xml_files]
-    work = Work(copy, major, zone)
+    work = Work(copy, major, zone, plan_templates=plan_templates)
     for step in steps(here[0], major):
         step(work)
     work.mend_references()
     copy.touch()
+    return copy, work.losses
+
+
+def in_zone(document: Document, zone: tzinfo, *, told: bool = False) -> tuple[Document, list[Loss]]:
+    """Return a set with its time stamps as its version writes them in a zone; the set itself where they are so.
+
+    From version 4 on, stamps without a zone get the offset of this one; before, stamps lose theirs (R-252, R-264).
+
+    Parameters
+    ----------
+    document : Document
+        A set of any version; it stays as it is.
+    zone : tzinfo
+        Time zone of the set.
+    told : bool
+        Whether the last writer is stated already.
+
+    Returns
+    -------
+    Document, list of Loss
+        What changes, element by element.
+    """
+    copy = copy_document(document)
+    major = (document.version or (0, 0))[0]
+    work = Work(copy, major, zone)
+    (drop_zones if major < max(TARGETS) else add_zones)(work)
+    if not work.losses:
+        return document, []
+    if not told:
+        state_writer(work)
+    copy.xml_files = [replace(file, blob=None) for file in copy.xml_files]
     return copy, work.losses
 
 

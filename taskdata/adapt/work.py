@@ -30,12 +30,15 @@ class Work:
         Time zone of the set, where the user named it.
     reason : str
         Why most things change; blank = the version has nothing of the kind.
+    plan_templates : bool
+        Whether the user wants templates of tasks as planned tasks where the version has no templates.
     """
 
     document: Document
     target: int
     zone: tzinfo | None = None
     reason: str = ""
+    plan_templates: bool = False
 
     def __post_init__(self) -> None:
         self.source = (self.document.version or (self.target, 0))[0]

@@ -12,6 +12,7 @@ from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.convert import Conversion
 from taskdata.exchange.load import load
 from taskdata.model.dataset import Dataset
+from taskdata.model.receiver import Receiver
 from taskdata.reports.clean_json import journal_text
 from taskdata.sets.differences import Comparison
 
@@ -51,7 +52,11 @@ def write(
     *,
     to: str | None = None,
     version: int | None = None,
+    zone: str | None = None,
+    receiver: Receiver | Source | None = None,
+    plan_templates: bool = False,
     overwrite: bool = False,
+    dry_run: bool = False,
     verify: bool = False,
 ) -> Conversion:
     """Write a data set, changed or not since it was read; whole or not at all.
@@ -66,6 +71,8 @@ def write(
         ``isoxml``, ``geojson``, ``shapefile``, ``gpkg`` or ``parquet``; default by the name of the target.
     version : int, optional
         Major version of an ISO-XML target; default that of the source, else 4.
+    zone, receiver, plan_templates, dry_run
+        As for ``convert``.
     overwrite : bool
         Allow that an existing target is replaced.
     verify : bool
@@ -81,7 +88,18 @@ def write(
     UsageError, TargetError
         The format cannot be told; the target could not or may not be written.
     """
-    return exchange.write(data, target, to=to, version=version, overwrite=overwrite, verify=verify)
+    return exchange.write(
+        data,
+        target,
+        to=to,
+        version=version,
+        zone=zone,
+        receiver=receiver,
+        plan_templates=plan_templates,
+        overwrite=overwrite,
+        dry_run=dry_run,
+        verify=verify,
+    )
 
 
 def compare(

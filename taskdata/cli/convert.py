@@ -15,8 +15,9 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @click.argument("target", type=click.Path())
 @click.option("--to", type=click.Choice(FORMATS), help="Format of the target; default by its name.")
 @click.option("--version", type=click.Choice(["3", "4"]), help="Version of an ISO-XML target; default the source's.")
-@click.option("--zone", help="Time zone of the set, such as +02:00, where the version writes stamps otherwise.")
+@click.option("--zone", help="Time zone of the set, +02:00 or Europe/Berlin, to write time stamps in.")
 @click.option("--receiver", type=click.Path(), help="Profile of the terminal that an ISO-XML target shall satisfy.")
+@click.option("--plan-templates", is_flag=True, help="Version 3 has no templates: write them as planned tasks.")
 @_options.crs
 @click.option("--name-column", help="Column that holds the names, in layers of other programs.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
@@ -32,6 +33,7 @@ def command(
     version: str | None,
     zone: str | None,
     receiver: str | None,
+    plan_templates: bool,
     crs: str | None,
     name_column: str | None,
     overwrite: bool,
@@ -56,6 +58,7 @@ def command(
             version=None if version is None else int(version),
             zone=zone,
             receiver=receiver,
+            plan_templates=plan_templates,
             crs=crs,
             name_column=name_column,
             overwrite=overwrite,

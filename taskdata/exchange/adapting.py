@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import tzinfo
 
 from taskdata.adapt.receivers import to_receiver
-from taskdata.adapt.versions import to_version
+from taskdata.adapt.versions import in_zone, to_version
 from taskdata.errors import UsageError
 from taskdata.isoxml.document import Document
 from taskdata.ledger import Loss
@@ -22,14 +22,17 @@ class Wish:
     version : int or None
         Major version; None = that of the source.
     zone : tzinfo or None
-        Time zone of the set, see ``to_version``.
+        Time zone of the set, see ``to_version`` and ``in_zone``.
     receiver : Receiver or None
         What the terminal takes that the set is for.
+    plan_templates : bool
+        See ``to_version``.
     """
 
     version: int | None = None
     zone: tzinfo | None = None
     receiver: Receiver | None = None
+    plan_templates: bool = False
 
     def refuse_for(self, target: str) -> None:
         """Refuse wishes that only an ISO-XML target can fulfil.
@@ -39,10 +42,15 @@ class Wish:
         UsageError
             There is such a wish.
         """
-        if target != "isoxml" and self.version is not None:
-            raise UsageError("a version is only for ISO-XML targets", remedy="Leave --version out")
-        if target != "isoxml" and self.receiver is not None:
-            raise UsageError("a receiver is only for ISO-XML targets", remedy="Leave --receiver out")
+        wishes = {
+            "a version": ("--version", self.version is not None),
+            "a time zone": ("--zone", self.zone is not None),
+            "a receiver": ("--receiver", self.receiver is not None),
+            "planning templates": ("--plan-templates", self.plan_templates),
+        }
+        for wish, (option, asked) in wishes.items():
+            if asked and target != "isoxml":
+                raise UsageError(f"{wish} is only for ISO-XML targets", remedy=f"Leave {option} out")
 
 
 def adapted(document: Document, wish: Wish) -> tuple[Document, list[Loss]]:
@@ -56,8 +64,13 @@ def adapted(document: Document, wish: Wish) -> tuple[Document, list[Loss]]:
     here = document.version
     losses: list[Loss] = []
     if wish.version is not None and (here is None or here[0] != wish.version):
-        document, losses = to_version(document, wish.version, zone=wish.zone)
+        document, losses = to_version(document, wish.version, zone=wish.zone, plan_templates=wish.plan_templates)
     if wish.receiver is not None:
-        document, more = to_receiver(document, wish.receiver, zone=wish.zone)
+        document, more = to_receiver(
+            document, wish.receiver, zone=wish.zone, plan_templates=wish.plan_templates
+        )
+        losses = [*losses, *more]
+    if wish.zone is not None:
+        document, more = in_zone(document, wish.zone, told=bool(losses))
         losses = [*losses, *more]
     return document, losses

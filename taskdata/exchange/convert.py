@@ -75,6 +75,7 @@ def convert(
     version: int | None = None,
     zone: str | None = None,
     receiver: Receiver | str | os.PathLike[str] | None = None,
+    plan_templates: bool = False,
     crs: str | None = None,
     name_column: str | None = None,
     overwrite: bool = False,
@@ -94,6 +95,9 @@ def convert(
     zone : str, optional
         Time zone of the set, such as ``+02:00`` or ``Europe/Berlin``: time stamps in UTC are converted to it for
         version 3, local ones get its offset for version 4.
+    plan_templates : bool
+        Write templates of tasks as planned ones where the version of the target has no templates, instead of leaving
+        them out.
     receiver : Receiver or path, optional
         What the terminal takes that an ISO-XML target is for, or a TOML file that says it: the target satisfies it.
     crs, name_column : str, optional
@@ -111,9 +115,7 @@ def convert(
         The call, the source or the target is at fault.
     """
     goal = target_of(target, to, source)
-    terminal = receiver if receiver is None or isinstance(receiver, Receiver) else read_receiver(receiver)
-    wish = Wish(version, None if zone is None else zone_of(zone), terminal)
-    wish.refuse_for(goal.format)
+    wish = _wish(version, zone, receiver, plan_templates, goal)
     loaded = load(source, crs=crs, name_column=name_column)
     content = _content(loaded.dataset, document_behind(loaded.dataset), goal, wish)
     losses = (*loaded.losses, *content.losses)
@@ -131,14 +133,16 @@ def write(
     *,
     to: str | None = None,
     version: int | None = None,
+    zone: str | None = None,
+    receiver: Receiver | str | os.PathLike[str] | None = None,
+    plan_templates: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
     verify: bool = False,
 ) -> Conversion:
     """Write records, changed or not since they were read; see ``convert``."""
     goal = target_of(target, to, None)
-    wish = Wish(version)
-    wish.refuse_for(goal.format)
+    wish = _wish(version, zone, receiver, plan_templates, goal)
     behind = document_behind(dataset)
     losses: list[Loss] = []
     if behind is not None:
@@ -169,6 +173,20 @@ def counted(dataset: Dataset) -> dict[str, int]:
         "grids": sum(task.grid is not None for task in dataset.tasks),
         "logs": sum(len(task.logs) for task in dataset.tasks),
     }
+
+
+def _wish(
+    version: int | None,
+    zone: str | None,
+    receiver: Receiver | str | os.PathLike[str] | None,
+    plan_templates: bool,
+    goal: Target,
+) -> Wish:
+    """Return what the user asked of the target, refused where it cannot fulfil that."""
+    terminal = receiver if receiver is None or isinstance(receiver, Receiver) else read_receiver(receiver)
+    wish = Wish(version, None if zone is None else zone_of(zone), terminal, plan_templates)
+    wish.refuse_for(goal.format)
+    return wish
 
 
 def _content(dataset: Dataset, document: Document | None, goal: Target, wish: Wish) -> _Content:

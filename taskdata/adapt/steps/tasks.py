@@ -1,4 +1,4 @@
-"""Templates and cancelled tasks are left out."""
+"""Templates and cancelled tasks are left out, or templates become planned tasks where that is wanted."""
 
 from __future__ import annotations
 
@@ -6,29 +6,39 @@ from taskdata.adapt.work import Work, label
 from taskdata.isoxml.element import Element
 from taskdata.model.tasks import TaskStatus
 
-_WITHOUT = {str(int(TaskStatus.TEMPLATE)): "a template", str(int(TaskStatus.CANCELLED)): "cancelled"}
+_TEMPLATE, _PLANNED, _CANCELLED = (
+    str(int(status)) for status in (TaskStatus.TEMPLATE, TaskStatus.PLANNED, TaskStatus.CANCELLED)
+)
+_FILED = ("TLG", "GRD")
+_WITHOUT = {_TEMPLATE: "a template", _CANCELLED: "cancelled"}
 
 
 def drop_templates_and_cancelled(work: Work) -> None:
     """Leave out templates and cancelled tasks with their logs and grids (R-243).
 
-    A cancelled task is never written as planned or completed, and a template never as a task to be done.
+    A cancelled task is never written as planned or completed. A template becomes a planned task only where the user
+    asked for that.
     """
     for task in work.tagged("TSK"):
         state = task.get("TaskStatus") or ""
-        if state in _WITHOUT:
+        if state == _TEMPLATE and work.plan_templates:
+            task.set("TaskStatus", _PLANNED)
+            work.alter(task, f"template {label(task)} becomes a planned task", "it was asked for")
+        elif state in _WITHOUT:
             work.drop(task, label(task), f"it is {_WITHOUT[state]}, which version {work.target} cannot say")
-            _drop_files(work, task)
             work.remove(task)
+            _drop_files(work, task)
 
 
 def _drop_files(work: Work, task: Element) -> None:
-    """Take the binary files of a task, and the headers of its logs, out of the set."""
+    """Take the binary files of a task that was taken out, and the headers of its logs, out of the set."""
     document = work.document
+    kept = {(element.get("Filename") or "").upper() for element in work.tagged(*_FILED)}
     for element in task.walk():
-        name = element.get("Filename") if element.tag in {"TLG", "GRD"} else None
-        if name is not None:
+        name = element.get("Filename") if element.tag in _FILED else None
+        if name is None or name.upper() in kept:
+            continue
+        if document.others.pop(f"{name}.BIN".upper(), None) is not None:
             work.drop(task, f"file {name}.BIN", "it belongs to the task")
-            document.others.pop(f"{name}.BIN".upper(), None)
-            header = document.header(name)
-            document.xml_files = [file for file in document.xml_files if file is not header]
+        header = document.header(name)
+        document.xml_files = [file for file in document.xml_files if file is not header]
