@@ -129,7 +129,7 @@ class Ground:
         cover = self.cover
         method = cover.residual if isinstance(cover, Cover) else cover.uncertainty(1)
         switching = _SIGMAS * math.sqrt(sum(work.switching_m2**2 for work in self.works))
-        return math.hypot(method, switching) + sum(work.turning_m2 for work in self.works)
+        return math.hypot(method, switching) + sum(work.turning_m2 + work.ends_m2 for work in self.works)
 
 
 def _larger(shape: Any, ignore_under_m2: float) -> Any:

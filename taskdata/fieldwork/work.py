@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from taskdata.fieldwork import chain as chains
 from taskdata.fieldwork.bars import Bar, bar, by_hand
@@ -18,13 +21,16 @@ from taskdata.fieldwork.tree import Tree
 from taskdata.fieldwork.values import Flags, Values
 from taskdata.geometry import sweeps
 from taskdata.geometry.arrays import Floats, Points
-from taskdata.geometry.paths import carried, lengths
+from taskdata.geometry.paths import carried, distances, lengths
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.sweeps import Pieces, Strips
 from taskdata.model.tasks import Connection, Log, LogRecords
 
 PAUSE_S = 1800.0
 """A gap between records that is longer is no field time."""
+
+_LARGEST_TURN = math.radians(120.0)
+"""What turns more within one interval reverses; its arc is taken for one of this angle."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +81,8 @@ class Work:
         (m, 2) the middle of the bar.
     heading : ndarray
         (m,) of the working machine.
+    window_m : float
+        Length of path that gives the heading of the track.
     """
 
     source: Source
@@ -86,6 +94,7 @@ class Work:
     strips: Strips
     path: Points
     heading: Floats
+    window_m: float
 
     @cached_property
     def pieces(self) -> Pieces:
@@ -121,7 +130,39 @@ class Work:
         """By how much the arcs of edges in turns differ from their chords, at most."""
         turn = np.radians(np.mod(np.diff(self.heading) + 180.0, 360.0) - 180.0)
         swept = np.bincount(self.pieces.interval, np.abs(sweeps.areas(self.pieces.quads)), minlength=len(turn))
-        return float((swept * np.nan_to_num(turn) ** 2).sum() / 6.0)
+        share = 1.0 / np.sinc(np.minimum(np.abs(np.nan_to_num(turn)), _LARGEST_TURN) / np.pi) - 1.0
+        return float((swept * share).sum())
+
+    @cached_property
+    def ends_m2(self) -> float:
+        """By how much area the heading at both ends of each stretch is in doubt, where the bar lies to one side.
+
+        There the path goes on to one side only. In doubt is by how much the heading changes otherwise over the last
+        stretch of half the heading window than over the one before; the bar's middle then lies ahead or back by that
+        angle times its offset to the right.
+        """
+        total = 0.0
+        for first, after in pairwise([*self.track.starts, len(self.path)]):
+            for order in (np.arange(first, after), np.arange(first, after)[::-1]):
+                if len(order) > 2:
+                    total += self._end(order)
+        return total
+
+    def _end(self, order: NDArray[np.intp]) -> float:
+        """Return the doubt about the end of a stretch whose positions are given from that end on."""
+        row = min(order[0], order[1])
+        wide = self.strips.right[order[0]] - self.strips.left[order[0]]
+        working = float((np.hypot(wide[:, 0], wide[:, 1]) * self.strips.active[row]).sum())
+        if not working > 0.0:
+            return 0.0
+        near = order[: 2 + int(np.searchsorted(distances(self.track.path[order]), 2.0 * self.window_m))]
+        gone = distances(self.track.path[near])
+        angle = np.unwrap(np.radians(self.track.heading[near]))
+        half = max(self.window_m / 2.0, float(gone[1]))
+        at_end, on, beyond = np.interp([0.0, half, 2.0 * half], gone, angle)
+        offset = self.path[order[0]] - self.track.path[order[0]]
+        across = abs(offset[0] * math.cos(angle[0]) - offset[1] * math.sin(angle[0]))
+        return float(np.nan_to_num(working * across * abs(beyond - 2.0 * on + at_end)))
 
 
 def work(source: Source, plane: LocalPlane, settings: Settings) -> Work | None:
@@ -148,7 +189,7 @@ def work(source: Source, plane: LocalPlane, settings: Settings) -> Work | None:
     places, heading = chains.at_worker(way, path.path, path.heading, path.starts)
     strips = sweeps.strips(places, heading, found.left, found.right, _active(state, path), forward=found.forward)
     middle = carried(places, heading, *found.middle)
-    return Work(source, tree, found, way, path, state, strips, middle, heading)
+    return Work(source, tree, found, way, path, state, strips, middle, heading, settings.heading_over_m)
 
 
 def worker(source: Source) -> tuple[Tree | None, Bar | None]:

@@ -6,6 +6,7 @@ Metres, x east and y north. Headings are degrees clockwise from the north of the
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -14,6 +15,8 @@ from taskdata.geometry.arrays import Floats, Points, as_points
 from taskdata.geometry.paths import at_distance, distances, lengths
 
 _TURN = 2.0 * math.pi
+_CORNER = math.radians(60.0)
+"""A turn from one chord to the next that is sharper is a corner rather than a bend."""
 
 
 def headings(
@@ -27,9 +30,11 @@ def headings(
 ) -> Floats:
     """Return the heading at each point of a path, from the path itself.
 
-    The heading is the direction of the chord from half a window behind to half a window ahead along the path; where the
-    direction of travel changes, and at the ends, the chord stops there. Points within ``still`` of the last point
-    that counted do not count, and keep its heading: so standing does.
+    The heading is the direction of the chord from half a window behind to half a window ahead along the path. Where the
+    direction of travel changes, and at the ends, the chord stops there, and so lies to one side: the bend of the path
+    from there on takes the heading on from the middle of the chord to the point. That bend is the lesser of two that
+    follow each other, so that neither noise nor a corner farther on turns the heading. Points within ``still`` of the
+    last point that counted do not count, and keep its heading: so standing does.
 
     Parameters
     ----------
@@ -62,7 +67,7 @@ def headings(
     path = array[kept]
     gears = _gears(path, cusp, longest) if speed is None else _signs(np.asarray(speed, dtype=np.float64)[kept[1:]])
     last = np.searchsorted(kept, np.arange(len(array)), side="right") - 1
-    result[:] = _chords(path, gears, window)[np.maximum(last, 0)]
+    result[:] = _chords(path, gears, window, longest)[np.maximum(last, 0)]
     return result
 
 
@@ -140,18 +145,64 @@ def _signs(speed: Floats) -> NDArray[np.intp]:
     return np.where(known >= 0, signs[np.maximum(known, 0)], 1)
 
 
-def _chords(path: Points, gears: NDArray[np.intp], window: float) -> Floats:
+def _chords(path: Points, gears: NDArray[np.intp], window: float, longest: float) -> Floats:
     """Return the heading at each of (n, 2) points, whose n - 1 steps were driven in the gears given."""
     travelled = distances(path)
     stretch = np.concatenate([[0], np.cumsum(gears[1:] != gears[:-1])])
     first = np.flatnonzero(np.concatenate([[True], stretch[1:] != stretch[:-1]]))
-    begins, ends = travelled[first], travelled[np.append(first[1:], len(gears))]
+    bounds = np.append(first, len(gears))
+    begins, ends = travelled[bounds[:-1]], travelled[bounds[1:]]
     own = np.concatenate([stretch[:1], stretch])
     low = np.maximum(travelled - window / 2.0, begins[own])
     high = np.minimum(travelled + window / 2.0, ends[own])
     chord = at_distance(path, high) - at_distance(path, low)
     reverse = np.concatenate([gears[:1], gears]) < 0
-    return _degrees(np.arctan2(chord[:, 0], chord[:, 1]) + np.where(reverse, math.pi, 0.0))
+    angle = np.arctan2(chord[:, 0], chord[:, 1])
+    angle += _one_sided(path, travelled - (low + high) / 2.0, bounds, window / 2.0, longest)
+    return _degrees(angle + np.where(reverse, math.pi, 0.0))
+
+
+def _one_sided(path: Points, off: Floats, bounds: NDArray[np.intp], least: float, longest: float) -> Floats:
+    """Return what the direction at each point has beyond that of its chord, radians.
+
+    Each point lies ``off`` metres beyond the middle of its chord. ``bounds`` are the points at which stretches of one
+    gear begin, and the last point of all.
+    """
+    found = np.zeros(len(path))
+    for start, end in pairwise(bounds.tolist()):
+        whole = slice(start, end + 1)
+        for points, side in ((path[whole], 1), (path[whole][::-1], -1)):
+            rate, half = _bend(points, least, longest)
+            if rate == 0.0:
+                continue
+            reached = np.arange(start if start == 0 else start + 1, end + 1)
+            near = reached[(side * off[reached]) < -1e-9]
+            edge = near == (start if side > 0 else end)
+            away = np.where(edge, np.maximum(np.abs(off[near]), half), np.abs(off[near]))
+            found[near] -= rate * away
+    return found
+
+
+def _bend(points: Points, least: float, longest: float) -> tuple[float, float]:
+    """Return by how much a path turns a metre at its first point, radians, and half the length of its first step.
+
+    Three chords that follow each other, each of at least ``least`` metres, make two bends; 0 where these contradict
+    each other, where they are corners, or where the path is too short or its points too far apart to tell.
+    """
+    corners, at = [0], 0
+    while len(corners) < 4 and at < len(points) - 1:
+        at += 1
+        if math.hypot(*(points[at] - points[corners[-1]])) >= least:
+            corners.append(at)
+    if len(corners) < 4:
+        return 0.0, 0.0
+    chords = np.diff(points[corners], axis=0)
+    sizes, courses = lengths(chords), np.arctan2(chords[:, 0], chords[:, 1])
+    turns = np.mod(np.diff(courses) + math.pi, _TURN) - math.pi
+    if sizes.max() > max(longest, 2.0 * least) or np.abs(turns).max() > _CORNER or turns[0] * turns[1] <= 0.0:
+        return 0.0, 0.0
+    rates = 2.0 * turns / (sizes[1:] + sizes[:-1])
+    return float(min(rates, key=abs)), math.hypot(*(points[1] - points[0])) / 2.0
 
 
 def _degrees(angles: Floats) -> Floats:

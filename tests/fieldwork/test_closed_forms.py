@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from geographiclib.geodesic import Geodesic
 
+from taskdata.geometry.plane import LocalPlane
 from tests.fieldwork import build
 
 WIDTHS = [3000, 3000, 2500, 2500, 2000, 2500, 2500, 3000, 3000]
@@ -79,6 +80,22 @@ def test_a_circle_covers_an_annulus() -> None:
     assert found.areas.worked_m2 == pytest.approx(np.pi * (72.0**2 - 48.0**2) * polygon, rel=2e-5)
     assert abs(found.areas.worked_m2 - np.pi * (72.0**2 - 48.0**2)) < found.areas.uncertainty_m2
     assert found.figures.distance_m == pytest.approx(2 * np.pi * 60.0, rel=1e-4)
+
+
+@pytest.mark.parametrize("steps", [30, 60, 120, 750])
+@pytest.mark.parametrize("radius", [60.0, -60.0])
+def test_an_implement_to_one_side_covers_its_own_annulus(radius: float, steps: int) -> None:
+    """A mower 10 m to the right on three quarters of a circle, which begins and ends in the bend."""
+    angle = np.linspace(0.0, 1.5 * np.pi, steps + 1)
+    places = np.column_stack([-radius * np.cos(angle), abs(radius) * np.sin(angle)])
+    log = build.log(places, place=LocalPlane(build.LON, build.LAT).inverse)
+    implement = by_hand(width_m=6.0, offset_right_m=10.0, offset_back_m=0.0)
+    found = build.covered(build.dataset([log]), implement=implement).areas
+    middle = abs(radius) - np.copysign(10.0, radius)
+    true = 0.75 * np.pi * ((middle + 3.0) ** 2 - (middle - 3.0) ** 2)
+    assert abs(found.worked_m2 - true) < 1.02 * found.uncertainty_m2
+    if steps > 30:  # steps of 9 m are too long to tell how the path goes on at its ends
+        assert found.worked_m2 == pytest.approx(true, rel=1.5e-3)
 
 
 def test_a_drawn_implement_runs_on_a_smaller_circle() -> None:

@@ -18,8 +18,37 @@ def test_headings_of_a_circle_are_its_tangents():
     circle = 30.0 * np.column_stack([np.sin(angle), np.cos(angle)])
     found = headings(circle, 4.0)
     assert apart(found, np.degrees(angle) + 90.0)[5:-5].max() < 0.1
-    assert apart(found, np.degrees(angle) + 90.0).max() < math.degrees(2.0 / 30.0)
+    assert apart(found, np.degrees(angle) + 90.0).max() < 0.1
     assert ((found >= 0.0) & (found < 360.0)).all()
+
+
+@pytest.mark.parametrize("step", [0.2, 0.7, 1.4, 2.5, 4.0])
+@pytest.mark.parametrize("radius", [12.0, -30.0])
+def test_the_ends_of_a_bend_head_along_its_tangents(radius, step):
+    """The tangent of a circle at the angle a from west is a clockwise from north."""
+    angle = np.arange(0.0, 20.0, step) / radius
+    arc = radius * np.column_stack([-np.cos(angle), np.sin(angle)])
+    found = headings(arc, 3.0)
+    assert apart(found[[0, -1]], np.degrees(angle[[0, -1]])).max() < 0.25
+
+
+def test_noise_and_corners_do_not_turn_the_ends():
+    random = np.random.default_rng(11)
+    ends = []
+    for _ in range(200):
+        path = np.column_stack([np.zeros(60), 0.5 * np.arange(60.0)]) + random.normal(0.0, 0.01, (60, 2))
+        ends += apart(headings(path, 3.0)[[0, -1]], 0.0).tolist()
+    # A chord of 1.5 m between two places of 1 cm scatter is off by 0.54 degrees in two thirds of cases.
+    assert np.sqrt(np.mean(np.square(ends))) < 0.65
+    corner = np.array([(0.0, 0.0), (0.0, 2.0), (0.0, 4.0), (2.0, 4.0), (4.0, 4.0), (6.0, 4.0)])
+    assert apart(headings(corner, 3.0)[[0, -1]], [0.0, 90.0]).max() < 1e-9
+
+
+def test_the_ends_of_a_bend_are_seen_at_a_change_of_gear():
+    """Forward along a circle of 15 m, and back on it: the tangent at the turning point is seen from both sides."""
+    angle = np.concatenate([np.arange(0.0, 1.0, 0.04), np.arange(0.96, 0.3, -0.04)])
+    path = 15.0 * np.column_stack([-np.cos(angle), np.sin(angle)])
+    assert apart(headings(path, 3.0), np.degrees(angle)).max() < 0.3
 
 
 def test_the_window_smooths_noise():
