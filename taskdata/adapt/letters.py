@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 LAST = {"ascii": 127, "latin-1": 255}
 """Last code point of each character set of a profile."""
@@ -65,7 +65,7 @@ def _one(letter: str, last: int) -> str:
     return "".join(sign if ord(sign) <= last else "?" for sign in kept)
 
 
-def fitted(texts: Iterable[str], characters: str, longest: int | None) -> dict[str, str]:
+def fitted(texts: Iterable[str], characters: str, longest: int | None, given: Collection[str] = ()) -> dict[str, str]:
     """Return for each text one in the letters and length wanted; different texts stay different.
 
     Parameters
@@ -76,6 +76,8 @@ def fitted(texts: Iterable[str], characters: str, longest: int | None) -> dict[s
         See ``spelled``.
     longest : int or None
         Most characters; None = no limit. With fewer than about three, different texts may run out of room.
+    given : collection of str
+        Texts that stay as they are, and that no other may become.
 
     Raises
     ------
@@ -83,7 +85,7 @@ def fitted(texts: Iterable[str], characters: str, longest: int | None) -> dict[s
         There is no room to keep them apart.
     """
     wanted = {text: _cut(spelled(text, characters), longest) for text in dict.fromkeys(texts)}
-    taken = {text for text, short in wanted.items() if text == short}
+    taken = {*given, *(text for text, short in wanted.items() if text == short)}
     for text, short in wanted.items():
         if text == short:
             continue
@@ -105,4 +107,8 @@ def _numbered(text: str, taken: set[str], longest: int | None) -> str:
 
 
 def _cut(text: str, longest: int | None) -> str:
-    return text if longest is None or len(text) <= longest else text[:longest].rstrip()
+    """Return a text cut to whole words, or within the last one where that would cost more than a third."""
+    if longest is None or len(text) <= longest:
+        return text
+    words = text[: longest + 1].rpartition(" ")[0].rstrip()
+    return words if 3 * len(words) >= 2 * longest else text[:longest].rstrip()

@@ -27,7 +27,7 @@ from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.repairs.name.outside_latin_1 import plainly
 from taskdata.repairs.registry import repairs, standings
 from taskdata.repairs.run import clean
-from taskdata.repairs.text.long_name import shortened
+from taskdata.adapt.letters import fitted
 from taskdata.reports.clean_json import journal_text
 from tests import samples
 from tests.generate import FileSetContent, file_sets
@@ -192,7 +192,40 @@ def test_a_stub_stands_in_for_what_a_reference_has_to_name() -> None:
     document.touch()
     cleaned, changes = clean(document, review=True)
     assert ("WKR7" in cleaned.by_id, audit(cleaned)["reference.dangling"]) == (True, 0)
-    assert [change.after for change in changes if change.rule == "reference.dangling"] == [None, "WKR7"]
+    assert [change.after for change in changes if change.rule == "reference.dangling"] == ["WKR7", None]
+
+
+def test_a_lost_reference_is_led_to_what_a_part_named_beside_it_belongs_to() -> None:
+    document = read_document(samples.OFFICE)
+    comment = next(item for item in document.by_tag["CAN"] if item.get("CodedCommentListValueIdRef"))
+    field = next(item for item in document.by_tag["PFD"] if item.get("CropVarietyIdRef"))
+    wanted = comment.get("CodedCommentIdRef"), field.get("CropTypeIdRef")
+    comment.set("CodedCommentIdRef", "CCT4242")
+    field.set("CropTypeIdRef", "CTP4242")
+    cleaned, changes = clean(document, review=True, only=["reference"])
+    assert {(change.before, change.after) for change in changes} == {("CCT4242", wanted[0]), ("CTP4242", wanted[1])}
+    assert audit(cleaned)["reference.dangling"] == 0
+
+
+def test_a_guidance_shift_of_a_lost_pattern_goes_as_a_whole() -> None:
+    document = read_document(samples.OFFICE)
+    for shift in document.by_tag["GST"]:
+        shift.set("GuidanceGroupIdRef", None)
+        shift.set("GuidancePatternIdRef", "GPN4242")
+    cleaned, changes = clean(document, review=True, only=["reference"])
+    assert {(change.before, change.after) for change in changes} == {("GPN4242", None)}
+    assert not cleaned.by_tag.get("GST")
+
+
+def test_a_rate_keeps_its_product_where_the_file_of_the_products_is_lost() -> None:
+    document = read_document(samples.OFFICE)
+    for product in document.by_tag["PDT"]:
+        product.parent.children.remove(product)
+    document.touch()
+    named = [item.get("ProductIdRef") for item in document.by_tag["PDV"]]
+    cleaned, _ = clean(document, review=True, only=["reference"])
+    assert [item.get("ProductIdRef") for item in cleaned.by_tag["PDV"]] == named
+    assert {name for name in named if name} <= set(cleaned.by_id)
 
 
 def test_tasks_and_lines_of_a_merged_field_go_to_the_one_that_stays() -> None:
@@ -241,7 +274,7 @@ def test_what_nothing_refers_to_is_kept_aside_and_never_overwritten(tmp_path: Pa
 
 
 def test_a_mended_ring_encloses_the_ground_of_its_loops() -> None:
-    cleaned, changes = clean(read_document(RULES / "geometry.self-crossing" / "bad"), review=True)
+    cleaned, changes = clean(read_document(RULES / "geometry.self-crossing" / "bad-touching"), review=True)
     mended = [change for change in changes if change.rule == "geometry.self-crossing"]
     assert mended
     for field in to_dataset(cleaned).fields:
@@ -254,14 +287,18 @@ def test_a_mended_ring_encloses_the_ground_of_its_loops() -> None:
                 assert abs(polygon.Compute()[2]) >= 1.0
 
 
-def test_shortened_names_stay_apart() -> None:
-    taken = {"A" * 32}
-    names = []
-    for tail in ("x", "y", "z"):
-        names.append(shortened("A" * 32 + tail, 32, taken))
-        taken.add(names[-1])
-    assert len(set(names)) == 3
-    assert all(len(name) <= 32 for name in names)
+def test_shortened_names_stay_apart_from_each_other_and_from_those_that_fit() -> None:
+    texts = ["A" * 32 + tail for tail in "xyz"]
+    names = fitted(texts, "any", 32, given={"A" * 32})
+    assert len({*names.values(), "A" * 32}) == 4
+    assert all(len(name) <= 32 for name in names.values())
+
+
+def test_a_long_name_ends_with_a_word_and_does_not_look_cut() -> None:
+    document = read_document(samples.BROKEN)
+    cleaned, _ = clean(document, review=True, only=["schema"])
+    assert cleaned.by_id["FRM1"].get("FarmDesignator") == "Hof Ahrenbrook im Lindholler"
+    assert audit(cleaned)["name.cut"] == audit(document)["name.cut"]
 
 
 def test_the_order_is_that_of_the_page() -> None:

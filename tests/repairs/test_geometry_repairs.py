@@ -10,6 +10,7 @@ import pytest
 from geographiclib.geodesic import Geodesic
 
 from taskdata.isoxml.document import Document
+from taskdata.isoxml.element import Element
 from taskdata.isoxml.read import read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.repairs.geometry.near_repeated_point import apart
@@ -63,3 +64,42 @@ def test_points_that_go_lie_within_the_distance_of_one_that_stays() -> None:
     assert min(metres(one, two) for one, two in pairwise(left)) > 0.0199
     for point in points[~kept]:
         assert min(metres(point, other) for other in left) < 0.0401
+
+
+def geodesic_area(ring: np.ndarray) -> float:
+    polygon = Geodesic.WGS84.Polygon()
+    for lon, lat in ring:
+        polygon.AddPoint(lat, lon)
+    return abs(float(polygon.Compute()[2]))
+
+
+def test_corners_in_the_wrong_order_are_put_right_where_the_stated_area_tells() -> None:
+    document = read_document(RULES / "geometry.self-crossing" / "bad")
+    before = first_ring(document)
+    for stated, rings in (("8000", 1), ("0", 2), ("3623", 2)):
+        document.by_id["PFD1"].set("PartfieldArea", stated)
+        cleaned, changes = clean(document, review=True, only=["geometry.self-crossing"])
+        assert [change.rule for change in changes] == ["geometry.self-crossing"]
+        found = [ring for area in to_dataset(cleaned).fields[0].boundaries for ring in area.exteriors]
+        assert len(found) == rings
+    document.by_id["PFD1"].set("PartfieldArea", "8000")
+    after = first_ring(clean(document, review=True, only=["geometry.self-crossing"])[0])
+    assert sorted(after.tolist()) == sorted(before.tolist())
+    assert geodesic_area(after) == pytest.approx(7246.6, abs=0.1)
+
+
+@pytest.mark.parametrize("corner", [("0.0", "0.0"), ("54.5000", "7.3000"), ("95.0", "7.0")])
+def test_no_outline_is_made_that_contradicts_the_stated_area(corner: tuple[str, str]) -> None:
+    """Half a field is worse than a field that cannot be used: the fault stays to be seen."""
+    document = read_document(RULES / "geometry.self-crossing" / "bad")
+    corners = [("54.3000", "7.0000"), ("54.3000", "7.0010"), corner, ("54.3010", "7.0000"), ("54.3000", "7.0000")]
+    string = document.by_tag["LSG"][0]
+    string.children = []
+    for north, east in corners:
+        string.append(Element("PNT", {"A": "2", "C": north, "D": east}, file=string.file))
+    cleaned, changes = clean(document, review=True)
+    assert changes == ()
+    assert np.array_equal(first_ring(cleaned), first_ring(document))
+    document.by_id["PFD1"].set("PartfieldArea", "3623")
+    cleaned, changes = clean(document, review=True)
+    assert bool(changes) == (corner[0] != "95.0")

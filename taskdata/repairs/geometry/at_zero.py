@@ -1,6 +1,7 @@
 """Leave out points at 0 degrees north, 0 degrees east.
 
-Why it needs a look: such a point is a position that was missing, but the outline changes where it stood.
+Why it needs a look: such a point is a position that was missing, but the outline changes where it stood. Where the
+field would differ by more than a quarter from the area that it states, a corner is missing: the ring is left.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ import numpy as np
 
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.isoxml.element import POINT
+from taskdata.repairs.geometry.stated import contradicts
 from taskdata.repairs.geometry.strings import in_xml, keep
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work, remove
@@ -28,7 +30,8 @@ def repair(work: Work) -> None:
             continue
         zero = is_zero(points)
         least = LEAST_OF_RING if string.parent is not None and string.parent.tag == "PLN" else LEAST_OF_LINE
-        if zero.any() and len(np.unique(points[~zero], axis=0)) >= least:
+        enough = len(np.unique(points[~zero], axis=0)) >= least
+        if zero.any() and enough and not contradicts(string, [points[~zero]]):
             keep(string, ~zero)
             work.note(RULES[0], string, len(points), int((~zero).sum()), "0/0 is a position that was missing")
     for point in work.tagged(POINT):

@@ -7,12 +7,16 @@ import numpy as np
 from taskdata.checks._ground import steps
 from taskdata.findings import Finding
 from taskdata.isoxml.element import Element
+from taskdata.repairs.geometry.stated import contradicts
 from taskdata.repairs.geometry.strings import is_ring, keep_ring, strings_below
 from taskdata.repairs.work import Work
 
 
 def cut_corner(work: Work, rule: str, found: tuple[Element, Finding], within_m: float, reason: str) -> None:
-    """Leave out the point of a ring at which something was found, and those within so many metres of it."""
+    """Leave out the point of a ring at which something was found, and those within so many metres of it.
+
+    A ring is left where its field would differ by more than a quarter from the area that it states.
+    """
     element, finding = found
     if finding.place.location is None:
         return
@@ -22,6 +26,6 @@ def cut_corner(work: Work, rule: str, found: tuple[Element, Finding], within_m: 
         if not is_ring(string) or not (points == corner).all(axis=1).any():
             continue
         near = np.hypot(*steps(points, np.broadcast_to(corner, points.shape)).T) < within_m
-        if keep_ring(string, ~near):
+        if not contradicts(string, [points[~near]]) and keep_ring(string, ~near):
             work.note(rule, string, len(points), len(string.coordinates()), reason)
             return

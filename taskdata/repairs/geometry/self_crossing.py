@@ -1,7 +1,8 @@
 """Turn a ring that crosses itself into valid rings on the same ground.
 
-Why it needs a look: where a ring crosses itself, which loop is meant cannot be told. All ground that the loops enclose
-is kept; loops of less than a square metre are left out.
+Why it needs a look: where a ring crosses itself, which loop is meant cannot be told. Where corners in another order
+enclose the area that the field states, they were in the wrong order. Else all ground that the loops enclose is kept,
+and loops of less than a square metre are left out, unless that contradicts the stated area: then the ring is left.
 """
 
 from __future__ import annotations
@@ -11,13 +12,15 @@ from typing import Any
 import numpy as np
 import shapely
 
+from taskdata.checks._ground import on_earth
 from taskdata.geometry.geodesy import ring_area
 from taskdata.geometry.rings import unwrap
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_document.change import Change as Tools
 from taskdata.isoxml.to_document.points import put_points
 from taskdata.model.shapes import Coordinates, PointKind
-from taskdata.repairs.geometry.strings import rings
+from taskdata.repairs.geometry.stated import agrees, contradicts
+from taskdata.repairs.geometry.strings import is_sound, rings
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work
 
@@ -34,14 +37,32 @@ def repair(work: Work) -> None:
         if string.get("LineStringType") != "1" or string.parent is None or len(list(string.parent.elements("LSG"))) > 1:
             continue
         points = string.coordinates()
-        if len(points) < 4 or len(np.unique(points, axis=0)) < 3 or shapely.Polygon(unwrap(points)).is_valid:
+        if len(points) < 4 or not on_earth(points).all() or len(np.unique(points, axis=0)) < 3 or is_sound(points):
+            continue
+        ordered = _in_order(points)
+        if ordered is not None and agrees(string, [ordered]):
+            work.note(RULES[0], string, len(points), len(ordered), "in this order the corners enclose the stated area")
+            _replace(work, string, [ordered])
             continue
         parts = _valid(points)
-        if parts:
+        if parts and not contradicts(string, parts):
             area = sum(abs(ring_area(part)) for part in parts)
             reason = f"{len(parts)} rings without a crossing, {area:.0f} m² together"
             work.note(RULES[0], string, len(points), sum(map(len, parts)), reason)
             _replace(work, string, parts)
+
+
+def _in_order(points: Coordinates) -> Coordinates | None:
+    """Return a ring whose corners between its only crossing stand the other way round, None where that is no remedy."""
+    plain = unwrap(points)
+    sides = shapely.linestrings(np.stack([plain[:-1], plain[1:]], axis=1))
+    first, second = shapely.STRtree(sides).query(sides, predicate="crosses")
+    pairs = [(one, two) for one, two in zip(first.tolist(), second.tolist(), strict=True) if one < two]
+    if len(pairs) != 1 or (points[0] != points[-1]).any():
+        return None
+    start, stop = pairs[0][0] + 1, pairs[0][1] + 1
+    turned = np.concatenate([points[:start], points[start:stop][::-1], points[stop:]])
+    return turned if is_sound(turned) else None
 
 
 def _valid(points: Coordinates) -> list[Coordinates]:

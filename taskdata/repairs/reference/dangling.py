@@ -1,28 +1,66 @@
 """Drop references that lead nowhere, where the standard does not demand them.
 
-Why it needs a look: the thing that was meant may be in a file that was not copied.
+Why it needs a look: the thing that was meant may be in a file that was not copied. Where a part of it is named beside
+it, as the variety beside the crop, the reference is led to what that is a part of. A guidance shift of nothing goes.
 """
 
 from __future__ import annotations
 
-from taskdata.isoxml.facts import elements
+from collections.abc import Iterator
+
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import AttributeFact, elements
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.work import Work, remove
 
 RULES = ("reference.dangling",)
 STANDING = Standing.REVIEW
-ORDER = 40
+ORDER = 41
+
+PART_OF = {"CodedCommentIdRef": "CodedCommentListValueIdRef", "CropTypeIdRef": "CropVarietyIdRef"}
+"""References to a thing, and those beside them to a part of it."""
+SHIFT = "GST"
 
 
 def repair(work: Work) -> None:
-    """Remove each optional reference to an identifier that the set does not have."""
-    known = work.document.by_id
-    for element in work.document.walk():
-        fact = elements().get(element.tag)
-        for attribute in fact.attributes.values() if fact is not None else ():
-            target = element.attributes.get(attribute.letter)
-            if attribute.type != "xs:IDREF" or attribute.required or not target or target in known:
-                continue
+    """Lead each optional reference to an identifier that the set does not have to what is meant, or remove it."""
+    for element in list(work.document.walk()):
+        lost = list(_lost(work, element))
+        if lost and element.tag == SHIFT and len(lost) == sum(fact.refers_to is not None for fact in _filled(element)):
+            named = ", ".join(element.attributes[fact.letter] for fact in lost)
+            work.note(RULES[0], element, named, None, f"a guidance shift of {named}, which is not in the set")
+            remove(element)
+            work.touch()
+            continue
+        for attribute in lost:
+            target, meant = element.attributes[attribute.letter], _meant(work, element, attribute)
             reason = f"{attribute.name} names {target}, which is not in the set"
-            work.note(RULES[0], element, target, None, reason)
-            del element.attributes[attribute.letter]
+            if meant is None:
+                del element.attributes[attribute.letter]
+            else:
+                element.attributes[attribute.letter] = meant
+                reason = f"{reason}; what stands beside it is a part of {meant}"
+            work.note(RULES[0], element, target, meant, reason)
+
+
+def _filled(element: Element) -> Iterator[AttributeFact]:
+    fact = elements().get(element.tag)
+    for attribute in fact.attributes.values() if fact is not None else ():
+        if element.attributes.get(attribute.letter):
+            yield attribute
+
+
+def _lost(work: Work, element: Element) -> Iterator[AttributeFact]:
+    """Yield the optional references of an element that lead nowhere."""
+    for attribute in _filled(element):
+        nowhere = element.attributes[attribute.letter] not in work.document.by_id
+        if attribute.type == "xs:IDREF" and not attribute.required and nowhere:
+            yield attribute
+
+
+def _meant(work: Work, element: Element, lost: AttributeFact) -> str | None:
+    """Return what the part that stands beside a lost reference belongs to, None where none stands there."""
+    part = PART_OF.get(lost.name)
+    found = work.document.by_id.get(element.get(part) or "") if part is not None else None
+    owner = None if found is None else found.parent
+    return owner.id if owner is not None and owner.tag == lost.refers_to else None

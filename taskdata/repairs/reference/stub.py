@@ -1,6 +1,7 @@
 """Recreate what a reference has to name and the set has lost, with its identifier for a name and nothing else.
 
-Why it needs a look: only a person knows what it was; the stub keeps apart what belonged together.
+Why it needs a look: only a person knows what it was; the stub keeps apart what belonged together. A lost product is
+always recreated: a rate that has lost its product may be applied with another one.
 """
 
 from __future__ import annotations
@@ -14,9 +15,10 @@ from taskdata.repairs.work import Work
 
 RULES = ("reference.dangling",)
 STANDING = Standing.REVIEW
-ORDER = 41
+ORDER = 40
 
 NAMES = ("Designator", "LastName")
+PRODUCT = "PDT"
 
 
 def repair(work: Work) -> None:
@@ -25,7 +27,8 @@ def repair(work: Work) -> None:
         fact = elements().get(element.tag)
         for attribute in fact.attributes.values() if fact is not None else ():
             target = element.attributes.get(attribute.letter)
-            if attribute.type != "xs:IDREF" or not attribute.required or not target:
+            demanded = attribute.required or attribute.refers_to == PRODUCT
+            if attribute.type != "xs:IDREF" or not demanded or not target:
                 continue
             if target not in work.document.by_id and re.fullmatch(attribute.pattern or ".+", target):
                 _add(work, element, attribute, target)

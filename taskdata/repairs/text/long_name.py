@@ -5,6 +5,8 @@ Why it needs a look: what is cut off may be what tells two fields apart for a pe
 
 from __future__ import annotations
 
+from taskdata.adapt.letters import fitted
+from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.receivers import designator_letters
 from taskdata.repairs.journal import Standing
@@ -16,29 +18,24 @@ ORDER = 32
 
 
 def repair(work: Work) -> None:
-    """Shorten each name that is too long."""
-    taken: dict[tuple[str, str], set[str]] = {}
+    """Shorten each name that is too long, to less than the most: a name that just fits looks as if it were cut."""
+    owners: dict[tuple[str, str], list[Element]] = {}
     for element in work.document.walk():
         for letter in designator_letters(element.tag):
-            taken.setdefault((element.tag, letter), set()).add(element.attributes.get(letter, ""))
-    for element in work.document.walk():
-        for letter in designator_letters(element.tag):
-            text = element.attributes.get(letter, "")
-            most = elements()[element.tag].attributes[letter].max_length
-            if most is None or len(text) <= most:
-                continue
-            short = shortened(text, most, taken[element.tag, letter])
-            taken[element.tag, letter].add(short)
-            work.note(RULES[0], element, text, short, f"a name has at most {most} characters")
-            element.attributes[letter] = short
+            if element.attributes.get(letter):
+                owners.setdefault((element.tag, letter), []).append(element)
+    for (tag, letter), group in owners.items():
+        most = elements()[tag].attributes[letter].max_length
+        if most is not None:
+            _shorten(work, letter, group, most)
 
 
-def shortened(text: str, most: int, taken: set[str]) -> str:
-    """Return ``text`` cut to ``most`` characters, with a number at its end where that name is taken."""
-    short = text[:most].rstrip()
-    number = 2
-    while short in taken:
-        tail = f" {number}"
-        short = f"{text[: most - len(tail)].rstrip()}{tail}"
-        number += 1
-    return short
+def _shorten(work: Work, letter: str, owners: list[Element], most: int) -> None:
+    """Shorten the names of one kind of things; equal ones stay equal, others stay apart."""
+    long = [element for element in owners if len(element.attributes[letter]) > most]
+    given = {element.attributes[letter] for element in owners} - {element.attributes[letter] for element in long}
+    names = fitted((element.attributes[letter] for element in long), "any", most - 1, given)
+    for element in long:
+        text = element.attributes[letter]
+        work.note(RULES[0], element, text, names[text], f"a name has at most {most} characters")
+        element.attributes[letter] = names[text]

@@ -1,0 +1,58 @@
+"""What a field states of its area, as a witness: an outline that contradicts it is not made by a repair."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from taskdata.checks.field.wrong_area import WARNING_SHARE
+from taskdata.geometry.arrays import Points
+from taskdata.geometry.geodesy import ring_area
+from taskdata.isoxml.element import Element
+
+FIELD, BOUNDARY, INNER = "PFD", "1", "2"
+NONSENSE = 10.0
+"""An area that is so many times too large or small is of another unit, and no witness."""
+
+
+def contradicts(string: Element, outlines: Iterable[Points]) -> bool:
+    """Tell whether the area stated of a ring's polygon speaks against other outlines in the place of that ring."""
+    share = _share(string, outlines)
+    return share is not None and share > float(WARNING_SHARE.default)
+
+
+def agrees(string: Element, outlines: Iterable[Points]) -> bool:
+    """Tell whether the area stated of a ring's polygon speaks for other outlines in the place of that ring."""
+    share = _share(string, outlines)
+    return share is not None and share <= float(WARNING_SHARE.default)
+
+
+def _share(string: Element, outlines: Iterable[Points]) -> float | None:
+    """Return by how many percent the stated area is off, None where nothing is stated or it is nonsense."""
+    polygon = string.parent
+    stated = None if polygon is None or polygon.tag != "PLN" else _stated(polygon)
+    if polygon is None or stated is None:
+        return None
+    area = sum(abs(ring_area(points)) for points in outlines)
+    for ring in polygon.elements("LSG"):
+        if ring is not string and (points := ring.coordinates()).size and np.isfinite(points).all():
+            area += -abs(ring_area(points)) if ring.get("LineStringType") == INNER else abs(ring_area(points))
+    if not stated / NONSENSE < area < stated * NONSENSE:
+        return None if area > 0.0 else 100.0
+    return 100.0 * abs(stated - area) / area
+
+
+def _stated(polygon: Element) -> float | None:
+    """Return the area that a polygon states, or else the field of which it is the only boundary."""
+    own = _number(polygon.get("PolygonArea"))
+    field = polygon.parent
+    if own is not None or field is None or field.tag != FIELD or polygon.get("PolygonType") != BOUNDARY:
+        return own
+    boundaries = [item for item in field.elements("PLN") if item.get("PolygonType") == BOUNDARY]
+    return _number(field.get("PartfieldArea")) if len(boundaries) == 1 else None
+
+
+def _number(text: str | None) -> float | None:
+    plain = (text or "").strip()
+    return float(plain) if plain.isascii() and plain.isdigit() and int(plain) > 0 else None
