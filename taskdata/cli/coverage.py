@@ -19,7 +19,8 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @_options.source
 @click.option("--task", help="Identifier or name of a task; default every task with a log.")
 @click.option("--field", help="Identifier or name of the field to compare with; default the task's.")
-@click.option("--together", is_flag=True, help="Reckon the tasks of one operation on a field as one.")
+@click.option("--together", is_flag=True, help="Reckon the tasks of one operation on a field, or close by, as one.")
+@click.option("--line", help="Identifier or name of a guidance line: how well it was followed.")
 @_options.implement
 @click.option("--cell", type=float, help="Count on a raster with cells of so many metres; default exactly.")
 @click.option("--ignore-under", type=float, default=1.0, show_default=True, help="Draw no places below so many m².")
@@ -36,6 +37,7 @@ def command(
     task: str | None,
     field: str | None,
     together: bool,
+    line: str | None,
     cell: float | None,
     ignore_under: float,
     output: str | None,
@@ -62,6 +64,7 @@ def command(
             task=task,
             field=field,
             together=together,
+            line=line,
             implement=by_hand,
             cell_m=cell,
             ignore_under_m2=ignore_under,

@@ -43,6 +43,7 @@ def coverage(
     task: str | None = None,
     field: str | None = None,
     together: bool = False,
+    line: str | None = None,
     implement: Implement | None = None,
     cell_m: float | None = None,
     ignore_under_m2: float = 1.0,
@@ -63,7 +64,9 @@ def coverage(
     task, field : str, optional
         Identifier or name: only this task; compare with this field.
     together : bool
-        Reckon the tasks of one operation on a field as one.
+        Reckon the tasks of one operation on a field as one; without a known field those that were driven close by.
+    line : str, optional
+        Identifier or name of a guidance line: how well it and its parallels were followed.
     implement : Implement, optional
         What is to be taken by hand in place of the device description.
     cell_m : float, optional
@@ -93,7 +96,7 @@ def coverage(
     settings = Settings(implement or Implement(), cell_m, ignore_under_m2)
     dataset = data if isinstance(data, Dataset) else load(data, crs=crs).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
-    found = cover_tasks(dataset, settings, Choice(task, field, together))
+    found = cover_tasks(dataset, settings, Choice(task, field, together, line))
     if goal is None or output is None:
         return Covered(dataset.source, found)
     if goal.format == "isoxml":

@@ -8,6 +8,7 @@ from dataclasses import field as made
 from functools import cached_property
 from typing import Any
 
+from taskdata.fieldwork.followed import Followed
 from taskdata.fieldwork.straightness import PassToPass
 from taskdata.findings import Finding
 
@@ -140,6 +141,8 @@ class Coverage:
     figures : Figures
     rates : tuple of RateFigures
     pass_to_pass : PassToPass or None
+    followed : Followed or None
+        How well a guidance line was followed, where one was named.
     method : str
         How it was reckoned, in words.
     notes : tuple of Finding
@@ -157,6 +160,7 @@ class Coverage:
     figures: Figures
     rates: tuple[RateFigures, ...]
     pass_to_pass: PassToPass | None
+    followed: Followed | None
     method: str
     notes: tuple[Finding, ...] = ()
     draw: Callable[[], dict[str, Any]] = made(default=dict, repr=False, compare=False)

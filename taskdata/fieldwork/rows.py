@@ -105,6 +105,22 @@ def rows_of(line: GuidanceLine, spacing: float, plane: LocalPlane, ground: Groun
     return [found for found in (_kept(number, pieces, ground) for number, pieces in laid) if found[1]]
 
 
+def row_zero(line: GuidanceLine, plane: LocalPlane) -> Points:
+    """Return the line itself in a plane: a direction from A on, a pivot as its circle or arc.
+
+    Raises
+    ------
+    UsageError
+        The line has too few points, no heading or no radius.
+    """
+    if line.kind is not GuidanceKind.PIVOT:
+        return _course(line, plane)
+    found = _arc(_circles(line, plane), 0.0)
+    if not found:
+        raise UsageError("a pivot needs a radius", where=line.id, remedy="Choose another line")
+    return found[0]
+
+
 def _course(line: GuidanceLine, plane: LocalPlane) -> Points:
     """Return the course of a line in the plane."""
     points = line.points

@@ -30,11 +30,15 @@ STEP_M = 1.0
 SEARCHED_M = 60.0
 """How far a neighbour is looked for when the intended spacing is not known."""
 
+STRANGE = 0.2
+"""The share of the spacing from which a pass is not one of the line; one anywhere between is off by 0.25 on average."""
+
 _PARALLEL = math.cos(math.radians(20.0))
 _FEWEST = 5
 """A pair of passes counts from this many places."""
 
-_EXTENDED_M = 100_000.0
+EXTENDED_M = 100_000.0
+"""How far a line goes on straight past its first and last point."""
 
 
 class AccuracyClass(StrEnum):
@@ -93,7 +97,9 @@ class PassToPass:
 class CrossTrackError:
     """Cross-track error against a guidance line or the parallels of it; right of the line is positive.
 
-    The figures are as in `PassToPass`; ``passes`` counts the passes that were compared.
+    The figures are as in `PassToPass`; ``passes`` counts the passes that were compared, ``others`` those that run in
+    the direction of the line but between its parallels, on average more than `STRANGE` of the spacing away: those of
+    a headland or of another line. They are left out.
     """
 
     mean_abs_m: float
@@ -101,6 +107,7 @@ class CrossTrackError:
     p95_m: float
     mean_m: float
     passes: int
+    others: int
     places: int
     uncertainty_m: float | None
 
@@ -147,7 +154,12 @@ def pass_to_pass(
 
 
 def against_line(
-    track_xy: ArrayLike, line_xy: ArrayLike, *, working: ArrayLike | None = None, spacing: float | None = None
+    track_xy: ArrayLike,
+    line_xy: ArrayLike,
+    *,
+    working: ArrayLike | None = None,
+    spacing: float | None = None,
+    extend: float = EXTENDED_M,
 ) -> CrossTrackError | None:
     """Return the cross-track error of a track against a guidance line, which goes on straight past A and B.
 
@@ -159,11 +171,13 @@ def against_line(
         (n,) bool.
     spacing : float, optional
         Distance between the parallels of the line; each place counts against the nearest one. None = the line alone.
+    extend : float
+        Metres by which the line goes on straight past its ends.
 
     Returns
     -------
     CrossTrackError or None
-        None where no pass runs along the line.
+        None where no pass runs along the line or its parallels.
 
     Raises
     ------
@@ -173,18 +187,19 @@ def against_line(
     errors = []
     for item in split(track_xy, None, working):
         places, _, ways = item.at(_steps(item))
-        found = cross_track(places, line_xy, extend=_EXTENDED_M)
-        ahead = cross_track(places + 0.5 * ways, line_xy, extend=_EXTENDED_M)
+        found = cross_track(places, line_xy, extend=extend)
+        ahead = cross_track(places + 0.5 * ways, line_xy, extend=extend)
         along = np.abs(ahead.along - found.along) >= 0.5 * _PARALLEL
         across = found.across[along & np.isfinite(found.across)]
         if spacing is not None:
             across = across - spacing * np.round(across / spacing)
         if len(across) >= _FEWEST:
             errors.append(across)
-    if not errors:
+    near = [item for item in errors if spacing is None or float(np.abs(item).mean()) <= STRANGE * spacing]
+    if not near:
         return None
-    figures = _figures(errors)
-    return CrossTrackError(*figures[:4], len(errors), figures[4], figures[5])
+    figures = _figures(near)
+    return CrossTrackError(*figures[:4], len(near), len(errors) - len(near), figures[4], figures[5])
 
 
 def _gaps(passes: Sequence[Pass], reach: float, *, timed: bool) -> Iterator[tuple[int, Floats]]:

@@ -12,6 +12,7 @@ from taskdata.errors import UsageError
 from taskdata.fieldwork import rules
 from taskdata.fieldwork.cover import Ground, Outline
 from taskdata.fieldwork.figures import figures, passes
+from taskdata.fieldwork.followed import chosen_line, followed
 from taskdata.fieldwork.ground import ground_of
 from taskdata.fieldwork.implement import Settings
 from taskdata.fieldwork.notes import notes, without_width
@@ -24,18 +25,22 @@ from taskdata.findings import Finding
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.dataset import Dataset
-from taskdata.model.fields import Field
+from taskdata.model.fields import Field, GuidanceLine
+
+CLOSE_BY_M = 100.0
+"""How far apart the extents of two jobs without a field may lie that are reckoned as one."""
 
 _MOST = 0.5
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """Which tasks, compared with which field, and whether those of one operation on a field go together."""
+    """Which tasks, compared with which field and line, and whether those of one operation there are reckoned as one."""
 
     task: str | None = None
     field: str | None = None
     together: bool = False
+    line: str | None = None
 
 
 def cover_tasks(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[Coverage, ...]:
@@ -51,16 +56,16 @@ def cover_tasks(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[C
     Raises
     ------
     UsageError
-        The set has no such task or field.
+        The set has no such task, field or line.
     """
     given = None if choice.field is None else _field(dataset, choice.field)
     found = [_placed(dataset, job, given) for job in _chosen(dataset, settings, choice)]
-    groups: dict[tuple[str | None, ...], list[_Placed]] = {}
-    for number, item in enumerate(found):
-        operation = (None if item.field is None else item.field.id, item.job.operation)
-        key = operation if choice.together and item.field is not None else (str(number),)
-        groups.setdefault(key, []).append(item)
-    return tuple(_coverage(group, settings) for group in groups.values())
+    groups = _together(found) if choice.together else [[item] for item in found]
+    return tuple(_coverage(group, settings, _line(dataset, choice, group)) for group in groups)
+
+
+def _line(dataset: Dataset, choice: Choice, group: Sequence[_Placed]) -> GuidanceLine | None:
+    return None if choice.line is None else chosen_line(dataset, choice.line, group[0].field)
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,6 +75,34 @@ class _Placed:
     job: Job
     field: Field | None
     note: Finding | None
+
+
+def _together(found: Sequence[_Placed]) -> list[list[_Placed]]:
+    """Return jobs of one operation on one field together; without a known field those that were driven close by."""
+    groups: list[list[_Placed]] = []
+    for item in found:
+        joined = [group for group in groups if any(_belong(item, other) for other in group)]
+        if not joined:
+            groups.append([item])
+            continue
+        joined[0].append(item)
+        for group in joined[1:]:
+            joined[0].extend(group)
+            groups.remove(group)
+    return groups
+
+
+def _belong(one: _Placed, other: _Placed) -> bool:
+    if one.job.operation != other.job.operation:
+        return False
+    if one.field is not None or other.field is not None:
+        return one.field is other.field
+    here, there = _positions(one.job.sources), _positions(other.job.sources)
+    if not len(here) or not len(there):
+        return False
+    plane = LocalPlane.centred_on(here)
+    boxes = [shapely.box(*places.min(axis=0), *places.max(axis=0)) for places in map(plane.forward, (here, there))]
+    return bool(shapely.dwithin(*boxes, CLOSE_BY_M))
 
 
 def _field(dataset: Dataset, identifier: str) -> Field:
@@ -131,8 +164,8 @@ def _plane(group: Sequence[_Placed], field: Field | None) -> LocalPlane:
     return LocalPlane.centred_on(whole) if np.isfinite(whole).all(axis=1).any() else LocalPlane(0.0, 0.0)
 
 
-def _coverage(group: Sequence[_Placed], settings: Settings) -> Coverage:
-    """Return the coverage of jobs on one field, or of one job."""
+def _coverage(group: Sequence[_Placed], settings: Settings, line: GuidanceLine | None) -> Coverage:
+    """Return the coverage of jobs on one field, or of one job, against a line where one is named."""
     field = group[0].field
     plane = _plane(group, field)
     outline = None if field is None else Outline.of(field.boundaries, plane)
@@ -152,6 +185,7 @@ def _coverage(group: Sequence[_Placed], settings: Settings) -> Coverage:
         figures(works, areas.worked_m2, settings.implement),
         rates(works, ground, areas.worked_m2),
         passes(works, settings.implement),
+        None if line is None else followed(works, line, plane, settings.implement),
         _method(works, settings),
         tuple(_all_notes(group, found)),
         lambda: ground.places(settings.ignore_under_m2),

@@ -111,6 +111,17 @@ def to_wgs84(crs: str, *, sample: ArrayLike | None = None, where: str | PathLike
     return _chosen(source, sample, where)
 
 
+def is_projected(crs: str) -> bool:
+    """Return whether a system has east and north in a length unit, not longitude and latitude.
+
+    Raises
+    ------
+    UsageError
+        The text is no system that places points on Earth.
+    """
+    return bool(_parsed(crs, None).is_projected)
+
+
 def _chosen(source: CRS, sample: ArrayLike | None, where: str | PathLike[str] | None) -> Conversion:
     """Choose the first operation in PROJ's order, which is by area and then by accuracy."""
     group = _group(source, where)

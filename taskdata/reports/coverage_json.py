@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import Any
 
+from taskdata.fieldwork.followed import Followed
 from taskdata.fieldwork.results import Coverage, RateFigures
 from taskdata.isoxml.dictionary import entry
 from taskdata.reports.rates import shown
@@ -35,10 +37,16 @@ def _task(item: Coverage) -> dict[str, Any]:
         "pass_to_pass": None
         if passes is None
         else {"mean_abs_m": passes.mean_abs_m, "p95_m": passes.p95_m, "pairs": passes.pairs},
+        "cross_track": None if item.followed is None else _followed(item.followed),
         "rates": [_rate(rate) for rate in item.rates],
         "method": item.method,
         "uncertainty_m2": areas.uncertainty_m2,
     }
+
+
+def _followed(found: Followed) -> dict[str, Any] | None:
+    error = found.error
+    return None if error is None else {"line": found.line, "spacing_m": found.spacing_m} | asdict(error)
 
 
 def _rate(rate: RateFigures) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from taskdata.fieldwork.followed import Followed
 from taskdata.fieldwork.results import Areas, Coverage, Figures, RateFigures
 from taskdata.fieldwork.straightness import AccuracyClass, PassToPass, accuracy_class
 from taskdata.findings import Finding
@@ -25,6 +26,9 @@ NOTHING = (
     "No task of this source has a log. In layers without logs a line, or points of two places or more, is taken for a "
     "track where --width is given."
 )
+LISTED = 6
+"""At most so many names are listed of what a note holds for as well."""
+
 CLASSES = {
     AccuracyClass.RTK: "that is usual for real-time kinematic correction",
     AccuracyClass.CORRECTED: "that is usual for satellite-based correction with a good antenna and receiver",
@@ -53,7 +57,8 @@ def _task(item: Coverage, units: Units) -> Iterator[Line]:
     yield from wrapped(f"{item.task}  {item.name or 'unnamed'}{where}", style="heading", hanging=2)
     records = f"{words.counted(item.records, 'record')} in {', '.join(item.logs) or 'no log'}"
     yield from wrapped(records, 2, hanging=2)
-    for text in (*_areas(item.areas, units), *_figures(item.figures, units), *_passes(item.pass_to_pass, units)):
+    straight = (*_passes(item.pass_to_pass, units), *_followed(item.followed, units))
+    for text in (*_areas(item.areas, units), *_figures(item.figures, units), *straight):
         yield from wrapped(text, 2, hanging=2)
     for rate in item.rates:
         yield from wrapped(_rate(rate, units), 2, hanging=2)
@@ -62,9 +67,27 @@ def _task(item: Coverage, units: Units) -> Iterator[Line]:
 
 
 def _notes(notes: Sequence[Finding]) -> Iterator[Line]:
+    alike: dict[tuple[object, ...], list[Finding]] = {}
     for note in sorted(notes, key=lambda finding: finding.severity.rank):
-        text = f"{str(note.severity).upper()}  {words.message(note)} {words.remedy(note)}"
-        yield from wrapped(text, 2, style=STYLES[note.severity], hanging=2)
+        subject = _subject(note)
+        others = tuple((name, fact) for name, fact in note.facts.items() if name != subject)
+        alike.setdefault((note.rule.id, note.severity, *others), []).append(note)
+    for first, *more in alike.values():
+        names = dict.fromkeys(words.spoken(note.facts[_subject(note)]) for note in more)
+        same = f" The same holds for {_listed(list(names))}." if more else ""
+        text = f"{str(first.severity).upper()}  {words.message(first)} {words.remedy(first)}{same}"
+        yield from wrapped(text, 2, style=STYLES[first.severity], hanging=2)
+
+
+def _subject(note: Finding) -> str:
+    """Return the fact that names what a note is about."""
+    return next(name for name in ("file", "element", "name") if name in note.facts)
+
+
+def _listed(names: Sequence[str]) -> str:
+    if len(names) > LISTED:
+        return f"{', '.join(names[: LISTED - 1])} and {len(names) - LISTED + 1} more"
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
 def _areas(areas: Areas, units: Units) -> Iterator[str]:
@@ -114,6 +137,29 @@ def _passes(found: PassToPass | None, units: Units) -> Iterator[str]:
             f"Pass to pass (ISO 12188-1): mean {mean}, 95 % below {most}, over {words.counted(found.pairs, 'pair')}; "
             f"{CLASSES[accuracy_class(found.p95_m)]}."
         )
+
+
+def _followed(found: Followed | None, units: Units) -> Iterator[str]:
+    if found is None:
+        return
+    apart = "" if found.spacing_m is None else f" and its parallels every {length_text(found.spacing_m, units, 2)}"
+    error = found.error
+    if error is None:
+        yield f"Against line {found.line}{apart}: no pass runs along it."
+        return
+    size, rms, most, off = (
+        length_text(abs(metres), units, 3) for metres in (error.mean_abs_m, error.rms_m, error.p95_m, error.mean_m)
+    )
+    side = "right" if error.mean_m >= 0.0 else "left"
+    others = f" ({_passes_of(error.others)} between them left out)" if error.others else ""
+    yield (
+        f"Against line {found.line}{apart}: mean {size}, RMS {rms}, 95 % below {most}, on average {off} to the {side} "
+        f"of the line's direction, over {_passes_of(error.passes)}{others}; {CLASSES[accuracy_class(error.p95_m)]}."
+    )
+
+
+def _passes_of(number: int) -> str:
+    return "1 pass" if number == 1 else f"{number} passes"
 
 
 def _rate(rate: RateFigures, units: Units) -> str:

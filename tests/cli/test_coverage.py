@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import json
+import math
+import statistics
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from geographiclib.geodesic import Geodesic
+
+from tests.sample_reading import elements, get_id, read_log
+from tests.samples import MACHINE
 
 KEYS = {
     *("task", "field", "logs", "records", "field_area_m2", "worked_area_m2", "double_area_m2", "missed_area_m2"),
     *("outside_area_m2", "applied_area_m2", "distance_m", "working_time_s", "capacity_ha_h", "efficiency"),
-    *("pass_to_pass", "rates", "method", "uncertainty_m2"),
+    *("pass_to_pass", "cross_track", "rates", "method", "uncertainty_m2"),
 }
 
 
@@ -132,3 +138,57 @@ def test_a_folder_becomes_a_set_where_that_is_said(run: Callable, samples: Path,
     found = json.loads(run("inspect", tmp_path / "out", "--json").out)
     assert found["format"] == "isoxml"
     assert found["counts"]["PLN"] > json.loads(run("inspect", samples / "older", "--json").out)["counts"]["PLN"]
+
+
+def test_a_line_is_compared_with_what_was_driven(run: Callable, samples: Path) -> None:
+    """The logged positions of the spray job against its line by geographiclib; the antenna is over the middle."""
+    document = json.loads(run("coverage", samples / "machine", "--line", "AB Südkante", "--json").out)
+    found = {item["task"]: item["cross_track"] for item in document["tasks"]}
+    assert found["TSK3"] is None
+    assert found["TSK-1"] is None
+    line = next(node for _, node in elements(MACHINE) if node.tag == "GPN" and get_id(node) == "GPN1")
+    a, b = ([float(point.attrib[letter]) for letter in "CD"] for point in line.iter("PNT"))
+    along = Geodesic.WGS84.Inverse(*a, *b)["azi1"]
+    off = []
+    for record, _ in read_log(MACHINE, "TLG00001")[0][::7]:
+        there = Geodesic.WGS84.Inverse(*a, record["PositionNorth"] * 1e-7, record["PositionEast"] * 1e-7)
+        across = there["s12"] * math.sin(math.radians(there["azi1"] - along))
+        off.append(across - 24.0 * round(across / 24.0))
+    assert found["TSK1"]["mean_m"] == pytest.approx(statistics.median(off), abs=0.01)
+    assert found["TSK1"]["mean_abs_m"] <= found["TSK1"]["rms_m"] <= found["TSK1"]["p95_m"] + 0.01
+    assert (found["TSK1"]["line"], found["TSK1"]["spacing_m"], found["TSK1"]["passes"]) == ("GPN1", 24.0, 12)
+    text = " ".join(
+        run("coverage", samples / "machine", "--line", "GPN1", "--task", "TSK1", "--units", "us").out.split()
+    )
+    feet = found["TSK1"]["mean_abs_m"] / 0.3048
+    assert f"Against line GPN1 and its parallels every 78.74 ft: mean {feet:.3f} ft" in text
+    unknown = run("coverage", samples / "machine", "--line", "GPN99")
+    assert (unknown.code, len(unknown.err.splitlines())) == (2, 1)
+    assert "no such guidance line" in unknown.err
+
+
+def track_file(path: Path, *lines: list[list[float]]) -> Path:
+    features = [
+        {"type": "Feature", "properties": {}, "geometry": {"type": "LineString", "coordinates": line}} for line in lines
+    ]
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": features}), encoding="utf-8")
+    return path
+
+
+def test_tracks_without_a_boundary_go_together_where_they_lie_close_by(run: Callable, tmp_path: Path) -> None:
+    """Three tracks 8 m apart and 10 m wide, and one 60 km away: 200 m x (8 + 8 + 10) m by geographiclib."""
+    tracks = []
+    for east in (0.0, 8.0, 16.0, 60_000.0):
+        start = Geodesic.WGS84.Direct(54.3, 7.0, 90.0, east)
+        end = Geodesic.WGS84.Direct(start["lat2"], start["lon2"], 0.0, 200.0)
+        tracks.append([[point["lon2"], point["lat2"]] for point in (start, end)])
+    source = track_file(tmp_path / "tracks.geojson", *tracks)
+    words = ("coverage", source, "--width", "10")
+    assert len(json.loads(run(*words, "--json").out)["tasks"]) == 4
+    near, far = json.loads(run(*words, "--together", "--json").out)["tasks"]
+    assert near["worked_area_m2"] == pytest.approx(200.0 * 26.0, rel=2e-5)
+    assert near["double_area_m2"] == pytest.approx(200.0 * 4.0, rel=2e-4)
+    assert far["worked_area_m2"] == pytest.approx(2000.0, rel=1e-5)
+    text = " ".join(run(*words, "--together").out.split())
+    assert text.count("has no times") == 2
+    assert "The same holds for GPN2 and GPN3." in text

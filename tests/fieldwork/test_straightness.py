@@ -126,3 +126,12 @@ def test_passes_across_the_line_do_not_count():
 def test_classes(p95, kind):
     """Common practice: real-time kinematic 2-3 cm, better receiver 15-20 cm, free correction under 1 m."""
     assert accuracy_class(p95) is kind
+
+
+def test_passes_between_the_parallels_are_left_out_and_counted():
+    """Three passes on the parallels, 2 cm off, and one in the middle between two, as of a headland."""
+    track, _ = serpentine([0.02, 6.02, 12.02, 15.0])
+    found = against_line(track, [(0.0, 0.0), (0.0, 100.0)], spacing=6.0)
+    assert (found.passes, found.others) == (3, 1)
+    assert (found.mean_m, found.p95_m) == (pytest.approx(0.02, abs=1e-9), pytest.approx(0.02, abs=1e-9))
+    assert against_line(track[track[:, 0] > 14.0], [(0.0, 0.0), (0.0, 100.0)], spacing=6.0) is None
