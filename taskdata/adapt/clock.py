@@ -78,6 +78,18 @@ def with_zone(text: str, zone: tzinfo) -> str:
     return parts[1] + fraction + told
 
 
+def twofold(text: str, zone: tzinfo) -> bool:
+    """Tell whether a time stamp of local time, with or without a zone, lies where the clock of a zone changes.
+
+    The clock shows such a time twice, or never.
+    """
+    parts = _STAMP.fullmatch(text.strip())
+    moment = None if parts is None else _moment(parts[1])
+    if moment is None:
+        return False
+    return zone.utcoffset(moment.replace(fold=0)) != zone.utcoffset(moment.replace(fold=1))
+
+
 def _moment(clock: str) -> datetime | None:
     try:
         return datetime.fromisoformat(clock)

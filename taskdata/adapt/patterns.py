@@ -22,7 +22,7 @@ CIRCLE_TOLERANCE_M = 0.01
 _CLOCKWISE, _COUNTER = "1", "2"
 
 
-def course_of(pattern: Element, string: Element, kind: PatternType) -> str | None:
+def course_of(pattern: Element, string: Element, kind: PatternType | None) -> str | None:
     """Make the points of ``string`` the course of a pattern that is given otherwise.
 
     Returns
@@ -40,6 +40,8 @@ def course_of(pattern: Element, string: Element, kind: PatternType) -> str | Non
 
 def _straight(pattern: Element, string: Element) -> str | None:
     points, heading = _readable(string), _number(pattern, "GuidancePatternHeading")
+    if not math.isfinite(heading) and len(points) > 1:
+        return ""
     if not len(points) or not math.isfinite(heading):
         return None
     first = next(child for child in string.children if is_point(child))

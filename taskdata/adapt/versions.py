@@ -22,6 +22,7 @@ from taskdata.adapt.steps.devices import simplify_devices
 from taskdata.adapt.steps.guidance_to_lines import guidance_to_lines
 from taskdata.adapt.steps.identifiers import renumber_zero
 from taskdata.adapt.steps.join_polygons import join_polygons
+from taskdata.adapt.steps.join_zones import join_zones
 from taskdata.adapt.steps.later_elements import drop_later_elements
 from taskdata.adapt.steps.leftovers import drop_leftovers
 from taskdata.adapt.steps.line_types import simplify_lines
@@ -56,6 +57,7 @@ DOWN: tuple[Step, ...] = (
     simplify_lines,
     simplify_polygons,
     join_polygons,
+    join_zones,
     drop_zones,
     simplify_devices,
     drop_leftovers,

@@ -115,7 +115,7 @@ def label(element: Element) -> str:
     fact = elements()[element.tag]
     names = (item.letter for item in fact.attributes.values() if item.name.endswith(("Designator", "LastName")))
     name = next((element.attributes[key] for key in names if element.attributes.get(key)), None)
-    kind = _spaced(fact.name)
+    kind = spaced(fact.name)
     return kind if name is None else f"{kind} {name!r}"
 
 
@@ -133,5 +133,12 @@ def replace_child(parent: Element, old: Element, new: list[Element]) -> None:
     parent.children[at : at + 1] = new
 
 
-def _spaced(name: str) -> str:
+def name_of(key: str, element: Element) -> str:
+    """Return the standard's name of an attribute of an element, its key where the standard does not know it."""
+    fact = elements().get(element.tag)
+    return key if fact is None or key not in fact.attributes else fact.attributes[key].name
+
+
+def spaced(name: str) -> str:
+    """Return a name of the standard in words, such as ``buffer zone`` for ``BufferZone``."""
     return "".join(f" {sign.lower()}" if sign.isupper() else sign for sign in name).strip()

@@ -8,16 +8,21 @@ from taskdata.adapt.work import Work, amount
 def drop_attachments(work: Work) -> None:
     """Leave out attached files (AFE), the link list among them, and the files themselves (R-234)."""
     document = work.document
+    binary = (element.get("Filename") for element in work.tagged("TLG", "GRD", "PNT"))
+    named = {f"{name}.BIN".upper() for name in binary if name}
+    listed = "" if document.link_list is None else document.link_list.name.upper()
     for attachment in work.tagged("AFE"):
         name = attachment.get("FilenameWithExtension") or ""
-        work.drop(attachment, f"attached file {name}")
+        if name.upper() != listed:
+            work.drop(attachment, f"attached file {name}")
         work.remove(attachment)
-        document.others.pop(name.upper(), None)
+        if name.upper() not in named:
+            document.others.pop(name.upper(), None)
     if document.link_list is not None:
         links = sum(1 for element in document.link_list.root.walk() if element.tag == "LNK")
         work.drop(
             None,
-            f"link list with {amount(links, 'link')}",
+            f"link list {document.link_list.name} with {amount(links, 'link')}",
             f"{work.reason}; keep the original to match what comes back",
         )
         document.xml_files = [file for file in document.xml_files if file.role != "linklist"]

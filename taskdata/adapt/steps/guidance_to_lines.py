@@ -4,13 +4,21 @@ from __future__ import annotations
 
 from taskdata.adapt.patterns import course_of
 from taskdata.adapt.points import put_types, types
-from taskdata.adapt.work import Work, amount, label, replace_child
+from taskdata.adapt.work import Work, amount, label, name_of, replace_child
+from taskdata.geometry.geodesy import line_length
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_model.fields import PatternType
 from taskdata.model.shapes import LineKind, PointKind
 
 _TOLD_APART = ("GuidancePatternId", "GuidancePatternDesignator", "GuidancePatternType")
+_KINDS = {
+    PatternType.AB: "A and B",
+    PatternType.A_PLUS: "A and heading",
+    PatternType.CURVE: "curve",
+    PatternType.PIVOT: "pivot",
+    PatternType.SPIRAL: "spiral",
+}
 _USED = {PatternType.A_PLUS: ("GuidancePatternHeading",), PatternType.PIVOT: ("GuidancePatternRadius",)}
 
 
@@ -39,8 +47,8 @@ def _line(work: Work, pattern: Element) -> Element | None:
     """Return the line of a pattern, None where it has none that version 3 could hold."""
     string = next(pattern.elements("LSG"), None)
     kind = next((item for item in PatternType if str(item.value) == pattern.get("GuidancePatternType")), None)
-    if string is None or kind is None:
-        work.drop(pattern, label(pattern), "it has no line, or no type of the standard")
+    if string is None:
+        work.drop(pattern, label(pattern), "it has no line")
         return None
     told = course_of(pattern, string, kind)
     if told is None:
@@ -48,7 +56,12 @@ def _line(work: Work, pattern: Element) -> Element | None:
         return None
     if told:
         work.approximate(pattern, told)
-    work.alter(pattern, f"{label(pattern)} becomes a line of type {LineKind.GUIDANCE:d}")
+        if string.get("LineStringLength") is not None:
+            string.set("LineStringLength", str(round(1000 * line_length(string.coordinates()))))
+    read_as = "a straight line" if string.point_count() == 2 else "a curve"
+    told = "of no known kind" if kind is None else f"({_KINDS[kind]})"
+    what = f"{label(pattern)} {told} becomes a line of type {LineKind.GUIDANCE:d}"
+    work.alter(pattern, what, f"{work.reason}; it reads as {read_as}")
     _tell_lost(work, pattern, kind)
     _name(work, pattern, string)
     string.set("LineStringType", str(int(LineKind.GUIDANCE)))
@@ -56,17 +69,15 @@ def _line(work: Work, pattern: Element) -> Element | None:
     return string
 
 
-def _tell_lost(work: Work, pattern: Element, kind: PatternType) -> None:
+def _tell_lost(work: Work, pattern: Element, kind: PatternType | None) -> None:
     """Say what a pattern states that its line cannot."""
-    facts = elements()[pattern.tag].attributes
-    kept = {*_TOLD_APART, *_USED.get(kind, ())}
-    lost = [
-        f"{facts[key].name} {text}"
-        for key, text in pattern.attributes.items()
-        if key in facts and facts[key].name not in kept
-    ]
+    kept = {*_TOLD_APART, *(() if kind is None else _USED.get(kind, ()))}
+    named = ((name_of(key, pattern), text) for key, text in pattern.attributes.items())
+    lost = [f"{name} {text}" for name, text in named if name not in kept]
     boundaries = sum(1 for _ in pattern.elements("PLN"))
     lost += [amount(boundaries, "boundary")] if boundaries else []
+    others = (child for child in pattern.children if isinstance(child, Element))
+    lost += [f"element {child.tag}" for child in others if child.tag not in elements()]
     if lost:
         work.drop(pattern, ", ".join(lost))
 

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work
-from taskdata.isoxml.element import Element
+from taskdata.adapt.work import Work, name_of
+from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_model.shapes import RingKind
 from taskdata.model.shapes import AreaKind
 
-_MADE_ONE = ("PolygonType", "PolygonDesignator", "PolygonColour")
+_ADDED = letter("PLN", "PolygonArea")
 
 
 def join_polygons(work: Work) -> None:
     """Join the boundaries of a field (R-249) and the polygons of a treatment zone (R-250).
 
-    Outer rings come first, inner rings follow. Areas add up; of names and colours those of the first stay.
+    Each outer ring is followed by its inner rings. Areas add up; of all else that polygons state, that of the first
+    stays.
     """
     boundary = str(int(AreaKind.BOUNDARY))
     for owner in work.tagged("PFD", "TZN"):
@@ -34,19 +35,24 @@ def _join(work: Work, polygons: list[Element]) -> None:
         work.drop(first, f"PolygonArea {first.get('PolygonArea')}", "it is not that of the joined polygon")
     first.set("PolygonArea", area)
     for other in others:
-        lost = [f"{name} {other.get(name)}" for name in _MADE_ONE if other.get(name) not in {None, first.get(name)}]
+        lost = [
+            f"{name_of(key, other)} {text}"
+            for key, text in other.attributes.items()
+            if key != _ADDED and text != first.attributes.get(key)
+        ]
         if lost:
             work.drop(other, f"of a polygon that is joined: {', '.join(lost)}", f"version {work.target} allows one")
-    nodes = [child for polygon in polygons for child in polygon.children]
-    inner = str(int(RingKind.INTERIOR))
+    nodes = [child for polygon in polygons for child in sorted(polygon.children, key=_is_inner)]
     first.children = []
-    for late in (False, True):
-        for node in nodes:
-            is_late = isinstance(node, Element) and node.tag == "LSG" and node.get("LineStringType") == inner
-            if is_late == late:
-                first.append(node)
+    for node in nodes:
+        first.append(node)
     for other in others:
         work.remove(other)
+
+
+def _is_inner(node: Node) -> bool:
+    inner = str(int(RingKind.INTERIOR))
+    return isinstance(node, Element) and node.tag == "LSG" and node.get("LineStringType") == inner
 
 
 def _area(polygons: list[Element]) -> str | None:

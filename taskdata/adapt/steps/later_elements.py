@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work
-
-_TOLD = {
-    "TCC": "capabilities of the task controller",
-    "CAT": "assignment of peer control",
-    "BSN": "base station",
-}
+from taskdata.adapt.work import Work, label
+from taskdata.isoxml.element import Element
 
 
 def drop_later_elements(work: Work) -> None:
     """Leave out capabilities (R-235), the history and plan of peer control (R-236) and base stations (R-238)."""
-    for element in work.tagged(*_TOLD):
-        work.drop(element, _TOLD[element.tag])
+    for element in work.tagged("TCC", "CAT", "BSN"):
+        work.drop(element, _told(element))
         work.remove(element)
+
+
+def _told(element: Element) -> str:
+    if element.tag == "CAT":
+        source, user, value = (element.get(name) for name in ("SourceClientNAME", "UserClientNAME", "ProcessDataDDI"))
+        return f"peer control of {user} by {source}, value {value}"
+    return label(element)

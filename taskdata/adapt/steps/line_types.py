@@ -16,9 +16,12 @@ def simplify_lines(work: Work) -> None:
         work.drop_attribute(line, "LineStringId")
         if line.get("LineStringType") != obstacle:
             continue
-        if line.get("LineStringDesignator") is not None:
+        if line.get("LineStringDesignator"):
             line.set("LineStringType", flag)
-            work.alter(line, f"{label(line)} of type {obstacle} becomes type {flag}")
+            what = f"{label(line)} of type {obstacle} (obstacle) becomes type {flag} (flag)"
+            work.alter(line, what, f"{work.reason}; a display may not warn of it any more")
         else:
-            work.drop(line, "an obstacle line without a name", f"{work.reason}, and a flag needs a name")
+            work.drop(
+                line, "an obstacle line without a name", f"{work.reason}, and a flag needs a name; mind the obstacle"
+            )
             work.remove(line)

@@ -7,7 +7,7 @@ from itertools import groupby
 import numpy as np
 
 from taskdata.adapt.points import put_types
-from taskdata.adapt.work import Work
+from taskdata.adapt.work import Work, label
 from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.to_model.fields import PatternType
 from taskdata.model.shapes import LineKind, PointKind
@@ -16,8 +16,8 @@ from taskdata.model.shapes import LineKind, PointKind
 def lines_to_guidance(work: Work) -> None:
     """Make patterns of the lines of type 5 of a field, one group for those that stand side by side (R-267).
 
-    Two points are A and B, more are a curve. Name, width and colour stay. A line whose ends are one place, that has
-    fewer than two points, or points that cannot be read, stays a line.
+    Two points are A and B, more are a curve. Name, width and colour stay; a missing width is told. A line whose ends
+    are one place, that has fewer than two points, or points that cannot be read, stays a line.
     """
     for field in work.tagged("PFD"):
         children: list[Node] = []
@@ -33,7 +33,10 @@ def _group(work: Work, field: Element, strings: list[Element]) -> Element:
     group = Element("GGP", parent=field)
     work.identify(group)
     for string in strings:
-        group.append(_pattern(work, string))
+        pattern = _pattern(work, string)
+        group.append(pattern)
+        if not string.get("LineStringWidth"):
+            work.alter(pattern, f"{label(pattern)} has no swath width", "its line has none; set it on the display")
     why = f"version {work.target} keeps guidance in groups of patterns"
     work.alter(field, f"{len(strings)} lines of type {LineKind.GUIDANCE:d} become the guidance group {group.id}", why)
     return group

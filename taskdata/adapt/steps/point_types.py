@@ -5,20 +5,22 @@ from __future__ import annotations
 from collections import Counter
 
 from taskdata.adapt.points import TYPE, is_point, put_types, types, without
-from taskdata.adapt.work import Work, amount
+from taskdata.adapt.work import Work, amount, spaced
 from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import elements
 from taskdata.model.shapes import PointKind
+
+_OBSTACLE = str(int(PointKind.OBSTACLE))
 
 
 def simplify_points(work: Work) -> None:
     """Write points of the types 3 to 11 as type 2; drop their identifiers and accuracies (R-245)."""
     facts = elements()[POINT].attributes
     later = [fact.letter for fact in facts.values() if fact.since > work.target]
-    known = {item.low for item in facts[TYPE].values if item.since <= work.target}
+    strange = {str(item.low): spaced(item.name) for item in facts[TYPE].values if item.since > work.target}
     for parent in list(work.document.walk()):
         if any(is_point(child) for child in parent.children):
-            _retype(work, parent, {str(code) for code in known})
+            _retype(work, parent, strange)
             for at, child in enumerate(parent.children):
                 if isinstance(child, PointRun):
                     parent.children[at] = _run(work, parent, child, later)
@@ -27,19 +29,18 @@ def simplify_points(work: Work) -> None:
                         work.drop_attribute(child, name)
 
 
-def _retype(work: Work, parent: Element, known: set[str]) -> None:
+def _retype(work: Work, parent: Element, strange: dict[str, str]) -> None:
     written = types(parent)
-    strange = Counter(code for code in written if code.isdigit() and code not in known)
-    if not strange:
+    counts = Counter(code for code in written if code in strange)
+    if not counts:
         return
     other = str(int(PointKind.OTHER))
-    put_types(parent, [other if code in strange else code for code in written])
-    for code, count in strange.items():
-        work.alter(
-            parent,
-            f"{amount(count, 'point')} of type {code} to type {other}",
-            f"version {work.target} has no such type",
-        )
+    put_types(parent, [other if code in counts else code for code in written])
+    for code, count in counts.items():
+        verb = "becomes" if count == 1 else "become"
+        what = f"{amount(count, 'point')} of type {code} ({strange[code]}) {verb} type {other} (other)"
+        unseen = "; a display may not warn of it any more" if code == _OBSTACLE else ""
+        work.alter(parent, what, f"version {work.target} has no such type{unseen}")
 
 
 def _run(work: Work, parent: Element, run: PointRun, later: list[str]) -> PointRun:

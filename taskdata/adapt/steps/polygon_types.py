@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, label
+from taskdata.adapt.work import Work, label, spaced
 from taskdata.isoxml.facts import elements, letter
 from taskdata.model.shapes import AreaKind
 
@@ -10,11 +10,11 @@ from taskdata.model.shapes import AreaKind
 def simplify_polygons(work: Work) -> None:
     """Drop identifiers of polygons; main field, headland, buffer zone and windbreak become type 8, other (R-248)."""
     values = elements()["PLN"].attributes[letter("PLN", "PolygonType")].values
-    later = {str(item.low): item.name for item in values if item.since > work.target}
+    later = {str(item.low): spaced(item.name) for item in values if item.since > work.target}
     for polygon in work.tagged("PLN"):
         work.drop_attribute(polygon, "PolygonId")
         code = polygon.get("PolygonType") or ""
         if code in later:
             polygon.set("PolygonType", str(int(AreaKind.OTHER)))
-            what = f"{label(polygon)} of type {code} ({later[code]}) becomes type {AreaKind.OTHER:d}"
+            what = f"{label(polygon)} of type {code} ({later[code]}) becomes type {AreaKind.OTHER:d} (other)"
             work.alter(polygon, what, f"version {work.target} has no such type")

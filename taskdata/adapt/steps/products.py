@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, amount, label
+from taskdata.adapt.work import Work, label
+from taskdata.isoxml.element import Element
 
 _LINKS = {"CTP": "ProductGroupIdRef", "CVT": "ProductIdRef", "PGP": "ProductGroupType"}
 _DETAILS = (
@@ -26,6 +27,15 @@ def simplify_products(work: Work) -> None:
             work.drop_attribute(product, name)
         recipe = list(product.elements("PRN"))
         if recipe:
-            work.drop(product, f"recipe of {label(product)} with {amount(len(recipe), 'part')}")
+            parts = ", ".join(f"{part.get('QuantityValue')} of {_named(work, part)}" for part in recipe)
+            work.drop(product, f"recipe of {label(product)}: {parts}")
         for part in recipe:
             work.remove(part)
+
+
+def _named(work: Work, part: Element) -> str:
+    """Return the name of the product of a part of a recipe, its identifier where there is no such product."""
+    told = part.get("ProductIdRef") or ""
+    product = work.document.by_id.get(told)
+    name = None if product is None else product.get("ProductDesignator")
+    return f"{name!r}" if name else told

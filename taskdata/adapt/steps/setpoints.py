@@ -2,28 +2,37 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import defaultdict
+from typing import TypeAlias
 
 from taskdata.adapt.work import Work
 from taskdata.isoxml.element import Element
 
+_Texts: TypeAlias = tuple[str | None, ...]
 _GROUPING = ("ActualCulturalPracticeValue", "ElementTypeInstanceValue")
 _LEFT = ("ProcessDataDDI", "ProductIdRef", "DeviceElementIdRef")
 
 
 def ungroup_setpoints(work: Work) -> None:
-    """Drop operation and element instance of setpoints (R-241); warn where nothing else told two of a zone apart."""
-    for zone in work.tagged("TZN"):
-        setpoints = list(zone.elements("PDV"))
-        grouped = any(setpoint.get(name) for setpoint in setpoints for name in _GROUPING)
-        alike = Counter(_apart(setpoint) for setpoint in setpoints)
-        if grouped and max(alike.values(), default=0) > 1:
-            what = f"zone {zone.get('TreatmentZoneCode')} holds setpoints that nothing tells apart any more"
-            work.alter(zone, what, "operation and element instance told them apart; do not send it to a machine unseen")
+    """Drop operation and element instance of setpoints (R-241); warn where nothing else told two of a task apart."""
+    for task in work.tagged("TSK"):
+        for codes in _ambiguous(task):
+            told = f"zone {codes[0]} holds" if len(codes) == 1 else f"zones {', '.join(codes)} hold"
+            what = f"{told} setpoints that nothing tells apart any more"
+            work.alter(task, what, "operation and element instance told them apart; do not send it to a machine unseen")
     for setpoint in work.tagged("PDV"):
         for name in _GROUPING:
             work.drop_attribute(setpoint, name)
 
 
-def _apart(setpoint: Element) -> tuple[str | None, ...]:
-    return tuple(setpoint.get(name) for name in _LEFT)
+def _ambiguous(task: Element) -> list[list[str]]:
+    """Return the codes of the zones whose setpoints differ in what is dropped and in nothing else that is left."""
+    groupings: dict[_Texts, set[_Texts]] = defaultdict(set)
+    codes: dict[_Texts, dict[str, None]] = defaultdict(dict)
+    for zone in task.elements("TZN"):
+        for setpoint in zone.elements("PDV"):
+            products = (part.get("ProductIdRef") for part in setpoint.elements("PDV"))
+            left = (*(setpoint.get(name) for name in _LEFT), *products)
+            groupings[left].add(tuple(setpoint.get(name) for name in _GROUPING))
+            codes[left].setdefault(zone.get("TreatmentZoneCode") or "")
+    return [list(codes[left]) for left, found in groupings.items() if len(found) > 1]

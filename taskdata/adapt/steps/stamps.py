@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.adapt.clock import suffix, with_zone, without_zone
+from taskdata.adapt.clock import suffix, twofold, with_zone, without_zone
 from taskdata.adapt.work import Work
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
@@ -25,6 +25,7 @@ def drop_zones(work: Work) -> None:
             work.alter(element, f"time stamps lose their zone {stated}", "version 3 knows local time only")
         elif work.zone is not None:
             work.alter(element, "time stamps in UTC become local time", "version 3 knows local time only")
+            _warn_twofold(work, element, element.attributes[key], "which of the two is meant cannot be seen any more")
         else:
             work.alter(element, "time stamps in UTC are now read as local time", "no zone was named to convert them to")
 
@@ -37,6 +38,12 @@ def add_zones(work: Work) -> None:
         if suffix(text) == "":
             element.attributes[key] = with_zone(text, work.zone)
             work.alter(element, "time stamps gain their zone", "it was named")
+            _warn_twofold(work, element, text, "the offset before the change is written")
+
+
+def _warn_twofold(work: Work, element: Element, text: str, why: str) -> None:
+    if work.zone is not None and twofold(text, work.zone):
+        work.approximate(element, f"time stamp {text} lies in the hour in which the clock changes", why)
 
 
 def _stamps(work: Work) -> Iterator[tuple[Element, str, str]]:

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work
+from taskdata.adapt.work import Work, spaced
+from taskdata.isoxml.facts import elements, letter
 
 _OTHERWISE = {3: {"8": "5"}, 4: {"3": "2"}}
+_NAMES = {
+    str(item.low): spaced(item.name).replace(" time", "")
+    for item in elements()["TIM"].attributes[letter("TIM", "Type")].values
+}
 
 
 def translate_times(work: Work) -> None:
@@ -14,4 +19,5 @@ def translate_times(work: Work) -> None:
         other = _OTHERWISE[work.target].get(kind or "")
         if other is not None:
             time.set("Type", other)
-            work.alter(time, f"time of type {kind} becomes type {other}", f"version {work.target} has no type {kind}")
+            what = f"time of type {kind} ({_NAMES[kind or '']}) becomes type {other} ({_NAMES[other]})"
+            work.alter(time, what, f"version {work.target} has no type {kind}")
