@@ -71,3 +71,28 @@ class TargetError(TaskdataError):
     """The target could not or may not be written."""
 
     exit_code = 4
+
+
+class UnfitError(ValueError):
+    """Data that is not in the shape that was looked for, in words for the user; caught and told by who looked."""
+
+
+def unfit(error: Exception) -> str:
+    """Return in plain words why data is not in the shape that was looked for.
+
+    Parameters
+    ----------
+    error : Exception
+        What Python raised while it was taken apart.
+    """
+    if isinstance(error, KeyError) and error.args and isinstance(error.args[0], str):
+        return error.args[0] if " " in error.args[0] else f"{error.args[0]} is missing"
+    if isinstance(error, OSError):
+        return error.strerror or "the disk refuses"
+    if isinstance(error, UnfitError):
+        return str(error)
+    if isinstance(error, ValueError) and hasattr(error, "lineno"):
+        return f"line {error.lineno} cannot be understood"
+    if isinstance(error, RecursionError):
+        return "it is nested too deep"
+    return "a value in it is of the wrong kind"

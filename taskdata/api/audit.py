@@ -16,6 +16,7 @@ from taskdata.checks.run import cap, run
 from taskdata.checks.subject import Subject, folder_of
 from taskdata.checks.tolerances import load_profile
 from taskdata.errors import SourceError, UsageError
+from taskdata.exchange.auditing import TOLD_BY_READING, auditable
 from taskdata.exchange.load import document_behind
 from taskdata.fieldwork import rules as coverage_rules
 from taskdata.findings import Rule
@@ -73,10 +74,12 @@ def check(
     limits = Profile() if profile is None else load_profile(profile, catalogue())
     terminal = receiver if receiver is None or isinstance(receiver, Receiver) else read_receiver(receiver)
     known = read_baseline(accepted) if isinstance(accepted, str | os.PathLike) else Counter(accepted or {})
-    dataset = data if isinstance(data, Dataset) else read(data, crs=crs)
-    subject = Subject(document_behind(dataset), dataset, limits, terminal)
+    dataset = data if isinstance(data, Dataset) else read(data, crs=crs, partial=True)
+    document, records = auditable(dataset)
+    subject = Subject(document, records, limits, terminal)
+    told = () if document is dataset.lossless else TOLD_BY_READING
     with _readable(dataset.source):
-        findings = without_accepted(run(subject, select, ignore), known)
+        findings = without_accepted(run(subject, select, (*ignore, *told)), known)
     return CheckReport(
         source=dataset.source,
         version=None if dataset.version is None else ".".join(map(str, dataset.version)),

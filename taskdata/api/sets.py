@@ -19,7 +19,7 @@ from taskdata.sets.differences import Comparison
 Source: TypeAlias = str | os.PathLike[str]
 
 
-def read(source: Source, *, crs: str | None = None, name_column: str | None = None) -> Dataset:
+def read(source: Source, *, crs: str | None = None, name_column: str | None = None, partial: bool = False) -> Dataset:
     """Read a data set of any format, told by its content.
 
     Parameters
@@ -30,6 +30,9 @@ def read(source: Source, *, crs: str | None = None, name_column: str | None = No
         Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
     name_column : str, optional
         Column that holds the names, in layers of other programs.
+    partial : bool
+        Leave out layers of which it is not known what their coordinates are in, with a finding, as long as another can
+        be read.
 
     Returns
     -------
@@ -43,7 +46,8 @@ def read(source: Source, *, crs: str | None = None, name_column: str | None = No
     UsageError
         Coordinates are in metres and nothing says in which system.
     """
-    return load(source, crs=crs, name_column=name_column).dataset.with_changes(source=os.fspath(source))
+    loaded = load(source, crs=crs, name_column=name_column, partial=partial)
+    return loaded.dataset.with_changes(source=os.fspath(source))
 
 
 def write(

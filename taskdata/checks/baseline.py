@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from taskdata.errors import UsageError
+from taskdata.errors import UnfitError, UsageError, unfit
 from taskdata.findings import Finding
 from taskdata.staging import write_text
 
@@ -45,14 +45,14 @@ def read_baseline(path: str | os.PathLike[str]) -> Counter[str]:
     try:
         document = json.loads(Path(path).read_text(encoding="utf-8-sig"))
         if document["form"] != FORM:
-            raise ValueError("another form")
+            raise UnfitError("it is of another form")
         rows = document["accepted"]
         return Counter({json.dumps(row["finding"], ensure_ascii=False): int(row["times"]) for row in rows})
     except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError) as error:
         raise UsageError(
             "is no file of accepted findings",
             where=path,
-            why=str(error) or type(error).__name__,
+            why=unfit(error),
             remedy="Write one with --write-baseline",
         ) from error
 

@@ -39,7 +39,7 @@ def command(
     from taskdata.reports.inspect_text import inspect_lines
 
     with _output.progress(f"Reading {source}", quiet=quiet):
-        dataset = api.read(source, crs=crs, name_column=name_column)
+        dataset = api.read(source, crs=crs, name_column=name_column, partial=True)
         if profile is not None:
             api.make_receiver(dataset, profile)
         result = inspect_document(dataset) if as_json else inspect_lines(dataset, units)

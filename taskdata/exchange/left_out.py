@@ -11,6 +11,7 @@ _LEFT_OUT = {
     "import.no-geometry": ("row {row} of {layer}", "it has no geometry"),
     "import.bad-geometry": ("row {row} of {layer}", "its geometry cannot be used: {reason}"),
     "import.unreadable-layer": ("layer {layer}", "it cannot be read: {reason}"),
+    "import.crs-unknown": ("layer {layer}", "it is not known what its coordinates are in"),
     "import.layer-left-out": ("layer {layer}", "{reason}"),
     "import.measures-left-out": ("measures of {layer}", "fields and lines have none"),
     "import.heights-left-out": ("heights of {layer}", "fields and lines have none"),

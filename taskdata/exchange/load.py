@@ -11,11 +11,14 @@ from pathlib import Path
 
 from taskdata.errors import SourceError
 from taskdata.exchange.left_out import left_out
+from taskdata.findings import Finding, Place
 from taskdata.formats.detect import detect
 from taskdata.formats.merge import merge
+from taskdata.formats.part_rules import CRS_NOT_APPLIED
 from taskdata.formats.plain import plain
 from taskdata.formats.read import read as read_layers
 from taskdata.formats.source import Datum, Source
+from taskdata.geometry.transform import is_projected
 from taskdata.isoxml.carry import from_tables
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.read import read_document
@@ -36,7 +39,9 @@ class Loaded:
     losses: tuple[Loss, ...] = ()
 
 
-def load(path: str | os.PathLike[str], *, crs: str | None = None, name_column: str | None = None) -> Loaded:
+def load(
+    path: str | os.PathLike[str], *, crs: str | None = None, name_column: str | None = None, partial: bool = False
+) -> Loaded:
     """Read a source of any format, told by its content.
 
     Parameters
@@ -47,34 +52,46 @@ def load(path: str | os.PathLike[str], *, crs: str | None = None, name_column: s
         Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
     name_column : str, optional
         Column that holds the names, in layers that this program did not write.
+    partial : bool
+        Leave out layers of which it is not known what their coordinates are in, with a finding, as long as another can
+        be read.
 
     Raises
     ------
     SourceError
         Nothing readable is there.
     UsageError
-        Coordinates are in metres and nothing says in which system.
+        Coordinates are in metres and nothing says in which system; or there is no system ``crs``.
     """
     place = Path(path)
     if not place.exists():
         raise SourceError("does not exist", where=place, remedy="Check the path")
+    if crs is not None:
+        is_projected(crs)
     try:
         with _collector_at_rest():
-            return _load(place, crs, name_column)
+            return _load(place, crs, name_column, partial=partial)
     except OSError as error:
         raise SourceError("could not be read", where=error.filename or place, why=error.strerror) from error
 
 
-def _load(place: Path, crs: str | None, name_column: str | None) -> Loaded:
+def _load(place: Path, crs: str | None, name_column: str | None, *, partial: bool) -> Loaded:
     kind = None if is_file_set(place) else detect(place)
     if kind is None:
         _refuse_unknown(place)
-        return Loaded(to_dataset(read_document(place)).with_changes(source=str(place)))
-    source = read_layers(place, kind, crs=crs)
+        dataset = to_dataset(read_document(place))
+        return Loaded(dataset.with_changes(source=str(place), findings=(*dataset.findings, *_unneeded(place, crs))))
+    source = read_layers(place, kind, crs=crs, partial=partial)
     if source.carried is None:
         dataset = plain(source, name_column=name_column)
         return Loaded(dataset, source.datum, tuple(left_out(dataset.findings)))
     return _merged(source, source.carried)
+
+
+def _unneeded(place: Path, crs: str | None) -> Iterator[Finding]:
+    """Yield a finding where the user gave a system of coordinates for a set that can have no other than WGS 84."""
+    if crs is not None:
+        yield CRS_NOT_APPLIED.at(Place(), crs=crs, layer=place.name, reason="task data is always in WGS 84")
 
 
 def _refuse_unknown(place: Path) -> None:

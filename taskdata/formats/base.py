@@ -39,6 +39,11 @@ class RawTable:
     crs: str | None = None
     always_wgs84: bool = False
 
+    @property
+    def label(self) -> str:
+        """What to call it: its file, with the name of the layer where that is another."""
+        return self.file if Path(self.file).stem == self.name else f"{self.name} in {self.file}"
+
 
 @dataclass
 class Tables:

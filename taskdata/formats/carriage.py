@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 import pyarrow as pa
 
-from taskdata.errors import SourceError
+from taskdata.errors import SourceError, unfit
 from taskdata.formats.columns import Column, ColumnType, Layer, LayerSpec, from_rows, rows_of
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
 
@@ -66,7 +66,7 @@ def from_tables(tables: Mapping[str, pa.Table], where: str) -> Carried | None:
         raise SourceError(
             "The carried tables are incomplete",
             where=where,
-            why=str(error).strip("'\""),
+            why=unfit(error) if isinstance(error, KeyError) else "a column is of another kind",
             remedy="Bring carried_elements and carried_files back, or remove both to read the layers alone.",
         ) from error
     elements = elements.sort_by("key")

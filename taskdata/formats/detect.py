@@ -8,6 +8,7 @@ from pathlib import Path
 from taskdata.formats import sidecar
 from taskdata.formats.geojson_read import GEOMETRIES
 from taskdata.formats.geojson_read import SUFFIXES as GEOJSON_SUFFIXES
+from taskdata.formats.letters import read_text
 from taskdata.formats.shapefile import FILE_CODE
 
 _HEAD = 65_536
@@ -46,8 +47,16 @@ def _content(head: bytes) -> str | None:
         return "parquet"
     if head.startswith(FILE_CODE.to_bytes(4, "big")) and head[28:32] == (1000).to_bytes(4, "little"):
         return "shapefile"
-    text = head.decode("utf-8-sig", errors="replace").lstrip(" \t\r\n\x1e")
+    text = _start(head).lstrip(" \t\r\n\x1e")
     return "geojson" if text.startswith("{") and _GEOJSON.search(text) else None
+
+
+def _start(head: bytes) -> str:
+    """Return the beginning of a file as text; a character that was cut through at its end does not count."""
+    try:
+        return read_text(head[: len(head) - len(head) % 4]).text
+    except ValueError:
+        return ""
 
 
 def _folder(path: Path) -> str | None:

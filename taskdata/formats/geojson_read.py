@@ -16,9 +16,10 @@ import shapely
 
 from taskdata.errors import SourceError
 from taskdata.findings import Finding, Place
-from taskdata.formats import carriage, rules
+from taskdata.formats import carriage, part_rules, rules
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.letters import read_text
 
 SUFFIXES = (".geojson", ".json", ".geojsonl")
 _SEPARATOR = "\x1e"
@@ -68,11 +69,11 @@ def read_file(path: Path) -> tuple[RawTable, list[Finding]]:
     """
     try:
         with _uncollected():
-            document = _document(path.read_bytes().decode("utf-8-sig"))
+            read = read_text(path.read_bytes())
+            document = _document(read.text)
     except (ValueError, RecursionError, OSError) as error:
-        raise SourceError(
-            "The GeoJSON file cannot be read", where=path, why=str(error), remedy="Copy it again from where it came."
-        ) from error
+        remedy = "Copy it again from where it came."
+        raise SourceError("The GeoJSON file cannot be read", where=path, why=_reason(error), remedy=remedy) from error
     features = _features(document)
     if features is None:
         raise SourceError(
@@ -82,6 +83,10 @@ def read_file(path: Path) -> tuple[RawTable, list[Finding]]:
             remedy="Give a FeatureCollection, a Feature or a geometry.",
         )
     findings: list[Finding] = []
+    if read.encoding is not None:
+        sure = ", which is a guess" if read.guessed else ", as its first bytes say"
+        facts = {"layer": path.name, "encoding": read.encoding, "sureness": sure}
+        findings.append(part_rules.NOT_UTF8.at(Place(file=path.name), **facts))
     crs = _crs_member(document)
     if crs is not None:
         findings.append(rules.CRS_MEMBER.at(Place(file=path.name), layer=path.name))
@@ -92,6 +97,17 @@ def read_file(path: Path) -> tuple[RawTable, list[Finding]]:
     else:
         arrays[GEOMETRY] = _geometries(features, path.name, findings)
     return RawTable(path.stem, path.name, pa.table(arrays), crs, always_wgs84=True), findings
+
+
+def _reason(error: ValueError | RecursionError | OSError) -> str:
+    """Return why a file cannot be read, in words for the user."""
+    if isinstance(error, json.JSONDecodeError):
+        end = not error.doc[error.pos :].strip()
+        where = f"line {error.lineno}, column {error.colno}"
+        return f"it ends too early, at {where}" if end else f"it is no JSON from {where} on"
+    if isinstance(error, RecursionError):
+        return "its brackets are nested deeper than any geometry"
+    return error.strerror or str(error) if isinstance(error, OSError) else str(error)
 
 
 def _document(text: str) -> Any:
@@ -161,7 +177,7 @@ def _decoded(texts: pa.Array, path: Path) -> pa.Array:
         raise SourceError(
             "The carried bytes are damaged",
             where=path,
-            why=str(error),
+            why="they are no base64",
             remedy="Bring the file back, or remove both carried files to read the layers alone.",
         ) from error
 

@@ -14,6 +14,7 @@ from taskdata.findings import Place
 from taskdata.formats import carriage, part_rules, rules
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
+from taskdata.formats.faults import reason
 from taskdata.formats.ogr import declared, read_layer, writing
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
@@ -53,7 +54,7 @@ class GeoPackage:
             raise SourceError(
                 "The GeoPackage cannot be read",
                 where=path,
-                why=str(error),
+                why=reason(error),
                 remedy="Copy it again from where it came.",
             ) from error
         found = Tables()
@@ -63,7 +64,8 @@ class GeoPackage:
             try:
                 table, crs, measured = read_layer(path, name)
             except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError) as error:
-                found.findings.append(rules.UNREADABLE_LAYER.at(Place(file=path.name), layer=name, reason=str(error)))
+                place = Place(file=path.name)
+                found.findings.append(rules.UNREADABLE_LAYER.at(place, layer=name, reason=reason(error)))
                 continue
             found.tables[name] = RawTable(name, path.name, table, crs)
             if measured:

@@ -14,11 +14,12 @@ import shapely
 from numpy.typing import NDArray
 from pyproj import CRS
 
-from taskdata.errors import SourceError
+from taskdata.errors import SourceError, unfit
 from taskdata.findings import Place
 from taskdata.formats import carriage, packed, rules
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
+from taskdata.formats.faults import reason
 from taskdata.formats.ogr import writing
 from taskdata.geometry import wkb
 from taskdata.ledger import Loss
@@ -75,7 +76,7 @@ def read_file(path: Path) -> RawTable:
         table = pq.read_table(path)
     except (pa.ArrowException, OSError) as error:
         raise SourceError(
-            "The Parquet file cannot be read", where=path, why=str(error), remedy="Copy it again from where it came."
+            "The Parquet file cannot be read", where=path, why=reason(error), remedy="Copy it again from where it came."
         ) from error
     text = (table.schema.metadata or {}).get(b"geo")
     if text is None:
@@ -86,7 +87,7 @@ def read_file(path: Path) -> RawTable:
         column = meta["columns"][name]
     except (ValueError, KeyError, TypeError) as error:
         raise SourceError(
-            "The description of the geometry is damaged", where=path, why=repr(error), remedy="Write the file again."
+            "The description of the geometry is damaged", where=path, why=unfit(error), remedy="Write the file again."
         ) from error
     if column.get("encoding") != "WKB" or name not in table.column_names:
         raise SourceError(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import pyarrow as pa
@@ -11,11 +11,11 @@ import shapely
 
 from taskdata.errors import UsageError
 from taskdata.findings import Finding, Place
-from taskdata.formats import rules
+from taskdata.formats import part_rules, rules
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.source import Datum
-from taskdata.geometry.transform import Conversion, to_wgs84
+from taskdata.geometry.transform import Conversion, is_projected, to_wgs84
 
 _TARGET = "EPSG:4326"
 _MAX_LON, _MAX_LAT = 360.0, 90.0
@@ -41,17 +41,19 @@ def placed(raw: RawTable, crs: str | None, where: str) -> tuple[RawTable, Datum 
     if GEOMETRY not in raw.table.column_names:
         return raw, None, []
     raw, shapes, findings = _straight(raw)
-    stated = raw.crs or crs
+    stated, why = _system(raw, crs, shapes)
+    if why is not None:
+        findings.append(part_rules.CRS_NOT_APPLIED.at(Place(file=raw.file), crs=crs, layer=raw.label, reason=why))
     if stated is None:
         if not _degrees(shapes):
             raise UsageError(
-                f"It is not known what the coordinates of {raw.file} are in",
+                f"It is not known what the coordinates of {raw.label} are in",
                 where=where,
-                why="they are no degrees and no coordinate reference system is stated",
+                why="they are no degrees, and no system is stated",
                 remedy="Name it, for example --crs EPSG:25832",
             )
         if not raw.always_wgs84:
-            findings.append(rules.CRS_ASSUMED.at(Place(file=raw.file), layer=raw.file))
+            findings.append(rules.CRS_ASSUMED.at(Place(file=raw.file), layer=raw.label))
         return raw, None, findings
     sample = shapely.get_coordinates(shapes[:1000])
     sample = sample[np.isfinite(sample).all(axis=1)]
@@ -62,6 +64,23 @@ def placed(raw: RawTable, crs: str | None, where: str) -> tuple[RawTable, Datum 
     if datum.better_missing:
         findings.append(_grid_missing(raw, datum))
     return replace(raw, table=_transformed(raw.table, shapes, conversion), crs=_TARGET), datum, findings
+
+
+class _System(NamedTuple):
+    """What coordinates are in, None = not known; and why what the user gave is not it."""
+
+    stated: str | None
+    unused: str | None = None
+
+
+def _system(raw: RawTable, crs: str | None, shapes: Any) -> _System:
+    """Return what a table states, else what the user gave where that can be."""
+    if raw.crs is not None:
+        same = crs is None or to_wgs84(crs).source_name == to_wgs84(raw.crs, where=raw.file).source_name
+        return _System(raw.crs, None if same else "it names its own")
+    if crs is not None and len(shapes) and is_projected(crs) and _degrees(shapes):
+        return _System(None, "its coordinates are degrees, not a length")
+    return _System(crs)
 
 
 def worst(first: Datum | None, second: Datum | None) -> Datum | None:
@@ -84,7 +103,7 @@ def _straight(raw: RawTable) -> tuple[RawTable, Any, list[Finding]]:
     table = raw.table.set_column(index, GEOMETRY, pa.array(records, pa.large_binary()))
     why = "it has curves; have it written with straight lines between points"
     findings = [
-        rules.BAD_GEOMETRY.at(Place(file=raw.file, record=row), row=row + 1, layer=raw.file, reason=why)
+        rules.BAD_GEOMETRY.at(Place(file=raw.file, record=row), row=row + 1, layer=raw.label, reason=why)
         for row in curved
     ]
     return replace(raw, table=table), shapely.from_wkb(records, on_invalid="ignore"), findings
@@ -119,7 +138,7 @@ def _grid_missing(raw: RawTable, datum: Datum) -> Finding:
     accuracy = "unknown" if datum.accuracy_m is None else f"{datum.accuracy_m:g} m"
     return rules.GRID_MISSING.at(
         Place(file=raw.file),
-        layer=raw.file,
+        layer=raw.label,
         operation=datum.operation,
         accuracy=accuracy,
         grids=", ".join(datum.better_missing),

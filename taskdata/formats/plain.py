@@ -22,6 +22,7 @@ from taskdata.findings import Finding, Place
 from taskdata.formats import naming, rules, shapes
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY, KEY
+from taskdata.formats.crossings import crossings
 from taskdata.formats.layers.several import rearranged
 from taskdata.formats.merge import merge
 from taskdata.formats.project import SPECS
@@ -85,6 +86,9 @@ def plain(source: Source, name_column: str | None = None) -> Dataset:
         )
     base = _own(source, own)
     collected = Collected(findings=list(source.findings))
+    for raw in source.tables.values():
+        if raw.name not in _NOT_ALONE:
+            collected.findings.extend(crossings(raw))
     for raw in foreign.values():
         _collect(raw, name_column, collected)
     fields = list(base.fields)
@@ -147,27 +151,27 @@ def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
     if left:
         names_text = column or "no column"
         collected.findings.append(
-            rules.COLUMNS_LEFT_OUT.at(place, layer=raw.file, column=names_text, columns=", ".join(left))
+            rules.COLUMNS_LEFT_OUT.at(place, layer=raw.label, column=names_text, columns=", ".join(left))
         )
 
 
 def _geometries(raw: RawTable, collected: Collected) -> Iterator[tuple[int, Any]]:
     """Yield row and geometry of all that can be used; a mixed collection gives its parts by kind."""
     heights = False
-    told = {finding.place.record for finding in collected.findings if finding.place.file == raw.file}
+    told = {finding.place.record for finding in collected.findings if finding.facts.get("layer") == raw.label}
     for row, record in enumerate(raw.table[GEOMETRY].to_pylist()):
         geometry, why = _decoded(record)
         heights = heights or bool(geometry is not None and geometry.has_z)
         place = Place(file=raw.file, record=row)
         if why is not None:
-            collected.findings.append(rules.BAD_GEOMETRY.at(place, row=row + 1, layer=raw.file, reason=why))
+            collected.findings.append(rules.BAD_GEOMETRY.at(place, row=row + 1, layer=raw.label, reason=why))
         elif geometry is None:
             if row not in told:
-                collected.findings.append(rules.NO_GEOMETRY.at(place, row=row + 1, layer=raw.file))
+                collected.findings.append(rules.NO_GEOMETRY.at(place, row=row + 1, layer=raw.label))
         else:
             yield from ((row, part) for part in _kinds(shapely.force_2d(geometry)))
     if heights:
-        collected.findings.append(rules.HEIGHTS_LEFT_OUT.at(Place(file=raw.file), layer=raw.file))
+        collected.findings.append(rules.HEIGHTS_LEFT_OUT.at(Place(file=raw.file), layer=raw.label))
 
 
 def _decoded(record: bytes | None) -> tuple[Any, str | None]:
@@ -176,8 +180,8 @@ def _decoded(record: bytes | None) -> tuple[Any, str | None]:
         return None, None
     try:
         geometry = shapely.from_wkb(record)
-    except shapely.GEOSException as error:
-        return None, " ".join(str(error).split())
+    except shapely.GEOSException:
+        return None, "its bytes are no geometry"
     if geometry.is_empty:
         return None, None
     coordinates = shapely.get_coordinates(geometry)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from taskdata.errors import SourceError
-from taskdata.findings import Finding
-from taskdata.formats import carriage
+from taskdata.errors import SourceError, UsageError
+from taskdata.findings import Finding, Place
+from taskdata.formats import carriage, part_rules
 from taskdata.formats.base import RawTable
 from taskdata.formats.detect import detect
 from taskdata.formats.drivers import DRIVERS
@@ -14,7 +14,7 @@ from taskdata.formats.placing import placed, worst
 from taskdata.formats.source import Datum, Source
 
 
-def read(path: Path | str, form: str | None = None, *, crs: str | None = None) -> Source:
+def read(path: Path | str, form: str | None = None, *, crs: str | None = None, partial: bool = False) -> Source:
     """Read a GIS source.
 
     Parameters
@@ -25,13 +25,16 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None) -
         ``geojson``, ``shapefile``, ``gpkg`` or ``parquet``; told by content when not given.
     crs : str, optional
         What coordinates are in where a layer does not say so, such as ``EPSG:25832``.
+    partial : bool
+        Leave out a layer of which it is not known what its coordinates are in, with a finding, as long as another one
+        can be read.
 
     Raises
     ------
     SourceError
         Nothing in it can be read.
     UsageError
-        A layer does not say what its coordinates are in, and they are no degrees.
+        A layer does not say what its coordinates are in, and they are no degrees; or there is no system ``crs``.
     """
     source = Path(path)
     form = form or detect(source)
@@ -47,12 +50,23 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None) -
     tables: dict[str, RawTable] = {}
     datum: Datum | None = None
     moved: set[str] = set()
+    refused: list[SourceError | UsageError] = []
     for name, raw in found.tables.items():
-        table, change, notes = placed(raw, crs, str(source))
+        try:
+            table, change, notes = placed(raw, crs, str(source))
+        except (SourceError, UsageError) as error:
+            if not partial:
+                raise
+            refused.append(error)
+            place = Place(file=raw.file)
+            findings.append(part_rules.CRS_UNKNOWN.at(place, layer=raw.label, reason=error.why or error.what))
+            continue
         tables[name] = table
         findings.extend(notes)
         datum = worst(datum, change)
         if change is not None:
             moved.add(name)
+    if refused and not tables:
+        raise refused[0]
     carried = carriage.from_tables(side, str(source))
     return Source(str(path), form, tables, carried, findings, datum, frozenset(moved))

@@ -22,6 +22,7 @@ from taskdata.findings import Finding, Place
 from taskdata.formats import part_rules, rules, sidecar
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, KEY, Layer
+from taskdata.formats.faults import reason
 from taskdata.formats.ogr import declared, read_layer, writing
 from taskdata.formats.project import SPECS
 from taskdata.ledger import Loss, LossKind
@@ -175,7 +176,7 @@ def _read_file(path: Path, found: Tables) -> RawTable:
         table, crs = _with_or_without_system(path, beside, found)
     except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError) as error:
         raise SourceError(
-            "The shapefile cannot be read", where=path, why=str(error), remedy="Copy all its files again."
+            "The shapefile cannot be read", where=path, why=reason(error), remedy="Copy all its files again."
         ) from error
     if ".shx" not in beside:
         found.findings.append(rules.INDEX_REBUILT.at(place, layer=path.name))

@@ -14,7 +14,7 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from taskdata.errors import SourceError
+from taskdata.errors import SourceError, UnfitError, unfit
 from taskdata.formats import carriage
 from taskdata.formats.columns import GEOMETRY, ColumnType, Layer, LayerSpec
 from taskdata.model.carried import Carried
@@ -140,9 +140,9 @@ def read(path: Path) -> dict[str, Any] | None:
     with unfit_is_damage(path):
         document = json.loads(file.read_text(encoding="utf-8"))
         if document["format"] != FORMAT or document["version"] > VERSION:
-            raise ValueError("it is of another format or a later version")
+            raise UnfitError("it is of another format or a later version")
         if not isinstance(document["layers"], dict):
-            raise ValueError("it lists no layers")
+            raise UnfitError("it lists no layers")
         return dict(document)
 
 
@@ -155,7 +155,7 @@ def unfit_is_damage(path: Path) -> Iterator[None]:
         raise SourceError(
             "The sidecar file is damaged",
             where=path / NAME,
-            why=f"{type(error).__name__}: {error}",
+            why=unfit(error),
             remedy="Bring it back, or remove it to read the shapefiles alone.",
         ) from error
 

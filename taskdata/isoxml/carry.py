@@ -10,7 +10,7 @@ import json
 import zlib
 from collections.abc import Iterator
 
-from taskdata.errors import SourceError, TargetError
+from taskdata.errors import SourceError, TargetError, unfit
 from taskdata.isoxml.characters import is_text
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element, PointRun, Stray
@@ -48,7 +48,7 @@ def from_tables(carried: Carried, source: str) -> Document:
         raise SourceError(
             "the carried tables do not fit together",
             where=source,
-            why=f"{type(error).__name__}: {error}",
+            why=unfit(error),
             remedy="They were changed outside this program; remove them to read the layers alone",
         ) from error
 

@@ -11,6 +11,7 @@ import zlib
 from collections.abc import Sequence
 from typing import Any
 
+from taskdata.errors import UnfitError
 from taskdata.isoxml.characters import is_name, is_stray, is_text
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element, PointRun, PointStores, Stray
@@ -167,4 +168,4 @@ def _inflated(packed: bytes, size: int) -> bytes:
 
 def _demand(holds: bool, otherwise: str) -> None:
     if not holds:
-        raise ValueError(otherwise)
+        raise UnfitError(otherwise)

@@ -33,7 +33,7 @@ def standing(finding: Finding) -> str:
     spot = place.file or ""
     if place.line is not None:
         spot += f":{place.line}"
-    if place.record is not None:
+    if place.record is not None and "row" not in finding.facts:  # a row of a table, which the message counts from 1
         spot += f" record {place.record}"
     elif place.offset is not None:
         spot += f" byte {place.offset}"

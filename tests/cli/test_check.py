@@ -222,5 +222,8 @@ def test_a_source_that_cannot_be_read_stands_in_every_document(run: Callable, sa
 
 
 def test_layers_without_coordinate_system_can_be_told_theirs(run: Callable, samples: Path) -> None:
-    assert run("check", samples / "display-shapefiles").code == 2
+    alone = run("check", samples / "display-shapefiles", "--format", "json")
+    assert alone.code == 1
+    told = [item for item in json.loads(alone.out)["findings"] if item["severity"] == "error"]
+    assert [(item["rule"], item["file"]) for item in told] == [("import.crs-unknown", "Obst_old.shp")]
     assert run("check", samples / "display-shapefiles", "--crs", "EPSG:32632").code == 0

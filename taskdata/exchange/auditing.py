@@ -1,0 +1,38 @@
+"""What the audit looks at: the set as it was read, or the set that layers or records would become."""
+
+from __future__ import annotations
+
+from taskdata.exchange.load import document_behind
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.facts import elements
+from taskdata.isoxml.to_document.apply import apply, new_document
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.model.dataset import Dataset
+
+VERSION = 4
+TOLD_BY_READING = (
+    "geometry.self-crossing",
+    "geometry.hole-crossing",
+    "geometry.hole-in-hole",
+    "geometry.hole-outside",
+)
+"""Rules that say again of layers what their reader says with the row that it stands in."""
+_PARTS = ("PLN", "LSG", "PNT")
+
+
+def auditable(dataset: Dataset) -> tuple[Document | None, Dataset]:
+    """Return the document behind records, or the one that they would become, and its records.
+
+    The parts of a field have no identifier in a document that is made here, so that a finding names the field, which
+    the user sees elsewhere. The findings of reading stay.
+    """
+    document = document_behind(dataset)
+    if document is not None:
+        return document, dataset
+    document = new_document(dataset.source, VERSION)
+    apply(document, Dataset(dataset.source, "isoxml"), dataset)
+    for element in document.walk():
+        if element.tag in _PARTS:
+            element.attributes.pop(elements()[element.tag].id_letter or "", None)
+    records = to_dataset(document)
+    return document, records.with_changes(findings=dataset.findings)

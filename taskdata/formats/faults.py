@@ -1,0 +1,21 @@
+"""What the libraries below say of damaged files, in plain words."""
+
+from __future__ import annotations
+
+_WORDS = (
+    (("malformed", "not a database", "file is encrypted"), "the file is damaged"),
+    (("disk I/O error", "Input/output error"), "the disk or stick cannot be read there"),
+    (("No space left", "disk is full", "database or disk"), "there is no room left"),
+    (("Permission denied", "readonly", "read-only"), "it may not be opened"),
+    (("magic bytes", "footer", "too small", "smaller than"), "it is no Parquet file, or was cut off"),
+    (("Corrupt", "decompress", "Unexpected end of stream", "deserialize", "thrift"), "its bytes are damaged"),
+    (("another encoding", "codec"), "its texts are in an encoding that is not known"),
+    (("not recognized", "No such file", "Failed to open", "Unable to open"), "it is damaged or cut off"),
+)
+UNKNOWN = "it is damaged, or not what its name says"
+
+
+def reason(error: Exception) -> str:
+    """Return why a file cannot be read."""
+    said = str(error)
+    return next((words for needles, words in _WORDS if any(needle in said for needle in needles)), UNKNOWN)
