@@ -1,4 +1,4 @@
-"""What of a profile no step can bring about: counts and the size of the main file."""
+"""What of a profile neither a step nor parting a set can bring about."""
 
 from __future__ import annotations
 
@@ -7,12 +7,11 @@ from collections.abc import Iterator
 from taskdata.errors import TargetError
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import xml_bytes
 from taskdata.model.receiver import Receiver
 
 
 def refuse_beyond(document: Document, receiver: Receiver) -> None:
-    """Refuse a set that exceeds what a terminal takes.
+    """Refuse a set with a field or grid that exceeds what a terminal takes.
 
     Raises
     ------
@@ -28,20 +27,16 @@ def refuse_beyond(document: Document, receiver: Receiver) -> None:
         raise TargetError(
             f"{receiver.name} does not take this set",
             why="; ".join(told),
-            remedy="Leave out what the coming jobs do not need, or split the set",
+            remedy="Make a field of each part, or leave out what the coming jobs do not need",
         )
 
 
 def _counts(document: Document) -> Iterator[tuple[str, str, int]]:
     dataset = to_dataset(document)
-    yield "limits.fields", "fields", len(dataset.fields)
-    yield "limits.guidance_lines", "guidance lines", len(dataset.guidance)
-    yield "limits.tasks", "tasks", len(dataset.tasks)
     for field in dataset.fields:
         rings = sum(len(area.exteriors) + len(area.interiors) for area in field.boundaries)
-        yield "limits.rings_in_field", f"rings in the boundary of {field.id}", rings
+        yield "limits.rings_in_field", f"rings in the boundary of {field.id} {field.name}".rstrip(), rings
     for task in dataset.tasks:
         if task.grid is not None:
             yield "limits.grid_columns", f"columns in the grid of {task.id}", task.grid.columns
             yield "limits.grid_rows", f"rows in the grid of {task.id}", task.grid.rows
-    yield "limits.main_file_bytes", "bytes in the main file", len(xml_bytes(document.main))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import tzinfo
 
 from taskdata.adapt.receivers import to_receiver
+from taskdata.adapt.sticks.split import Stick, split
 from taskdata.adapt.versions import in_zone, to_version
 from taskdata.errors import UsageError
 from taskdata.isoxml.document import Document
@@ -66,11 +67,24 @@ def adapted(document: Document, wish: Wish) -> tuple[Document, list[Loss]]:
     if wish.version is not None and (here is None or here[0] != wish.version):
         document, losses = to_version(document, wish.version, zone=wish.zone, plan_templates=wish.plan_templates)
     if wish.receiver is not None:
-        document, more = to_receiver(
-            document, wish.receiver, zone=wish.zone, plan_templates=wish.plan_templates
-        )
+        document, more = to_receiver(document, wish.receiver, zone=wish.zone, plan_templates=wish.plan_templates)
         losses = [*losses, *more]
     if wish.zone is not None:
         document, more = in_zone(document, wish.zone, told=bool(losses))
         losses = [*losses, *more]
     return document, losses
+
+
+def parted(document: Document, wish: Wish, losses: list[Loss]) -> tuple[Document, list[Stick]]:
+    """Return a set and the sticks for it, none where it is no more than the terminal takes; add to the ledger.
+
+    Raises
+    ------
+    TargetError
+        See ``split``.
+    """
+    if wish.receiver is None:
+        return document, []
+    document, sticks, more = split(document, wish.receiver, signed=bool(losses))
+    losses += more
+    return document, sticks

@@ -8,8 +8,10 @@ from pathlib import Path
 
 from taskdata.adapt.clock import zone_of
 from taskdata.adapt.receivers import version_for
-from taskdata.exchange.adapting import Wish, adapted
+from taskdata.adapt.sticks.split import Stick
+from taskdata.exchange.adapting import Wish, adapted, parted
 from taskdata.exchange.load import document_behind, load
+from taskdata.exchange.sticks import Written, refuse_beside_sticks, write_sticks
 from taskdata.exchange.targets import Target, target_of
 from taskdata.exchange.verify import verify_target
 from taskdata.findings import Finding
@@ -48,6 +50,8 @@ class Conversion:
         How coordinates of the source were brought to WGS 84.
     findings : tuple of Finding
         What reading the source found wrong.
+    sticks : tuple of Written
+        The sticks that the set was parted over because it is more than the receiver takes; empty where it is one set.
     """
 
     source: str
@@ -56,6 +60,7 @@ class Conversion:
     losses: tuple[Loss, ...]
     datum: Datum | None = None
     findings: tuple[Finding, ...] = ()
+    sticks: tuple[Written, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +70,16 @@ class _Content:
     dataset: Dataset
     document: Document | None
     losses: tuple[Loss, ...]
+    sticks: tuple[Stick, ...] = ()
+
+    def written(self, goal: Target) -> tuple[Written, ...]:
+        """Return what stands on each stick."""
+        found = []
+        for stick in self.sticks:
+            data, place = to_dataset(stick.document), Path(stick.name) if goal.packed else goal.named / stick.name
+            ids = ([item.id for item in items] for items in (data.fields, data.tasks))
+            found.append(Written(os.fspath(place), counted(data), *map(tuple, ids)))
+        return tuple(found)
 
 
 def convert(
@@ -99,7 +114,9 @@ def convert(
         Write templates of tasks as planned ones where the version of the target has no templates, instead of leaving
         them out.
     receiver : Receiver or path, optional
-        What the terminal takes that an ISO-XML target is for, or a TOML file that says it: the target satisfies it.
+        What the terminal takes that an ISO-XML target is for, or a TOML file that says it: the target satisfies it. A
+        set that is more than it takes at once is parted: the target is then a folder, or a zip archive, that holds a
+        folder ``stick1``, ``stick2`` ... for each stick, and ``sticks`` of the result names them.
     crs, name_column : str, optional
         See ``load``.
     overwrite : bool
@@ -124,7 +141,8 @@ def convert(
     else:
         losses += tuple(_write(content, goal, overwrite=overwrite, verify=verify))
     found = loaded.dataset.findings
-    return Conversion(os.fspath(source), os.fspath(target), counted(content.dataset), losses, loaded.datum, found)
+    counts, sticks = counted(content.dataset), content.written(goal)
+    return Conversion(os.fspath(source), os.fspath(target), counts, losses, loaded.datum, found, sticks)
 
 
 def write(
@@ -195,12 +213,16 @@ def _content(dataset: Dataset, document: Document | None, goal: Target, wish: Wi
         return _Content(dataset, document, ())
     if document is not None:
         changed, losses = adapted(document, wish)
+        losses += mend_lengths(changed)
+        changed, sticks = parted(changed, wish, losses)
         records = dataset if changed is document else to_dataset(changed)
-        return _Content(records, changed, (*losses, *mend_lengths(changed)))
+        return _Content(records, changed, tuple(losses), tuple(sticks))
     empty = new_document(dataset.source, wish.version or _version_for(wish) or DEFAULT_VERSION)
     losses = apply(empty, Dataset(dataset.source, "isoxml"), dataset)
     changed, more = adapted(empty, wish)
-    return _Content(to_dataset(changed), changed, (*losses, *more))
+    losses += more
+    changed, sticks = parted(changed, wish, losses)
+    return _Content(to_dataset(changed), changed, tuple(losses), tuple(sticks))
 
 
 def _version_for(wish: Wish) -> int | None:
@@ -218,6 +240,10 @@ def _foreseen(content: _Content, goal: Target) -> list[Loss]:
 
 
 def _write(content: _Content, goal: Target, *, overwrite: bool, verify: bool) -> list[Loss]:
+    if content.sticks:
+        write_sticks(content.sticks, goal, overwrite=overwrite, verify=verify)
+        return _foreseen(content, goal)
+    refuse_beside_sticks(goal)
     with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
         losses = put(content.dataset, content.document, goal, fresh)
         if verify:

@@ -54,7 +54,7 @@ class Target:
         if self.packed or self.format == "gpkg":
             return Path.is_file
         if self.format == "isoxml":
-            return _is_task_folder
+            return is_task_folder
         suffixes = _LAYER_SUFFIXES[self.format]
         return lambda place: _holds_only(place, suffixes)
 
@@ -107,7 +107,8 @@ def _refuse_source(place: Path, source: Path) -> None:
         raise TargetError("lies on the source, which is never changed", where=place, remedy="Name another target")
 
 
-def _is_task_folder(place: Path) -> bool:
+def is_task_folder(place: Path) -> bool:
+    """Tell whether a folder holds one ISO-XML set and nothing more."""
     if not place.is_dir():
         return False
     inside = list(place.iterdir())

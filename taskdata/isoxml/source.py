@@ -259,7 +259,7 @@ def _refuse_bomb(place: Path, members: list[zipfile.ZipInfo]) -> None:
 
 
 def _folder_in_zip(place: Path, paths: list[PurePosixPath]) -> PurePosixPath:
-    """Return the shallowest folder in the archive with a main file."""
+    """Return the shallowest folder in the archive with a main file; refuse an archive with several such."""
     mains = [path.parent for path in paths if path.name.upper() == MAIN and ".." not in path.parts]
     if not mains:
         kinds = {_OTHER_LAYERS[suffix] for suffix in {path.suffix.lower() for path in paths} & set(_OTHER_LAYERS)}
@@ -267,7 +267,12 @@ def _folder_in_zip(place: Path, paths: list[PurePosixPath]) -> PurePosixPath:
         if kinds:
             remedy = f"It holds {' and '.join(sorted(kinds))}: unpack it and name the folder"
         raise SourceError(f"is a zip archive without a {MAIN}", where=place, remedy=remedy)
-    return min(mains, key=lambda path: (len(path.parts), str(path)))
+    depth = min(len(path.parts) for path in mains)
+    shallowest = sorted({path for path in mains if len(path.parts) == depth})
+    if len(shallowest) > 1:
+        told = f"is a zip archive that holds {len(shallowest)} sets, {shallowest[0]} among them"
+        raise SourceError(told, where=place, remedy="Unpack it and name the folder of one")
+    return shallowest[0]
 
 
 def _zip_opener(place: Path, info: zipfile.ZipInfo) -> Callable[[], BinaryIO]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import BinaryIO
 
@@ -42,21 +42,34 @@ def write_folder(document: Document, folder: Path) -> None:
             raise _name_taken(name) from error
 
 
-def write_zip(document: Document, path: Path) -> None:
-    """Write the set into the folder ``TASKDATA`` of a new archive at ``path``.
+def write_zip(documents: Document | Mapping[str, Document], path: Path) -> None:
+    """Write the set into the folder ``TASKDATA`` of a new archive at ``path``; several ones each into such a folder.
+
+    Parameters
+    ----------
+    documents : Document or mapping of str to Document
+        One set, or several by the folder that the folder ``TASKDATA`` of each lies in.
+    path : Path
+        Nothing stands there yet.
 
     Raises
     ------
     TargetError
         Two files have the same name, or one has a name that contains a path.
     """
+    folders = {FOLDER: documents} if isinstance(documents, Document) else _folders(documents)
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content in _files(document):
-            member = zipfile.ZipInfo(f"{FOLDER}/{name}", _ZIP_DATE)
-            member.compress_type = zipfile.ZIP_DEFLATED
-            member.external_attr = _MEMBER_MODE
-            with archive.open(member, "w", force_zip64=True) as stream:
-                _write(content, stream)  # type: ignore[arg-type]  # a writable binary stream, typed as IO[bytes]
+        for folder, document in folders.items():
+            for name, content in _files(document):
+                member = zipfile.ZipInfo(f"{folder}/{name}", _ZIP_DATE)
+                member.compress_type = zipfile.ZIP_DEFLATED
+                member.external_attr = _MEMBER_MODE
+                with archive.open(member, "w", force_zip64=True) as stream:
+                    _write(content, stream)  # type: ignore[arg-type]  # a writable binary stream, typed as IO[bytes]
+
+
+def _folders(documents: Mapping[str, Document]) -> dict[str, Document]:
+    return {f"{name}/{FOLDER}": document for name, document in documents.items()}
 
 
 def xml_bytes(file: XmlFile) -> bytes:

@@ -28,6 +28,30 @@ class DatumShift(Protocol):
         ...
 
 
+class Stick(Protocol):
+    """One of several sticks that a set was parted over."""
+
+    @property
+    def target(self) -> str:
+        """The folder whose content goes onto it."""
+        ...
+
+    @property
+    def written(self) -> dict[str, int]:
+        """How many things of each kind it holds."""
+        ...
+
+    @property
+    def fields(self) -> Sequence[str]:
+        """Identifiers of the fields on it."""
+        ...
+
+    @property
+    def tasks(self) -> Sequence[str]:
+        """Identifiers of the tasks on it."""
+        ...
+
+
 class Conversion(Protocol):
     """What a conversion did, or would do."""
 
@@ -61,15 +85,31 @@ class Conversion(Protocol):
         """What reading the source found wrong."""
         ...
 
+    @property
+    def sticks(self) -> Sequence[Stick]:
+        """The sticks that the set was parted over, none where it is one set."""
+        ...
+
 
 def convert_document(result: Conversion) -> dict[str, Any]:
-    """Return the document of ``convert --json``."""
-    return {
+    """Return the document of ``convert --json``; sticks stand in it where there are several."""
+    document = {
         "source": result.source,
         "target": result.target,
         "written": dict(result.written),
         "losses": [loss_document(loss) for loss in result.losses],
         "datum": None if result.datum is None else datum_document(result.datum),
+    }
+    return {**document, "sticks": [stick_document(stick) for stick in result.sticks]} if result.sticks else document
+
+
+def stick_document(stick: Stick) -> dict[str, Any]:
+    """Return one of several sticks."""
+    return {
+        "target": stick.target,
+        "written": dict(stick.written),
+        "fields": list(stick.fields),
+        "tasks": list(stick.tasks),
     }
 
 

@@ -10,7 +10,7 @@ from taskdata.findings import Finding
 from taskdata.ledger import Loss, LossKind
 from taskdata.reports import words
 from taskdata.reports.check_text import STYLES as SEVERITY_STYLES
-from taskdata.reports.convert_json import Conversion, DatumShift
+from taskdata.reports.convert_json import Conversion, DatumShift, Stick
 from taskdata.reports.styled import Line, Style, wrapped
 
 STYLES: dict[LossKind, Style] = {
@@ -31,14 +31,28 @@ def convert_text(result: Conversion, *, dry_run: bool = False) -> list[Line]:
     """Return ledger, counts and datum in lines of 80 columns; of many equal losses the first are listed."""
     done = "Nothing was written (dry run); this is what would be." if dry_run else f"Written: {result.target}"
     lines = [Line(f"{result.source} -> {result.target}", "heading"), *wrapped(done)]
-    counts = [f"{name.replace('_', ' ')} {count}" for name, count in result.written.items() if count]
-    lines += wrapped(f"Content: {', '.join(counts) if counts else 'nothing'}.", hanging=2)
+    lines += wrapped(f"Content: {_counts(result.written)}.", hanging=2)
+    lines += _sticks(result.sticks)
     if result.datum is not None:
         lines += wrapped(_datum(result.datum), hanging=2)
     lines += [Line(""), *ledger(result.losses)]
     if result.findings:
         lines += [Line(""), *noticed(result.findings)]
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
+
+
+def _counts(written: dict[str, int]) -> str:
+    return ", ".join(f"{name.replace('_', ' ')} {count}" for name, count in written.items() if count) or "nothing"
+
+
+def _sticks(sticks: Sequence[Stick]) -> list[Line]:
+    """Name each stick with what stands on it."""
+    if not sticks:
+        return []
+    lines = wrapped(f"The terminal does not take it at once: {len(sticks)} sticks, each with what it needs.", hanging=2)
+    for stick in sticks:
+        lines += wrapped(f"{stick.target}: {_counts(stick.written)}.", 2, hanging=2)
+    return lines
 
 
 def _datum(datum: DatumShift) -> str:

@@ -131,11 +131,7 @@ def test_zones_become_cells_and_the_ledger_names_the_area_error_of_each() -> Non
 
 
 REFUSED = {
-    "fields": {"limits.fields": 2},
-    "lines": {"limits.guidance_lines": 1},
-    "tasks": {"limits.tasks": 1},
     "rings": {"limits.rings_in_field": 1},
-    "bytes": {"limits.main_file_bytes": 1000},
     "room": {"names.longest": 1},
     "moved": {"limits.points_in_ring": 6},
     "codes": {CODES: False, VALUES: False},

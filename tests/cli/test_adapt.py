@@ -49,10 +49,11 @@ def test_a_receiver_is_satisfied_or_refused_in_one_line(run: Callable, samples: 
     code, out, _ = shown(run, "check", str(tmp_path / "stick"), "--receiver", str(profile), "--format", "json")
     assert code == 0
     assert not [item for item in json.loads(out)["findings"] if item["rule"].startswith("receiver.")]
-    profile.write_text("[limits]\nfields = 1\n", encoding="utf-8")
+    profile.write_text("[limits]\nguidance_lines = 1\n", encoding="utf-8")
     code, _, err = shown(run, *words[:2], str(tmp_path / "other"), *words[3:])
     assert (code, err.count("\n")) == (4, 1)
-    assert "5 fields where it takes 1" in err
+    assert "PFD1" in err
+    assert "3 guidance lines where it takes 1" in err
     assert not (tmp_path / "other").exists()
 
 
@@ -63,3 +64,47 @@ def test_a_receiver_is_only_for_sets(run: Callable, samples: Path, tmp_path: Pat
         run, "convert", str(samples / "office"), str(tmp_path / "farm.gpkg"), "--receiver", str(profile)
     )
     assert (code, "only for ISO-XML" in err) == (2, True)
+
+
+def test_a_set_that_is_too_large_goes_over_several_sticks(run: Callable, samples: Path, tmp_path: Path) -> None:
+    profile = tmp_path / "terminal.toml"
+    profile.write_text("[limits]\nfields = 3\n", encoding="utf-8")
+    target = tmp_path / "sticks"
+    words = ["convert", str(samples / "office"), str(target), "--to", "isoxml", "--receiver", str(profile)]
+    code, out, _ = shown(run, *words, "--dry-run", "--json")
+    foreseen = json.loads(out)
+    assert (code, target.exists()) == (0, False)
+    target.mkdir()
+    code, out, _ = shown(run, *words, "--verify", "--json")
+    assert (code, json.loads(out)) == (0, foreseen)
+    assert [stick["target"] for stick in foreseen["sticks"]] == [str(target / "stick1"), str(target / "stick2")]
+    assert [stick["fields"] for stick in foreseen["sticks"]] == [["PFD1", "PFD2", "PFD4"], ["PFD3", "PFD5"]]
+    assert [stick["tasks"] for stick in foreseen["sticks"]] == [["TSK1", "TSK2", "TSK5"], ["TSK3", "TSK4"]]
+    assert [item.name for item in sorted(target.iterdir())] == ["stick1", "stick2"]
+    for stick in foreseen["sticks"]:
+        code, out, _ = shown(run, "check", stick["target"], "--receiver", str(profile), "--format", "json")
+        assert code == 0
+        assert not [item for item in json.loads(out)["findings"] if item["rule"].startswith("receiver.")]
+    code, _, err = shown(run, *words)
+    assert (code, "exists already" in err) == (4, True)
+    code, out, _ = shown(run, *words, "--overwrite")
+    assert (code, "2 sticks" in out) == (0, True)
+
+
+def test_several_sticks_are_no_single_set(run: Callable, samples: Path, tmp_path: Path) -> None:
+    profile = tmp_path / "terminal.toml"
+    profile.write_text("[limits]\nfields = 3\n", encoding="utf-8")
+    source, receiver = str(samples / "office"), ["--receiver", str(profile)]
+    code, _, err = shown(run, "convert", source, str(tmp_path / "TASKDATA"), *receiver)
+    assert (code, "needs 2 sticks" in err) == (4, True)
+    assert shown(run, "convert", source, str(tmp_path / "farm.zip"), *receiver, "--verify")[0] == 0
+    code, _, err = shown(run, "inspect", str(tmp_path / "farm.zip"))
+    assert (code, "holds 2 sets" in err) == (3, True)
+    target = tmp_path / "sticks"
+    assert shown(run, "convert", source, str(target), "--to", "isoxml", *receiver)[0] == 0
+    code, _, err = shown(run, "convert", source, str(target), "--to", "isoxml")
+    assert (code, "holds sticks" in err) == (4, True)
+    (target / "stick1" / "notes.txt").write_text("mine", encoding="utf-8")
+    code, _, err = shown(run, "convert", source, str(target), "--to", "isoxml", *receiver, "--overwrite")
+    assert (code, "holds other things" in err) == (4, True)
+    assert (target / "stick1" / "notes.txt").exists()

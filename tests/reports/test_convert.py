@@ -26,6 +26,7 @@ class Done:
     losses: tuple[Loss, ...] = ()
     datum: Shift | None = None
     findings: tuple[Finding, ...] = ()
+    sticks: tuple[object, ...] = ()
 
 
 def done(**changes: object) -> Done:

@@ -1,0 +1,109 @@
+"""What belongs together in a set: what an element needs so that nothing it refers to is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from functools import cached_property
+
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import elements
+from taskdata.isoxml.read import LINK_LIST
+
+Members = frozenset[Element]
+
+
+class Belonging:
+    """The things of a set, which are the elements directly under its roots, and what each needs.
+
+    Parameters
+    ----------
+    document : Document
+        The set; nothing else changes it while this is used.
+    """
+
+    def __init__(self, document: Document) -> None:
+        document.expand_loose_points()
+        self.document = document
+        self._files = {item: file for file in document.task_files for item in file.root.elements()}
+        self.things = list(self._files)
+        self._owners = {element: thing for thing in self.things for element in thing.walk()}
+        self._needs: dict[Element, Members] = {}
+
+    def owner(self, identifier: str | None) -> Element | None:
+        """Return the thing that an identifier stands in, None where the set has no such identifier."""
+        element = self.document.by_id.get(identifier or "")
+        return None if element is None else self._owners.get(element)
+
+    def owner_of(self, element: Element) -> Element | None:
+        """Return the thing that an element stands in."""
+        return self._owners.get(element)
+
+    def is_in_main(self, thing: Element) -> bool:
+        """Tell whether a thing stands in the main file."""
+        return self._files[thing] is self.document.main
+
+    def closure(self, things: Iterable[Element]) -> Members:
+        """Return things with all that they need, and all that those need."""
+        found: set[Element] = set()
+        stack = list(things)
+        while stack:
+            thing = stack.pop()
+            if thing not in found:
+                found.add(thing)
+                stack += self._needs_of(thing)
+        return frozenset(found)
+
+    def tasks_by_field(self) -> dict[Element | None, list[Element]]:
+        """Return the tasks of each field, and under None those of no field."""
+        found: dict[Element | None, list[Element]] = {}
+        for task in self.document.top("TSK"):
+            field = self.owner(task.get("PartfieldIdRef"))
+            found.setdefault(field if field is not None and field.tag == "PFD" else None, []).append(task)
+        return found
+
+    def _needs_of(self, thing: Element) -> Members:
+        if thing not in self._needs:
+            found = {self.owner(target) for target in self._targets(thing)}
+            if not self.is_in_main(thing):
+                found.add(self._references.get(self._files[thing].name.upper()))
+            if self._list_entry is not None and any(item.id in self._linked for item in thing.walk() if item.id):
+                found.add(self._list_entry)
+            self._needs[thing] = frozenset(item for item in found if item is not None and item is not thing)
+        return self._needs[thing]
+
+    def _targets(self, thing: Element) -> Iterator[str]:
+        """Yield what a thing refers to, and what the headers of its logs refer to."""
+        for element in thing.walk():
+            yield from _references(element)
+            header = self.document.header(element.get("Filename") or "") if element.tag == "TLG" else None
+            for inner in header.root.walk() if header is not None else ():
+                yield from _references(inner)
+
+    @cached_property
+    def _references(self) -> dict[str, Element]:
+        """Which element (XFR) names each external file."""
+        found: dict[str, Element] = {}
+        for element in self.document.root.elements("XFR"):
+            found.setdefault(f"{element.get('Filename')}.XML".upper(), element)
+        return found
+
+    @cached_property
+    def _list_entry(self) -> Element | None:
+        """The element that attaches the link list."""
+        named = self.document.root.elements("AFE")
+        return next((item for item in named if (item.get("FilenameWithExtension") or "").upper() == LINK_LIST), None)
+
+    @cached_property
+    def _linked(self) -> set[str | None]:
+        """What the link list links."""
+        links = self.document.link_list
+        return set() if links is None else {item.get("ObjectIdRef") for item in links.root.walk() if item.tag == "LNK"}
+
+
+def _references(element: Element) -> Iterator[str]:
+    fact = elements().get(element.tag)
+    for attribute in fact.attributes.values() if fact is not None else ():
+        text = element.attributes.get(attribute.letter)
+        if attribute.refers_to and text:
+            yield text

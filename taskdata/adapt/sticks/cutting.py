@@ -1,0 +1,89 @@
+"""A part of a set as a set of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import replace
+
+from taskdata.adapt.sticks.belonging import Belonging
+from taskdata.isoxml.copying import copy_document
+from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.element import Element, Node
+from taskdata.isoxml.read import LINK_LIST
+
+_BINARY = frozenset({"TLG", "GRD", "PNT"})
+
+
+def cut(belonging: Belonging, keep: Collection[Element], *, first: bool) -> Document:
+    """Return a set of its own with some things of a set.
+
+    Parameters
+    ----------
+    belonging : Belonging
+        The set; it stays as it is.
+    keep : collection of Element
+        The things, with all that they need.
+    first : bool
+        Whether it takes files that nothing in the set refers to, and links that lead nowhere.
+    """
+    whole = belonging.document
+    here = files_of(keep)
+    elsewhere = files_of(belonging.things) - here
+    stays = here.__contains__ if not first else lambda name: name not in elsewhere
+    files = []
+    for file in whole.xml_files:
+        if file.role == "linklist":
+            if LINK_LIST in here or (first and LINK_LIST not in elsewhere):
+                files.append(_linked(belonging, file, keep, first=first))
+        elif file.role == "header":
+            files += [file] if stays(file.name.upper()) else []
+        elif file is whole.main or file.name.upper() in here:
+            files.append(_with_root(file, [node for node in file.root.children if _stands(node, keep)]))
+    others = {name: blob for name, blob in whole.others.items() if stays(name)}
+    return copy_document(Document(whole.source, files, others, list(whole.findings), whole.folder))
+
+
+def files_of(things: Iterable[Element]) -> set[str]:
+    """Return the names, in capitals, of all files that things name."""
+    found = set()
+    for thing in things:
+        for element in thing.walk():
+            if element.tag in _BINARY or element.tag == "XFR":
+                name = (element.get("Filename") or "").upper()
+                found |= {f"{name}.XML", f"{name}.BIN"}
+            elif element.tag == "AFE":
+                found.add((element.get("FilenameWithExtension") or "").upper())
+    return found
+
+
+def _stands(node: Node, keep: Collection[Element]) -> bool:
+    return not isinstance(node, Element) or node in keep
+
+
+def _with_root(file: XmlFile, children: list[Node]) -> XmlFile:
+    root = Element(file.root.tag, file.root.attributes, file=file.root.file, line=file.root.line)
+    root.children = children
+    return replace(file, root=root, blob=None)
+
+
+def _linked(belonging: Belonging, file: XmlFile, keep: Collection[Element], *, first: bool) -> XmlFile:
+    """Return a link list of what stands here; a group of which nothing is left goes, unless no other is left."""
+
+    def stays(link: Node) -> bool:
+        if not isinstance(link, Element) or link.tag != "LNK":
+            return True
+        owner = belonging.owner(link.get("ObjectIdRef"))
+        return owner in keep if owner is not None else first
+
+    children: list[Node] = []
+    emptied: list[Node] = []
+    for node in file.root.children:
+        if not isinstance(node, Element):
+            children.append(node)
+            continue
+        group = Element(node.tag, node.attributes, file=node.file, line=node.line)
+        group.children = [child for child in node.children if stays(child)]
+        gone = len(group.children) < len(node.children) and not any(group.elements())
+        (emptied if gone else children).append(group)
+    kept = any(isinstance(node, Element) for node in children)
+    return _with_root(file, children if kept else [*children, *emptied])

@@ -1,0 +1,118 @@
+"""Which stick takes what: each unit, in the order of the set, goes onto the first stick that has room for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from taskdata.adapt.sticks.belonging import Belonging, Members
+from taskdata.adapt.sticks.weights import Weight, Weights, added
+from taskdata.adapt.work import label
+from taskdata.errors import TargetError
+from taskdata.isoxml.element import Element
+
+
+@dataclass(frozen=True, eq=False)
+class Unit:
+    """What stays together: a field with its tasks, a task without a field, or any other thing.
+
+    Parameters
+    ----------
+    head : Element
+        What it is named by.
+    members : frozenset of Element
+        Everything it needs.
+    parts : tuple of Unit
+        What it may be parted into where it is too much for any stick; the field stands in each.
+    """
+
+    head: Element
+    members: Members
+    parts: tuple[Unit, ...] = ()
+
+
+@dataclass(eq=False)
+class Load:
+    """What one stick takes, and what that counts."""
+
+    members: set[Element]
+    weight: Weight
+
+
+class Packing:
+    """Fills sticks.
+
+    Parameters
+    ----------
+    belonging : Belonging
+        The set.
+    weights : Weights
+        What each thing of it counts.
+    name : str
+        What the terminal is called.
+    """
+
+    def __init__(self, belonging: Belonging, weights: Weights, name: str) -> None:
+        self.belonging = belonging
+        self.weights = weights
+        self.name = name
+        self.loads: list[Load] = []
+
+    def pack(self) -> list[Load]:
+        """Return the sticks: fields with their tasks, tasks without a field, then all else wherever there is room.
+
+        Raises
+        ------
+        TargetError
+            Something does not even fit alone.
+        """
+        for unit in self._units():
+            self._put(unit)
+        for thing in self.belonging.things:
+            if thing.tag not in {"PFD", "TSK"}:
+                self._spread(Unit(thing, self.belonging.closure([thing])))
+        return self.loads
+
+    def _units(self) -> list[Unit]:
+        closure, tasks = self.belonging.closure, self.belonging.tasks_by_field()
+        units = []
+        for head in self.belonging.document.top("PFD"):
+            own = tasks.get(head, [])
+            parts = tuple(Unit(task, closure([head, task])) for task in own)
+            units.append(Unit(head, closure([head, *own]), parts))
+        return [*units, *(Unit(task, closure([task])) for task in tasks.get(None, []))]
+
+    def _put(self, unit: Unit) -> None:
+        if any(self._add(load, unit.members) for load in self.loads):
+            return
+        fresh = Load(set(), self.weights.base)
+        if self._add(fresh, unit.members):
+            self.loads.append(fresh)
+            return
+        self._refuse_alone(unit)
+        for part in unit.parts:
+            self._put(part)
+
+    def _spread(self, unit: Unit) -> None:
+        """Put something onto every stick that has room for it: it may be wanted there, as workers to choose from."""
+        if not [load for load in self.loads if self._add(load, unit.members)]:
+            self._put(unit)
+
+    def _add(self, load: Load, members: Members) -> bool:
+        weight = added(load.weight, self.weights.of(members - load.members))
+        if not self.weights.fits(weight):
+            return False
+        load.members |= members
+        load.weight = weight
+        return True
+
+    def _refuse_alone(self, unit: Unit) -> None:
+        """Refuse a unit that parting does not help: what it is named by exceeds a limit by itself."""
+        members = self.belonging.closure([unit.head]) if unit.parts else unit.members
+        excess = self.weights.excess(added(self.weights.base, self.weights.of(members)))
+        if excess:
+            owner = unit.head.nearest_id() or unit.head.tag
+            raise TargetError(
+                f"{self.name} does not take {owner}, {label(unit.head)}, even alone on a stick with what it refers to",
+                why="; ".join(excess),
+                remedy="Leave out what the coming jobs do not need",
+            )

@@ -1,0 +1,110 @@
+"""A set over as few sticks as are needed, where it is more than a terminal takes at once.
+
+A field stays with its tasks, guidance lines, zones, grids and logs; only where its tasks alone are too many, it stands
+on several sticks with some of them on each. Fields come first, in the order of the set, then tasks without a field,
+each onto the first stick with room for it and for all that it refers to. All else, such as workers and products to
+choose from, stands on the other sticks too as far as there is room. Attached files are copied with what attaches them;
+files that nothing refers to lie on the first stick.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from taskdata.adapt.steps.root import state_writer
+from taskdata.adapt.sticks.belonging import Belonging
+from taskdata.adapt.sticks.cutting import cut
+from taskdata.adapt.sticks.packing import Load, Packing
+from taskdata.adapt.sticks.weights import Weights, weight_of
+from taskdata.adapt.work import Work
+from taskdata.isoxml.copying import copy_document
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.lengths import mend_lengths
+from taskdata.ledger import Loss, LossKind
+from taskdata.model.receiver import Receiver
+
+_NAMED = 8
+
+
+@dataclass(frozen=True, eq=False)
+class Stick:
+    """One part of a set, which is a set of its own.
+
+    Parameters
+    ----------
+    name : str
+        Name of the folder for it, such as ``stick1``.
+    document : Document
+        The set.
+    """
+
+    name: str
+    document: Document
+
+
+def split(document: Document, receiver: Receiver, *, signed: bool) -> tuple[Document, list[Stick], list[Loss]]:
+    """Part a set where it is more than a terminal takes at once.
+
+    Parameters
+    ----------
+    document : Document
+        The set; it stays as it is.
+    receiver : Receiver
+        What the terminal takes.
+    signed : bool
+        Whether the set names this program as its last writer already.
+
+    Returns
+    -------
+    Document, list of Stick, list of Loss
+        The whole set, which names this program as its last writer where it had to be parted; its sticks, none where it
+        fits as one; what goes where, and what stands on several sticks.
+
+    Raises
+    ------
+    TargetError
+        A field, task or other thing is more than the terminal takes, even alone.
+    """
+    belonging = Belonging(document)
+    weights = Weights(belonging, receiver)
+    excess = weights.excess(weight_of(document))
+    if not excess:
+        return document, [], []
+    losses: list[Loss] = []
+    if not signed:
+        document = copy_document(document)
+        work = Work(document, (document.version or (0, 0))[0])
+        state_writer(work)
+        document.touch()
+        losses, belonging = work.losses, Belonging(document)
+        weights = Weights(belonging, receiver)
+    loads = Packing(belonging, weights, receiver.name).pack()
+    if len(loads) == 1:
+        return document, [], losses
+    names = [f"stick{number:0{len(str(len(loads)))}}" for number in range(1, len(loads) + 1)]
+    sticks: list[Stick] = []
+    for name, load in zip(names, loads, strict=True):
+        part = cut(belonging, load.members, first=not sticks)
+        mend_lengths(part)
+        sticks.append(Stick(name, part))
+    return document, sticks, [*losses, *_ledger(belonging, names, loads, f"{receiver.name}: {'; '.join(excess)}")]
+
+
+def _ledger(belonging: Belonging, names: Sequence[str], loads: Sequence[Load], why: str) -> Iterator[Loss]:
+    """Say which stick takes what, and what stands on several."""
+    for thing in belonging.things:
+        held = [name for name, load in zip(names, loads, strict=True) if thing in load.members]
+        if len(held) > 1:
+            told = "all of them" if len(held) == len(names) else _listed(held)
+            yield Loss(LossKind.CHANGED, thing.nearest_id(), f"stands on {told}", "each stick is a set of its own")
+        elif thing.tag in {"PFD", "TSK"}:
+            yield Loss(LossKind.CHANGED, thing.nearest_id(), f"goes to {held[0]} of {len(names)}", why)
+    if belonging.document.link_list is not None:
+        told = "the link list is parted: each stick links what stands on it"
+        yield Loss(LossKind.CHANGED, None, told, "each stick is a set of its own")
+
+
+def _listed(names: Sequence[str]) -> str:
+    rest = len(names) - _NAMED
+    return ", ".join(names[:_NAMED]) + (f" and {rest} more" if rest > 0 else "")

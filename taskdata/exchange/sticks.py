@@ -1,0 +1,107 @@
+"""A set that was parted over several sticks, to disk: a folder that holds one stick a folder, or a zip of it."""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from taskdata.adapt.sticks.split import Stick
+from taskdata.errors import TargetError
+from taskdata.exchange.targets import Target, is_task_folder
+from taskdata.exchange.verify import verify_target
+from taskdata.isoxml.source import FOLDER
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.write import write_folder, write_zip
+from taskdata.staging import staged
+
+_NAME = re.compile(r"stick[0-9]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """One stick of a target.
+
+    Parameters
+    ----------
+    target : str
+        The folder whose content goes onto the stick; in a zip, its path there.
+    written : dict of str to int
+        How many things of each kind it holds.
+    fields, tasks : tuple of str
+        Identifiers of the fields and tasks on it.
+    """
+
+    target: str
+    written: dict[str, int]
+    fields: tuple[str, ...]
+    tasks: tuple[str, ...]
+
+
+def write_sticks(sticks: Sequence[Stick], goal: Target, *, overwrite: bool, verify: bool) -> None:
+    """Write sticks, all of them or none.
+
+    Raises
+    ------
+    TargetError
+        The target may not or could not be written, is the folder of one set, or reads back different.
+    """
+    if not goal.packed and goal.place == goal.named:
+        why = f"the set needs {len(sticks)} sticks, and {FOLDER} is the folder of one"
+        raise TargetError("cannot hold several sticks", where=goal.named, why=why, remedy="Name the folder around it")
+    empty = not goal.packed and goal.named.is_dir() and not any(goal.named.iterdir())
+    replaceable = Path.is_file if goal.packed else _is_of_sticks
+    with staged(goal.named, overwrite=overwrite or empty, replaceable=replaceable) as fresh:
+        documents = {stick.name: stick.document for stick in sticks}
+        if goal.packed:
+            write_zip(documents, fresh)
+        else:
+            for name, document in documents.items():
+                (fresh / name).mkdir(parents=True)
+                write_folder(document, fresh / name / FOLDER)
+        if verify:
+            with _unpacked(fresh, goal) as folder:
+                for name, document in documents.items():
+                    verify_target(to_dataset(document), document, folder / name, goal)
+
+
+def refuse_beside_sticks(goal: Target) -> None:
+    """Refuse to put one set beside sticks that were written before: which of them counts could not be told.
+
+    Raises
+    ------
+    TargetError
+        There are such sticks.
+    """
+    if goal.place != goal.named and goal.named.is_dir() and any(_is_stick(item) for item in goal.named.iterdir()):
+        raise TargetError(
+            "holds sticks that were written before",
+            where=goal.named,
+            remedy="Name another target, or move them away",
+        )
+
+
+@contextmanager
+def _unpacked(fresh: Path, goal: Target) -> Iterator[Path]:
+    """Give the folder of the sticks: the target, or what its archive unpacks to."""
+    if not goal.packed:
+        yield fresh
+        return
+    with TemporaryDirectory(dir=fresh.parent) as room, zipfile.ZipFile(fresh) as archive:
+        archive.extractall(room)
+        yield Path(room)
+
+
+def _is_of_sticks(place: Path) -> bool:
+    return place.is_dir() and all(_is_stick(item) for item in place.iterdir())
+
+
+def _is_stick(place: Path) -> bool:
+    """Tell whether a folder is a stick that was written here, and holds nothing else."""
+    if not place.is_dir() or not _NAME.fullmatch(place.name):
+        return False
+    return all(item.name == FOLDER and is_task_folder(item) for item in place.iterdir())
