@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from taskdata.exchange.convert import DEFAULT_VERSION
 from taskdata.exchange.load import document_behind
-from taskdata.isoxml.to_document.apply import apply, new_document
+from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, new_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.model.dataset import Dataset
 from taskdata.sets.compare import compare

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from taskdata.errors import UsageError
-from taskdata.exchange.convert import DEFAULT_VERSION, write
+from taskdata.exchange.convert import write
 from taskdata.exchange.load import Loaded, document_behind, load
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.findings import Finding
-from taskdata.isoxml.to_document.apply import apply, new_document
+from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, new_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator, Sequence
 
 from taskdata.reports import words
 from taskdata.reports.styled import Line, Style, wrapped
-from taskdata.sets.differences import CommonShift, Comparison, Difference, DifferenceKind
+from taskdata.sets.differences import Aspect, CommonShift, Comparison, Difference, DifferenceKind
 
 _STYLES: dict[DifferenceKind, Style] = {
     DifferenceKind.REMOVED: "error",
@@ -14,6 +15,9 @@ _STYLES: dict[DifferenceKind, Style] = {
     DifferenceKind.CHANGED: "warning",
     DifferenceKind.MOVED: "warning",
 }
+_MOST = 100
+"""How many things are named in one sentence."""
+
 DATUM_FROM_M, DATUM_TO_M = 0.5, 3.0
 
 
@@ -29,28 +33,50 @@ def compare_text(result: Comparison) -> list[Line]:
         found = [item for item in result.differences if item.kind is kind]
         if found:
             lines += [Line(""), Line(f"{str(kind).capitalize()} ({len(found)})", _STYLES[kind])]
-            for sentence, times in Counter(map(_sentence, found)).items():
-                lines += wrapped(sentence if times == 1 else f"{sentence} ({times} x)", 2, hanging=2)
+            lines += _sentences(found)
     return lines
 
 
-def _sentence(item: Difference) -> str:
+def sentence(item: Difference) -> str:
+    """Return one difference in one sentence, without a full stop."""
     text = item.what
-    if item.b is not None and item.a is not None and item.a != item.b:
+    if item.b is not None and item.a is not None and item.a != item.b and item.aspect is not Aspect.RENUMBERED:
         text += f" (there {item.b})"
-    if item.before is not None or item.after is not None:
-        sides = [words.spoken(value) for value in (item.before, item.after)]
-        text += f": {sides[0]} -> {sides[1]}" if item.kind in {DifferenceKind.CHANGED, DifferenceKind.MOVED} else ""
-        text += f": {item.before or item.after}" if item.kind in {DifferenceKind.ADDED, DifferenceKind.REMOVED} else ""
+    before, after = (words.spoken(value) for value in (item.before, item.after))
+    if item.kind in {DifferenceKind.ADDED, DifferenceKind.REMOVED}:
+        value = item.before if item.kind is DifferenceKind.REMOVED else item.after
+        text += "" if value is None else f": {words.spoken(value)}"
+    elif item.before is not None or item.after is not None:
+        text += f": {before} -> {after}"
     if item.distance_m is not None:
         text += f"; up to {item.distance_m:.3f} m apart"
     return text
 
 
+def _sentences(found: Sequence[Difference]) -> Iterator[Line]:
+    """Yield a sentence each, but one for all that only got another number or moved with the rest."""
+    alike = {aspect: [item for item in found if item.aspect is aspect] for aspect in Aspect}
+    own = alike[Aspect.OWN]
+    for aspect, beginning in ((Aspect.RENUMBERED, "Only the number"), (Aspect.SHIFTED, "By the common shift")):
+        if len(alike[aspect]) < 2:
+            own = own + alike[aspect]
+            continue
+        ids = Counter(map(_short, alike[aspect]))
+        told = ", ".join(name if times == 1 else f"{name} ({times} x)" for name, times in list(ids.items())[:_MOST])
+        told += f" and {len(ids) - _MOST} more" if len(ids) > _MOST else ""
+        yield from wrapped(f"{beginning} ({len(alike[aspect])}): {told}", 2, hanging=2)
+    for text, times in Counter(map(sentence, own)).items():
+        yield from wrapped(text if times == 1 else f"{text} ({times} x)", 2, hanging=2)
+
+
+def _short(item: Difference) -> str:
+    return f"{item.before} -> {item.after}" if item.aspect is Aspect.RENUMBERED else item.a or item.thing
+
+
 def _shift(shift: CommonShift) -> str:
     east = "unknown" if shift.east_m is None else f"{shift.east_m:.3f} m"
     north = "unknown" if shift.north_m is None else f"{shift.north_m:.3f} m"
-    text = f"Of all lines and outlines {shift.share:.0%} moved alike: {east} east, {north} north."
+    text = f"Of all lines, outlines and points {shift.share:.0%} moved alike: {east} east, {north} north."
     size = (shift.east_m or 0.0) ** 2 + (shift.north_m or 0.0) ** 2
     if DATUM_FROM_M**2 <= size <= DATUM_TO_M**2:
         text += " That is most likely a difference of datum, not of fields: check the correction service and the datum."

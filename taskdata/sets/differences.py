@@ -18,6 +18,14 @@ class DifferenceKind(StrEnum):
     MOVED = "moved"
 
 
+class Aspect(StrEnum):
+    """What many differences of one comparison may have in common, so that they can be told in one sentence."""
+
+    OWN = "own"
+    RENUMBERED = "renumbered"
+    SHIFTED = "shifted"
+
+
 @dataclass(frozen=True, slots=True)
 class Difference:
     """One difference.
@@ -34,6 +42,12 @@ class Difference:
         What it was and what it is.
     distance_m : float or None
         Of a thing that lies elsewhere: the largest distance in metres.
+    thing : str
+        What it is about, without what happened to it.
+    aspect : Aspect
+        ``RENUMBERED`` where only a number differs, ``SHIFTED`` where a thing lies elsewhere by the common shift.
+    vector : tuple of float or None
+        Of a thing that lies elsewhere: metres east and north.
     """
 
     kind: DifferenceKind
@@ -43,6 +57,9 @@ class Difference:
     before: Value = None
     after: Value = None
     distance_m: float | None = None
+    thing: str = ""
+    aspect: Aspect = Aspect.OWN
+    vector: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

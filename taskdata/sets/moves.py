@@ -8,8 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from taskdata.geometry.alignment import estimate
+from taskdata.geometry.geodesy import inverse
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.shapes import Coordinates
 from taskdata.sets.differences import CommonShift
@@ -17,8 +19,16 @@ from taskdata.sets.differences import CommonShift
 LEAST_COMMON_M = 0.02
 """Metres below which a common shift is not worth a word."""
 COMMON_SHARE = 0.5
-_CLOSE_M = 0.05
+CLOSE_M = 0.05
+"""Metres within which a thing moved by the common shift."""
+
 _REACH_M = 50.0
+_MOST_SHAPES = 500
+"""How many lines and outlines a common shift is reckoned from; of more, every n-th."""
+_MOST_POINTS = 5_000
+_FEW_POINTS = 200
+_PLANES_A_DEGREE = 20
+"""Planes are shared: their origin is rounded to this part of a degree, so that lengths are right to 1e-7."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +38,7 @@ class Move:
     Parameters
     ----------
     distance_m : float
-        Largest distance between the two.
+        The largest distance of a point of one from the other.
     east_m, north_m : float
         Of the middle.
     along_m, across_m : float
@@ -45,32 +55,93 @@ class Move:
     turned_deg: float
 
 
-def move(before: Coordinates, after: Coordinates) -> Move:
-    """Return how ``after`` lies against ``before``, (n, 2) degrees each, neither empty."""
-    plane = LocalPlane.centred_on(np.vstack([before, after]))
+def move(before: Coordinates, after: Coordinates, *, ring: bool = False) -> Move:
+    """Return how ``after`` lies against ``before``, (n, 2) degrees each, neither empty; ``ring`` closes both."""
+    plane = _plane(np.vstack([before, after]))
     one, two = plane.forward(before), plane.forward(after)
+    if not (np.isfinite(one).all() and np.isfinite(two).all()):
+        return _round_the_world(before, after)
+    if ring:
+        one, two = np.vstack([one, one[:1]]), np.vstack([two, two[:1]])
     east, north = (_middle(two) - _middle(one)).tolist()
     first, second = _direction(one), _direction(two)
     sine, cosine = math.sin(first), math.cos(first)
     turned = math.degrees((second - first + math.pi) % (2 * math.pi) - math.pi)
-    distance = float(shapely.hausdorff_distance(_shape(one), _shape(two)))
+    distance = farthest(one, two)
     return Move(distance, east, north, east * sine + north * cosine, east * cosine - north * sine, turned)
+
+
+def reversed_way(before: Coordinates, after: Coordinates) -> bool:
+    """Tell whether a line runs the other way: from end to beginning or, where it is closed, round the other way."""
+    if len(before) < 2 or len(after) < 2:
+        return False
+    plane = _plane(np.vstack([before, after]))
+    one, two = plane.forward(before), plane.forward(after)
+    if _closed(one) and _closed(two):
+        return _turning(one) * _turning(two) < 0.0
+    same = np.hypot(*(two[0] - one[0])) + np.hypot(*(two[-1] - one[-1]))
+    crossed = np.hypot(*(two[-1] - one[0])) + np.hypot(*(two[0] - one[-1]))
+    lengths = np.hypot(*(one[-1] - one[0])) + np.hypot(*(two[-1] - two[0]))
+    turned = float(np.dot(one[-1] - one[0], two[-1] - two[0])) < 0.0
+    return bool(turned and crossed < same and crossed < lengths)
+
+
+def farthest(one: NDArray[np.float64], two: NDArray[np.float64]) -> float:
+    """Return the largest distance of a point of one line from the other line, metres; (n, 2) metres each."""
+    if max(len(one), len(two)) <= _FEW_POINTS:
+        return float(shapely.hausdorff_distance(_shape(one), _shape(two)))
+    return max(_farthest_from(one, two), _farthest_from(two, one))
 
 
 def common_shift(pairs: Sequence[tuple[Coordinates, Coordinates]]) -> CommonShift | None:
     """Return the shift that most of the pairs of lines or rings have in common, None if there is none to speak of."""
     usable = [both for both in pairs if all(len(points) and np.isfinite(points).all() for points in both)]
+    usable = [both for both in usable if all(len(points) <= _MOST_POINTS for points in both)]
+    usable = usable[:: max(1, math.ceil(len(usable) / _MOST_SHAPES))]
     if not usable:
         return None
-    plane = LocalPlane.centred_on(np.vstack([points for both in usable for points in both]))
-    flat = [(plane.forward(one), plane.forward(two)) for one, two in usable]
+    flat = []
+    for one, two in usable:  # a plane each: in one for all, far things would be turned
+        plane = _plane(np.vstack([one, two]))
+        flat.append((plane.forward(one), plane.forward(two)))
     found = estimate([one for one, _ in flat], [two for _, two in flat], matched=True, reach=_REACH_M)
     if found is None or math.hypot(*found.vector) < LEAST_COMMON_M:
         return None
     moved = np.array(found.vector)
-    fits = [shapely.hausdorff_distance(_shape(one + moved), _shape(two)) < _CLOSE_M for one, two in flat]
-    share = float(np.mean(fits))
+    share = float(np.mean([farthest(one + moved, two) < CLOSE_M for one, two in flat]))
     return CommonShift(found.east, found.north, share) if share >= COMMON_SHARE else None
+
+
+def _round_the_world(before: Coordinates, after: Coordinates) -> Move:
+    """Return a move that no plane can show, from first to first point."""
+    azimuths, lengths = inverse(before[:1], after[:1])
+    far, way = float(lengths[0]), math.radians(float(np.nan_to_num(azimuths[0])))
+    return Move(far, far * math.sin(way), far * math.cos(way), 0.0, 0.0, 0.0)
+
+
+def _plane(points: Coordinates) -> LocalPlane:
+    """Return a plane that is shared by what lies near, since making one takes longer than using it."""
+    lon, lat = points[len(points) // 2].tolist()
+    return LocalPlane(*(round(value * _PLANES_A_DEGREE) / _PLANES_A_DEGREE for value in (lon, lat)))
+
+
+def _farthest_from(points: NDArray[np.float64], line: NDArray[np.float64]) -> float:
+    """Return the largest distance of some points from a line, by an index of its segments."""
+    if len(line) == 1:
+        return float(np.hypot(*(points - line[0]).T).max())
+    tree = shapely.STRtree(shapely.linestrings(np.stack([line[:-1], line[1:]], axis=1)))
+    _, distances = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
+    return float(distances.max())
+
+
+def _closed(points: NDArray[np.float64]) -> bool:
+    return len(points) > 3 and bool(np.array_equal(points[0], points[-1]))
+
+
+def _turning(points: NDArray[np.float64]) -> float:
+    """Return twice the area inside a closed line, positive where it runs anticlockwise."""
+    x, y = (points - points[0]).T
+    return float(np.sum(x[:-1] * y[1:] - x[1:] * y[:-1]))
 
 
 def _middle(points: Coordinates) -> Coordinates:

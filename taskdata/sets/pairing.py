@@ -1,20 +1,24 @@
 """Which element of one set is which of another.
 
-Equal things are recognised by an identifying link, else by identifier and content, else by name and geometry, else by
-geometry alone, and last by identifier alone. What has no identifier is told apart inside its parent: zones by code,
-objects of a device by number, files by name, the rest by what it says and then by its order.
+Equal things are recognised by an identifying link, else by identifier and name, else by identifier and content, else by
+name, else by content, else by the ground they lie on, and last by identifier alone. Fields that lie apart are not the
+same for their name or their identifier alone, unless they share both. What has no identifier is told apart inside its
+parent: zones by code, objects of a device by number, files by name or else by their bytes, the rest by what it says,
+then by where it lies, and then by its order.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
 import shapely
 
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.facts import elements, letter
+from taskdata.isoxml.element import POINT, Element
+from taskdata.isoxml.facts import elements
+from taskdata.sets import keys
+from taskdata.sets.nearness import nearest_pairs
 from taskdata.sets.side import Side, name_of
 
 SAME_OUTLINE = 0.8
@@ -23,20 +27,9 @@ SAME_OUTLINE = 0.8
 SAME_OUTLINE_AND_NAME = 0.3
 """The same for two fields of one name."""
 
-OWN_KEYS = {
-    "TZN": ("TreatmentZoneCode",),
-    "DPD": ("DeviceProcessDataObjectId",),
-    "DPT": ("DevicePropertyObjectId",),
-    "DVP": ("DeviceValuePresentationObjectId",),
-    "DOR": ("DeviceObjectId",),
-    "TLG": ("Filename",),
-    "GRD": ("Filename",),
-    "AFE": ("FilenameWithExtension",),
-    "PRN": ("ProductIdRef",),
-}
-"""What tells an element without an identifier from its brothers."""
-
-_Test = Callable[[Element, Element], bool]
+_LAID = {"PLN", "LSG", POINT}
+_Key = Callable[[Element], Iterable[Hashable]]
+_Fits = Callable[[Element, Element], bool]
 
 
 @dataclass
@@ -49,17 +42,17 @@ class Pairs:
         From the first set to the second.
     only_first, only_second : list of Element
         What has no counterpart, though its parent has; what stands below is not listed.
+    ids : dict of str to str
+        Identifiers of the first set to those of the second.
+    renumbered : bool
+        Whether one of them differs.
     """
 
     same: dict[Element, Element] = field(default_factory=dict)
     only_first: list[Element] = field(default_factory=list)
     only_second: list[Element] = field(default_factory=list)
-
-    @property
-    def ids(self) -> dict[str, str]:
-        """Identifiers of the first set to those of the second."""
-        both = ((one.id, two.id) for one, two in self.same.items())
-        return {one: two for one, two in both if one is not None and two is not None}
+    ids: dict[str, str] = field(default_factory=dict)
+    renumbered: bool = False
 
 
 def pair(first: Side, second: Side) -> Pairs:
@@ -68,15 +61,14 @@ def pair(first: Side, second: Side) -> Pairs:
     Things with the same identifier and nothing else in common are paired last; for sets of different origin, where
     that means nothing, see ``taskdata.sets.joining``.
     """
-    pairs = Pairs()
     matcher = _Matcher(first, second)
     tags = dict.fromkeys(
         item.tag for side in (first, second) for file in side.document.task_files for item in file.root.elements()
     )
-    for tag in tags:
+    for tag in sorted(tags, key=lambda tag: tag == "TSK"):  # tasks refer to all the others
         if tag != "XFR":
-            matcher.match(first.document.top(tag), second.document.top(tag), pairs)
-    return pairs
+            matcher.match(first.document.top(tag), second.document.top(tag))
+    return matcher.pairs
 
 
 class _Matcher:
@@ -85,36 +77,70 @@ class _Matcher:
     def __init__(self, first: Side, second: Side) -> None:
         self.first = first
         self.second = second
+        self.pairs = Pairs()
 
-    def match(self, ones: list[Element], twos: list[Element], pairs: Pairs) -> None:
+    def match(self, ones: list[Element], twos: list[Element]) -> None:
         """Pair two lists of elements of one tag, and what stands in them."""
         left, right = dict.fromkeys(ones), dict.fromkeys(twos)
-        for keys in self._keys(ones):
-            _by_key(left, right, keys, pairs)
-        self._by_outline(left, right, pairs)
-        _by_key(left, right, (lambda item: item.id, lambda item: item.id), pairs)
-        pairs.only_first += left
-        pairs.only_second += right
+        for here, there, fits in self._steps():
+            if not left or not right:
+                break
+            self._by_key(left, right, here, there, fits)
+        tag = next((item.tag for item in ones), None)
+        if left and right:
+            self._by_ground(left, right)
+            self._by_key(left, right, _id, _id, self._not_apart)
+            if tag in _LAID:
+                self._by_place(left, right)
+            elif tag is not None and not _has_ids(tag) and tag not in keys.OWN_KEYS:
+                self._by_key(left, right, _tag, _tag)
+        self.pairs.only_first += left
+        self.pairs.only_second += right
         for one in ones:
-            if one in pairs.same:
-                self._children(one, pairs.same[one], pairs)
+            if one in self.pairs.same:
+                self._children(one, self.pairs.same[one])
 
-    def _keys(self, ones: list[Element]) -> Iterator[tuple[Callable[[Element], object], Callable[[Element], object]]]:
-        """Yield what is compared, step by step: a key of the first and one of the second set, None = not by this."""
-        yield lambda item: self.first.link(item) or None, lambda item: self.second.link(item) or None
-        yield _id_and_name, _id_and_name
-        yield _own_key, _own_key
-        yield _id_and_content, _id_and_content
-        yield lambda item: _name(item, self.first), lambda item: _name(item, self.second)
-        yield _content, _content
-        if ones and ones[0].id is None and ones[0].tag not in OWN_KEYS:
-            yield _tag, _tag
+    def _steps(self) -> Iterator[tuple[_Key, _Key, _Fits | None]]:
+        """Yield step by step the keys of an element in the first and in the second set, and a condition."""
+        ids = self.pairs.ids
+        yield self.first.link, self.second.link, None
+        yield _one(keys.id_and_name, ids), _one(keys.id_and_name, {}), self._not_apart
+        yield _one(keys.own_key, ids), _one(keys.own_key, {}), None
+        yield _one(keys.id_and_content, ids), _one(keys.id_and_content, {}), self._not_apart
+        yield _one(_name, self.first), _one(_name, self.second), None
+        yield _one(keys.content, ids), _one(keys.content, {}), None
+        yield _one(keys.weak_key, ids), _one(keys.weak_key, {}), None
+        yield self.first.digests, self.second.digests, None
 
-    def _children(self, one: Element, two: Element, pairs: Pairs) -> None:
+    def _children(self, one: Element, two: Element) -> None:
         for tag in dict.fromkeys(child.tag for child in (*one.elements(), *two.elements())):
-            self.match(list(one.elements(tag)), list(two.elements(tag)), pairs)
+            left, right = list(one.elements(tag)), list(two.elements(tag))
+            if tag == POINT and one.tag == "LSG":  # the points of a line are one thing, unless they name a file
+                left, right = ([item for item in side if item.get("Filename")] for side in (left, right))
+            self.match(left, right)
 
-    def _by_outline(self, left: dict[Element, None], right: dict[Element, None], pairs: Pairs) -> None:
+    def _not_apart(self, one: Element, two: Element) -> bool:
+        """Tell whether two things may be one; fields with outlines that do not touch are not."""
+        here, there = self.first.outlines.get(one), self.second.outlines.get(two)
+        return here is None or there is None or bool(shapely.intersects(here, there))
+
+    def _by_key(
+        self, left: dict[Element, None], right: dict[Element, None], here: _Key, there: _Key, fits: _Fits | None = None
+    ) -> None:
+        """Pair what has a key in common; of several with one key, in their order."""
+        waiting: dict[Hashable, dict[Element, None]] = {}
+        for two in right:
+            for key in there(two):
+                waiting.setdefault(key, {})[two] = None
+        for one in list(left) if waiting else ():
+            near = (two for key in here(one) for two in waiting.get(key, ()))
+            found = next((two for two in near if two in right and (fits is None or fits(one, two))), None)
+            if found is not None:
+                self._join(left, right, one, found)
+                for key in there(found):
+                    waiting[key].pop(found, None)
+
+    def _by_ground(self, left: dict[Element, None], right: dict[Element, None]) -> None:
         """Pair fields that lie on the same ground, those that lie most alike first."""
         mine = [item for item in left if item in self.first.outlines]
         yours = [item for item in right if item in self.second.outlines]
@@ -131,7 +157,18 @@ class _Matcher:
                 found.append((-share, one, two))
         for _, one, two in sorted(found):
             if mine[one] in left and yours[two] in right:
-                _join(left, right, mine[one], yours[two], pairs)
+                self._join(left, right, mine[one], yours[two])
+
+    def _by_place(self, left: dict[Element, None], right: dict[Element, None]) -> None:
+        for one, two in nearest_pairs(list(left), list(right)):
+            self._join(left, right, one, two)
+
+    def _join(self, left: dict[Element, None], right: dict[Element, None], one: Element, two: Element) -> None:
+        del left[one], right[two]
+        self.pairs.same[one] = two
+        if one.id is not None and two.id is not None:
+            self.pairs.ids[one.id] = two.id
+            self.pairs.renumbered |= one.id != two.id
 
 
 def common_share(here: Any, there: Any) -> float:
@@ -140,71 +177,25 @@ def common_share(here: Any, there: Any) -> float:
     return float(here.intersection(there).area / whole) if whole > 0.0 else 0.0
 
 
-def _by_key(
-    left: dict[Element, None],
-    right: dict[Element, None],
-    keys: tuple[Callable[[Element], object], Callable[[Element], object]],
-    pairs: Pairs,
-) -> None:
-    """Pair what has the same key; of several with one key, in their order."""
-    waiting: dict[object, list[Element]] = {}
-    for two in right:
-        key = keys[1](two)
-        if key is not None:
-            waiting.setdefault(key, []).append(two)
-    for one in list(left):
-        found = waiting.get(keys[0](one) or None)
-        if found:
-            _join(left, right, one, found.pop(0), pairs)
+def _one(key: Callable[[Element, Any], Hashable], with_what: Any) -> _Key:
+    """Return a function that gives the key in a list, or nothing where there is none."""
+    return lambda item: () if (found := key(item, with_what)) is None else (found,)
 
 
-def _join(left: dict[Element, None], right: dict[Element, None], one: Element, two: Element, pairs: Pairs) -> None:
-    del left[one], right[two]
-    pairs.same[one] = two
-
-
-def _id_and_name(element: Element) -> object:
-    name = name_of(element)
-    return (element.id, name) if element.id is not None and name else None
-
-
-def _id_and_content(element: Element) -> object:
-    return (element.id, _attributes(element)) if element.id is not None else None
-
-
-def _name(element: Element, side: Side) -> object:
+def _name(element: Element, side: Side) -> Hashable:
     """Return the name as a key; fields with an outline are not told by their name alone."""
-    return name_of(element) if element.id is not None and element not in side.outlines else None
+    named = element.id is not None and element not in side.outlines
+    return name_of(element) or None if named else None
 
 
-def _content(element: Element) -> object:
-    return (_attributes(element), _shape(element))
+def _id(element: Element) -> Iterable[Hashable]:
+    return () if element.id is None else (element.id,)
 
 
-def _tag(element: Element) -> object:
-    return element.tag
+def _tag(element: Element) -> Iterable[Hashable]:
+    return (element.tag,)
 
 
-def _own_key(element: Element) -> object:
-    names = OWN_KEYS.get(element.tag)
-    return None if names is None else tuple(element.attributes.get(letter(element.tag, name)) for name in names)
-
-
-def own_name(element: Element) -> str:
-    """Return what tells an element without identifier from its siblings: a code, a number, a file; empty if nothing."""
-    return " ".join(element.get(name) or "" for name in OWN_KEYS.get(element.tag, ()))
-
-
-def _attributes(element: Element) -> object:
-    fact = elements().get(element.tag)
-    own = fact.id_letter if fact else None
-    return tuple(sorted((name, text) for name, text in element.attributes.items() if name != own))
-
-
-def _shape(element: Element) -> object:
-    """Return a key of the points that stand in an element and below, so that equal shapes pair first."""
-    return tuple(item.coordinates().tobytes() for item in _with_points(element))
-
-
-def _with_points(element: Element) -> Iterable[Element]:
-    return (item for item in element.walk() if item.tag == "LSG")
+def _has_ids(tag: str) -> bool:
+    fact = elements().get(tag)
+    return fact is not None and fact.id_letter is not None

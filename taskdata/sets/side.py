@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -13,8 +14,13 @@ from taskdata.geometry.rings import distinct_count, group
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.source import Blob
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
+from taskdata.model.tasks import Grid, Log
+
+BINARY = ("TLG", "GRD", "PNT")
+"""Elements whose ``Filename`` is the base name of a binary file."""
 
 _IDENTIFYING = {"1", "2", "3"}
 
@@ -56,6 +62,36 @@ class Side:
     def link(self, element: Element) -> frozenset[str]:
         """Return what identifies an element across sets, empty where nothing does."""
         return self.links.get(element.id or "", frozenset())
+
+    def binary(self, element: Element) -> Blob | None:
+        """Return the binary file that an element names, None where it names none or none is there."""
+        name = element.get("Filename") if element.tag in BINARY else None
+        return None if name is None else self.document.binary(name)
+
+    def digests(self, element: Element) -> tuple[bytes, ...]:
+        """Return the digest of the binary file that an element names, in a list; empty without such a file."""
+        blob = self.binary(element)
+        return () if blob is None or not blob.size else (digest(blob),)
+
+    @cached_property
+    def logs(self) -> dict[int, Log]:
+        """The logs by the key of their element."""
+        return {log.key: log for task in self.dataset.tasks for log in task.logs if log.key is not None}
+
+    @cached_property
+    def grids(self) -> dict[int, Grid]:
+        """The grids by the key of their element."""
+        grids = (task.grid for task in self.dataset.tasks)
+        return {grid.key: grid for grid in grids if grid is not None and grid.key is not None}
+
+
+def digest(blob: Blob) -> bytes:
+    """Return what tells the bytes of a file from others."""
+    found = hashlib.sha256()
+    with blob.opener() as stream:
+        while chunk := stream.read(1 << 20):
+            found.update(chunk)
+    return found.digest()
 
 
 def outline(field: Field) -> Any | None:

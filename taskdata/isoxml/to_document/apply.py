@@ -29,6 +29,8 @@ WRITER = "taskdata"
 WRITER_VERSION = "0.1"
 VERSIONS = {2: 0, 3: 3, 4: 3}
 """Minor version that a new document of each major version declares."""
+DEFAULT_VERSION = 4
+"""Major version of a document that is made anew where nothing asks for another."""
 
 _PRODUCT = (Attribute("ProductDesignator", lambda item: item.name),)
 _WORKER = (

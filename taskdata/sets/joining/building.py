@@ -6,7 +6,6 @@ from collections.abc import Iterable
 
 from taskdata.isoxml.element import Element, Stray
 from taskdata.isoxml.facts import elements, letter
-from taskdata.sets.compare import spoken
 from taskdata.sets.joining.choosing import (
     CODING_RULE,
     LOG_RULE,
@@ -19,12 +18,14 @@ from taskdata.sets.joining.choosing import (
     taken_whole,
     together,
 )
-from taskdata.sets.joining.contents import BINARY, Contents
+from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.recognise import CONTAINERS
 from taskdata.sets.joining.records import Decision, DecisionKind, Recognised
 from taskdata.sets.joining.sources import Source
 from taskdata.sets.joining.things import Thing, Things
+from taskdata.sets.side import BINARY
+from taskdata.sets.wording import spoken
 
 CAPABILITIES = "TCC"
 MAIN_FILE = "TASKDATA.XML"

@@ -8,9 +8,7 @@ from taskdata.isoxml.element import Element, PointRun, Stray
 from taskdata.isoxml.facts import AttributeFact, elements, letter
 from taskdata.sets.joining.sources import Source
 from taskdata.sets.joining.things import Things
-
-BINARY = ("TLG", "GRD", "PNT")
-"""What names a binary file of the set."""
+from taskdata.sets.side import BINARY
 
 
 class Contents:

@@ -8,10 +8,10 @@ from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import letter
 from taskdata.sets.joining.building import Builder
-from taskdata.sets.joining.contents import BINARY
 from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.records import Decision, DecisionKind
 from taskdata.sets.joining.sources import Source, is_link_list
+from taskdata.sets.side import BINARY
 
 KEPT_BOTH = "nothing in the set refers to it, and another source has a file of this name with other bytes"
 

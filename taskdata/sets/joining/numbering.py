@@ -8,9 +8,10 @@ from itertools import count
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.read import LINK_LIST
-from taskdata.sets.joining.contents import BINARY, is_reference
+from taskdata.sets.joining.contents import is_reference
 from taskdata.sets.joining.sources import Source, is_link_list
 from taskdata.sets.joining.things import Thing, Things
+from taskdata.sets.side import BINARY
 
 _DIGITS = 5
 _STEM = 8

@@ -12,7 +12,7 @@ from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.places import points_of, same_ground, same_place
 from taskdata.sets.joining.records import How
 from taskdata.sets.joining.sources import Source, is_link_list
-from taskdata.sets.pairing import OWN_KEYS
+from taskdata.sets.keys import OWN_KEYS
 from taskdata.sets.side import name_of
 
 BOUNDARY = "1"

@@ -1,0 +1,59 @@
+"""What differs in things that two sets have in common: what is said of them, where they lie, what their files hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal, InvalidOperation
+
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import AttributeFact, elements
+from taskdata.sets.binaries import binary_differences
+from taskdata.sets.differences import Aspect, Difference, DifferenceKind
+from taskdata.sets.keys import references
+from taskdata.sets.pairing import Pairs
+from taskdata.sets.shapes import place_differences, place_letters
+from taskdata.sets.side import BINARY, Side
+from taskdata.sets.wording import attribute_name, spoken
+
+_NUMBERS = ("xs:decimal", "xs:double", "xs:long", "xs:unsignedLong", "xs:unsignedShort", "xs:unsignedByte")
+
+
+def content_differences(
+    first: Side, second: Side, pairs: Pairs, tolerance_m: float
+) -> Iterator[tuple[Difference, Element]]:
+    """Yield what differs in each pair, with the element of the first set."""
+    for one, two in pairs.same.items():
+        if one.attributes != two.attributes or pairs.renumbered:
+            yield from ((item, one) for item in attribute_differences(one, two, pairs))
+        yield from ((item, one) for item in place_differences(one, two, (first, second), tolerance_m))
+        if one.tag in BINARY or one.tag == "AFE":
+            yield from ((item, one) for item in binary_differences(one, two, first, second, pairs))
+
+
+def attribute_differences(one: Element, two: Element, pairs: Pairs) -> Iterator[Difference]:
+    """Yield what is said differently of two things; where they lie is told by itself."""
+    fact, passed, named = elements().get(one.tag), place_letters(one.tag), references(one.tag)
+    own = fact.id_letter if fact is not None else None
+    for letter in dict.fromkeys([*one.attributes, *two.attributes]):
+        before, after = one.attributes.get(letter), two.attributes.get(letter)
+        meant = pairs.ids.get(before, before) if before is not None and letter in named else before
+        if letter in passed or _same(fact.attributes.get(letter) if fact is not None else None, meant, after):
+            continue
+        thing, name = spoken(one), attribute_name(one, letter)
+        what = f"{name} of {thing}" + (", another thing of that number" if before == after else "")
+        number = letter == own or (one.tag in BINARY and name == "Filename")
+        aspect = Aspect.RENUMBERED if number and before and after else Aspect.OWN
+        ids = one.nearest_id(), two.nearest_id()
+        yield Difference(DifferenceKind.CHANGED, *ids, what, before, after, thing=thing, aspect=aspect)
+
+
+def _same(fact: AttributeFact | None, before: str | None, after: str | None) -> bool:
+    """Tell whether two texts say the same: numbers may be spelled in several ways."""
+    if before == after:
+        return True
+    if fact is None or before is None or after is None or fact.type not in _NUMBERS:
+        return False
+    try:
+        return Decimal(before) == Decimal(after)
+    except InvalidOperation:
+        return False

@@ -1,0 +1,102 @@
+"""What differs in the records of two logs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taskdata.isoxml.element import Element
+from taskdata.model.tasks import Log, LogRecords
+from taskdata.sets.differences import Difference, DifferenceKind, Value
+from taskdata.sets.side import Side
+
+_COLUMNS = {"time": "time", "lon": "position", "lat": "position", "up_m": "height", "status": "kind of fix"}
+
+
+def log_differences(one: Element, two: Element, first: Side, second: Side, thing: str) -> list[Difference]:
+    """Say how many records came or went, and how many of the others differ; nothing where a log cannot be read."""
+    logs = first.logs.get(first.document.keys[one]), second.logs.get(second.document.keys[two])
+    records = [None if log is None else log.records for log in logs]
+    if records[0] is None or records[1] is None or logs[0] is None or logs[1] is None:
+        return []
+    counts = len(records[0].time), len(records[1].time)
+    a, b = one.nearest_id(), two.nearest_id()
+    found = []
+    if counts[0] != counts[1]:
+        found.append(Difference(DifferenceKind.CHANGED, a, b, f"records of {thing}", *counts, thing=thing))
+    changed = _changed(records[0], records[1], min(counts))
+    if changed.any():
+        at = int(np.argmax(changed))
+        count = int(changed.sum())
+        when = "" if np.isnat(records[0].time[at]) else f" at {np.datetime_as_string(records[0].time[at], unit='s')}"
+        words = f"record {at + 1}{when}" if count == 1 else f"{count} records, the first is record {at + 1}{when}"
+        name, before, after = _first_change(logs[0], (records[0], records[1]), at)
+        what = f"{name} in {words} of {thing}"
+        found.append(Difference(DifferenceKind.CHANGED, a, b, what, before, after, thing=thing))
+    return found
+
+
+def _changed(one: LogRecords, two: LogRecords, count: int) -> NDArray[np.bool_]:
+    """Return which of the records that both have differ, (count,)."""
+    changed = np.zeros(count, dtype=bool)
+    for name in _COLUMNS:
+        changed |= _unlike(getattr(one, name), getattr(two, name), count)
+    for name in {*one.extras, *two.extras}:
+        changed |= _unlike(one.extras.get(name), two.extras.get(name), count)
+    numbers = [np.bincount(item.value_record, minlength=count)[:count] for item in (one, two)]
+    changed |= numbers[0] != numbers[1]
+    left, right = _comparable(one, changed, count), _comparable(two, changed, count)
+    other = (one.value_index[left] != two.value_index[right]) | (one.value[left] != two.value[right])
+    changed[one.value_record[left][other]] = True
+    return changed
+
+
+def _comparable(records: LogRecords, changed: NDArray[np.bool_], count: int) -> NDArray[np.intp]:
+    """Return the positions of the values in records that are not known to differ."""
+    inside = np.flatnonzero(records.value_record < count)
+    return np.asarray(inside[~changed[records.value_record[inside]]])
+
+
+def _unlike(one: NDArray[Any] | None, two: NDArray[Any] | None, count: int) -> NDArray[np.bool_]:
+    if one is None or two is None:
+        return np.full(count, one is not two)
+    left, right = one[:count], two[:count]
+    same = left == right
+    if left.dtype.kind in "fM":
+        same |= (left != left) & (right != right)  # noqa: PLR0124  # not a number, not a time
+    return np.asarray(~same)
+
+
+def _first_change(log: Log, pair: tuple[LogRecords, LogRecords], at: int) -> tuple[str, Value, Value]:
+    """Return what differs in a record, what it was and what it is."""
+    one, two = pair
+    for name, words in _COLUMNS.items():
+        left, right = getattr(one, name), getattr(two, name)
+        if _unlike(None if left is None else left[at:], None if right is None else right[at:], 1)[0]:
+            if words == "position":
+                return words, _spot(one, at), _spot(two, at)
+            return words, None if left is None else str(left[at]), None if right is None else str(right[at])
+    for name in sorted({*one.extras, *two.extras}):
+        texts = [str(item.extras[name][at]) if name in item.extras else None for item in pair]
+        if texts[0] != texts[1]:
+            return name, texts[0], texts[1]
+    values = [_values(item, at) for item in pair]
+    index = next((key for key in {**values[0], **values[1]} if values[0].get(key) != values[1].get(key)), None)
+    if index is None:
+        return "order of values", None, None
+    quantity = log.quantities[index]
+    part = f" of {quantity.part}" if quantity.part else ""
+    name = f"{quantity.name or 'value'} (DDI {quantity.ddi}){part}"
+    return name, values[0].get(index), values[1].get(index)
+
+
+def _spot(records: LogRecords, at: int) -> str:
+    return f"{records.lat[at]:.7f} {records.lon[at]:.7f}"
+
+
+def _values(records: LogRecords, at: int) -> dict[int, int]:
+    found = np.flatnonzero(records.value_record == at)
+    pairs = zip(records.value_index[found].tolist(), records.value[found].tolist(), strict=True)
+    return {int(index): int(value) for index, value in pairs}
