@@ -10,7 +10,7 @@ import shapely
 
 from taskdata.exchange.convert import Conversion, write
 from taskdata.exchange.load import load
-from taskdata.exchange.results import write_layers
+from taskdata.exchange.results import write_layer
 from taskdata.exchange.targets import target_of
 from taskdata.fieldwork.implement import Implement, Settings
 from taskdata.fieldwork.results import Coverage
@@ -104,7 +104,7 @@ def coverage(
         homeless = tuple(_homeless(found))
         return Covered(dataset.source, found, replace(done, losses=(*done.losses, *homeless)))
     layer = layer_of(found)
-    losses = write_layers([layer], goal, overwrite=overwrite)
+    losses = write_layer(layer, goal, overwrite=overwrite)
     written = Conversion(dataset.source, os.fspath(output), {"places": layer.table.num_rows}, tuple(losses))
     return Covered(dataset.source, found, written)
 

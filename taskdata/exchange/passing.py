@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from taskdata.errors import UsageError
 from taskdata.exchange.convert import Conversion, write
 from taskdata.exchange.load import load
-from taskdata.exchange.results import write_layers
+from taskdata.exchange.results import write_layer
 from taskdata.exchange.targets import target_of
 from taskdata.fieldwork.passes import plan_passes
 from taskdata.fieldwork.plan import PassPlan, PlannedPass, PlanRequest
@@ -92,7 +92,7 @@ def passes(
         return Passes(plan)
     if goal.format == "isoxml":
         return Passes(plan, write(with_passes(dataset, plan), output, to=to, overwrite=overwrite))
-    losses = write_layers([layer_of(plan)], goal, overwrite=overwrite)
+    losses = write_layer(layer_of(plan), goal, overwrite=overwrite)
     return Passes(plan, Conversion(dataset.source, os.fspath(output), {"passes": plan.passes}, tuple(losses)))
 
 

@@ -106,7 +106,8 @@ class Ground:
             outside_m2=None if self.outside is None else true * float(self.outside.area),
             missed_places=None if sizes is None else len(sizes),
             missed_ignored=None if sizes is None else int((sizes < ignore_under_m2).sum()),
-            uncertainty_m2=self._uncertainty(),
+            uncertainty_m2=self._uncertainty(1),
+            double_uncertainty_m2=self._uncertainty(2),
         )
 
     def places(self, ignore_under_m2: float) -> dict[str, Any]:
@@ -125,9 +126,10 @@ class Ground:
         x = x[np.isfinite(x)]
         return 1.0 - float((x**2).mean()) / EARTH_M**2 if len(x) else 1.0
 
-    def _uncertainty(self) -> float:
+    def _uncertainty(self, at_least: int) -> float:
+        """Return the uncertainty of the ground covered at least so many times."""
         cover = self.cover
-        method = cover.residual if isinstance(cover, Cover) else cover.uncertainty(1)
+        method = cover.residual if isinstance(cover, Cover) else cover.uncertainty(at_least)
         switching = _SIGMAS * math.sqrt(sum(work.switching_m2**2 for work in self.works))
         return math.hypot(method, switching) + sum(work.turning_m2 + work.ends_m2 for work in self.works)
 

@@ -105,8 +105,9 @@ class Areas:
 
     ``missed_places`` counts the places that were missed, ``missed_ignored`` those of them that are too small to draw.
 
-    ``uncertainty_m2`` is that of the worked area: what method and switching between records leave open. Errors of the
-    positions themselves are not in it.
+    ``uncertainty_m2`` is that of the worked area, and of missed and outside ground, whose other edge is that of the
+    field; ``double_uncertainty_m2`` is that of ground worked twice or more. Both hold what method and switching between
+    records leave open; errors of the positions themselves are not in them.
     """
 
     field_m2: float | None = None
@@ -119,6 +120,7 @@ class Areas:
     missed_places: int | None = None
     missed_ignored: int | None = None
     uncertainty_m2: float = 0.0
+    double_uncertainty_m2: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -31,6 +31,9 @@ from taskdata.geometry.paths import distinct, length
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.fields import GuidanceKind, GuidanceLine
 
+ANOTHER = "Choose another one with --line, or say --line best"
+"""What to do about a line that nothing can be planned from."""
+
 SHORTEST_M = 1.0
 """Pieces of a row below this length are left out."""
 
@@ -117,7 +120,7 @@ def row_zero(line: GuidanceLine, plane: LocalPlane) -> Points:
         return _course(line, plane)
     found = _arc(_circles(line, plane), 0.0)
     if not found:
-        raise UsageError("a pivot needs a radius", where=line.id, remedy="Choose another line")
+        raise UsageError("a pivot needs a radius", where=line.id, remedy=ANOTHER)
     return found[0]
 
 
@@ -126,22 +129,22 @@ def _course(line: GuidanceLine, plane: LocalPlane) -> Points:
     points = line.points
     if line.kind is GuidanceKind.A_PLUS:
         if not len(points) or line.heading_deg is None or not math.isfinite(line.heading_deg):
-            raise UsageError("a direction needs a point A and a heading", where=line.id, remedy="Choose another line")
+            raise UsageError("a direction needs a point A and a heading", where=line.id, remedy=ANOTHER)
         points = np.vstack([points[:1], destination(points[0], line.heading_deg, _AHEAD_M)])
     course = distinct(plane.forward(points))
     if len(course) < 2:
-        raise UsageError("a guidance line needs two different points", where=line.id, remedy="Choose another line")
+        raise UsageError("a guidance line needs two different points", where=line.id, remedy=ANOTHER)
     return course
 
 
 def _circles(line: GuidanceLine, plane: LocalPlane) -> _Circles:
     points = plane.forward(line.points)
     if not len(points) or not np.isfinite(points).all():
-        raise UsageError("a pivot needs a centre", where=line.id, remedy="Choose another line")
+        raise UsageError("a pivot needs a centre", where=line.id, remedy=ANOTHER)
     arms = points[1:] - points[0]
     radius = line.radius_m if line.radius_m is not None else (float(np.hypot(*arms[0])) if len(arms) else 0.0)
     if not radius > 0.0:
-        raise UsageError("a pivot needs a radius or a point A", where=line.id, remedy="Choose another line")
+        raise UsageError("a pivot needs a radius or a point A", where=line.id, remedy=ANOTHER)
     sign = -1.0 if line.direction == _COUNTER_CLOCKWISE else 1.0
     start, sweep = 0.0, 2.0 * math.pi
     if len(arms):

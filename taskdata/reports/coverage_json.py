@@ -41,6 +41,7 @@ def _task(item: Coverage) -> dict[str, Any]:
         "rates": [_rate(rate) for rate in item.rates],
         "method": item.method,
         "uncertainty_m2": areas.uncertainty_m2,
+        "double_uncertainty_m2": areas.double_uncertainty_m2,
     }
 
 

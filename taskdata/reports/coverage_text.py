@@ -97,8 +97,9 @@ def _areas(areas: Areas, units: Units) -> Iterator[str]:
     yield f"{worked}, give or take {_small(areas.uncertainty_m2, units)}; positions are taken as true."
     share = f" ({_percent(areas.double_m2 / areas.worked_m2)} of the worked)" if areas.worked_m2 else ""
     yield (
-        f"Worked twice or more: {area_text(areas.double_m2, units)}{share}, three times or more: "
-        f"{area_text(areas.triple_m2, units)}; all sweeps together: {area_text(areas.applied_m2, units)}."
+        f"Worked twice or more: {area_text(areas.double_m2, units)}{share}, give or take "
+        f"{_small(areas.double_uncertainty_m2, units)}; three times or more: {area_text(areas.triple_m2, units)}; "
+        f"all sweeps together: {area_text(areas.applied_m2, units)}."
     )
     if areas.missed_m2 is not None and areas.field_m2 and areas.outside_m2 is not None:
         places = words.counted((areas.missed_places or 0) - (areas.missed_ignored or 0), "place")
@@ -132,10 +133,11 @@ def _figures(figures: Figures, units: Units) -> Iterator[str]:
 
 def _passes(found: PassToPass | None, units: Units) -> Iterator[str]:
     if found is not None:
-        mean, most = (length_text(metres, units, 3) for metres in (found.mean_abs_m, found.p95_m))
+        mean, rms, most = (length_text(metres, units, 3) for metres in (found.mean_abs_m, found.rms_m, found.p95_m))
+        apart = length_text(found.spacing_m, units, 2)
         yield (
-            f"Pass to pass (ISO 12188-1): mean {mean}, 95 % below {most}, over {words.counted(found.pairs, 'pair')}; "
-            f"{CLASSES[accuracy_class(found.p95_m)]}."
+            f"Pass to pass (ISO 12188-1): mean {mean}, RMS {rms}, 95 % below {most}, over "
+            f"{words.counted(found.pairs, 'pair')} meant to be {apart} apart; {CLASSES[accuracy_class(found.p95_m)]}."
         )
 
 

@@ -39,12 +39,23 @@ def test_text_cautions_and_fits(run: Callable, samples: Path) -> None:
 
 
 @pytest.mark.parametrize("to", ["geojson", "shapefile", "gpkg", "parquet"])
-def test_the_layer_is_read_back(run: Callable, samples: Path, tmp_path: Path, to: str) -> None:
-    target = tmp_path / ("passes.gpkg" if to == "gpkg" else "out")
+@pytest.mark.parametrize("name", ["out", "passes"])
+def test_the_layer_is_read_back(run: Callable, samples: Path, tmp_path: Path, to: str, name: str) -> None:
+    """A name that is a file's makes a file; another a folder of layers."""
+    single = name == "passes" and to != "shapefile"
+    target = tmp_path / (f"passes.{to}" if single or to == "gpkg" else "out")
     assert run("passes", samples / "office", "--output", target, "--to", to).code == 0
+    assert target.is_file() == (single or to == "gpkg")
+    assert list(tmp_path.iterdir()) == [target]
     back = json.loads(run("inspect", target, "--json").out)
     assert back["counts"] is not None
     assert len(back["guidance"]) == 11
+
+
+def test_one_file_of_a_shapefile_cannot_be_written_alone(run: Callable, samples: Path, tmp_path: Path) -> None:
+    refused = run("passes", samples / "office", "--output", tmp_path / "passes.shp")
+    assert (refused.code, len(refused.err.splitlines()), list(tmp_path.iterdir())) == (2, 1, [])
+    assert "--to shapefile" in refused.err
 
 
 def test_others_can_open_the_layer(run: Callable, samples: Path, tmp_path: Path) -> None:
@@ -125,3 +136,10 @@ def test_a_heading_just_below_a_full_turn_is_shown_as_north(run: Callable, sampl
     assert result.code == 0
     assert "heading 0.00°" in result.out
     assert "360.00" not in result.out
+
+
+def test_a_line_without_length_is_refused_with_what_helps(run: Callable, samples: Path) -> None:
+    refused = run("passes", samples / "broken", "--width", "12")
+    assert (refused.code, refused.out, len(refused.err.splitlines())) == (2, "", 1)
+    assert "--line best" in refused.err
+    assert run("passes", samples / "broken", "--width", "12", "--line", "best").code == 0

@@ -82,6 +82,27 @@ def test_a_circle_covers_an_annulus() -> None:
     assert found.figures.distance_m == pytest.approx(2 * np.pi * 60.0, rel=1e-4)
 
 
+@pytest.mark.parametrize("cell", [0.25, 2.0])
+def test_the_raster_states_what_it_leaves_open_of_each_kind(cell: float) -> None:
+    """Passes of 12 m at 10 m, at 8 headings, in a field that they reach over on three sides."""
+    for heading in np.radians(np.linspace(1.0, 88.0, 8)):
+        turn = np.array([[np.cos(heading), -np.sin(heading)], [np.sin(heading), np.cos(heading)]])
+
+        def place(metres: object, turn: np.ndarray = turn) -> np.ndarray:
+            return LocalPlane(build.LON, build.LAT).inverse(np.asarray(metres, dtype=float) @ turn)
+
+        ways = [build.straight(80.0, x=10.0 * number, back=number % 2 == 1) for number in range(3)]
+        state = np.tile(np.append(np.ones(80, dtype=int), 0), 3)
+        seconds = np.concatenate([np.arange(81) + 111 * number for number in range(3)])
+        log = build.log(np.concatenate(ways), {(141, "DET21"): state}, seconds=seconds, place=place)
+        ground = build.field([(-5, 5), (40, 5), (40, 70), (-5, 70)], place=place)
+        found = build.covered([log], [build.sprayer([12000])], [ground], cell_m=cell).areas
+        assert found.worked_m2 == pytest.approx(80.0 * 32.0, abs=found.uncertainty_m2)
+        assert found.double_m2 == pytest.approx(80.0 * 4.0, abs=found.double_uncertainty_m2)
+        assert found.missed_m2 == pytest.approx(65.0 * 14.0, abs=found.uncertainty_m2)
+        assert found.outside_m2 == pytest.approx(80.0 * 32.0 - 65.0 * 31.0, abs=found.uncertainty_m2)
+
+
 @pytest.mark.parametrize("steps", [30, 60, 120, 750])
 @pytest.mark.parametrize("radius", [60.0, -60.0])
 def test_an_implement_to_one_side_covers_its_own_annulus(radius: float, steps: int) -> None:

@@ -223,12 +223,24 @@ def test_points_are_a_track_in_their_order_and_a_field_is_found(tmp_path: Path) 
     assert found.areas.missed_m2 == pytest.approx(2400.0 - 500.0, rel=1e-4)
 
 
-@pytest.mark.parametrize("target", ["out.gpkg", "out.geojson", "out.shp", "out.parquet"])
-def test_places_are_written_as_a_layer_of_any_format(tmp_path: Path, target: str) -> None:
-    done = coverage(samples.MACHINE, task="TSK-1", output=tmp_path / target)
+@pytest.mark.parametrize(
+    ("target", "to", "inner"),
+    [
+        ("out.gpkg", None, ""),
+        ("out.geojson", None, ""),
+        ("out.json", None, ""),
+        ("out.parquet", None, ""),
+        ("out", "geojson", "coverage.geojson"),
+        ("out", "shapefile", "coverage.shp"),
+        ("out", "parquet", "coverage.parquet"),
+    ],
+)
+def test_places_are_written_as_a_layer_of_any_format(tmp_path: Path, target: str, to: str | None, inner: str) -> None:
+    done = coverage(samples.MACHINE, task="TSK-1", output=tmp_path / target, to=to)
     (found,) = done.tasks
     assert done.written is not None
-    rows = list(layer_rows(tmp_path / target))
+    rows = list(layer_rows(tmp_path / target / inner))
+    assert [item.name for item in tmp_path.iterdir()] == [target]
     assert done.written.written == {"places": len(rows)}
     assert {kind for kind, _, _ in rows} == {"worked", "double", "missed"}
     worked = [(area, shape) for kind, area, shape in rows if kind == "worked"]
@@ -243,11 +255,7 @@ def layer_rows(path: Path):
     import pyarrow.parquet as pq
     import pyogrio
 
-    if path.suffix == ".parquet":
-        table = pq.read_table(path / "coverage.parquet")
-    else:
-        inner = {".gpkg": path, ".geojson": path / "coverage.geojson", ".shp": path / "coverage.shp"}[path.suffix]
-        _, table = pyogrio.read_arrow(inner)
+    table = pq.read_table(path) if path.suffix == ".parquet" else pyogrio.read_arrow(path)[1]
     geometry = next(name for name in table.column_names if name in {"geometry", "geom", "wkb_geometry"})
     columns = (table[name].to_pylist() for name in ("kind", "area_m2", geometry))
     yield from ((kind, area, shapely.from_wkb(shape)) for kind, area, shape in zip(*columns, strict=True))
