@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -14,6 +15,8 @@ from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_document.change import Change
 from taskdata.isoxml.to_document.references import mend_references
 from taskdata.ledger import Loss, LossKind
+
+_WORDS = re.compile("[A-Z]+(?![a-z])|[A-Z]?[^A-Z]+")
 
 
 @dataclass(eq=False)
@@ -85,7 +88,7 @@ class Work:
         """Take an attribute out and say so; return what stood there, None where nothing did."""
         text = element.attributes.pop(letter(element.tag, name), None)
         if text is not None:
-            self.drop(element, f"{name} {text}".rstrip(), why)
+            self.drop(element, stated(element, letter(element.tag, name), text), why)
         return text
 
     def identify(self, element: Element) -> None:
@@ -133,12 +136,22 @@ def replace_child(parent: Element, old: Element, new: list[Element]) -> None:
     parent.children[at : at + 1] = new
 
 
-def name_of(key: str, element: Element) -> str:
-    """Return the standard's name of an attribute of an element, its key where the standard does not know it."""
+def stated(element: Element, key: str, text: str) -> str:
+    """Return what an attribute states in words, such as ``density mass per volume 960000 mg/l``.
+
+    Attributes that the standard does not know go by their key.
+    """
     fact = elements().get(element.tag)
-    return key if fact is None or key not in fact.attributes else fact.attributes[key].name
+    item = None if fact is None else fact.attributes.get(key)
+    if item is None:
+        return f"{key} {text}"
+    if item.name.endswith("Id"):
+        return f"identifier {text}"
+    names = (value.name for value in item.values if str(value.low) == text and item.type == "xs:NMTOKEN")
+    meaning = next((f"({spaced(name)})" for name in names), item.unit)
+    return " ".join(part for part in (spaced(item.name.removesuffix("IdRef")), text, meaning) if part)
 
 
 def spaced(name: str) -> str:
     """Return a name of the standard in words, such as ``buffer zone`` for ``BufferZone``."""
-    return "".join(f" {sign.lower()}" if sign.isupper() else sign for sign in name).strip()
+    return " ".join(word if len(word) > 1 and word.isupper() else word.lower() for word in _WORDS.findall(name))

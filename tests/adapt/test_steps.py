@@ -49,7 +49,7 @@ def test_an_ab_pattern_becomes_a_line_with_its_name_and_width_and_comes_back() -
     line = first(document, "LSG")
     assert line.attributes == {"A": "5", "B": "Spur", "C": "6000"}
     assert line.coordinates().tolist() == [[7.0, 54.3], [7.0, 54.31]]
-    assert "GuidancePatternExtension 1" in told
+    assert "guidance pattern extension 1 (both ends)" in told
     back, _ = to_version(document, 4)
     again = first(written(back), "GPN")
     assert (again["GuidancePatternDesignator"], again["GuidancePatternType"]) == ("Spur", "1")
@@ -189,7 +189,7 @@ def test_obstacles_and_points_become_what_version_3_has() -> None:
     body = line.format(1, ' B="Graben"') + line.format(2, "") + '<PNT A="5" C="54" D="7" G="PNT1" H="0.02"/>'
     document, told = down(FIELD.format(body))
     assert [item.attributes for item in document.by_tag["LSG"]] == [{"A": "8", "B": "Graben"}]
-    assert "PointHorizontalAccuracy 0.02" in told
+    assert "point horizontal accuracy 0.02 m" in told
     (run,) = (child for child in first(document, "PFD").children if hasattr(child, "rows"))
     assert list(run.rows()) == [{"A": "2", "C": "54", "D": "7"}]
 
@@ -245,4 +245,4 @@ def test_binary_points_with_a_name_keep_it_and_share_no_identifier() -> None:
         {"A": "2", "B": "Sued", "C": "54", "D": "7"},
         {"A": "2", "B": "Sued", "C": "54", "D": "7.001"},
     ]
-    assert "PointId PNT7" in whats(ledger)
+    assert "identifier PNT7" in whats(ledger)

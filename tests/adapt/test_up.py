@@ -78,7 +78,7 @@ def test_each_outer_ring_becomes_a_polygon_with_the_holes_that_lie_in_it() -> No
         shape, *inner = (Polygon(ring.coordinates()) for ring in polygon.elements("LSG"))
         assert all(shape.contains(hole) for hole in inner)
         assert polygon["PolygonDesignator"] == "Teile"
-    assert told(ledger) == [("changed", "PFD1", "polygon 'Teile' becomes 3 polygons")]
+    assert told(ledger) == [("changed", "PFD1", "polygon 'Teile' becomes 3 polygons, each with its own area")]
 
 
 SHAPE = f'<PLN A="2">{square(54, 7, closed=True)}</PLN>'
@@ -166,7 +166,9 @@ def test_a_set_of_a_machine_becomes_one_of_the_office_without_inventing_a_task_c
     after = written(result)
     assert (after.root["DataTransferOrigin"], after.root.get("TaskControllerVersion")) == ("1", None)
     assert "TCC" not in after.by_tag
-    assert {"DataTransferOrigin 2 becomes 1", "TaskControllerManufacturer x"} <= {loss.what for loss in ledger}
+    assert {"data transfer origin 2 (machine) becomes 1 (office)", "task controller manufacturer x"} <= {
+        loss.what for loss in ledger
+    }
     assert not errors(after)
 
 

@@ -73,7 +73,7 @@ def _nodes(work: Work, point: Element, name: str) -> Iterator[Node]:
         return
     if kept > 1 and point.get("PointId") is not None:
         del columns[letter(POINT, "PointId")]
-        work.drop(point, f"PointId {point.get('PointId')}", "several points cannot share it")
+        work.drop(point, f"identifier {point.get('PointId')}", "several points cannot share it")
     run = PointRun.of(columns)
     if point.parent is not None and point.parent.tag == "LSG" and _NUMBERS.issuperset(columns):
         yield run

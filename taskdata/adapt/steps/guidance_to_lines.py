@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from taskdata.adapt.patterns import course_of
 from taskdata.adapt.points import put_types, types
-from taskdata.adapt.work import Work, amount, label, name_of, replace_child
+from taskdata.adapt.work import Work, amount, label, replace_child, stated
 from taskdata.geometry.geodesy import line_length
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
@@ -71,9 +71,8 @@ def _line(work: Work, pattern: Element) -> Element | None:
 
 def _tell_lost(work: Work, pattern: Element, kind: PatternType | None) -> None:
     """Say what a pattern states that its line cannot."""
-    kept = {*_TOLD_APART, *(() if kind is None else _USED.get(kind, ()))}
-    named = ((name_of(key, pattern), text) for key, text in pattern.attributes.items())
-    lost = [f"{name} {text}" for name, text in named if name not in kept]
+    kept = {letter(pattern.tag, name) for name in (*_TOLD_APART, *(() if kind is None else _USED.get(kind, ())))}
+    lost = [stated(pattern, key, text) for key, text in pattern.attributes.items() if key not in kept]
     boundaries = sum(1 for _ in pattern.elements("PLN"))
     lost += [amount(boundaries, "boundary")] if boundaries else []
     others = (child for child in pattern.children if isinstance(child, Element))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, name_of
+from taskdata.adapt.work import Work, stated
 from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_model.shapes import RingKind
@@ -36,7 +36,7 @@ def _join(work: Work, polygons: list[Element]) -> None:
     first.set("PolygonArea", area)
     for other in others:
         lost = [
-            f"{name_of(key, other)} {text}"
+            stated(other, key, text)
             for key, text in other.attributes.items()
             if key != _ADDED and text != first.attributes.get(key)
         ]

@@ -47,6 +47,6 @@ def _run(work: Work, parent: Element, run: PointRun, later: list[str]) -> PointR
     gone = [key for key in later if key in run.names]
     if not gone:
         return run
-    names = ", ".join(elements()[POINT].attributes[key].name for key in gone)
+    names = ", ".join(spaced(elements()[POINT].attributes[key].name) for key in gone)
     work.drop(parent, f"{names} of {amount(len(run), 'point')}")
     return without(run, gone)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work
+from taskdata.adapt.work import Work, spaced
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.facts import ROOT, letter
 from taskdata.isoxml.to_document.apply import VERSIONS, WRITER, WRITER_VERSION
 
-_OFFICE = "1"
+_ORIGIN, _OFFICE = "DataTransferOrigin", "1"
+_ORIGINS = {"1": "1 (office)", "2": "2 (machine)"}
 _NOW = "the set is now one of the office"
 _OF_THE_CONTROLLER = ("TaskControllerManufacturer", "TaskControllerVersion")
 
@@ -40,12 +41,13 @@ def state_writer(work: Work) -> None:
     for name, text in {
         "ManagementSoftwareManufacturer": WRITER,
         "ManagementSoftwareVersion": WRITER_VERSION,
-        "DataTransferOrigin": _OFFICE,
+        _ORIGIN: _OFFICE,
     }.items():
         before = root.get(name)
         if before != text:
             root.attributes[letter(ROOT, name)] = text
-            work.alter(None, f"{name} {before} becomes {text}", "the converter is the last writer")
+            told = [_ORIGINS.get(item or "", item) if name == _ORIGIN else item for item in (before or "none", text)]
+            work.alter(None, f"{spaced(name)} {told[0]} becomes {told[1]}", "the converter is the last writer")
     for name in _OF_THE_CONTROLLER:
         work.drop_attribute(root, name, _NOW)
     for capabilities in work.tagged("TCC"):

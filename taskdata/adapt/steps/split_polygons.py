@@ -19,7 +19,8 @@ def split_polygons(work: Work) -> None:
         if len(outer) < 2 or polygon.parent is None:
             continue
         why = f"version {work.target} allows one outer ring"
-        work.alter(polygon, f"{label(polygon)} becomes {len(outer)} polygons", why)
+        areas = "" if polygon.get("PolygonArea") is None else ", each with its own area"
+        work.alter(polygon, f"{label(polygon)} becomes {len(outer)} polygons{areas}", why)
         replace_child(polygon.parent, polygon, _parts(work, polygon, outer))
 
 
