@@ -10,9 +10,9 @@ from pathlib import Path
 from taskdata.checks.report import summarize
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
-from taskdata.exchange.comparing import side_of
 from taskdata.exchange.convert import put
 from taskdata.exchange.load import load
+from taskdata.exchange.sides import side_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.findings import Finding
 from taskdata.isoxml.differences import differences_of_files

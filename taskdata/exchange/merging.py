@@ -8,16 +8,14 @@ from dataclasses import dataclass
 
 from taskdata.errors import UsageError
 from taskdata.exchange.convert import write
-from taskdata.exchange.load import Loaded, document_behind, load
+from taskdata.exchange.load import load
+from taskdata.exchange.sides import sides_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.findings import Finding
-from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, new_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss
-from taskdata.model.dataset import Dataset
 from taskdata.sets.joining.records import Decision, Recognised
 from taskdata.sets.merge import merge
-from taskdata.sets.side import Side
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +95,8 @@ def merge_sets(
         target_of(target, to, source)
     names = [os.fspath(source) for source in sources]
     loaded = [load(source, crs=crs) for source in sources]
-    result = merge([_side(item, name, _version(loaded)) for item, name in zip(loaded, names, strict=True)])
+    named = [item.dataset.with_changes(source=name) for item, name in zip(loaded, names, strict=True)]
+    result = merge(sides_of(named))
     dataset = to_dataset(result.document).with_changes(source=", ".join(dict.fromkeys(names)))
     done = write(dataset, target, to=to, overwrite=overwrite, dry_run=dry_run)
     return Merging(
@@ -110,19 +109,3 @@ def merge_sets(
         losses=(*(loss for item in loaded for loss in item.losses), *result.losses, *done.losses),
         findings=tuple(finding for item in loaded for finding in item.dataset.findings),
     )
-
-
-def _version(loaded: Sequence[Loaded]) -> int:
-    """Return the major version of the file sets, for layers that no set stands behind."""
-    versions = (document.version for item in loaded if (document := document_behind(item.dataset)) is not None)
-    return next((version[0] for version in versions if version is not None), DEFAULT_VERSION)
-
-
-def _side(loaded: Loaded, name: str, version: int) -> Side:
-    dataset = loaded.dataset.with_changes(source=name)
-    document = document_behind(dataset)
-    if document is not None:
-        return Side(document, dataset)
-    made = new_document(name, version)
-    apply(made, Dataset(name, "isoxml"), dataset)
-    return Side(made, to_dataset(made).with_changes(source=name))

@@ -14,7 +14,9 @@ from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import LINK_LIST_ROOT, ROOT, elements, letter
 from taskdata.isoxml.lengths import mend_lengths
+from taskdata.isoxml.source import Blob
 from taskdata.isoxml.to_document.apply import WRITER, WRITER_VERSION
+from taskdata.isoxml.write import xml_bytes
 from taskdata.ledger import Loss, LossKind
 from taskdata.sets.joining.building import CAPABILITIES, MAIN_FILE, Builder
 from taskdata.sets.joining.files import Files
@@ -68,6 +70,10 @@ def merge(sides: Sequence[Side]) -> Merged:
     document.touch()
     if not same:
         losses += mend_lengths(document)
+    for file in document.xml_files:
+        file.declared, file.encoding = True, file.encoding or "UTF-8"
+    for file in document.xml_files[1:]:
+        file.blob = Blob.of(file.name, xml_bytes(file))
     renumbered: dict[str, dict[str, str]] = {}
     for source in sources:
         renumbered.setdefault(source.name, {}).update(numbers.renamed[source.index])

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 
 from taskdata.isoxml.element import Element, Stray
 from taskdata.isoxml.facts import elements, letter
 from taskdata.sets.joining.choosing import (
-    CODING_RULE,
-    LOG_RULE,
     STATUS_RULE,
-    TASK_RULE,
     following,
     in_step,
     order,
     progress,
+    rule_for,
     taken_whole,
     together,
 )
@@ -122,13 +121,16 @@ class Builder:
             return indices[0]
         chosen = filled[0]
         others = [index for index in filled if digests[index] != digests[chosen]]
-        self.grown |= len(filled) < len(indices)
+        self.grown |= len(filled) < len(indices) or bool(others)
+        if thing.members[chosen].tag not in _WHOLE:
+            kept = Counter(digests[chosen])
+            others = [index for index in others if not Counter(digests[index]) <= kept]
         if others:
             first = thing.members[chosen]
             what = f"{_WHOLE.get(first.tag, 'content')} of {self._spoken(thing, first)}"
-            rule = LOG_RULE if first.tag == "TLG" else TASK_RULE if task else CODING_RULE
-            kept, *dropped = dict.fromkeys(f"as in {self.sources[index].name}" for index in (chosen, *others))
-            self._decide(first, what, rule, kept, dropped)
+            words = dict.fromkeys(f"as in {self.sources[index].name}" for index in (chosen, *others))
+            word, *dropped = words
+            self._decide(first, what, rule_for(first.tag, task=task), word, dropped)
         return chosen
 
     def _whole(self, element: Element, index: int) -> tuple[object, ...]:
@@ -178,7 +180,7 @@ class Builder:
         told = self._told(members, indices, name)
         if tag == "TSK" and name == letter("TSK", "TaskStatus"):
             return max(told, key=lambda index: progress(told[index])), STATUS_RULE
-        rule = TASK_RULE if task else CODING_RULE
+        rule = rule_for(tag, task=task)
         group = [self._told(members, indices, item) for item in in_step(tag, name)]
         if any(len(set(texts.values())) > 1 for texts in group):
             return next(index for index in indices if any(index in texts for texts in group)), rule

@@ -14,6 +14,7 @@ CODING_RULE = (
 TASK_RULE = "the word of the source with the latest record of this work counts"
 STATUS_RULE = "of two states of a task the later one counts"
 LOG_RULE = "of a log that went on the longer file counts"
+TIME_RULE = "of a record of time that went on the later one counts"
 
 _PROGRESS = {"Planned": 0, "Template": 0, "Running": 1, "Paused": 1, "Completed": 2, "Canceled": 2}
 _TOGETHER = {
@@ -33,10 +34,14 @@ _FOLLOWING = {"AFE": {"FileLength"}}
 _IN_STEP = {
     "PFD": (("CustomerIdRef", "FarmIdRef"), ("CropTypeIdRef", "CropVarietyIdRef")),
     "TSK": (("CustomerIdRef", "FarmIdRef", "PartfieldIdRef"),),
+    "TIM": (("Stop", "Duration"),),
+    "ASP": (("Stop", "Duration"),),
 }
-"""References that are true only together, so that all come from one source."""
+"""What is true only together, so that all comes from one source."""
 
 _PRESCRIPTION = {"TZN", "GRD"}
+TIMES = {"TIM", "ASP"}
+_DIGITS = 10
 
 
 def together(tag: str) -> set[str]:
@@ -69,17 +74,27 @@ def order(thing: Thing, sources: list[Source], *, task: bool) -> list[int]:
         return indices
     sizes = {index: _size(sources[index], element) for index, element in thing.members.items()}
 
-    def key(index: int) -> tuple[int, float, bool, int]:
+    def key(index: int) -> tuple[float, int, bool, int]:
         from_office = sources[index].document.origin == "FMIS"
-        return -sizes[index], -latest(thing.members[index]), from_office, index
+        return -latest(thing.members[index]), -sizes[index], from_office, index
 
     return sorted(indices, key=key)
 
 
 def _size(source: Source, element: Element) -> int:
-    """Return the size of a time log in bytes; 0 of anything else."""
+    """Return the size of a time log in bytes, the duration of a record of time in seconds; 0 of anything else."""
+    if element.tag in TIMES:
+        text = element.get("Duration") or ""
+        return int(text) if text.isascii() and text.isdigit() and len(text) <= _DIGITS else 0
     blob = source.file(f"{element.get('Filename')}.BIN") if element.tag == "TLG" else None
     return 0 if blob is None else blob.size
+
+
+def rule_for(tag: str, *, task: bool) -> str:
+    """Return the rule by which one source is chosen for an element of ``tag``."""
+    if tag in TIMES:
+        return TIME_RULE
+    return LOG_RULE if tag == "TLG" else TASK_RULE if task else CODING_RULE
 
 
 def progress(code: str) -> int:

@@ -7,13 +7,14 @@ from dataclasses import replace
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import letter
+from taskdata.isoxml.read import LINK_LIST
 from taskdata.sets.joining.building import Builder
 from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.records import Decision, DecisionKind
 from taskdata.sets.joining.sources import Source, is_link_list
 from taskdata.sets.side import BINARY
 
-KEPT_BOTH = "nothing in the set refers to it, and another source has a file of this name with other bytes"
+KEPT_BOTH = "nothing in its set refers to it, and another source has another file of this name"
 
 
 class Files:
@@ -34,6 +35,7 @@ class Files:
         self.numbers = numbers
         self.journal: list[Decision] = []
         self.grown = False
+        self._placed: set[tuple[str, str]] = set()
 
     def place(self) -> None:
         """Put in what the result refers to, and what nobody refers to but lies there."""
@@ -56,6 +58,7 @@ class Files:
         if blob is not None:
             same = old.upper() == new.upper()
             self.document.others[new.upper()] = blob if same else replace(blob, name=new.upper())
+            self._placed.add((old.upper(), self.sources[index].digest(old)))
 
     def _header(self, index: int, name: str) -> None:
         new = self.numbers.file(index, name)
@@ -87,17 +90,24 @@ class Files:
     def _strangers(self, source: Source) -> None:
         """Put in the files that nothing refers to: what is equal once, what is not under another name."""
         for key in sorted(set(source.document.others) - _referred(source)):
-            holders = [item for item in self.sources if item.digest(key) == source.digest(key)]
+            mark = (key.upper(), source.digest(key))
+            holders = [item for item in self.sources if item.digest(key) == mark[1]]
             self.grown |= len(holders) < len(self.sources)
-            if holders[0] is not source:
+            if holders[0] is not source and mark in self._placed:
                 continue
             blob = source.document.others[key]
-            new = self.numbers.file(source.index, key)
-            if new.upper() != key:
+            new = self._unused(source.index, key)
+            if new != key:
                 told = f"file {blob.name}"
                 self.journal.append(Decision(DecisionKind.RENAMED, None, told, KEPT_BOTH, new, (blob.name,)))
                 blob = replace(blob, name=new)
-            self.document.others[new.upper() if new.upper() not in self.document.others else new] = blob
+            self.document.others[new] = blob
+            self._placed.add(mark)
+
+    def _unused(self, index: int, key: str) -> str:
+        """Return a name that no file of the result has: its own where that is free."""
+        taken = {LINK_LIST, *self.document.others, *(file.name.upper() for file in self.document.xml_files)}
+        return self.numbers.another_file(index, key) if key in taken else key
 
 
 def _referred(source: Source) -> set[str]:

@@ -10,7 +10,7 @@ from taskdata.isoxml.element import Element, Node, Stray
 from taskdata.ledger import Loss, LossKind
 from taskdata.sets.joining.building import Builder
 from taskdata.sets.joining.numbering import Numbering
-from taskdata.sets.joining.sources import Source
+from taskdata.sets.joining.sources import UUID, Source
 
 _Key = tuple[object, ...]
 
@@ -35,6 +35,7 @@ class Links:
         self._groups: dict[_Key, Element] = {}
         self._links: dict[_Key, Element] = {}
         self._ids: set[str] = set()
+        self._uuids: dict[str, dict[str, int]] = {}
 
     def united(self) -> XmlFile | None:
         """Return the link list of the result, None where no source has one."""
@@ -83,17 +84,32 @@ class Links:
         target = node.get("ObjectIdRef") if node.tag == "LNK" else None
         fresh = _copy(node, twin.file)
         if target is not None:
+            told = f"link {node.get('LinkValue')} of {target} in {self.sources[index].name}"
             if self._is_gone(index, target):
-                self.losses.append(
-                    Loss(LossKind.DROPPED, None, f"link {node.get('LinkValue')} of {target}", "its target was not kept")
-                )
+                self.losses.append(Loss(LossKind.DROPPED, None, told, "its target was not kept"))
                 return
-            fresh.set("ObjectIdRef", self.numbers.reference(index, target))
+            there = self.numbers.reference(index, target)
+            holder = self._holder(index, twin, node.get("LinkValue") or "", there)
+            if holder != there:
+                why = f"a UUID is that of one thing, and {holder} has it"
+                self.losses.append(Loss(LossKind.DROPPED, there, told, why))
+                return
+            fresh.set("ObjectIdRef", there)
         value = (node.get("LinkValue") or "").lower() if target is not None else tuple(node.attributes.items())
         key = _nth(seen, ("link", group, node.tag, fresh.get("ObjectIdRef") if target is not None else None, value))
         if key not in self._links:
             self._links[key] = fresh
             twin.append(fresh)
+
+    def _holder(self, index: int, group: Element, value: str, target: str) -> str:
+        """Return what a link of another source gave its UUID to before, else the target of the link."""
+        if group.get("LinkGroupType") != UUID or not value:
+            return target
+        held = self._uuids.setdefault(value.lower(), {})
+        if target not in held and any(first != index for first in held.values()):
+            return next(iter(held))
+        held.setdefault(target, index)
+        return target
 
     def _is_gone(self, index: int, target: str) -> bool:
         element = self.sources[index].target(target)

@@ -93,6 +93,12 @@ class Numbering:
             self._note(index, name, found)
         return self._files[key]
 
+    def another_file(self, index: int, name: str) -> str:
+        """Return a name that no file of a source has, for one that nothing refers to and whose name is taken."""
+        found = self._free_file(name.upper())
+        self._note(index, name, found)
+        return found
+
     def _number(self, index: int, element: Element) -> None:
         identifier, thing = element.id, self.things.of.get(element)
         if identifier is None or thing is None:
@@ -127,7 +133,8 @@ class Numbering:
         for number in count(1):
             digits = f"{number:0{width}d}"
             found = bare[: max(len(stem), _STEM) - len(digits)] + digits + point + ending
-            if found not in self._reserved_files and found not in self._reserved:
+            names = {found, found.partition(".")[0]}
+            if names.isdisjoint(self._reserved_files) and names.isdisjoint(self._reserved):
                 self._reserved_files.add(found)
                 return found
         raise AssertionError("numbers do not end")

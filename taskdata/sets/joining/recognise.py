@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator
 
+import numpy as np
 import shapely
 
 from taskdata.isoxml.element import Element
@@ -11,11 +12,12 @@ from taskdata.isoxml.facts import elements
 from taskdata.sets.joining.contents import Contents, is_reference
 from taskdata.sets.joining.records import How
 from taskdata.sets.joining.sources import Source
-from taskdata.sets.joining.steps import Member, Step, Steps, common_name
+from taskdata.sets.joining.steps import Step, Steps, common_name
 from taskdata.sets.joining.things import Thing, Things
+from taskdata.sets.joining.work import ALLOCATIONS, Member
 from taskdata.sets.pairing import SAME_OUTLINE, SAME_OUTLINE_AND_NAME, common_share
 
-CONTAINERS = {"CCT", "CPC", "CTP", "DVC", "DET", "PFD", "GGP", "TSK"}
+CONTAINERS = {"CCT", "CPC", "CTP", "DVC", "DET", "PFD", "GGP", "TSK", *ALLOCATIONS}
 """What is united child by child; anything else is taken whole from one source."""
 
 _ORDER = [
@@ -139,7 +141,7 @@ class _Recogniser:
             for index, item in thing.members.items()
             if item in self.sources[index].side.outlines
         ]
-        shapes = [shape for _, _, shape in outlines]
+        shapes = np.array([shape for _, _, shape in outlines], dtype=object)
         found = []
         for one, two in shapely.STRtree(shapes).query(shapes, predicate="intersects").T.tolist():
             here, there = outlines[one], outlines[two]
@@ -162,9 +164,12 @@ class _Recogniser:
         return [(item.id, name)] if name else []
 
     def _agreeing(self, one: Member, two: Member) -> bool:
-        """Tell whether no more than one of two fields with one name has an outline: two outlines would have met."""
+        """Tell whether two fields of one number and name may be one: of one owner, and not both with an outline.
+
+        Two outlines of one field would have met.
+        """
         outlined = [item in self.sources[index].side.outlines for index, item in (one, two)]
-        return not all(outlined)
+        return not all(outlined) and self.steps.agree(one, two)
 
 
 def _passes(step: Step, one: Thing, two: Thing) -> bool:

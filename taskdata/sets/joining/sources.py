@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from functools import cached_property
+from functools import cache, cached_property
 
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element, Node
@@ -18,7 +19,8 @@ from taskdata.isoxml.write import xml_text
 from taskdata.sets.side import Side
 
 NEVER = -math.inf
-_UUID = "1"
+UUID = "1"
+"""Type of a group of links (LGP) whose values are UUIDs."""
 
 
 @dataclass(eq=False)
@@ -68,11 +70,23 @@ class Source:
 
     def digest(self, name: str) -> str:
         """Return a digest of a file that is no XML file of the set, ``missing`` if it is."""
-        key = name.upper()
+        key = name if name in self.document.others else name.upper()
         if key not in self._digests:
-            blob = self.file(key)
+            blob = self.document.others.get(key)
             self._digests[key] = "missing" if blob is None else _digest(blob)
         return self._digests[key]
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """A digest of all that the set holds."""
+        digest = hashlib.sha256()
+        document = self.document
+        for file in sorted(document.xml_files, key=lambda file: (file.role != "main", file.name.upper())):
+            for piece in xml_text(file):
+                digest.update(piece.encode())
+        for name in sorted(document.others):
+            digest.update(f"{name} {self.digest(name)}\0".encode())
+        return digest.hexdigest()
 
     @cached_property
     def uuids(self) -> dict[str, str]:
@@ -80,7 +94,7 @@ class Source:
         found: dict[str, str] = {}
         file = self.document.link_list
         for group in file.root.elements("LGP") if file is not None else ():
-            if group.get("LinkGroupType") == _UUID:
+            if group.get("LinkGroupType") == UUID:
                 for link in group.elements("LNK"):
                     found.setdefault(link.get("ObjectIdRef") or "", (link.get("LinkValue") or "").lower())
         return found
@@ -94,49 +108,45 @@ def ranked(sides: Sequence[Side]) -> list[Source]:
     that the order is always the same.
     """
 
-    def key(source: Source) -> tuple[bool, float, int, str]:
+    def key(source: Source) -> tuple[bool, float, int]:
         document = source.document
         stamp = max((latest(file.root) for file in document.task_files), default=NEVER)
-        return document.origin != "FMIS", -stamp, -sum(document.counts().values()), _content(source)
+        return document.origin != "FMIS", -stamp, -sum(document.counts().values())
 
-    sources = sorted((Source(side) for side in sides), key=key)
+    keyed = [(key(source), source) for source in map(Source, sides)]
+    often = Counter(found for found, _ in keyed)
+    keyed.sort(key=lambda item: (item[0], item[1].fingerprint if often[item[0]] > 1 else ""))
+    sources = [source for _, source in keyed]
     for index, source in enumerate(sources):
         source.index = index
     return sources
 
 
+def stamps(element: Element) -> list[float]:
+    """Return the time stamps in an element and below, in seconds of the epoch; one without zone counts as UTC."""
+    texts = (text for item in element.walk() for name in _stamped(item.tag) if (text := item.attributes.get(name)))
+    return [seconds for text in texts if (seconds := _seconds(text)) is not None]
+
+
 def latest(element: Element) -> float:
-    """Return the latest time stamp in an element and below, in seconds of the epoch; minus infinity without one.
-
-    A stamp without a time zone counts as UTC.
-    """
-    stamps = [NEVER]
-    for item in element.walk():
-        fact = elements().get(item.tag)
-        for name, text in item.attributes.items():
-            known = fact.attributes.get(name) if fact is not None else None
-            if known is not None and known.type == "xs:dateTime" and text:
-                stamps.append(_seconds(text))
-    return max(stamps)
+    """Return the latest time stamp in an element and below, minus infinity without one."""
+    return max(stamps(element), default=NEVER)
 
 
-def _seconds(text: str) -> float:
+@cache
+def _stamped(tag: str) -> tuple[str, ...]:
+    """Return the letters of the attributes that hold a time stamp."""
+    fact = elements().get(tag)
+    known = fact.attributes.values() if fact is not None else ()
+    return tuple(item.letter for item in known if item.type == "xs:dateTime")
+
+
+def _seconds(text: str) -> float | None:
     try:
         stamp = datetime.fromisoformat(text.strip())
     except ValueError:
-        return NEVER
+        return None
     return (stamp if stamp.tzinfo is not None else stamp.replace(tzinfo=UTC)).timestamp()
-
-
-def _content(source: Source) -> str:
-    digest = hashlib.sha256()
-    document = source.document
-    for file in sorted(document.xml_files, key=lambda file: (file.role != "main", file.name.upper())):
-        for piece in xml_text(file):
-            digest.update(piece.encode())
-    for name in sorted(document.others):
-        digest.update(f"{name} {source.digest(name)}\0".encode())
-    return digest.hexdigest()
 
 
 def _digest(blob: Blob) -> str:

@@ -12,11 +12,11 @@ from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.places import points_of, same_ground, same_place
 from taskdata.sets.joining.records import How
 from taskdata.sets.joining.sources import Source, is_link_list
+from taskdata.sets.joining.work import ALLOCATIONS, Member, Work
 from taskdata.sets.keys import OWN_KEYS
 from taskdata.sets.side import name_of
 
 BOUNDARY = "1"
-Member = tuple[int, Element]
 _VALUES_ONLY = {"VPN", "CLD"}
 _PLACED = {"LSG", "PNT", "GPN", "BSN"}
 _BY_FILE = {"TLG", "AFE"}
@@ -49,6 +49,7 @@ class Steps:
     def __init__(self, sources: list[Source], contents: Contents) -> None:
         self.sources = sources
         self.contents = contents
+        self._work = Work(sources, contents)
         self._points: dict[Element, Coordinates] = {}
 
     def of(self, tag: str, parent: str | None, *, by_order: bool) -> Iterator[Step]:
@@ -64,8 +65,8 @@ class Steps:
         if by_order or _stands_alone(parent, tag):
             yield Step(How.KEY, lambda _, item: [item.tag])
         elif tag in elements() and tag not in _NEVER_BY_NAME:
-            yield Step(How.NAME, lambda _, item: _named(item, item.id), self._agree)
-            yield Step(How.NAME, lambda _, item: _named(item), self._agree)
+            yield Step(How.NAME, lambda _, item: _named(item, item.id), self.agree)
+            yield Step(How.NAME, lambda _, item: _named(item), self.agree)
         else:
             yield from self._by_place(tag, parent)
 
@@ -80,12 +81,14 @@ class Steps:
         elif tag == "DET":
             yield Step(How.KEY, lambda _, item: [item.get("DeviceElementObjectId")])
         elif tag == "TSK":
-            yield Step(How.PLAN, self._plan)
+            yield Step(How.PLAN, self._work.task, self._work.same_task)
         elif tag == "TIM":
-            yield Step(How.KEY, lambda _, item: [(item.get("Start"), item.get("Type"))], _grown)
+            yield Step(How.KEY, self._work.time, self._work.same_time)
+        elif tag in ALLOCATIONS:
+            yield Step(How.KEY, self._work.allocation, self._work.same_allocation)
         elif tag == "TLG":
-            yield Step(How.CONTENT, lambda index, item: [self._file(index, item)])
-            yield Step(How.KEY, self._log, self._longer)
+            yield Step(How.CONTENT, self._work.recorded)
+            yield Step(How.KEY, self._work.log, self._work.longer)
 
     def _by_place(self, tag: str, parent: str | None) -> Iterator[Step]:
         """Yield the steps for what lies somewhere."""
@@ -100,7 +103,10 @@ class Steps:
         return self.sources[index].side.link(item)
 
     def _id_and_content(self, index: int, item: Element) -> list[Hashable]:
-        return [] if item.id is None else [(item.id, self.contents.digest(index, item))]
+        if item.id is None:
+            return []
+        key = (item.id, self.contents.digest(index, item))
+        return [(*key, self.sources[index].fingerprint) if _is_bare(item) else key]
 
     def _values(self, index: int, item: Element) -> list[Hashable]:
         by_values = item.id is None or item.tag in _VALUES_ONLY
@@ -114,40 +120,6 @@ class Steps:
         name = (item.get("FilenameWithExtension") or "").upper()
         return [name if is_link_list(item) else (name, self.sources[index].digest(name))]
 
-    def _plan(self, index: int, item: Element) -> list[Hashable]:
-        """Return identifier, name and what the task is for; of a task made on a machine also its first record.
-
-        Machines number what they make from -1 on, so that one number means other tasks on other machines.
-        """
-        names = ("TaskDesignator", "PartfieldIdRef", "CustomerIdRef", "FarmIdRef")
-        plan = [self.contents.text(index, item, letter("TSK", name)) for name in names]
-        if item.id is None or not (plan[0] or plan[1]):
-            return []
-        first = next(item.elements("TIM"), None) or next(item.elements("TLG"), None)
-        made = item.id.startswith("TSK-")
-        record = self.contents.digest(index, first) if made and first is not None else None
-        return [] if made and record is None else [(item.id, *plan, record)]
-
-    def _file(self, index: int, item: Element) -> Hashable:
-        return self.contents.file(index, item) if item.get("Filename") else None
-
-    def _log(self, index: int, item: Element) -> list[Hashable]:
-        name = item.get("Filename")
-        return [] if name is None else [(name, self.contents.header(index, name))]
-
-    def _longer(self, one: Member, two: Member) -> bool:
-        """Tell whether one log is the beginning of the other: the same log, copied earlier."""
-        names = [f"{item.get('Filename')}.BIN" for _, item in (one, two)]
-        blobs = [self.sources[index].file(name) for (index, _), name in zip((one, two), names, strict=True)]
-        if blobs[0] is None or blobs[1] is None:
-            return False
-        short, long = sorted((blobs[0], blobs[1]), key=lambda blob: blob.size)
-        with short.opener() as left, long.opener() as right:
-            while chunk := left.read(1 << 20):
-                if chunk != right.read(len(chunk)):
-                    return False
-        return True
-
     def _grounded(self, one: Member, two: Member) -> bool:
         return same_ground(one[1], two[1], named=bool(name_of(one[1])))
 
@@ -155,16 +127,27 @@ class Steps:
         for _, item in (one, two):
             if item not in self._points:
                 self._points[item] = points_of(item)
-        return self._agree(one, two) and same_place(self._points[one[1]], self._points[two[1]])
+        return self.agree(one, two) and same_place(self._points[one[1]], self._points[two[1]])
 
-    def _agree(self, one: Member, two: Member) -> bool:
-        """Tell whether two things of one name contradict each other in no reference, choice or code."""
+    def agree(self, one: Member, two: Member) -> bool:
+        """Tell whether two things of one name contradict each other in no reference, choice or code.
+
+        People and farms contradict each other where they live in other places.
+        """
+        if _live_apart(one[1], two[1]):
+            return False
         for fact in _telling(one[1].tag):
             texts = [self.contents.text(index, item, fact.letter) for index, item in (one, two)]
             if all(texts) and texts[0] != texts[1]:
                 return False
         parts = [[self.contents.digest(index, part) for part in item.elements("PRN")] for index, item in (one, two)]
         return not all(parts) or parts[0] == parts[1]
+
+
+def _is_bare(element: Element) -> bool:
+    """Tell whether an element is a field that a machine made and that nothing but its name tells from any other."""
+    made = element.tag == "PFD" and (element.id or "").startswith("PFD-")
+    return made and not any(element.elements())
 
 
 def is_boundary(element: Element) -> bool:
@@ -183,8 +166,22 @@ def _named(element: Element, identifier: str | None = None) -> list[Hashable]:
 
 
 def _telling(tag: str) -> list[AttributeFact]:
+    return [item for item in _attributes(tag) if item.type in _TELLING]
+
+
+def _attributes(tag: str) -> Iterable[AttributeFact]:
     fact = elements().get(tag)
-    return [] if fact is None else [item for item in fact.attributes.values() if item.type in _TELLING]
+    return () if fact is None else fact.attributes.values()
+
+
+def _live_apart(one: Element, two: Element) -> bool:
+    """Tell whether two people or farms have addresses that differ in town and street; a new number alone is no move."""
+    apart = []
+    for endings in (("PostalCode", "City"), ("Street", "POBox")):
+        names = [item.letter for item in _attributes(one.tag) if item.name.endswith(endings)]
+        texts = [(one.attributes.get(name), two.attributes.get(name)) for name in names]
+        apart.append(any(left and right and left != right for left, right in texts))
+    return all(apart)
 
 
 def _kind(element: Element) -> str | None:
@@ -196,11 +193,6 @@ def _description(_: int, item: Element) -> list[Hashable]:
     """Return what tells a description of a device from any other (ISO 11783-10, 5.3, A.1; R-106)."""
     marks = [(item.get(name) or "").upper() for name in ("ClientNAME", "DeviceStructureLabel")]
     return [tuple(marks)] if all(marks) else []
-
-
-def _grown(one: Member, two: Member) -> bool:
-    """Tell whether one record of time is the other, read while it was still running."""
-    return all(one[1].attributes.get(name, text) == text for name, text in two[1].attributes.items())
 
 
 def _stands_alone(parent: str | None, tag: str) -> bool:

@@ -57,11 +57,15 @@ class Things:
                         self.add(index, item).settled = True
 
     def may_join(self, one: Thing, two: Thing) -> bool:
-        """Tell whether two things may be one: no source holds both, and they bear no two different UUIDs."""
+        """Tell whether two things may be one.
+
+        No source holds both, they bear no two different UUIDs, and as devices no two different labels of their
+        structure: parts of two structures make none.
+        """
         if one is two or not one.members.keys().isdisjoint(two.members):
             return False
-        marks = {self._uuid(*member) for thing in (one, two) for member in thing.members.items()} - {None}
-        return len(marks) < 2
+        members = [member for thing in (one, two) for member in thing.members.items()]
+        return all(len({mark(*member) for member in members} - {None}) < 2 for mark in (self._uuid, _structure))
 
     def join(self, one: Thing, two: Thing, how: How) -> None:
         """Make two things one; ``one`` is the one that stays."""
@@ -79,3 +83,8 @@ class Things:
 
     def _uuid(self, index: int, element: Element) -> str | None:
         return self.sources[index].uuids.get(element.id or "")
+
+
+def _structure(_: int, element: Element) -> str | None:
+    label = element.get("DeviceStructureLabel") if element.tag == "DVC" else None
+    return None if label is None else label.upper()

@@ -1,0 +1,156 @@
+"""Merging what a season brings: one stick read again and again, several machines, several years."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from taskdata import api
+from taskdata.findings import Severity
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.write import write_folder
+from tests.sets.handmade import HEADER, OFFICE, device, handmade, log, merged
+
+LABEL, OTHER_LABEL = "01020304050607", "01020304050608"
+
+
+def counts(document: Document) -> dict[str, int]:
+    return {tag: number for tag, number in document.counts().items() if tag != "PNT"}
+
+
+def reading(folder: Path, *, stop: str | None, amount: int, records: int, status: int = 2, task: str = "TSK1") -> Path:
+    """One stick, read while its work was going on: the later, the more."""
+    end = "" if stop is None else f'B="2024-04-18T{stop}" C="{3600 * (int(stop[:2]) - 8)}" '
+    total = "" if stop is None else f'<DLV A="0074" B="{amount}" C="DET-1"/>'
+    body = f"""<PDT A="PDT1" B="Kalk"/><PFD A="PFD1" C="Kuhle" D="0"/><WKR A="WKR1" B="Quendelhain"/>{device(LABEL)}
+        <TSK A="{task}" B="Kalken" E="PFD1" G="{status}">
+        <TIM A="2024-04-18T08:00:00" {end}D="4">{total}</TIM>
+        <WAN A="WKR1"><ASP A="2024-04-18T08:00:00" {end}D="4"/></WAN>
+        <DAN A="A00A800046F00111" C="DVC-1"><ASP A="2024-04-18T08:00:00" {end}D="4"/></DAN>
+        <PAN A="PDT1" B="004B" C="{amount}" D="1"><ASP A="2024-04-18T08:00:00" {end}D="4"/></PAN>
+        <TLG A="TLG00001"/></TSK>"""
+    files = {"TLG00001.XML": HEADER.encode(), "TLG00001.BIN": log(records)}
+    return handmade(folder, body, files=files)
+
+
+@pytest.mark.parametrize("task", ["TSK1", "TSK-1"])
+def test_a_stick_that_is_read_three_times_is_its_last_reading(tmp_path: Path, task: str) -> None:
+    first = reading(tmp_path / "1", stop=None, amount=100, records=3, task=task)
+    second = reading(tmp_path / "2", stop="09:00:00", amount=200, records=5, task=task)
+    last = reading(tmp_path / "3", stop="10:00:00", amount=300, records=9, status=4, task=task)
+    result = merged(second, last, first)
+    whole = merged(last).document
+    assert counts(result.document) == counts(whole)
+    (work,) = result.document.top("TSK")
+    (alone,) = whole.top("TSK")
+    assert [item.attributes for item in work.walk()] == [item.attributes for item in alone.walk()]
+    assert result.document.others["TLG00001.BIN"].read() == log(9)
+    told = {(item.what, item.kept) for item in result.journal}
+    assert (f"TaskStatus of Task {task}", "4") in told
+    assert (f"QuantityValue of ProductAllocation of {task}", "300") in told
+    assert (f"Stop of Time of {task}", "2024-04-18T10:00:00") in told
+
+
+def test_a_record_of_time_that_only_went_on_is_no_dispute(tmp_path: Path) -> None:
+    first = reading(tmp_path / "1", stop=None, amount=100, records=3)
+    last = reading(tmp_path / "2", stop="10:00:00", amount=100, records=3)
+    assert [item.what for item in merged(first, last).journal if item.kind == "conflict"] == []
+
+
+def test_two_machines_that_begin_at_one_moment_are_two_records(tmp_path: Path) -> None:
+    time = '<TIM A="2024-04-18T08:00:00" B="2024-04-18T09:00:00" C="3600" D="4"><DLV A="0074" B="7" C="DET-1"/></TIM>'
+    body = '{}<PFD A="PFD1" C="Kuhle" D="0"/><TSK A="TSK1" B="Kalken" E="PFD1" G="4">' + time + "</TSK>"
+    one = handmade(tmp_path / "1", body.format(device(LABEL)))
+    two = handmade(tmp_path / "2", body.format(device(LABEL).replace("F00111", "F00112")))
+    result = merged(one, two).document
+    assert counts(result)["TIM"] == 2
+    assert len({item["DeviceElementIdRef"] for item in result.by_tag["DLV"]}) == 2
+
+
+@pytest.mark.parametrize(("year", "tasks"), [(2024, 1), (2025, 2)])
+def test_a_task_of_next_year_is_another_task(tmp_path: Path, year: int, tasks: int) -> None:
+    body = '<PFD A="PFD1" C="Kuhle" D="0"/><TSK A="TSK1" B="Kalken" E="PFD1" G="4"><TIM A="{}T08:00:00" D="4"/></TSK>'
+    one = handmade(tmp_path / "1", body.format("2024-04-18"))
+    two = handmade(tmp_path / "2", body.format(f"{year}-04-20"))
+    result = merged(one, two)
+    assert len(result.document.top("TSK")) == tasks
+    assert len(result.document.by_tag["TIM"]) == 2
+
+
+def test_a_task_that_got_its_field_in_the_cab_is_the_one_that_was_sent(tmp_path: Path) -> None:
+    sent = handmade(tmp_path / "1", '<TSK A="TSK1" B="Kalken" G="1"/>', root=OFFICE)
+    back = handmade(tmp_path / "2", '<PFD A="PFD1" C="Kuhle" D="0"/><TSK A="TSK1" B="Kalken" E="PFD1" G="4"/>')
+    (task,) = merged(sent, back).document.top("TSK")
+    assert (task.get("PartfieldIdRef"), task.get("TaskStatus")) == ("PFD1", "4")
+
+
+def test_a_device_whose_structure_changed_is_another_device(tmp_path: Path) -> None:
+    """Its label tells, even where a UUID says that the machine is the same; the UUID stays with one of them."""
+    links = '<ISO11783LinkList VersionMajor="4" VersionMinor="3" DataTransferOrigin="2"><LGP A="LGP1" B="1">{}</LGP>'
+    link = '<LNK A="DVC-1" B="21c7abdd-d9ca-4c72-8985-cee788ff646b"/>'
+    files = {"LINKLIST.XML": f"{links.format(link)}</ISO11783LinkList>".encode()}
+    attached = '<AFE A="LINKLIST.XML" B="1" C="" D="1"/>'
+    one = handmade(tmp_path / "1", attached + device(LABEL, elements=2), files=files)
+    two = handmade(tmp_path / "2", attached + device(OTHER_LABEL, elements=3), files=files)
+    result = merged(one, two)
+    found = {item["DeviceStructureLabel"]: len(list(item.elements("DET"))) for item in result.document.top("DVC")}
+    assert found == {LABEL: 2, OTHER_LABEL: 3}
+    assert result.document.link_list is not None
+    assert [item.tag for item in result.document.link_list.root.walk()].count("LNK") == 1
+    assert [loss.what for loss in result.losses if loss.what.startswith("link ")]
+
+
+def test_fields_without_outline_are_merged(tmp_path: Path) -> None:
+    one = handmade(tmp_path / "1", '<PFD A="PFD1" C="Kuhle" D="0"/>')
+    two = handmade(tmp_path / "2", '<PFD A="PFD1" C="Hang" D="0"/>')
+    assert len(merged(one, two).document.top("PFD")) == 2
+
+
+def test_fields_of_two_owners_with_one_number_and_name_are_two(tmp_path: Path) -> None:
+    body = '<CTR A="CTR1" B="{}"/><PFD A="PFD1" C="Kuhle" D="0" E="CTR1"/>'
+    result = merged(*(handmade(tmp_path / name, body.format(name)) for name in ("Ahrens", "Brandt"))).document
+    owners = {item.id: item["CustomerLastName"] for item in result.top("CTR")}
+    assert sorted(owners[item["CustomerIdRef"]] for item in result.top("PFD")) == ["Ahrens", "Brandt"]
+
+
+def test_a_bare_field_of_two_machines_is_one_only_for_a_person_to_see(tmp_path: Path) -> None:
+    body = '<PFD A="PFD-1" C="Feld 1" D="0"/><TSK A="TSK-1" B="Arbeit" E="PFD-1"><TIM A="2024-0{}-18T08:00:00"/></TSK>'
+    one, two = (handmade(tmp_path / f"{month}", body.format(month)) for month in (4, 5))
+    result = merged(one, two)
+    assert len(result.document.top("TSK")) == 2
+    assert [(item.kind, item.element) for item in result.journal] == [("recognised", "PFD-1")]
+    assert merged(one, one).journal == ()
+
+
+@pytest.mark.parametrize(("street", "customers"), [("Bachweg 2", 2), ("Hofweg 1", 1)])
+def test_people_of_one_name_who_live_apart_are_two(tmp_path: Path, street: str, customers: int) -> None:
+    one = handmade(tmp_path / "1", '<CTR A="CTR1" B="Ahrens" D="Hofweg 1" G="Oberlindhollen"/>')
+    two = handmade(tmp_path / "2", f'<CTR A="CTR1" B="Ahrens" D="{street}" G="Unterlindhollen"/>')
+    assert len(merged(one, two).document.top("CTR")) == customers
+
+
+def test_a_file_that_is_named_like_a_log_of_another_set_leaves_the_log_alone(tmp_path: Path) -> None:
+    work = reading(tmp_path / "1", stop="09:00:00", amount=1, records=4)
+    other = handmade(tmp_path / "2", '<WKR A="WKR1" B="O"/>', files={"TLG00001.BIN": b"x", "TLG00001.XML": b"<TIM/>"})
+    result = merged(work, other)
+    assert result.document.others["TLG00001.BIN"].read() == log(4)
+    write_folder(result.document, tmp_path / "out")
+    written = sorted(path.read_bytes() for path in (tmp_path / "out").iterdir() if path.name != "TASKDATA.XML")
+    assert len(written) == 4
+    assert {b"x", b"<TIM/>", log(4)} <= set(written)
+    assert Counter(str(item.kind) for item in result.journal) == {"renamed": 2}
+
+
+def test_check_reads_what_was_merged_before_it_is_written(tmp_path: Path) -> None:
+    one = reading(tmp_path / "1", stop="09:00:00", amount=1, records=4)
+    two = handmade(tmp_path / "2", device(LABEL))
+    result = merged(one, two)
+    write_folder(result.document, tmp_path / "out")
+    found = [
+        Counter(item.rule.id for item in api.check(data).findings if item.severity is not Severity.NOTE)
+        for data in (to_dataset(result.document), tmp_path / "out")
+    ]
+    assert found[0] == found[1]
