@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,7 +49,7 @@ class CellMap:
 
     def row_areas(self) -> Floats:
         """Return the area of one cell of each row on the ellipsoid, m², (rows,)."""
-        return ring_areas(self.placement.corners().reshape(*self.index.shape, 5, 2)[:, 0])
+        return ring_areas(replace(self.placement, columns=1).corners())
 
     def area_of(self, where: NDArray[np.bool_]) -> float:
         """Return the area of some cells, m²."""
@@ -71,7 +72,7 @@ def cells_of(document: Document, task: Element, grid: Element) -> CellMap | None
     if not setpoints:
         return None
     values = decode_setpoints(blob.read(), *size, len(setpoints))
-    return None if values.findings else _of_values(placement, values.cells, setpoints)
+    return None if values.findings else of_values(placement, values.cells, setpoints)
 
 
 def _placement(grid: Element) -> GridPlacement | None:
@@ -96,7 +97,18 @@ def _of_codes(placement: GridPlacement, codes: NDArray[np.uint8], zones: dict[st
     return CellMap(placement, positions[inverse.reshape(codes.shape)], tuple(mixes))
 
 
-def _of_values(placement: GridPlacement, values: NDArray[np.int32], setpoints: list[Element]) -> CellMap:
+def of_values(placement: GridPlacement, values: NDArray[np.int32], setpoints: Sequence[Element]) -> CellMap:
+    """Return a map of setpoints.
+
+    Parameters
+    ----------
+    placement : GridPlacement
+        Where the cells lie.
+    values : int array (rows, columns, n)
+        Raw values, in the order of the setpoints.
+    setpoints : sequence of Element
+        What they are for; their own values do not count.
+    """
     different, inverse = np.unique(values.reshape(-1, len(setpoints)), axis=0, return_inverse=True)
     mixes = []
     for row in different.tolist():
@@ -105,6 +117,12 @@ def _of_values(placement: GridPlacement, values: NDArray[np.int32], setpoints: l
             setpoint.set("ProcessDataValue", str(value))
         mixes.append(Mix(tuple(made)))
     return CellMap(placement, inverse.reshape(values.shape[:2]).astype(np.int64), tuple(mixes))
+
+
+def values_of(cells: CellMap) -> NDArray[np.int64]:
+    """Return the raw values of a map of setpoints that has a rate everywhere, (rows, columns, n)."""
+    rows = [[int(item.get("ProcessDataValue") or 0) for item in mix.setpoints] for mix in cells.mixes]
+    return np.array(rows, dtype=np.int64)[cells.index]
 
 
 def mix_of(zone: Element) -> Mix:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from taskdata.adapt.cells import CellMap, cells_of
+from taskdata.adapt.map_errors import CAUTION, area_error, averaging_errors, zone_errors
 from taskdata.adapt.map_writing import default_of, has_no_rate, write_codes, write_polygons, write_setpoints
 from taskdata.adapt.rastering import MOST_CELLS, is_too_coarse, rastered, shaped_zones
+from taskdata.adapt.resampling import averaged, coarser
 from taskdata.adapt.steps.binary_points import expand
 from taskdata.adapt.work import Work, label
-from taskdata.adapt.zones import grid_codes
+from taskdata.adapt.zones import free_codes, grid_codes, named_codes, taken_codes
 from taskdata.errors import TargetError
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model.grids import SETPOINTS, ZONE_CODES
@@ -19,14 +19,14 @@ _LIMITS = {"GridMaximumColumn": "limits.grid_columns", "GridMaximumRow": "limits
 SINGLE_SINCE = 4
 """Version from which a zone with polygons has one setpoint, and a polygon for each part (R-150, R-170)."""
 
-_CAUTION = "check the map on the terminal before work"
-
 
 def fit_maps(work: Work, receiver: Receiver) -> None:
     """Write maps of rates anew where a receiver does not take them as they are.
 
-    A grid of a refused type becomes one of the other type, one of no type or too large becomes zones with polygons.
-    Zones with polygons become a grid of codes, else of setpoints. The ledger names the area error of every zone.
+    A grid of a refused type becomes one of the other type, one of no type becomes zones with polygons. A grid that is
+    too large becomes such zones where the profile says that they are taken, for that loses nothing; else its cells
+    become larger. Zones with polygons become a grid of codes, else of setpoints. The ledger names the area error of
+    every zone, and what larger cells cost.
 
     Raises
     ------
@@ -34,15 +34,15 @@ def fit_maps(work: Work, receiver: Receiver) -> None:
         The receiver takes no form that can hold the map.
     """
     taken = {kind for kind in (ZONE_CODES, SETPOINTS) if receiver.get(f"takes.grid_type_{kind}") is not False}
+    if 0 in {receiver.get(entry) for entry in _LIMITS.values()}:
+        taken = set()
     polygons = receiver.get("takes.polygon_zones") is not False
     if not polygons:
         expand(work, _is_in_zone, "their zone is to become cells")
     for task in work.tagged("TSK"):
         grid = next(task.elements("GRD"), None)
-        if grid is not None:
-            too_large = _too_large(grid, receiver)
-            if too_large or grid.get("GridType") not in {str(kind) for kind in taken}:
-                _from_grid(work, task, grid, set() if too_large else taken, polygons=polygons)
+        if grid is not None and (_too_large(grid, receiver) or grid.get("GridType") not in set(map(str, taken))):
+            _from_grid(work, receiver, task, grid, taken)
         if not polygons:
             _from_polygons(work, receiver, task, taken)
 
@@ -56,29 +56,59 @@ def _is_in_zone(point: Element) -> bool:
 
 def _too_large(grid: Element, receiver: Receiver) -> bool:
     for name, entry in _LIMITS.items():
-        limit, text = receiver.get(entry), grid.get(name) or ""
-        if limit is not None and text.isdigit() and int(text) > limit:
+        limit, text = receiver.get(entry), (grid.get(name) or "").strip()
+        if limit is not None and text.isdecimal() and int(text) > limit:
             return True
     return False
 
 
-def _from_grid(work: Work, task: Element, grid: Element, taken: Iterable[int], *, polygons: bool) -> None:
-    other = next(iter(sorted(taken)), None)
-    if other is None and not polygons:
+def _from_grid(work: Work, receiver: Receiver, task: Element, grid: Element, taken: set[int]) -> None:
+    """Write a grid as one that is taken, else as zones with polygons."""
+    polygons = receiver.get("takes.polygon_zones")
+    if not taken and polygons is False:
         raise TargetError(f"the grid of {task.id} is taken in no form", remedy="Make the map again for this terminal")
     cells = cells_of(work.document, task, grid)
     if cells is None:
         why = "its file or its zones do not hold what they should"
         raise TargetError(f"the grid of {task.id} cannot be read", why=why, remedy="Export the map again")
-    kind = grid.get("GridType")
     gone, single = grid_codes(work.document, task), work.target >= SINGLE_SINCE
-    if other is None:
-        for code, area, before in write_polygons(work.document, task, cells, gone, single=single):
-            work.approximate(task, f"zone {code} of the grid becomes polygons: {_error(before, area)}")
-        work.alter(task, f"grid of type {kind} of {label(task)} becomes zones with polygons")
+    too_large = _too_large(grid, receiver)
+    zones = sum(len(mix.setpoints) if single else 1 for mix in cells.mixes)
+    room = len(free_codes((taken_codes(task) - gone) | named_codes(task)))
+    if not taken or (too_large and polygons is True and zones <= room):
+        _to_polygons(work, task, cells, gone, single=single)
         return
-    _write(work, task, other, cells, gone)
-    work.alter(task, f"grid of type {kind} of {label(task)} becomes one of type {other}, cell by cell the same")
+    before = grid.get("GridType")
+    kind = int(before) if before in set(map(str, taken)) else min(taken)
+    if too_large:
+        cells = _coarser(work, receiver, task, cells, averages=before == str(kind) == str(SETPOINTS))
+    if before != str(kind):
+        work.alter(task, f"grid of type {before} of {label(task)} becomes one of type {kind}, cell by cell the same")
+    _write(work, task, kind, cells, gone)
+
+
+def _to_polygons(work: Work, task: Element, cells: CellMap, gone: set[str], *, single: bool) -> None:
+    kind = next(task.elements("GRD")).get("GridType")
+    for code, area, before in write_polygons(work.document, task, cells, gone, single=single):
+        work.approximate(task, f"zone {code} of the grid becomes polygons: {area_error(before, area)}")
+    work.alter(task, f"grid of type {kind} of {label(task)} becomes zones with polygons")
+
+
+def _coarser(work: Work, receiver: Receiver, task: Element, cells: CellMap, *, averages: bool) -> CellMap:
+    """Return a map in as many cells as are taken, and say what that costs."""
+    old = cells.placement
+    sides = zip((old.columns, old.rows), _LIMITS.values(), strict=True)
+    most = [count if (limit := receiver.get(entry)) is None else limit for count, entry in sides]
+    larger = (averaged if averages else coarser)(cells, *most)
+    new = larger.placement
+    if is_too_coarse(new):
+        why = f"{new.columns} x {new.rows} cells would be too coarse"
+        raise TargetError(f"the grid of {task.id} cannot be made smaller", why=why, remedy="Make the map again")
+    told = f"{old.columns} x {old.rows} cells of {label(task)} become {new.columns} x {new.rows} larger ones"
+    work.alter(task, told, f"{receiver.name} takes no more; {CAUTION}")
+    for line in averaging_errors(cells, larger) if averages else zone_errors(cells, larger):
+        work.approximate(task, line)
+    return larger
 
 
 def _from_polygons(work: Work, receiver: Receiver, task: Element, taken: set[int]) -> None:
@@ -98,7 +128,7 @@ def _from_polygons(work: Work, receiver: Receiver, task: Element, taken: set[int
         why = "no middle of a cell lies in one"
         raise TargetError(f"the zones of {task.id} are too small for a grid", why=why, remedy="Make the map again")
     for zone, (code, area) in before.items():
-        work.approximate(task, f"zone {code} becomes cells: {_error(area, areas[zone])}")
+        work.approximate(task, f"zone {code} becomes cells: {area_error(area, areas[zone])}")
     kind = min(taken)
     _write(work, task, kind, cells, {code or "" for code, _ in before.values()})
     size = f"{cells.placement.columns} x {cells.placement.rows} cells"
@@ -110,11 +140,6 @@ def _write(work: Work, task: Element, kind: int, cells: CellMap, gone: set[str])
         default = default_of(task, cells, kind)
         told = "the value 0" if default is None else f"what the default zone {default.code} says"
         work.alter(
-            task, f"cells of {label(task)} without a rate get {told}", f"a grid has a rate everywhere; {_CAUTION}"
+            task, f"cells of {label(task)} without a rate get {told}", f"a grid has a rate everywhere; {CAUTION}"
         )
     (write_codes if kind == ZONE_CODES else write_setpoints)(work.document, task, cells, gone)
-
-
-def _error(before: float, after: float) -> str:
-    share = f", {(after - before) / before * 100:+.2f} %" if before else ""
-    return f"{before:.0f} m² are now {after:.0f} m²{share}; {_CAUTION}"

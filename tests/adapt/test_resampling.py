@@ -1,0 +1,152 @@
+"""Larger cells of a map, against areas of intersections by shapely on cells whose area geographiclib gives."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import numpy as np
+import pytest
+import shapely
+from geographiclib.geodesic import Geodesic
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+
+from taskdata.adapt.cells import CellMap, Mix, of_values, values_of
+from taskdata.adapt.receivers import to_receiver
+from taskdata.adapt.resampling import averaged, coarser, laid_over
+from taskdata.errors import TargetError
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.grid import Grid, GridPlacement, encode
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.model.receiver import Receiver
+from tests.adapt.sets import made, whats, written
+from tests.adapt.test_receivers import left
+
+VOLUME, DEPTH = "0001", "0038"
+
+
+def placement(columns: int, rows: int) -> GridPlacement:
+    return GridPlacement(Decimal("54.3"), Decimal("7.01"), Decimal("0.000045"), Decimal("0.000077"), columns, rows)
+
+
+def setpoint(ddi: str) -> Element:
+    return Element("PDV", {"A": ddi, "B": "0"})
+
+
+def boxes(place: GridPlacement) -> list[shapely.Polygon]:
+    """Return the cells in file order."""
+    return [shapely.Polygon(ring) for ring in place.corners()]
+
+
+def area(box: shapely.Polygon) -> float:
+    """Return the geodesic area in m² by geographiclib."""
+    polygon = Geodesic.WGS84.Polygon()
+    for x, y in list(box.exterior.coords)[:-1]:
+        polygon.AddPoint(y, x)
+    return abs(polygon.Compute()[2])
+
+
+def covered(old: GridPlacement, new: GridPlacement) -> NDArray[np.float64]:
+    """Return how many m² of each old cell each new cell covers, (new, old)."""
+    before, after = np.array(boxes(old)), np.array(boxes(new))
+    shares = shapely.area(shapely.intersection(after[:, None], before)) / shapely.area(before)
+    return shares * np.array([area(box) for box in before])
+
+
+sizes = st.tuples(st.integers(1, 9), st.integers(1, 9), st.integers(1, 9), st.integers(1, 9), st.integers(0, 2**32 - 1))
+
+
+@settings(max_examples=40, deadline=None)
+@given(sizes)
+def test_rates_per_area_are_means_by_area(size: tuple[int, int, int, int, int]) -> None:
+    columns, rows, most_columns, most_rows, seed = size
+    values = np.random.default_rng(seed).integers(0, 40_000, (rows, columns, 1), dtype=np.int32)
+    old = of_values(placement(columns, rows), values, [setpoint(VOLUME)])
+    new = averaged(old, most_columns, most_rows)
+    assert (new.placement.columns, new.placement.rows) == (min(columns, most_columns), min(rows, most_rows))
+    ground = covered(old.placement, new.placement)
+    means = ground @ values.ravel() / ground.sum(axis=1)
+    found = values_of(new).ravel()
+    assert np.abs(found - means).max() <= 0.5 + 1e-3
+    assert all(value <= values.ravel()[part > 1e-6].max() for value, part in zip(found, ground, strict=True))
+    sums = found @ [area(box) for box in boxes(new.placement)], values.ravel() @ ground.sum(axis=0)
+    assert sums[0] == pytest.approx(sums[1], rel=1e-4, abs=0.6 * ground.sum())
+    assert ground.sum(axis=0) == pytest.approx([area(box) for box in boxes(old.placement)])
+
+
+@settings(max_examples=40, deadline=None)
+@given(sizes)
+def test_zones_are_those_of_the_largest_part(size: tuple[int, int, int, int, int]) -> None:
+    columns, rows, most_columns, most_rows, seed = size
+    index = np.random.default_rng(seed).integers(-1, 3, (rows, columns))
+    new = coarser(CellMap(placement(columns, rows), index, (Mix(()),) * 3), most_columns, most_rows)
+    ground = covered(placement(columns, rows), new.placement)
+    for found, parts in zip(new.index.ravel(), ground, strict=True):
+        by_zone = [parts[index.ravel() == zone].sum() for zone in range(-1, 3)]
+        assert by_zone[found + 1] >= max(by_zone) - 1e-3
+
+
+def test_two_by_two_cells_by_hand() -> None:
+    values = np.array([[[100], [200], [900]], [[300], [400], [1]]], dtype=np.int32)
+    new = averaged(of_values(placement(3, 2), values, [setpoint(VOLUME)]), 1, 1)
+    assert values_of(new).ravel().tolist() == [pytest.approx(1901 / 6, abs=1)]
+    depths = averaged(of_values(placement(3, 2), values // 300, [setpoint(DEPTH)]), 1, 1)
+    assert values_of(depths).ravel().tolist() == [0]
+    pair = of_values(placement(3, 1), values[:1], [setpoint(VOLUME)])
+    assert values_of(averaged(pair, 2, 9)).ravel().tolist() == [133, 667]
+    assert values_of(pair)[:, :, 0].tolist() == [[100, 200, 900]]
+    assert laid_over(averaged(pair, 2, 9), pair).tolist() == [[0, 1, 1]]
+
+
+def grid_set(kind: int, cells: NDArray[np.generic], zones: str, code: str = "") -> Document:
+    rows, columns = cells.shape[:2]
+    cell = f'<GRD A="54.3" B="7.01" C="0.000045" D="0.000077" E="{columns}" F="{rows}" G="GRD00001" I="{kind}"{code}/>'
+    return made(4, f'<TSK A="TSK1" B="Karte" G="1">{zones}{cell}</TSK>', GRD00001=encode(Grid.complete(cells)))
+
+
+CODES = np.array([[1, 1, 2, 2], [1, 2, 2, 3]], dtype=np.uint8)
+ZONES = "".join(f'<TZN A="{code}"><PDV A="0001" B="{rate}"/></TZN>' for code, rate in ((1, 100), (2, 200), (3, 300)))
+
+
+def test_a_grid_of_codes_that_is_too_large_gets_larger_cells_or_polygons() -> None:
+    document = grid_set(1, CODES, ZONES)
+    result, ledger = to_receiver(document, Receiver({"limits.grid_columns": 2}))
+    assert left(result, Receiver({"limits.grid_columns": 2})) == []
+    grid = to_dataset(written(result)).tasks[0].grid
+    assert grid is not None
+    assert grid.cells.tolist() == [[1, 2], [1, 2]]
+    assert "4 x 2 cells of task 'Karte' become 2 x 2 larger ones" in whats(ledger)
+    assert "zone 3 in larger cells: on 25 m² of it another applies; 25 m² are now 0 m², -100.00 %" in whats(ledger)
+    assert round(area(boxes(placement(1, 1))[0])) == 25
+    result, ledger = to_receiver(document, Receiver({"limits.grid_columns": 2, "takes.polygon_zones": True}))
+    task = to_dataset(written(result)).tasks[0]
+    assert task.grid is None
+    assert sum(len(zone.areas) for zone in task.zones) == 3
+    assert "become" in whats(ledger)
+
+
+def test_a_grid_of_rates_that_is_too_large_keeps_its_sum() -> None:
+    values = np.array([[[100], [200], [900], [500]]], dtype=np.int32)
+    document = grid_set(2, values, '<TZN A="1"><PDV A="0001" B="0" C="PDT1"/></TZN>', ' J="1"')
+    result, ledger = to_receiver(document, Receiver({"limits.grid_columns": 2, "limits.grid_rows": 5}))
+    grid = to_dataset(written(result)).tasks[0].grid
+    assert grid is not None
+    assert grid.cells.ravel().tolist() == [150, 700]
+    told = "DDI 0001 of PDT1 in larger cells: 0.01 L/ha to 0.09 L/ha becomes 0.015 L/ha to 0.07 L/ha"
+    assert f"{told}; area x rate +0.00 %" in whats(ledger)
+    assert "on 100.0 % of the ground off by more than a tenth" in whats(ledger)
+    codes = Receiver({"limits.grid_columns": 3, "takes.grid_type_2": False})
+    result, _ = to_receiver(document, codes)
+    task = to_dataset(written(result)).tasks[0]
+    assert {item.value for zone in task.zones for item in zone.setpoints} <= {100, 200, 900, 500}
+    assert left(result, codes) == []
+
+
+@pytest.mark.parametrize("values", [{"limits.grid_columns": 0, "takes.polygon_zones": False}, {"limits.grid_rows": 1}])
+def test_cells_that_would_be_no_map_are_refused_in_one_line(values: dict[str, object]) -> None:
+    document = grid_set(1, np.tile(CODES, (40, 1)), ZONES)
+    with pytest.raises(TargetError, match="the grid of TSK1") as caught:
+        to_receiver(document, Receiver(values))
+    assert "\n" not in str(caught.value)
