@@ -15,6 +15,7 @@ from geographiclib.geodesic import Geodesic
 from hypothesis import HealthCheck, given, settings
 
 from taskdata import api
+from taskdata.adapt.letters import fitted
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.exchange.cleaning import clean_set
@@ -24,10 +25,10 @@ from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.read import read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.repairs.name.invisible_character import seen
 from taskdata.repairs.name.outside_latin_1 import plainly
 from taskdata.repairs.registry import repairs, standings
 from taskdata.repairs.run import clean
-from taskdata.adapt.letters import fitted
 from taskdata.reports.clean_json import journal_text
 from tests import samples
 from tests.generate import FileSetContent, file_sets
@@ -56,6 +57,8 @@ LEFT = {
     "identity.repeated": "the two say different things",
     "identity.repeated-id": "the two say different things, or names of files are repeated",
     "schema.invalid-value": "only names that are too long have a repair",
+    "name.outer-blanks": "a name of nothing but blanks is no name without them",
+    "name.invisible-character": "controls beyond 127 are what is left of letters",
     "name.look-alike": "products and fields that look alike may be two",
     "name.outside-latin-1": "letters of other alphabets are right where people write them",
     "reference.dangling": "nothing can stand in for a device or a group of guidance lines",
@@ -119,7 +122,8 @@ def test_a_valid_set_needs_no_safe_repair_of_its_content(content: FileSetContent
     document = content.document()
     cleaned, changes = clean(document)
     content_changes = [change for change in changes if not change.rule.startswith("file.")]
-    assert {change.rule for change in content_changes} <= {"geometry.repeated-point", "identity.leading-zero"}
+    allowed = {"geometry.repeated-point", "identity.leading-zero", "name.outer-blanks", "attachment.may-be-dropped"}
+    assert {change.rule for change in content_changes} <= allowed
     if not changes:
         document.expand_loose_points()
         assert list(differences(document, cleaned)) == []
@@ -246,16 +250,46 @@ def test_tasks_and_lines_of_a_merged_field_go_to_the_one_that_stays() -> None:
 @pytest.mark.parametrize(
     ("name", "plain"),
     [
-        ("Ku\u200bhle", "Kuhle"),
         ("K\u0430lk", "Kalk"),
         ("\u041f\u043e\u043b\u0435", "\u041f\u043e\u043b\u0435"),
         ("\u0141\u0105ka", "\u0141\u0105ka"),
         ("Hof\u2013Wiese", "Hof-Wiese"),
-        ("Gro\u00dfe\tBreite", "Gro\u00dfe Breite"),
     ],
 )
 def test_a_name_is_written_plainly_and_other_alphabets_stay(name: str, plain: str) -> None:
     assert plainly(name) == plain
+
+
+@pytest.mark.parametrize(
+    ("name", "drawn"),
+    [
+        ("Ku\u200bhle", "Kuhle"),
+        ("\u202eKuhle\u202c", "Kuhle"),
+        ("Gro\u00dfe\tBreite", "Gro\u00dfe Breite"),
+        ("Kali\u00a040\x07", "Kali 40"),
+        ("Kuhle \u200b", "Kuhle"),
+        ("Gro\u00c3\u009fe", "Gro\u00c3\u009fe"),
+        ("\u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645", "\u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645"),
+        ("\u05d0\u05d1\u200f 7", "\u05d0\u05d1\u200f 7"),
+        ("\u7530\u3000\u4e2d", "\u7530\u3000\u4e2d"),
+    ],
+)
+def test_what_is_not_seen_goes_and_what_other_scripts_need_stays(name: str, drawn: str) -> None:
+    assert seen(name) == drawn
+
+
+def test_blanks_go_unless_two_things_would_become_one() -> None:
+    document = read_document(RULES / "name.outer-blanks" / "good")
+    for number, name in enumerate(("Hang", " Hang", "Tal ", " Tal", "  Berg\t"), start=11):
+        document.root.append(Element("PFD", {"A": f"PFD{number}", "C": name, "D": "0"}, file=document.main.name))
+    document.touch()
+    cleaned, changes = clean(document)
+    names = [cleaned.by_id[f"PFD{number}"].get("PartfieldDesignator") for number in range(11, 16)]
+    assert names == ["Hang", " Hang", "Tal", " Tal", "Berg"]
+    assert [(change.rule, change.before, change.after) for change in changes] == [
+        ("name.outer-blanks", "Tal ", "Tal"),
+        ("name.outer-blanks", "  Berg\t", "Berg"),
+    ]
 
 
 def test_what_nothing_refers_to_is_kept_aside_and_never_overwritten(tmp_path: Path) -> None:

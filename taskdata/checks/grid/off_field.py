@@ -25,6 +25,7 @@ import shapely
 from taskdata.checks._ground import inside_point, spot
 from taskdata.checks._plots import Plot, plot_of
 from taskdata.checks.subject import Subject
+from taskdata.checks.zone._layers import has_default
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.model.tasks import Grid
 
@@ -52,7 +53,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         parts = shapely.get_parts(plot.ground)
         covered = shapely.area(shapely.intersection(parts, box)) / shapely.area(parts)
         what = _what(covered, 1.0 - subject.profile[SHARE] / 100.0)
-        if what is not None and (what == ELSEWHERE or task.default_zone is None):
+        if what is not None and (what == ELSEWHERE or not has_default(task)):
             beside = shapely.difference(plot.ground, box)
             place = spot(grid.place, plot.ruler.lonlat(inside_point(beside)))
             severity = Severity.NOTE if what == PART else Severity.WARNING

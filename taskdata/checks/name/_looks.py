@@ -16,6 +16,31 @@ INVISIBLE = {"Cf", "Cc", "Zs", "Zl", "Zp"}
 """Unicode categories of blanks, controls and marks that are not drawn."""
 
 
+JOINERS = "\u200c\u200d"
+DIRECTIONS = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+WIDE_BLANK = "\u3000"
+"""The blank of East Asian writing."""
+LAST_PLAIN = 0x24F
+"""Last letter of the Latin alphabet with its marks (Unicode, Latin Extended-B)."""
+
+
+def unseen(name: str) -> set[str]:
+    """Return the characters of a name that are not drawn, or look like a blank and are another one."""
+    found = {item for item in name if item != " " and unicodedata.category(item) in INVISIBLE}
+    if not found:
+        return found
+    if any(unicodedata.bidirectional(item) in {"R", "AL"} for item in name):
+        found -= set(DIRECTIONS)
+    if any(ord(item) > LAST_PLAIN and item not in found for item in name):
+        found -= {*JOINERS, WIDE_BLANK}
+    return found
+
+
+def is_blank(character: str) -> bool:
+    """Tell whether a character is drawn as a blank."""
+    return character in "\t\n\r" or unicodedata.category(character) in {"Zs", "Zl", "Zp"}
+
+
 def looks(name: str) -> str:
     """Return a text that is the same for names that look the same."""
     plain = unicodedata.normalize("NFKC", name)

@@ -1,12 +1,12 @@
 """A name has characters that many terminals cannot show.
 
 What it checks
-    That names have only characters of Latin-1 (ISO/IEC 8859-1), which most terminals can show; and no controls. A set
-    is UTF-8, so other letters are not wrong.
+    That names have only characters of Latin-1 (ISO/IEC 8859-1), which most terminals can show. A set is UTF-8, so other
+    letters are not wrong. Characters that are not drawn at all are found by name.invisible-character.
 Why it matters
-    Boxes or question marks stand on the screen in their place, and on some terminals the name ends there.
+    Boxes or question marks stand on the screen in their place.
 Example
-    Bad: "Łąka" on a terminal of western Europe, or a name with a soft dash copied from a text.
+    Bad: "Łąka" on a terminal of western Europe, or a name with a long dash copied from a text.
     Good: "Laka" for that terminal.
 How to fix
     Look at the name on the terminal. Where it cannot be read, write it with plain letters.
@@ -17,6 +17,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator
 
+from taskdata.checks.name._looks import unseen
 from taskdata.checks.name._named import named
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
@@ -28,17 +29,14 @@ RULE = Rule(
     remedy="Look at it on the terminal; where it cannot be read, write it with plain letters.",
 )
 LAST = 0xFF
-CONTROL = "Cc"
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each name with such characters, which it lists by code and name."""
     for item in named(subject):
-        odd = sorted({character for character in item.text if _is_odd(character)})
+        odd = sorted({character for character in item.text.strip() if ord(character) > LAST} - unseen(item.text))
         if odd:
-            text = ", ".join(f"U+{ord(character):04X} {unicodedata.name(character, 'control')}" for character in odd)
+            text = ", ".join(
+                f"U+{ord(character):04X} {unicodedata.name(character, 'without a name')}" for character in odd
+            )
             yield RULE.at(item.place, element=item.id, name=item.text, text=text)
-
-
-def _is_odd(character: str) -> bool:
-    return ord(character) > LAST or unicodedata.category(character) == CONTROL

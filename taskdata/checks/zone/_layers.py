@@ -46,6 +46,11 @@ def layers(subject: Subject) -> tuple[Layer, ...]:
     return _FOUND[subject]
 
 
+def has_default(task: Task) -> bool:
+    """Tell whether a task names a default zone and has it."""
+    return any(zone.code == task.default_zone for zone in task.zones)
+
+
 def _of(subject: Subject, task: Task) -> Iterator[Layer]:
     drawn = [(zone, shape_of(zone.areas)) for zone in task.zones if zone.areas]
     if not drawn or any(shape is None or shapely.is_empty(shape) for _, shape in drawn):

@@ -23,7 +23,7 @@ import shapely
 from taskdata.checks._ground import inside_point, spot
 from taskdata.checks._plots import Plot, plot_of
 from taskdata.checks.subject import Subject
-from taskdata.checks.zone._layers import layers
+from taskdata.checks.zone._layers import has_default, layers
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.model.shapes import AreaKind
 
@@ -47,7 +47,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each layer with gaps, in the largest."""
     for layer in layers(subject):
         plot = plot_of(subject, layer.task.field)
-        if plot is None or layer.task.default_zone is not None:
+        if plot is None or has_default(layer.task):
             continue
         covered = shapely.union_all([sheet.shape for sheet in layer.sheets])
         gap = shapely.difference(_treated(plot), shapely.buffer(covered, subject.profile[WIDTH] / 2.0))

@@ -1,7 +1,8 @@
 """Drop references that lead nowhere, where the standard does not demand them.
 
 Why it needs a look: the thing that was meant may be in a file that was not copied. Where a part of it is named beside
-it, as the variety beside the crop, the reference is led to what that is a part of. A guidance shift of nothing goes.
+it, as the variety beside the crop, the reference is led to what that is a part of, and left where
+that has no identifier. A guidance shift of nothing goes.
 """
 
 from __future__ import annotations
@@ -33,7 +34,11 @@ def repair(work: Work) -> None:
             work.touch()
             continue
         for attribute in lost:
-            target, meant = element.attributes[attribute.letter], _meant(work, element, attribute)
+            target, part = element.attributes[attribute.letter], _part(work, element, attribute)
+            owner = None if part is None else part.parent
+            meant = owner.id if owner is not None and owner.tag == attribute.refers_to else None
+            if part is not None and meant is None:
+                continue
             reason = f"{attribute.name} names {target}, which is not in the set"
             if meant is None:
                 del element.attributes[attribute.letter]
@@ -58,9 +63,7 @@ def _lost(work: Work, element: Element) -> Iterator[AttributeFact]:
             yield attribute
 
 
-def _meant(work: Work, element: Element, lost: AttributeFact) -> str | None:
-    """Return what the part that stands beside a lost reference belongs to, None where none stands there."""
-    part = PART_OF.get(lost.name)
-    found = work.document.by_id.get(element.get(part) or "") if part is not None else None
-    owner = None if found is None else found.parent
-    return owner.id if owner is not None and owner.tag == lost.refers_to else None
+def _part(work: Work, element: Element, lost: AttributeFact) -> Element | None:
+    """Return the part that an element names beside a lost reference, None where it names none that is there."""
+    name = PART_OF.get(lost.name)
+    return None if name is None else work.document.by_id.get(element.get(name) or "")

@@ -1,0 +1,20 @@
+"""Take blanks off the ends of names.
+
+Why it is safe: nobody sees them. A name that would then be that of another thing is left.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.name.outer_blanks import check
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.name.writing import write
+from taskdata.repairs.work import Work
+
+RULES = ("name.outer-blanks",)
+STANDING = Standing.SAFE
+ORDER = 30
+
+
+def repair(work: Work) -> None:
+    """Take the blanks off each name that has something else."""
+    write(work, RULES[0], check, str.strip, "blanks at the end of a name say nothing")
