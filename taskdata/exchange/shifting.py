@@ -14,7 +14,7 @@ from taskdata.exchange.convert import Conversion, write
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.targets import target_of
 from taskdata.fieldwork.common import plane_of_logs
-from taskdata.fieldwork.drift import Drift, estimate_drift
+from taskdata.fieldwork.drift import MANY, Drift, estimate_drift
 from taskdata.fieldwork.moving import FARTHEST_M, Mover, Scope, moved
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document
@@ -23,6 +23,9 @@ from taskdata.isoxml.to_document.shifts import add_shifts
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
+
+LEAST_DOUBT_M = 0.1
+"""A shift that is known within so many metres is moved by, even where it is smaller."""
 
 Source = str | os.PathLike[str]
 
@@ -83,7 +86,7 @@ def shift(
         Metres; one without the other leaves that one 0.
     estimate_from : Dataset or path, optional
         A set with the same things: the shift that moves the source onto it is estimated. A direction that cannot be
-        determined is left unmoved and named.
+        determined is left unmoved and named; an estimate that is in doubt by more than its size is refused.
     lines, field, everything : bool, str or None, bool
         What moves: guidance lines (the default), all of the field with this identifier or name (with ``lines`` its
         lines alone), or everything.
@@ -161,7 +164,33 @@ def _wanted(
             where=dataset.source,
             remedy="Name a set of the same ground and work, or give --east and --north",
         )
+    _refuse_doubtful(drift, dataset.source)
     return *drift.vector, drift
+
+
+def _refuse_doubtful(drift: Drift, source: str) -> None:
+    """Refuse a shift that is known too badly to move lines by it: not at all, or within more than its own size.
+
+    Raises
+    ------
+    UsageError
+        Names the estimate, for people who know more.
+    """
+    most = max(LEAST_DOUBT_M, math.hypot(*drift.vector))
+    doubts = [axis.uncertainty_m for axis in drift.axes if axis.value_m is not None]
+    if all(doubt is not None and doubt <= most for doubt in doubts):
+        return
+    known = [doubt for doubt in doubts if doubt is not None and math.isfinite(doubt)]
+    common = " and ".join(f"{number} {kind if number == 1 else MANY[kind]}" for kind, number in drift.compared)
+    within = f"is in doubt by {max(known):.2f} m" if len(known) == len(doubts) else "cannot be checked"
+    east, north = (f"{round(value, 3) + 0.0:.3f} m" for value in drift.vector)
+    along = "".join(f"; along {round(heading) % 180}° none can be told" for heading in drift.undetermined_deg)
+    raise UsageError(
+        f"a shift of {east} east, {north} north fits the {common} in common, but with so little it {within}, so that "
+        f"nothing is moved{along}",
+        where=source,
+        remedy="Name a set with more in common, or say --east and --north where you trust it",
+    )
 
 
 def _moved(dataset: Dataset, east: float, north: float, scope: Scope) -> tuple[Dataset, Counter[str], list[Loss]]:

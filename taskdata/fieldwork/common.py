@@ -29,6 +29,8 @@ STRETCH_M = 300.0
 REACH_M = 50.0
 """How far apart two things may lie that are taken for the same."""
 
+_OF_ONE_PLACE = frozenset({GuidanceKind.A_PLUS, GuidanceKind.PIVOT})
+
 
 class Named(Protocol):
     """A record with a name and an identifier."""
@@ -49,11 +51,12 @@ R = TypeVar("R", bound=Named)
 
 @dataclass(frozen=True, eq=False)
 class Pair:
-    """The same thing in two sets: what it is, and where, (n, 2) metres each in one plane."""
+    """The same thing in two sets: what it is, where, (n, 2) metres each in one plane, and whether one place made it."""
 
     kind: str
     moving: Points
     fixed: Points
+    of_one_place: bool = False
 
 
 def common(first: Dataset, other: Dataset) -> list[Pair]:
@@ -115,7 +118,7 @@ def _of_field(here: Field, there: Field, plane: LocalPlane) -> Iterator[Pair]:
     yield from (Pair("boundary", *pair) for pair in _nearest(rings[0], rings[1]))
     guidance = [[*field.guidance, *field.line_guidance] for field in (here, there)]
     for line, twin in paired(guidance[0], guidance[1], lambda item: item.kind):
-        yield Pair("line", _drawn(line, plane), _drawn(twin, plane))
+        yield Pair("line", _drawn(line, plane), _drawn(twin, plane), line.kind in _OF_ONE_PLACE)
     lines = [[line for line in field.lines if line.kind is not LineKind.GUIDANCE] for field in (here, there)]
     for plain, same in paired(lines[0], lines[1], lambda item: item.kind):
         yield Pair("line", plane.forward(plain.points), plane.forward(same.points))

@@ -29,10 +29,16 @@ DATUM_M = (0.5, 3.0)
 AGREEING = 0.9
 """The share of things that have a shift in common from which it is that of the whole set."""
 
+MANY = {"boundary": "boundaries", "line": "lines", "point": "points", "pass": "passes"}
+"""What is compared, and the same for several."""
+
 PASS_REACH_M = 5.0
 
 PASS_STEP_M = 10.0
 """Metres between places of a pass that are compared: a pass errs as a whole rather than from place to place."""
+
+INDEPENDENT_M = 200.0
+"""Lines longer than this count as several; what is drawn from one place and a heading or radius never does."""
 
 _LEAST_TOLERANCE_M = 0.05
 _STEP_M = 2.0
@@ -138,7 +144,12 @@ def passes_drift(moving: Sequence[ArrayLike], fixed: Sequence[ArrayLike]) -> Dri
 
 def _of_pairs(pairs: Sequence[Pair]) -> Drift | None:
     shift = estimate(
-        [pair.moving for pair in pairs], [pair.fixed for pair in pairs], matched=True, reach=REACH_M, step=_STEP_M
+        [pair.moving for pair in pairs],
+        [pair.fixed for pair in pairs],
+        matched=True,
+        reach=REACH_M,
+        step=_STEP_M,
+        independent=[math.inf if pair.of_one_place else INDEPENDENT_M for pair in pairs],
     )
     if shift is None:
         return None

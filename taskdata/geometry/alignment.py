@@ -10,7 +10,7 @@ at the reach and is halved, so that the few lines that tell of a shift along mos
 strangers. Standard errors
 come from the scatter of whole lines, not of places, since the places of one line err together (cluster-robust
 covariance, Liang and Zeger 1986, with the usual small-sample factor). Lines longer than ``independent`` metres count
-as several.
+as several, but not as more than they have corners.
 """
 
 from __future__ import annotations
@@ -115,7 +115,7 @@ def estimate(
     matched: bool = False,
     reach: float = 5.0,
     step: float = 2.0,
-    independent: float = 200.0,
+    independent: ArrayLike = 200.0,
     threshold: float = 0.01,
 ) -> Shift | None:
     """Estimate the shift that moves a set of lines, rings or points onto another.
@@ -132,8 +132,8 @@ def estimate(
         The largest distance between a place and its counterpart, metres.
     step : float
         Distance between places taken from a line, metres.
-    independent : float
-        Length from which a line counts as several, metres.
+    independent : array_like
+        Length from which a line counts as several, metres: one, or one for each moving line; infinite = never.
     threshold : float
         Least eigenvalue of a direction that is determined. 0.01 asks lines to swing by about 6 degrees to each side.
 
@@ -150,7 +150,8 @@ def estimate(
     if matched and len(moving) != len(fixed):
         raise ValueError(f"{len(moving)} moving lines cannot be matched with {len(fixed)} fixed ones")
     targets = [Targets([line]) for line in fixed] if matched else [Targets(fixed)] * len(moving)
-    lines = [sampled(line, step, independent) for line in moving]
+    least = np.broadcast_to(np.asarray(independent, dtype=np.float64), len(moving)).tolist()
+    lines = [sampled(line, step, size) for line, size in zip(moving, least, strict=True)]
     shift, change, rounds, coarse = np.zeros(2), np.inf, 0, reach
     while (residuals := gathered(lines, targets, shift, reach)) is not None:
         rest = residuals.offsets - residuals.normals @ shift

@@ -75,12 +75,16 @@ class Targets:
 
 
 def sampled(line: ArrayLike, step: float, independent: float) -> Sampled:
-    """Return places along a line about ``step`` apart, and in which stretch of it, ``independent`` long, each lies."""
+    """Return places along a line about ``step`` apart, and in which stretch of it, ``independent`` long, each lies.
+
+    There are no more stretches than corners: what lies between two corners errs with them.
+    """
     points = distinct(line)
     places = resample(points, step) if len(points) > 1 else points
     travelled = distances(places)
     whole = float(travelled[-1]) if len(travelled) else 0.0
-    stretches = max(1, round(whole / independent))
+    corners = len(points) - int(len(points) > 2 and bool((points[0] == points[-1]).all()))
+    stretches = max(1, min(round(whole / independent), corners))
     part = np.minimum((travelled * (stretches / whole)).astype(np.intp), stretches - 1) if whole else [0] * len(places)
     return places, np.asarray(part, dtype=np.intp)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from taskdata.fieldwork.drift import Drift
+from taskdata.fieldwork.drift import MANY, Drift
 from taskdata.reports.convert_json import Conversion, loss_document
 from taskdata.reports.convert_text import convert_text
 from taskdata.reports.inspect_text import Units, length_text
@@ -15,7 +15,6 @@ DATUM = (
     "A shift of this size that the whole set has in common is probably a difference of datum (such as a national or "
     "continental frame against WGS 84, or plates that moved since): find out which set is right before anything moves."
 )
-MANY = {"boundary": "boundaries", "line": "lines", "point": "points", "pass": "passes"}
 
 
 def shift_document(result: Shifted) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import struct
 from collections.abc import Callable
 from pathlib import Path
@@ -226,3 +227,52 @@ def test_an_estimate_that_most_things_contradict_moves_nothing(run: Callable, sa
     assert result.code == 2
     assert "agrees on a shift, too little to move by" in result.err
     assert not (tmp_path / "out").exists()
+
+
+def lines_file(path: Path, *ends: tuple[float, float, float, float]) -> Path:
+    """A layer of A-B lines, each from metres east and north to metres east and north, by geographiclib."""
+    features = []
+    for number, (x1, y1, x2, y2) in enumerate(ends):
+        there = [
+            Geodesic.WGS84.Direct(54.3, 7.0, np.degrees(np.arctan2(x, y)), np.hypot(x, y))
+            for x, y in ((x1, y1), (x2, y2))
+        ]
+        shape = {"type": "LineString", "coordinates": [[point["lon2"], point["lat2"]] for point in there]}
+        features.append({"type": "Feature", "properties": {"name": f"line {number}"}, "geometry": shape})
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": features}), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    ("here", "there", "says"),
+    [
+        # One line, however long, has only its two ends to err with: nothing tells how well they are known.
+        ([(0, 0, 0, 150)], [(0.4, 0, 0.4, 150)], "cannot be checked"),
+        ([(0, 0, 0, 900)], [(0.3, 0, 0.5, 900)], "cannot be checked"),
+        # Two lines that contradict each other by as much as they moved.
+        ([(0, 0, 0, 400), (40, 0, 40, 400)], [(0.1, 0, 0.1, 400), (40.7, 0, 40.7, 400)], "is in doubt by"),
+    ],
+)
+def test_an_estimate_that_too_little_tells_moves_nothing(
+    run: Callable, tmp_path: Path, here: list, there: list, says: str
+) -> None:
+    one, two = lines_file(tmp_path / "a.geojson", *here), lines_file(tmp_path / "b.geojson", *there)
+    words = ("shift", one, tmp_path / "out.gpkg", "--estimate-from", two, "--quiet")
+    for more in ((), ("--dry-run",)):
+        result = run(*words, *more)
+        assert (result.code, result.out, len(result.err.splitlines())) == (2, "", 1)
+        assert says in result.err
+        assert re.search(r"a shift of 0\.(39|40)\d m east, 0.00\d m north", result.err)
+        assert "along 0° none can be told" in result.err
+        assert "--east and --north" in result.err
+    assert not (tmp_path / "out.gpkg").exists()
+
+
+def test_parallel_lines_that_agree_move_across_themselves_alone(run: Callable, tmp_path: Path) -> None:
+    ways = [(12.0 * number, 0, 12.0 * number, 400) for number in range(5)]
+    noise = (0.002, -0.001, 0.0, 0.001, -0.002)
+    there = [(x + 0.4 + off, 3.0, x + 0.4 + off, 403.0) for (x, *_), off in zip(ways, noise, strict=True)]
+    one, two = lines_file(tmp_path / "a.geojson", *ways), lines_file(tmp_path / "b.geojson", *there)
+    found = json.loads(run("shift", one, tmp_path / "out.gpkg", "--estimate-from", two, "--json").out)
+    assert (found["east_m"], found["north_m"]) == (pytest.approx(0.4, abs=0.003), pytest.approx(0.0, abs=1e-3))
+    assert found["estimate"]["undetermined_deg"] == [pytest.approx(0.0, abs=0.1)]

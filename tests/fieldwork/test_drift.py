@@ -124,6 +124,17 @@ def test_lines_alone_tell_nothing_along_them():
     assert found.undetermined_deg == pytest.approx((90.0,), abs=0.1)
 
 
+def test_what_one_place_made_does_not_tell_how_well_it_is_known():
+    """A centre and a radius, or a place and a heading, are drawn over hundreds of metres; they err as one."""
+    pivot = line(GuidanceKind.PIVOT, [(0.0, 0.0)], radius_m=300.0)
+    ahead = line(GuidanceKind.A_PLUS, [(10.0, 50.0)], heading_deg=90.0)
+    for item in (pivot, ahead):
+        found = estimate_drift(*(farm(field(lines=[item])) for item in (item, move_line(item))))
+        assert [axis.uncertainty_m for axis in found.axes if axis.value_m is not None] == [None] * (
+            2 - len(found.undetermined_deg)
+        )
+
+
 def test_a_pivot_and_points_tell_both_directions():
     pivot = line(GuidanceKind.PIVOT, [(0.0, 0.0)], radius_m=80.0)
     assert estimate_drift(*(farm(field(lines=[item])) for item in (pivot, move_line(pivot)))).undetermined_deg == ()
