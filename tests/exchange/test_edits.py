@@ -94,7 +94,7 @@ def test_a_set_made_of_nothing_but_records(tmp_path: Path) -> None:
 def test_version_3_has_lines_in_place_of_patterns(tmp_path: Path) -> None:
     plain = load(samples.DISPLAY, crs="EPSG:32632").dataset
     result = write(plain, tmp_path / "s", to="isoxml", version=3)
-    assert any("plain line" in loss.what for loss in result.losses)
+    assert any("becomes a line" in loss.what for loss in result.losses)
     back = load(tmp_path / "s").dataset
     assert back.version == (3, 3)
     assert len(back.guidance) == len(plain.guidance)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+
+from taskdata.geometry.courses import arc, straight
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_document.change import Attribute, Change
@@ -10,7 +13,7 @@ from taskdata.isoxml.to_document.same import same
 from taskdata.isoxml.to_document.shapes import create_area, create_line, millimetres, single_areas, update_area
 from taskdata.ledger import LossKind
 from taskdata.model.fields import GuidanceGroup, GuidanceKind, GuidanceLine
-from taskdata.model.shapes import Line, LineKind, PointKind
+from taskdata.model.shapes import Coordinates, Line, LineKind, PointKind
 
 _CODES = {
     GuidanceKind.AB: 1,
@@ -19,6 +22,9 @@ _CODES = {
     GuidanceKind.PIVOT: 4,
     GuidanceKind.SPIRAL: 5,
 }
+
+_SIDES = {2: "passes to the left only", 3: "passes to the right only", 4: "no passes beside it"}
+_ENDS = {2: "extended before its first point only", 3: "extended beyond its last point only", 4: "not extended"}
 
 
 def _heading(line: GuidanceLine) -> str | None:
@@ -70,18 +76,41 @@ def as_lines(change: Change, group: GuidanceGroup) -> list[Element]:
     """Make plain lines of type 5 of a new group, for versions without patterns (R-237); say what is lost."""
     made = []
     for line in group.lines:
-        if len(line.points) < 2:
-            what = f"guidance line {line.name or line.id or line.kind}"
-            change.lose(
-                LossKind.DROPPED, line.id, what, f"version {change.major} keeps only lines of two points or more"
-            )
+        told, why = f"guidance line {line.name or line.id or line.kind}", f"version {change.major} has no patterns"
+        points = _course(line)
+        if points is None or len(points) < 2:
+            change.lose(LossKind.DROPPED, line.id, told, f"{why}, and its points make no course")
             continue
-        plain = Line(LineKind.GUIDANCE, line.points, name=line.name, width_m=line.spacing_m)
-        made.append(create_line(change, plain))
+        made.append(create_line(change, Line(LineKind.GUIDANCE, points, name=line.name, width_m=line.spacing_m)))
         if line.kind is not GuidanceKind.AB:
-            told = f"guidance line {line.name or line.id or ''} of kind {line.kind} becomes a plain line"
-            change.lose(LossKind.CHANGED, line.id, told, f"version {change.major} has no guidance patterns")
+            told = f"{told} of kind {line.kind} becomes a line of {len(points)} points"
+            change.lose(
+                LossKind.CHANGED, line.id, told, f"{why}; it reads as {'A and B' if len(points) == 2 else 'a curve'}"
+            )
+        _tell_limits(change, line, why)
     return made
+
+
+def _course(line: GuidanceLine) -> Coordinates | None:
+    """Return the points that a line steers along, None where nothing gives them."""
+    if line.kind is GuidanceKind.A_PLUS and len(line.points) and line.heading_deg is not None:
+        return straight(line.points[0], line.heading_deg)
+    if line.kind is GuidanceKind.PIVOT:
+        way = {1: True, 2: False}.get(line.direction or 0)
+        return arc(line.points, math.nan if line.radius_m is None else line.radius_m, way)
+    return line.points
+
+
+def _tell_limits(change: Change, line: GuidanceLine, why: str) -> None:
+    """Say which limits of a line are lost with its pattern."""
+    told = [text for text in (_SIDES.get(line.propagation or 0), _ENDS.get(line.extension or 0)) if text]
+    for count, side in ((line.swaths_left, "left"), (line.swaths_right, "right")):
+        told += [] if count is None else [f"{count} passes to the {side} at most"]
+    told += ["where it is valid"] if line.boundaries else []
+    if told:
+        change.lose(
+            LossKind.DROPPED, line.id, f"of guidance line {line.name or line.id or line.kind}: {', '.join(told)}", why
+        )
 
 
 def _create_pattern(change: Change, line: GuidanceLine) -> Element:
