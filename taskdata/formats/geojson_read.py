@@ -85,8 +85,8 @@ def read_file(path: Path) -> tuple[RawTable, list[Finding]]:
     findings: list[Finding] = []
     if read.encoding is not None:
         sure = ", which is a guess" if read.guessed else ", as its first bytes say"
-        facts = {"layer": path.name, "encoding": read.encoding, "sureness": sure}
-        findings.append(part_rules.NOT_UTF8.at(Place(file=path.name), **facts))
+        place = Place(file=path.name)
+        findings.append(part_rules.NOT_UTF8.at(place, layer=path.name, encoding=read.encoding, sureness=sure))
     crs = _crs_member(document)
     if crs is not None:
         findings.append(rules.CRS_MEMBER.at(Place(file=path.name), layer=path.name))

@@ -16,10 +16,12 @@ from numpy.typing import NDArray
 
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.units import Floats, Integers, System, convert
+from taskdata.model.machines import Presentation as Described
 
 _INTEGER = re.compile(r"[+-]?\d{1,20}")
 _DECIMAL = re.compile(r"[+-]?(\d{1,40}(\.\d{0,40})?|\.\d{1,40})")
 MOST_DECIMALS = 7
+_NAMES = ("Offset", "Scale", "NumberOfDecimals", "UnitDesignator")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,16 +46,33 @@ class Presentation:
     unit: str
 
     @classmethod
+    def of_record(cls, record: Described) -> Presentation | None:
+        """Return the presentation that a record describes; None where it holds no such numbers."""
+        described = {
+            "Offset": str(record.offset),
+            "Scale": record.scale,
+            "NumberOfDecimals": str(record.decimals),
+            "UnitDesignator": record.unit or "",
+        }
+        return cls._read(described)
+
+    @classmethod
     def of(cls, tag: Literal["DVP", "VPN"], attributes: Mapping[str, str]) -> Presentation | None:
         """Return the presentation of a device (DVP) or set (VPN) from its attributes, letter to text.
 
         None where offset, scale or number of decimals is missing or no number; checks of the document report that.
         """
         letters = elements()[tag].letters
-        offset, scale, decimals, unit = (
-            attributes.get(letters[name], "").strip()
-            for name in ("Offset", "Scale", "NumberOfDecimals", "UnitDesignator")
-        )
+        return cls._read({name: attributes.get(letters[name], "") for name in _NAMES})
+
+    @property
+    def record(self) -> Described:
+        """The same as a record of the model."""
+        return Described(self.offset, str(self.scale), self.decimals, self.unit or None)
+
+    @classmethod
+    def _read(cls, described: Mapping[str, str]) -> Presentation | None:
+        offset, scale, decimals, unit = (described[name].strip() for name in _NAMES)
         if not (_INTEGER.fullmatch(offset) and _DECIMAL.fullmatch(scale) and re.fullmatch("[0-9]{1,2}", decimals)):
             return None
         if int(decimals) > MOST_DECIMALS:

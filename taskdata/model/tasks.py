@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.findings import Place
+from taskdata.model.machines import Presentation
 from taskdata.model.shapes import Area
 
 
@@ -28,12 +29,13 @@ class TaskStatus(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class Setpoint:
-    """A wanted value of a zone: dictionary number, raw value, and what it is for."""
+    """A wanted value of a zone: dictionary number, raw value, what it is for, and how the set shows it."""
 
     ddi: int
     value: int
     product: str | None = None
     part: str | None = None
+    presentation: Presentation | None = made(default=None, compare=False)
 
 
 @dataclass(frozen=True, eq=False)

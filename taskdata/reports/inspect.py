@@ -11,25 +11,33 @@ from typing import Any
 import numpy as np
 
 from taskdata.geometry import geodesy, rings
+from taskdata.isoxml.units import System
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
 from taskdata.model.machines import Machine
 from taskdata.model.shapes import Coordinates
 from taskdata.model.tasks import Grid, Log, Task
+from taskdata.reports.values import log_values, machine_values, task_values
 
 _COURSES = {GuidanceKind.AB, GuidanceKind.CURVE, GuidanceKind.SPIRAL}
 
 
-def inspect_document(dataset: Dataset) -> dict[str, Any]:
+def inspect_document(dataset: Dataset, values: System | None = None) -> dict[str, Any]:
     """Return what is in a set as a document of plain values.
 
     Logs are decoded for their number of records and their span.
+
+    Parameters
+    ----------
+    values : "metric" or "us", optional
+        Also list the values of machines, tasks and logs, in these units where the set does not say how to show them.
 
     Returns
     -------
     dict
         ``source``, ``format``, ``version``, ``origin``, ``counts``, and lists of ``fields``, ``guidance``,
-        ``machines`` and ``tasks``. Areas in m², lengths in m, headings in degrees, stamps in local time.
+        ``machines`` and ``tasks``; with ``values`` each machine, task and log has a list of them. Areas in m², lengths
+        in m, headings in degrees, stamps in local time.
     """
     return {
         "source": dataset.source,
@@ -43,8 +51,8 @@ def inspect_document(dataset: Dataset) -> dict[str, Any]:
             for field in dataset.fields
             for line in (*field.guidance, *field.line_guidance)
         ],
-        "machines": [_machine(machine) for machine in dataset.machines],
-        "tasks": [_task(task) for task in dataset.tasks],
+        "machines": [_machine(machine, values) for machine in dataset.machines],
+        "tasks": [_task(task, dataset, values) for task in dataset.tasks],
     }
 
 
@@ -111,8 +119,8 @@ def _heading(line: GuidanceLine) -> float | None:
     return None if math.isnan(azimuth) else azimuth
 
 
-def _machine(machine: Machine) -> dict[str, Any]:
-    return {
+def _machine(machine: Machine, values: System | None) -> dict[str, Any]:
+    found = {
         "id": machine.id,
         "name": machine.name,
         "working_width_m": machine.working_width_m,
@@ -120,17 +128,24 @@ def _machine(machine: Machine) -> dict[str, Any]:
         "connectors": len(machine.connectors),
         "client_name": machine.client_name,
     }
+    return found if values is None else {**found, "values": machine_values(machine, values)}
 
 
-def _task(task: Task) -> dict[str, Any]:
-    return {
+def _task(task: Task, dataset: Dataset, values: System | None) -> dict[str, Any]:
+    logs = [log_document(log) for log in task.logs]
+    if values is not None:
+        logs = [
+            {**found, "values": log_values(log, dataset, values)} for found, log in zip(logs, task.logs, strict=True)
+        ]
+    found = {
         "id": task.id,
         "name": task.name,
         "status": None if task.status is None else task.status.name.lower(),
         "field": task.field,
-        "logs": [log_document(log) for log in task.logs],
+        "logs": logs,
         "grid": None if task.grid is None else _grid(task.grid),
     }
+    return found if values is None else {**found, "values": task_values(task, values)}
 
 
 def _grid(grid: Grid) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from typing import Any, Literal, TypeAlias
 from taskdata.model.dataset import Dataset
 from taskdata.reports.inspect import inspect_document
 from taskdata.reports.styled import Line, plain, wrapped
+from taskdata.reports.values import span_text
 from taskdata.reports.words import counted
 
 Units: TypeAlias = Literal["metric", "us"]
@@ -33,14 +34,17 @@ FORMATS = {
 ORIGINS = {"FMIS": "last written by office software", "MICS": "last written by a machine"}
 
 
-def inspect_text(dataset: Dataset, units: Units = "metric") -> str:
+def inspect_text(dataset: Dataset, units: Units = "metric", *, values: bool = False) -> str:
     """Return what is in a set as text of 80 columns; ``units`` changes what is shown alone."""
-    return plain(inspect_lines(dataset, units))
+    return plain(inspect_lines(dataset, units, values=values))
 
 
-def inspect_lines(dataset: Dataset, units: Units = "metric") -> list[Line]:
-    """Return what is in a set as styled lines: the set, farms, fields, guidance lines, machines, tasks with logs."""
-    found = inspect_document(dataset)
+def inspect_lines(dataset: Dataset, units: Units = "metric", *, values: bool = False) -> list[Line]:
+    """Return what is in a set as styled lines: the set, farms, fields, guidance lines, machines, tasks with logs.
+
+    With ``values`` also rates, constants of machines and what was logged, as the set says they are to be shown.
+    """
+    found = inspect_document(dataset, units if values else None)
     names = {field.id: field.name for field in dataset.fields}
     blocks = [
         _listed("Farms", _farms(dataset)),
@@ -127,17 +131,33 @@ def _machine(item: dict[str, Any], units: Units) -> tuple[str, str, list[str]]:
     facts = [f"works {length_text(item['working_width_m'], units, 2)}"] if item["working_width_m"] else []
     facts += [counted(item["sections"], "section")] if item["sections"] else []
     name = item["name"] or "unnamed"
-    return item["id"], f"{name}: {', '.join(facts)}" if facts else name, []
+    more = [f"{part}: {'; '.join(texts)}" for part, texts in _by_part(item.get("values", ())).items()]
+    return item["id"], f"{name}: {', '.join(facts)}" if facts else name, more
+
+
+def _by_part(values: Iterable[dict[str, Any]]) -> dict[str, list[str]]:
+    """Return the values of each part as texts, in their order."""
+    found: dict[str, list[str]] = {}
+    for value in values:
+        found.setdefault(value["part"], []).append(span_text(value))
+    return found
 
 
 def _task(item: dict[str, Any], names: dict[str, str]) -> tuple[str, str, list[str]]:
     facts = [item["status"] or "status unknown"]
     facts += [f"in {names.get(item['field'], item['field'])}"] if item["field"] else []
-    more = [_log(log) for log in item["logs"]]
+    more = [f"rate: {_for(value)}" for value in item.get("values", ())]
+    for log in item["logs"]:
+        more += [_log(log), *(f"logged by {value['part']}: {span_text(value)}" for value in log.get("values", ()))]
     if item["grid"] is not None:
         kind = "zones" if item["grid"]["type"] == 1 else "setpoints"
         more.append(f"grid of {kind}, {item['grid']['columns']} x {item['grid']['rows']} cells")
     return item["id"], f"{item['name'] or 'unnamed'}: {', '.join(facts)}", more
+
+
+def _for(value: dict[str, Any]) -> str:
+    """Return a wanted value with what it is of."""
+    return ", ".join(filter(None, (span_text(value), value["product"], value["part"])))
 
 
 def _log(log: dict[str, Any]) -> str:

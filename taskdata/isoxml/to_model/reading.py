@@ -10,14 +10,17 @@ import math
 import re
 from collections.abc import Callable, Iterable
 from enum import IntEnum
+from functools import cached_property
 from typing import TypeVar
 
 from taskdata.findings import Fact, Finding, Place, Rule
 from taskdata.isoxml.dictionary import ddi_number
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.presentation import Presentation as Shown
 from taskdata.isoxml.to_model import rules
 from taskdata.isoxml.to_model.places import Places
+from taskdata.model.machines import Presentation
 
 Record = TypeVar("Record")
 Code = TypeVar("Code", bound=IntEnum)
@@ -38,6 +41,12 @@ class Reading:
         self.places = Places(document)
         self.keys = document.keys
         self.findings: list[Finding] = []
+
+    @cached_property
+    def presentations(self) -> dict[str, Presentation]:
+        """How the set wants values shown (VPN), by identifier; those that cannot be used are left out."""
+        found = ((item.id, Shown.of("VPN", item.attributes)) for item in self.document.by_tag.get("VPN", []))
+        return {name: shown.record for name, shown in found if name is not None and shown is not None}
 
     def place(self, element: Element) -> Place:
         """Where the element stands."""

@@ -67,7 +67,7 @@ def _zone(reading: Reading, element: Element, templates: set[str]) -> Zone:
         name=element.get("TreatmentZoneDesignator"),
         colour=reading.integer(element, "TreatmentZoneColour"),
         areas=reading.each(element.elements("PLN"), shapes.area),
-        setpoints=reading.each(_all_setpoints(element), lambda _, item: _setpoint(item, valueless)),
+        setpoints=reading.each(_all_setpoints(element), lambda run, item: _setpoint(run, item, valueless)),
         key=reading.key(element),
         place=reading.place(element),
     )
@@ -80,7 +80,7 @@ def _all_setpoints(zone: Element) -> Iterator[Element]:
         yield from outer.elements("PDV")
 
 
-def _setpoint(element: Element, valueless: bool) -> Setpoint:
+def _setpoint(reading: Reading, element: Element, valueless: bool) -> Setpoint:
     """Read a setpoint; a nested one belongs to the part that the outer one names.
 
     In the template zone of a grid the value is a placeholder and may be absent.
@@ -94,6 +94,7 @@ def _setpoint(element: Element, valueless: bool) -> Setpoint:
         value=_PLACEHOLDER if no_value else needed_integer(element, "ProcessDataValue"),
         product=element.get("ProductIdRef"),
         part=part,
+        presentation=reading.presentations.get(element.get("ValuePresentationIdRef") or ""),
     )
 
 
@@ -102,7 +103,7 @@ def _grid(reading: Reading, element: Element, owner: Element) -> Grid:
     code = grids.template_code(element)
     zone = next((item for item in owner.elements("TZN") if item.get("TreatmentZoneCode") == code), None)
     outer = [] if code is None or zone is None else list(zone.elements("PDV"))
-    return grids.grid(reading, element, [_setpoint(item, valueless=True) for item in outer])
+    return grids.grid(reading, element, [_setpoint(reading, item, valueless=True) for item in outer])
 
 
 def _time(reading: Reading, element: Element) -> WorkTime:
