@@ -6,14 +6,17 @@ import math
 
 import numpy as np
 
-from taskdata.adapt.points import is_point, run_of
+from taskdata.adapt.points import is_point, run_of, types
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.courses import CIRCLE_TOLERANCE_M, STRAIGHT_M, arc, straight
 from taskdata.geometry.geodesy import line_length
 from taskdata.isoxml.decimals import DecimalColumn
 from taskdata.isoxml.element import Element, PointRun
 from taskdata.isoxml.to_model.fields import PatternType
+from taskdata.model.shapes import PointKind
 
+_A, _B, _CENTRE = (str(int(kind)) for kind in (PointKind.GUIDANCE_A, PointKind.GUIDANCE_B, PointKind.GUIDANCE_CENTRE))
+_ORDER = {_CENTRE: 0, _A: 1, _B: 2}
 _WAYS = {"1": True, "2": False}
 """Clockwise and counter-clockwise (ISO 11783-10, D.30)."""
 
@@ -50,7 +53,7 @@ def _straight(pattern: Element, string: Element) -> str | None:
 
 def _circle(pattern: Element, string: Element) -> str | None:
     way = _WAYS.get(pattern.get("GuidancePatternOptions") or "")
-    points, radius = _readable(string), _number(pattern, "GuidancePatternRadius") / 1000
+    points, radius = _centre_first(string), _number(pattern, "GuidancePatternRadius") / 1000
     laid = arc(points, radius, way)
     if laid is None:
         return None
@@ -59,6 +62,28 @@ def _circle(pattern: Element, string: Element) -> str | None:
     string.children.append(run_of(laid))
     shape = "circle" if (laid[0] == laid[-1]).all() else "arc"
     return f"the {shape} of {radius:g} m becomes {len(laid)} points, at most {CIRCLE_TOLERANCE_M} m off it"
+
+
+def from_a_to_b(string: Element) -> bool:
+    """Turn the points of a line round that begins with B and ends with A; tell whether that was done."""
+    codes = types(string)
+    if len(codes) < 2 or codes[0] != _B or codes[-1] != _A:
+        return False
+    points = [child for child in string.children if is_point(child)]
+    turned = [_turned(child) if isinstance(child, PointRun) else child for child in reversed(points)]
+    string.children = [*(child for child in string.children if not is_point(child)), *turned]
+    return True
+
+
+def _turned(run: PointRun) -> PointRun:
+    return PointRun.of({name: run.texts(name)[::-1] for name in run.names})
+
+
+def _centre_first(string: Element) -> Points:
+    """Return the readable points of a pivot: the centre, A, B, whatever their order where their types tell it."""
+    places, codes = string.coordinates(), types(string)
+    places = places[sorted(range(len(codes)), key=lambda at: _ORDER.get(codes[at], len(_ORDER)))]
+    return np.asarray(places[np.isfinite(places).all(axis=1)])
 
 
 def _readable(string: Element) -> Points:

@@ -191,6 +191,26 @@ def test_an_arc_runs_from_its_first_point_to_its_last_the_way_it_states() -> Non
         assert bearings[len(bearings) // 2] == pytest.approx(middle, abs=2)
 
 
+@pytest.mark.parametrize("order", [(0, 1, 2), (1, 2, 0), (2, 0, 1)])
+def test_an_arc_is_the_same_in_whatever_order_its_points_stand(order: tuple[int, ...]) -> None:
+    """R-237: the types of the points tell centre, A and B."""
+    points = [CENTRE, *CORNERS.replace("><", ">|<").split("|")]
+    arcs = []
+    for given in (points, [points[at] for at in order]):
+        pattern = PATTERN.format(1, 4, ' D="1"', "".join(given))
+        result, _ = to_version(made(4, FIELD.format(f'<GGP A="GGP1">{pattern}</GGP>')), 3)
+        arcs.append(first(written(result), "LSG").coordinates().tolist())
+    assert arcs[0] == arcs[1]
+
+
+def test_a_line_whose_b_stands_first_is_turned_round() -> None:
+    """R-237: without types only the order tells A from B."""
+    points = "".join(reversed(ENDS.replace("><", ">|<").split("|")))
+    result, ledger = to_version(made(4, FIELD.format(f'<GGP A="GGP1">{PATTERN.format(1, 1, "", points)}</GGP>')), 3)
+    assert first(written(result), "LSG").coordinates().tolist() == [[7.0, 54.3], [7.0, 54.31]]
+    assert ("changed", "GPN1", "the points of its line are turned round") in told(ledger)
+
+
 def test_base_stations_go_by_name_with_what_refers_to_them() -> None:
     """R-238: D.4."""
     pattern = PATTERN.format(1, 1, ' L="BSN1"', ENDS)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.patterns import course_of
+from taskdata.adapt.patterns import course_of, from_a_to_b
 from taskdata.adapt.points import put_types, types
 from taskdata.adapt.work import Work, amount, label, replace_child, stated
 from taskdata.geometry.geodesy import line_length
@@ -38,8 +38,10 @@ def guidance_to_lines(work: Work) -> None:
             replace_child(field, group, made)
     for assignment in work.tagged("GAN"):
         shifts = sum(1 for _ in assignment.elements("GST"))
-        what = f"assignment of {assignment.get('GuidanceGroupIdRef')} to the task with {amount(shifts, 'shift')}"
-        work.drop(assignment, what, f"{work.reason}; the line stands where it was before any shift")
+        with_shifts = f" with {amount(shifts, 'shift')}" if shifts else ""
+        what = f"assignment of {assignment.get('GuidanceGroupIdRef')} to the task{with_shifts}"
+        before = "; the line stands where it was before any shift" if shifts else ""
+        work.drop(assignment, what, work.reason + before)
         work.remove(assignment)
 
 
@@ -50,9 +52,11 @@ def _line(work: Work, pattern: Element) -> Element | None:
     if string is None:
         work.drop(pattern, label(pattern), "it has no line")
         return None
+    if kind is not PatternType.PIVOT and from_a_to_b(string):
+        work.alter(pattern, "the points of its line are turned round", "B stood before A, and only their order tells")
     told = course_of(pattern, string, kind)
     if told is None:
-        work.drop(pattern, label(pattern), "too few of its points can be read to make a line of it")
+        work.drop(pattern, label(pattern), "what it says of points, heading and radius makes no line")
         return None
     if told:
         work.approximate(pattern, told)
