@@ -6,6 +6,7 @@ import math
 import os
 import re
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -15,14 +16,17 @@ from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.targets import target_of
 from taskdata.fieldwork.common import plane_of_logs
 from taskdata.fieldwork.drift import MANY, Drift, estimate_drift
-from taskdata.fieldwork.moving import FARTHEST_M, Mover, Scope, moved
+from taskdata.fieldwork.ground import plane_of
+from taskdata.fieldwork.moving import FARTHEST_M, Mover, Scope, is_stored, moved
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_document.logs import move_log
 from taskdata.isoxml.to_document.shifts import add_shifts
+from taskdata.isoxml.to_document.stored_points import move_stored_points
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field
 
 LEAST_DOUBT_M = 0.1
 """A shift that is known within so many metres is moved by, even where it is smaller."""
@@ -194,24 +198,41 @@ def _refuse_doubtful(drift: Drift, source: str) -> None:
 
 
 def _moved(dataset: Dataset, east: float, north: float, scope: Scope) -> tuple[Dataset, Counter[str], list[Loss]]:
-    """Return the set with its records, and logs where that is asked for, moved."""
+    """Return the set with its records, points in binary files, and logs where that is asked for, moved."""
     losses: list[Loss] = []
     counts: Counter[str] = Counter()
-    document, plane = document_behind(dataset), plane_of_logs(dataset) if scope.logs else None
-    if document is not None and plane is not None:
+    document = document_behind(dataset)
+    if document is not None and not scope.lines_only:
         document = copy_document(document)
-        mover = Mover(plane, east, north)
-        for task in dataset.tasks:
-            for log in task.logs if scope.field in {None, task.field} else ():
-                if move_log(document, log.file, mover.places):
-                    counts["logs"] += 1
-                else:
-                    what, why = f"log {log.file} stays where it was recorded", "its records cannot be read"
-                    losses.append(Loss(LossKind.CHANGED, task.id, what, why))
-        fresh = to_dataset(document)
-        dataset = fresh.with_changes(source=dataset.source, format=dataset.format)
+        stored = {field.id for field in dataset.fields if _moved_points(document, field, east, north, scope)}
+        scope = replace(scope, stored_points=frozenset(stored))
+        plane = plane_of_logs(dataset) if scope.logs else None
+        if plane is not None:
+            losses += _moved_logs(document, dataset, Mover(plane, east, north, counts), scope)
+        if stored or plane is not None:
+            fresh = to_dataset(document)
+            dataset = fresh.with_changes(source=dataset.source, format=dataset.format)
     result = moved(dataset, east, north, scope)
     return result.dataset, result.counts + counts, [*losses, *result.losses]
+
+
+def _moved_points(document: Document, field: Field, east: float, north: float, scope: Scope) -> bool:
+    """Move the points of a field that lie in binary files; tell whether there are any and all of them moved."""
+    plane = plane_of(field)
+    if plane is None or scope.field not in {None, field.id} or not any(map(is_stored, field.points)):
+        return False
+    return move_stored_points(document, field.id, Mover(plane, east, north).places)
+
+
+def _moved_logs(document: Document, dataset: Dataset, mover: Mover, scope: Scope) -> Iterator[Loss]:
+    """Move the logs, count them, and yield what stays."""
+    for task in dataset.tasks:
+        for log in task.logs if scope.field in {None, task.field} else ():
+            if move_log(document, log.file, mover.places):
+                mover.counts["logs"] += 1
+            else:
+                what, why = f"log {log.file} stays where it was recorded", "its records cannot be read"
+                yield Loss(LossKind.CHANGED, task.id, what, why)
 
 
 def _as_shift(dataset: Dataset, east: float, north: float, scope: Scope) -> tuple[Dataset, Counter[str], list[Loss]]:

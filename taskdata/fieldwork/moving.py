@@ -42,11 +42,19 @@ class Scope:
         Identifier of the only field; None = every field, and every task.
     logs : bool
         Whether positions in logs are meant to move as well, which the caller does.
+    stored_points : frozenset of str
+        Identifiers of fields whose points in binary files the caller moved already.
     """
 
     lines_only: bool = True
     field: str | None = None
     logs: bool = False
+    stored_points: frozenset[str] = frozenset()
+
+
+def is_stored(point: Point) -> bool:
+    """Tell whether a point lies in a binary file of the set."""
+    return point.key is not None and point.key < 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,7 +130,7 @@ def moved(dataset: Dataset, east: float, north: float, scope: Scope) -> Moved:
     Returns
     -------
     Moved
-        Its ledger names logs that stay, and points that cannot be moved because they lie in a binary file.
+        Its ledger names logs that stay, and points of a binary file that the caller did not move.
     """
     run = _Run(east, north, scope)
     fields = tuple(run.of_field(item) for item in dataset.fields)
@@ -151,10 +159,12 @@ class _Run:
         mover = self._mover(plane)
         if self.scope.lines_only:
             return _lines_of(item, mover)
-        stays = [point for point in item.points if point.key is not None and point.key < 0]
-        if stays:
-            why = "they lie in a binary file, which is kept as it is; move them in a GIS, or read them in again"
-            self.losses.append(Loss(LossKind.DROPPED, item.id, f"the move of {len(stays)} points", why))
+        stored = sum(map(is_stored, item.points))
+        if item.id in self.scope.stored_points:
+            self.counts["points"] += stored
+        elif stored:
+            why = "they lie in a binary file that does not tell both coordinates of them, or that others share"
+            self.losses.append(Loss(LossKind.DROPPED, item.id, f"the move of {stored} points", why))
         return _all_of(item, mover)
 
     def of_task(self, task: Task) -> Task:
@@ -190,7 +200,7 @@ def _all_of(item: Field, mover: Mover) -> Field:
         boundaries=tuple(mover.area(area) for area in item.boundaries),
         areas=tuple(mover.area(area) for area in item.areas),
         lines=tuple(mover.line(line) for line in item.lines),
-        points=tuple(point if (point.key or 0) < 0 else mover.point(point) for point in item.points),
+        points=tuple(point if is_stored(point) else mover.point(point) for point in item.points),
         groups=tuple(mover.group(group) for group in item.groups),
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 import struct
 from collections.abc import Callable
 from pathlib import Path
@@ -13,7 +14,7 @@ import numpy as np
 import pytest
 from geographiclib.geodesic import Geodesic
 
-from tests.sample_reading import document, elements, get, get_id, read_log
+from tests.sample_reading import document, elements, get, get_id, parse, read_log
 from tests.samples import MACHINE, OFFICE, OLDER
 
 
@@ -276,3 +277,45 @@ def test_parallel_lines_that_agree_move_across_themselves_alone(run: Callable, t
     found = json.loads(run("shift", one, tmp_path / "out.gpkg", "--estimate-from", two, "--json").out)
     assert (found["east_m"], found["north_m"]) == (pytest.approx(0.4, abs=0.003), pytest.approx(0.0, abs=1e-3))
     assert found["estimate"]["undetermined_deg"] == [pytest.approx(0.0, abs=0.1)]
+
+
+def with_stored_points(folder: Path, *fields: str) -> list[tuple[int, int]]:
+    """Give fields of a set a binary file of two points, of north and east in 1e-16 degrees (ISO 11783-10, 8.6.4)."""
+    raw = [(543_001_234_567_890_123, 70_012_345_678_901_234), (543_002_000_000_000_001, 70_020_000_000_000_003)]
+    (folder / "PNT00099.BIN").write_bytes(b"".join(struct.pack("<qq", *point) for point in raw))
+    path = folder / "TASKDATA.XML"
+    root = parse(path)
+    for node in root.iter("PFD"):
+        if node.get("A") in fields:
+            node.append(ElementTree.Element("PNT", {"A": "5", "C": "", "D": "", "J": "PNT00099", "K": "32"}))
+    path.write_bytes(ElementTree.tostring(root, encoding="utf-8", xml_declaration=True))
+    return raw
+
+
+def test_points_in_binary_files_move_with_their_field(run: Callable, samples: Path, tmp_path: Path) -> None:
+    """Read again as the octets of the standard; geographiclib says where each point has to be."""
+    shutil.copytree(samples / "office", tmp_path / "in")
+    raw = with_stored_points(tmp_path / "in" / "TASKDATA", "PFD1")
+    words = ("shift", tmp_path / "in", tmp_path / "out", "--east", "2", "--north", "-1", "--field", "PFD1", "--json")
+    document = json.loads(run(*words).out)
+    assert not [loss for loss in document["losses"] if "points" in loss["what"]]
+    data = (tmp_path / "out" / "TASKDATA" / "PNT00099.BIN").read_bytes()
+    for (north, east), (lat, lon) in zip(raw, struct.iter_unpack("<qq", data), strict=True):
+        old, new = ({"C": str(c * 1e-16), "D": str(d * 1e-16)} for c, d in ((north, east), (lat, lon)))
+        assert away(old, new, 2.0, -1.0) < 0.001
+    before = json.loads(run("shift", samples / "office", tmp_path / "plain", *words[3:]).out)
+    assert document["moved"]["points"] == before["moved"].get("points", 0) + 2
+    assert run("compare", tmp_path / "in", tmp_path / "out", "--json").code == 1
+
+
+def test_points_in_a_binary_file_of_two_fields_stay_and_that_is_told(
+    run: Callable, samples: Path, tmp_path: Path
+) -> None:
+    shutil.copytree(samples / "office", tmp_path / "in")
+    folder = tmp_path / "in" / "TASKDATA"
+    with_stored_points(folder, "PFD1", "PFD2")
+    words = ("--east", "2", "--everything", "--json")
+    document = json.loads(run("shift", tmp_path / "in", tmp_path / "out", *words).out)
+    stay = [loss["element"] for loss in document["losses"] if loss["what"] == "the move of 2 points"]
+    assert stay == ["PFD1", "PFD2"]
+    assert (tmp_path / "out" / "TASKDATA" / "PNT00099.BIN").read_bytes() == (folder / "PNT00099.BIN").read_bytes()
