@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import Any
-
-from taskdata.isoxml.element import Element, PointRun
+from taskdata.checks._content import NAMES, content
+from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
 from taskdata.repairs.work import Work, remove
 
-NAMES = ("Designator", "LastName", "FirstName")
+UUID_GROUP = "1"
 
 
 def contradicts(kept: Element, gone: Element, ignored: tuple[str, ...] = ()) -> bool:
@@ -26,11 +24,11 @@ def contradicts(kept: Element, gone: Element, ignored: tuple[str, ...] = ()) -> 
 def merge(work: Work, rule: str, pair: tuple[Element, Element], dropped: list[Element], reason: str) -> None:
     """Merge the second of a pair into the first; children in ``dropped``, and those that the first has, are left out.
 
-    Both need an identifier.
+    Where one of them has no identifier, the other's is kept.
     """
     kept, gone = pair
-    old, new = str(gone.id), str(kept.id)
-    work.note(rule, gone, old, new, reason)
+    old, new = gone.id, kept.id
+    work.note(rule, gone, old or "stands twice", new, reason)
     for letter, text in gone.attributes.items():
         if not kept.attributes.get(letter):
             kept.attributes[letter] = text
@@ -42,8 +40,9 @@ def merge(work: Work, rule: str, pair: tuple[Element, Element], dropped: list[El
         elif child not in dropped:
             kept.append(child)
             _set_file(child, kept.file)
-    _drop_second_links(work, rule, old, new)
-    work.renumber(old, new)
+    if old is not None and new is not None:
+        _drop_second_links(work, rule, old, new)
+        work.renumber(old, new)
     remove(gone)
     work.touch()
 
@@ -56,24 +55,15 @@ def remove_link(link: Element) -> None:
         remove(group)
 
 
-def content(element: Element) -> tuple[Any, ...]:
-    """Return what an element says but for identifiers and names: equal for two of one content."""
-    facts = elements().get(element.tag)
-    kept = []
-    for letter, text in sorted(element.attributes.items()):
-        fact = facts.attributes.get(letter) if facts is not None else None
-        if fact is None or not (fact.name.endswith(NAMES) or (facts is not None and letter == facts.id_letter)):
-            kept.append((letter, text))
-    return element.tag, tuple(kept), tuple(_contents(element))
-
-
-def _contents(element: Element) -> Iterator[Any]:
-    for child in element.children:
-        if isinstance(child, PointRun):
-            for row in child.rows():
-                yield "PNT", tuple(sorted(row.items())), ()
-        elif isinstance(child, Element):
-            yield content(child)
+def are_two_by_link(work: Work, kept: Element, gone: Element) -> bool:
+    """Tell whether the link list gives each of two elements a UUID of its own."""
+    links = work.document.link_list
+    found: dict[str, str | None] = {}
+    for group in links.root.elements("LGP") if links is not None else ():
+        if group.get("LinkGroupType") == UUID_GROUP:
+            found |= {str(link.get("ObjectIdRef")): link.get("LinkValue") for link in group.elements("LNK")}
+    one, two = found.get(str(kept.id)), found.get(str(gone.id))
+    return one is not None and two is not None and one != two
 
 
 def _lead_over(work: Work, gone: Element, kept: Element) -> None:

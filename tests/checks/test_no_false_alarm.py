@@ -45,6 +45,7 @@ DEFENDED = {
     "guidance.tight-curve": "curves are drawn at random, with corners",
     "guidance.unwanted-pivot-option": "options are drawn for patterns that are no pivots",
     "guidance.wrong-heading": "headings are drawn without a look at A and B",
+    "identity.doubled": "names are drawn from a short list, and some things say nothing else",
     "name.invisible-character": "names are drawn with tabs and line breaks",
     "name.look-alike": "names are drawn from a short list of awkward ones, blanks and case aside",
     "setpoint.not-settable": "setpoints go to elements drawn at random, which need not take them",

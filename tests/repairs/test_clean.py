@@ -247,6 +247,43 @@ def test_tasks_and_lines_of_a_merged_field_go_to_the_one_that_stays() -> None:
     assert data.tasks[0].field == "PFD1"
 
 
+def test_what_names_a_doubled_thing_names_the_one_that_stays() -> None:
+    cleaned, changes = clean(read_document(RULES / "identity.doubled" / "bad"), review=True)
+    field = cleaned.by_id["PFD1"]
+    assert (field.get("CustomerIdRef"), field.get("FarmIdRef")) == ("CTR1", "FRM1")
+    assert [(change.before, change.after) for change in changes] == [("CTR4", "CTR1"), ("FRM2", "FRM1")]
+    assert {"CTR4", "FRM2"}.isdisjoint(cleaned.by_id)
+
+
+def test_things_with_world_wide_identities_of_their_own_stay_two() -> None:
+    document = read_document(samples.OFFICE)
+    first = document.by_id["CTR1"]
+    twin = Element("CTR", {**first.attributes, "A": "CTR77"}, file=document.main.name)
+    document.root.append(twin)
+    links = document.link_list
+    assert links is not None
+    group = next(item for item in links.root.elements("LGP") if item.get("LinkGroupType") == "1")
+    link = Element("LNK", {"A": "CTR77", "B": "{11111111-2222-4333-8444-555555555555}"}, file=links.name)
+    for wanted in (2, 1):
+        document.touch()
+        cleaned, _ = clean(document, review=True, only=["identity"])
+        assert len({"CTR1", "CTR77"} & set(cleaned.by_id)) == (1 if wanted == 2 else 2)
+        group.append(link)
+
+
+def test_a_guidance_line_that_stands_twice_stays_once_and_tasks_go_with_it() -> None:
+    document = read_document(RULES / "geometry.doubled" / "bad")
+    task = Element("TSK", {"A": "TSK1", "E": "PFD1", "G": "1"}, file=document.main.name)
+    allocation = Element("GAN", {"A": "GGP1"}, file=document.main.name)
+    allocation.append(Element("GST", {"A": "GGP1", "B": "GPN2", "C": "100"}, file=document.main.name))
+    task.append(allocation)
+    document.root.append(task)
+    document.touch()
+    cleaned, _ = clean(document, review=True, only=["geometry.doubled"])
+    assert [item.get("GuidancePatternDesignator") for item in cleaned.by_tag["GPN"]] == ["Nord"]
+    assert cleaned.by_tag["GST"][0].get("GuidancePatternIdRef") == "GPN1"
+
+
 @pytest.mark.parametrize(
     ("name", "plain"),
     [

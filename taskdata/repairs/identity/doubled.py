@@ -1,0 +1,26 @@
+"""Make one of two things that are equal in all they say.
+
+Why it needs a look: two people may share a name. Those that have world-wide identities of their own are left.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.identity.doubled import check
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.merging import are_two_by_link, merge
+from taskdata.repairs.work import Work
+
+RULES = ("identity.doubled",)
+STANDING = Standing.REVIEW
+ORDER = 62
+
+
+def repair(work: Work) -> None:
+    """Merge each thing that the audit names into the one that stands before it."""
+    for _, finding in work.found(check):
+        known = work.document.by_id
+        kept, gone = known.get(str(finding.facts["other"])), known.get(str(finding.facts["element"]))
+        if kept is None or gone is None or kept.tag != gone.tag or are_two_by_link(work, kept, gone):
+            continue
+        reason = f"both are equal but for their identifiers; all references go to {kept.id}"
+        merge(work, RULES[0], (kept, gone), [], reason)
