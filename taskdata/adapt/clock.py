@@ -90,8 +90,18 @@ def twofold(text: str, zone: tzinfo) -> bool:
     return zone.utcoffset(moment.replace(fold=0)) != zone.utcoffset(moment.replace(fold=1))
 
 
+def readable(text: str) -> bool:
+    """Tell whether a time stamp is a time of the calendar, and not such as 30 February."""
+    parts = _STAMP.fullmatch(text.strip())
+    return parts is not None and _moment(parts[1]) is not None
+
+
 def _moment(clock: str) -> datetime | None:
+    """Return a reading of the clock; 24:00:00 is the midnight that ends a day (XML Schema 1.0, 3.2.7)."""
+    day, _, time = clock.partition("T")
     try:
+        if time == "24:00:00":
+            return datetime.fromisoformat(day) + timedelta(days=1)
         return datetime.fromisoformat(clock)
-    except ValueError:
+    except (ValueError, OverflowError):
         return None

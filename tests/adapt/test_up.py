@@ -202,6 +202,15 @@ def test_stamps_in_the_hour_of_the_change_are_named(text: str) -> None:
     assert warning in told(ledger)
 
 
+def test_what_is_no_time_gains_no_zone_and_is_not_told_to() -> None:
+    """R-264."""
+    result, ledger = to_version(
+        made(3, '<TSK A="TSK1" G="4"><TIM A="2026-02-30T02:30:00" D="4"/></TSK>'), 4, zone=zone_of("Z")
+    )
+    assert written(result).by_tag["TIM"][0]["Start"] == "2026-02-30T02:30:00"
+    assert not [loss for loss in ledger if loss.element == "TSK1"]
+
+
 def test_identifiers_with_0_are_renumbered_with_all_references() -> None:
     """R-265: 8.4."""
     body = (

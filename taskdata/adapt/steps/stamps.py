@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.adapt.clock import suffix, twofold, with_zone, without_zone
+from taskdata.adapt.clock import readable, suffix, twofold, with_zone, without_zone
 from taskdata.adapt.work import Work
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
@@ -23,11 +23,12 @@ def drop_zones(work: Work) -> None:
         element.attributes[key] = without_zone(text, work.zone)
         if stated != "Z":
             work.alter(element, f"time stamps lose their zone {stated}", "version 3 knows local time only")
-        elif work.zone is not None:
+        elif work.zone is not None and readable(text):
             work.alter(element, "time stamps in UTC become local time", "version 3 knows local time only")
             _warn_twofold(work, element, element.attributes[key], "which of the two is meant cannot be seen any more")
         else:
-            work.alter(element, "time stamps in UTC are now read as local time", "no zone was named to convert them to")
+            why = "no zone was named to convert them to" if work.zone is None else "they are no time of the calendar"
+            work.alter(element, "time stamps in UTC are now read as local time", why)
 
 
 def add_zones(work: Work) -> None:
@@ -35,7 +36,7 @@ def add_zones(work: Work) -> None:
     if work.zone is None:
         return
     for element, key, text in _stamps(work):
-        if suffix(text) == "":
+        if suffix(text) == "" and readable(text):
             element.attributes[key] = with_zone(text, work.zone)
             work.alter(element, "time stamps gain their zone", "it was named")
             _warn_twofold(work, element, text, "the offset before the change is written")
