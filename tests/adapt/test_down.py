@@ -394,6 +394,33 @@ def test_polygons_of_a_zone_become_one() -> None:
     assert told(ledger) == [("changed", "TSK1", "2 polygons of zone 3 become one polygon")]
 
 
+@pytest.mark.parametrize(
+    ("given", "named", "joined"),
+    [
+        (('C="PDT1"', 'C="PDT2"'), "", True),
+        (('C="PDT1"', 'C="PDT1"'), "", False),
+        (('C="PDT1"', 'C="PDT2"'), 'H="7"', False),
+    ],
+)
+def test_zones_of_one_place_are_one_where_something_tells_their_setpoints_apart(
+    given: tuple[str, str], named: str, joined: bool
+) -> None:
+    """R-250, and the way back of R-260: version 3 has several setpoints in a zone with polygons (6.8.1.2)."""
+    shape = f'<PLN A="2">{ring(54, 7)}</PLN>'
+    zones = "".join(
+        f'<TZN A="{code}" B="Nord">{shape}<PDV A="0006" B="{code}0" {more}/></TZN>'
+        for code, more in zip((4, 7), given, strict=True)
+    )
+    after, ledger = lowered(f'<PDT A="PDT1" B="a"/><PDT A="PDT2" B="b"/><TSK A="TSK1" G="1" {named}>{zones}</TSK>')
+    found = [
+        (zone["TreatmentZoneCode"], [item["ProcessDataValue"] for item in zone.elements("PDV")])
+        for zone in after.by_tag["TZN"]
+    ]
+    assert found == ([("4", ["40", "70"])] if joined else [("4", ["40"]), ("7", ["70"])])
+    line = ("changed", "TSK1", "zones 4, 7 of the same place become zone 4 with 2 setpoints")
+    assert told(ledger) == ([line] if joined else [])
+
+
 def test_rings_stay_closed() -> None:
     """R-251: version 3 asks for no repeated point, and bears it (D.33)."""
     after, ledger = lowered(FIELD.format(f'<PLN A="1">{ring(54, 7)}</PLN>'))

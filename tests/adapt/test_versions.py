@@ -11,12 +11,23 @@ from taskdata.adapt.versions import to_version
 from taskdata.errors import UsageError
 from taskdata.isoxml.differences import differences
 from taskdata.isoxml.document import Document
+from taskdata.isoxml.element import Element
 from taskdata.isoxml.read import read_document
 from tests import samples
-from tests.adapt.sets import errors, made, unexplained, written
+from tests.adapt.sets import errors, facts, made, unexplained, written
 from tests.generate import FileSetContent, file_sets
 
 ALL = (*samples.SOUND, samples.BROKEN)
+WRITER = {
+    ("ISO11783_TaskData", name)
+    for name in (
+        "DataTransferOrigin",
+        "ManagementSoftwareManufacturer",
+        "ManagementSoftwareVersion",
+        "TaskControllerManufacturer",
+        "TaskControllerVersion",
+    )
+}
 OTHER = {3: 4, 4: 3}
 few = settings(max_examples=20, suppress_health_check=[HealthCheck.too_slow], deadline=None)
 
@@ -27,6 +38,11 @@ def there_and_back(document: Document) -> tuple[Document, list[object]]:
     away, first = to_version(document, OTHER[major])
     back, second = to_version(written(away), major)
     return written(back), [*first, *second]
+
+
+def is_open(ring: Element) -> bool:
+    points = ring.coordinates()
+    return bool((points[0] != points[-1]).any())
 
 
 def sound_after(document: Document, major: int) -> None:
@@ -51,6 +67,18 @@ def test_a_sample_comes_back_up_to_the_ledger(path: Path) -> None:
     document = read_document(path)
     back, ledger = there_and_back(document)
     assert unexplained(document, back, ledger) == []
+
+
+def test_the_older_sample_comes_back_but_for_writer_withdrawn_time_and_closed_rings() -> None:
+    """Up to version 4 and down again: polygons, zones and lines that were parted are one again, under their codes."""
+    document = read_document(samples.OLDER)
+    back, _ = there_and_back(document)
+    before, after = facts(document), facts(back)
+    repeated = sum(1 for item in document.by_tag["LSG"] if item["LineStringType"] in {"1", "2"} and is_open(item))
+    assert {fact[1:3] for fact in before - after} == {("TIM", "D"), *WRITER}
+    added = after - before
+    assert {fact[1] for fact in added if fact[1:3] not in WRITER and fact[1] != "TIM"} == {"PNT"}
+    assert sum(count for fact, count in added.items() if fact[1:3] == ("PNT", "A")) == repeated > 0
 
 
 @few
