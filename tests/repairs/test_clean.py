@@ -24,6 +24,7 @@ from taskdata.isoxml.differences import differences
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.read import read_document
+from taskdata.isoxml.source import Blob
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.repairs.name.invisible_character import seen
 from taskdata.repairs.name.outside_latin_1 import plainly
@@ -165,6 +166,40 @@ def test_a_zone_made_for_what_a_map_leaves_out_applies_nothing() -> None:
             outside = zones[task.out_of_field_zone]
             assert outside.setpoints
             assert all(setpoint.value == 0 for setpoint in outside.setpoints)
+
+
+def test_a_map_of_codes_gets_a_zone_of_a_code_that_no_cell_has() -> None:
+    """Cells of a code without a zone stay what they were: a gap that the audit tells (ISO 11783-10, 8.6.2)."""
+    document = read_document(RULES / "zone.no-default" / "bad")
+    task = document.by_id["TSK1"]
+    for polygon in [item for zone in task.elements("TZN") for item in zone.elements("PLN")]:
+        polygon.parent.children.remove(polygon)
+    facts = {"A": "54.3", "B": "7.0", "C": "0.0005", "D": "0.0005", "E": "2", "F": "3", "G": "GRD00001", "I": "1"}
+    task.append(Element("GRD", facts, file=task.file))
+    cells = bytes([0, 1, 1, 0, 2, 3])
+    for present in (False, True):
+        if present:
+            document.others["GRD00001.BIN"] = Blob.of("GRD00001.BIN", cells)
+        document.touch()
+        cleaned, changes = clean(document, review=True, only=["zone.no-default"])
+        assert bool(changes) == present
+    assert cleaned.others["GRD00001.BIN"].read() == cells
+    mended = to_dataset(cleaned).tasks[0]
+    assert (mended.default_zone, mended.position_lost_zone, mended.out_of_field_zone) == (4, 4, 4)
+    assert [setpoint.value for zone in mended.zones if zone.code == 4 for setpoint in zone.setpoints] == [0]
+
+
+def test_a_zone_that_leaves_one_of_two_rates_open_does_not_apply_nothing() -> None:
+    document = read_document(RULES / "zone.no-default" / "bad")
+    task = document.by_id["TSK1"]
+    idle = Element("TZN", {"A": "9"}, file=task.file)
+    idle.append(Element("PDV", {"A": "0001", "B": "0", "C": "PDT1"}, file=task.file))
+    task.children.insert(0, idle)
+    document.touch()
+    mended = to_dataset(clean(document, review=True, only=["zone.no-default"])[0]).tasks[0]
+    outside = next(zone for zone in mended.zones if zone.code == mended.out_of_field_zone)
+    assert outside.code != 9
+    assert sorted((setpoint.ddi, setpoint.value) for setpoint in outside.setpoints) == [(1, 0), (6, 0)]
 
 
 def test_a_log_that_runs_backwards_is_cut_and_no_octet_of_it_is_lost() -> None:

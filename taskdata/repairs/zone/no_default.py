@@ -1,11 +1,14 @@
 """Name a zone that applies nothing for places without a rate, for a lost position and for work outside the field.
 
 Why it needs a look: nothing is the choice that does no harm where the map says nothing; the usual rate may be wanted
-there. Only tasks whose zones set application rates and nothing else are repaired: zero is no depth and no width. Try
-the task on the machine before relying on it.
+there. Only tasks whose zones set application rates and nothing else are repaired: zero is no depth and no width. No
+cell of a grid changes: a code that one holds is never given to a new zone. Try the task on the machine before relying
+on it.
 """
 
 from __future__ import annotations
+
+import numpy as np
 
 from taskdata.checks.zone.no_default import check
 from taskdata.isoxml.dictionary import ddi_number, entry
@@ -20,7 +23,6 @@ ORDER = 59
 NAMES = ("DefaultTreatmentZoneCode", "PositionLostTreatmentZoneCode", "OutOfFieldTreatmentZoneCode")
 LAST_CODE = 254
 BY_VALUE = "2"
-"""Grids of the other type hold codes of zones, among which a new one could be."""
 
 
 def repair(work: Work) -> None:
@@ -29,7 +31,10 @@ def repair(work: Work) -> None:
         zones = [zone for zone in task.elements("TZN") if next(zone.elements("PDV"), None) is not None]
         if not zones or not all(_sets_rates(zone) for zone in zones):
             continue
-        code = next((zone.get("TreatmentZoneCode") for zone in zones if _applies_nothing(zone)), None)
+        rates = {_what(setpoint) for zone in zones for setpoint in zone.elements("PDV")}
+        templates = {grid.get("TreatmentZoneCode") for grid in task.elements("GRD")}
+        idle = (zone.get("TreatmentZoneCode") for zone in zones if _applies_nothing(zone, rates))
+        code = next((code for code in idle if code not in templates), None)
         if code is None:
             code = _add_zone(work, task, zones)
         if code is None:
@@ -52,24 +57,44 @@ def _is_rate(setpoint: Element) -> bool:
     return plain and known is not None and known.group == "rate" and known.kind == "setpoint"
 
 
-def _applies_nothing(zone: Element) -> bool:
-    return all((setpoint.get("ProcessDataValue") or "").strip() == "0" for setpoint in zone.elements("PDV"))
+def _what(setpoint: Element) -> tuple[int | None, str | None]:
+    """Return the quantity that a setpoint sets and where, or else of which product."""
+    ddi = ddi_number((setpoint.get("ProcessDataDDI") or "").strip())
+    return ddi, setpoint.get("DeviceElementIdRef") or setpoint.get("ProductIdRef")
+
+
+def _applies_nothing(zone: Element, rates: set[tuple[int | None, str | None]]) -> bool:
+    """Tell whether a zone sets each of these rates to 0."""
+    setpoints = list(zone.elements("PDV"))
+    zero = all((setpoint.get("ProcessDataValue") or "").strip() == "0" for setpoint in setpoints)
+    return zero and {_what(setpoint) for setpoint in setpoints} >= rates
+
+
+def _free_code(work: Work, task: Element) -> str | None:
+    """Return a code that neither a zone of the task nor a cell of its grid has, None where none is sure to be free."""
+    taken = {(zone.get("TreatmentZoneCode") or "").strip() for zone in task.elements("TZN")}
+    for grid in task.elements("GRD"):
+        if grid.get("GridType") != BY_VALUE:
+            binary = work.document.binary(grid.get("Filename") or "")
+            if binary is None:
+                return None
+            taken |= set(map(str, np.unique(np.frombuffer(binary.read(), dtype=np.uint8)).tolist()))
+    return next((str(code) for code in range(LAST_CODE + 1) if str(code) not in taken), None)
 
 
 def _add_zone(work: Work, task: Element, zones: list[Element]) -> str | None:
     """Add a zone that sets every rate of the task to 0; return its code, None where none is sure to be free."""
-    taken = {(zone.get("TreatmentZoneCode") or "").strip() for zone in task.elements("TZN")}
-    code = next((str(code) for code in range(LAST_CODE + 1) if str(code) not in taken), None)
-    if code is None or any(grid.get("GridType") != BY_VALUE for grid in task.elements("GRD")):
+    code = _free_code(work, task)
+    if code is None:
         return None
     zone = Element("TZN", file=task.file, line=zones[-1].line)
     zone.set("TreatmentZoneCode", code)
-    seen: list[dict[str, str]] = []
+    seen: set[tuple[int | None, str | None]] = set()
     for setpoint in (item for other in zones for item in other.elements("PDV")):
-        nothing = Element("PDV", dict(setpoint.attributes), file=task.file, line=zone.line)
-        nothing.set("ProcessDataValue", "0")
-        if nothing.attributes not in seen:
-            seen.append(nothing.attributes)
+        if _what(setpoint) not in seen:
+            seen.add(_what(setpoint))
+            nothing = Element("PDV", dict(setpoint.attributes), file=task.file, line=zone.line)
+            nothing.set("ProcessDataValue", "0")
             zone.append(nothing)
     zone.parent = task
     task.children.insert(max(at for at, item in enumerate(task.children) if item in zones) + 1, zone)
