@@ -9,7 +9,6 @@ only where it crosses itself, the parallel on the other side, or the circle abou
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -89,9 +88,11 @@ def parallel(line: ArrayLike, distance: float, *, extend: float = 0.0, tolerance
     raw = _with_corners_at(_raw(source, distance, tolerance), ends, radius)
     other = shapely.linestrings(_raw(source, -distance, tolerance))
     noded = shapely.get_parts(shapely.difference(shapely.union_all(np.array([shapely.linestrings(raw)])), other))
-    pieces = np.array([piece for part in noded for piece in _split(part, ends, radius)], dtype=object)
+    pieces = _split(noded, ends, radius)
     middles = shapely.line_interpolate_point(pieces, 0.5, normalized=True)
-    far = shapely.distance(middles, shape) >= radius - 1e-9
+    tree = shapely.STRtree(shapely.linestrings(np.stack([source[:-1], source[1:]], axis=1)))
+    _, apart = tree.query_nearest(middles, all_matches=False, return_distance=True)
+    far = apart >= radius - 1e-9
     return _in_order(chains(pieces[far], shape), shape)
 
 
@@ -171,12 +172,17 @@ def _with_corners_at(raw: Points, ends: Points, radius: float) -> Points:
     return np.insert(raw, cuts[:, 0].astype(np.intp) + 1, cuts[:, 2:], axis=0)
 
 
-def _split(part: Any, ends: Points, radius: float) -> list[Any]:
-    """Return a line string split at those of its corners that lie on the circles about the ends of its source."""
-    corners = shapely.get_coordinates(part)
+def _split(parts: NDArray[Any], ends: Points, radius: float) -> NDArray[Any]:
+    """Return line strings split at those of their corners that lie on the circles about the ends of their source."""
+    corners, owner = shapely.get_coordinates(parts, return_index=True)
     away = np.abs(np.hypot(*(corners[:, np.newaxis] - ends).transpose(2, 0, 1)) - radius)
-    bounds = sorted({0, *np.flatnonzero((away < _CLOSE).any(axis=1)).tolist(), len(corners) - 1})
-    return [shapely.linestrings(corners[first : last + 1]) for first, last in pairwise(bounds)]
+    cut = np.flatnonzero((away < _CLOSE).any(axis=1)[1:-1] & (owner[2:] == owner[:-2])) + 1
+    if len(cut) == 0:
+        return parts
+    begins = np.zeros(len(corners) + len(cut), dtype=np.intp)
+    begins[cut + np.arange(1, len(cut) + 1)] = 1
+    piece = np.insert(owner, cut, owner[cut]) + np.cumsum(begins)
+    return np.asarray(shapely.linestrings(np.insert(corners, cut, corners[cut], axis=0), indices=piece), dtype=object)
 
 
 def _too_short(sizes: Floats, turns: Floats, distance: float) -> NDArray[np.bool_]:
