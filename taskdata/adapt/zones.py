@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
@@ -14,9 +14,15 @@ CODES = range(255)
 _NAMING = ("DefaultTreatmentZoneCode", "PositionLostTreatmentZoneCode", "OutOfFieldTreatmentZoneCode")
 
 
+def plain_code(text: str | None) -> str:
+    """Return a code without blanks and leading zeros, so that ``007`` and ``7`` are one; other texts as they are."""
+    bare = (text or "").strip()
+    return str(int(bare)) if bare.isascii() and bare.isdigit() else text or ""
+
+
 def taken_codes(task: Element) -> set[str]:
-    """Return the codes of the zones of a task."""
-    return {zone.get("TreatmentZoneCode") or "" for zone in task.elements("TZN")}
+    """Return the codes of the zones of a task, as written and plain."""
+    return _both(zone.get("TreatmentZoneCode") for zone in task.elements("TZN"))
 
 
 def free_codes(taken: Collection[str]) -> list[str]:
@@ -25,19 +31,23 @@ def free_codes(taken: Collection[str]) -> list[str]:
 
 
 def named_codes(task: Element) -> set[str]:
-    """Return the codes that a task itself names: by default, with the position lost, out of the field."""
-    return {text for name in _NAMING if (text := task.get(name))}
+    """Return the codes that a task itself names, as written and plain: by default, position lost, out of the field."""
+    return _both(text for name in _NAMING if (text := task.get(name)))
 
 
 def grid_codes(document: Document, task: Element) -> set[str]:
     """Return the codes that the grids of a task name: as template, or in a cell."""
-    found: set[str] = set()
+    found = _both(grid.get("TreatmentZoneCode") for grid in task.elements("GRD"))
     for grid in task.elements("GRD"):
-        found.add(grid.get("TreatmentZoneCode") or "")
         blob = document.binary(grid.get("Filename") or "") if grid.get("GridType") == str(ZONE_CODES) else None
         if blob is not None:
             found.update(str(code) for code in set(blob.read()))
     return found
+
+
+def _both(texts: Iterable[str | None]) -> set[str]:
+    found = {text or "" for text in texts}
+    return found | {plain_code(text) for text in found}
 
 
 def clear_polygons(zone: Element) -> None:

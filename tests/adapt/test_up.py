@@ -147,6 +147,22 @@ def test_a_zone_that_is_named_keeps_its_setpoints_without_polygons(task: str, gr
     ]
 
 
+def test_codes_with_leading_zeros_are_the_same_codes() -> None:
+    """R-260, R-261: they are numbers, and 07 is 7."""
+    grid = '<GRD A="54" B="7" C="0.1" D="0.1" E="1" F="1" G="GRD00001" I="1"/>'
+    body = f'<TSK A="TSK1" G="1"><TZN A="00">{SHAPE}{RATES}</TZN><TZN A="07">{SHAPE}{RATES}</TZN>{grid}</TSK>'
+    after, _ = raised(PRODUCTS + body, GRD00001=b"\x07")
+    assert zones(after) == {
+        "00": (1, ["5"]),
+        "1": (1, ["7"]),
+        "2": (1, ["9"]),
+        "07": (0, ["5", "7", "9"]),
+        "3": (1, ["5"]),
+        "4": (1, ["7"]),
+        "5": (1, ["9"]),
+    }
+
+
 def test_preparation_becomes_effective_time_of_the_kind_that_version_4_has() -> None:
     """R-262: D.48."""
     after, ledger = raised('<TSK A="TSK1" G="4"><TIM A="2019-04-01T06:00:00" C="60" D="3"/></TSK>')

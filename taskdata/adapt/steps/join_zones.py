@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 
 from taskdata.adapt.work import Work
-from taskdata.adapt.zones import grid_codes, named_codes
+from taskdata.adapt.zones import grid_codes, named_codes, plain_code
 from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.write import element_text
@@ -28,7 +28,7 @@ def join_zones(work: Work) -> None:
                 continue
             named = named_codes(task) | grid_codes(work.document, task) if named is None else named
             codes = [zone.get("TreatmentZoneCode") or "" for zone in zones]
-            if named.isdisjoint(codes):
+            if named.isdisjoint(map(plain_code, codes)):
                 _join(work, zones, codes)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from taskdata.adapt.work import Work, replace_child
-from taskdata.adapt.zones import clear_polygons, copied, free_codes, grid_codes, named_codes
+from taskdata.adapt.zones import clear_polygons, copied, free_codes, grid_codes, named_codes, plain_code, taken_codes
 from taskdata.isoxml.element import Element
 
 
@@ -15,7 +15,7 @@ def split_zones(work: Work) -> None:
     with polygons but without a setpoint says no rate: its polygons go.
     """
     for task in work.tagged("TSK"):
-        taken = {zone.get("TreatmentZoneCode") or "" for zone in task.elements("TZN")}
+        taken = taken_codes(task)
         named: set[str] | None = None
         for zone in list(task.elements("TZN")):
             setpoints = list(zone.elements("PDV"))
@@ -31,7 +31,7 @@ def split_zones(work: Work) -> None:
 
 def _split(work: Work, task: Element, zone: Element, taken: set[str], named: set[str]) -> None:
     code, setpoints = zone.get("TreatmentZoneCode") or "", list(zone.elements("PDV"))
-    used = code in named
+    used = plain_code(code) in named
     wanted = len(setpoints) - (0 if used else 1)
     free = free_codes(taken)[:wanted]
     if len(free) < wanted:
@@ -61,7 +61,7 @@ def _part(zone: Element, code: str, setpoint: Element) -> Element:
 
 def _clear(work: Work, task: Element, zone: Element, named: set[str]) -> None:
     code = zone.get("TreatmentZoneCode") or ""
-    if code in named:
+    if plain_code(code) in named:
         clear_polygons(zone)
         work.drop(zone, f"polygons of zone {code}", "it has no setpoint")
     else:
