@@ -80,9 +80,11 @@ def _placement(grid: Element) -> GridPlacement | None:
     north, east, high, wide = (grid.get(name) or "" for name in names)
     try:
         counts = [int(grid.get(name) or "") for name in ("GridMaximumColumn", "GridMaximumRow")]
-        return GridPlacement.of_texts((north, east), (high, wide), *counts)
+        found = GridPlacement.of_texts((north, east), (high, wide), *counts)
     except (ValueError, ArithmeticError):
         return None
+    sound = all(number.is_finite() for number in (found.min_north, found.min_east, found.cell_north, found.cell_east))
+    return found if sound and min(found.cell_north, found.cell_east) > 0 else None
 
 
 def _of_codes(placement: GridPlacement, codes: NDArray[np.uint8], zones: dict[str | None, Element]) -> CellMap:

@@ -45,7 +45,7 @@ def averaging_errors(old: CellMap, new: CellMap) -> Iterator[str]:
     for at, setpoint in enumerate(old.mixes[0].setpoints):
         values = before[:, :, at]
         off = np.abs(there[:, :, at] - values) > OFF * np.abs(values)
-        share = float(off.sum(axis=1) @ area) / whole * 100
+        share = float(off.sum(axis=1) @ area) / whole * 100 if whole else 0.0
         ends = ((layer.min(), layer.max()) for layer in (values, after[:, :, at]))
         ranges = [" to ".join(_said(setpoint, int(end)) for end in both) for both in ends]
         told = f"{_thing(setpoint)} in larger cells: {ranges[0]} becomes {ranges[1]}"

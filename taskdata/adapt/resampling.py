@@ -21,6 +21,8 @@ from taskdata.isoxml.grid import GridPlacement
 
 _STEP = Decimal("1e-9")
 _PER_AREA = "/m²"
+_HAIR = 1e-6
+"""What a cell weighs at least, as part of the largest: one that lies nowhere, such as beyond a pole, has no area."""
 
 
 def coarser(cells: CellMap, columns: int, rows: int) -> CellMap:
@@ -84,7 +86,8 @@ def _overlaps(cells: CellMap, columns: int, rows: int) -> tuple[Floats, Floats, 
     east, across = _overlap(old.cell_east, old.columns, columns)
     north, up = _overlap(old.cell_north, old.rows, rows)
     placement = replace(old, cell_east=east, cell_north=north, columns=len(across), rows=len(up))
-    return across, up, cells.row_areas(), placement
+    areas = np.nan_to_num(cells.row_areas())
+    return across, up, np.maximum(areas, max(_HAIR * float(areas.max()), _HAIR)), placement
 
 
 def _overlap(side: Decimal, count: int, most: int) -> tuple[Decimal, Floats]:

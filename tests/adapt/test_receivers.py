@@ -63,9 +63,10 @@ def test_samples_satisfy_the_receiver_and_stay_sound(path: Path, values: dict[st
 @settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(content=file_sets(small=True), name=st.sampled_from(["older", "newer", "no guidance"]))
 def test_any_set_satisfies_the_receiver(content: FileSetContent, name: str) -> None:
-    receiver = Receiver(PROFILES[name])
-    result, _ = to_receiver(content.document(), receiver)
+    document, receiver = content.document(), Receiver(PROFILES[name])
+    result, _ = to_receiver(document, receiver)
     assert left(result, receiver) == []
+    assert not errors(written(result)) - errors(document)
 
 
 def test_a_profile_without_a_word_changes_nothing() -> None:
@@ -219,3 +220,13 @@ def test_the_default_zone_holds_outside_polygons_that_become_cells() -> None:
         rates = [rate for cell in grid_values(written(result), "TSK1") for rate in cell]
         assert set(rates) == {(1, 3), (1, 9)}
         assert rates.count((1, 3)) == pytest.approx(rates.count((1, 9)), rel=0.05)
+
+
+def test_a_line_loses_its_identifier_in_a_pattern() -> None:
+    """R-175: only lines of a field have one; a link to it goes too."""
+    points = '<PNT A="9" C="54.3" D="7"/><PNT A="9" C="54.31" D="7"/>'
+    document = made(4, f'<PFD A="PFD1" C="x" D="0"><LSG A="5" B="AB" C="24000" F="LSG7">{points}</LSG></PFD>')
+    result, ledger = to_receiver(document, Receiver({"takes.guidance_strings": False}))
+    assert "LSG7" not in written(result).by_id
+    assert "PFD1: identifier LSG7" in whats(ledger)
+    assert not errors(written(result)) - errors(document)

@@ -150,3 +150,21 @@ def test_cells_that_would_be_no_map_are_refused_in_one_line(values: dict[str, ob
     with pytest.raises(TargetError, match="the grid of TSK1") as caught:
         to_receiver(document, Receiver(values))
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("side", ["0", "-0.000045", "NaN", "Infinity", "x", ""])
+def test_cells_of_no_size_are_refused_in_one_line(side: str) -> None:
+    document = grid_set(1, CODES, ZONES)
+    document.by_tag["GRD"][0].set("GridCellEastSize", side)
+    with pytest.raises(TargetError, match="the grid of TSK1 cannot be read"):
+        to_receiver(document, Receiver({"limits.grid_columns": 2}))
+
+
+@pytest.mark.parametrize(("kind", "cells"), [(1, CODES), (2, CODES[:, :, None].astype(np.int32) * 100)])
+def test_cells_beyond_a_pole_do_no_harm(kind: int, cells: NDArray[np.generic]) -> None:
+    document = grid_set(kind, cells, ZONES, ' J="1"' if kind == 2 else "")
+    document.by_tag["GRD"][0].set("GridMinimumNorthPosition", "89.99999")
+    result, _ = to_receiver(document, Receiver({"limits.grid_rows": 1}))
+    grid = to_dataset(written(result)).tasks[0].grid
+    assert grid is not None
+    assert grid.cells.shape[:2] == (1, 4)

@@ -16,8 +16,8 @@ from taskdata.model.shapes import LineKind, PointKind
 def lines_to_guidance(work: Work) -> None:
     """Make patterns of the lines of type 5 of a field, one group for those that stand side by side (R-267).
 
-    Two points are A and B, more are a curve. Name, width and colour stay; a missing width is told. A line whose ends
-    are one place, that has fewer than two points, or points that cannot be read, stays a line.
+    Two points are A and B, more are a curve. Name, width and colour stay, an identifier goes; a missing width is told.
+    A line whose ends are one place, that has fewer than two points, or points that cannot be read, stays a line.
     """
     for field in work.tagged("PFD"):
         children: list[Node] = []
@@ -50,6 +50,7 @@ def _pattern(work: Work, string: Element) -> Element:
     work.identify(pattern)
     wanted = [PointKind.GUIDANCE_A, *[PointKind.GUIDANCE_POINT] * (count - 2), PointKind.GUIDANCE_B]
     put_types(string, [str(int(kind)) for kind in wanted])
+    work.drop_attribute(string, "LineStringId", "the line of a pattern has none (R-175)")
     pattern.append(string)
     return pattern
 

@@ -69,7 +69,7 @@ def _from_grid(work: Work, receiver: Receiver, task: Element, grid: Element, tak
         raise TargetError(f"the grid of {task.id} is taken in no form", remedy="Make the map again for this terminal")
     cells = cells_of(work.document, task, grid)
     if cells is None:
-        why = "its file or its zones do not hold what they should"
+        why = "its place, its file or its zones do not hold what they should"
         raise TargetError(f"the grid of {task.id} cannot be read", why=why, remedy="Export the map again")
     gone, single = grid_codes(work.document, task), work.target >= SINGLE_SINCE
     too_large = _too_large(grid, receiver)
