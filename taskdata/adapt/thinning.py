@@ -7,7 +7,10 @@ more.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from taskdata.geometry.arrays import Floats, Points
@@ -21,7 +24,7 @@ def kept_of(points: Points, most: int) -> tuple[NDArray[np.intp], float]:
     points : array (n, 2)
         Metres in a plane. A ring repeats its first point at the end.
     most : int
-        How many points may stay, at least two; four for a ring.
+        How many points may stay, at least two; four for a ring. Fewer do where several weigh the same.
 
     Returns
     -------
@@ -33,15 +36,15 @@ def kept_of(points: Points, most: int) -> tuple[NDArray[np.intp], float]:
     weights = significances(points)
     if len(points) <= most:
         return np.arange(len(points)), 0.0
-    order = np.argsort(-weights, kind="stable")
-    return np.sort(order[:most]), float(weights[order[most]])
+    moved = float(np.sort(weights)[::-1][most])
+    return np.flatnonzero(weights > moved), moved
 
 
 def significances(points: Points) -> Floats:
     """Return for each of (n, 2) points the tolerance at which it is left out, metres; infinite for both ends.
 
     A point never outlives the one that its piece was parted at, so that for every tolerance those above it are what
-    the method keeps.
+    the method keeps. Points of one significance go or stay together: one may lie farther off once another is kept.
     """
     found = np.zeros(len(points))
     found[[0, -1]] = np.inf
@@ -61,6 +64,30 @@ def significances(points: Points) -> Floats:
         found[middle] = weight
         stack += [(first, middle, weight), (middle, last, weight)]
     return found
+
+
+def relations(rings: Sequence[Points], number: int) -> list[tuple[bool, bool, bool]]:
+    """Return how one ring lies to each of several: whether they touch or cross, it lies around, and it lies within.
+
+    Parameters
+    ----------
+    rings : sequence of array (n, 2)
+        Metres in a plane, closed or not.
+    number : int
+        Which one.
+    """
+    shapes = [shapely.Polygon(ring) if len(ring) > 2 else shapely.Polygon() for ring in rings]
+    own = shapes[number]
+    return [
+        (bool(own.exterior.intersects(other.exterior)), _within(other, own), _within(own, other))
+        for at, other in enumerate(shapes)
+        if at != number
+    ]
+
+
+def _within(inner: shapely.Polygon, outer: shapely.Polygon) -> bool:
+    """Tell whether the first corner of a ring lies within another."""
+    return not inner.is_empty and not outer.is_empty and bool(shapely.contains_xy(outer, *inner.exterior.coords[0]))
 
 
 def _distances(points: Points, start: Points, end: Points) -> Floats:

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 
 from taskdata.adapt.letters import fitted, spelled
 from taskdata.adapt.receivers import to_receiver, version_for
-from taskdata.adapt.thinning import kept_of, significances
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.errors import TargetError
@@ -175,30 +174,6 @@ def test_letters_are_spelled_as_people_spell_them() -> None:
     assert spelled("Größe Ährenbrook Übel", "ascii") == "Groesse Aehrenbrook Uebel"
     assert spelled("Čapek Ñandú Łódź", "latin-1") == "Capek Ñandú Lódz"
     assert spelled("\u7530", "ascii") == "?"
-
-
-courses = st.lists(st.tuples(st.floats(-500, 500), st.floats(-500, 500)), min_size=3, max_size=60)
-
-
-@given(courses, st.integers(4, 20), st.booleans())
-def test_a_thinned_course_moves_by_no_more_than_stated(
-    points: list[tuple[float, float]], most: int, ring: bool
-) -> None:
-    """Hausdorff distance by shapely, both ways."""
-    course = np.array([*points, points[0]] if ring else points)
-    kept, moved = kept_of(course, most)
-    assert len(kept) <= max(most, 2)
-    assert kept[0] == 0
-    assert kept[-1] == len(course) - 1
-    before, after = shapely.LineString(course), shapely.LineString(course[kept])
-    assert shapely.hausdorff_distance(after, before, densify=0.02) <= moved + 0.02 * before.length + 1e-6
-    assert all(after.distance(shapely.Point(point)) <= moved + 1e-6 for point in course)
-
-
-def test_points_on_a_straight_line_weigh_nothing() -> None:
-    weights = significances(np.array([[0, 0], [1, 0], [2, 0], [3, 0.5], [4, 0]], dtype=float))
-    assert np.isinf(weights[[0, -1]]).all()
-    assert weights[2] <= weights[3] == pytest.approx(0.5)
 
 
 def test_layers_written_for_a_receiver_have_its_version(tmp_path: Path) -> None:

@@ -37,7 +37,7 @@ LIMITS = {
     "names too": {"limits.fields": 3, "names.longest": 12, "names.characters": "ascii"},
     "older too": {"limits.tasks": 1, "receiver.versions": [3], "takes.external_files": False},
 }
-_OF_THE_SET = " of the set"
+_OF_THE_ROOTS = (" of the set", " of the link list")
 
 
 def parted(document: Document, values: dict[str, object]) -> tuple[Document, list[Stick], list[Loss]]:
@@ -87,11 +87,11 @@ def test_sticks_of_samples_are_whole_and_merge_to_the_set(path: Path, values: di
     sides = [Side(stick.document, to_dataset(stick.document)) for stick in sticks]
     result = merged(sides[::-1]).document
     back = compared(Side(whole, to_dataset(whole)), Side(result, to_dataset(result)))
-    grave = [item for item in back.differences if not item.what.endswith(_OF_THE_SET)]
+    grave = [item for item in back.differences if not item.what.endswith(_OF_THE_ROOTS)]
     assert [item for item in grave if "LINKLIST.XML" not in item.what and "Capabilities" not in item.what] == []
 
 
-@settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much], deadline=None)
+@settings(max_examples=12, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much], deadline=None)
 @given(content=file_sets(), limit=st.sampled_from(["limits.tasks", "limits.main_file_bytes"]))
 def test_sticks_of_any_set_are_whole(content: FileSetContent, limit: str) -> None:
     document = content.document()

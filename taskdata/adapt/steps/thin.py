@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from taskdata.adapt.points import is_point
+from taskdata.adapt.points import is_point, types
 from taskdata.adapt.steps.binary_points import expand, stored_count
-from taskdata.adapt.thinning import kept_of
+from taskdata.adapt.thinning import kept_of, relations
 from taskdata.adapt.work import Work, label
 from taskdata.errors import TargetError
 from taskdata.geometry.arrays import Points
@@ -16,7 +16,7 @@ from taskdata.geometry.rings import is_closed
 from taskdata.isoxml.element import Element, Node, PointRun
 from taskdata.isoxml.to_model.shapes import RingKind
 from taskdata.model.receiver import Receiver
-from taskdata.model.shapes import LineKind
+from taskdata.model.shapes import AreaKind, LineKind, PointKind
 
 RING_TOLERANCE_M = 0.5
 """How far a ring may move at most when points are left out."""
@@ -24,7 +24,10 @@ RING_TOLERANCE_M = 0.5
 LINE_TOLERANCE_M = 0.05
 """How far a guidance line may move at most when points are left out."""
 
-_LEAST = {False: 2, True: 4}
+_LEADING = {str(int(kind)) for kind in (PointKind.GUIDANCE_A, PointKind.GUIDANCE_B, PointKind.GUIDANCE_CENTRE)}
+_OWNERS = {"PFD", "TSK"}
+_BOUNDARY = str(int(AreaKind.BOUNDARY))
+_RINGS = {str(int(kind)) for kind in RingKind}
 
 
 def thin_points(work: Work, receiver: Receiver) -> None:
@@ -36,20 +39,54 @@ def thin_points(work: Work, receiver: Receiver) -> None:
     Raises
     ------
     TargetError
-        That is not enough, or a ring would cross itself.
+        That is not enough, a ring would cross itself or another of its polygon or field boundary, or a line would lose
+        its A, its B or its centre.
     """
     in_ring, in_line = receiver.get("limits.points_in_ring"), receiver.get("limits.points_in_line")
     least = min((limit for limit in (in_ring, in_line) if limit is not None), default=None)
     if least is None:
         return
     expand(work, lambda point: _is_long(work, point, least), "they are to be thinned")
-    rings, line = {str(int(kind)) for kind in RingKind}, str(int(LineKind.GUIDANCE))
-    for string in work.tagged("LSG"):
-        kind = string.get("LineStringType")
-        if kind in rings and in_ring is not None:
-            _thin(work, string, in_ring, RING_TOLERANCE_M, ring=True)
-        elif kind == line and in_line is not None:
-            _thin(work, string, in_line, LINE_TOLERANCE_M, ring=False)
+    if in_line is not None:
+        for string in work.tagged("LSG"):
+            if string.get("LineStringType") == str(int(LineKind.GUIDANCE)):
+                _thin(work, string, in_line, LINE_TOLERANCE_M, ring=False)
+    if in_ring is not None:
+        for polygons in _together(work):
+            rings = [ring for polygon in polygons for ring in polygon.elements("LSG") if _is_ring(ring)]
+            _thin_rings(work, rings, in_ring)
+
+
+def _together(work: Work) -> list[list[Element]]:
+    """Return the polygons whose rings must not come to cross: those of a field boundary together, each other alone."""
+    groups: dict[Element, list[Element]] = {}
+    for polygon in work.tagged("PLN"):
+        field = polygon.parent
+        bounds = field is not None and field.tag == "PFD" and polygon.get("PolygonType") == _BOUNDARY
+        groups.setdefault(field if bounds and field is not None else polygon, []).append(polygon)
+    return list(groups.values())
+
+
+def _is_ring(string: Element) -> bool:
+    return string.get("LineStringType") in _RINGS
+
+
+def _thin_rings(work: Work, rings: list[Element], most: int) -> None:
+    before = [ring.coordinates() for ring in rings]
+    for ring in rings:
+        _thin(work, ring, most, RING_TOLERANCE_M, ring=True)
+    for number, ring in enumerate(rings):
+        if ring.point_count() < len(before[number]):
+            plane = LocalPlane.centred_on(before[number][np.isfinite(before[number]).all(axis=1)])
+            was, now = (
+                [_flat(plane, places) for places in side] for side in (before, [r.coordinates() for r in rings])
+            )
+            if relations(now, number) != relations(was, number):
+                raise _refusal(ring, f"would cross another ring with {most} points", None)
+
+
+def _flat(plane: LocalPlane, places: Points) -> Points:
+    return plane.forward(places[np.isfinite(places).all(axis=1)])
 
 
 def _is_long(work: Work, point: Element, most: int) -> bool:
@@ -66,14 +103,18 @@ def _thin(work: Work, string: Element, most: int, tolerance: float, *, ring: boo
     metres = LocalPlane.centred_on(places).forward(places)
     joined = ring and not is_closed(places)
     course = np.vstack([metres, metres[:1]]) if joined else metres
-    kept, moved = kept_of(course, max(most + joined, _LEAST[ring]))
+    least = 4 - joined if ring else 2 + is_closed(places)
+    kept, moved = kept_of(course, max(most, least) + joined)
     if len(kept) - joined > most or moved > tolerance:
-        why = f"it would move by {moved:.2f} m, {tolerance} m are allowed"
+        why = f"it would move by {moved:.2f} m, {tolerance} m are allowed" if most >= least else f"it needs {least}"
         raise _refusal(string, f"cannot be thinned from {len(places)} to {most} points", why)
     if ring and _crosses(course[kept]) and not _crosses(course):
         raise _refusal(string, f"would cross itself with {most} points", None)
     kept = kept[:-1] if joined else kept
-    _keep(string, set(readable[kept].tolist()))
+    stays = set(readable[kept].tolist())
+    if _LEADING & {kind for at, kind in enumerate(types(string)) if at not in stays}:
+        raise _refusal(string, f"would lose its A, B or centre with {most} points", None)
+    _keep(string, stays)
     what = f"{label(string)} is thinned from {len(places)} to {len(kept)} points; it moves by {moved:.3f} m at most"
     work.approximate(string, what)
 
@@ -83,8 +124,11 @@ def _crosses(course: Points) -> bool:
 
 
 def _refusal(string: Element, what: str, why: str | None) -> TargetError:
-    owner = string.nearest_id() or string.tag
-    return TargetError(f"a string of {owner} {what}", why=why, remedy="Simplify it, or leave its field out")
+    node: Element | None = string
+    while node is not None and node.tag not in _OWNERS:
+        node = node.parent
+    of = "" if node is None else f" of {node.nearest_id() or ''} {label(node)}".replace("  ", " ")
+    return TargetError(f"{label(string)} {what}{of}", why=why, remedy="Simplify it, or leave it out")
 
 
 def _keep(string: Element, kept: set[int]) -> None:
