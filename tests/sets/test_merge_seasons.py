@@ -154,3 +154,10 @@ def test_check_reads_what_was_merged_before_it_is_written(tmp_path: Path) -> Non
         for data in (to_dataset(result.document), tmp_path / "out")
     ]
     assert found[0] == found[1]
+
+
+def test_an_external_file_that_is_named_twice_stands_in_the_result_once(tmp_path: Path) -> None:
+    files = {"CTR00001.XML": b'<XFC><CTR A="CTR1" B="Ahrens"/></XFC>'}
+    one = handmade(tmp_path / "1", '<XFR A="CTR00001" B="1"/><XFR A="CTR00001" B="1"/>', files=files)
+    two = handmade(tmp_path / "2", '<WKR A="WKR1" B="Quendelhain"/>')
+    assert counts(merged(one, two).document) == {"CTR": 1, "WKR": 1}

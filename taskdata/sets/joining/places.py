@@ -41,10 +41,9 @@ def same_place(left: Coordinates, right: Coordinates) -> bool:
     return move(left, right).distance_m <= SAME_PLACE_M
 
 
-def same_ground(one: Element, two: Element, *, named: bool) -> bool:
-    """Tell whether two polygons (PLN) cover the same ground; less of it is enough where they have one ``named``."""
-    here, there = _polygon(one), _polygon(two)
-    if here is None or there is None:
+def same_ground(here: Any | None, there: Any | None, *, named: bool) -> bool:
+    """Tell whether two grounds are the same; less of it in common is enough where they are ``named`` alike."""
+    if here is None or there is None or not shapely.intersects(here, there):
         return False
     return common_share(here, there) >= (SAME_OUTLINE_AND_NAME if named else SAME_OUTLINE)
 
@@ -57,7 +56,8 @@ def _number(element: Element, side: str) -> float:
         return float("nan")
 
 
-def _polygon(element: Element) -> Any | None:
+def ground_of(element: Element) -> Any | None:
+    """Return what a polygon (PLN) encloses, a geometry in degrees; None without an exterior ring."""
     rings: dict[str | None, list[Any]] = {}
     for line in element.elements("LSG"):
         points = points_of(line)

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Hashable, Iterator
 
 import numpy as np
 import shapely
 
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
+from taskdata.sets.joining.agreeing import Member
 from taskdata.sets.joining.contents import Contents, is_reference
 from taskdata.sets.joining.records import How
 from taskdata.sets.joining.sources import Source
 from taskdata.sets.joining.steps import Step, Steps, common_name
 from taskdata.sets.joining.things import Thing, Things
-from taskdata.sets.joining.work import ALLOCATIONS, Member
+from taskdata.sets.joining.work import ALLOCATIONS
 from taskdata.sets.pairing import SAME_OUTLINE, SAME_OUTLINE_AND_NAME, common_share
 
 CONTAINERS = {"CCT", "CPC", "CTP", "DVC", "DET", "PFD", "GGP", "TSK", *ALLOCATIONS}
@@ -173,10 +174,7 @@ class _Recogniser:
 
 
 def _passes(step: Step, one: Thing, two: Thing) -> bool:
-    if step.test is None:
+    test = step.test
+    if test is None:
         return True
-    return all(step.test(left, right) for left, right in _across(one, two))
-
-
-def _across(one: Thing, two: Thing) -> Iterable[tuple[Member, Member]]:
-    return ((left, right) for left in one.members.items() for right in two.members.items())
+    return all(test(left, right) for left in one.members.items() for right in two.members.items())

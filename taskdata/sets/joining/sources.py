@@ -51,14 +51,14 @@ class Source:
 
     def top(self) -> Iterator[Node]:
         """Yield what stands under the root, external files put in where they are referred to."""
-        read = {file.name.upper(): file for file in self.document.task_files if file.role == "external"}
+        read = {file.name.upper(): file.root.children for file in self.document.task_files if file.role == "external"}
         for node in self.document.root.children:
-            if isinstance(node, Element) and node.tag == "XFR":
-                file = read.pop(f"{node.get('Filename')}.XML".upper(), None)
-                if file is not None:
-                    yield from file.root.children
-                    continue
-            yield node
+            name = f"{node.get('Filename')}.XML".upper() if isinstance(node, Element) and node.tag == "XFR" else ""
+            if name not in read:
+                yield node
+                continue
+            yield from read[name]
+            read[name] = []
 
     def target(self, identifier: str) -> Element | None:
         """Return the element that a reference in this source points to."""

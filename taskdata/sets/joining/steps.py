@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
 
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.facts import AttributeFact, elements, letter
+from taskdata.isoxml.facts import elements, letter
 from taskdata.model.shapes import Coordinates
+from taskdata.sets.joining.agreeing import Agreement, Member
 from taskdata.sets.joining.contents import Contents
-from taskdata.sets.joining.places import points_of, same_ground, same_place
+from taskdata.sets.joining.places import ground_of, points_of, same_ground, same_place
 from taskdata.sets.joining.records import How
 from taskdata.sets.joining.sources import Source, is_link_list
-from taskdata.sets.joining.work import ALLOCATIONS, Member, Work
+from taskdata.sets.joining.work import ALLOCATIONS, Work
 from taskdata.sets.keys import OWN_KEYS
 from taskdata.sets.side import name_of
 
@@ -21,7 +25,8 @@ _VALUES_ONLY = {"VPN", "CLD"}
 _PLACED = {"LSG", "PNT", "GPN", "BSN"}
 _BY_FILE = {"TLG", "AFE"}
 _NEVER_BY_NAME = {"TSK", "DVC", "DET", *_VALUES_ONLY, *_PLACED, "PLN", "PFD", "AFE"}
-_TELLING = {"xs:IDREF", "xs:NMTOKEN", "xs:hexBinary"}
+_CELL = (2e-4, 4e-6)
+"""Degrees of longitude and latitude of a cell, more than twice ``SAME_PLACE_M`` short of the poles."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +54,10 @@ class Steps:
     def __init__(self, sources: list[Source], contents: Contents) -> None:
         self.sources = sources
         self.contents = contents
+        self.agree = Agreement(contents).agree
         self._work = Work(sources, contents)
         self._points: dict[Element, Coordinates] = {}
+        self._grounds: dict[Element, Any] = {}
 
     def of(self, tag: str, parent: str | None, *, by_order: bool) -> Iterator[Step]:
         """Yield the steps for elements of ``tag`` in a ``parent``, None at the top.
@@ -97,7 +104,7 @@ class Steps:
             if parent == "PFD":
                 yield Step(How.KEY, lambda _, item: [BOUNDARY] if is_boundary(item) else [])
         elif tag in _PLACED:
-            yield Step(How.PLACE, lambda _, item: [(_kind(item), name_of(item))], self._placed)
+            yield Step(How.PLACE, self._spots, self._placed)
 
     def _links(self, index: int, item: Element) -> Iterable[Hashable]:
         return self.sources[index].side.link(item)
@@ -121,27 +128,27 @@ class Steps:
         return [name if is_link_list(item) else (name, self.sources[index].digest(name))]
 
     def _grounded(self, one: Member, two: Member) -> bool:
-        return same_ground(one[1], two[1], named=bool(name_of(one[1])))
+        for _, item in (one, two):
+            if item not in self._grounds:
+                self._grounds[item] = ground_of(item)
+        return same_ground(self._grounds[one[1]], self._grounds[two[1]], named=bool(name_of(one[1])))
+
+    def _spots(self, _: int, item: Element) -> list[Hashable]:
+        """Return kind, name and the cells a thing lies in: in four grids, so that two near ones share a cell of one."""
+        points = self._where(item)
+        if not len(points):
+            return []
+        cells = points.min(axis=0) / _CELL
+        shifts = ((0.0, 0.0), (0.0, 0.5), (0.5, 0.0), (0.5, 0.5))
+        return [(_kind(item), name_of(item), shift, *np.floor(cells + shift).tolist()) for shift in shifts]
 
     def _placed(self, one: Member, two: Member) -> bool:
-        for _, item in (one, two):
-            if item not in self._points:
-                self._points[item] = points_of(item)
-        return self.agree(one, two) and same_place(self._points[one[1]], self._points[two[1]])
+        return self.agree(one, two) and same_place(self._where(one[1]), self._where(two[1]))
 
-    def agree(self, one: Member, two: Member) -> bool:
-        """Tell whether two things of one name contradict each other in no reference, choice or code.
-
-        People and farms contradict each other where they live in other places.
-        """
-        if _live_apart(one[1], two[1]):
-            return False
-        for fact in _telling(one[1].tag):
-            texts = [self.contents.text(index, item, fact.letter) for index, item in (one, two)]
-            if all(texts) and texts[0] != texts[1]:
-                return False
-        parts = [[self.contents.digest(index, part) for part in item.elements("PRN")] for index, item in (one, two)]
-        return not all(parts) or parts[0] == parts[1]
+    def _where(self, item: Element) -> Coordinates:
+        if item not in self._points:
+            self._points[item] = points_of(item)
+        return self._points[item]
 
 
 def _is_bare(element: Element) -> bool:
@@ -163,25 +170,6 @@ def common_name(element: Element) -> str:
 def _named(element: Element, identifier: str | None = None) -> list[Hashable]:
     name = common_name(element)
     return [(identifier, name)] if name else []
-
-
-def _telling(tag: str) -> list[AttributeFact]:
-    return [item for item in _attributes(tag) if item.type in _TELLING]
-
-
-def _attributes(tag: str) -> Iterable[AttributeFact]:
-    fact = elements().get(tag)
-    return () if fact is None else fact.attributes.values()
-
-
-def _live_apart(one: Element, two: Element) -> bool:
-    """Tell whether two people or farms have addresses that differ in town and street; a new number alone is no move."""
-    apart = []
-    for endings in (("PostalCode", "City"), ("Street", "POBox")):
-        names = [item.letter for item in _attributes(one.tag) if item.name.endswith(endings)]
-        texts = [(one.attributes.get(name), two.attributes.get(name)) for name in names]
-        apart.append(any(left and right and left != right for left, right in texts))
-    return all(apart)
 
 
 def _kind(element: Element) -> str | None:

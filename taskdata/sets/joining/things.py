@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from taskdata.isoxml.element import Element
@@ -22,11 +22,14 @@ class Thing:
         By what it was recognised in several sources; of several steps the least sure.
     settled : bool
         Whether the search for further members is over.
+    marks : frozenset of tuple of str
+        What a thing has one of: a UUID, and as a device a label of its structure; each with the name of its kind.
     """
 
     members: dict[int, Element]
     how: How | None = None
     settled: bool = False
+    marks: frozenset[tuple[str, str]] = frozenset()
 
     @property
     def shared(self) -> bool:
@@ -43,7 +46,7 @@ class Things:
 
     def add(self, index: int, element: Element) -> Thing:
         """Enter an element as a thing of its own."""
-        thing = self.of[element] = Thing({index: element})
+        thing = self.of[element] = Thing({index: element}, marks=frozenset(self._marks(index, element)))
         return thing
 
     def settle(self, things: Iterable[Thing]) -> None:
@@ -64,13 +67,14 @@ class Things:
         """
         if one is two or not one.members.keys().isdisjoint(two.members):
             return False
-        members = [member for thing in (one, two) for member in thing.members.items()]
-        return all(len({mark(*member) for member in members} - {None}) < 2 for mark in (self._uuid, _structure))
+        marks = one.marks | two.marks
+        return len(marks) < 2 or len(marks) == len({kind for kind, _ in marks})
 
     def join(self, one: Thing, two: Thing, how: How) -> None:
         """Make two things one; ``one`` is the one that stays."""
         ways = [item for item in (one.how, two.how, how) if item is not None]
         one.how = max(ways, key=list(How).index)
+        one.marks |= two.marks
         one.members = dict(sorted([*one.members.items(), *two.members.items()]))
         for element in two.members.values():
             self.of[element] = one
@@ -81,10 +85,10 @@ class Things:
         thing = None if target is None else self.of.get(target)
         return identifier if thing is None or not thing.settled else f"#{id(thing)}"
 
-    def _uuid(self, index: int, element: Element) -> str | None:
-        return self.sources[index].uuids.get(element.id or "")
-
-
-def _structure(_: int, element: Element) -> str | None:
-    label = element.get("DeviceStructureLabel") if element.tag == "DVC" else None
-    return None if label is None else label.upper()
+    def _marks(self, index: int, element: Element) -> Iterator[tuple[str, str]]:
+        uuid = self.sources[index].uuids.get(element.id or "")
+        if uuid is not None:
+            yield "uuid", uuid
+        label = element.get("DeviceStructureLabel") if element.tag == "DVC" else None
+        if label is not None:
+            yield "structure", label.upper()

@@ -10,11 +10,10 @@ from collections.abc import Hashable, Iterable
 
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import letter
+from taskdata.sets.joining.agreeing import Member, contradict
 from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.sources import Source, stamps
 from taskdata.sets.side import name_of
-
-Member = tuple[int, Element]
 
 ALLOCATIONS = {"WAN", "DAN", "PAN", "CAN", "CAT", "GAN", "GST"}
 """What is allocated to a task, or shifted in it, from a time to a time."""
@@ -121,8 +120,9 @@ class Work:
 
     def _contradict(self, one: Member, two: Member, names: Iterable[str]) -> bool:
         """Tell whether both say something in an attribute, and not the same."""
-        texts = ([self.contents.text(index, item, name) for index, item in (one, two)] for name in names)
-        return any(all(both) and both[0] != both[1] for both in texts)
+        chosen = list(names)
+        left, right = ([self.contents.text(index, item, name) for name in chosen] for index, item in (one, two))
+        return contradict(left, right)
 
     def _texts(self, index: int, item: Element, names: Iterable[str]) -> tuple[str, ...]:
         return tuple(self.contents.text(index, item, letter(item.tag, name)) for name in names)
