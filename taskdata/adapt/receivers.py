@@ -98,8 +98,9 @@ def version_for(here: int | None, versions: Sequence[int] | None) -> int | None:
         return None
     able = sorted(set(versions) & set(TARGETS))
     if not able:
-        told = ", ".join(map(str, versions))
-        raise TargetError(f"the terminal reads versions {told}, of which none can be written", remedy="Choose 3 or 4")
+        told = " and ".join(map(str, sorted(set(versions))))
+        remedy = "Name version 3 or 4 in its profile where it reads one of them"
+        raise TargetError(f"sets of version {told}, which alone the terminal reads, cannot be written", remedy=remedy)
     return max((major for major in able if here is None or major <= here), default=able[0])
 
 

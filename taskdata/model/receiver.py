@@ -132,13 +132,44 @@ def read_receiver(path: str | os.PathLike[str]) -> Receiver:
     try:
         document = tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
     except (OSError, ValueError, RecursionError) as error:
-        raise UsageError("is no receiver profile", where=path, why=str(error), remedy=remedy) from error
+        why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise UsageError("is no receiver profile", where=path, why=why, remedy=remedy) from error
     validator = jsonschema.Draft202012Validator(json.loads(schema_bytes(SCHEMA)))
     fault = jsonschema.exceptions.best_match(validator.iter_errors(document))
     if fault is not None:
-        spot = ".".join(str(step) for step in fault.absolute_path) or "the profile"
-        raise UsageError(f"{spot}: {fault.message}", where=path, remedy=remedy)
-    return Receiver({f"{section}.{name}": value for section, rows in document.items() for name, value in rows.items()})
+        raise UsageError("is no receiver profile", where=path, why=_plain(fault), remedy=remedy)
+    return Receiver(
+        {f"{section}.{name}": _whole(value) for section, rows in document.items() for name, value in rows.items()}
+    )
+
+
+def _whole(value: Any) -> Any:
+    """Return numbers such as 60.0, which the schema takes for whole ones, as whole numbers."""
+    if isinstance(value, list):
+        return [_whole(item) for item in value]
+    return int(value) if isinstance(value, float) else value
+
+
+def _plain(fault: jsonschema.ValidationError) -> str:
+    """Return in plain words what a profile says that it cannot say."""
+    steps = [str(step) for step in fault.absolute_path]
+    spot = ".".join(steps[:2])
+    value, wanted = json.dumps(fault.instance, ensure_ascii=False, default=str), fault.validator_value
+    if fault.validator == "additionalProperties":
+        known = fault.schema["properties"]
+        odd = next(name for name in fault.instance if name not in known)
+        return f"it has {f'{spot}.' if spot else ''}{odd}, but {spot or 'a profile'} may only have {', '.join(known)}"
+    if fault.validator == "type":
+        kinds = {"integer": "a whole number", "boolean": "true or false", "string": "a text", "array": "a list"}
+        return f"{spot} is {value} and should be {kinds.get(wanted, 'a section')}"
+    if fault.validator == "enum":
+        return f"{spot} is {value} and should be one of {', '.join(map(str, wanted))}"
+    limits = {
+        "minimum": f"at least {wanted}",
+        "maximum": f"at most {wanted}",
+        "uniqueItems": "a list that names each once",
+    }
+    return f"{spot} is {value} and should be {limits.get(str(fault.validator), 'more than nothing')}"
 
 
 def receiver_text(receiver: Receiver) -> str:

@@ -135,7 +135,7 @@ REFUSED = {
     "room": {"names.longest": 1},
     "moved": {"limits.points_in_ring": 6},
     "codes": {CODES: False, VALUES: False},
-    "versions 0, 2": {"receiver.versions": [0, 2]},
+    "version 0, 2": {"receiver.versions": [0, 2]},
     "no form": {CODES: False, VALUES: False, SHAPES: False},
 }
 

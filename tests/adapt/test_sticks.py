@@ -172,7 +172,7 @@ def test_without_room_only_what_is_needed_stands_on_a_stick() -> None:
     ("values", "words"),
     [
         ({"limits.guidance_lines": 1}, ("PFD1", "Große Breite", "3 guidance lines where it takes 1")),
-        ({"limits.tasks": 0}, ("TSK1", "1 tasks where it takes 0")),
+        ({"limits.tasks": 0}, ("TSK1", "1 task where it takes 0")),
         ({"limits.main_file_bytes": 1000}, ("PFD1", "bytes in the main file where it takes 1000")),
     ],
 )

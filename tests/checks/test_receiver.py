@@ -54,6 +54,31 @@ def test_what_is_no_profile_is_refused_in_one_line(text: str, tmp_path: Path) ->
     assert "\n" not in str(caught.value)
 
 
+FAULTS = {
+    "[limits]\nfeilds = 3": "it has limits.feilds, but limits may only have main_file_bytes, fields,",
+    "[bogus]": "it has bogus, but a profile may only have receiver, limits,",
+    "[limits]\nfields = 'a'": 'limits.fields is "a" and should be a whole number',
+    "[limits]\nfields = -1": "limits.fields is -1 and should be at least 0",
+    "[receiver]\nversions = [5]": "receiver.versions is 5 and should be at most 4",
+    "[receiver]\nversions = []": "receiver.versions is [] and should be more than nothing",
+    "[names]\ncharacters = 'utf8'": 'names.characters is "utf8" and should be one of ascii, latin-1, any',
+}
+
+
+@pytest.mark.parametrize(("text", "words"), FAULTS.items())
+def test_what_is_wrong_in_a_profile_is_said_plainly(text: str, words: str, tmp_path: Path) -> None:
+    (tmp_path / "receiver.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(UsageError) as caught:
+        read_receiver(tmp_path / "receiver.toml")
+    assert words in str(caught.value)
+
+
+def test_a_whole_number_may_have_a_point(tmp_path: Path) -> None:
+    (tmp_path / "receiver.toml").write_text("[limits]\nfields = 60.0\n[receiver]\nversions = [3.0]", encoding="utf-8")
+    values = read_receiver(tmp_path / "receiver.toml").values
+    assert repr(values) == "{'limits.fields': 60, 'receiver.versions': [3]}"
+
+
 def test_a_missing_profile_is_wrong_usage(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="is no receiver profile"):
         api.check(samples.OLDER, receiver=tmp_path / "none.toml")

@@ -14,12 +14,12 @@ from taskdata.isoxml.write import xml_bytes
 from taskdata.model.receiver import Receiver
 
 COUNTED = {
-    "limits.fields": "fields",
-    "limits.guidance_lines": "guidance lines",
-    "limits.tasks": "tasks",
-    "limits.main_file_bytes": "bytes in the main file",
+    "limits.fields": ("field", "fields"),
+    "limits.guidance_lines": ("guidance line", "guidance lines"),
+    "limits.tasks": ("task", "tasks"),
+    "limits.main_file_bytes": ("byte in the main file", "bytes in the main file"),
 }
-"""Entries of a profile that splitting can satisfy, with what they count."""
+"""Entries of a profile that splitting can satisfy, with what they count: one of it, and several."""
 
 Weight = tuple[int, ...]
 NOTHING: Weight = (0,) * len(COUNTED)
@@ -64,8 +64,8 @@ class Weights:
     def excess(self, weight: Weight) -> list[str]:
         """Say what of a weight is beyond which limit."""
         return [
-            f"{count} {thing} where it takes {limit}"
-            for thing, count, limit in zip(COUNTED.values(), weight, self.limits, strict=True)
+            f"{count} {one if count == 1 else many} where it takes {limit}"
+            for (one, many), count, limit in zip(COUNTED.values(), weight, self.limits, strict=True)
             if limit is not None and count > limit
         ]
 
