@@ -99,7 +99,7 @@ class Estate:
         elif record.id is not None:
             self.used.add(record.id)
         if layer == "guidance_lines":
-            _into_group(plot, row.get("group"), record)
+            _into_group(plot, row.get("group"), row.get("group_name"), record)
         elif layer == "areas":
             self._place_area(plot, row.get("guidance"), record)
         else:
@@ -225,13 +225,13 @@ def nearest(plots: Sequence[Plot], geometry: shapes.Geometry) -> Plot | None:
     return min(known, key=lambda pair: (shapely.distance(pair[0], geometry), shapely.distance(pair[0], here)))[1]
 
 
-def _into_group(plot: Plot, wanted: str | None, line: GuidanceLine) -> None:
-    """Put a line into the group it names, a new one of that name, or the first one."""
+def _into_group(plot: Plot, wanted: str | None, name: str | None, line: GuidanceLine) -> None:
+    """Put a line into the group it names, a new one of that identifier and name, or the first one."""
     for index, group in enumerate(plot.groups):
         if not wanted or group.id == wanted:
             plot.groups[index] = replace(group, lines=(*group.lines, line))
             return
-    plot.groups.append(GuidanceGroup(lines=(line,), id=wanted or None))
+    plot.groups.append(GuidanceGroup(lines=(line,), id=wanted or None, name=name or None))
 
 
 def _identifiers(fields: Sequence[Field]) -> set[str]:

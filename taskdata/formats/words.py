@@ -40,7 +40,9 @@ def member(kinds: type[Kind], text: object) -> Kind | None:
 
 
 def number(named: dict[int, str], text: object) -> int | None:
-    """Return the number that a word stands for in one of the tables above; None for any other text."""
+    """Return the number that a word stands for in one of the tables above; None for no text and any other text."""
+    if text is None:  # which is not the word "none"
+        return None
     wanted = str(text).strip().lower().replace(" ", "_").replace("-", "_")
     for value, name in named.items():
         if wanted in (name, str(value)):
