@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+
+from taskdata.errors import UsageError
 from taskdata.exchange.load import document_behind
 from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, new_document
 from taskdata.isoxml.to_model.dataset import to_dataset
@@ -12,7 +15,15 @@ from taskdata.sets.side import Side
 
 
 def compare_sets(first: Dataset, second: Dataset, tolerance_m: float = 0.0) -> Comparison:
-    """Compare two sets that were read from any format; see ``taskdata.sets.compare``."""
+    """Compare two sets that were read from any format; see ``taskdata.sets.compare``.
+
+    Raises
+    ------
+    UsageError
+        The tolerance is negative, endless or no number.
+    """
+    if not (math.isfinite(tolerance_m) and tolerance_m >= 0.0):
+        raise UsageError(f"a tolerance of {tolerance_m} m cannot be used", remedy="Give metres, 0 or more")
     return compare(side_of(first), side_of(second), tolerance_m)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from string import digits
 
 from taskdata.reports import words
 from taskdata.reports.styled import Line, Style, wrapped
@@ -40,7 +41,7 @@ def compare_text(result: Comparison) -> list[Line]:
 def sentence(item: Difference) -> str:
     """Return one difference in one sentence, without a full stop."""
     text = item.what
-    if item.b is not None and item.a is not None and item.a != item.b and item.aspect is not Aspect.RENUMBERED:
+    if item.aspect is not Aspect.RENUMBERED and _other_number(item.a, item.b):
         text += f" (there {item.b})"
     before, after = (words.spoken(value) for value in (item.before, item.after))
     if item.kind in {DifferenceKind.ADDED, DifferenceKind.REMOVED}:
@@ -69,8 +70,13 @@ def _sentences(found: Sequence[Difference]) -> Iterator[Line]:
         yield from wrapped(text if times == 1 else f"{text} ({times} x)", 2, hanging=2)
 
 
+def _other_number(a: str | None, b: str | None) -> bool:
+    """Tell whether two identifiers of one kind differ."""
+    return a is not None and b is not None and a != b and a.rstrip(digits + "-") == b.rstrip(digits + "-")
+
+
 def _short(item: Difference) -> str:
-    return f"{item.before} -> {item.after}" if item.aspect is Aspect.RENUMBERED else item.a or item.thing
+    return f"{item.before} -> {words.spoken(item.after)}" if item.aspect is Aspect.RENUMBERED else item.a or item.thing
 
 
 def _shift(shift: CommonShift) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal, InvalidOperation
 
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.facts import AttributeFact, elements
+from taskdata.isoxml.facts import AttributeFact, ElementFact, elements
 from taskdata.sets.binaries import binary_differences
 from taskdata.sets.differences import Aspect, Difference, DifferenceKind
 from taskdata.sets.keys import references
@@ -36,22 +36,31 @@ def attribute_differences(one: Element, two: Element, pairs: Pairs) -> Iterator[
     own = fact.id_letter if fact is not None else None
     for letter in dict.fromkeys([*one.attributes, *two.attributes]):
         before, after = one.attributes.get(letter), two.attributes.get(letter)
-        meant = pairs.ids.get(before, before) if before is not None and letter in named else before
-        if letter in passed or _same(fact.attributes.get(letter) if fact is not None else None, meant, after):
+        if letter in passed or (letter not in named and _same(_fact(fact, letter), before, after)):
+            continue
+        if letter in named and before is not None and after is not None and pairs.same_thing(before, after):
             continue
         thing, name = spoken(one), attribute_name(one, letter)
         what = f"{name} of {thing}" + (", another thing of that number" if before == after else "")
-        number = letter == own or (one.tag in BINARY and name == "Filename")
-        aspect = Aspect.RENUMBERED if number and before and after else Aspect.OWN
+        number = one.tag in BINARY and name == "Filename"
+        aspect = Aspect.RENUMBERED if letter == own or (number and before and after) else Aspect.OWN
         ids = one.nearest_id(), two.nearest_id()
         yield Difference(DifferenceKind.CHANGED, *ids, what, before, after, thing=thing, aspect=aspect)
 
 
+def _fact(fact: ElementFact | None, letter: str) -> AttributeFact | None:
+    return None if fact is None else fact.attributes.get(letter)
+
+
 def _same(fact: AttributeFact | None, before: str | None, after: str | None) -> bool:
-    """Tell whether two texts say the same: numbers may be spelled in several ways."""
+    """Tell whether two texts say the same: a number may be spelled in several ways."""
     if before == after:
         return True
-    if fact is None or before is None or after is None or fact.type not in _NUMBERS:
+    if fact is None or before is None or after is None:
+        return False
+    if fact.type == "xs:hexBinary":
+        return before.upper() == after.upper()
+    if fact.type not in _NUMBERS:
         return False
     try:
         return Decimal(before) == Decimal(after)

@@ -20,6 +20,12 @@ def link_differences(first: Document, second: Document, ids: Ids) -> Iterator[Di
     Numbers of groups, and which of several groups of one kind holds a link, are no difference.
     """
     one, two = first.link_list, second.link_list
+    if (one is None) != (two is None):
+        kind = DifferenceKind.ADDED if one is None else DifferenceKind.REMOVED
+        count = sum(len(found) for found in (_links(first, ids) or _links(second, {})).values())
+        what = f"the link list with {count} links" if count != 1 else "the link list with 1 link"
+        yield Difference(kind, None, None, what, thing="the link list")
+        return
     if one is not None and two is not None:
         yield from _roots((first.root, second.root), one.root, two.root)
     before, after = _links(first, ids), _links(second, {})

@@ -23,9 +23,12 @@ CLOSE_M = 0.05
 """Metres within which a thing moved by the common shift."""
 
 _REACH_M = 50.0
-_MOST_SHAPES = 500
-"""How many lines and outlines a common shift is reckoned from; of more, every n-th."""
+_MOST_SHAPES, _MOST_TRIED = 100, 2_000
+"""From how many lines and outlines a common shift is reckoned, and on how many it is tried; of more, every n-th."""
 _MOST_POINTS = 5_000
+_WIDEST_DEG = 0.2
+"""Degrees across from which a line is not that of a field: 22 km from south to north."""
+
 _FEW_POINTS = 200
 _PLANES_A_DEGREE = 20
 """Planes are shared: their origin is rounded to this part of a degree, so that lengths are right to 1e-7."""
@@ -95,21 +98,30 @@ def farthest(one: NDArray[np.float64], two: NDArray[np.float64]) -> float:
 
 def common_shift(pairs: Sequence[tuple[Coordinates, Coordinates]]) -> CommonShift | None:
     """Return the shift that most of the pairs of lines or rings have in common, None if there is none to speak of."""
-    usable = [both for both in pairs if all(len(points) and np.isfinite(points).all() for points in both)]
-    usable = [both for both in usable if all(len(points) <= _MOST_POINTS for points in both)]
-    usable = usable[:: max(1, math.ceil(len(usable) / _MOST_SHAPES))]
-    if not usable:
-        return None
+    usable = [both for both in pairs if all(_speaks(points) for points in both)]
+    usable = usable[:: max(1, math.ceil(len(usable) / _MOST_TRIED))]
     flat = []
     for one, two in usable:  # a plane each: in one for all, far things would be turned
         plane = _plane(np.vstack([one, two]))
-        flat.append((plane.forward(one), plane.forward(two)))
-    found = estimate([one for one, _ in flat], [two for _, two in flat], matched=True, reach=_REACH_M)
+        both = plane.forward(one), plane.forward(two)
+        if np.isfinite(both[0]).all() and np.isfinite(both[1]).all():
+            flat.append(both)
+    if not flat:
+        return None
+    some = flat[:: max(1, math.ceil(len(flat) / _MOST_SHAPES))]
+    found = estimate([one for one, _ in some], [two for _, two in some], matched=True, reach=_REACH_M)
     if found is None or math.hypot(*found.vector) < LEAST_COMMON_M:
         return None
     moved = np.array(found.vector)
     share = float(np.mean([farthest(one + moved, two) < CLOSE_M for one, two in flat]))
     return CommonShift(found.east, found.north, share) if share >= COMMON_SHARE else None
+
+
+def _speaks(points: Coordinates) -> bool:
+    """Tell whether a line or outline is one of a farm, and small enough to be reckoned with."""
+    if not 0 < len(points) <= _MOST_POINTS or not np.isfinite(points).all():
+        return False
+    return bool((np.abs(points[:, 1]) <= 90.0).all() and (np.ptp(points, axis=0) <= _WIDEST_DEG).all())
 
 
 def _round_the_world(before: Coordinates, after: Coordinates) -> Move:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.isoxml.element import POINT, Element
-from taskdata.sets.wording import is_ring
+from taskdata.sets.wording import is_hole
 
 MOST_APART_M = 50.0
 """Metres from which a point or a hole is another one, not the same moved."""
@@ -43,8 +43,7 @@ def nearest_pairs(ones: list[Element], twos: list[Element]) -> Iterator[tuple[El
 
 
 def _reach(element: Element, *, alone: bool) -> float:
-    hole = is_ring(element) and element.get("LineStringType") == "2"
-    return MOST_APART_M if hole or (element.tag == POINT and not alone) else math.inf
+    return MOST_APART_M if is_hole(element) or (element.tag == POINT and not alone) else math.inf
 
 
 def _middle(element: Element) -> tuple[float, float] | None:

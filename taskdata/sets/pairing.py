@@ -20,6 +20,7 @@ from taskdata.isoxml.facts import elements
 from taskdata.sets import keys
 from taskdata.sets.nearness import nearest_pairs
 from taskdata.sets.side import Side, name_of
+from taskdata.sets.wording import is_hole
 
 SAME_OUTLINE = 0.8
 """Share of the common area in the whole from which two outlines are the same field."""
@@ -46,6 +47,8 @@ class Pairs:
         Identifiers of the first set to those of the second.
     renumbered : bool
         Whether one of them differs.
+    found : set of str
+        The identifiers of the second set that have a counterpart.
     """
 
     same: dict[Element, Element] = field(default_factory=dict)
@@ -53,6 +56,13 @@ class Pairs:
     only_second: list[Element] = field(default_factory=list)
     ids: dict[str, str] = field(default_factory=dict)
     renumbered: bool = False
+    found: set[str] = field(default_factory=set)
+
+    def same_thing(self, before: str, after: str) -> bool:
+        """Tell whether a reference in the first and one in the second set name the same thing."""
+        if before in self.ids or after in self.found:
+            return self.ids.get(before) == after
+        return before == after
 
 
 def pair(first: Side, second: Side) -> Pairs:
@@ -82,13 +92,16 @@ class _Matcher:
     def match(self, ones: list[Element], twos: list[Element]) -> None:
         """Pair two lists of elements of one tag, and what stands in them."""
         left, right = dict.fromkeys(ones), dict.fromkeys(twos)
+        if len(ones) == len(twos) == 1 and _plainly_one(ones[0], twos[0]):
+            self._join(left, right, ones[0], twos[0])
         for here, there, fits in self._steps():
             if not left or not right:
                 break
             self._by_key(left, right, here, there, fits)
         tag = next((item.tag for item in ones), None)
         if left and right:
-            self._by_ground(left, right)
+            if tag == "PFD":
+                self._by_ground(left, right)
             self._by_key(left, right, _id, _id, self._not_apart)
             if tag in _LAID:
                 self._by_place(left, right)
@@ -120,9 +133,9 @@ class _Matcher:
             self.match(left, right)
 
     def _not_apart(self, one: Element, two: Element) -> bool:
-        """Tell whether two things may be one; fields with outlines that do not touch are not."""
-        here, there = self.first.outlines.get(one), self.second.outlines.get(two)
-        return here is None or there is None or bool(shapely.intersects(here, there))
+        """Tell whether two things may be one; fields that lie in other places are not."""
+        here, there = self.first.extent(one), self.second.extent(two)
+        return here is None or there is None or bool((here[0] <= there[1]).all() and (there[0] <= here[1]).all())
 
     def _by_key(
         self, left: dict[Element, None], right: dict[Element, None], here: _Key, there: _Key, fits: _Fits | None = None
@@ -168,6 +181,7 @@ class _Matcher:
         self.pairs.same[one] = two
         if one.id is not None and two.id is not None:
             self.pairs.ids[one.id] = two.id
+            self.pairs.found.add(two.id)
             self.pairs.renumbered |= one.id != two.id
 
 
@@ -175,6 +189,12 @@ def common_share(here: Any, there: Any) -> float:
     """Return the share of the common area in the whole area of two valid outlines in degrees, 0 to 1."""
     whole = here.union(there).area
     return float(here.intersection(there).area / whole) if whole > 0.0 else 0.0
+
+
+def _plainly_one(one: Element, two: Element) -> bool:
+    """Tell whether the only polygons or lines of a thing are one anyway, wherever they lie."""
+    laid = one.tag in {"PLN", "LSG"} and one.id == two.id
+    return laid and one.attributes.get("A") == two.attributes.get("A") and not is_hole(one)
 
 
 def _one(key: Callable[[Element, Any], Hashable], with_what: Any) -> _Key:

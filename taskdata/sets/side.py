@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+import numpy as np
 import shapely
 
 from taskdata.geometry.antimeridian import cut_polygon
@@ -17,10 +18,14 @@ from taskdata.isoxml.facts import elements
 from taskdata.isoxml.source import Blob
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
+from taskdata.model.shapes import Coordinates
 from taskdata.model.tasks import Grid, Log
 
 BINARY = ("TLG", "GRD", "PNT")
 """Elements whose ``Filename`` is the base name of a binary file."""
+
+BOUNDARY = "1"
+"""Type of the polygon that bounds a field."""
 
 _IDENTIFYING = {"1", "2", "3"}
 
@@ -58,6 +63,23 @@ class Side:
             (by_key.get(field.key if field.key is not None else -1), outline(field)) for field in self.dataset.fields
         )
         return {element: shape for element, shape in shapes if element is not None and shape is not None}
+
+    def extent(self, element: Element) -> tuple[Coordinates, Coordinates] | None:
+        """Return the south-west and north-east corner of a field, None of other things or where it is not told."""
+        if element.tag != "PFD":
+            return None
+        rings = [
+            line.coordinates()
+            for area in element.elements("PLN")
+            if area.get("PolygonType") == BOUNDARY
+            for line in area.elements("LSG")
+        ]
+        points = np.vstack(rings) if rings else np.empty((0, 2))
+        points = points[np.isfinite(points).all(axis=1)]
+        if not len(points):
+            return None
+        low, high = points.min(axis=0), points.max(axis=0)
+        return None if high[0] - low[0] > 180.0 else (low, high)  # one across the antimeridian lies anywhere
 
     def link(self, element: Element) -> frozenset[str]:
         """Return what identifies an element across sets, empty where nothing does."""

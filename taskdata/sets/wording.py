@@ -7,7 +7,8 @@ from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT, elements
 from taskdata.sets.keys import own_name
 
 _NAMED_WITH_OWNER = {"TZN", "PDV", "TIM"}
-_RINGS = {"1": "outer ring", "2": "hole"}
+_HOLE = "2"
+_RINGS = {"1": "outer ring", _HOLE: "hole"}
 
 
 def spoken(element: Element) -> str:
@@ -29,6 +30,11 @@ def noun(element: Element) -> str:
 def is_ring(element: Element) -> bool:
     """Tell whether an element is a line string that bounds a polygon."""
     return element.tag == "LSG" and element.parent is not None and element.parent.tag == "PLN"
+
+
+def is_hole(element: Element) -> bool:
+    """Tell whether an element is an inner ring of a polygon."""
+    return is_ring(element) and element.get("LineStringType") == _HOLE
 
 
 def attribute_name(element: Element, letter: str) -> str:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import re
+from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,6 +14,7 @@ from geographiclib.geodesic import Geodesic
 from hypothesis import HealthCheck, given, settings
 
 from taskdata import api
+from taskdata.errors import UsageError
 from taskdata.model.dataset import Dataset
 from taskdata.model.shapes import Coordinates
 from taskdata.reports.compare_json import compare_document
@@ -24,7 +27,7 @@ from tests.generate import FileSetContent, file_sets
 def edited(tmp_path: Path, pattern: str, by: str, count: int = 1, sample: Path = samples.OFFICE) -> Path:
     folder = samples.copy(sample, tmp_path / "edited")
     path = folder / "TASKDATA.XML"
-    text, times = re.subn(pattern, by, path.read_text(encoding="utf-8"), count=count)
+    text, times = re.subn(pattern, by, path.read_text(encoding="utf-8"), count=count, flags=re.DOTALL)
     assert times >= 1
     path.write_text(text, encoding="utf-8")
     return folder
@@ -54,11 +57,31 @@ def test_a_renumbered_thing_is_known_by_its_name_and_its_references_follow(tmp_p
     assert len(result.differences) == 1
 
 
+def blamed(before: Path, after: Path) -> set[tuple[str, str | None]]:
+    """Return kind and identifier of what ``compare`` says that the machine had no leave to change."""
+    return {(item.kind, item.a) for item in api.compare(before, after).differences if "machine changed" in item.what}
+
+
 def test_a_machine_may_not_change_what_it_was_given(tmp_path: Path) -> None:
-    returned = edited(tmp_path, 'B="Hof Ahrenbrook"', 'B="Hof X"', sample=samples.MACHINE)
-    blamed = [item for item in api.compare(samples.OFFICE, returned).differences if "machine changed" in item.what]
-    assert [item.a for item in blamed] == ["FRM1"]
-    assert not [item for item in api.compare(samples.OFFICE, samples.MACHINE).differences if "machine" in item.what]
+    """Coding data of the office stay as they are on the machine, which may only add (8.4, 8.5; R-045)."""
+    renamed = edited(tmp_path / "name", 'B="Hof Ahrenbrook"', 'B="Hof X"', sample=samples.MACHINE)
+    assert blamed(samples.OFFICE, renamed) == {("changed", "FRM1")}
+    removed = edited(tmp_path / "gone", r'<WKR A="WKR2"[^>]*/>', "", sample=samples.MACHINE)
+    assert blamed(samples.OFFICE, removed) == {("removed", "WKR2")}
+    place, other = r'C="54.300000000" D="7.000000000"', 'C="54.300000000" D="7.000010000"'
+    corner = edited(tmp_path / "edge", place, other, 9, samples.MACHINE)
+    assert ("moved", "PLN1") in blamed(samples.OFFICE, corner)
+    assert not blamed(renamed, samples.OFFICE)  # the office may
+
+
+def test_a_machine_may_do_its_work_and_add(tmp_path: Path) -> None:
+    """What is no coding data, tasks above all, may be edited on the machine (8.4; R-046)."""
+    assert not blamed(samples.OFFICE, samples.MACHINE)
+    kinds = {item.what.split()[0] for item in api.compare(samples.OFFICE, samples.MACHINE).differences}
+    assert {"TaskStatus", "Time", "TimeLog", "Partfield", "Worker"} <= kinds
+    rate = edited(tmp_path, r'(<TZN A="1".*?<PDV A="0001" B=)"\d+"', r'\1"12345"', sample=samples.MACHINE)
+    assert not blamed(samples.OFFICE, rate)
+    assert any(item.after == "12345" for item in api.compare(samples.OFFICE, rate).differences)
 
 
 def shifted(points: Coordinates, azimuth: float, metres: float) -> Coordinates:
@@ -113,3 +136,74 @@ def test_json_holds_what_the_contract_names() -> None:
     assert all(
         set(item) == {"kind", "a", "b", "what", "before", "after", "distance_m"} for item in document["differences"]
     )
+
+
+def named_fields(folder: Path, fields: list[tuple[str, str, float]]) -> Path:
+    """Write a set of square fields of one hectare: identifier, name, longitude of the south-west corner."""
+    rows = []
+    for identifier, name, lon in fields:
+        corners = [(54.3, lon), (54.3, lon + 0.0015), (54.301, lon + 0.0015), (54.301, lon), (54.3, lon)]
+        points = "".join(f'<PNT A="2" C="{lat:.9f}" D="{east:.9f}"/>' for lat, east in corners)
+        ring = f'<PLN A="1"><LSG A="1">{points}</LSG></PLN>'
+        rows.append(f'<PFD A="{identifier}" C="{name}" D="10000">{ring}</PFD>')
+    folder.mkdir(parents=True)
+    root = '<ISO11783_TaskData VersionMajor="4" VersionMinor="3" ManagementSoftwareManufacturer="Hof" \
+ManagementSoftwareVersion="1" DataTransferOrigin="1">'
+    text = f'<?xml version="1.0" encoding="UTF-8"?>\n{root}{"".join(rows)}</ISO11783_TaskData>'
+    (folder / "TASKDATA.XML").write_text(text, encoding="utf-8")
+    return folder
+
+
+def test_fields_of_one_name_are_told_by_their_ground(tmp_path: Path) -> None:
+    sent = [("PFD1", "Acker", 7.0), ("PFD2", "Acker", 7.01), ("PFD3", "Acker", 7.02)]
+    turned = [("PFD3", "Acker", 7.0), ("PFD1", "Acker", 7.01), ("PFD2", "Acker", 7.02)]
+    result = api.compare(named_fields(tmp_path / "a", sent), named_fields(tmp_path / "b", turned))
+    assert [(item.a, item.b, item.aspect) for item in result.differences] == [
+        ("PFD1", "PFD3", "renumbered"),
+        ("PFD2", "PFD1", "renumbered"),
+        ("PFD3", "PFD2", "renumbered"),
+    ]
+
+
+def test_fields_with_nothing_in_common_are_not_paired_by_their_number(tmp_path: Path) -> None:
+    here = named_fields(tmp_path / "a", [("PFD1", "Koppel", 7.0), ("PFD2", "Kamp", 7.01)])
+    there = named_fields(tmp_path / "b", [("PFD1", "Bruch", 8.0), ("PFD2", "Moor", 8.01)])
+    result = api.compare(here, there)
+    assert sorted((str(item.kind), item.a or item.b) for item in result.differences) == [
+        ("added", "PFD1"),
+        ("added", "PFD2"),
+        ("removed", "PFD1"),
+        ("removed", "PFD2"),
+    ]
+
+
+@pytest.mark.parametrize("tolerance", [-0.1, float("nan"), float("inf")])
+def test_a_tolerance_that_is_none_is_refused(tolerance: float) -> None:
+    with pytest.raises(UsageError, match="tolerance"):
+        api.compare(samples.OFFICE, samples.OFFICE, tolerance_m=tolerance)
+
+
+@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@given(one=file_sets(small=True), two=file_sets(small=True))
+def test_the_other_way_round_the_report_is_the_mirror(
+    one: FileSetContent, two: FileSetContent, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    folder = tmp_path_factory.mktemp("sets")
+    first, second = one.write(folder / "one" / "TASKDATA"), two.write(folder / "two" / "TASKDATA")
+    there, back = api.compare(first, second), api.compare(second, first)
+    swapped = {"added": "removed", "removed": "added"}
+    kinds = Counter(swapped.get(item.kind, str(item.kind)) for item in there.differences)
+    assert kinds == Counter(str(item.kind) for item in back.differences)
+    json.dumps(compare_document(there), allow_nan=False)
+
+
+@settings(max_examples=3, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@given(content=file_sets(small=True))
+@pytest.mark.parametrize("target", ["set.gpkg", "set.zip"])
+def test_a_set_equals_what_it_is_converted_to(
+    content: FileSetContent, target: str, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    folder = tmp_path_factory.mktemp("set")
+    source = content.write(folder / "TASKDATA")
+    api.convert(source, folder / target)
+    assert list(api.compare(source, folder / target).differences) == []
