@@ -22,7 +22,7 @@ from taskdata.isoxml.carry import to_tables
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.lengths import mend_lengths
-from taskdata.isoxml.to_document.apply import apply, new_document
+from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, new_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.write import write_folder, write_zip, writing_changes
 from taskdata.ledger import Loss
@@ -30,8 +30,6 @@ from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver
 from taskdata.model.shapes import LineKind
 from taskdata.staging import staged
-
-DEFAULT_VERSION = 4
 
 
 @dataclass(frozen=True, slots=True)
