@@ -1,8 +1,8 @@
 """The map from the 268 numbers of the standard's rules to what takes care of each of them.
 
 ``rule_map/<section>.csv`` holds a row for every number: ``rule`` (ids of the rules, separated by blanks), ``reader``
-(the number binds the program, not the file; tests that show it, as file::name), ``none`` (why no program can check it),
-``later`` (it belongs to comparing two sets or to changing the version, and why).
+(the number binds the program, such as its reader, its comparison of two sets or its change of the version, and not the
+file; tests that show it, as file::name), ``none`` (why no program can check it).
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from taskdata import api
 
 FOLDER = Path(__file__).parent / "rule_map"
 PROJECT = FOLDER.parents[2]
-KINDS = {"rule", "reader", "none", "later"}
+KINDS = {"rule", "reader", "none"}
 # First and last number of each section of the list.
 SECTIONS = {
     1: (1, 18),
@@ -40,8 +40,6 @@ SECTIONS = {
     15: (233, 256),
     16: (257, 268),
 }
-# Numbers that need two sets, or change one: not for an audit.
-NOT_OF_ONE_SET = {45, 46, *range(233, 269)}
 
 
 @dataclass(frozen=True)
@@ -104,11 +102,9 @@ def test_tests_that_a_row_names_exist(section: int) -> None:
 
 
 @pytest.mark.parametrize("section", SECTIONS)
-def test_reasons_are_sentences_and_only_what_needs_two_sets_comes_later(section: int) -> None:
+def test_reasons_are_sentences(section: int) -> None:
     for row in rows(section):
-        if row.kind in {"none", "later"}:
-            assert len(row.what.split()) > 4, row.number
-        assert row.kind != "later" or int(row.number[2:]) in NOT_OF_ONE_SET, row.number
+        assert row.kind != "none" or len(row.what.split()) > 4, row.number
 
 
 def test_what_rules_cover_is_in_the_map() -> None:
