@@ -6,6 +6,7 @@ from typing import TypeAlias
 
 import numpy as np
 
+from taskdata.fieldwork.implement import CONTACT_M
 from taskdata.fieldwork.tree import Tree, constant
 from taskdata.fieldwork.values import Values
 from taskdata.geometry.arrays import Floats
@@ -16,6 +17,8 @@ ACTUAL_WIDTH, MAXIMUM_WIDTH, DEFAULT_WIDTH = 67, 70, 68
 WIDTHS = (ACTUAL_WIDTH, MAXIMUM_WIDTH, DEFAULT_WIDTH)
 """In the order in which a width is looked for (ISO 11783-10, F.3.5)."""
 
+_LONGEST_MM = 1000 * CONTACT_M
+
 Metres: TypeAlias = float | Floats
 """A number, or (n,) metres where it changes from record to record."""
 
@@ -23,15 +26,23 @@ Metres: TypeAlias = float | Floats
 def metres(values: Values, part: Part, ddi: int) -> Metres | None:
     """Return a length that a part gives, None where neither description nor log does.
 
-    Before its first logged value that value holds.
+    Before its first logged value that value holds. A value that no machine has, such as one that stands for "not
+    available", does not count.
     """
     held = values.held(ddi, part.id)
     if held is not None:
-        first = int(np.argmax(held.known))
-        found = np.where(held.known, held.value, held.value[first]) / 1000.0
-        return float(found[0]) if bool((found == found[0]).all()) else np.asarray(found)
+        usable = np.flatnonzero(held.known & (np.abs(held.value) <= _LONGEST_MM))
+        if len(usable):
+            latest = usable[np.maximum(np.searchsorted(usable, np.arange(values.count), side="right") - 1, 0)]
+            found = held.value[latest] / 1000.0
+            return float(found[0]) if bool((found == found[0]).all()) else np.asarray(found)
+    return _stated(part, ddi)
+
+
+def _stated(part: Part, ddi: int) -> float | None:
+    """Return a length that the description gives."""
     given = constant(part, ddi)
-    return None if given is None else given / 1000.0
+    return None if given is None or abs(given) > _LONGEST_MM else given / 1000.0
 
 
 def width(values: Values, part: Part) -> Metres | None:
@@ -41,9 +52,9 @@ def width(values: Values, part: Part) -> Metres | None:
     is 0 at times, those are times when it is off.
     """
     for ddi in WIDTHS:
-        found = metres(values, part, ddi)
-        if found is not None and np.max(found) > 0.0:
-            return np.maximum(found, 0.0) if isinstance(found, np.ndarray) else found
+        for found in (metres(values, part, ddi), _stated(part, ddi)):
+            if found is not None and np.max(found) > 0.0:
+                return np.maximum(found, 0.0) if isinstance(found, np.ndarray) else found
     return None
 
 

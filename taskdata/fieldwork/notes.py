@@ -32,6 +32,8 @@ def notes(work: Work) -> Iterator[Finding]:
         yield rules.NO_POSITION.at(place, file=log.file, count=len(work.source.records.time))
     elif not np.isfinite(work.track.heading).any():
         yield rules.ONE_POSITION.at(place, file=log.file)
+    if work.track.strays:
+        yield rules.STRAY_POSITION.at(place, file=log.file, count=work.track.strays)
     if work.source.values.seconds is None:
         yield rules.NO_TIME.at(place, file=log.file)
     if work.states.basis is not Basis.STATES:

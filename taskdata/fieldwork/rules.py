@@ -218,6 +218,19 @@ POSITION_GAP = Rule(
     ),
 )
 
+STRAY_POSITION = Rule(
+    id="coverage.stray-position",
+    severity=Severity.NOTE,
+    message="Log {file} has single positions that jump off the way and back ({count} x); they are left out.",
+    remedy="Check the receiver where there are many.",
+    about=_page(
+        "No single position lies more than 3 m and five usual steps off the way between its neighbours.",
+        "A way there and back would count ground that nobody worked.",
+        "A position 30 m to the side in a pass at 2 m a second.",
+        "Check the receiver where there are many.",
+    ),
+)
+
 NO_TIME = Rule(
     id="coverage.no-time",
     severity=Severity.NOTE,
@@ -261,6 +274,7 @@ RULES = (
     NO_JOINT,
     BOOM_LEFT_OUT,
     POSITION_GAP,
+    STRAY_POSITION,
     NO_TIME,
     LINE_AS_TRACK,
 )

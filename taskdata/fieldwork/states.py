@@ -97,9 +97,9 @@ def _singles(values: Values, tree: Tree | None, sections: Sequence[Part | None],
             held = values.held(WORK_STATE, part) if part in channels else None
             if held is None:
                 continue
-            told = True
             state = held.value & 3
             absent_above = (state == _ABSENT) & (section is None or part != section.id)
+            told |= not bool(absent_above[held.known].all())
             on[:, column] &= held.known & ((state == _ON) | absent_above)
             wrong |= held.known & (state == _ERROR)
     return told
@@ -115,23 +115,33 @@ def _condensed(values: Values, tree: Tree | None, sections: Sequence[Part | None
         raw = held.value & 0xFFFFFFFF
         columns = _columns(values, tree, sections, carrier)
         first = (ddi - CONDENSED.start) * _PER_VALUE
-        if len(columns) == 1 and len(sections) == 1 and (tree is None or not tree.machine.sections):
+        if not any(column is not None for column in columns):
             bits = np.stack([(raw >> 2 * place) & 3 for place in range(_PER_VALUE)])
-            on[:, 0] &= held.known & (bits == _ON).any(axis=0)
+            on &= (held.known & (bits == _ON).any(axis=0))[:, np.newaxis]
             continue
         for place, column in enumerate(columns[first : first + _PER_VALUE]):
+            if column is None:
+                continue
             state = (raw >> 2 * place) & 3
             on[:, column] &= held.known & (state == _ON)
             wrong |= held.known & (state == _ERROR)
     return told
 
 
-def _columns(values: Values, tree: Tree | None, sections: Sequence[Part | None], carrier: str | None) -> list[int]:
-    """Return the columns of the sections that a condensed state speaks of, in its order."""
+def _columns(
+    values: Values, tree: Tree | None, sections: Sequence[Part | None], carrier: str | None
+) -> list[int | None]:
+    """Return the columns of the sections that a condensed state speaks of, in its order; None for one without a width.
+
+    None at all where it speaks of the parts of a bar that works as one.
+    """
     place = {section.id: column for column, section in enumerate(sections) if section is not None}
     part = None if tree is None else tree.part(carrier)
     below = () if tree is None or part is None else left_to_right(values, tree.sections_below(part))
-    return [place[item.id] for item in below if item.id in place] if below else list(range(len(sections)))
+    if below:
+        return [place.get(item.id) for item in below]
+    alone = len(sections) == 1 and (tree is None or not tree.machine.sections)
+    return [] if alone else list(range(len(sections)))
 
 
 def _without_states(values: Values, on: Flags) -> Basis:

@@ -1,9 +1,13 @@
 """The track of a positioning device in a local plane: usable positions, stretches without a break, headings.
 
 A position counts when it is a place on Earth, its fix is not marked as none or wrong, and it is not farther than half a
-degree from the middle of the log. Between two positions ground is reckoned as driven straight, unless the way is
+degree from the middle of the log. A single one that jumps off the way and back, by more than 3 m and five usual steps,
+is left out. Between two positions ground is reckoned as driven straight, unless the way is
 broken: it took longer than 5 s and five usual intervals, or would have needed more than 40 m/s; without times, a step
 longer than 50 m and ten usual steps breaks it.
+
+A machine stands while its positions stay within 10 cm of the one that counted last for more than 2 s (20 records
+without times): its place is that one then, so that the scatter of its positions adds neither way nor ground.
 
 Reverse is told by the sign of the logged speed (DDI 397). A log whose speed is never negative, or that has none, tells
 it by its path: where that turns by more than 120° at less than half its usual speed, or by more than 165° at any, the
@@ -29,6 +33,8 @@ _NO_FIX = (0, 14)
 _FAR_DEGREES = 0.5
 _BREAK_S, _BREAK_INTERVALS, _BREAK_SPEED = 5.0, 5.0, 40.0
 _BREAK_M, _BREAK_STEPS = 50.0, 10.0
+_STRAY_M, _STRAY_STEPS = 3.0, 5.0
+_STANDS_S, _STANDS_RECORDS = 2.0, 20.0
 _STILL_M, _SHARP_DEGREES, _BACK_DEGREES, _SLOW, _LONGEST_M = 0.1, 120.0, 165.0, 0.5, 6.0
 
 Indices = NDArray[np.intp]
@@ -50,6 +56,8 @@ class Track:
         (m - 1,) where nothing is known of the way to the next position.
     heading : ndarray
         (m,) degrees clockwise from north of the plane, NaN in a stretch that did not move.
+    strays : int
+        How many single positions jumped off the way and back, and are left out.
     """
 
     kept: Indices
@@ -57,6 +65,7 @@ class Track:
     seconds: Floats | None
     broken: Flags
     heading: Floats
+    strays: int = 0
 
     @property
     def starts(self) -> list[int]:
@@ -71,8 +80,10 @@ def usable(records: LogRecords) -> Indices:
     if records.status is not None:
         good &= ~np.isin(records.status, _NO_FIX)
     if good.any():
-        off = np.abs(np.mod(lon - np.median(lon[good]) + 180.0, 360.0) - 180.0)
         with np.errstate(invalid="ignore"):
+            middle = float(np.degrees(np.angle(np.exp(1j * np.radians(lon[good])).sum())))
+            east = np.mod(lon - middle + 180.0, 360.0)
+            off = np.abs(east - np.median(east[good]))
             good &= (off <= _FAR_DEGREES) & (np.abs(lat - np.median(lat[good])) <= _FAR_DEGREES)
     return np.flatnonzero(good)
 
@@ -91,8 +102,11 @@ def track(values: Values, plane: LocalPlane, window: float, *, continuous: bool 
     records = values.records
     kept = usable(records)
     path = plane.forward(np.column_stack([records.lon[kept], records.lat[kept]]))
+    stray = np.zeros(len(kept), dtype=np.bool_) if continuous else _strays(path)
+    kept, path = kept[~stray], path[~stray]
     seconds = None if values.seconds is None else values.seconds[kept]
     broken = _broken(path, seconds, continuous)
+    path = _settled(path, seconds)
     speed = _signed_speed(values)
     heading = np.full(len(kept), np.nan)
     starts = [0, *(np.flatnonzero(broken) + 1)]
@@ -101,7 +115,32 @@ def track(values: Values, plane: LocalPlane, window: float, *, continuous: bool 
         times = None if seconds is None else seconds[start:end]
         gears = reversals(stretch, times) if speed is None else speed[kept[start:end]]
         heading[start:end] = headings(stretch, window, speed=gears, still=_STILL_M)
-    return Track(kept, path, seconds, broken, heading)
+    return Track(kept, path, seconds, broken, heading, int(stray.sum()))
+
+
+def _strays(path: Points) -> Flags:
+    """Return which single positions jump off the way and back, (m,)."""
+    found = np.zeros(len(path), dtype=np.bool_)
+    steps = lengths(np.diff(path, axis=0))
+    usual = steps[steps > _STILL_M]
+    if len(path) < 3 or len(usual) == 0:
+        return found
+    jump = np.minimum(steps[:-1], steps[1:])
+    past = lengths(path[2:] - path[:-2])
+    found[1:-1] = (jump > max(_STRAY_M, _STRAY_STEPS * float(np.median(usual)))) & (past < jump / 2.0)
+    return found
+
+
+def _settled(path: Points, seconds: Floats | None) -> Points:
+    """Return a path that stays in one place where the machine stands."""
+    kept = moved(path, _STILL_M)
+    if len(kept) == 0:
+        return path
+    clock, least = (np.arange(len(path)), _STANDS_RECORDS) if seconds is None else (seconds, _STANDS_S)
+    took = np.diff(clock[kept], append=clock[-1])
+    last = np.searchsorted(kept, np.arange(len(path)), side="right") - 1
+    stands = (last >= 0) & (took[last] > least)
+    return np.where(stands[:, np.newaxis], path[kept[last]], path)
 
 
 def reversals(path: Points, seconds: Floats | None) -> Floats:

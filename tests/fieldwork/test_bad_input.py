@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from taskdata import Implement, UsageError, coverage
+from taskdata.geometry.plane import LocalPlane
 from taskdata.model.machines import Machine
 from taskdata.model.tasks import Log, Logged
 from tests.fieldwork import build
@@ -13,6 +14,7 @@ from tests.fieldwork import build
 PASS = build.straight(100.0)
 BOOM = build.sprayer([6000, 6000])
 ON = {(141, "DET21"): 1}
+PLANE = LocalPlane(build.LON, build.LAT)
 SQUARE = [(-50.0, -10.0), (50.0, -10.0), (50.0, 110.0), (-50.0, 110.0)]
 
 
@@ -194,3 +196,58 @@ def test_a_width_by_hand_keeps_the_states_of_a_machine_without_sections() -> Non
     found = build.covered(build.dataset([log], [machine]), implement=Implement(width_m=6.0))
     assert found.areas.worked_m2 == pytest.approx(300.0, rel=1e-5)
     assert "coverage.no-states" not in ids(found)
+
+
+@pytest.mark.parametrize(("lon", "lat"), [(179.9999, -17.0), (-179.9999, 66.0), (15.0, 85.0), (-60.0, -33.0)])
+def test_work_anywhere_on_earth(lon: float, lat: float) -> None:
+    """Half of the passes lie on each side of the antimeridian; four of 6 m at 5.5 m, 100 m long, about a hole."""
+
+    def place(metres: object) -> np.ndarray:
+        return build.degrees(metres, lon=lon, lat=lat)
+
+    ways = np.vstack([build.straight(100.0, x=5.5 * number, back=number % 2 == 1) for number in range(4)])
+    seconds = np.concatenate([np.arange(101) + 131 * number for number in range(4)])
+    log = build.log(ways, {(141, "DET21"): np.tile([1] * 100 + [0], 4)}, seconds=seconds, place=place)
+    hole = [(5, 40), (9, 40), (9, 50), (5, 50)]
+    field = build.field([(-3, 0), (25, 0), (25, 100), (-3, 100)], hole, place=place)
+    found = build.covered([log], [build.sprayer([3000, 3000])], [field]).areas
+    assert found.field_m2 == pytest.approx(2760.0, rel=1e-5)
+    assert (found.worked_m2, found.double_m2) == (pytest.approx(2250.0, rel=1e-5), pytest.approx(150.0, rel=1e-4))
+    assert (found.missed_m2, found.outside_m2) == (pytest.approx(550.0, rel=1e-4), pytest.approx(40.0, rel=1e-4))
+
+
+def test_an_hour_of_standing_adds_neither_way_nor_ground() -> None:
+    still = np.tile([0.0, 50.0], (3600, 1)) + np.random.default_rng(0).normal(0.0, 0.01, (3600, 2))
+    ways = np.vstack([build.straight(50.0), still, build.straight(50.0, start=50.0)])
+    for machine in (Implement(width_m=4.0), Implement(width_m=4.0, offset_right_m=8.0, offset_back_m=5.0)):
+        found = build.covered([build.log(ways, place=PLANE.inverse)], implement=machine)
+        assert found.areas.worked_m2 == pytest.approx(400.0, abs=0.5)
+        assert found.areas.double_m2 == pytest.approx(0.0, abs=0.5)
+        assert found.figures.distance_m == pytest.approx(100.0, abs=0.1)
+        assert found.figures.working_time_s > 3600.0
+
+
+@pytest.mark.parametrize("rate", [1, 10])
+def test_slow_work_at_ten_records_a_second_is_no_standing(rate: int) -> None:
+    """Planting at 0.3 m/s, on for 20 m of 30: 20 m x 4 m, within one step on either side."""
+    count = 100 * rate
+    ways = build.straight(30.0, 0.3 / rate)
+    on = ((ways[:, 1] > 5.0) & (ways[:, 1] <= 25.0)).astype(int)
+    log = build.log(ways, {(141, "DET21"): on}, seconds=np.arange(count + 1) / rate, place=PLANE.inverse)
+    found = build.covered([log], [build.sprayer([2000, 2000])])
+    assert found.areas.worked_m2 == pytest.approx(80.0, abs=4.0 * 0.3 / rate + 0.01)
+
+
+@pytest.mark.parametrize("jump", [5.5, 30.0, 300.0])
+def test_a_single_position_off_the_way_is_left_out_and_told(jump: float) -> None:
+    ways = build.straight(100.0)
+    ways[40] += [jump, 0.0]
+    found = build.covered([build.log(ways, place=PLANE.inverse)], implement=Implement(width_m=4.0))
+    assert found.areas.worked_m2 == pytest.approx(400.0, abs=0.01)
+    assert "coverage.stray-position" in ids(found)
+
+
+def test_sharp_corners_are_no_stray_positions() -> None:
+    corner = [(0.0, 0.0), (0.0, 2.0), (0.0, 4.0), (0.0, 6.0), (12.0, 4.0), (12.0, 2.0), (12.0, 0.0), (12.0, -2.0)]
+    found = build.covered([build.log(corner, place=PLANE.inverse)], implement=Implement(width_m=1.0))
+    assert "coverage.stray-position" not in ids(found)

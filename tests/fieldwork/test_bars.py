@@ -84,3 +84,52 @@ def test_without_work_states_widths_or_rates_tell(values: dict, basis: str, work
     found = build.covered([build.log(PASS, values)], [Machine("DVC2", parts=(ROOT, boom))])
     assert found.areas.worked_m2 == pytest.approx(worked, rel=0.02)
     assert [note.facts["what"] for note in found.notes if note.rule.id == "coverage.no-states"] == [basis]
+
+
+def one_section(**constants: int) -> Machine:
+    section = build.part("DET22", 4, 2, 2, ddi135=0, **constants)
+    return Machine("DVC2", parts=(build.part("DET20", 1, 0), build.part("DET21", 2, 1, 1), section))
+
+
+@pytest.mark.parametrize("logged", [0, -2000, 2_147_483_647, -2_147_483_648])
+def test_a_logged_width_that_is_none_leaves_that_of_the_description(logged: int) -> None:
+    log = build.log(build.straight(100.0), {(141, "DET22"): 1, (67, "DET22"): logged})
+    assert build.covered([log], [one_section(ddi67=3000)]).areas.worked_m2 == pytest.approx(300.0, rel=1e-5)
+
+
+def test_a_logged_offset_that_is_none_leaves_that_of_the_description() -> None:
+    log = build.log(build.straight(100.0), {(141, "DET22"): 1, (135, "DET22"): {0: 2_147_483_647, 50: 1000}})
+    found = build.covered([log], [one_section(ddi67=3000)])
+    assert found.areas.worked_m2 == pytest.approx(300.0, rel=1e-5)
+    assert found.figures.distance_m == pytest.approx(100.0, rel=1e-5)
+
+
+def with_a_section_without_width(**boom: int) -> Machine:
+    places = ((-1000, 2000 if not boom else 0), (0, 0), (1000, 2000 if not boom else 0))
+    sections = [build.part(f"DET{22 + n}", 4, 2 + n, 2, ddi135=y, ddi67=w) for n, (y, w) in enumerate(places)]
+    return Machine("DVC2", parts=(build.part("DET20", 1, 0), build.part("DET21", 2, 1, 1, **boom), *sections))
+
+
+@pytest.mark.parametrize(
+    ("states", "metres"), [([1, 1, 1], 4.0), ([1, 1, 0], 2.0), ([0, 1, 1], 2.0), ([0, 1, 0], 0.0), ([1, 0, 1], 4.0)]
+)
+def test_a_section_without_a_width_keeps_its_place_in_condensed_states(states: list[int], metres: float) -> None:
+    """ISO 11783-11, DDI 161: two bits a section from the leftmost on, whether it has a width or not."""
+    log = build.log(build.straight(100.0), {(161, "DET21"): build.condensed(states)})
+    found = build.covered([log], [with_a_section_without_width()])
+    assert found.areas.worked_m2 == pytest.approx(100.0 * metres, rel=1e-5)
+
+
+@pytest.mark.parametrize(("states", "metres"), [([1, 1, 1], 6.0), ([0, 1, 0], 6.0), ([0, 0, 0], 0.0)])
+def test_a_boom_whose_sections_have_no_width_works_while_one_of_them_does(states: list[int], metres: float) -> None:
+    log = build.log(build.straight(100.0), {(161, "DET21"): build.condensed(states)})
+    found = build.covered([log], [with_a_section_without_width(ddi67=6000, ddi135=0)])
+    assert found.areas.worked_m2 == pytest.approx(100.0 * metres, rel=1e-5, abs=1e-6)
+
+
+@pytest.mark.parametrize("state", [3, 255, -1])
+def test_a_work_state_that_is_never_available_tells_nothing(state: int) -> None:
+    log = build.log(build.straight(100.0), {(141, "DET21"): state})
+    found = build.covered([log], [build.sprayer([2000, 2000])])
+    assert "coverage.no-states" in [note.rule.id for note in found.notes]
+    assert found.areas.worked_m2 == pytest.approx(400.0, rel=1e-5)
