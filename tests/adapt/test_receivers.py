@@ -18,6 +18,7 @@ from taskdata.errors import TargetError
 from taskdata.exchange.convert import convert
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.read import read_document
+from taskdata.isoxml.receivers import receiver_of
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.model.receiver import Receiver
 from tests import samples
@@ -205,3 +206,11 @@ def test_a_line_loses_its_identifier_in_a_pattern() -> None:
     assert "LSG7" not in written(result).by_id
     assert "PFD1: identifier LSG7" in whats(ledger)
     assert not errors(written(result)) - errors(document)
+
+
+def test_a_terminal_takes_its_own_set_as_it_is() -> None:
+    """What was concluded from a set changes nothing in it, binary points among them."""
+    document = read_document(samples.MACHINE)
+    result, ledger = to_receiver(document, receiver_of(document, to_dataset(document)))
+    assert ledger == []
+    assert sorted(result.others) == sorted(document.others)

@@ -146,6 +146,8 @@ def test_what_is_referred_to_follows_and_the_ledger_says_so() -> None:
     assert "PFD-3: goes to stick2 of 2" in whats(ledger)
     assert "CTR1: stands on all of them" in whats(ledger)
     assert "Kabine: 3 fields where it takes 2" in {loss.why for loss in ledger}
+    concluded = {"limits.fields": 2, "inferred.entries": ["limits.fields"]}
+    assert "only concluded" in str(parted(made(3, FIELDS), concluded)[2])
 
 
 def test_without_room_only_what_is_needed_stands_on_a_stick() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 import shapely
 
@@ -43,10 +45,8 @@ def thin_points(work: Work, receiver: Receiver) -> None:
         its A, its B or its centre.
     """
     in_ring, in_line = receiver.get("limits.points_in_ring"), receiver.get("limits.points_in_line")
-    least = min((limit for limit in (in_ring, in_line) if limit is not None), default=None)
-    if least is None:
-        return
-    expand(work, lambda point: _is_long(work, point, least), "they are to be thinned")
+    limits = {**dict.fromkeys(_RINGS, in_ring), str(int(LineKind.GUIDANCE)): in_line}
+    expand(work, lambda point: _is_long(work, point, limits), "they are to be thinned")
     if in_line is not None:
         for string in work.tagged("LSG"):
             if string.get("LineStringType") == str(int(LineKind.GUIDANCE)):
@@ -89,9 +89,13 @@ def _flat(plane: LocalPlane, places: Points) -> Points:
     return plane.forward(places[np.isfinite(places).all(axis=1)])
 
 
-def _is_long(work: Work, point: Element, most: int) -> bool:
-    """Tell whether a point names a file of more points than that for a line string."""
-    return point.parent is not None and point.parent.tag == "LSG" and stored_count(work, point) > most
+def _is_long(work: Work, point: Element, limits: Mapping[str, int | None]) -> bool:
+    """Tell whether a point names a file of more points than its line string may have."""
+    string = point.parent
+    if string is None or string.tag != "LSG":
+        return False
+    limit = limits.get(string.get("LineStringType") or "")
+    return limit is not None and stored_count(work, point) > limit
 
 
 def _thin(work: Work, string: Element, most: int, tolerance: float, *, ring: bool) -> None:

@@ -10,6 +10,7 @@ from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.read import LINK_LIST
 
+_BINARY = frozenset({"TLG", "GRD", "PNT"})
 Members = frozenset[Element]
 
 
@@ -29,6 +30,7 @@ class Belonging:
         self.things = list(self._files)
         self._owners = {element: thing for thing in self.things for element in thing.walk()}
         self._needs: dict[Element, Members] = {}
+        self._named: dict[Element, frozenset[str]] = {}
 
     def owner(self, identifier: str | None) -> Element | None:
         """Return the thing that an identifier stands in, None where the set has no such identifier."""
@@ -53,6 +55,12 @@ class Belonging:
                 found.add(thing)
                 stack += self._needs_of(thing)
         return frozenset(found)
+
+    def files_of(self, thing: Element) -> frozenset[str]:
+        """Return the names, in capitals, of all files that a thing names."""
+        if thing not in self._named:
+            self._named[thing] = frozenset(_files_of(thing))
+        return self._named[thing]
 
     def tasks_by_field(self) -> dict[Element | None, list[Element]]:
         """Return the tasks of each field, and under None those of no field."""
@@ -99,6 +107,15 @@ class Belonging:
         """What the link list links."""
         links = self.document.link_list
         return set() if links is None else {item.get("ObjectIdRef") for item in links.root.walk() if item.tag == "LNK"}
+
+
+def _files_of(thing: Element) -> Iterator[str]:
+    for element in thing.walk():
+        if element.tag in _BINARY or element.tag == "XFR":
+            name = (element.get("Filename") or "").upper()
+            yield from (f"{name}.XML", f"{name}.BIN")
+        elif element.tag == "AFE":
+            yield (element.get("FilenameWithExtension") or "").upper()
 
 
 def _references(element: Element) -> Iterator[str]:

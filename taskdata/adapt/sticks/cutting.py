@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from dataclasses import replace
 
 from taskdata.adapt.sticks.belonging import Belonging
@@ -10,8 +10,6 @@ from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.read import LINK_LIST
-
-_BINARY = frozenset({"TLG", "GRD", "PNT"})
 
 
 def cut(belonging: Belonging, keep: Collection[Element], *, first: bool) -> Document:
@@ -27,8 +25,8 @@ def cut(belonging: Belonging, keep: Collection[Element], *, first: bool) -> Docu
         Whether it takes files that nothing in the set refers to, and links that lead nowhere.
     """
     whole = belonging.document
-    here = files_of(keep)
-    elsewhere = files_of(belonging.things) - here
+    here, named = (set().union(*map(belonging.files_of, things)) for things in (keep, belonging.things))
+    elsewhere = named - here
     stays = here.__contains__ if not first else lambda name: name not in elsewhere
     files = []
     for file in whole.xml_files:
@@ -41,19 +39,6 @@ def cut(belonging: Belonging, keep: Collection[Element], *, first: bool) -> Docu
             files.append(_with_root(file, [node for node in file.root.children if _stands(node, keep)]))
     others = {name: blob for name, blob in whole.others.items() if stays(name)}
     return copy_document(Document(whole.source, files, others, list(whole.findings), whole.folder))
-
-
-def files_of(things: Iterable[Element]) -> set[str]:
-    """Return the names, in capitals, of all files that things name."""
-    found = set()
-    for thing in things:
-        for element in thing.walk():
-            if element.tag in _BINARY or element.tag == "XFR":
-                name = (element.get("Filename") or "").upper()
-                found |= {f"{name}.XML", f"{name}.BIN"}
-            elif element.tag == "AFE":
-                found.add((element.get("FilenameWithExtension") or "").upper())
-    return found
 
 
 def _stands(node: Node, keep: Collection[Element]) -> bool:

@@ -16,7 +16,7 @@ from taskdata.adapt.steps.root import state_writer
 from taskdata.adapt.sticks.belonging import Belonging
 from taskdata.adapt.sticks.cutting import cut
 from taskdata.adapt.sticks.packing import Load, Packing
-from taskdata.adapt.sticks.weights import Weights, weight_of
+from taskdata.adapt.sticks.weights import COUNTED, Weights, weight_of
 from taskdata.adapt.work import Work
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document
@@ -66,6 +66,8 @@ def split(document: Document, receiver: Receiver, *, signed: bool) -> tuple[Docu
     TargetError
         A field, task or other thing is more than the terminal takes, even alone.
     """
+    if all(receiver.get(entry) is None for entry in COUNTED):
+        return document, [], []
     belonging = Belonging(document)
     weights = Weights(belonging, receiver)
     excess = weights.excess(weight_of(document))

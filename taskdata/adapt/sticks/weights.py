@@ -21,6 +21,7 @@ COUNTED = {
 }
 """Entries of a profile that splitting can satisfy, with what they count: one of it, and several."""
 
+CONCLUDED = ", as was only concluded from a set that it wrote"
 Weight = tuple[int, ...]
 NOTHING: Weight = (0,) * len(COUNTED)
 
@@ -43,6 +44,7 @@ class Weights:
 
     def __init__(self, belonging: Belonging, receiver: Receiver) -> None:
         self.limits = [receiver.get(entry) for entry in COUNTED]
+        self._basis = [CONCLUDED if receiver.is_inferred(entry) else "" for entry in COUNTED]
         main = belonging.document.main
         bare = Element(main.root.tag, main.root.attributes)
         bare.children = [node for node in main.root.children if not isinstance(node, Element)]
@@ -64,8 +66,8 @@ class Weights:
     def excess(self, weight: Weight) -> list[str]:
         """Say what of a weight is beyond which limit."""
         return [
-            f"{count} {one if count == 1 else many} where it takes {limit}"
-            for (one, many), count, limit in zip(COUNTED.values(), weight, self.limits, strict=True)
+            f"{count} {one if count == 1 else many} where it takes {limit}{basis}"
+            for (one, many), count, limit, basis in zip(COUNTED.values(), weight, self.limits, self._basis, strict=True)
             if limit is not None and count > limit
         ]
 
