@@ -47,7 +47,7 @@ def compare(one: Side, two: Side, tolerance_m: float = 0.0) -> Comparison:
         *(_blamed(*both) if returned else both[0] for both in _gone(pairs)),
         *_come(pairs),
         *(_blamed(*both) if returned else both[0] for both in content_differences(one, two, pairs, tolerance_m)),
-        *link_differences(one.document, two.document, pairs.ids),
+        *link_differences(one.document, two.document, pairs),
         *stray_differences(one.document, two.document),
     ]
     shift = _shift(pairs) if any(item.kind is DifferenceKind.MOVED for item in found) else None

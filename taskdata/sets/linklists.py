@@ -2,33 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.sets.differences import Difference, DifferenceKind
 from taskdata.sets.keys import Ids
+from taskdata.sets.pairing import Pairs
 from taskdata.sets.wording import attribute_name
 
 _Links = dict[tuple[str, ...], list[tuple[str, str]]]
 """By group and object: values with designators."""
 
 
-def link_differences(first: Document, second: Document, ids: Ids) -> Iterator[Difference]:
+def link_differences(first: Document, second: Document, pairs: Pairs) -> Iterator[Difference]:
     """Yield what differs in link lists: what stands in their roots, and the links.
 
-    Numbers of groups, and which of several groups of one kind holds a link, are no difference.
+    Numbers of groups, and which of several groups of one kind holds a link, are no difference. Links of a thing that
+    came or went are not told besides it.
     """
+    ids = pairs.ids
     one, two = first.link_list, second.link_list
     if (one is None) != (two is None):
         kind = DifferenceKind.ADDED if one is None else DifferenceKind.REMOVED
-        count = sum(len(found) for found in (_links(first, ids) or _links(second, {})).values())
+        file = one or two
+        count = sum(item.tag == "LNK" for item in file.root.walk()) if file is not None else 0
         what = f"the link list with {count} links" if count != 1 else "the link list with 1 link"
         yield Difference(kind, None, None, what, thing="the link list")
         return
     if one is not None and two is not None:
         yield from _roots((first.root, second.root), one.root, two.root)
-    before, after = _links(first, ids), _links(second, {})
+    before, after = _links(first, ids, pairs.ids), _links(second, {}, pairs.found)
     for key in dict.fromkeys([*before, *after]):
         gone, come = list(before.get(key, ())), list(after.get(key, ()))
         for link in before.get(key, ()):
@@ -64,7 +68,8 @@ def _roots(sets: tuple[Element, Element], one: Element, two: Element) -> Iterato
             yield Difference(DifferenceKind.CHANGED, None, None, what, before, after, thing="the link list")
 
 
-def _links(document: Document, ids: Ids) -> _Links:
+def _links(document: Document, ids: Ids, paired: Container[str]) -> _Links:
+    """Return the links but for those of things that stand in this set alone."""
     found: _Links = {}
     file = document.link_list
     groups = (item for item in file.root.elements() if item.tag == "LGP") if file is not None else ()
@@ -73,6 +78,8 @@ def _links(document: Document, ids: Ids) -> _Links:
         kind = tuple(group.get(name) or "" for name in names)
         for link in group.elements("LNK"):
             target = link.get("ObjectIdRef") or ""
+            if target in document.by_id and target not in paired:
+                continue
             said = link.get("LinkValue") or "", link.get("LinkDesignator") or ""
             found.setdefault((*kind, ids.get(target, target)), []).append(said)
     return found

@@ -28,6 +28,9 @@ SAME_OUTLINE = 0.8
 SAME_OUTLINE_AND_NAME = 0.3
 """The same for two fields of one name."""
 
+_LAST = {"TSK", "TCC"}
+"""What is paired last: tasks refer to all the others."""
+
 _LAID = {"PLN", "LSG", POINT}
 _Key = Callable[[Element], Iterable[Hashable]]
 _Fits = Callable[[Element, Element], bool]
@@ -75,7 +78,7 @@ def pair(first: Side, second: Side) -> Pairs:
     tags = dict.fromkeys(
         item.tag for side in (first, second) for file in side.document.task_files for item in file.root.elements()
     )
-    for tag in sorted(tags, key=lambda tag: tag == "TSK"):  # tasks refer to all the others
+    for tag in sorted(tags, key=lambda tag: tag in _LAST):
         if tag != "XFR":
             matcher.match(first.document.top(tag), second.document.top(tag))
     return matcher.pairs
