@@ -36,8 +36,11 @@ def zone_errors(old: CellMap, new: CellMap) -> Iterator[str]:
         yield f"{_zone(mix)} in larger cells: on {moved:.0f} m² of it another applies; {told}"
 
 
-def averaging_errors(old: CellMap, new: CellMap) -> Iterator[str]:
-    """Say of each thing that is applied how its sum and its range change, and where it is off by more than a tenth."""
+def averaging_errors(old: CellMap, new: CellMap, how: str) -> Iterator[str]:
+    """Say of each thing that is applied how its sum and its range change, and where it is off by more than a tenth.
+
+    ``how`` says what was done, such as ``in larger cells``.
+    """
     before, after, area = values_of(old), values_of(new), old.row_areas()
     now = np.array([[int(item.get("ProcessDataValue") or 0) for item in mix.setpoints] for mix in new.mixes])
     there = now[laid_over(new, old)]
@@ -48,7 +51,7 @@ def averaging_errors(old: CellMap, new: CellMap) -> Iterator[str]:
         share = float(off.sum(axis=1) @ area) / whole * 100 if whole else 0.0
         ends = ((layer.min(), layer.max()) for layer in (values, after[:, :, at]))
         ranges = [" to ".join(_said(setpoint, int(end)) for end in both) for both in ends]
-        told = f"{_thing(setpoint)} in larger cells: {ranges[0]} becomes {ranges[1]}"
+        told = f"{_thing(setpoint)} {how}: {ranges[0]} becomes {ranges[1]}"
         if is_rate_per_area(setpoint):
             sums = float(values.sum(axis=1) @ area), float(after[:, :, at].sum(axis=1) @ new.row_areas())
             told += f"; area x rate {_change(*sums)}" if sums[0] else ""

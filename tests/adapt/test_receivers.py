@@ -135,7 +135,6 @@ REFUSED = {
     "rings": {"limits.rings_in_field": 1},
     "room": {"names.longest": 1},
     "moved": {"limits.points_in_ring": 6},
-    "codes": {CODES: False, VALUES: False},
     "version 0, 2": {"receiver.versions": [0, 2]},
     "no form": {CODES: False, VALUES: False, SHAPES: False},
 }

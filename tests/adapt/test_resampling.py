@@ -1,4 +1,4 @@
-"""Larger cells of a map, against areas of intersections by shapely on cells whose area geographiclib gives."""
+"""Larger cells and classes of a map, against areas by shapely of cells whose area geographiclib gives."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from taskdata.adapt.cells import CellMap, Mix, of_values, values_of
+from taskdata.adapt.classing import classed
 from taskdata.adapt.receivers import to_receiver
 from taskdata.adapt.resampling import averaged, coarser, laid_over
 from taskdata.errors import TargetError
@@ -168,3 +169,42 @@ def test_cells_beyond_a_pole_do_no_harm(kind: int, cells: NDArray[np.generic]) -
     grid = to_dataset(written(result)).tasks[0].grid
     assert grid is not None
     assert grid.cells.shape[:2] == (1, 4)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.integers(0, 2**32 - 1), st.integers(2, 60), st.integers(1, 2))
+def test_classes_keep_sums_and_change_no_rate_by_more_than_a_tenth(seed: int, most: int, layers: int) -> None:
+    rng = np.random.default_rng(seed)
+    values = rng.integers(10_000, 20_000, (20, 12, layers), dtype=np.int32)
+    values[rng.random((20, 12)) < 0.2] = 0
+    old = of_values(placement(12, 20), values, [setpoint(VOLUME)] * layers)
+    new = classed(old, most)
+    if new is None:
+        assert layers == 2 or most < 12  # ten classes of a tenth of the smallest rate, one more for 0
+        return
+    assert len(new.mixes) <= most
+    found = values_of(new)
+    assert ((found == 0) == (values == 0)).all()
+    assert (np.abs(found - values) <= 0.1 * values).all()
+    areas = np.array([area(box) for box in boxes(old.placement)])
+    for layer in range(layers):
+        before, after = (side[:, :, layer].ravel() @ areas for side in (values, found))
+        assert after == pytest.approx(before, abs=0.5 * areas.sum())
+
+
+def test_more_rates_than_codes_become_classes_in_a_grid_of_codes_and_in_polygons() -> None:
+    values = np.arange(10_000, 10_400, dtype=np.int32).reshape(20, 20, 1)
+    document = grid_set(2, values, '<TZN A="1"><PDV A="0001" B="0"/></TZN>', ' J="1"')
+    result, ledger = to_receiver(document, Receiver({"takes.grid_type_2": False}))
+    task = to_dataset(written(result)).tasks[0]
+    assert task.grid is not None
+    rates = {zone.code: zone.setpoints[0].value for zone in task.zones}
+    off = [abs(rates[code] - value) for code, value in zip(task.grid.cells.ravel(), values.ravel(), strict=True)]
+    assert max(off) == 1
+    assert "400 different rates of task 'Karte' become 255" in whats(ledger)
+    assert "DDI 0001 in classes: 1 L/ha to 1.0399 L/ha becomes 1 L/ha to 1.0399 L/ha; area x rate" in whats(ledger)
+    result, _ = to_receiver(document, Receiver({"takes.grid_type_2": False, "takes.grid_type_1": False}))
+    assert len(to_dataset(written(result)).tasks[0].zones) == 255
+    wild = grid_set(2, np.geomspace(1, 2e9, 400).astype(np.int32).reshape(20, 20, 1), ZONES, ' J="1"')
+    with pytest.raises(TargetError, match="needs more than the 255 zones"):
+        to_receiver(wild, Receiver({"takes.grid_type_2": False}))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from taskdata.adapt.cells import CellMap, cells_of
+from taskdata.adapt.classing import classed
 from taskdata.adapt.map_errors import CAUTION, area_error, averaging_errors, zone_errors
 from taskdata.adapt.map_writing import default_of, has_no_rate, write_codes, write_polygons, write_setpoints
 from taskdata.adapt.rastering import MOST_CELLS, is_too_coarse, rastered, shaped_zones
@@ -25,7 +26,8 @@ def fit_maps(work: Work, receiver: Receiver) -> None:
 
     A grid of a refused type becomes one of the other type, one of no type becomes zones with polygons. A grid that is
     too large becomes such zones where the profile says that they are taken, for that loses nothing; else its cells
-    become larger. Zones with polygons become a grid of codes, else of setpoints. The ledger names the area error of
+    become larger. Where there are more different rates than codes of zones, they are put into classes, none changed by
+    more than a tenth. Zones with polygons become a grid of codes, else of setpoints. The ledger names the area error of
     every zone, and what larger cells cost.
 
     Raises
@@ -72,19 +74,35 @@ def _from_grid(work: Work, receiver: Receiver, task: Element, grid: Element, tak
         why = "its place, its file or its zones do not hold what they should"
         raise TargetError(f"the grid of {task.id} cannot be read", why=why, remedy="Export the map again")
     gone, single = grid_codes(work.document, task), work.target >= SINGLE_SINCE
-    too_large = _too_large(grid, receiver)
+    too_large, before = _too_large(grid, receiver), grid.get("GridType")
     zones = sum(len(mix.setpoints) if single else 1 for mix in cells.mixes)
     room = len(free_codes((taken_codes(task) - gone) | named_codes(task)))
     if not taken or (too_large and polygons is True and zones <= room):
+        if before == str(SETPOINTS):
+            cells = _classed(work, task, cells, room // (len(cells.mixes[0].setpoints) if single else 1))
         _to_polygons(work, task, cells, gone, single=single)
         return
-    before = grid.get("GridType")
-    kind = int(before) if before in set(map(str, taken)) else min(taken)
+    kind, whole = int(before) if before in set(map(str, taken)) else min(taken), cells
     if too_large:
         cells = _coarser(work, receiver, task, cells, averages=before == str(kind) == str(SETPOINTS))
+    if before != str(kind) == str(ZONE_CODES):
+        cells = _classed(work, task, cells, room)
     if before != str(kind):
-        work.alter(task, f"grid of type {before} of {label(task)} becomes one of type {kind}, cell by cell the same")
+        same = ", cell by cell the same" if cells is whole else ""
+        work.alter(task, f"grid of type {before} of {label(task)} becomes one of type {kind}{same}")
     _write(work, task, kind, cells, gone)
+
+
+def _classed(work: Work, task: Element, cells: CellMap, room: int) -> CellMap:
+    """Return a map of setpoints with as many mixes as there are codes for, and say what that costs."""
+    fewer = classed(cells, room) if len(cells.mixes) > room else None
+    if fewer is None:
+        return cells
+    told = f"{len(cells.mixes)} different rates of {label(task)} become {len(fewer.mixes)}"
+    work.alter(task, told, f"there are codes for {room} zones; {CAUTION}")
+    for line in averaging_errors(cells, fewer, "in classes"):
+        work.approximate(task, line)
+    return fewer
 
 
 def _to_polygons(work: Work, task: Element, cells: CellMap, gone: set[str], *, single: bool) -> None:
@@ -106,7 +124,7 @@ def _coarser(work: Work, receiver: Receiver, task: Element, cells: CellMap, *, a
         raise TargetError(f"the grid of {task.id} cannot be made smaller", why=why, remedy="Make the map again")
     told = f"{old.columns} x {old.rows} cells of {label(task)} become {new.columns} x {new.rows} larger ones"
     work.alter(task, told, f"{receiver.name} takes no more; {CAUTION}")
-    for line in averaging_errors(cells, larger) if averages else zone_errors(cells, larger):
+    for line in averaging_errors(cells, larger, "in larger cells") if averages else zone_errors(cells, larger):
         work.approximate(task, line)
     return larger
 
