@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import numpy as np
 import pytest
 import shapely
+from geographiclib.geodesic import Geodesic
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -21,6 +23,8 @@ from taskdata.isoxml.read import read_document
 from taskdata.isoxml.receivers import receiver_of
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.model.receiver import Receiver
+from taskdata.model.shapes import Area
+from taskdata.model.tasks import Grid
 from tests import samples
 from tests.adapt.sets import errors, made, whats, written
 from tests.generate import FileSetContent, file_sets
@@ -213,3 +217,53 @@ def test_a_terminal_takes_its_own_set_as_it_is() -> None:
     result, ledger = to_receiver(document, receiver_of(document, to_dataset(document)))
     assert ledger == []
     assert sorted(result.others) == sorted(document.others)
+
+
+@pytest.mark.parametrize("zone", ['<TZN A="1">{}</TZN>', '<TZN A="1">{}<PDV A="0006" B="9"/></TZN>'])
+def test_polygons_without_rate_or_ground_are_left_out(zone: str) -> None:
+    points = '<PNT A="2" C="54.3" D="7"/>' * (1 if "PDV" in zone else 4)
+    polygon = f'<PLN A="2"><LSG A="1">{points}</LSG></PLN>'
+    document = made(4, f'<TSK A="TSK1" G="1">{zone.format(polygon)}</TSK>')
+    result, ledger = to_receiver(document, Receiver({SHAPES: False}))
+    assert left(result, Receiver({SHAPES: False})) == []
+    assert "TSK1: polygons of the zone 1" in whats(ledger)
+
+
+@pytest.mark.parametrize("path", [samples.OFFICE, samples.OLDER], ids=lambda path: path.parent.name)
+def test_the_areas_that_the_ledger_names_are_true(path: Path) -> None:
+    """Polygons by geographiclib before; cells that say the rate of the zone, each by geographiclib, after."""
+    document = read_document(path)
+    result, ledger = to_receiver(document, Receiver({SHAPES: False, VALUES: False}))
+    told = [loss for loss in ledger if " becomes cells: " in loss.what]
+    assert told
+    before, after = ({task.id: task for task in to_dataset(side).tasks} for side in (document, written(result)))
+    for loss in told:
+        task, done = before[loss.element or ""], after[loss.element or ""]
+        zone = next(zone for zone in task.zones if f"zone {zone.code} becomes" in loss.what)
+        areas = re.findall(r"(\d+) m²", loss.what)
+        assert float(areas[0]) == pytest.approx(sum(map(ground, zone.areas)), abs=1)
+        grid = done.grid
+        assert grid is not None
+        rates = grid_values(written(result), task.id)
+        wanted = {(item.ddi, item.value) for item in zone.setpoints}
+        row = [cell_area(grid.min_lon, grid.min_lat + at * grid.cell_lat, grid) for at in range(grid.rows)]
+        cells = sum(row[at // grid.columns] for at, rate in enumerate(rates) if wanted <= set(rate))
+        assert float(areas[1]) == pytest.approx(cells, abs=1)
+
+
+def ground(area: Area) -> float:
+    rings = [(1, ring) for ring in area.exteriors] + [(-1, ring) for ring in area.interiors]
+    return sum(sign * size([tuple(point) for point in ring]) for sign, ring in rings)
+
+
+def cell_area(west: float, south: float, grid: Grid) -> float:
+    east, north = west + grid.cell_lon, south + grid.cell_lat
+    return size([(west, south), (east, south), (east, north), (west, north)])
+
+
+def size(ring: list[tuple[float, float]]) -> float:
+    """Return the geodesic area of a ring in m² by geographiclib."""
+    polygon = Geodesic.WGS84.Polygon()
+    for lon, lat in ring[:-1] if ring[0] == ring[-1] else ring:
+        polygon.AddPoint(lat, lon)
+    return abs(polygon.Compute()[2])

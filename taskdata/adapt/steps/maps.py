@@ -10,7 +10,7 @@ from taskdata.adapt.rastering import MOST_CELLS, is_too_coarse, rastered, shaped
 from taskdata.adapt.resampling import averaged, coarser
 from taskdata.adapt.steps.binary_points import expand
 from taskdata.adapt.work import Work, label
-from taskdata.adapt.zones import free_codes, grid_codes, named_codes, taken_codes
+from taskdata.adapt.zones import clear_polygons, free_codes, grid_codes, named_codes, taken_codes
 from taskdata.errors import TargetError
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model.grids import SETPOINTS, ZONE_CODES
@@ -107,6 +107,10 @@ def _classed(work: Work, task: Element, cells: CellMap, room: int) -> CellMap:
 
 def _to_polygons(work: Work, task: Element, cells: CellMap, gone: set[str], *, single: bool) -> None:
     kind = next(task.elements("GRD")).get("GridType")
+    north, east = cells.placement.edges()
+    if max(abs(north).max() / 90, abs(east).max() / 180) > 1:
+        why = "it reaches beyond 90 degrees north or south or 180 degrees east or west"
+        raise TargetError(f"the grid of {task.id} cannot become polygons", why=why, remedy="Correct where it lies")
     for code, area, before in write_polygons(work.document, task, cells, gone, single=single):
         work.approximate(task, f"zone {code} of the grid becomes polygons: {area_error(before, area)}")
     work.alter(task, f"grid of type {kind} of {label(task)} becomes zones with polygons")
@@ -131,6 +135,12 @@ def _coarser(work: Work, receiver: Receiver, task: Element, cells: CellMap, *, a
 
 def _from_polygons(work: Work, receiver: Receiver, task: Element, taken: set[int]) -> None:
     zones = [zone for zone in shaped_zones(task) if any(zone.zone.elements("PDV"))]
+    rated = {zone.zone for zone in zones}
+    for zone in task.elements("TZN"):
+        if zone not in rated and any(zone.elements("PLN")):
+            why = f"it has no rate or no outer ring, and {receiver.name} takes no polygons"
+            work.drop(task, f"polygons of the zone {zone.get('TreatmentZoneCode')}", why)
+            clear_polygons(zone)
     if not zones:
         return
     if not taken or any(task.elements("GRD")):
