@@ -84,6 +84,8 @@ def fitted(texts: Iterable[str], characters: str, longest: int | None, given: Co
     ValueError
         There is no room to keep them apart.
     """
+    if longest == 0 and any(texts := list(texts)):
+        raise ValueError("a name needs a character at least")
     wanted = {text: _cut(spelled(text, characters), longest) for text in dict.fromkeys(texts)}
     taken = {*given, *(text for text, short in wanted.items() if text == short)}
     for text, short in wanted.items():
@@ -101,8 +103,9 @@ def _numbered(text: str, taken: set[str], longest: int | None) -> str:
         number += 1
         end = f" {number}"
         if longest is not None and len(end) > longest:
-            raise ValueError(f"{len(taken) + 1} names have no room in {longest} characters")
-        short = _cut(text, None if longest is None else longest - len(end)) + end
+            room = "1 character" if longest == 1 else f"{longest} characters"
+            raise ValueError(f"{len(taken) + 1} names have no room in {room}")
+        short = (_cut(text, None if longest is None else longest - len(end)) + end).strip()
     return short
 
 
@@ -110,5 +113,6 @@ def _cut(text: str, longest: int | None) -> str:
     """Return a text cut to whole words, or within the last one where that would cost more than a third."""
     if longest is None or len(text) <= longest:
         return text
+    text = text.strip()
     words = text[: longest + 1].rpartition(" ")[0].rstrip()
     return words if 3 * len(words) >= 2 * longest else text[:longest].rstrip()

@@ -49,7 +49,10 @@ def _sticks(sticks: Sequence[Stick]) -> list[Line]:
     """Name each stick with what stands on it."""
     if not sticks:
         return []
-    lines = wrapped(f"The terminal does not take it at once: {len(sticks)} sticks, each with what it needs.", hanging=2)
+    told = (
+        f"The terminal does not take it at once: {len(sticks)} sticks, each with what it needs. Put the folder TASKDATA"
+    )
+    lines = wrapped(f"{told} of each onto a stick of its own.", hanging=2)
     for stick in sticks:
         lines += wrapped(f"{stick.target}: {_counts(stick.written)}.", 2, hanging=2)
     return lines

@@ -173,6 +173,15 @@ def test_names_fit_and_different_ones_stay_different(texts: list[str], character
     assert all(longest is None or len(name) <= longest for name in names.values())
 
 
+def test_a_short_name_is_never_empty_and_no_blank_leads_it() -> None:
+    assert fitted(["   xy", "a  b", "a"], "any", 3) == {"   xy": "xy", "a  b": "a 2", "a": "a"}
+    assert fitted(["Feld", "Felder", "FELD"], "any", 2) == {"Feld": "Fe", "Felder": "2", "FELD": "FE"}
+    assert fitted(["", "ab"], "ascii", 1) == {"": "", "ab": "a"}
+    for longest, texts in ((0, ["a"]), (1, ["ab", "ac"])):
+        with pytest.raises(ValueError, match="character"):
+            fitted(texts, "any", longest)
+
+
 def test_letters_are_spelled_as_people_spell_them() -> None:
     """German by DIN 5007-2 and the passport rule (ICAO Doc 9303, part 3, section 6 A)."""
     assert spelled("Größe Ährenbrook Übel", "ascii") == "Groesse Aehrenbrook Uebel"

@@ -191,6 +191,7 @@ def test_sticks_in_an_archive_are_those_in_a_folder(tmp_path: Path) -> None:
     two = convert(samples.MACHINE, tmp_path / "s.zip", receiver=receiver, verify=True)
     assert [item.fields for item in one.sticks] == [item.fields for item in two.sticks]
     assert [item.written["logs"] for item in one.sticks] == [1, 2]
+    assert not (tmp_path / "s" / "stick1" / "TASKDATA" / "TLG00003.BIN").exists()
     with zipfile.ZipFile(tmp_path / "s.zip") as archive:
         archive.extractall(tmp_path / "z")
     names = sorted(item.relative_to(tmp_path / "z") for item in (tmp_path / "z").rglob("*"))
@@ -206,3 +207,10 @@ def test_merging_the_folders_of_the_sticks_gives_the_set_back(tmp_path: Path) ->
     found = compare(samples.OFFICE, tmp_path / "m").differences
     signed = {"ManagementSoftwareManufacturer of the set", "ManagementSoftwareVersion of the set"}
     assert {item.what for item in found} <= signed | {"FileLength of AttachedFile LINKLIST.XML"}
+
+
+def test_an_external_file_goes_where_its_content_goes() -> None:
+    """In samples/office PFD00001.XML holds PFD3, and PDT00001.XML a product."""
+    _, sticks, _ = parted(read_document(samples.OFFICE), {"limits.fields": 2})
+    files = [{file.name for file in stick.document.xml_files if file.role == "external"} for stick in sticks]
+    assert files == [{"PDT00001.XML"}, {"PDT00001.XML"}, {"PDT00001.XML", "PFD00001.XML"}]

@@ -96,3 +96,21 @@ def test_of_very_many_losses_for_one_reason_the_rest_is_counted() -> None:
     assert text.count("CHANGED  file name") == 20
     assert "CHANGED  980 more for the same reason: names are capitals." in text
     assert "DROPPED  the task" in text
+
+
+@dataclass(frozen=True)
+class Part:
+    target: str
+    written: dict[str, int]
+    fields: tuple[str, ...]
+    tasks: tuple[str, ...] = ()
+
+
+def test_each_of_several_sticks_is_named() -> None:
+    parts = (Part("out/stick1", {"fields": 1, "tasks": 0}, ("PFD1",)), Part("out/stick2", {"fields": 1}, ("PFD2",)))
+    text = plain(convert_text(done(sticks=parts)))
+    assert "2 sticks" in text
+    assert "  out/stick1: fields 1.\n" in text
+    document = convert_document(done(sticks=parts))
+    assert document["sticks"][1] == {"target": "out/stick2", "written": {"fields": 1}, "fields": ["PFD2"], "tasks": []}
+    assert "sticks" not in convert_document(done())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from taskdata.adapt.letters import fitted
-from taskdata.adapt.work import Work
+from taskdata.adapt.work import Work, spaced
 from taskdata.errors import TargetError
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
@@ -33,11 +33,13 @@ def fit_names(work: Work, receiver: Receiver) -> None:
         try:
             names = fitted((owner.attributes[key] for owner in owners), characters, most)
         except ValueError as error:
-            raise TargetError(f"{receiver.name} takes no such names", why=f"{fact.name}: {error}") from None
+            raise TargetError(f"{receiver.name} takes no such names", why=f"{spaced(fact.name)}: {error}") from None
         for owner in owners:
             before = owner.attributes[key]
             if names[before] != before:
                 owner.attributes[key] = names[before]
                 work.alter(
-                    owner, f"{fact.name} {before!r} becomes {names[before]!r}", f"{receiver.name} shows no other"
+                    owner,
+                    f"{spaced(fact.name)} {before!r} becomes {names[before]!r}",
+                    f"{receiver.name} shows no other",
                 )

@@ -56,6 +56,11 @@ class Belonging:
                 stack += self._needs_of(thing)
         return frozenset(found)
 
+    def carriers(self) -> Members:
+        """Return what only carries things, and stands where they stand: references to files, the link list."""
+        needed = {item for thing in self.things for item in self._needs_of(thing)}
+        return frozenset(item for item in needed if item.tag in {"XFR", "AFE"})
+
     def files_of(self, thing: Element) -> frozenset[str]:
         """Return the names, in capitals, of all files that a thing names."""
         if thing not in self._named:

@@ -67,8 +67,9 @@ class Packing:
         """
         for unit in self._units():
             self._put(unit)
+        carriers = self.belonging.carriers()
         for thing in self.belonging.things:
-            if thing.tag not in {"PFD", "TSK"}:
+            if thing.tag not in {"PFD", "TSK"} and thing not in carriers:
                 self._spread(Unit(thing, self.belonging.closure([thing])))
         return self.loads
 
