@@ -110,6 +110,8 @@ def _cells(one: Element, two: Element, sides: tuple[Side, Side], thing: str) -> 
     if cells[0] is None or cells[1] is None or cells[0].shape != cells[1].shape:
         return []
     other = cells[0] != cells[1]
+    if not other.any():  # what follows the last cell differs
+        return []
     per_cell = other.any(axis=2) if other.ndim == 3 else other
     row, column = (int(at) for at in np.argwhere(per_cell)[0])
     count, of = int(per_cell.sum()), per_cell.size

@@ -38,10 +38,15 @@ def attribute_differences(one: Element, two: Element, pairs: Pairs) -> Iterator[
         before, after = one.attributes.get(letter), two.attributes.get(letter)
         if letter in passed or (letter not in named and _same(_fact(fact, letter), before, after)):
             continue
-        if letter in named and before is not None and after is not None and pairs.same_thing(before, after):
+        if (
+            letter in named
+            and before is not None
+            and after is not None
+            and pairs.meant_in_first(before) == pairs.meant_in_second(after)
+        ):
             continue
         thing, name = spoken(one), attribute_name(one, letter)
-        what = f"{name} of {thing}" + (", another thing of that number" if before == after else "")
+        what = f"{name} of {thing}" + (", which is another thing there or none" if before == after else "")
         number = one.tag in BINARY and name == "Filename"
         aspect = Aspect.RENUMBERED if letter == own or (number and before and after) else Aspect.OWN
         ids = one.nearest_id(), two.nearest_id()

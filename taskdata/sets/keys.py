@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from functools import cache
 
 from taskdata.isoxml.element import Element
@@ -35,6 +35,8 @@ _WEAK_KEYS = {
 """What several brothers may have in common, and yet tells more than their order."""
 
 Ids = Mapping[str, str]
+Referred = Callable[[str], Hashable]
+"""What a reference means, in words that are the same in both sets where it means the same thing."""
 
 
 def own_name(element: Element) -> str:
@@ -43,39 +45,39 @@ def own_name(element: Element) -> str:
     return " ".join(element.get(name) or "" for name in names)
 
 
-def id_and_name(element: Element, _: Ids) -> Hashable:
+def id_and_name(element: Element, _: Referred) -> Hashable:
     """Return identifier and name, None where one is missing."""
     identifier, name = element.id, name_of(element)
     return (identifier, name) if identifier is not None and name else None
 
 
-def own_key(element: Element, ids: Ids) -> Hashable:
+def own_key(element: Element, referred: Referred) -> Hashable:
     """Return what tells an element from its siblings, references carried over to the other set."""
-    return _texts(element, OWN_KEYS.get(element.tag), ids)
+    return _texts(element, OWN_KEYS.get(element.tag), referred)
 
 
-def weak_key(element: Element, ids: Ids) -> Hashable:
+def weak_key(element: Element, referred: Referred) -> Hashable:
     """Return what an element shares with few of its siblings."""
-    return _texts(element, _WEAK_KEYS.get(element.tag), ids)
+    return _texts(element, _WEAK_KEYS.get(element.tag), referred)
 
 
-def id_and_content(element: Element, ids: Ids) -> Hashable:
+def id_and_content(element: Element, referred: Referred) -> Hashable:
     """Return identifier and all attributes."""
-    return None if element.id is None else (element.id, said(element, ids))
+    return None if element.id is None else (element.id, said(element, referred))
 
 
-def content(element: Element, ids: Ids) -> Hashable:
+def content(element: Element, referred: Referred) -> Hashable:
     """Return all attributes but the identifier, and the points that stand in the element and below."""
-    return said(element, ids), tuple(item.coordinates().tobytes() for item in element.walk() if item.tag == "LSG")
+    return said(element, referred), tuple(item.coordinates().tobytes() for item in element.walk() if item.tag == "LSG")
 
 
-def said(element: Element, ids: Ids) -> Hashable:
+def said(element: Element, referred: Referred) -> Hashable:
     """Return all attributes but the identifier, references carried over to the other set."""
     fact = elements().get(element.tag)
     own, named = (fact.id_letter if fact is not None else None), references(element.tag)
     return tuple(
         sorted(
-            (name, ids.get(text, text) if name in named else text)
+            (name, referred(text) if name in named else text)
             for name, text in element.attributes.items()
             if name != own
         )
@@ -90,10 +92,11 @@ def references(tag: str) -> frozenset[str]:
     return frozenset(key for key, item in facts if item.type == "xs:IDREF")
 
 
-def _texts(element: Element, names: tuple[str, ...] | None, ids: Ids) -> Hashable:
+def _texts(element: Element, names: tuple[str, ...] | None, referred: Referred) -> Hashable:
     if names is None:
         return None
     named = references(element.tag)
     texts = [(key, element.attributes.get(key) or "") for key in (letter(element.tag, name) for name in names)]
-    found = tuple(ids.get(text, text) if key in named else text for key, text in texts)
-    return found if any(found) else None
+    if not any(text for _, text in texts):
+        return None
+    return tuple(referred(text) if key in named else text for key, text in texts)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.isoxml.element import Element
-from taskdata.model.tasks import Log, LogRecords
+from taskdata.model.tasks import Logged, LogRecords
 from taskdata.sets.differences import Difference, DifferenceKind, Value
 from taskdata.sets.side import Side
 
@@ -32,7 +33,8 @@ def log_differences(one: Element, two: Element, first: Side, second: Side, thing
         count = int(changed.sum())
         when = "" if np.isnat(records[0].time[at]) else f" at {np.datetime_as_string(records[0].time[at], unit='s')}"
         words = f"record {at + 1}{when}" if count == 1 else f"{count} records, the first is record {at + 1}{when}"
-        name, before, after = _first_change(logs[0], (records[0], records[1]), at)
+        quantities = max(logs[0].quantities, logs[1].quantities, key=len)
+        name, before, after = _first_change(quantities, (records[0], records[1]), at)
         what = f"{name} in {words} of {thing}"
         found.append(Difference(DifferenceKind.CHANGED, a, b, what, before, after, thing=thing))
     return found
@@ -69,7 +71,9 @@ def _unlike(one: NDArray[Any] | None, two: NDArray[Any] | None, count: int) -> N
     return np.asarray(~same)
 
 
-def _first_change(log: Log, pair: tuple[LogRecords, LogRecords], at: int) -> tuple[str, Value, Value]:
+def _first_change(
+    quantities: Sequence[Logged], pair: tuple[LogRecords, LogRecords], at: int
+) -> tuple[str, Value, Value]:
     """Return what differs in a record, what it was and what it is."""
     one, two = pair
     for name, words in _COLUMNS.items():
@@ -86,7 +90,7 @@ def _first_change(log: Log, pair: tuple[LogRecords, LogRecords], at: int) -> tup
     index = next((key for key in {**values[0], **values[1]} if values[0].get(key) != values[1].get(key)), None)
     if index is None:
         return "order of values", None, None
-    quantity = log.quantities[index]
+    quantity = quantities[index]
     part = f" of {quantity.part}" if quantity.part else ""
     name = f"{quantity.name or 'value'} (DDI {quantity.ddi}){part}"
     return name, values[0].get(index), values[1].get(index)

@@ -61,11 +61,13 @@ class Pairs:
     renumbered: bool = False
     found: set[str] = field(default_factory=set)
 
-    def same_thing(self, before: str, after: str) -> bool:
-        """Tell whether a reference in the first and one in the second set name the same thing."""
-        if before in self.ids or after in self.found:
-            return self.ids.get(before) == after
-        return before == after
+    def meant_in_first(self, text: str) -> tuple[bool, str]:
+        """Return what a reference in the first set means: a thing that both have, or only a number."""
+        return (True, self.ids[text]) if text in self.ids else (False, text)
+
+    def meant_in_second(self, text: str) -> tuple[bool, str]:
+        """Return what a reference in the second set means, in the same words."""
+        return text in self.found, text
 
 
 def pair(first: Side, second: Side) -> Pairs:
@@ -118,14 +120,14 @@ class _Matcher:
 
     def _steps(self) -> Iterator[tuple[_Key, _Key, _Fits | None]]:
         """Yield step by step the keys of an element in the first and in the second set, and a condition."""
-        ids = self.pairs.ids
+        here, there = self.pairs.meant_in_first, self.pairs.meant_in_second
         yield self.first.link, self.second.link, None
-        yield _one(keys.id_and_name, ids), _one(keys.id_and_name, {}), self._not_apart
-        yield _one(keys.own_key, ids), _one(keys.own_key, {}), None
-        yield _one(keys.id_and_content, ids), _one(keys.id_and_content, {}), self._not_apart
+        yield _one(keys.id_and_name, here), _one(keys.id_and_name, there), self._not_apart
+        yield _one(keys.own_key, here), _one(keys.own_key, there), None
+        yield _one(keys.id_and_content, here), _one(keys.id_and_content, there), self._not_apart
         yield _one(_name, self.first), _one(_name, self.second), None
-        yield _one(keys.content, ids), _one(keys.content, {}), None
-        yield _one(keys.weak_key, ids), _one(keys.weak_key, {}), None
+        yield _one(keys.content, here), _one(keys.content, there), None
+        yield _one(keys.weak_key, here), _one(keys.weak_key, there), None
         yield self.first.digests, self.second.digests, None
 
     def _children(self, one: Element, two: Element) -> None:

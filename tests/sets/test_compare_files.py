@@ -135,6 +135,21 @@ def test_cells_of_a_grid(tmp_path: Path) -> None:
     assert "2 of 270 cells" in item.what
 
 
+def test_what_follows_the_last_cell_or_record(tmp_path: Path) -> None:
+    after = changed(tmp_path / "grid", "GRD00001.BIN", lambda content: content.extend(b"12"), samples.OFFICE)
+    assert (only(samples.OFFICE, after).before, only(samples.OFFICE, after).after) == (270, 272)
+    after = changed(tmp_path / "log", "TLG00001.BIN", lambda content: content.extend(b"12"))
+    assert (only(samples.MACHINE, after).before, only(samples.MACHINE, after).after) == (380668, 380670)
+
+
+def test_a_value_that_only_one_header_lists(tmp_path: Path) -> None:
+    last = '<DLV A="018D" B="" C="DET101" />'
+    shorter = reworded(tmp_path, "TLG00001.XML", last, "", samples.MACHINE)
+    for pair in ((samples.MACHINE, shorter), (shorter, samples.MACHINE)):
+        told = [item.what for item in api.compare(*pair).differences]
+        assert told == ["header of log TLG00001 of TSK1"]
+
+
 def test_bytes_of_an_attached_file(tmp_path: Path) -> None:
     def change(content: bytearray) -> None:
         content[3] ^= 1
