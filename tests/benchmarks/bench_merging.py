@@ -15,7 +15,7 @@ import numpy as np
 from taskdata import api
 from tests.benchmarks.measure import apart, show
 
-SIZES = (33_000, 130_000)
+SIZES = (16_000, 64_000)
 ROUNDS = 3
 ELEMENTS_OF_A_FIELD = 22
 POINTS = 24

@@ -161,3 +161,24 @@ def test_an_external_file_that_is_named_twice_stands_in_the_result_once(tmp_path
     one = handmade(tmp_path / "1", '<XFR A="CTR00001" B="1"/><XFR A="CTR00001" B="1"/>', files=files)
     two = handmade(tmp_path / "2", '<WKR A="WKR1" B="Quendelhain"/>')
     assert counts(merged(one, two).document) == {"CTR": 1, "WKR": 1}
+
+
+def test_a_file_that_two_sources_hold_is_told_under_its_new_name_for_both(tmp_path: Path) -> None:
+    body = '<AFE A="PHOTO01.JPG" B="1" C="9521234000006" D="128"/>{}'
+    folders = [
+        handmade(tmp_path / f"{at}", body.format(more), files={"PHOTO01.JPG": content})
+        for at, (more, content) in enumerate(
+            [('<WKR A="WKR1" B="A"/><WKR A="WKR2" B="B"/>', b"x"), ("", b"y"), ("", b"y")]
+        )
+    ]
+    renumbered = merged(*folders).renumbered
+    assert [renumbered[str(folder)] for folder in folders] == [{}, *([{"PHOTO01.JPG": "PHOTO02.JPG"}] * 2)]
+
+
+def test_a_log_that_one_set_refers_to_and_another_only_holds_stands_in_the_result_once(tmp_path: Path) -> None:
+    work = reading(tmp_path / "1", stop="09:00:00", amount=1, records=4)
+    files = {"TLG00001.BIN": log(4)}
+    fuller = handmade(tmp_path / "2", "".join(f'<WKR A="WKR{at}" B="W{at}"/>' for at in range(1, 40)), files=files)
+    result = merged(fuller, work)
+    assert [name for name in result.document.others if name.startswith("TLG")] == ["TLG00001.BIN"]
+    assert result.journal == ()

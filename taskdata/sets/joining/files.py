@@ -6,7 +6,6 @@ from dataclasses import replace
 
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.facts import letter
 from taskdata.isoxml.read import LINK_LIST
 from taskdata.sets.joining.building import Builder
 from taskdata.sets.joining.numbering import Numbering
@@ -35,7 +34,9 @@ class Files:
         self.numbers = numbers
         self.journal: list[Decision] = []
         self.grown = False
-        self._placed: set[tuple[str, str]] = set()
+        self._placed: dict[tuple[str, str], str] = {}
+        self._from: dict[tuple[str, str], int] = {}
+        self._names: dict[str, str] = {}
 
     def place(self) -> None:
         """Put in what the result refers to, and what nobody refers to but lies there."""
@@ -52,13 +53,27 @@ class Files:
                     self._header(index, name)
         for source in self.sources:
             self._strangers(source)
+            self._note_names(source)
+
+    def _note_names(self, source: Source) -> None:
+        """Enter under which names the files stand that other sources hold too, under other names."""
+        for tag in (*BINARY, "AFE"):
+            for element in source.document.by_tag.get(tag, ()):
+                name, ending = _file_name(element), "" if tag == "AFE" else ".BIN"
+                old, mark = f"{name}{ending}".upper(), source.digest(name + ending)
+                new = self._placed.get((old, mark)) or self._names.get(mark)
+                if new is not None and new != old:
+                    self.numbers.note_file(source.index, name, new.removesuffix(ending))
 
     def _copy(self, index: int, old: str, new: str) -> None:
         blob = self.sources[index].file(old)
         if blob is not None:
             same = old.upper() == new.upper()
             self.document.others[new.upper()] = blob if same else replace(blob, name=new.upper())
-            self._placed.add((old.upper(), self.sources[index].digest(old)))
+            mark = self.sources[index].digest(old)
+            self._placed.setdefault((old.upper(), mark), new.upper())
+            self._from.setdefault((old.upper(), mark), index)
+            self._names.setdefault(mark, new.upper())
 
     def _header(self, index: int, name: str) -> None:
         new = self.numbers.file(index, name)
@@ -93,7 +108,7 @@ class Files:
             mark = (key.upper(), source.digest(key))
             holders = [item for item in self.sources if item.digest(key) == mark[1]]
             self.grown |= len(holders) < len(self.sources)
-            if holders[0] is not source and mark in self._placed:
+            if self._from.get(mark, source.index) != source.index:
                 continue
             blob = source.document.others[key]
             new = self._unused(source.index, key)
@@ -102,7 +117,7 @@ class Files:
                 self.journal.append(Decision(DecisionKind.RENAMED, None, told, KEPT_BOTH, new, (blob.name,)))
                 blob = replace(blob, name=new)
             self.document.others[new] = blob
-            self._placed.add(mark)
+            self._placed[mark], self._from[mark] = new, source.index
 
     def _unused(self, index: int, key: str) -> str:
         """Return a name that no file of the result has: its own where that is free."""
@@ -113,10 +128,13 @@ class Files:
 def _referred(source: Source) -> set[str]:
     """Names of all files that a source refers to, in capitals."""
     found = set()
-    for tag in BINARY:
+    for tag in (*BINARY, "AFE"):
         for element in source.document.by_tag.get(tag, ()):
-            name = element.attributes.get(letter(tag, "Filename"), "")
-            found |= {f"{name}.BIN".upper(), f"{name}.XML".upper()}
-    for element in source.document.by_tag.get("AFE", ()):
-        found.add((element.get("FilenameWithExtension") or "").upper())
+            name = _file_name(element).upper()
+            found |= {name} if tag == "AFE" else {f"{name}.BIN", f"{name}.XML"}
     return found
+
+
+def _file_name(element: Element) -> str:
+    """Return the name of the file that an element names, of binary files without its ending; empty without one."""
+    return element.get("FilenameWithExtension" if element.tag == "AFE" else "Filename") or ""

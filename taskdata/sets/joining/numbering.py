@@ -93,6 +93,10 @@ class Numbering:
             self._note(index, name, found)
         return self._files[key]
 
+    def note_file(self, index: int, name: str, found: str) -> None:
+        """Enter under which name a file of a source stands in the result, where another source brought it."""
+        self._note(index, name, found)
+
     def another_file(self, index: int, name: str) -> str:
         """Return a name that no file of a source has, for one that nothing refers to and whose name is taken."""
         found = self._free_file(name.upper())
