@@ -182,3 +182,23 @@ def test_a_log_that_one_set_refers_to_and_another_only_holds_stands_in_the_resul
     result = merged(fuller, work)
     assert [name for name in result.document.others if name.startswith("TLG")] == ["TLG00001.BIN"]
     assert result.journal == ()
+
+
+def test_a_stick_that_is_merged_again_brings_nothing_new(tmp_path: Path) -> None:
+    """Its tasks have other numbers in the season by now; their logs, or when their work began, tell them."""
+    time = '<TIM A="2024-05-{}T08:00:00" D="4"/>'
+    body = '{}<PFD A="PFD1" C="Kuhle" D="0"/><TSK A="TSK-1" B="Kalken" E="PFD1" G="4">{}{}</TSK>'
+    bare = '<TSK A="TSK-2" B="Walzen" E="PFD1" G="4">{}</TSK>'
+    sticks = []
+    for day, machine in (("11", "F00111"), ("12", "F00112")):
+        described = device(LABEL).replace("F00111", machine)
+        files = {"TLG00001.XML": HEADER.encode(), "TLG00001.BIN": log(4 if day == "11" else 7)[int(day) :]}
+        text = body.format(described, time.format(day), '<TLG A="TLG00001"/>') + bare.format(time.format(day))
+        sticks.append(handmade(tmp_path / day, text, files=files))
+    season = merged(*sticks).document
+    assert counts(season)["TSK"] == 4
+    write_folder(season, tmp_path / "season")
+    for stick in sticks:
+        again = merged(tmp_path / "season", stick)
+        assert counts(again.document) == counts(season)
+        assert again.document.others.keys() == season.others.keys()

@@ -75,7 +75,7 @@ def order(thing: Thing, sources: list[Source], *, task: bool) -> list[int]:
     sizes = {index: _size(sources[index], element) for index, element in thing.members.items()}
 
     def key(index: int) -> tuple[float, int, bool, int]:
-        from_office = sources[index].document.origin == "FMIS"
+        from_office = sources[index].document.origin == "FMIS" and thing.members[index].tag != "TLG"
         return -latest(thing.members[index]), -sizes[index], from_office, index
 
     return sorted(indices, key=key)

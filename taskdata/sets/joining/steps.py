@@ -88,6 +88,7 @@ class Steps:
         elif tag == "DET":
             yield Step(How.KEY, lambda _, item: [item.get("DeviceElementObjectId")])
         elif tag == "TSK":
+            yield Step(How.VALUES, self._work.done, self._work.same_work)
             yield Step(How.PLAN, self._work.task, self._work.same_task)
         elif tag == "TIM":
             yield Step(How.KEY, self._work.time, self._work.same_time)

@@ -21,6 +21,12 @@ ALLOCATIONS = {"WAN", "DAN", "PAN", "CAN", "CAT", "GAN", "GST"}
 SEASONS_APART_S = 180 * 86400.0
 """Tasks of one number and name whose records lie farther apart than half a year are tasks of two seasons."""
 
+PLANNED = "1"
+"""Type of a time that was planned and not worked."""
+
+_BEGINNING = 16
+"""Bytes of a log that tell it from most others: the time of its first record and where it was."""
+
 _OWNERS = ("PartfieldIdRef", "CustomerIdRef", "FarmIdRef")
 _GROWING = {"TIM": ("Stop", "Duration"), "ASP": ("Stop", "Duration"), "PAN": ("QuantityValue",)}
 """What changes while a record goes on."""
@@ -32,6 +38,33 @@ class Work:
     def __init__(self, sources: list[Source], contents: Contents) -> None:
         self.sources = sources
         self.contents = contents
+
+    def done(self, index: int, item: Element) -> list[Hashable]:
+        """Return how the logs of a task begin; of one without logs its name, its field, and when its work began.
+
+        Another program may have given the task another number since.
+        """
+        logs = [
+            (self.contents.header(index, log.get("Filename") or ""), start)
+            for log in item.elements("TLG")
+            if len(start := self._start(index, log)) == _BEGINNING
+        ]
+        if logs:
+            return [*logs]
+        texts = self._texts(index, item, ("TaskDesignator", "PartfieldIdRef"))
+        work = [time for time in item.elements("TIM") if time.get("Start") and time.get("Type") != PLANNED]
+        return [(*texts, time.get("Start"), time.get("Type")) for time in work[:1] if all(texts)]
+
+    def same_work(self, one: Member, two: Member) -> bool:
+        """Tell whether two tasks have a log in common, or without logs their first record of work."""
+        logs = [[(index, log) for log in item.elements("TLG")] for index, item in (one, two)]
+        if all(logs):
+            return any(self._log_like(left, right) for left in logs[0] for right in logs[1])
+        times = [
+            [(index, time) for time in item.elements("TIM") if time.get("Type") != PLANNED]
+            for index, item in (one, two)
+        ]
+        return not any(logs) and all(times) and self.same_time(times[0][0], times[1][0])
 
     def task(self, index: int, item: Element) -> list[Hashable]:
         """Return identifier and name of a task; of one without a name its field."""
@@ -97,6 +130,23 @@ class Work:
                 if chunk != right.read(len(chunk)):
                     return False
         return True
+
+    def _log_like(self, one: Member, two: Member) -> bool:
+        """Tell whether two logs have one header, and one is the beginning of the other, whatever their names."""
+        headers = {self.contents.header(index, log.get("Filename") or "") for index, log in (one, two)}
+        return (
+            len(headers) == 1
+            and min(len(self._start(*log)) for log in (one, two)) == _BEGINNING
+            and self.longer(one, two)
+        )
+
+    def _start(self, index: int, log: Element) -> bytes:
+        """Return the first bytes of a log."""
+        blob = self.sources[index].file(f"{log.get('Filename')}.BIN")
+        if blob is None:
+            return b""
+        with blob.opener() as stream:
+            return stream.read(_BEGINNING)
 
     def _begin_alike(self, one: Member, two: Member) -> bool:
         """Tell whether the first record of time of two tasks is one, or without such their first log."""
