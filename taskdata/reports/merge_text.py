@@ -51,8 +51,13 @@ def _journal(result: Merging) -> Iterator[Line]:
 
 def _sentence(item: Decision) -> str:
     if item.kind is DecisionKind.CONFLICT:
-        kept = "nothing" if item.kept is None else repr(item.kept)
-        return f"{item.what}: {kept} kept, not {', '.join(map(repr, item.dropped))}; {item.why}."
+        kept = "nothing" if item.kept is None else _told(item.kept)
+        return f"{item.what}: {kept} kept, not {', '.join(map(_told, item.dropped))}; {item.why}."
     if item.kind is DecisionKind.RENAMED:
         return f"{item.what} became {item.kept}: {item.why}."
     return f"{item.what}: {item.kept}; {', '.join(item.dropped)}; {item.why}."
+
+
+def _told(text: str) -> str:
+    """Return a value in quotes; which source is meant stands without."""
+    return text if text.startswith("as in ") else repr(text)

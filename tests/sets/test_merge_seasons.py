@@ -6,13 +6,14 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
+from geographiclib.geodesic import Geodesic
 
 from taskdata import api
 from taskdata.findings import Severity
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.write import write_folder
-from tests.sets.handmade import HEADER, OFFICE, device, handmade, log, merged
+from tests.sets.handmade import HEADER, MACHINE, OFFICE, device, handmade, log, merged
 
 LABEL, OTHER_LABEL = "01020304050607", "01020304050608"
 
@@ -202,3 +203,26 @@ def test_a_stick_that_is_merged_again_brings_nothing_new(tmp_path: Path) -> None
         again = merged(tmp_path / "season", stick)
         assert counts(again.document) == counts(season)
         assert again.document.others.keys() == season.others.keys()
+
+
+def test_two_outlines_of_one_field_are_told_with_their_areas(tmp_path: Path) -> None:
+    """Areas by GeographicLib, which is independent of the program."""
+    ring = (
+        '<PNT A="2" C="{0}" D="7"/><PNT A="2" C="{0}" D="7.01"/><PNT A="2" C="{1}" D="7.01"/><PNT A="2" C="{1}" D="7"/>'
+    )
+    folders = []
+    for name, north in (("1", 54.305), ("2", 54.3045)):
+        points = ring.format(54.3, north) + '<PNT A="2" C="54.3" D="7"/>'
+        body = f'<PFD A="PFD1" C="Kuhle" D="0"><PLN A="1"><LSG A="1">{points}</LSG></PLN></PFD>'
+        folders.append(handmade(tmp_path / name, body, root=OFFICE if name == "1" else MACHINE))
+    (outline,) = [item for item in merged(*folders).journal if item.kind == "conflict"]
+    expected = [_karney(54.3, north) for north in (54.305, 54.3045)]
+    assert outline.kept == f"as in {folders[0]} ({expected[0]:.2f} ha)"
+    assert outline.dropped == (f"as in {folders[1]} ({expected[1]:.2f} ha)",)
+
+
+def _karney(south: float, north: float) -> float:
+    polygon = Geodesic.WGS84.Polygon()
+    for latitude, longitude in ((south, 7.0), (south, 7.01), (north, 7.01), (north, 7.0)):
+        polygon.AddPoint(latitude, longitude)
+    return abs(polygon.Compute()[2]) / 10_000.0

@@ -19,6 +19,7 @@ from taskdata.sets.joining.choosing import (
 )
 from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.numbering import Numbering
+from taskdata.sets.joining.places import hectares
 from taskdata.sets.joining.recognise import CONTAINERS
 from taskdata.sets.joining.records import Decision, DecisionKind, Recognised
 from taskdata.sets.joining.sources import Source
@@ -128,10 +129,18 @@ class Builder:
         if others:
             first = thing.members[chosen]
             what = f"{_WHOLE.get(first.tag, 'content')} of {self._spoken(thing, first)}"
-            words = dict.fromkeys(f"as in {self.sources[index].name}" for index in (chosen, *others))
+            words = dict.fromkeys(self._as_in(index, thing.members[index]) for index in (chosen, *others))
             word, *dropped = words
             self._decide(first, what, rule_for(first.tag, task=task), word, dropped)
         return chosen
+
+    def _as_in(self, index: int, element: Element) -> str:
+        """Return what a source holds, with its size where that helps to choose."""
+        source = self.sources[index]
+        shape = source.side.outlines.get(element) if element.tag == "PFD" else None
+        blob = source.document.binary(element.get("Filename") or "") if element.tag == "TLG" else None
+        size = "" if shape is None else f" ({hectares(shape):.2f} ha)"
+        return f"as in {source.name}{size if blob is None else f' ({blob.size} bytes)'}"
 
     def _whole(self, element: Element, index: int) -> tuple[object, ...]:
         """Return what of an element is taken whole, as something that compares; empty if there is none."""

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import shapely
 
+from taskdata.geometry.geodesy import polygon_area
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import letter
 from taskdata.model.shapes import Coordinates
@@ -46,6 +47,14 @@ def same_ground(here: Any | None, there: Any | None, *, named: bool) -> bool:
     if here is None or there is None or not shapely.intersects(here, there):
         return False
     return common_share(here, there) >= (SAME_OUTLINE_AND_NAME if named else SAME_OUTLINE)
+
+
+def hectares(outline: Any) -> float:
+    """Return the area of an outline, a valid geometry in degrees, on the ellipsoid."""
+    parts = [part for part in shapely.get_parts(outline) if part.geom_type == "Polygon"]
+    exteriors = [shapely.get_coordinates(part.exterior) for part in parts]
+    interiors = [shapely.get_coordinates(ring) for part in parts for ring in part.interiors]
+    return polygon_area(exteriors, interiors) / 10_000.0
 
 
 def _number(element: Element, side: str) -> float:
