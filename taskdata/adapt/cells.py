@@ -123,8 +123,13 @@ def of_values(placement: GridPlacement, values: NDArray[np.int32], setpoints: Se
 
 def values_of(cells: CellMap) -> NDArray[np.int64]:
     """Return the raw values of a map of setpoints that has a rate everywhere, (rows, columns, n)."""
+    return rates_of(cells)[cells.index]
+
+
+def rates_of(cells: CellMap) -> NDArray[np.int64]:
+    """Return the raw values of each mix of a map of setpoints, (mixes, n)."""
     rows = [[int(item.get("ProcessDataValue") or 0) for item in mix.setpoints] for mix in cells.mixes]
-    return np.array(rows, dtype=np.int64)[cells.index]
+    return np.array(rows, dtype=np.int64)
 
 
 def mix_of(zone: Element) -> Mix:

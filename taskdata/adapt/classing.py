@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.adapt.cells import CellMap, of_values, values_of
+from taskdata.adapt.cells import CellMap, of_values, rates_of
 from taskdata.adapt.resampling import is_rate_per_area
 from taskdata.geometry.arrays import Floats
 
@@ -26,30 +26,31 @@ def classed(cells: CellMap, most: int) -> CellMap | None:
     most : int
         How many mixes there is room for.
     """
-    values, setpoints = values_of(cells), cells.mixes[0].setpoints
-    areas = np.broadcast_to(cells.row_areas()[:, np.newaxis], cells.index.shape)
+    rates, setpoints = rates_of(cells), cells.mixes[0].setpoints
+    ground = np.repeat(cells.row_areas(), cells.placement.columns)
+    areas = np.bincount(cells.index.ravel(), ground, len(rates)).astype(np.float64)
     fewest, too_many, best = 0, most + 1, None
     while too_many - fewest > 1:
         classes = (fewest + too_many) // 2
         layers = [
             _means(layer, areas, classes) if is_rate_per_area(setpoint) else layer
-            for setpoint, layer in zip(setpoints, np.moveaxis(values, 2, 0), strict=True)
+            for setpoint, layer in zip(setpoints, rates.T, strict=True)
         ]
-        found = np.stack(layers, axis=2)
-        if len(np.unique(found.reshape(-1, len(setpoints)), axis=0)) <= most:
+        found = np.stack(layers, axis=1)
+        if len(np.unique(found, axis=0)) <= most:
             fewest, best = classes, found
         else:
             too_many = classes
-    if best is None or (np.abs(best - values) > MOST_CHANGE * np.abs(values)).any():
+    if best is None or (np.abs(best - rates) > MOST_CHANGE * np.abs(rates)).any():
         return None
-    return of_values(cells.placement, best.astype(np.int32), setpoints)
+    return of_values(cells.placement, best.astype(np.int32)[cells.index], setpoints)
 
 
 def _means(values: NDArray[np.int64], areas: Floats, classes: int) -> NDArray[np.int64]:
-    """Return for each cell the mean of its class, by area; 0 is a class of its own."""
+    """Return for each value the mean of its class, by area; 0 is a class of its own."""
     low, high = int(values.min()), int(values.max())
     number = np.where(values == 0, classes, (values - low) * classes // (high - low + 1))
-    whole = np.bincount(number.ravel(), areas.ravel(), minlength=classes + 1)
-    sums = np.bincount(number.ravel(), (areas * values).ravel(), minlength=classes + 1)
+    whole = np.bincount(number, areas, minlength=classes + 1)
+    sums = np.bincount(number, areas * values, minlength=classes + 1)
     means = np.divide(sums, whole, out=np.zeros_like(sums), where=whole > 0)
     return np.rint(means).astype(np.int64)[number]

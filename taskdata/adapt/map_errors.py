@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from taskdata.adapt.cells import CellMap, Mix, values_of
+from taskdata.adapt.cells import CellMap, Mix, rates_of, values_of
 from taskdata.adapt.resampling import is_rate_per_area, laid_over
 from taskdata.isoxml.dictionary import ddi_number
 from taskdata.isoxml.element import Element
@@ -42,8 +42,7 @@ def averaging_errors(old: CellMap, new: CellMap, how: str) -> Iterator[str]:
     ``how`` says what was done, such as ``in larger cells``.
     """
     before, after, area = values_of(old), values_of(new), old.row_areas()
-    now = np.array([[int(item.get("ProcessDataValue") or 0) for item in mix.setpoints] for mix in new.mixes])
-    there = now[laid_over(new, old)]
+    there = rates_of(new)[laid_over(new, old)]
     whole = area.sum() * old.placement.columns
     for at, setpoint in enumerate(old.mixes[0].setpoints):
         values = before[:, :, at]
