@@ -19,11 +19,18 @@ from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.multiplicity import Cover
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.raster import RasterCover
-from taskdata.geometry.ribbons import ribbons
+from taskdata.geometry.ribbons import Shapes, ribbons
+from taskdata.geometry.sweeps import Quads
 from taskdata.model.shapes import Area
 
 EARTH_M = 6_371_000.0
-_SIGMAS = 2.0
+FALLBACK_M = 0.25
+"""Cells of the raster that is counted on where polygons would take too long."""
+
+MOST_TIMES, MOST_CROSSINGS = 3.0, 5000.0
+"""How often ground is worked again on average, and that times the ribbons, from which polygons would take minutes."""
+
+_SIGMAS, _ROUGH_M, _FEW = 2.0, 2.0, 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,11 +73,29 @@ class Ground:
     @cached_property
     def cover(self) -> Cover | RasterCover:
         """The counts."""
-        if self.cell_m is None:
-            found = [ribbons(work.strips) for work in self.works]
-            return multiplicity.cover(np.concatenate(found) if found else np.empty(0, dtype=object))
+        if self.cell is None:
+            return multiplicity.cover(self._ribbons)
+        return raster.count(self._quads, self.cell, keep=True)
+
+    @cached_property
+    def cell(self) -> float | None:
+        """The cell that was asked for; one of `FALLBACK_M` where ground overlaps too often for polygons, else None."""
+        if self.cell_m is not None or len(self._ribbons) < _FEW:
+            return self.cell_m
+        rough = raster.count(self._quads, _ROUGH_M)
+        times = np.arange(len(rough.areas))
+        again = float((rough.areas * times**2).sum()) / max(rough.applied, _ROUGH_M**2) - 1.0
+        return FALLBACK_M if again > MOST_TIMES and again * len(self._ribbons) > MOST_CROSSINGS else None
+
+    @cached_property
+    def _ribbons(self) -> Shapes:
+        found = [ribbons(work.strips) for work in self.works]
+        return np.concatenate(found) if found else np.empty(0, dtype=object)
+
+    @cached_property
+    def _quads(self) -> Quads:
         quads = [work.pieces.quads for work in self.works]
-        return raster.count(np.concatenate(quads) if quads else np.empty((0, 4, 2)), self.cell_m, keep=True)
+        return np.concatenate(quads) if quads else np.empty((0, 4, 2))
 
     @cached_property
     def worked(self) -> Any:

@@ -186,7 +186,7 @@ def _coverage(group: Sequence[_Placed], settings: Settings, line: GuidanceLine |
         rates(works, ground, areas.worked_m2),
         passes(works, settings.implement),
         None if line is None else followed(works, line, plane, settings.implement),
-        _method(works, settings),
+        _method(works, settings, ground.cell),
         tuple(_all_notes(group, found)),
         lambda: ground.places(settings.ignore_under_m2),
     )
@@ -204,13 +204,14 @@ def _all_notes(group: Sequence[_Placed], found: Sequence[tuple[Source, Work | No
             yield from notes(done)
 
 
-def _method(works: Sequence[Work], settings: Settings) -> str:
+def _method(works: Sequence[Work], settings: Settings, cell_m: float | None) -> str:
     if not works:
         return "none: nothing says how wide the implement works"
-    if settings.cell_m is None:
+    if cell_m is None:
         way = "exact polygons of what each section swept from record to record, counted by multiplicity"
     else:
-        way = f"raster of {settings.cell_m:g} m cells of what each section swept from record to record"
+        way = f"raster of {cell_m:g} m cells of what each section swept from record to record"
+        way += ", since it overlaps too often for polygons" if settings.cell_m is None else ""
     heading = f"heading from the path over {settings.heading_over_m:g} m"
     heading += "; drawn implement follows its hitch" if any(item.chain.drawn for item in works) else ""
     basis = ", ".join(dict.fromkeys(str(item.states.basis) for item in works))

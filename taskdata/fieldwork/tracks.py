@@ -6,8 +6,8 @@ is left out. Between two positions ground is reckoned as driven straight, unless
 broken: it took longer than 5 s and five usual intervals, or would have needed more than 40 m/s; without times, a step
 longer than 50 m and ten usual steps breaks it.
 
-A machine stands while its positions stay within 10 cm of the one that counted last for more than 2 s (20 records
-without times): its place is that one then, so that the scatter of its positions adds neither way nor ground.
+A machine stands where its positions stay within 10 cm of one for more than 2 s, or within 1 m for more than 20 s (as
+many records without times): its place is that one then, so that their scatter adds neither way nor ground.
 
 Reverse is told by the sign of the logged speed (DDI 397). A log whose speed is never negative, or that has none, tells
 it by its path: where that turns by more than 120° at less than half its usual speed, or by more than 165° at any, the
@@ -34,7 +34,9 @@ _FAR_DEGREES = 0.5
 _BREAK_S, _BREAK_INTERVALS, _BREAK_SPEED = 5.0, 5.0, 40.0
 _BREAK_M, _BREAK_STEPS = 50.0, 10.0
 _STRAY_M, _STRAY_STEPS = 3.0, 5.0
-_STANDS_S, _STANDS_RECORDS = 2.0, 20.0
+_STANDS = ((0.1, 2.0), (1.0, 20.0))
+"""Metres and seconds (or records): who stays so near for longer stands."""
+_BLOCK = 1024
 _STILL_M, _SHARP_DEGREES, _BACK_DEGREES, _SLOW, _LONGEST_M = 0.1, 120.0, 165.0, 0.5, 6.0
 
 Indices = NDArray[np.intp]
@@ -133,14 +135,29 @@ def _strays(path: Points) -> Flags:
 
 def _settled(path: Points, seconds: Floats | None) -> Points:
     """Return a path that stays in one place where the machine stands."""
-    kept = moved(path, _STILL_M)
-    if len(kept) == 0:
-        return path
-    clock, least = (np.arange(len(path)), _STANDS_RECORDS) if seconds is None else (seconds, _STANDS_S)
-    took = np.diff(clock[kept], append=clock[-1])
-    last = np.searchsorted(kept, np.arange(len(path)), side="right") - 1
-    stands = (last >= 0) & (took[last] > least)
-    return np.where(stands[:, np.newaxis], path[kept[last]], path)
+    clock = np.arange(len(path), dtype=np.float64) if seconds is None else seconds
+    result = np.array(path)
+    for radius, least in _STANDS:
+        beyond = np.minimum(np.searchsorted(clock, clock + least, side="right"), len(path) - 1)
+        near = lengths(path[beyond] - path) < radius
+        free = 0
+        for first in np.flatnonzero(near & (clock[beyond] - clock > least)).tolist():
+            if first < free or not (lengths(path[first : beyond[first] + 1] - path[first]) < radius).all():
+                continue
+            free = _first_beyond(path, first, int(beyond[first]), radius)
+            result[first:free] = path[first]
+    return result
+
+
+def _first_beyond(path: Points, first: int, known: int, radius: float) -> int:
+    """Return the first position after the known ones that is no longer within a radius of an earlier one."""
+    start = known + 1
+    while start < len(path):
+        part = lengths(path[start : start + _BLOCK] - path[first]) >= radius
+        if part.any():
+            return start + int(np.argmax(part))
+        start += _BLOCK
+    return len(path)
 
 
 def reversals(path: Points, seconds: Floats | None) -> Floats:

@@ -251,3 +251,22 @@ def test_sharp_corners_are_no_stray_positions() -> None:
     corner = [(0.0, 0.0), (0.0, 2.0), (0.0, 4.0), (0.0, 6.0), (12.0, 4.0), (12.0, 2.0), (12.0, 0.0), (12.0, -2.0)]
     found = build.covered([build.log(corner, place=PLANE.inverse)], implement=Implement(width_m=1.0))
     assert "coverage.stray-position" not in ids(found)
+
+
+@pytest.mark.parametrize("scatter", [0.05, 0.15])
+def test_a_worse_receiver_stands_as_well(scatter: float) -> None:
+    still = np.tile([0.0, 50.0], (3600, 1)) + np.random.default_rng(1).normal(0.0, scatter, (3600, 2))
+    ways = np.vstack([build.straight(50.0), still, build.straight(50.0, start=50.0)])
+    found = build.covered([build.log(ways, place=PLANE.inverse)], implement=Implement(width_m=12.0))
+    assert found.areas.worked_m2 == pytest.approx(1200.0, abs=12.0 * 3.0 * scatter)
+    assert found.figures.distance_m == pytest.approx(100.0, abs=1.0)
+
+
+def test_what_overlaps_thousands_of_times_is_counted_on_a_raster() -> None:
+    """A wild receiver: 1000 places within metres of each other, which polygons would take gigabytes for."""
+    wild = np.random.default_rng(2).normal(0.0, 2.0, (1000, 2))
+    found = build.covered([build.log(wild, place=PLANE.inverse)], implement=Implement(width_m=12.0))
+    assert "overlaps too often for polygons" in found.method
+    reach = 8.5 + 6.0  # the farthest of so many places, and half of the width
+    assert 144.0 < found.areas.worked_m2 < np.pi * reach**2
+    assert found.ground["worked"].area > 0.0
