@@ -36,13 +36,19 @@ class Wish:
     plan_templates: bool = False
 
     def refuse_for(self, target: str) -> None:
-        """Refuse wishes that only an ISO-XML target can fulfil.
+        """Refuse wishes that only an ISO-XML target can fulfil, and such as contradict each other.
 
         Raises
         ------
         UsageError
             There is such a wish.
         """
+        versions = None if self.receiver is None else self.receiver.get("receiver.versions")
+        if self.receiver is not None and versions and self.version is not None and self.version not in versions:
+            told = (
+                f"version {self.version} is asked for, and {self.receiver.name} reads {', '.join(map(str, versions))}"
+            )
+            raise UsageError(told, remedy="Leave --version out: the receiver decides")
         wishes = {
             "a version": ("--version", self.version is not None),
             "a time zone": ("--zone", self.zone is not None),

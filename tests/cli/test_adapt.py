@@ -57,6 +57,15 @@ def test_a_receiver_is_satisfied_or_refused_in_one_line(run: Callable, samples: 
     assert not (tmp_path / "other").exists()
 
 
+def test_a_version_that_the_receiver_does_not_read_is_wrong_usage(run: Callable, samples: Path, tmp_path: Path) -> None:
+    profile = tmp_path / "terminal.toml"
+    profile.write_text('[receiver]\nname = "Kabine"\nversions = [3]\n', encoding="utf-8")
+    words = ["convert", str(samples / "office"), str(tmp_path / "stick"), "--to", "isoxml", "--receiver", str(profile)]
+    code, _, err = shown(run, *words, "--version", "4")
+    assert (code, "version 4 is asked for, and Kabine reads 3" in err) == (2, True)
+    assert shown(run, *words, "--version", "3")[0] == 0
+
+
 def test_a_receiver_is_only_for_sets(run: Callable, samples: Path, tmp_path: Path) -> None:
     profile = tmp_path / "terminal.toml"
     profile.write_text("[limits]\nfields = 9\n", encoding="utf-8")
