@@ -69,7 +69,11 @@ class ChildFact:
 
 @dataclass(frozen=True, slots=True)
 class ElementFact:
-    """What the standard says of one element. ``attributes`` is keyed by letter, ``letters`` by name."""
+    """What the standard says of one element. ``attributes`` is keyed by letter, ``letters`` by name.
+
+    ``id_letter`` is the letter of the attribute that identifies the element in the set, or None; names of files are of
+    type xs:ID too, but they do not identify the element.
+    """
 
     tag: str
     name: str
@@ -82,17 +86,7 @@ class ElementFact:
     note: str
     attributes: Mapping[str, AttributeFact]
     letters: Mapping[str, str]
-
-    @property
-    def id_letter(self) -> str | None:
-        """Letter of the attribute that identifies the element in the set, or None.
-
-        Names of files are of type xs:ID too, but they do not identify the element.
-        """
-        for fact in self.attributes.values():
-            if fact.type == "xs:ID" and self.id_prefix:
-                return fact.letter
-        return None
+    id_letter: str | None
 
 
 @cache
@@ -151,6 +145,9 @@ def _element(row: dict[str, str]) -> ElementFact:
         note=row["note"],
         attributes=MappingProxyType(attributes),
         letters=MappingProxyType({fact.name: fact.letter for fact in attributes.values()}),
+        id_letter=next(
+            (fact.letter for fact in attributes.values() if fact.type == "xs:ID" and row["id_prefix"]), None
+        ),
     )
 
 
