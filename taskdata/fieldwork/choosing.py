@@ -61,7 +61,7 @@ def choose(dataset: Dataset, request: PlanRequest) -> Choice:
         if len(pairs) != 1:
             names = ", ".join(str(line.id or line.name) for field in fields for line in _lines(field)) or "none"
             what = "is no guidance line of the field" if not pairs else "names several guidance lines"
-            raise UsageError(what, where=wanted, remedy=f"Choose one of: {names}")
+            raise UsageError(what, where=wanted, remedy=f"Choose one of: {names}; or a heading in degrees, or best")
         return Choice(*pairs[0], valid=_valid(*pairs[0]))
     field = next(iter(usable), None) or next((item for item in fields if item.boundaries), fields[0])
     others = tuple(item.id for item in fields if item is not field)

@@ -115,7 +115,7 @@ def _of_field(here: Field, there: Field, plane: LocalPlane) -> Iterator[Pair]:
         [plane.forward(close(ring)) for area in field.boundaries for ring in (*area.exteriors, *area.interiors)]
         for field in (here, there)
     ]
-    yield from (Pair("boundary", *pair) for pair in _nearest(rings[0], rings[1]))
+    yield from (Pair("boundary", ring, twin) for ring, twin in _nearest(rings[0], rings[1]))
     guidance = [[*field.guidance, *field.line_guidance] for field in (here, there)]
     for line, twin in paired(guidance[0], guidance[1], lambda item: item.kind):
         yield Pair("line", _drawn(line, plane), _drawn(twin, plane), line.kind in _OF_ONE_PLACE)
@@ -123,7 +123,8 @@ def _of_field(here: Field, there: Field, plane: LocalPlane) -> Iterator[Pair]:
     for plain, same in paired(lines[0], lines[1], lambda item: item.kind):
         yield Pair("line", plane.forward(plain.points), plane.forward(same.points))
     for point, mark in paired(here.points, there.points, lambda item: item.kind):
-        yield Pair("point", *(plane.forward(np.array([[item.lon, item.lat]])) for item in (point, mark)))
+        here_at, there_at = (plane.forward(np.array([[item.lon, item.lat]])) for item in (point, mark))
+        yield Pair("point", here_at, there_at)
 
 
 def _drawn(line: GuidanceLine, plane: LocalPlane) -> Points:
