@@ -343,6 +343,17 @@ def test_a_ring_of_binary_points_is_written_as_elements() -> None:
     assert told(ledger) == [("changed", "PFD1", "binary points PNT00001 become points in XML")]
 
 
+def test_a_value_that_a_binary_point_lacks_is_no_attribute() -> None:
+    """R-246: 8.6.4; the colour 255 and the height -1 mean not available."""
+    rows = [(54.0, 7.0, 1500, 3), (54.0, 7.01, 1500, 255), (54.01, 7.01, -1, 255), (54.0, 7.0, 1500, 3)]
+    content = b"".join(struct.pack("<qqiB", round(n * 1e16), round(e * 1e16), up, hue) for n, e, up, hue in rows)
+    line = f'<LSG A="1"><PNT A="2" C="" D="" E="" F="" J="PNT00001" K="{len(content)}"/></LSG>'
+    after, _ = lowered(FIELD.format(f'<PLN A="1">{line}</PLN>'), PNT00001=content)
+    runs = [child for child in first(after, "LSG").children if hasattr(child, "rows")]
+    found = [(row.get("E"), row.get("F")) for run in runs for row in run.rows()]
+    assert found == [("1500", "3"), ("1500", None), (None, None), ("1500", "3")]
+
+
 def test_an_obstacle_line_becomes_a_flag_with_a_name_or_goes() -> None:
     """R-247: D.33."""
     points = '<PNT A="2" C="54" D="7"/><PNT A="2" C="54" D="7.1"/>'

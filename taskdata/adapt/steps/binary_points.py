@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from itertools import groupby
 
 from taskdata.adapt.work import Work, amount
 from taskdata.isoxml.element import POINT, Element, Node, PointRun
@@ -13,6 +14,7 @@ _OF_THE_FILE = ("Filename", "Filelength")
 _NUMBERS = frozenset(
     fact.letter for fact in elements()[POINT].attributes.values() if fact.type not in {"xs:string", "xs:ID"}
 )
+_OPTIONAL = frozenset(key for key in _NUMBERS if not elements()[POINT].attributes[key].required)
 _LATER = ("PointHorizontalAccuracy", "PointVerticalAccuracy")
 
 
@@ -74,12 +76,28 @@ def _nodes(work: Work, point: Element, name: str) -> Iterator[Node]:
     if kept > 1 and point.get("PointId") is not None:
         del columns[letter(POINT, "PointId")]
         work.drop(point, f"identifier {point.get('PointId')}", "several points cannot share it")
-    run = PointRun.of(columns)
-    if point.parent is not None and point.parent.tag == "LSG" and _NUMBERS.issuperset(columns):
-        yield run
+    in_line = point.parent is not None and point.parent.tag == "LSG"
+    for block in _blocks(columns):
+        run = PointRun.of(block)
+        if in_line and _NUMBERS.issuperset(block):
+            yield run
+            continue
+        for row in run.rows():
+            yield Element(POINT, row, file=point.file, line=point.line, parent=point.parent)
+
+
+def _blocks(columns: dict[str, list[str]]) -> Iterator[dict[str, list[str]]]:
+    """Yield the points in blocks that have the same attributes: a value that is not available is none."""
+    absent = [key for key, texts in columns.items() if key in _OPTIONAL and "" in texts]
+    if not absent:
+        yield columns
         return
-    for row in run.rows():
-        yield Element(POINT, row, file=point.file, line=point.line, parent=point.parent)
+    at = 0
+    for there, block in groupby(zip(*([text != "" for text in columns[key]] for key in absent), strict=True)):
+        until = at + sum(1 for _ in block)
+        gone = {key for key, given in zip(absent, there, strict=True) if not given}
+        yield {key: texts[at:until] for key, texts in columns.items() if key not in gone}
+        at = until
 
 
 def _columns(point: Element, records: PointRecords) -> tuple[dict[str, list[str]], int]:
