@@ -17,6 +17,7 @@ from taskdata.sets.differences import Aspect, CommonShift, Comparison, Differenc
 from taskdata.sets.linklists import link_differences
 from taskdata.sets.moves import CLOSE_M, common_shift
 from taskdata.sets.pairing import Pairs, pair
+from taskdata.sets.shapes import position
 from taskdata.sets.side import Side, name_of
 from taskdata.sets.wording import is_ring, spoken
 
@@ -106,7 +107,7 @@ def _shift(pairs: Pairs) -> CommonShift | None:
         if one.tag == "LSG":
             shapes.append((one.coordinates(), two.coordinates()))
         elif one.tag == POINT and not one.get("Filename"):
-            shapes.append((one.own_coordinates(), two.own_coordinates()))
+            shapes.append((position(one), position(two)))
     return common_shift(shapes)
 
 

@@ -13,7 +13,7 @@ from taskdata.sets.keys import references
 from taskdata.sets.pairing import Pairs
 from taskdata.sets.shapes import place_differences, place_letters
 from taskdata.sets.side import BINARY, Side
-from taskdata.sets.wording import attribute_name, spoken
+from taskdata.sets.wording import attribute_name, named
 
 _NUMBERS = ("xs:decimal", "xs:double", "xs:long", "xs:unsignedLong", "xs:unsignedShort", "xs:unsignedByte")
 
@@ -32,20 +32,14 @@ def content_differences(
 
 def attribute_differences(one: Element, two: Element, pairs: Pairs) -> Iterator[Difference]:
     """Yield what is said differently of two things; where they lie is told by itself."""
-    fact, passed, named = elements().get(one.tag), place_letters(one.tag), references(one.tag)
+    fact, passed, referring = elements().get(one.tag), place_letters(one.tag), references(one.tag)
     own = fact.id_letter if fact is not None else None
     for letter in dict.fromkeys([*one.attributes, *two.attributes]):
         before, after = one.attributes.get(letter), two.attributes.get(letter)
-        if letter in passed or (letter not in named and _same(_fact(fact, letter), before, after)):
+        alike = _same_thing(pairs, before, after) if letter in referring else _same(_fact(fact, letter), before, after)
+        if alike or letter in passed:
             continue
-        if (
-            letter in named
-            and before is not None
-            and after is not None
-            and pairs.meant_in_first(before) == pairs.meant_in_second(after)
-        ):
-            continue
-        thing, name = spoken(one), attribute_name(one, letter)
+        thing, name = named(one), attribute_name(one, letter)
         what = f"{name} of {thing}" + (", which is another thing there or none" if before == after else "")
         number = one.tag in BINARY and name == "Filename"
         aspect = Aspect.RENUMBERED if letter == own or (number and before and after) else Aspect.OWN
@@ -55,6 +49,13 @@ def attribute_differences(one: Element, two: Element, pairs: Pairs) -> Iterator[
 
 def _fact(fact: ElementFact | None, letter: str) -> AttributeFact | None:
     return None if fact is None else fact.attributes.get(letter)
+
+
+def _same_thing(pairs: Pairs, before: str | None, after: str | None) -> bool:
+    """Tell whether two references name the same thing."""
+    if before is None or after is None:
+        return before is after
+    return pairs.meant_in_first(before) == pairs.meant_in_second(after)
 
 
 def _same(fact: AttributeFact | None, before: str | None, after: str | None) -> bool:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.isoxml.element import POINT, Element
+from taskdata.sets.shapes import position
 from taskdata.sets.wording import is_hole
 
 MOST_APART_M = 50.0
@@ -48,7 +49,7 @@ def _reach(element: Element, *, alone: bool) -> float:
 
 def _middle(element: Element) -> tuple[float, float] | None:
     """Return longitude and latitude of the middle of what lies in an element, None where nothing does."""
-    parts = [element.own_coordinates()] if element.tag == POINT else []
+    parts = [position(element)] if element.tag == POINT else []
     parts += [item.coordinates() for item in element.walk() if item.tag == "LSG"]
     points = np.vstack(parts) if parts else np.empty((0, 2))
     points = points[np.isfinite(points).all(axis=1)]

@@ -209,7 +209,7 @@ def _one(key: Callable[[Element, Any], Hashable], with_what: Any) -> _Key:
 
 def _name(element: Element, side: Side) -> Hashable:
     """Return the name as a key; fields with an outline are not told by their name alone."""
-    named = element.id is not None and element not in side.outlines
+    named = element.tag in _LAID or (element.id is not None and element not in side.outlines)
     return name_of(element) or None if named else None
 
 

@@ -17,7 +17,7 @@ from taskdata.model.shapes import Coordinates
 from taskdata.sets.differences import Difference, DifferenceKind, Value
 from taskdata.sets.moves import Move, move, reversed_way
 from taskdata.sets.side import Side
-from taskdata.sets.wording import attribute_name, is_ring, spoken
+from taskdata.sets.wording import attribute_name, is_ring, named, spoken
 
 PLACES = {
     POINT: ("PointEast", "PointNorth"),
@@ -45,7 +45,7 @@ def place_differences(one: Element, two: Element, sides: tuple[Side, Side], tole
         if one.parent is None or one.parent.tag != "LSG":  # else its points are points of the line
             yield from _moved(one, two, _stored(sides[0], one), _stored(sides[1], two), tolerance_m)
     elif one.tag in PLACES:
-        yield from _moved(one, two, _position(one), _position(two), tolerance_m)
+        yield from _moved(one, two, position(one), position(two), tolerance_m)
 
 
 def thing_of(element: Element) -> str:
@@ -53,7 +53,7 @@ def thing_of(element: Element) -> str:
     parent = element.parent
     if element.tag == "LSG" and element.id is None and parent is not None and parent.tag == "GPN":
         return spoken(parent)
-    return spoken(element)
+    return named(element)
 
 
 def _moved(
@@ -122,7 +122,7 @@ def _on_earth(points: Coordinates) -> NDArray[np.bool_]:
     return np.asarray(finite & (np.abs(points[:, 1]) <= 90.0) & (np.abs(points[:, 0]) <= 180.0))
 
 
-def _position(element: Element) -> Coordinates:
+def position(element: Element) -> Coordinates:
     """Return where an element lies by its attributes, (1, 2) degrees, NaN where it does not say."""
     return np.array([[_number(element.get(name)) for name in PLACES[element.tag]]])
 

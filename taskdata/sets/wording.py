@@ -5,6 +5,7 @@ from __future__ import annotations
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT, elements
 from taskdata.sets.keys import own_name
+from taskdata.sets.side import name_of
 
 _NAMED_WITH_OWNER = {"TZN", "PDV", "TIM"}
 _HOLE = "2"
@@ -15,6 +16,12 @@ def spoken(element: Element) -> str:
     """Return an element in plain words, such as ``Partfield PFD1``, ``Polygon PLN3 of PFD1`` or ``Time of TSK2``."""
     said, owner = noun(element), _owner(element)
     return f"{said} of {owner}" if owner else said
+
+
+def named(element: Element) -> str:
+    """Return the same with the name in quotes where nothing else tells the element from its siblings."""
+    name = "" if element.id or own_name(element) else name_of(element)
+    return f'{spoken(element)} "{name}"' if name else spoken(element)
 
 
 def noun(element: Element) -> str:

@@ -261,6 +261,26 @@ def test_a_rate_is_named_with_its_zone(office: Path, tmp_path: Path) -> None:
     assert item.what == "ProcessDataValue of ProcessDataVariable 0001 of TreatmentZone 1 of TSK1"
 
 
+def test_a_flag_without_a_number_is_known_by_its_name(office: Path, tmp_path: Path) -> None:
+    def without_numbers(root: Root) -> None:
+        for point in root.xpath("//PFD/PNT"):
+            point.attrib.pop("G", None)
+
+    def edit(root: Root) -> None:
+        field = one(root, '//PFD[@A="PFD1"]')
+        flags = field.xpath("PNT")
+        for flag in flags:
+            field.remove(flag)
+        shift(flags[-1], 0.0, 3.0)
+        field.extend(reversed(flags))
+
+    (office / "LINKLIST.XML").unlink()
+    plain = edited(office, tmp_path / "plain", without_numbers)
+    item = only(compared(plain, tmp_path, edit))
+    assert item.thing.startswith('Point of PFD1 "')
+    assert item.distance_m == pytest.approx(3.0, abs=1e-3)
+
+
 def test_points_that_lie_nowhere_are_told_and_stop_nothing(office: Path, tmp_path: Path) -> None:
     def edit(root: Root) -> None:
         for point in one(root, '//GPN[@A="GPN1"]/LSG'):
