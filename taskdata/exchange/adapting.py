@@ -91,6 +91,6 @@ def parted(document: Document, wish: Wish, losses: list[Loss]) -> tuple[Document
     """
     if wish.receiver is None:
         return document, []
-    document, sticks, more = split(document, wish.receiver, signed=bool(losses))
+    document, sticks, more = split(document, wish.receiver)
     losses += more
     return document, sticks

@@ -44,7 +44,7 @@ def parted(document: Document, values: dict[str, object]) -> tuple[Document, lis
     """Return the whole set as adapted, the sticks as they read back, and the ledger."""
     receiver = Receiver(values)
     whole, losses = to_receiver(document, receiver)
-    whole, sticks, more = split(whole, receiver, signed=bool(losses))
+    whole, sticks, more = split(whole, receiver)
     return whole, [Stick(item.name, written(item.document)) for item in sticks], [*losses, *more]
 
 

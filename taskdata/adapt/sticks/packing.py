@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from taskdata.adapt.sticks.belonging import Belonging, Members
-from taskdata.adapt.sticks.weights import Weight, Weights, added
+from taskdata.adapt.sticks.weights import Weight, Weights, added, excess
 from taskdata.adapt.work import label
 from taskdata.errors import TargetError
 from taskdata.isoxml.element import Element
+from taskdata.model.receiver import Receiver
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,16 +46,14 @@ class Packing:
     ----------
     belonging : Belonging
         The set.
-    weights : Weights
-        What each thing of it counts.
-    name : str
-        What the terminal is called.
+    receiver : Receiver
+        What the terminal takes.
     """
 
-    def __init__(self, belonging: Belonging, weights: Weights, name: str) -> None:
+    def __init__(self, belonging: Belonging, receiver: Receiver) -> None:
         self.belonging = belonging
-        self.weights = weights
-        self.name = name
+        self.receiver = receiver
+        self.weights = Weights(belonging, receiver)
         self.loads: list[Load] = []
 
     def pack(self) -> list[Load]:
@@ -109,11 +108,11 @@ class Packing:
     def _refuse_alone(self, unit: Unit) -> None:
         """Refuse a unit that parting does not help: what it is named by exceeds a limit by itself."""
         members = self.belonging.closure([unit.head]) if unit.parts else unit.members
-        excess = self.weights.excess(added(self.weights.base, self.weights.of(members)))
-        if excess:
-            owner = unit.head.nearest_id() or unit.head.tag
+        beyond = excess(self.receiver, added(self.weights.base, self.weights.of(members)))
+        if beyond:
+            told = f"{unit.head.nearest_id() or unit.head.tag}, {label(unit.head)}"
             raise TargetError(
-                f"{self.name} does not take {owner}, {label(unit.head)}, even alone on a stick with what it refers to",
-                why="; ".join(excess),
+                f"{self.receiver.name} does not take {told}, even alone on a stick with what it refers to",
+                why="; ".join(beyond),
                 remedy="Leave out what the coming jobs do not need",
             )

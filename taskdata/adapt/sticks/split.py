@@ -16,7 +16,7 @@ from taskdata.adapt.steps.root import state_writer
 from taskdata.adapt.sticks.belonging import Belonging
 from taskdata.adapt.sticks.cutting import cut
 from taskdata.adapt.sticks.packing import Load, Packing
-from taskdata.adapt.sticks.weights import COUNTED, Weights, weight_of
+from taskdata.adapt.sticks.weights import COUNTED, excess, weight_of
 from taskdata.adapt.work import Work
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document
@@ -43,7 +43,7 @@ class Stick:
     document: Document
 
 
-def split(document: Document, receiver: Receiver, *, signed: bool) -> tuple[Document, list[Stick], list[Loss]]:
+def split(document: Document, receiver: Receiver) -> tuple[Document, list[Stick], list[Loss]]:
     """Part a set where it is more than a terminal takes at once.
 
     Parameters
@@ -52,8 +52,6 @@ def split(document: Document, receiver: Receiver, *, signed: bool) -> tuple[Docu
         The set; it stays as it is.
     receiver : Receiver
         What the terminal takes.
-    signed : bool
-        Whether the set names this program as its last writer already.
 
     Returns
     -------
@@ -68,20 +66,15 @@ def split(document: Document, receiver: Receiver, *, signed: bool) -> tuple[Docu
     """
     if all(receiver.get(entry) is None for entry in COUNTED):
         return document, [], []
-    belonging = Belonging(document)
-    weights = Weights(belonging, receiver)
-    excess = weights.excess(weight_of(document))
-    if not excess:
+    beyond = excess(receiver, weight_of(document))
+    if not beyond:
         return document, [], []
-    losses: list[Loss] = []
-    if not signed:
-        document = copy_document(document)
-        work = Work(document, (document.version or (0, 0))[0])
-        state_writer(work)
-        document.touch()
-        losses, belonging = work.losses, Belonging(document)
-        weights = Weights(belonging, receiver)
-    loads = Packing(belonging, weights, receiver.name).pack()
+    document = copy_document(document)
+    work = Work(document, (document.version or (0, 0))[0])
+    state_writer(work)
+    document.touch()
+    losses, belonging = work.losses, Belonging(document)
+    loads = Packing(belonging, receiver).pack()
     if len(loads) == 1:
         return document, [], losses
     names = [f"stick{number:0{len(str(len(loads)))}}" for number in range(1, len(loads) + 1)]
@@ -90,7 +83,7 @@ def split(document: Document, receiver: Receiver, *, signed: bool) -> tuple[Docu
         part = cut(belonging, load.members, first=not sticks)
         mend_lengths(part)
         sticks.append(Stick(name, part))
-    return document, sticks, [*losses, *_ledger(belonging, names, loads, f"{receiver.name}: {'; '.join(excess)}")]
+    return document, sticks, [*losses, *_ledger(belonging, names, loads, f"{receiver.name}: {'; '.join(beyond)}")]
 
 
 def _ledger(belonging: Belonging, names: Sequence[str], loads: Sequence[Load], why: str) -> Iterator[Loss]:

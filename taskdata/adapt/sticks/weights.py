@@ -43,8 +43,7 @@ class Weights:
     """
 
     def __init__(self, belonging: Belonging, receiver: Receiver) -> None:
-        self.limits = [receiver.get(entry) for entry in COUNTED]
-        self._basis = [CONCLUDED if receiver.is_inferred(entry) else "" for entry in COUNTED]
+        self._limits = [receiver.get(entry) for entry in COUNTED]
         main = belonging.document.main
         bare = Element(main.root.tag, main.root.attributes)
         bare.children = [node for node in main.root.children if not isinstance(node, Element)]
@@ -61,15 +60,17 @@ class Weights:
 
     def fits(self, weight: Weight) -> bool:
         """Tell whether a set of this weight is within the limits."""
-        return not self.excess(weight)
+        return all(limit is None or count <= limit for count, limit in zip(weight, self._limits, strict=True))
 
-    def excess(self, weight: Weight) -> list[str]:
-        """Say what of a weight is beyond which limit."""
-        return [
-            f"{count} {one if count == 1 else many} where it takes {limit}{basis}"
-            for (one, many), count, limit, basis in zip(COUNTED.values(), weight, self.limits, self._basis, strict=True)
-            if limit is not None and count > limit
-        ]
+
+def excess(receiver: Receiver, weight: Weight) -> list[str]:
+    """Say what of a weight is beyond which limit."""
+    return [
+        f"{count} {one if count == 1 else many} where it takes {limit}"
+        + (CONCLUDED if receiver.is_inferred(entry) else "")
+        for (entry, (one, many)), count in zip(COUNTED.items(), weight, strict=True)
+        if (limit := receiver.get(entry)) is not None and count > limit
+    ]
 
 
 def _size(main: XmlFile, thing: Element) -> int:
