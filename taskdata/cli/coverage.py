@@ -20,7 +20,7 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @click.option("--task", help="Identifier or name of a task; default every task with a log.")
 @click.option("--field", help="Identifier or name of the field to compare with; default the task's.")
 @click.option("--together", is_flag=True, help="Reckon the tasks of one operation on a field, or close by, as one.")
-@click.option("--line", help="Identifier or name of a guidance line: how well it was followed.")
+@click.option("--line", help="Identifier or name of a guidance line: how well the implement's middle followed it.")
 @_options.implement
 @click.option("--cell", type=float, help="Count on a raster with cells of so many metres; default exactly.")
 @click.option("--ignore-under", type=float, default=1.0, show_default=True, help="Draw no places below so many m².")
