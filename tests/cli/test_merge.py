@@ -6,6 +6,8 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
+from tests.sets.handmade import handmade
+
 
 def test_several_sets_become_one(run: Callable, samples: Path, tmp_path: Path) -> None:
     target = tmp_path / "season"
@@ -38,3 +40,15 @@ def test_faults_end_with_their_code(run: Callable, samples: Path, tmp_path: Path
     assert "taskdata convert" in mixed.err
     missing = run("merge", samples / "office", tmp_path / "nothing", tmp_path / "all.zip")
     assert missing.code == 3
+
+
+def test_two_outlines_of_a_field_are_shown_with_their_areas(run: Callable, tmp_path: Path) -> None:
+    point = '<PNT A="2" C="{}" D="{}"/>'
+    for name, north in (("one", 54.305), ("two", 54.3045)):
+        corners = ((54.3, 7.0), (54.3, 7.01), (north, 7.01), (north, 7.0), (54.3, 7.0))
+        ring = "".join(point.format(*corner) for corner in corners)
+        handmade(tmp_path / name, f'<PFD A="PFD1" C="Kuhle" D="0"><PLN A="1"><LSG A="1">{ring}</LSG></PLN></PFD>')
+    done = run("merge", tmp_path / "one", tmp_path / "two", tmp_path / "all.zip", "--dry-run")
+    text = " ".join(done.out.split())
+    assert "outline of Partfield PFD1: as in " in text
+    assert " ha) kept, not as in " in text

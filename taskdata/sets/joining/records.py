@@ -12,7 +12,8 @@ from taskdata.ledger import Loss
 class How(StrEnum):
     """By what two things were recognised as one, the surest first.
 
-    ``PLAN`` is a task of one identifier, name and field. From there on a person may want to see the choice.
+    ``PLAN`` is a task of one identifier and name, whose field and owners do not contradict. From there on a person may
+    want to see the choice.
     """
 
     LINK = "link"
