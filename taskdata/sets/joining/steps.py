@@ -18,9 +18,8 @@ from taskdata.sets.joining.records import How
 from taskdata.sets.joining.sources import Source, is_link_list
 from taskdata.sets.joining.work import ALLOCATIONS, Work
 from taskdata.sets.keys import OWN_KEYS
-from taskdata.sets.side import name_of
+from taskdata.sets.side import BOUNDARY, name_of
 
-BOUNDARY = "1"
 _VALUES_ONLY = {"VPN", "CLD"}
 _PLACED = {"LSG", "PNT", "GPN", "BSN"}
 _BY_FILE = {"TLG", "AFE"}
