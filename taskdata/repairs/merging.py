@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from taskdata.checks._content import NAMES, content
+from taskdata.checks.linklist._links import UUID, kind
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
 from taskdata.repairs.work import Work, remove
-
-UUID_GROUP = "1"
 
 
 def contradicts(kept: Element, gone: Element, ignored: tuple[str, ...] = ()) -> bool:
@@ -60,7 +59,7 @@ def are_two_by_link(work: Work, kept: Element, gone: Element) -> bool:
     links = work.document.link_list
     found: dict[str, str | None] = {}
     for group in links.root.elements("LGP") if links is not None else ():
-        if group.get("LinkGroupType") == UUID_GROUP:
+        if kind(group) == UUID:
             found |= {str(link.get("ObjectIdRef")): link.get("LinkValue") for link in group.elements("LNK")}
     one, two = found.get(str(kept.id)), found.get(str(gone.id))
     return one is not None and two is not None and one != two

@@ -58,6 +58,8 @@ LEFT = {
     "identity.repeated": "the two say different things",
     "identity.repeated-id": "the two say different things, or names of files are repeated",
     "schema.invalid-value": "only names that are too long have a repair",
+    "linklist.second-uuid": "which of two different ones others know cannot be told",
+    "attachment.wrong-link-list": "which type a file of another name has cannot be told",
     "name.outer-blanks": "a name of nothing but blanks is no name without them",
     "name.invisible-character": "controls beyond 127 are what is left of letters",
     "name.look-alike": "products and fields that look alike may be two",
@@ -304,6 +306,24 @@ def test_things_with_world_wide_identities_of_their_own_stay_two() -> None:
         cleaned, _ = clean(document, review=True, only=["identity"])
         assert len({"CTR1", "CTR77"} & set(cleaned.by_id)) == (1 if wanted == 2 else 2)
         group.append(link)
+
+
+def test_of_two_links_that_say_the_same_one_goes_and_of_two_that_differ_none() -> None:
+    for name, wanted in (("bad-equal", 1), ("bad", 2)):
+        cleaned, changes = clean(read_document(RULES / "linklist.second-uuid" / name), only=["linklist"])
+        links = cleaned.link_list
+        assert links is not None
+        assert sum(item.tag == "LNK" for item in links.root.walk()) == wanted
+        assert len(changes) == 2 - wanted
+
+
+def test_the_name_of_the_link_list_tells_its_type_and_other_names_tell_none() -> None:
+    for name, wanted in (("bad-type", "1"), ("bad", "1")):
+        cleaned, changes = clean(read_document(RULES / "attachment.wrong-link-list" / name), only=["attachment"])
+        assert cleaned.by_tag["AFE"][0].get("FileType") == wanted
+        assert {change.before for change in changes if change.rule == "attachment.wrong-link-list"} == (
+            {"200"} if name == "bad-type" else set()
+        )
 
 
 def test_a_guidance_line_that_stands_twice_stays_once_and_tasks_go_with_it() -> None:

@@ -1,0 +1,23 @@
+"""Give an attached file of the name LINKLIST.XML the type of the link list.
+
+Why it is safe: no other file may have that name (ISO 11783-10, E.2). A file of another name that has the type of the
+link list is left: which type it has cannot be told.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.attachment.wrong_link_list import LINK_LIST, TYPE, check
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("attachment.wrong-link-list",)
+STANDING = Standing.SAFE
+ORDER = 41
+
+
+def repair(work: Work) -> None:
+    """Correct the type of each such file."""
+    for element, _ in work.found(check):
+        if (element.get("FilenameWithExtension") or "").upper() == LINK_LIST:
+            work.note(RULES[0], element, element.get("FileType"), str(TYPE), "this is the type of the link list")
+            element.set("FileType", str(TYPE))
