@@ -9,7 +9,7 @@ Example
     Bad: <LSG A="1"><PNT A="" C="" D="" J="PNT00001"/></LSG>.
     Good: the same points as elements.
 How to fix
-    Have the points written as elements, in the program that wrote the set.
+    Have the points written as elements: taskdata convert SOURCE TARGET --receiver FILE does so.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ RULE = Rule(
     id="receiver.binary-points-not-taken",
     severity=Severity.ERROR,
     message="{receiver} does not take binary point files{basis}; the points in {file} will be missing on it.",
-    remedy="Have the points written as elements of the main file.",
+    remedy="Convert the set with taskdata convert --receiver, which writes the points as elements.",
 )
 
 

@@ -9,7 +9,7 @@ Example
     Bad: <XFR A="PFD00001" .../> in the main file.
     Good: the fields in the main file itself.
 How to fix
-    Move the content of the external files into the main file, in the program that wrote the set.
+    Move the content of the external files into the main file: taskdata convert SOURCE TARGET --receiver FILE does so.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ RULE = Rule(
     id="receiver.external-files-not-taken",
     severity=Severity.ERROR,
     message="{receiver} does not take external files{basis}; the content of {file} will be missing on it.",
-    remedy="Have the set written as one file.",
+    remedy="Convert the set with taskdata convert --receiver, which writes one file.",
 )
 
 

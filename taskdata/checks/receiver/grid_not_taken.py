@@ -26,7 +26,7 @@ RULE = Rule(
     message=(
         "{receiver} does not take grids of type {type}{basis}; the task {task} would be refused, or worked at one rate."
     ),
-    remedy="Make the map again as a grid of the other type, or with zones as polygons where it takes those.",
+    remedy="Convert the set with taskdata convert --receiver to a form that it takes, or make the map again.",
 )
 
 

@@ -10,7 +10,8 @@ Example
     Bad: a grid of 2,000 columns for a terminal that takes 1,000.
     Good: the same map in cells of twice the size.
 How to fix
-    Make the map again with larger cells, or cut it to the field.
+    Make the map again with larger cells, or cut it to the field; taskdata convert SOURCE TARGET --receiver FILE makes
+    larger cells, with the mean rate by area.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ RULE = Rule(
         "The grid {file} has {count} {what}, {receiver} takes {wanted}{basis}; it may refuse the task or read"
         " a part of it."
     ),
-    remedy="Make the map again with larger cells, or cut it to the field.",
+    remedy="Convert the set with taskdata convert --receiver, which makes larger cells, or make the map again.",
 )
 COLUMNS, ROWS = "limits.grid_columns", "limits.grid_rows"
 

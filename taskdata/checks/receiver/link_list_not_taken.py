@@ -26,7 +26,7 @@ RULE = Rule(
     id="receiver.link-list-not-taken",
     severity=Severity.ERROR,
     message="{receiver} does not take attached files{basis}; {file} will not come back from it, or the set is refused.",
-    remedy="Take out the attached files or convert with --version 3, and keep the original set.",
+    remedy="Leave the files out with taskdata convert --receiver, and keep the original set.",
 )
 
 

@@ -9,7 +9,8 @@ Example
     Bad: 250 fields for a terminal that takes 200.
     Good: the fields of the coming jobs.
 How to fix
-    Send only the fields of the coming jobs, or split the set.
+    Send only the fields of the coming jobs, or part the set: taskdata convert SOURCE TARGET --receiver FILE makes a
+    folder for each stick, with all that its fields need.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ RULE = Rule(
         "The set holds {count} fields, {receiver} takes {wanted}{basis}; the rest may be missing on it, or "
         "the set refused."
     ),
-    remedy="Send only the fields of the coming jobs, or split the set.",
+    remedy="Send only the fields of the coming jobs, or part the set with taskdata convert --receiver.",
 )
 
 
