@@ -226,3 +226,14 @@ def _karney(south: float, north: float) -> float:
     for latitude, longitude in ((south, 7.0), (south, 7.01), (north, 7.01), (north, 7.0)):
         polygon.AddPoint(latitude, longitude)
     return abs(polygon.Compute()[2]) / 10_000.0
+
+
+def test_empty_logs_of_one_name_are_told_apart(tmp_path: Path) -> None:
+    body = '{}<TSK A="TSK{}" B="Walzen {}" G="4"><TLG A="TLG00001"/></TSK>'
+    more = '<WKR A="WKR1" B="Quendelhain"/>'
+    folders = [
+        handmade(tmp_path / f"{at}", body.format(more * (at == 0), *task), files={"TLG00001.BIN": b""})
+        for at, task in enumerate([(1, "Hang"), (2, "Kuhle"), (2, "Kuhle")])
+    ]
+    renumbered = merged(*folders).renumbered
+    assert [renumbered[str(folder)].get("TLG00001") for folder in folders] == [None, "TLG00002", "TLG00002"]

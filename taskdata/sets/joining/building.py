@@ -29,6 +29,7 @@ from taskdata.sets.wording import spoken
 
 CAPABILITIES = "TCC"
 MAIN_FILE = "TASKDATA.XML"
+_FILES = {**dict.fromkeys(BINARY, "Filename"), "AFE": "FilenameWithExtension"}
 _WHOLE = {"PFD": "outline", "TSK": "treatment zones and grid", "TLG": "recorded data"}
 
 
@@ -87,6 +88,8 @@ class Builder:
         self.built[thing] = element
         element.attributes = self._attributes(thing, indices, whole, task=task)
         self._note(thing)
+        if first.tag in _FILES:
+            self._note_files(thing, element, letter(first.tag, _FILES[first.tag]))
         if not container:
             self._fill_copy(element, whole, thing.members[whole])
         else:
@@ -234,6 +237,12 @@ class Builder:
     def _decide(self, element: Element, what: str, why: str, kept: str | None, dropped: Iterable[str]) -> None:
         self.journal.append(Decision(DecisionKind.CONFLICT, self._owner(element), what, why, kept, tuple(dropped)))
         self.grown = True
+
+    def _note_files(self, thing: Thing, element: Element, name: str) -> None:
+        """Enter under which name the file stands that all members of a thing name; ``name`` is the letter."""
+        for index, item in thing.members.items():
+            if name in item.attributes and name in element.attributes:
+                self.numbers.note_file(index, item.attributes[name], element.attributes[name])
 
     def _note(self, thing: Thing) -> None:
         """Enter what was recognised, and where that was unsure, put it into the journal."""

@@ -37,6 +37,7 @@ class Numbering:
         self._ids: dict[Thing, str] = {}
         self._dangling: dict[tuple[int, str], str] = {}
         self._files: dict[tuple[int, str], str] = {}
+        self._told: set[tuple[int, str]] = set()
         self._reserved = {item.id for source in sources for item in source.document.walk() if item.id is not None}
         self._reserved_files = {name for source in sources for name in _file_names(source)}
         self._taken: dict[str, int] = {}
@@ -95,7 +96,9 @@ class Numbering:
 
     def note_file(self, index: int, name: str, found: str) -> None:
         """Enter under which name a file of a source stands in the result, where another source brought it."""
-        self._note(index, name, found)
+        if (index, name.upper()) not in self._told:
+            self._told.add((index, name.upper()))
+            self._note(index, name, found)
 
     def another_file(self, index: int, name: str) -> str:
         """Return a name that no file of a source has, for one that nothing refers to and whose name is taken."""
