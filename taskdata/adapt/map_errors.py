@@ -54,7 +54,9 @@ def averaging_errors(old: CellMap, new: CellMap, how: str) -> Iterator[str]:
         if is_rate_per_area(setpoint):
             sums = float(values.sum(axis=1) @ area), float(after[:, :, at].sum(axis=1) @ new.row_areas())
             told += f"; area x rate {_change(*sums)}" if sums[0] else ""
-        yield f"{told}; on {share:.1f} % of the ground off by more than a tenth"
+        told += f"; on {share:.1f} % of the ground off by more than a tenth"
+        bare = float(((values == 0) & (there[:, :, at] != 0)).sum(axis=1) @ area)
+        yield f"{told}; {bare:.0f} m² that had 0 get a rate" if bare else told
 
 
 def _zone(mix: Mix) -> str:

@@ -208,3 +208,14 @@ def test_more_rates_than_codes_become_classes_in_a_grid_of_codes_and_in_polygons
     wild = grid_set(2, np.geomspace(1, 2e9, 400).astype(np.int32).reshape(20, 20, 1), ZONES, ' J="1"')
     with pytest.raises(TargetError, match="needs more than the 255 zones"):
         to_receiver(wild, Receiver({"takes.grid_type_2": False}))
+
+
+def test_ground_without_a_rate_that_gets_one_is_told() -> None:
+    """A strip of three cells of 25 m² is to be left untreated; one of them shares its new cell with a rate."""
+    values = np.array([[[0], [0], [0], [900]]], dtype=np.int32)
+    document = grid_set(2, values, '<TZN A="1"><PDV A="0001" B="0"/></TZN>', ' J="1"')
+    result, ledger = to_receiver(document, Receiver({"limits.grid_columns": 2}))
+    grid = to_dataset(written(result)).tasks[0].grid
+    assert grid is not None
+    assert grid.cells.ravel().tolist() == [0, 450]
+    assert "; 25 m² that had 0 get a rate" in whats(ledger)
