@@ -16,7 +16,7 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @click.option("--to", type=click.Choice(FORMATS), help="Format of the target; default by its name.")
 @click.option("--version", type=click.Choice(["3", "4"]), help="Version of an ISO-XML target; default the source's.")
 @click.option("--zone", help="Time zone of the set, +02:00 or Europe/Berlin, to write time stamps in.")
-@click.option("--receiver", type=click.Path(), help="Profile of the terminal that the set is for; parts it where needed.")
+@click.option("--receiver", type=click.Path(), help="Profile of the terminal the set is for; parts it where needed.")
 @click.option("--plan-templates", is_flag=True, help="Version 3 has no templates: write them as planned tasks.")
 @_options.crs
 @click.option("--name-column", help="Column that holds the names, in layers of other programs.")
