@@ -25,7 +25,7 @@ from _work import Tool, Work
 from _xml import Element, change, el, value, write
 
 OWNER = {"CustomerIdRef": "CTR1", "FarmIdRef": "FRM1"}
-DRILLED, SPRAYED, SPREAD = datetime(2025, 4, 2, 8, 0), datetime(2025, 5, 6, 9, 30), datetime(2025, 9, 18, 14, 15)
+DRILLED, SPRAYED, SPREAD = datetime(2025, 4, 2, 8, 0), datetime(2025, 5, 6, 9, 30), datetime(2025, 3, 11, 14, 15)
 CORNER = [(-60.0, 330.0), (40.0, 334.0), (36.0, 420.0), (-64.0, 416.0)]
 AT_THE_GATE = [(-20.0, 331.6), (-19.0, 336.0), (-24.0, 336.0), (-20.5, 331.0)]
 """A turn at the gate that the driver recorded with the outline: the outline crosses itself there."""

@@ -30,7 +30,7 @@ from taskdata.adapt.steps.lines_to_guidance import lines_to_guidance
 from taskdata.adapt.steps.point_types import simplify_points
 from taskdata.adapt.steps.polygon_types import simplify_polygons
 from taskdata.adapt.steps.products import simplify_products
-from taskdata.adapt.steps.root import state_version, state_writer
+from taskdata.adapt.steps.root import state_version, state_writer, state_writer
 from taskdata.adapt.steps.setpoints import ungroup_setpoints
 from taskdata.adapt.steps.split_polygons import split_polygons
 from taskdata.adapt.steps.split_zones import split_zones
@@ -84,7 +84,7 @@ TARGETS = (3, 4)
 
 
 def to_version(
-    document: Document, major: int, *, zone: tzinfo | None = None, plan_templates: bool = False
+    document: Document, major: int, *, zone: tzinfo | None = None, plan_templates: bool = False, sign: bool = True
 ) -> tuple[Document, list[Loss]]:
     """Return a set as one of another major version, and what that costs.
 
@@ -98,6 +98,8 @@ def to_version(
         Time zone of the set: UTC stamps are converted to it for version 3, local ones get its offset for version 4.
     plan_templates : bool
         Write templates of tasks as planned ones in version 3, instead of leaving them out.
+    sign : bool
+        Name this program as the last writer; without it the set is for another step, which does that.
 
     Returns
     -------
@@ -124,6 +126,8 @@ def to_version(
     work = Work(copy, major, zone, plan_templates=plan_templates)
     for step in steps(here[0], major):
         step(work)
+    if sign:
+        state_writer(work)
     work.mend_references()
     copy.touch()
     return copy, work.losses

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from taskdata.errors import UsageError
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
-from taskdata.exchange.sides import sides_of
+from taskdata.exchange.sides import of_one_version, sides_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.findings import Finding
 from taskdata.isoxml.to_model.dataset import to_dataset
@@ -69,7 +69,7 @@ def merge_sets(
     Parameters
     ----------
     sources : sequence of path
-        At least one; anything that ``read`` takes. File sets must have one major version.
+        At least one; anything that ``read`` takes. Sets of an older version are brought to the newest among them.
     target : path
         Folder or file to make.
     to : str, optional
@@ -84,7 +84,8 @@ def merge_sets(
     Raises
     ------
     UsageError
-        There is no source, the sources have different major versions, or the format cannot be told.
+        There is no source, a set has no version that can be brought to that of the others, or the format cannot be
+        told.
     SourceError, TargetError
         A source could not be read; the target could not or may not be written, or lies on a source.
     """
@@ -96,7 +97,8 @@ def merge_sets(
     names = [os.fspath(source) for source in sources]
     loaded = [load(source, crs=crs) for source in sources]
     named = [item.dataset.with_changes(source=name) for item, name in zip(loaded, names, strict=True)]
-    result = merge(sides_of(named))
+    sides, adapting = of_one_version(sides_of(named))
+    result = merge(sides)
     dataset = to_dataset(result.document).with_changes(source=", ".join(dict.fromkeys(names)))
     done = write(dataset, target, to=to, overwrite=overwrite, dry_run=dry_run)
     return Merging(
@@ -106,6 +108,6 @@ def merge_sets(
         merged=result.recognised,
         renumbered={name: result.renumbered[name] for name in names},
         journal=result.journal,
-        losses=(*(loss for item in loaded for loss in item.losses), *result.losses, *done.losses),
+        losses=(*(loss for item in loaded for loss in item.losses), *adapting, *result.losses, *done.losses),
         findings=tuple(finding for item in loaded for finding in item.dataset.findings),
     )

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from taskdata.adapt.versions import TARGETS, to_version
 from taskdata.exchange.load import document_behind
 from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, new_document
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
 from taskdata.sets.side import Side
 
@@ -41,3 +44,22 @@ def side_of(dataset: Dataset, version: int = DEFAULT_VERSION) -> Side:
     made = new_document(dataset.source, version)
     apply(made, Dataset(dataset.source, "isoxml"), dataset)
     return Side(made, to_dataset(made).with_changes(source=dataset.source))
+
+
+def of_one_version(sides: Sequence[Side]) -> tuple[list[Side], list[Loss]]:
+    """Return sets brought to the newest version among them, and what that costs.
+
+    Sets of a version that cannot be written, or of none, stay as they are. A set still says who wrote it.
+    """
+    majors = [side.document.version[0] if side.document.version is not None else None for side in sides]
+    newest = max((major for major in majors if major is not None), default=0)
+    adapted, losses = [], []
+    for side, major in zip(sides, majors, strict=True):
+        if major in {None, newest} or newest not in TARGETS:
+            adapted.append(side)
+            continue
+        name = side.dataset.source
+        document, cost = to_version(side.document, newest, sign=False)
+        adapted.append(Side(document, to_dataset(document).with_changes(source=name)))
+        losses += [replace(loss, what=f"{name}: {loss.what}") for loss in cost]
+    return adapted, losses

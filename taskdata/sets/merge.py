@@ -92,7 +92,7 @@ def _refuse_mixture(sides: Sequence[Side]) -> None:
         raise UsageError(
             "sets of different versions cannot be merged",
             why=told,
-            remedy="Bring them to one version first: taskdata convert SOURCE TARGET --version 4",
+            remedy="Correct VersionMajor in the main file",
         )
 
 

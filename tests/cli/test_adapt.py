@@ -27,7 +27,7 @@ def test_a_dry_run_shows_the_ledger_of_another_version_and_writes_nothing(
         "kind": "changed",
         "element": None,
         "what": "version 4.3 becomes 3.3",
-        "why": "it was asked for",
+        "why": "the target is of that version",
     } in foreseen["losses"]
 
 

@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
+from taskdata import api
 from tests.sets.handmade import handmade
 
 
@@ -34,10 +35,12 @@ def test_a_dry_run_writes_nothing(run: Callable, samples: Path, tmp_path: Path) 
 
 def test_faults_end_with_their_code(run: Callable, samples: Path, tmp_path: Path) -> None:
     assert run("merge", samples / "office").code == 2
-    mixed = run("merge", samples / "office", samples / "older", tmp_path / "all.zip")
+    unknown = handmade(tmp_path / "unknown", "") / "TASKDATA.XML"
+    unknown.write_text(unknown.read_text(encoding="utf-8").replace('VersionMajor="4"', ""), encoding="utf-8")
+    mixed = run("merge", samples / "office", unknown.parent, tmp_path / "all.zip")
     assert mixed.code == 2
     assert mixed.err.count("\n") == 1
-    assert "taskdata convert" in mixed.err
+    assert "VersionMajor" in mixed.err
     missing = run("merge", samples / "office", tmp_path / "nothing", tmp_path / "all.zip")
     assert missing.code == 3
 
@@ -52,3 +55,18 @@ def test_two_outlines_of_a_field_are_shown_with_their_areas(run: Callable, tmp_p
     text = " ".join(done.out.split())
     assert "outline of Partfield PFD1: as in " in text
     assert " ha) kept, not as in " in text
+
+
+def test_an_older_set_is_brought_to_the_version_of_the_others(run: Callable, samples: Path, tmp_path: Path) -> None:
+    """Without becoming one of the office by that: the later work of a machine counts before its word."""
+    sticks = [samples / "season" / name for name in ("drill", "sprayer", "spreader")]
+    done = run("merge", *sticks, tmp_path / "season", "--json")
+    told = json.loads(done.out)
+    assert {loss["why"] for loss in told["losses"] if "3.3" in loss["what"]} == {"the target is of that version"}
+    assert [loss["what"] for loss in told["losses"] if "data transfer origin" in loss["what"]] == []
+    field = next(item for item in api.read(tmp_path / "season").fields if item.name == "Ostzipfel")
+    alone = next(item for item in api.read(sticks[1]).fields if item.name == "Ostzipfel")
+    assert [ring.tolist() for area in field.boundaries for ring in area.exteriors] == [
+        ring.tolist() for area in alone.boundaries for ring in area.exteriors
+    ]
+    assert len(api.read(tmp_path / "season").tasks) == 3

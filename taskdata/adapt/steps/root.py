@@ -14,19 +14,14 @@ _OF_THE_CONTROLLER = ("TaskControllerManufacturer", "TaskControllerVersion")
 
 
 def state_version(work: Work) -> None:
-    """State the new version (R-233, R-257) and this program as the last writer (R-255, R-263).
-
-    The language goes where the version has no place for it. A set last written by a machine is now one of the office,
-    so what it says of the task controller goes.
-    """
+    """State the new version (R-233, R-257); the language goes where the version has no place for it."""
     root = work.document.root
     before = work.document.version
     put_version(work.document, work.target)
     told = ".".join(map(str, before or ()))
-    work.alter(None, f"version {told} becomes {work.target}.{VERSIONS[work.target]}", "it was asked for")
+    work.alter(None, f"version {told} becomes {work.target}.{VERSIONS[work.target]}", "the target is of that version")
     if work.target < 4:
         work.drop_attribute(root, "DataTransferLanguage")
-    state_writer(work)
 
 
 def put_version(document: Document, major: int) -> None:
@@ -36,7 +31,10 @@ def put_version(document: Document, major: int) -> None:
 
 
 def state_writer(work: Work) -> None:
-    """State this program as the last writer of the set (R-255, R-263)."""
+    """State this program as the last writer of the set (R-255, R-263).
+
+    A set last written by a machine is now one of the office, so what it says of the task controller goes.
+    """
     root = work.document.root
     for name, text in {
         "ManagementSoftwareManufacturer": WRITER,
