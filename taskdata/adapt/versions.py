@@ -30,7 +30,7 @@ from taskdata.adapt.steps.lines_to_guidance import lines_to_guidance
 from taskdata.adapt.steps.point_types import simplify_points
 from taskdata.adapt.steps.polygon_types import simplify_polygons
 from taskdata.adapt.steps.products import simplify_products
-from taskdata.adapt.steps.root import state_version, state_writer, state_writer
+from taskdata.adapt.steps.root import state_version, state_writer
 from taskdata.adapt.steps.setpoints import ungroup_setpoints
 from taskdata.adapt.steps.split_polygons import split_polygons
 from taskdata.adapt.steps.split_zones import split_zones
