@@ -12,7 +12,7 @@ from taskdata.adapt.sticks.split import Stick
 from taskdata.exchange.adapting import Wish, adapted, parted
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.sticks import Written, refuse_beside_sticks, write_sticks
-from taskdata.exchange.targets import Target, target_of
+from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.exchange.verify import verify_target
 from taskdata.findings import Finding
 from taskdata.formats.drivers import DRIVERS
@@ -102,7 +102,7 @@ def convert(
     source, target : path
         See ``load`` and ``target_of``.
     to : str, optional
-        Format of the target; default by its name.
+        Format of the target; default by its name, of a name without a suffix ISO-XML where a wish below is for it.
     version : int, optional
         Major version of an ISO-XML target, 3 or 4; default that of the source, else 4.
     zone : str, optional
@@ -129,6 +129,7 @@ def convert(
     UsageError, SourceError, TargetError
         The call, the source or the target is at fault.
     """
+    to = to or _wished_format(target, version, zone, receiver, plan_templates)
     goal = target_of(target, to, source)
     wish = _wish(version, zone, receiver, plan_templates, goal)
     loaded = load(source, crs=crs, name_column=name_column)
@@ -157,6 +158,7 @@ def write(
     verify: bool = False,
 ) -> Conversion:
     """Write records, changed or not since they were read; see ``convert``."""
+    to = to or _wished_format(target, version, zone, receiver, plan_templates)
     goal = target_of(target, to, None)
     wish = _wish(version, zone, receiver, plan_templates, goal)
     behind = document_behind(dataset)
@@ -189,6 +191,11 @@ def counted(dataset: Dataset) -> dict[str, int]:
         "grids": sum(task.grid is not None for task in dataset.tasks),
         "logs": sum(len(task.logs) for task in dataset.tasks),
     }
+
+
+def _wished_format(target: str | os.PathLike[str], *wishes: object) -> str | None:
+    """Return the format of a target whose name does not tell it, where the user wishes what only ISO-XML has."""
+    return usual_format(target) if any(wishes) else None
 
 
 def _wish(

@@ -117,3 +117,11 @@ def test_several_sticks_are_no_single_set(run: Callable, samples: Path, tmp_path
     code, _, err = shown(run, "convert", source, str(target), "--to", "isoxml", *receiver, "--overwrite")
     assert (code, "holds other things" in err) == (4, True)
     assert (target / "stick1" / "notes.txt").exists()
+
+
+def test_a_wish_that_only_task_data_can_fulfil_tells_the_format(run: Callable, samples: Path, tmp_path: Path) -> None:
+    assert run("convert", samples / "office", tmp_path / "cab").code == 2
+    assert run("convert", samples / "office", tmp_path / "cab", "--version", "3").code == 0
+    assert (tmp_path / "cab" / "TASKDATA" / "TASKDATA.XML").is_file()
+    refused = run("convert", samples / "office", tmp_path / "cab.gpkg", "--version", "3")
+    assert (refused.code, "only for ISO-XML" in refused.err) == (2, True)
