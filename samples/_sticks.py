@@ -120,7 +120,7 @@ def drill_stick(folder: Path) -> None:
 
 
 def sprayer_stick(folder: Path) -> None:
-    """Write the sprayer's stick: a new field with a loop in its outline, a wrong area and length, a file too many."""
+    """Write the sprayer's stick: a new field with a loop in its outline, a wrong length, a file too many."""
     folder.mkdir(parents=True)
     outline = [CORNER[0], *AT_THE_GATE, *CORNER[1:]]
     new = el(
@@ -128,7 +128,7 @@ def sprayer_stick(folder: Path) -> None:
         el("PLN", ring(outline), PolygonType=1),
         PartfieldId="PFD-1",
         PartfieldDesignator="Neu am Tor",
-        PartfieldArea=14_000,
+        PartfieldArea=round(area(CORNER)),
         **OWNER,
     )
     work = task("TSK1", "Spritzen Ostzipfel", "PFD1", worked(SPRAY, TIP, folder, SPRAYER_ROOT), **OWNER)

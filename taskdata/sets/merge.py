@@ -145,6 +145,7 @@ def _forgotten(roots: list[Element]) -> list[Loss]:
     for fact in elements()[ROOT].attributes.values():
         if fact.name.startswith(("TaskController", "ManagementSoftware")):
             told = dict.fromkeys(text for item in roots if (text := item.attributes.get(fact.letter)))
+            what = ", ".join(repr(text) for text in told if text != WRITER)
             why = "the result names the program that wrote it and no machine (D.32)"
-            losses += [Loss(LossKind.CHANGED, None, f"{fact.name} {text!r}", why) for text in told if text != WRITER]
+            losses += [Loss(LossKind.CHANGED, None, f"{fact.name} {what}", why)] if what else []
     return losses
