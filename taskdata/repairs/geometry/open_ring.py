@@ -5,7 +5,7 @@ Why it is safe: before version 4 the last point is joined to the first anyway; t
 
 from __future__ import annotations
 
-from taskdata.checks._ground import steps
+from taskdata.checks._ground import on_earth, steps
 from taskdata.repairs.geometry.strings import close, rings
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work
@@ -21,6 +21,7 @@ def repair(work: Work) -> None:
         return
     for string in rings(work):
         points = string.coordinates()
-        if len(points) > 2 and steps(points[:1], points[-1:]).any():
+        ends = points[[0, -1]]
+        if len(points) > 2 and on_earth(ends).all() and steps(ends[:1], ends[1:]).any():
             close(string)
             work.note(RULES[0], string, len(points), len(points) + 1, "a ring ends where it begins")

@@ -19,7 +19,7 @@ from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_document.change import Change as Tools
 from taskdata.isoxml.to_document.points import put_points
 from taskdata.model.shapes import Coordinates, PointKind
-from taskdata.repairs.geometry.stated import agrees, contradicts
+from taskdata.repairs.geometry.stated import agrees, contradicts, doubted
 from taskdata.repairs.geometry.strings import is_sound, rings
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work
@@ -33,7 +33,10 @@ LEAST_M2 = 1.0
 
 def repair(work: Work) -> None:
     """Mend each outer ring that stands alone in its polygon and is not valid."""
+    odd = doubted(work)
     for string in rings(work):
+        if string in odd or string.parent in odd:
+            continue
         if string.get("LineStringType") != "1" or string.parent is None or len(list(string.parent.elements("LSG"))) > 1:
             continue
         points = string.coordinates()

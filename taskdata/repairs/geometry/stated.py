@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import cast
 
 import numpy as np
 
 from taskdata.checks.field.wrong_area import WARNING_SHARE
+from taskdata.checks.geometry import at_zero, stray_point
+from taskdata.checks.registry import Check
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import ring_area
 from taskdata.isoxml.element import Element
+from taskdata.repairs.work import Work
 
 FIELD, BOUNDARY, INNER = "PFD", "1", "2"
 NONSENSE = 10.0
@@ -26,6 +30,12 @@ def agrees(string: Element, outlines: Iterable[Points]) -> bool:
     """Tell whether the area stated of a ring's polygon speaks for other outlines in the place of that ring."""
     share = _share(string, outlines)
     return share is not None and share <= float(WARNING_SHARE.default)
+
+
+def doubted(work: Work) -> set[Element]:
+    """Return the rings, or what holds them, with points at 0/0 or far from all others."""
+    checks = (at_zero.check, stray_point.check)
+    return {element for check in checks for element, _ in work.found(cast(Check, check))}
 
 
 def _share(string: Element, outlines: Iterable[Points]) -> float | None:

@@ -36,7 +36,7 @@ def repair(work: Work) -> None:
         for attribute in lost:
             target, part = element.attributes[attribute.letter], _part(work, element, attribute)
             owner = None if part is None else part.parent
-            meant = owner.id if owner is not None and owner.tag == attribute.refers_to else None
+            meant = owner.id if owner is not None and work.document.by_id.get(owner.id or "") is owner else None
             if part is not None and meant is None:
                 continue
             reason = f"{attribute.name} names {target}, which is not in the set"

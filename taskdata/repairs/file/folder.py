@@ -1,0 +1,22 @@
+"""Name the folder of the set in capitals.
+
+Why it is safe: only a strict terminal tells the spellings apart; what is in the folder stays.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.file.folder_in_other_case import check
+from taskdata.isoxml.source import FOLDER
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("file.folder-in-other-case",)
+STANDING = Standing.SAFE
+ORDER = 9
+
+
+def repair(work: Work) -> None:
+    """Call the folder what terminals look for."""
+    for finding in work.audit(check):
+        work.document.folder = FOLDER
+        work.note_file(RULES[0], None, finding.facts["found"], FOLDER, "terminals look for a folder of this name")
