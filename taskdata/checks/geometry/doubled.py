@@ -26,7 +26,7 @@ from taskdata.isoxml.element import POINT
 RULE = Rule(
     id="geometry.doubled",
     severity=Severity.WARNING,
-    message="{element} is the same {what} as {other}, which stands before it in {owner}.",
+    message="{element} is the same {what} as {other}, which stands before it in {whole}.",
     remedy="Delete one, and lead tasks that name it over to the other.",
 )
 WHAT = {"GGP": "group of guidance lines", "GPN": "guidance line", "LSG": "line", "PLN": "polygon", POINT: "point"}
@@ -44,5 +44,5 @@ def check(subject: Subject) -> Iterator[Finding]:
                         element=spoken(element),
                         what=WHAT[kind],
                         other=spoken(other),
-                        owner=spoken(owner),
+                        whole=spoken(owner),
                     )
