@@ -127,14 +127,14 @@ def test_fields_that_overlap_are_those_that_shapes_say() -> None:
     """Of 300 random squares, against every pair compared."""
     draw = np.random.default_rng(3)
     corners = draw.uniform(0.0, 3000.0, (300, 2))
-    made = [field(number, boundary(placed(SQUARE + corner))) for number, corner in enumerate(corners)]
+    made = [field(number, boundary(placed(SQUARE + corner))) for number, corner in enumerate(corners, 1)]
     boxes = [shapely.box(x, y, x + 100.0, y + 100.0) for x, y in corners.tolist()]
     wanted = set()
     for one, first in enumerate(boxes):
         for other in range(one + 1, len(boxes)):
             common = shapely.intersection(first, boxes[other])
             if common.area > 150.0 and 2.0 * common.area / common.length > 1.5:
-                wanted.add((f"PFD{one}", f"PFD{other}"))
+                wanted.add((f"PFD{one + 1}", f"PFD{other + 1}"))
     found = {(item.facts["other"], item.facts["element"]) for item in audit(*made, rule="field.overlapping")}
     assert wanted <= found
     assert len(found - wanted) <= 12  # those near the limits

@@ -38,8 +38,8 @@ def test_two_thousand_of_a_type_are_taken_and_the_next_is_told(found: Callable) 
 
 def test_points_and_tasks_do_not_count(found: Callable) -> None:
     tasks = "".join(f'<TSK A="TSK{number}" G="1"/>\n' for number in range(1, 2002))
-    point = '<PNT A="2" C="54.3" D="7.0"/>\n'
-    assert found(tasks + '<PFD A="PFD1" C="Kuhle" D="1">' + point * 2001 + "</PFD>\n") == []
+    points = "".join(f'<PNT A="2" C="54.3" D="{7 + number / 1e5:.5f}"/>\n' for number in range(2001))
+    assert found(tasks + '<PFD A="PFD1" C="Kuhle" D="1">' + points + "</PFD>\n") == []
 
 
 def test_twenty_thousand_in_all_are_taken_and_one_more_is_told(found: Callable) -> None:

@@ -157,7 +157,8 @@ def point_kinds(line: GuidanceLine) -> list[PointKind]:
     """Return the type of each point of a guidance line (D.30): A, B, the centre, or a point between."""
     count = len(line.points)
     if line.kind is GuidanceKind.PIVOT:
-        return [PointKind.GUIDANCE_CENTRE, PointKind.GUIDANCE_A, PointKind.GUIDANCE_B][:count]
+        told = [PointKind.GUIDANCE_CENTRE, PointKind.GUIDANCE_A, PointKind.GUIDANCE_B]
+        return [*told, *[PointKind.GUIDANCE_POINT] * (count - len(told))][:count]
     kinds = [PointKind.GUIDANCE_POINT] * count
     kinds[:1] = [PointKind.GUIDANCE_A]
     if count > 1:
