@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from taskdata.checks.report import summarize
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
-from taskdata.exchange.convert import put
+from taskdata.exchange.convert import foreseen, put
 from taskdata.exchange.load import load
 from taskdata.exchange.sides import side_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.findings import Finding
 from taskdata.isoxml.differences import differences_of_files
 from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.read import document_of
+from taskdata.isoxml.source import FOLDER, Blob, FileSet
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.write import named_files, xml_bytes
 from taskdata.ledger import Loss
 from taskdata.repairs.journal import ASIDE, Change
 from taskdata.repairs.run import clean
@@ -87,31 +91,41 @@ def clean_set(
     loaded = load(source, crs=crs)
     side = side_of(loaded.dataset)
     document, changes = clean(side.document, review=review, only=only, leave=leave)
-    before, after = _audit(side.document), _audit(document)
-    found = Cleaning(
-        os.fspath(source), os.fspath(target), changes, tuple(after), summarize(before), summarize(after), loaded.losses
-    )
+    kept = _kept(side.document, document) if goal.format == "isoxml" and not goal.packed else {}
+    before, after = _audit(side.document), _audit(_as_written(document, kept))
+    done = Cleaning(os.fspath(source), os.fspath(target), changes, tuple(after), summarize(before), summarize(after))
+    dataset = to_dataset(document)
     if dry_run:
-        return found
-    beside = goal.place.parent / f"{goal.place.name}.journal.json"
+        return replace(done, losses=(*loaded.losses, *foreseen(dataset, document, goal)))
     with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
-        losses = put(to_dataset(document), document, goal, fresh)
-        if goal.format == "isoxml" and not goal.packed:
-            _keep_bytes(side.document, document, fresh)
-        _keep_aside(side.document, changes, goal.place)
-        if journal is not None:
-            with staged(beside, overwrite=overwrite) as page:
-                page.write_text(journal(found), encoding="utf-8")
-    return Cleaning(**{**found.__dict__, "losses": (*loaded.losses, *losses)})
+        done = replace(done, losses=(*loaded.losses, *put(dataset, document, goal, fresh)))
+        for name, blob in kept.items():
+            (fresh / name).write_bytes(blob.read())
+        with _beside(goal.place, done, journal, overwrite=overwrite):
+            _keep_aside(side.document, changes, goal.place)
+    return done
 
 
-def _keep_bytes(before: Document, after: Document, folder: Path) -> None:
-    """Give files that no repair touched back to the byte: not even their line ends change."""
+@contextmanager
+def _beside(place: Path, done: Cleaning, journal: Journal | None, *, overwrite: bool) -> Iterator[None]:
+    """Put the journal beside the target when the block ends well; refuse before it begins where one stands there."""
+    if journal is None:
+        yield
+        return
+    with staged(place.parent / f"{place.name}.journal.json", overwrite=overwrite) as page:
+        page.write_text(journal(done), encoding="utf-8")
+        yield
+
+
+def _kept(before: Document, after: Document) -> dict[str, Blob]:
+    """Return the bytes of files that no repair touched, by the name to write them under: not even line ends change."""
     old = {file.name: file for file in before.xml_files if file.blob is not None and file.guessed is None}
-    for file in after.xml_files:
+    kept = {}
+    for name, file in named_files(after):
         twin = old.get(file.name)
-        if twin is not None and twin.blob is not None and _untouched(twin, file):
-            (folder / file.name.upper()).write_bytes(twin.blob.read())
+        if isinstance(file, XmlFile) and twin is not None and twin.blob is not None and _untouched(twin, file):
+            kept[name] = twin.blob
+    return kept
 
 
 def _keep_aside(before: Document, changes: tuple[Change, ...], place: Path) -> None:
@@ -131,6 +145,17 @@ def _keep_aside(before: Document, changes: tuple[Change, ...], place: Path) -> N
 def _untouched(before: XmlFile, after: XmlFile) -> bool:
     facts = [(file.mark, file.declared, file.encoding, file.guessed) for file in (before, after)]
     return facts[0] == facts[1] and next(differences_of_files(before, after), None) is None
+
+
+def _as_written(document: Document, kept: Mapping[str, Blob]) -> Document:
+    """Return the set as it reads once it is written, where reading the source found faults of its files."""
+    if not document.findings:
+        return document
+    files = []
+    for name, file in named_files(document):
+        blob = kept.get(name) or (Blob.of(name, xml_bytes(file)) if isinstance(file, XmlFile) else file)
+        files.append(replace(blob, name=name))
+    return document_of(FileSet(document.source, tuple(sorted(files, key=lambda blob: blob.name)), FOLDER))
 
 
 def _audit(document: Document) -> list[Finding]:

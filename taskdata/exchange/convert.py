@@ -136,7 +136,7 @@ def convert(
     content = _content(loaded.dataset, document_behind(loaded.dataset), goal, wish)
     losses = (*loaded.losses, *content.losses)
     if dry_run:
-        losses += tuple(_foreseen(content, goal))
+        losses += tuple(foreseen(content.dataset, content.document, goal))
     else:
         losses += tuple(_write(content, goal, overwrite=overwrite, verify=verify))
     found = loaded.dataset.findings
@@ -168,8 +168,11 @@ def write(
         losses = apply(document, to_dataset(document), dataset)
         behind, dataset = document, to_dataset(document)
     content = _content(dataset, behind, goal, wish)
-    done = _foreseen(content, goal) if dry_run else _write(content, goal, overwrite=overwrite, verify=verify)
-    losses = [*losses, *content.losses, *done]
+    losses += content.losses
+    if dry_run:
+        losses += foreseen(content.dataset, content.document, goal)
+    else:
+        losses += _write(content, goal, overwrite=overwrite, verify=verify)
     return Conversion(dataset.source, os.fspath(target), counted(content.dataset), tuple(losses))
 
 
@@ -236,24 +239,24 @@ def _version_for(wish: Wish) -> int | None:
     return version_for(DEFAULT_VERSION, versions)
 
 
-def _foreseen(content: _Content, goal: Target) -> list[Loss]:
-    """Return what writing would cost."""
-    if goal.format == "isoxml":
-        return writing_changes(content.document) if content.document is not None else []
-    carried = None if content.document is None else to_tables(content.document)
-    return [*unheld(content.dataset), *DRIVERS[goal.format].losses(project(content.dataset), carried)]
-
-
 def _write(content: _Content, goal: Target, *, overwrite: bool, verify: bool) -> list[Loss]:
     if content.sticks:
         write_sticks(content.sticks, goal, overwrite=overwrite, verify=verify)
-        return _foreseen(content, goal)
+        return foreseen(content.dataset, content.document, goal)
     refuse_beside_sticks(goal)
     with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
         losses = put(content.dataset, content.document, goal, fresh)
         if verify:
             verify_target(content.dataset, content.document, fresh, goal)
     return losses
+
+
+def foreseen(dataset: Dataset, document: Document | None, goal: Target) -> list[Loss]:
+    """Return what writing records, and the document behind them, to a target would cost."""
+    if goal.format == "isoxml":
+        return writing_changes(document) if document is not None else []
+    carried = None if document is None else to_tables(document)
+    return [*unheld(dataset), *DRIVERS[goal.format].losses(project(dataset), carried)]
 
 
 def put(dataset: Dataset, document: Document | None, goal: Target, fresh: Path) -> list[Loss]:

@@ -34,7 +34,7 @@ def write_folder(document: Document, folder: Path) -> None:
         Two files have the same name on this disk, or one has a name that contains a path.
     """
     folder.mkdir()
-    for name, content in _files(document):
+    for name, content in named_files(document):
         try:
             with (folder / name).open("xb") as stream:
                 _write(content, stream)
@@ -60,7 +60,7 @@ def write_zip(documents: Document | Mapping[str, Document], path: Path) -> None:
     folders = {FOLDER: documents} if isinstance(documents, Document) else _folders(documents)
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         for folder, document in folders.items():
-            for name, content in _files(document):
+            for name, content in named_files(document):
                 member = zipfile.ZipInfo(f"{folder}/{name}", _ZIP_DATE)
                 member.compress_type = zipfile.ZIP_DEFLATED
                 member.external_attr = _MEMBER_MODE
@@ -96,15 +96,21 @@ def writing_changes(document: Document) -> list[Loss]:
             told = f"encoding of {file.name}: {file.guessed or file.encoding} becomes UTF-8"
             why = "task data is UTF-8" + ("; the letters were guessed" if file.guessed else "")
             losses.append(Loss(LossKind.CHANGED, None, told, why))
-    for name, content in _files(document):
+    for name, content in named_files(document):
         if content.name != name:
             told = f"file name {content.name} becomes {name}"
             losses.append(Loss(LossKind.CHANGED, None, told, "names are capitals"))
     return losses
 
 
-def _files(document: Document) -> list[tuple[str, XmlFile | Blob]]:
-    """Return every file with the name to write it under: capitals, unless another file has that name already."""
+def named_files(document: Document) -> list[tuple[str, XmlFile | Blob]]:
+    """Return every file with the name to write it under: capitals, unless another file has that name already.
+
+    Raises
+    ------
+    TargetError
+        Two files have the same name, or one has a name that contains a path.
+    """
     contents: list[XmlFile | Blob] = [*document.xml_files, *document.others.values()]
     named: dict[str, XmlFile | Blob] = {}
     for content in sorted(contents, key=lambda item: item.name != item.name.upper()):
