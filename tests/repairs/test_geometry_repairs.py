@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from geographiclib.geodesic import Geodesic
 
 from taskdata.isoxml.document import Document
@@ -15,6 +16,7 @@ from taskdata.isoxml.read import read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.repairs.geometry.near_repeated_point import apart
 from taskdata.repairs.run import clean
+from tests.samples import STICKS
 
 RULES = Path(__file__).parents[1] / "rules"
 
@@ -103,3 +105,16 @@ def test_no_outline_is_made_that_contradicts_the_stated_area(corner: tuple[str, 
     document.by_id["PFD1"].set("PartfieldArea", "3623")
     cleaned, changes = clean(document, review=True)
     assert bool(changes) == (corner[0] != "95.0")
+
+
+def test_a_small_loop_that_the_stated_area_cannot_tell_of_keeps_its_ground() -> None:
+    """Its 9 m² are a thousandth of the field: both ways to read it agree with the stated area."""
+    document = read_document(STICKS[1])
+    before = next(field for field in to_dataset(document).fields if field.id == "PFD-1").boundaries[0].exteriors[0]
+    cleaned, changes = clean(document, review=True, only=["geometry.self-crossing"])
+    after = next(field for field in to_dataset(cleaned).fields if field.id == "PFD-1").boundaries[0].exteriors
+    assert [change.rule for change in changes] == ["geometry.self-crossing"]
+    wanted = shapely.make_valid(shapely.Polygon(before), method="structure", keep_collapsed=False)
+    largest = max(shapely.get_parts(wanted), key=shapely.area)
+    assert len(after) == 1
+    assert shapely.area(shapely.symmetric_difference(shapely.Polygon(after[0]), largest)) < 1e-6 * largest.area

@@ -1,8 +1,8 @@
 """Turn a ring that crosses itself into valid rings on the same ground.
 
-Why it needs a look: where a ring crosses itself, which loop is meant cannot be told. Where corners in another order
-enclose the area that the field states, they were in the wrong order. Else all ground that the loops enclose is kept,
-and loops of less than a square metre are left out, unless that contradicts the stated area: then the ring is left.
+Why it needs a look: where a ring crosses itself, which loop is meant cannot be told. All ground that the loops enclose
+is kept, and loops of less than a square metre are left out, unless the area that the field states speaks against it:
+where corners in another order enclose that area clearly better, they were in the wrong order; else the ring is left.
 """
 
 from __future__ import annotations
@@ -42,15 +42,14 @@ def repair(work: Work) -> None:
         points = string.coordinates()
         if len(points) < 4 or not on_earth(points).all() or len(np.unique(points, axis=0)) < 3 or is_sound(points):
             continue
-        ordered = _in_order(points)
-        if ordered is not None and agrees(string, [ordered]):
+        ordered, parts = _in_order(points), _valid(points)
+        if ordered is not None and agrees(string, [ordered], clearly_better_than=parts):
             work.note(RULES[0], string, len(points), len(ordered), "in this order the corners enclose the stated area")
             _replace(work, string, [ordered])
-            continue
-        parts = _valid(points)
-        if parts and not contradicts(string, parts):
+        elif parts and not contradicts(string, parts):
             area = sum(abs(ring_area(part)) for part in parts)
-            reason = f"{len(parts)} rings without a crossing, {area:.0f} m² together"
+            told = "one ring" if len(parts) == 1 else f"{len(parts)} rings"
+            reason = f"{told} without a crossing, {area:.0f} m²{'' if len(parts) == 1 else ' together'}"
             work.note(RULES[0], string, len(points), sum(map(len, parts)), reason)
             _replace(work, string, parts)
 

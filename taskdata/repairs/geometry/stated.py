@@ -16,6 +16,8 @@ from taskdata.isoxml.element import Element
 from taskdata.repairs.work import Work
 
 FIELD, BOUNDARY, INNER = "PFD", "1", "2"
+CLEARLY = 1.0
+"""By so many percent of the area one outline is clearly better than another; less is how areas are rounded."""
 NONSENSE = 10.0
 """An area that is so many times too large or small is of another unit, and no witness."""
 
@@ -26,10 +28,10 @@ def contradicts(string: Element, outlines: Iterable[Points]) -> bool:
     return share is not None and share > float(WARNING_SHARE.default)
 
 
-def agrees(string: Element, outlines: Iterable[Points]) -> bool:
-    """Tell whether the area stated of a ring's polygon speaks for other outlines in the place of that ring."""
-    share = _share(string, outlines)
-    return share is not None and share <= float(WARNING_SHARE.default)
+def agrees(string: Element, outlines: Iterable[Points], *, clearly_better_than: Iterable[Points]) -> bool:
+    """Tell whether the area stated of a ring's polygon speaks for outlines in its place, and more than for others."""
+    share, other = _share(string, outlines), _share(string, clearly_better_than)
+    return share is not None and share <= float(WARNING_SHARE.default) and (other is None or share + CLEARLY < other)
 
 
 def doubted(work: Work) -> set[Element]:
