@@ -38,7 +38,9 @@ def _group(work: Work, field: Element, strings: list[Element]) -> Element:
         if not string.get("LineStringWidth"):
             work.alter(pattern, f"{label(pattern)} has no swath width", "its line has none; set it on the display")
     why = f"version {work.target} keeps guidance in groups of patterns"
-    work.alter(field, f"{len(strings)} lines of type {LineKind.GUIDANCE:d} become the guidance group {group.id}", why)
+    kind = f"of type {LineKind.GUIDANCE:d}"
+    told = f"1 line {kind} becomes" if len(strings) == 1 else f"{len(strings)} lines {kind} become"
+    work.alter(field, f"{told} the guidance group {group.id}", why)
     return group
 
 
