@@ -237,3 +237,32 @@ def test_empty_logs_of_one_name_are_told_apart(tmp_path: Path) -> None:
     ]
     renumbered = merged(*folders).renumbered
     assert [renumbered[str(folder)].get("TLG00001") for folder in folders] == [None, "TLG00002", "TLG00002"]
+
+
+def lines(*drawn: tuple[str, str, float], group: str = "GGP1", name: str = "") -> str:
+    """A field with a group of guidance lines from south to north: number, name, degrees east."""
+    patterns = (
+        f'<GPN A="{number}" B="{told}" C="1"><LSG A="5">'
+        f'<PNT A="6" C="54.29" D="{east}"/><PNT A="7" C="54.3" D="{east}"/></LSG></GPN>'
+        for number, told, east in drawn
+    )
+    return f'<PFD A="PFD1" C="Kuhle" D="0"><GGP A="{group}"{name}>{"".join(patterns)}</GGP></PFD>'
+
+
+def test_a_group_without_a_name_is_known_by_a_line_in_it(tmp_path: Path) -> None:
+    """Else the line that both sources have would stand in the field twice."""
+    sent = handmade(tmp_path / "1", lines(("GPN1", "West", 7.001)))
+    back = handmade(tmp_path / "2", lines(("GPN1", "West ", 7.001), ("GPN2", "Ost", 7.004), group="GGP7"))
+    result = merged(sent, back)
+    assert counts(result.document) == counts(merged(back).document)
+    assert any("a line in common" in item.why for item in result.journal)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [lines(("GPN1", "West", 7.004)), lines(("GPN1", "Ost", 7.001)), lines(("GPN1", "West", 7.001), name=' B="Neu"')],
+    ids=["elsewhere", "another line", "a name"],
+)
+def test_groups_that_have_no_line_in_common_are_two(tmp_path: Path, other: str) -> None:
+    result = merged(handmade(tmp_path / "1", lines(("GPN1", "West", 7.001))), handmade(tmp_path / "2", other))
+    assert (result.document.counts()["GGP"], result.document.counts()["GPN"]) == (2, 2)

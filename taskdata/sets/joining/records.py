@@ -12,8 +12,8 @@ from taskdata.ledger import Loss
 class How(StrEnum):
     """By what two things were recognised as one, the surest first.
 
-    ``PLAN`` is a task of one identifier and name, whose field and owners do not contradict. From there on a person may
-    want to see the choice.
+    ``PLAN`` is a task of one identifier and name, whose field and owners do not contradict; ``LINE`` is a group
+    without a name that holds a guidance line of the other. From ``PLAN`` on a person may want to see the choice.
     """
 
     LINK = "link"
@@ -23,12 +23,13 @@ class How(StrEnum):
     PLAN = "identifier, name and field"
     NAME = "name"
     PLACE = "name and place"
+    LINE = "a line in common"
     GROUND = "common ground"
 
     @property
     def unsure(self) -> bool:
         """Tell whether a person may want to see the choice."""
-        return self in {How.PLAN, How.NAME, How.PLACE, How.GROUND}
+        return self in {How.PLAN, How.NAME, How.PLACE, How.LINE, How.GROUND}
 
 
 class DecisionKind(StrEnum):

@@ -96,6 +96,8 @@ class Steps:
         elif tag == "TLG":
             yield Step(How.CONTENT, self._work.recorded)
             yield Step(How.KEY, self._work.log, self._work.longer)
+        elif tag == "GGP":
+            yield Step(How.LINE, self._spots_within, self._line_in_common)
 
     def _by_place(self, tag: str, parent: str | None) -> Iterator[Step]:
         """Yield the steps for what lies somewhere."""
@@ -140,10 +142,19 @@ class Steps:
             return []
         cells = points.min(axis=0) / _CELL
         shifts = ((0.0, 0.0), (0.0, 0.5), (0.5, 0.0), (0.5, 0.5))
-        return [(_kind(item), name_of(item), shift, *np.floor(cells + shift).tolist()) for shift in shifts]
+        return [(*_told(item), shift, *np.floor(cells + shift).tolist()) for shift in shifts]
 
     def _placed(self, one: Member, two: Member) -> bool:
         return self.agree(one, two) and same_place(self._where(one[1]), self._where(two[1]))
+
+    def _spots_within(self, index: int, group: Element) -> list[Hashable]:
+        """Return where the lines of a group lie that has no name to go by."""
+        lines = [] if common_name(group) else group.elements("GPN")
+        return [spot for line in lines for spot in self._spots(index, line)]
+
+    def _line_in_common(self, one: Member, two: Member) -> bool:
+        here, there = ([(index, line) for line in group.elements("GPN")] for index, group in (one, two))
+        return any(_told(left[1]) == _told(right[1]) and self._placed(left, right) for left in here for right in there)
 
     def _where(self, item: Element) -> Coordinates:
         if item not in self._points:
@@ -172,9 +183,10 @@ def _named(element: Element, identifier: str | None = None) -> list[Hashable]:
     return [(identifier, name)] if name else []
 
 
-def _kind(element: Element) -> str | None:
+def _told(element: Element) -> tuple[str | None, str]:
+    """Return kind and name of a line or point."""
     names = {"LSG": "LineStringType", "PNT": "PointType", "GPN": "GuidancePatternType"}
-    return element.get(names[element.tag]) if element.tag in names else None
+    return (element.get(names[element.tag]) if element.tag in names else None), common_name(element)
 
 
 def _description(_: int, item: Element) -> list[Hashable]:
