@@ -14,10 +14,12 @@ from taskdata.checks.subject import Subject
 from taskdata.exchange.convert import foreseen, put
 from taskdata.exchange.load import load
 from taskdata.exchange.sides import side_of
-from taskdata.exchange.targets import target_of, usual_format
+from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.findings import Finding
+from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.differences import differences_of_files
 from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.lengths import mend_lengths
 from taskdata.isoxml.read import document_of
 from taskdata.isoxml.source import FOLDER, Blob, FileSet
 from taskdata.isoxml.to_model.dataset import to_dataset
@@ -89,21 +91,34 @@ def clean_set(
     """
     goal = target_of(target, to or usual_format(target), source)
     loaded = load(source, crs=crs)
-    side = side_of(loaded.dataset)
-    document, changes = clean(side.document, review=review, only=only, leave=leave)
-    kept = _kept(side.document, document) if goal.format == "isoxml" and not goal.packed else {}
-    before, after = _audit(side.document), _audit(_as_written(document, kept))
+    dirty, mended = _with_files(side_of(loaded.dataset).document)
+    document, changes = clean(dirty, review=review, only=only, leave=leave)
+    kept, more = _kept(dirty, document, goal)
+    losses = (*loaded.losses, *mended, *more)
+    before, after = (
+        _audit(dirty),
+        _audit(_as_written(document, kept) if changes or more or dirty.findings else document),
+    )
     done = Cleaning(os.fspath(source), os.fspath(target), changes, tuple(after), summarize(before), summarize(after))
     dataset = to_dataset(document)
     if dry_run:
-        return replace(done, losses=(*loaded.losses, *foreseen(dataset, document, goal)))
+        return replace(done, losses=(*losses, *foreseen(dataset, document, goal)))
     with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
-        done = replace(done, losses=(*loaded.losses, *put(dataset, document, goal, fresh)))
+        done = replace(done, losses=(*losses, *put(dataset, document, goal, fresh)))
         for name, blob in kept.items():
             (fresh / name).write_bytes(blob.read())
         with _beside(goal.place, done, journal, overwrite=overwrite):
-            _keep_aside(side.document, changes, goal.place)
+            _keep_aside(dirty, changes, goal.place)
     return done
+
+
+def _with_files(document: Document) -> tuple[Document, list[Loss]]:
+    """Return a set with the bytes of its files, which one that comes out of layers lacks, and what they change."""
+    if all(file.blob is not None for file in document.xml_files):
+        return document, []
+    copy = copy_document(document)
+    losses = mend_lengths(copy)
+    return _as_written(copy, {}), losses
 
 
 @contextmanager
@@ -117,13 +132,24 @@ def _beside(place: Path, done: Cleaning, journal: Journal | None, *, overwrite: 
         yield
 
 
-def _kept(before: Document, after: Document) -> dict[str, Blob]:
-    """Return the bytes of files that no repair touched, by the name to write them under: not even line ends change."""
-    old = {file.name: file for file in before.xml_files if file.blob is not None and file.guessed is None}
+def _kept(before: Document, after: Document, goal: Target) -> tuple[dict[str, Blob], list[Loss]]:
+    """Return the bytes of files that no repair touched, by the name to write them under: not even line ends change.
+
+    What is said of the length of the other files becomes true; that is the ledger.
+    """
+    if goal.format != "isoxml" or goal.packed:
+        return {}, mend_lengths(after)
+    kept = _untouched(before, after)
+    losses = mend_lengths(after, kept)
+    return (_untouched(before, after) if losses else kept), losses
+
+
+def _untouched(before: Document, after: Document) -> dict[str, Blob]:
+    old = {file.name: file for file in before.xml_files if file.guessed is None}
     kept = {}
     for name, file in named_files(after):
         twin = old.get(file.name)
-        if isinstance(file, XmlFile) and twin is not None and twin.blob is not None and _untouched(twin, file):
+        if isinstance(file, XmlFile) and twin is not None and twin.blob is not None and _same(twin, file):
             kept[name] = twin.blob
     return kept
 
@@ -142,15 +168,13 @@ def _keep_aside(before: Document, changes: tuple[Change, ...], place: Path) -> N
             (fresh / blob.name).write_bytes(blob.read())
 
 
-def _untouched(before: XmlFile, after: XmlFile) -> bool:
+def _same(before: XmlFile, after: XmlFile) -> bool:
     facts = [(file.mark, file.declared, file.encoding, file.guessed) for file in (before, after)]
     return facts[0] == facts[1] and next(differences_of_files(before, after), None) is None
 
 
 def _as_written(document: Document, kept: Mapping[str, Blob]) -> Document:
-    """Return the set as it reads once it is written, where reading the source found faults of its files."""
-    if not document.findings:
-        return document
+    """Return the set as it reads once it is written."""
     files = []
     for name, file in named_files(document):
         blob = kept.get(name) or (Blob.of(name, xml_bytes(file)) if isinstance(file, XmlFile) else file)

@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.write import xml_text
 from taskdata.ledger import Loss, LossKind
 
 
-def mend_lengths(document: Document) -> list[Loss]:
+def mend_lengths(document: Document, kept: Collection[str] = ()) -> list[Loss]:
     """Correct in place what attached files (AFE) say about the length of XML files; return what changed.
 
-    Every other file is written with the bytes that were read, so that what is said about it stays.
+    Every other file is written with the bytes that were read, so that what is said about it stays; so are the XML files
+    whose names, in capitals, are among ``kept``.
     """
     written = {file.name.upper(): file for file in document.xml_files}
     losses = []
     for element in document.by_tag.get("AFE", ()):
         file = written.get((element.get("FilenameWithExtension") or "").upper())
         stated = element.get("FileLength")
-        if file is None or not stated or file is document.main:
+        if file is None or not stated or file is document.main or file.name.upper() in kept:
             continue
         size = str(sum(len(piece.encode()) for piece in xml_text(file)))
         if stated != size:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -45,6 +46,48 @@ def test_what_is_left_is_what_a_check_of_the_target_finds(run: Callable, tmp_pat
     checked = json.loads(run("check", target, "--format", "json").out)
     assert document["after"] == checked["summary"]
     assert document["left"] == checked["findings"] == []
+
+
+@pytest.mark.parametrize(
+    "edit",
+    [
+        ("TASKDATA.XML", ' H="270" ', ' H="4294967295" '),
+        ("LINKLIST.XML", '<LNK A="FRM1"', '<LNK A="FRM99"'),
+        ("TASKDATA.XML", ' F="2152"', ' F="9"'),
+    ],
+    ids=["value of no schema", "link to nothing", "wrong length of the link list"],
+)
+def test_what_repairs_changed_is_looked_at_as_it_is_written(
+    run: Callable, samples: Path, tmp_path: Path, edit: tuple[str, str, str]
+) -> None:
+    """A file that a repair shortens has its length stated anew; what the schema said of the source is forgotten."""
+    file, old, new = edit
+    source = tmp_path / "source" / "TASKDATA"
+    shutil.copytree(samples / "office" / "TASKDATA", source)
+    text = (source / file).read_text(encoding="utf-8")
+    assert old in text
+    (source / file).write_text(text.replace(old, new, 1), encoding="utf-8")
+    document = json.loads(run("clean", source, tmp_path / "once", "--review", "--json").out)
+    checked = json.loads(run("check", tmp_path / "once", "--format", "json").out)
+    assert document["left"] == checked["findings"]
+    assert document["after"] == checked["summary"]
+    assert checked["summary"]["error"] == checked["summary"]["warning"] == 0
+    again = json.loads(run("clean", tmp_path / "once", tmp_path / "twice", "--review", "--json").out)
+    assert again["changes"] == again["losses"] == []
+    assert {path.name: path.read_bytes() for path in (tmp_path / "once" / "TASKDATA").iterdir()} == {
+        path.name: path.read_bytes() for path in (tmp_path / "twice" / "TASKDATA").iterdir()
+    }
+
+
+def test_layers_are_cleaned_as_the_set_behind_them(run: Callable, tmp_path: Path) -> None:
+    """The link list of a GeoPackage lies in no folder, and yet nothing names it."""
+    source, layers = RULES / "linklist.not-attached" / "bad", tmp_path / "set.gpkg"
+    assert run("convert", source, layers).code == 0
+    straight, through = (
+        json.loads(run("clean", item, tmp_path / f"{at}", "--json").out) for at, item in enumerate((source, layers))
+    )
+    assert straight["changes"] == through["changes"] != []
+    assert run("compare", tmp_path / "0", tmp_path / "1").code == 0
 
 
 def test_a_dry_run_says_what_a_run_says_and_the_journal_says_it_too(

@@ -33,7 +33,8 @@ def repair(work: Work) -> None:
 
 
 def _size(work: Work, element: Element, name: str, suffix: str) -> int | None:
-    """Size of the file that an element names as it will be written, None where it is missing or is XML of the set."""
-    named = element.get(name)
-    blob = work.document.others.get(f"{named}{suffix}".upper()) if named else None
+    """Size of the file that an element names as it was read, None where it is missing."""
+    named = f"{element.get(name) or ''}{suffix}".upper()
+    blobs = {file.name.upper(): file.blob for file in work.document.xml_files} | work.document.others
+    blob = blobs.get(named)
     return None if blob is None else blob.size
