@@ -266,3 +266,24 @@ def test_a_group_without_a_name_is_known_by_a_line_in_it(tmp_path: Path) -> None
 def test_groups_that_have_no_line_in_common_are_two(tmp_path: Path, other: str) -> None:
     result = merged(handmade(tmp_path / "1", lines(("GPN1", "West", 7.001))), handmade(tmp_path / "2", other))
     assert (result.document.counts()["GGP"], result.document.counts()["GPN"]) == (2, 2)
+
+
+@pytest.mark.parametrize(
+    "ring",
+    [
+        '<PNT A="2" C="54.29" D="7.0"/><PNT A="2" C="54.3" D="7.0"/><PNT A="2" C="54.3" D="7.01"/>',
+        '<PNT A="2" C="54.29" D="7.0"/><!-- gate --><PNT A="2" C="54.3" D="7.0"><!-- elm --></PNT>'
+        '<PNT A="2" C="54.3" D="7.01"/>',
+    ],
+    ids=["plain", "comments"],
+)
+def test_an_older_set_that_is_merged_again_brings_no_task_again(tmp_path: Path, ring: str) -> None:
+    """A task without a name is told by its content; the ring that was closed for version 4 is read in one run."""
+    body = f"""<PFD A="PFD1" C="Kuhle" D="0"/><TSK A="TSK-1" E="PFD1" G="1"><TZN A="1">
+        <PLN A="2"><LSG A="1">{ring}</LSG></PLN><PDV A="0001" B="5"/></TZN></TSK>"""
+    old = handmade(tmp_path / "3", body, root='VersionMajor="3" VersionMinor="3" DataTransferOrigin="2"')
+    new = handmade(tmp_path / "4", '<PFD A="PFD1" C="Kuhle" D="0"/><WKR A="WKR1" B="Quendelhain"/>')
+    once, twice = tmp_path / "once", tmp_path / "twice"
+    api.merge([new, old], once, to="isoxml")
+    api.merge([once, old], twice, to="isoxml")
+    assert api.compare(once, twice).equal

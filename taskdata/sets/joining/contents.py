@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import hashlib
 
-from taskdata.isoxml.element import Element, PointRun, Stray
+from taskdata.isoxml.element import Element, Stray
 from taskdata.isoxml.facts import AttributeFact, elements, letter
+from taskdata.sets.joining.point_columns import is_plain_point, point_columns
 from taskdata.sets.joining.sources import Source
 from taskdata.sets.joining.things import Things
 from taskdata.sets.side import BINARY
@@ -62,14 +63,14 @@ class Contents:
         for name in sorted(element.attributes):
             if name != own:
                 digest.update(f"\0{name}={self.text(index, element, name)}".encode())
+        for name, texts in sorted(point_columns(element).items()):
+            digest.update(f"\1{name}={'|'.join(texts)}".encode())
         for child in element.children:
-            if isinstance(child, PointRun):
-                for name in sorted(child.names):
-                    digest.update(f"\1{name}={'|'.join(child.texts(name))}".encode())
-            elif isinstance(child, Stray) and child.kind == "text":
+            if isinstance(child, Stray) and child.kind == "text":
                 digest.update(f"\2{child.text}".encode())
         for item in sorted(element.elements(), key=lambda item: item.tag):
-            digest.update(self.digest(index, item))
+            if not is_plain_point(item):
+                digest.update(self.digest(index, item))
         return digest.digest()
 
 
