@@ -11,7 +11,7 @@ from taskdata.checks.profile import Profile
 from taskdata.findings import Place
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.facts import AttributeFact, elements
+from taskdata.isoxml.facts import AttributeFact
 from taskdata.isoxml.source import Blob, plain_name
 from taskdata.isoxml.to_model.places import Places
 from taskdata.model.dataset import Dataset
@@ -105,14 +105,8 @@ class Subject:
 
     @cached_property
     def references(self) -> tuple[Reference, ...]:
-        """Every filled attribute of type xs:IDREF in main and external files."""
-        wanted = _reference_facts()
-        return tuple(
-            Reference(element, fact, text)
-            for element in self._walk()
-            for fact in wanted.get(element.tag, ())
-            if (text := element.attributes.get(fact.letter))
-        )
+        """Every filled attribute that names another element, in main and external files."""
+        return tuple(Reference(element, *found) for element in self._walk() for found in element.references())
 
     @cached_property
     def misled(self) -> tuple[Reference, ...]:
@@ -172,12 +166,3 @@ def folder_of(subject: Subject) -> str:
 def file_name(element: Element) -> str | None:
     """Return the name of the file that ``element`` (XFR, TLG, GRD, PNT, AFE) names, None where it names none."""
     return element.get(_FILE_ATTRIBUTES.get(element.tag, "Filename"))
-
-
-def _reference_facts() -> dict[str, list[AttributeFact]]:
-    facts = ((tag, fact) for tag, element in elements().items() for fact in element.attributes.values())
-    found: dict[str, list[AttributeFact]] = {}
-    for tag, fact in facts:
-        if fact.type == "xs:IDREF":
-            found.setdefault(tag, []).append(fact)
-    return found

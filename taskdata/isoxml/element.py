@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from taskdata.findings import Place
 from taskdata.isoxml.decimals import DecimalColumn
-from taskdata.isoxml.facts import elements, letter
+from taskdata.isoxml.facts import AttributeFact, elements, letter, references
 
 POINT = "PNT"
 _SEAL_AT = 1 << 16
@@ -189,6 +189,12 @@ class Element:
         if fact is None or fact.id_letter is None:
             return None
         return self.attributes.get(fact.id_letter) or None
+
+    def references(self) -> Iterator[tuple[AttributeFact, str]]:
+        """Yield every filled attribute that names another element, with the identifier in it."""
+        for fact in references(self.tag):
+            if text := self.attributes.get(fact.letter):
+                yield fact, text
 
     def append(self, node: Node) -> None:
         """Add a child at the end."""

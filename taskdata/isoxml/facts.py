@@ -107,6 +107,13 @@ def letter(tag: str, name: str) -> str:
     return elements()[tag].letters[name]
 
 
+@cache
+def references(tag: str) -> tuple[AttributeFact, ...]:
+    """Return the attributes of an element that name another element; none of one that the standard does not know."""
+    fact = elements().get(tag)
+    return tuple(item for item in fact.attributes.values() if item.refers_to) if fact is not None else ()
+
+
 @dataclass(frozen=True, slots=True)
 class BinaryField:
     """One field of a binary record, little-endian.

@@ -98,10 +98,7 @@ class Work:
         """Yield every filled reference to an element: where it stands and its letter."""
         for file in self.document.xml_files:
             for element in file.root.walk():
-                fact = elements().get(element.tag)
-                for attribute in fact.attributes.values() if fact is not None else ():
-                    if attribute.refers_to and element.attributes.get(attribute.letter):
-                        yield element, attribute.letter
+                yield from ((element, fact.letter) for fact, _ in element.references())
 
     def free_id(self, tag: str) -> str:
         """Return an identifier for an element of ``tag`` that nothing in the set has."""

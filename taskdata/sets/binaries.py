@@ -11,7 +11,7 @@ from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.points import PointLayout, decode
 from taskdata.isoxml.source import Blob
 from taskdata.sets.differences import Difference, DifferenceKind, Value
-from taskdata.sets.keys import Ids, references
+from taskdata.sets.keys import Ids, reference_letters
 from taskdata.sets.logs import log_differences
 from taskdata.sets.pairing import Pairs
 from taskdata.sets.shapes import PLACES
@@ -165,6 +165,6 @@ def _only(these: list[str], those: list[str]) -> list[str]:
 
 def _line(element: Element, ids: Ids) -> str:
     """Return an element of a header in one line, references carried over to the other set."""
-    named = references(element.tag)
+    named = reference_letters(element.tag)
     said = (f'{name}="{ids.get(text, text) if name in named else text}"' for name, text in element.attributes.items())
     return " ".join([element.tag, *said])

@@ -9,7 +9,7 @@ from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import AttributeFact, ElementFact, elements
 from taskdata.sets.binaries import binary_differences
 from taskdata.sets.differences import Aspect, Difference, DifferenceKind
-from taskdata.sets.keys import references
+from taskdata.sets.keys import reference_letters
 from taskdata.sets.pairing import Pairs
 from taskdata.sets.shapes import place_differences, place_letters
 from taskdata.sets.side import BINARY, Side
@@ -32,7 +32,7 @@ def content_differences(
 
 def attribute_differences(one: Element, two: Element, pairs: Pairs) -> Iterator[Difference]:
     """Yield what is said differently of two things; where they lie is told by itself."""
-    fact, passed, referring = elements().get(one.tag), place_letters(one.tag), references(one.tag)
+    fact, passed, referring = elements().get(one.tag), place_letters(one.tag), reference_letters(one.tag)
     own = fact.id_letter if fact is not None else None
     for letter in dict.fromkeys([*one.attributes, *two.attributes]):
         before, after = one.attributes.get(letter), two.attributes.get(letter)

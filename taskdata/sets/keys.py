@@ -6,7 +6,7 @@ from collections.abc import Callable, Hashable, Mapping
 from functools import cache
 
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.facts import elements, letter
+from taskdata.isoxml.facts import elements, letter, references
 from taskdata.sets.side import name_of
 
 OWN_KEYS = {
@@ -74,7 +74,7 @@ def content(element: Element, referred: Referred) -> Hashable:
 def said(element: Element, referred: Referred) -> Hashable:
     """Return all attributes but the identifier, references carried over to the other set."""
     fact = elements().get(element.tag)
-    own, named = (fact.id_letter if fact is not None else None), references(element.tag)
+    own, named = (fact.id_letter if fact is not None else None), reference_letters(element.tag)
     return tuple(
         sorted(
             (name, referred(text) if name in named else text)
@@ -85,17 +85,15 @@ def said(element: Element, referred: Referred) -> Hashable:
 
 
 @cache
-def references(tag: str) -> frozenset[str]:
+def reference_letters(tag: str) -> frozenset[str]:
     """Return the letters of the attributes that name another element of the set."""
-    fact = elements().get(tag)
-    facts = fact.attributes.items() if fact is not None else ()
-    return frozenset(key for key, item in facts if item.type == "xs:IDREF")
+    return frozenset(fact.letter for fact in references(tag))
 
 
 def _texts(element: Element, names: tuple[str, ...] | None, referred: Referred) -> Hashable:
     if names is None:
         return None
-    named = references(element.tag)
+    named = reference_letters(element.tag)
     texts = [(key, element.attributes.get(key) or "") for key in (letter(element.tag, name) for name in names)]
     if not any(text for _, text in texts):
         return None

@@ -28,8 +28,6 @@ def renumber_zero(work: Work) -> None:
 
 def _follow(work: Work, renamed: dict[str, str]) -> None:
     for element in work.described():
-        fact = elements().get(element.tag)
-        for item in fact.attributes.values() if fact else ():
-            text = element.attributes.get(item.letter, "")
-            if item.refers_to and text in renamed:
-                element.attributes[item.letter] = renamed[text]
+        for fact, text in element.references():
+            if text in renamed:
+                element.attributes[fact.letter] = renamed[text]

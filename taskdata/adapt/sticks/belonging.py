@@ -7,7 +7,6 @@ from functools import cached_property
 
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.facts import elements
 from taskdata.isoxml.read import LINK_LIST
 
 _BINARY = frozenset({"TLG", "GRD", "PNT"})
@@ -88,10 +87,10 @@ class Belonging:
     def _targets(self, thing: Element) -> Iterator[str]:
         """Yield what a thing refers to, and what the headers of its logs refer to."""
         for element in thing.walk():
-            yield from _references(element)
+            yield from (text for _, text in element.references())
             header = self.document.header(element.get("Filename") or "") if element.tag == "TLG" else None
             for inner in header.root.walk() if header is not None else ():
-                yield from _references(inner)
+                yield from (text for _, text in inner.references())
 
     @cached_property
     def _references(self) -> dict[str, Element]:
@@ -121,11 +120,3 @@ def _files_of(thing: Element) -> Iterator[str]:
             yield from (f"{name}.XML", f"{name}.BIN")
         elif element.tag == "AFE":
             yield (element.get("FilenameWithExtension") or "").upper()
-
-
-def _references(element: Element) -> Iterator[str]:
-    fact = elements().get(element.tag)
-    for attribute in fact.attributes.values() if fact is not None else ():
-        text = element.attributes.get(attribute.letter)
-        if attribute.refers_to and text:
-            yield text

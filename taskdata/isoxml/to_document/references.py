@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from taskdata.isoxml.facts import AttributeFact, elements
+from taskdata.isoxml.facts import AttributeFact
 from taskdata.isoxml.to_document.change import Change
 from taskdata.ledger import LossKind
 
@@ -15,10 +15,8 @@ def mend_references(change: Change) -> None:
     if not gone:
         return
     for element in change.document.walk():
-        fact = elements().get(element.tag)
-        for attribute in fact.attributes.values() if fact else ():
-            target = element.attributes.get(attribute.letter)
-            if attribute.refers_to and target in gone:
+        for attribute, target in element.references():
+            if target in gone:
                 _drop(change, attribute, element.nearest_id(), f"{attribute.name} {target}")
                 if not attribute.required:
                     element.attributes.pop(attribute.letter)

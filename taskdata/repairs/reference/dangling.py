@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.facts import AttributeFact, elements
+from taskdata.isoxml.facts import AttributeFact
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work, remove
 
@@ -27,7 +27,7 @@ def repair(work: Work) -> None:
     """Lead each optional reference to an identifier that the set does not have to what is meant, or remove it."""
     for element in list(work.document.walk()):
         lost = list(_lost(work, element))
-        if lost and element.tag == SHIFT and len(lost) == sum(fact.refers_to is not None for fact in _filled(element)):
+        if lost and element.tag == SHIFT and len(lost) == len(list(element.references())):
             named = ", ".join(element.attributes[fact.letter] for fact in lost)
             work.note(RULES[0], element, named, None, f"a guidance shift of {named}, which is not in the set")
             remove(element)
@@ -48,18 +48,10 @@ def repair(work: Work) -> None:
             work.note(RULES[0], element, target, meant, reason)
 
 
-def _filled(element: Element) -> Iterator[AttributeFact]:
-    fact = elements().get(element.tag)
-    for attribute in fact.attributes.values() if fact is not None else ():
-        if element.attributes.get(attribute.letter):
-            yield attribute
-
-
 def _lost(work: Work, element: Element) -> Iterator[AttributeFact]:
     """Yield the optional references of an element that lead nowhere."""
-    for attribute in _filled(element):
-        nowhere = element.attributes[attribute.letter] not in work.document.by_id
-        if attribute.type == "xs:IDREF" and not attribute.required and nowhere:
+    for attribute, target in element.references():
+        if not attribute.required and target not in work.document.by_id:
             yield attribute
 
 

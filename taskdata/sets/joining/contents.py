@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 
 from taskdata.isoxml.element import Element, Stray
-from taskdata.isoxml.facts import AttributeFact, elements, letter
+from taskdata.isoxml.facts import elements, letter
 from taskdata.sets.joining.point_columns import is_plain_point, point_columns
 from taskdata.sets.joining.sources import Source
 from taskdata.sets.joining.things import Things
@@ -37,7 +37,7 @@ class Contents:
         known = fact.attributes.get(name) if fact is not None else None
         if not text or known is None:
             return text
-        if is_reference(known):
+        if known.refers_to:
             return self.things.token(index, text)
         if element.tag in BINARY and known.name == "Filename":
             return self.file(index, element)
@@ -72,8 +72,3 @@ class Contents:
             if not is_plain_point(item):
                 digest.update(self.digest(index, item))
         return digest.digest()
-
-
-def is_reference(fact: AttributeFact) -> bool:
-    """Tell whether an attribute holds the identifier of another element."""
-    return fact.type == "xs:IDREF" or fact.refers_to == "*"

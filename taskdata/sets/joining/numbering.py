@@ -8,7 +8,6 @@ from itertools import count
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.read import LINK_LIST
-from taskdata.sets.joining.contents import is_reference
 from taskdata.sets.joining.sources import Source, is_link_list
 from taskdata.sets.joining.things import Thing, Things
 from taskdata.sets.side import BINARY
@@ -60,7 +59,7 @@ class Numbering:
             return text
         if name == fact.id_letter:
             return self._ids.get(self.things.of[element], text) if element in self.things.of else text
-        if is_reference(known):
+        if known.refers_to:
             return self.reference(index, text)
         if element.tag in BINARY and known.name == "Filename":
             return self.file(index, text)

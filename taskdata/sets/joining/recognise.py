@@ -8,9 +8,8 @@ import numpy as np
 import shapely
 
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.facts import elements
 from taskdata.sets.joining.agreeing import Member
-from taskdata.sets.joining.contents import Contents, is_reference
+from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.records import How
 from taskdata.sets.joining.sources import Source
 from taskdata.sets.joining.steps import Step, Steps, common_name
@@ -83,12 +82,10 @@ class _Recogniser:
     def _targets(self, index: int, element: Element, tag: str) -> Iterator[Element]:
         """Yield the elements of ``tag`` that an element or a child of it refers to."""
         for item in (element, *element.elements()):
-            fact = elements().get(item.tag)
-            for known in fact.attributes.values() if fact is not None else ():
-                if known.refers_to == tag and is_reference(known) and known.letter in item.attributes:
-                    target = self.sources[index].target(item.attributes[known.letter])
-                    if target is not None and target is not element:
-                        yield target
+            for fact, text in item.references():
+                target = self.sources[index].target(text) if fact.refers_to == tag else None
+                if target is not None and target is not element:
+                    yield target
 
     def _siblings(self, members: list[Member], tag: str, parent: str | None, *, by_order: bool) -> None:
         things = [self.things.add(*member) for member in members]
