@@ -7,7 +7,7 @@ _WORDS = (
     (("disk I/O error", "Input/output error"), "the disk or stick cannot be read there"),
     (("No space left", "disk is full", "database or disk"), "there is no room left"),
     (("Permission denied", "readonly", "read-only"), "it may not be opened"),
-    (("magic bytes", "footer", "too small", "smaller than"), "it is no Parquet file, or was cut off"),
+    (("magic bytes", "footer", "file size", "smaller than"), "it is no Parquet file, or was cut off"),
     (("Corrupt", "decompress", "Unexpected end of stream", "deserialize", "thrift"), "its bytes are damaged"),
     (("another encoding", "codec"), "its texts are in an encoding that is not known"),
     (("not recognized", "No such file", "Failed to open", "Unable to open"), "it is damaged or cut off"),

@@ -107,7 +107,9 @@ def _reason(error: ValueError | RecursionError | OSError) -> str:
         return f"it ends too early, at {where}" if end else f"it is no JSON from {where} on"
     if isinstance(error, RecursionError):
         return "its brackets are nested deeper than any geometry"
-    return error.strerror or str(error) if isinstance(error, OSError) else str(error)
+    if isinstance(error, OSError):
+        return error.strerror or "the disk refuses"
+    return "a number in it has thousands of digits" if "digits" in str(error) else str(error)
 
 
 def _document(text: str) -> Any:
@@ -151,7 +153,8 @@ def _crs_member(document: dict[str, Any]) -> str | None:
 
 
 def _properties(features: list[dict[str, Any]]) -> dict[str, pa.Array]:
-    properties = [feature.get("properties") or {} for feature in features]
+    stated = (feature.get("properties") for feature in features)
+    properties = [item if isinstance(item, dict) else {} for item in stated]
     names = dict.fromkeys(name for item in properties for name in item)
     return {name: column([item.get(name) for item in properties]) for name in names if name != GEOMETRY}
 

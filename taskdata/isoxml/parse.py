@@ -20,6 +20,7 @@ MAX_PIECE = 16 << 20
 """Octets of one element, text or comment."""
 _CHUNK = 1 << 20
 _BLANKS = " \t\r\n"
+_REMEDY = "Copy it again from its source, or refuse it"
 
 
 @dataclass(eq=False)
@@ -64,7 +65,7 @@ def parse_xml(stream: BinaryIO, name: str, encoding: str | None = None) -> Parse
                 raise SourceError(
                     f"holds one element or text of more than {MAX_PIECE >> 20} MiB, which task data never needs",
                     where=name,
-                    remedy="Copy it again from its source, or refuse it",
+                    remedy=_REMEDY,
                 )
         builder.parser.Parse(b"", True)
     except expat.ExpatError as error:
@@ -133,11 +134,11 @@ class _Builder:
             self._root = element
         self._stack.append(element)
         if len(self._stack) > MAX_DEPTH:
-            raise SourceError(f"nests elements deeper than {MAX_DEPTH} levels at line {line}", where=self.name)
+            what = f"nests elements deeper than {MAX_DEPTH} levels at line {line}, which task data never needs"
+            raise SourceError(what, where=self.name, remedy=_REMEDY)
         if len(flat) > 2 * MAX_ATTRIBUTES:
-            raise SourceError(
-                f"has more than {MAX_ATTRIBUTES} attributes in one element at line {line}", where=self.name
-            )
+            what = f"has more than {MAX_ATTRIBUTES} attributes in one element at line {line}"
+            raise SourceError(what, where=self.name, remedy=_REMEDY)
 
     def _continue_run(self, flat: list[str]) -> bool:
         """Put a point into the current run, or say that it does not fit; called for nearly every point."""

@@ -156,13 +156,22 @@ def _main_in(folder: Path) -> Path | None:
 
 
 def _inner_folder(folder: Path) -> Path | None:
+    return next(iter(_inner_folders(folder)), None)
+
+
+def _inner_folders(folder: Path) -> list[Path]:
     inner = (item for item in sorted(folder.iterdir()) if item.is_dir() and item.name.upper() == FOLDER)
-    return next((item for item in inner if not _leads_outside(item) and _main_in(item) is not None), None)
+    return [item for item in inner if not _leads_outside(item) and _main_in(item) is not None]
 
 
 def _leads_outside(item: Path) -> bool:
     """Tell whether an entry of a folder is a link to something that does not lie in the folder."""
-    return item.is_symlink() and item.parent.resolve() not in item.resolve().parents
+    if not item.is_symlink():
+        return False
+    try:
+        return item.parent.resolve() not in item.resolve().parents
+    except (OSError, RuntimeError):  # links that lead in a circle lead to nothing
+        return True
 
 
 def _from_folder(place: Path) -> FileSet:
@@ -173,6 +182,9 @@ def _from_folder(place: Path) -> FileSet:
             where=place,
             remedy="Name the folder of the set or the root of the stick",
         )
+    if folder != place and len(several := _inner_folders(place)) > 1:
+        what = f"holds {len(several)} sets, in {' and '.join(item.name for item in several)}"
+        raise SourceError(what, where=place, remedy="Name the folder of one")
     return FileSet(str(place), tuple(_disk_files(folder)), folder.resolve().name, outside=_outside(folder))
 
 
@@ -252,7 +264,7 @@ def _refuse_bomb(place: Path, members: list[zipfile.ZipInfo]) -> None:
     most = min(MAX_UNPACKED, max(SMALL_ENOUGH, packed * MAX_RATIO))
     if len(members) > MAX_MEMBERS or unpacked > most:
         raise SourceError(
-            f"would unpack to {len(members)} files of {unpacked} bytes, which no task data set does",
+            f"would unpack to {unpacked} bytes in {len(members)} file(s), which no task data set does",
             where=place,
             remedy="Do not use this archive, or unpack it by hand and name the folder",
         )

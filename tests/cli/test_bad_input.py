@@ -191,3 +191,21 @@ def test_a_folder_that_may_not_be_read(run: Callable, samples: Path, tmp_path: P
     result = run("check", tmp_path / "set")
     assert result.code == 3
     assert "Permission denied" in result.err
+
+
+def test_links_in_a_circle_are_passed_over(samples: Path, tmp_path: Path, run: Callable) -> None:
+    folder = tmp_path / "TASKDATA"
+    shutil.copytree(samples / "office" / "TASKDATA", folder)
+    (folder / "A.XML").symlink_to("B.XML")
+    (folder / "B.XML").symlink_to("A.XML")
+    assert run("inspect", folder).code == 0
+
+
+def test_a_stick_with_two_sets_is_refused(samples: Path, tmp_path: Path, run: Callable) -> None:
+    for name in ("TASKDATA", "taskdata"):
+        if not (tmp_path / name).exists():
+            shutil.copytree(samples / "office" / "TASKDATA", tmp_path / name)
+    if len(list(tmp_path.iterdir())) == 2:  # a disk that tells capitals from small letters
+        result = run("inspect", tmp_path)
+        assert result.code == 3
+        assert "holds 2 sets, in TASKDATA and taskdata. Name the folder of one" in result.err

@@ -88,3 +88,14 @@ def test_inspect_shows_the_layers_whose_system_is_known(samples: Path, run: Call
     assert shown.code == 0
     assert len(json.loads(shown.out)["fields"]) >= 4
     assert run("convert", samples / "display-shapefiles", "x", "--to", "isoxml", "--dry-run").code == 2
+
+
+def test_odd_properties_and_endless_numbers_are_no_defect(tmp_path: Path, run: Callable) -> None:
+    source = tmp_path / "plots.geojson"
+    plot = {"type": "Feature", "properties": [1], "geometry": mapping(PLOT)}
+    source.write_text(json.dumps(plot), encoding="utf-8")
+    assert len(json.loads(run("inspect", source, "--json").out)["fields"]) == 1
+    source.write_text('{"type": "Point", "coordinates": [' + "9" * 5000 + ", 1]}", encoding="utf-8")
+    result = run("inspect", source)
+    assert result.code == 3
+    assert "thousands of digits" in result.err
