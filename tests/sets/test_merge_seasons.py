@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 from collections import Counter
 from pathlib import Path
 
@@ -287,3 +288,30 @@ def test_an_older_set_that_is_merged_again_brings_no_task_again(tmp_path: Path, 
     api.merge([new, old], once, to="isoxml")
     api.merge([once, old], twice, to="isoxml")
     assert api.compare(once, twice).equal
+
+
+def test_an_attached_file_that_got_another_number_is_known_when_its_stick_is_merged_again(tmp_path: Path) -> None:
+    attached = '<AFE A="NOTES001.TXT" B="1" C="9521234000006" D="128"/><AFE A="A.B" B="1" C="9521234000006" D="128"/>'
+    one, two = (
+        handmade(
+            tmp_path / name, attached, root=OFFICE, files={"NOTES001.TXT": name.encode(), "A.B": name.encode() * 2}
+        )
+        for name in ("sent", "found")
+    )
+    once, twice = tmp_path / "once", tmp_path / "twice"
+    api.merge([one, two], once, to="isoxml")
+    assert len([path for path in (once / "TASKDATA").iterdir() if path.suffix in {".TXT", ".B"}]) == 4
+    for again in (one, two):
+        result = api.merge([once, again], twice, to="isoxml", overwrite=True)
+        assert api.compare(once, twice).equal
+        assert result.journal == ()
+
+
+@pytest.mark.parametrize(("moved", "lines"), [(0, 1), (1, 2)], ids=["one place", "moved"])
+def test_a_line_whose_points_lie_in_a_file_is_known_by_these(tmp_path: Path, moved: int, lines: int) -> None:
+    field = '<PFD A="PFD1" C="Kuhle" D="0"><LSG A="9" B="Sammler" {} G="LSG1"><PNT J="PNT00001"/></LSG></PFD>'
+    points = struct.pack("<Bii", 9, 542_000_000, 70_000_000) + struct.pack("<Bii", 9, 542_010_000, 70_000_000 + moved)
+    one = handmade(tmp_path / "1", field.format('C="100"'), files={"PNT00001.BIN": points})
+    still = struct.pack("<Bii", 9, 542_000_000, 70_000_000) + struct.pack("<Bii", 9, 542_010_000, 70_000_000)
+    two = handmade(tmp_path / "2", field.format('C="120"'), files={"PNT00001.BIN": still})
+    assert merged(one, two).document.counts()["LSG"] == lines

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from taskdata.isoxml.element import Element, Stray
 from taskdata.isoxml.facts import elements, letter
+from taskdata.isoxml.filenames import BINARY
 from taskdata.sets.joining.choosing import (
     STATUS_RULE,
     following,
@@ -24,7 +25,6 @@ from taskdata.sets.joining.recognise import CONTAINERS
 from taskdata.sets.joining.records import Decision, DecisionKind, Recognised
 from taskdata.sets.joining.sources import Source
 from taskdata.sets.joining.things import Thing, Things
-from taskdata.sets.side import BINARY
 from taskdata.sets.wording import spoken
 
 CAPABILITIES = "TCC"

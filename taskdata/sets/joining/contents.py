@@ -6,10 +6,10 @@ import hashlib
 
 from taskdata.isoxml.element import Element, Stray
 from taskdata.isoxml.facts import elements, letter
+from taskdata.isoxml.filenames import BINARY
 from taskdata.sets.joining.point_columns import is_plain_point, point_columns
-from taskdata.sets.joining.sources import Source
+from taskdata.sets.joining.sources import MISSING, Source
 from taskdata.sets.joining.things import Things
-from taskdata.sets.side import BINARY
 
 
 class Contents:
@@ -49,7 +49,7 @@ class Contents:
         told = self.sources[index].digest(f"{name}.BIN")
         if element.tag == "TLG":
             told += self.header(index, name).hex()
-        return f"{name} {told}" if "missing" in told else told
+        return f"{name} {told}" if MISSING in told else told
 
     def header(self, index: int, name: str) -> bytes:
         """Return the digest of the header of a time log, empty without one."""

@@ -6,12 +6,11 @@ from dataclasses import replace
 
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.read import LINK_LIST
+from taskdata.isoxml.filenames import BINARY, FILE_SUFFIXES, LINK_LIST, file_name, file_names, is_link_list
 from taskdata.sets.joining.building import Builder
 from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.records import Decision, DecisionKind
-from taskdata.sets.joining.sources import Source, is_link_list
-from taskdata.sets.side import BINARY
+from taskdata.sets.joining.sources import Source
 
 KEPT_BOTH = "nothing in its set refers to it, and another source has another file of this name"
 
@@ -59,7 +58,7 @@ class Files:
         """Enter under which names the files stand that other sources hold too, under other names."""
         for tag in (*BINARY, "AFE"):
             for element in source.document.by_tag.get(tag, ()):
-                name, ending = _file_name(element), "" if tag == "AFE" else ".BIN"
+                name, ending = file_name(element) or "", FILE_SUFFIXES[tag][-1]
                 old, mark = f"{name}{ending}".upper(), source.digest(name + ending)
                 new = self._placed.get((old, mark)) or self._names.get(mark)
                 if new is not None and new != old:
@@ -127,14 +126,5 @@ class Files:
 
 def _referred(source: Source) -> set[str]:
     """Names of all files that a source refers to, in capitals."""
-    found = set()
-    for tag in (*BINARY, "AFE"):
-        for element in source.document.by_tag.get(tag, ()):
-            name = _file_name(element).upper()
-            found |= {name} if tag == "AFE" else {f"{name}.BIN", f"{name}.XML"}
-    return found
-
-
-def _file_name(element: Element) -> str:
-    """Return the name of the file that an element names, of binary files without its ending; empty without one."""
-    return element.get("FilenameWithExtension" if element.tag == "AFE" else "Filename") or ""
+    naming = (item for tag in (*BINARY, "AFE") for item in source.document.by_tag.get(tag, ()))
+    return {name.upper() for item in naming for name in file_names(item)}

@@ -7,10 +7,9 @@ from itertools import count
 
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.read import LINK_LIST
-from taskdata.sets.joining.sources import Source, is_link_list
+from taskdata.isoxml.filenames import BINARY, LINK_LIST, is_link_list
+from taskdata.sets.joining.sources import Source
 from taskdata.sets.joining.things import Thing, Things
-from taskdata.sets.side import BINARY
 
 _DIGITS = 5
 _STEM = 8

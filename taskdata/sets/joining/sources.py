@@ -13,12 +13,13 @@ from functools import cache, cached_property
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.read import LINK_LIST
 from taskdata.isoxml.source import Blob
 from taskdata.isoxml.write import xml_text
 from taskdata.sets.side import Side
 
 NEVER = -math.inf
+MISSING = "missing"
+"""In place of the digest of a file that is not there."""
 UUID = "1"
 """Type of a group of links (LGP) whose values are UUIDs."""
 
@@ -69,11 +70,11 @@ class Source:
         return self.document.others.get(name.upper())
 
     def digest(self, name: str) -> str:
-        """Return a digest of a file that is no XML file of the set, ``missing`` if it is."""
+        """Return a digest of a file that is no XML file of the set, ``MISSING`` if it is."""
         key = name if name in self.document.others else name.upper()
         if key not in self._digests:
             blob = self.document.others.get(key)
-            self._digests[key] = "missing" if blob is None else _digest(blob)
+            self._digests[key] = MISSING if blob is None else _digest(blob)
         return self._digests[key]
 
     @cached_property
@@ -155,8 +156,3 @@ def _digest(blob: Blob) -> str:
         while chunk := stream.read(1 << 20):
             digest.update(chunk)
     return digest.hexdigest()
-
-
-def is_link_list(element: Element) -> bool:
-    """Tell whether an element says of the link list that it is attached."""
-    return element.tag == "AFE" and (element.get("FilenameWithExtension") or "").upper() == LINK_LIST

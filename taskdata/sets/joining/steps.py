@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass
+from string import digits
 from typing import Any
 
 import numpy as np
 
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.facts import elements, letter
+from taskdata.isoxml.filenames import is_link_list
 from taskdata.model.shapes import Coordinates
 from taskdata.sets.joining.agreeing import Agreement, Member
 from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.places import ground_of, points_of, same_ground, same_place
 from taskdata.sets.joining.records import How
-from taskdata.sets.joining.sources import Source, is_link_list
+from taskdata.sets.joining.sources import MISSING, Source
 from taskdata.sets.joining.work import ALLOCATIONS, Work
 from taskdata.sets.keys import OWN_KEYS
 from taskdata.sets.side import BOUNDARY, name_of
@@ -82,6 +84,7 @@ class Steps:
             yield Step(How.KEY, self._own_key)
         if tag == "AFE":
             yield Step(How.KEY, self._attachment)
+            yield Step(How.CONTENT, self._attached, _renamed)
         elif tag == "DVC":
             yield Step(How.KEY, _description)
         elif tag == "DET":
@@ -129,23 +132,38 @@ class Steps:
         name = (item.get("FilenameWithExtension") or "").upper()
         return [name if is_link_list(item) else (name, self.sources[index].digest(name))]
 
+    def _attached(self, index: int, item: Element) -> list[Hashable]:
+        """Return what tells an attached file whose number another file took in an earlier merge."""
+        name = item.get("FilenameWithExtension") or ""
+        digest = self.sources[index].digest(name)
+        if digest == MISSING or is_link_list(item):
+            return []
+        return [(name.upper().partition(".")[2], digest, item.get("ManufacturerGLN"), item.get("FileType"))]
+
     def _grounded(self, one: Member, two: Member) -> bool:
         for _, item in (one, two):
             if item not in self._grounds:
                 self._grounds[item] = ground_of(item)
         return same_ground(self._grounds[one[1]], self._grounds[two[1]], named=bool(name_of(one[1])))
 
-    def _spots(self, _: int, item: Element) -> list[Hashable]:
-        """Return kind, name and the cells a thing lies in: in four grids, so that two near ones share a cell of one."""
+    def _spots(self, index: int, item: Element) -> list[Hashable]:
+        """Return kind, name and the cells a thing lies in: in four grids, so that two near ones share a cell of one.
+
+        Of a line whose points lie in binary files, what stands in these.
+        """
         points = self._where(item)
         if not len(points):
-            return []
+            named = [part for part in item.walk() if part.tag == POINT and part.get("Filename")]
+            return [(*_told(item), *(self.contents.file(index, part) for part in named))] if named else []
         cells = points.min(axis=0) / _CELL
         shifts = ((0.0, 0.0), (0.0, 0.5), (0.5, 0.0), (0.5, 0.5))
         return [(*_told(item), shift, *np.floor(cells + shift).tolist()) for shift in shifts]
 
     def _placed(self, one: Member, two: Member) -> bool:
-        return self.agree(one, two) and same_place(self._where(one[1]), self._where(two[1]))
+        if set(self._spots(*one)).isdisjoint(self._spots(*two)) or not self.agree(one, two):
+            return False
+        here, there = self._where(one[1]), self._where(two[1])
+        return not (len(here) or len(there)) or same_place(here, there)
 
     def _spots_within(self, index: int, group: Element) -> list[Hashable]:
         """Return where the lines of a group lie that has no name to go by."""
@@ -154,7 +172,7 @@ class Steps:
 
     def _line_in_common(self, one: Member, two: Member) -> bool:
         here, there = ([(index, line) for line in group.elements("GPN")] for index, group in (one, two))
-        return any(_told(left[1]) == _told(right[1]) and self._placed(left, right) for left in here for right in there)
+        return any(self._placed(left, right) for left in here for right in there)
 
     def _where(self, item: Element) -> Coordinates:
         if item not in self._points:
@@ -187,6 +205,14 @@ def _told(element: Element) -> tuple[str | None, str]:
     """Return kind and name of a line or point."""
     names = {"LSG": "LineStringType", "PNT": "PointType", "GPN": "GuidancePatternType"}
     return (element.get(names[element.tag]) if element.tag in names else None), common_name(element)
+
+
+def _renamed(one: Member, two: Member) -> bool:
+    """Tell whether the name of one attached file may be that of another with another number."""
+    bare = [
+        (item.get("FilenameWithExtension") or "").upper().partition(".")[0].rstrip(digits) for _, item in (one, two)
+    ]
+    return bare[0].startswith(bare[1]) or bare[1].startswith(bare[0])
 
 
 def _description(_: int, item: Element) -> list[Hashable]:
