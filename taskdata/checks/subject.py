@@ -12,14 +12,12 @@ from taskdata.findings import Place
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import AttributeFact
+from taskdata.isoxml.filenames import FILE_SUFFIXES, file_name
 from taskdata.isoxml.source import Blob, plain_name
 from taskdata.isoxml.to_model.places import Places
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver
 from taskdata.model.tasks import Grid, Task
-
-FILE_SUFFIXES = {"XFR": (".XML",), "TLG": (".XML", ".BIN"), "GRD": (".BIN",), "PNT": (".BIN",), "AFE": ("",)}
-_FILE_ATTRIBUTES = {"AFE": "FilenameWithExtension"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,8 +159,3 @@ def folder_of(subject: Subject) -> str:
     if place.suffix.upper() == ".XML" and place.is_file():
         return str(place.parent)
     return str(place) if place.resolve().name == folder else str(place / folder)
-
-
-def file_name(element: Element) -> str | None:
-    """Return the name of the file that ``element`` (XFR, TLG, GRD, PNT, AFE) names, None where it names none."""
-    return element.get(_FILE_ATTRIBUTES.get(element.tag, "Filename"))

@@ -14,12 +14,11 @@ from taskdata.isoxml import reading_rules as rules
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import ROOT
+from taskdata.isoxml.filenames import FILE_SUFFIXES, LINK_LIST, file_names
 from taskdata.isoxml.parse import ParsedXml, parse_xml
 from taskdata.isoxml.source import MAIN, Blob, FileSet, open_file_set, plain_name
 
-LINK_LIST = "LINKLIST.XML"
 _HEAD = 1 << 16
-_SUFFIXES = {"XFR": (".XML",), "TLG": (".XML", ".BIN"), "GRD": (".BIN",), "PNT": (".BIN",)}
 _NAMED_LIKE_A_SET = re.compile(r"[A-Z]{3}[0-9]{5}\.(XML|BIN)", re.IGNORECASE)
 _DECLARED = re.compile(rb"""(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*["']([A-Za-z0-9._-]+)""")
 
@@ -175,12 +174,9 @@ class _Reading:
 
     def _wanted_names(self) -> Iterator[str]:
         yield from (MAIN, LINK_LIST)
-        for tag, suffixes in _SUFFIXES.items():
+        for tag in FILE_SUFFIXES:
             for element in self.document.by_tag.get(tag, ()):
-                name = element.get("Filename")
-                yield from (f"{name}{suffix}" for suffix in suffixes if name is not None)
-        attached = (element.get("FilenameWithExtension") for element in self.document.by_tag.get("AFE", ()))
-        yield from (name for name in attached if name is not None)
+                yield from file_names(element)
 
 
 def _in_declared_encoding(content: bytes) -> str | None:

@@ -8,6 +8,7 @@ import numpy as np
 
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import POINT, Element
+from taskdata.isoxml.filenames import BINARY, file_names
 from taskdata.isoxml.points import PointLayout, decode
 from taskdata.isoxml.source import Blob
 from taskdata.sets.differences import Difference, DifferenceKind, Value
@@ -15,7 +16,7 @@ from taskdata.sets.keys import Ids, reference_letters
 from taskdata.sets.logs import log_differences
 from taskdata.sets.pairing import Pairs
 from taskdata.sets.shapes import PLACES
-from taskdata.sets.side import BINARY, Side, digest
+from taskdata.sets.side import Side, digest
 
 _FILES = {"TLG": "log", "GRD": "grid", "PNT": "point file", "AFE": "attached file"}
 
@@ -74,11 +75,8 @@ def stray_differences(first: Document, second: Document) -> Iterator[Difference]
 
 
 def _strays(document: Document) -> dict[str, Blob]:
-    named = set()
-    for tag in BINARY:
-        named |= {f"{name}.BIN".upper() for item in document.by_tag.get(tag, ()) if (name := item.get("Filename"))}
-    attached = (item.get("FilenameWithExtension") for item in document.by_tag.get("AFE", ()))
-    named |= {name.upper() for name in attached if name}
+    naming = (item for tag in (*BINARY, "AFE") for item in document.by_tag.get(tag, ()))
+    named = {name.upper() for item in naming for name in file_names(item)[-1:]}
     return {name: blob for name, blob in document.others.items() if name not in named}
 
 

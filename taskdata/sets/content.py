@@ -7,12 +7,13 @@ from decimal import Decimal, InvalidOperation
 
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import AttributeFact, ElementFact, elements
+from taskdata.isoxml.filenames import BINARY
 from taskdata.sets.binaries import binary_differences
 from taskdata.sets.differences import Aspect, Difference, DifferenceKind
 from taskdata.sets.keys import reference_letters
 from taskdata.sets.pairing import Pairs
 from taskdata.sets.shapes import place_differences, place_letters
-from taskdata.sets.side import BINARY, Side
+from taskdata.sets.side import Side
 from taskdata.sets.wording import attribute_name, named
 
 _NUMBERS = ("xs:decimal", "xs:double", "xs:long", "xs:unsignedLong", "xs:unsignedShort", "xs:unsignedByte")

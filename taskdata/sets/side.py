@@ -15,14 +15,12 @@ from taskdata.geometry.rings import distinct_count, group
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.filenames import BINARY
 from taskdata.isoxml.source import Blob
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Coordinates
 from taskdata.model.tasks import Grid, Log
-
-BINARY = ("TLG", "GRD", "PNT")
-"""Elements whose ``Filename`` is the base name of a binary file."""
 
 BOUNDARY = "1"
 """Type of the polygon that bounds a field."""

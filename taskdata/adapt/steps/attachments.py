@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from taskdata.adapt.work import Work, amount
+from taskdata.isoxml.filenames import BINARY, file_names
 
 
 def drop_attachments(work: Work) -> None:
     """Leave out attached files (AFE), the link list among them, and the files themselves (R-234)."""
     document = work.document
-    binary = (element.get("Filename") for element in work.tagged("TLG", "GRD", "PNT"))
-    named = {f"{name}.BIN".upper() for name in binary if name}
+    named = {name.upper() for element in work.tagged(*BINARY) for name in file_names(element)}
     listed = "" if document.link_list is None else document.link_list.name.upper()
     for attachment in work.tagged("AFE"):
         name = attachment.get("FilenameWithExtension") or ""

@@ -7,9 +7,8 @@ from functools import cached_property
 
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.read import LINK_LIST
+from taskdata.isoxml.filenames import file_names, is_link_list
 
-_BINARY = frozenset({"TLG", "GRD", "PNT"})
 Members = frozenset[Element]
 
 
@@ -63,7 +62,7 @@ class Belonging:
     def files_of(self, thing: Element) -> frozenset[str]:
         """Return the names, in capitals, of all files that a thing names."""
         if thing not in self._named:
-            self._named[thing] = frozenset(_files_of(thing))
+            self._named[thing] = frozenset(name.upper() for element in thing.walk() for name in file_names(element))
         return self._named[thing]
 
     def tasks_by_field(self) -> dict[Element | None, list[Element]]:
@@ -103,20 +102,10 @@ class Belonging:
     @cached_property
     def _list_entry(self) -> Element | None:
         """The element that attaches the link list."""
-        named = self.document.root.elements("AFE")
-        return next((item for item in named if (item.get("FilenameWithExtension") or "").upper() == LINK_LIST), None)
+        return next((item for item in self.document.root.elements("AFE") if is_link_list(item)), None)
 
     @cached_property
     def _linked(self) -> set[str | None]:
         """What the link list links."""
         links = self.document.link_list
         return set() if links is None else {item.get("ObjectIdRef") for item in links.root.walk() if item.tag == "LNK"}
-
-
-def _files_of(thing: Element) -> Iterator[str]:
-    for element in thing.walk():
-        if element.tag in _BINARY or element.tag == "XFR":
-            name = (element.get("Filename") or "").upper()
-            yield from (f"{name}.XML", f"{name}.BIN")
-        elif element.tag == "AFE":
-            yield (element.get("FilenameWithExtension") or "").upper()

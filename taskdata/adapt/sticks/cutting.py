@@ -9,7 +9,7 @@ from taskdata.adapt.sticks.belonging import Belonging
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element, Node
-from taskdata.isoxml.read import LINK_LIST
+from taskdata.isoxml.filenames import LINK_LIST
 
 
 def cut(belonging: Belonging, keep: Collection[Element], *, first: bool) -> Document:

@@ -20,6 +20,7 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.isoxml.filenames import LINK_LIST
 
 RULE = Rule(
     id="attachment.may-be-dropped",
@@ -30,7 +31,7 @@ RULE = Rule(
     covers=("R-070",),
     versions=(4,),
 )
-LINK_LIST, NEED_NOT_BE_PRESERVED = "LINKLIST.XML", 1
+NEED_NOT_BE_PRESERVED = 1
 
 
 def check(subject: Subject) -> Iterator[Finding]:

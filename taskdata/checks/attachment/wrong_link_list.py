@@ -19,6 +19,7 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.isoxml.filenames import LINK_LIST
 
 RULE = Rule(
     id="attachment.wrong-link-list",
@@ -29,7 +30,7 @@ RULE = Rule(
     covers=("R-069",),
     versions=(4,),
 )
-LINK_LIST, TYPE = "LINKLIST.XML", 1
+TYPE = 1
 
 
 def check(subject: Subject) -> Iterator[Finding]:

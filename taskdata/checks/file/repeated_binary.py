@@ -16,9 +16,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks.subject import Subject, file_name
+from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.filenames import file_name
 
 RULE = Rule(
     id="file.repeated-binary",

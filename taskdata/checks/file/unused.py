@@ -18,6 +18,8 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity
+from taskdata.isoxml.filenames import LINK_LIST
+from taskdata.isoxml.source import MAIN
 
 RULE = Rule(
     id="file.unused",
@@ -27,7 +29,7 @@ RULE = Rule(
     clause="8.5",
     covers=("R-012",),
 )
-KNOWN = ("TASKDATA.XML", "LINKLIST.XML")
+KNOWN = (MAIN, LINK_LIST)
 
 
 def check(subject: Subject) -> Iterator[Finding]:

@@ -16,10 +16,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks.subject import FILE_SUFFIXES, Subject
+from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.filenames import FILE_SUFFIXES
 
 RULE = Rule(
     id="file.wrong-length",

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from taskdata.checks.subject import Subject, file_name
+from taskdata.checks.subject import Subject
 from taskdata.geometry.arrays import Points
 from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import letter
+from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.points import PointLayout, PointRecords, decode
 from taskdata.isoxml.to_model.reading import number
 

@@ -9,7 +9,6 @@ from taskdata.checks.subject import Subject
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
 
-LINK_LIST = "LINKLIST.XML"
 UUID = "UUID"
 PROPRIETARY = "ManufacturerProprietary"
 RESOLVABLE = "UniqueResolvableURI"

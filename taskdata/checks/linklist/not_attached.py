@@ -18,6 +18,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity
+from taskdata.isoxml.filenames import LINK_LIST
 
 RULE = Rule(
     id="linklist.not-attached",
@@ -28,7 +29,6 @@ RULE = Rule(
     covers=("R-069", "R-206"),
     versions=(4,),
 )
-LINK_LIST = "LINKLIST.XML"
 
 
 def check(subject: Subject) -> Iterator[Finding]:

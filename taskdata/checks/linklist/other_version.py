@@ -16,10 +16,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks.linklist._links import LINK_LIST
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.isoxml.facts import LINK_LIST_ROOT
+from taskdata.isoxml.filenames import is_link_list
 
 RULE = Rule(
     id="linklist.other-version",
@@ -38,7 +38,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     found = root.get("FileVersion") if root is not None and root.tag == LINK_LIST_ROOT else None
     for element in subject.tagged("AFE"):
         stated = element.get("FileVersion")
-        if (element.get("FilenameWithExtension") or "").upper() != LINK_LIST or stated is None or found is None:
+        if not is_link_list(element) or stated is None or found is None:
             continue
         if stated != found:
             yield RULE.at(subject.place(element), found=found, stated=stated)

@@ -17,6 +17,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity
+from taskdata.isoxml.filenames import LINK_LIST
 
 RULE = Rule(
     id="linklist.too-early",
@@ -27,7 +28,6 @@ RULE = Rule(
     covers=("R-207",),
     versions=(2, 3),
 )
-LINK_LIST = "LINKLIST.XML"
 
 
 def check(subject: Subject) -> Iterator[Finding]:

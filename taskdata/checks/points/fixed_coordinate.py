@@ -18,10 +18,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks.subject import Subject, file_name
+from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.isoxml.element import POINT
 from taskdata.isoxml.facts import letter
+from taskdata.isoxml.filenames import file_name
 
 RULE = Rule(
     id="points.fixed-coordinate",

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from taskdata.checks.subject import Subject, file_name
+from taskdata.checks.subject import Subject
 from taskdata.findings import Finding
+from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.points import CUT_RECORD, PointLayout, decode
 
 RULES = (CUT_RECORD,)

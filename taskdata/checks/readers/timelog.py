@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from taskdata.checks.subject import Subject, file_name
+from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._records import logs
 from taskdata.findings import Finding
+from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.timelog import rules
 from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.to_model.logs import header_of

@@ -19,8 +19,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.checks.receiver._profile import against, refused
-from taskdata.checks.subject import Subject, file_name
+from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.isoxml.filenames import file_name
 
 RULE = Rule(
     id="receiver.link-list-not-taken",

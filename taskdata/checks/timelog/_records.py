@@ -9,9 +9,10 @@ from weakref import WeakKeyDictionary
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.checks.subject import Subject, file_name
+from taskdata.checks.subject import Subject
 from taskdata.findings import Place
 from taskdata.isoxml.document import XmlFile
+from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.layout import Layout, pair_dtype
 from taskdata.isoxml.timelog.log import TimeLog

@@ -6,7 +6,8 @@ link list is left: which type it has cannot be told.
 
 from __future__ import annotations
 
-from taskdata.checks.attachment.wrong_link_list import LINK_LIST, TYPE, check
+from taskdata.checks.attachment.wrong_link_list import TYPE, check
+from taskdata.isoxml.filenames import is_link_list
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work
 
@@ -18,6 +19,6 @@ ORDER = 41
 def repair(work: Work) -> None:
     """Correct the type of each such file."""
     for element, _ in work.found(check):
-        if (element.get("FilenameWithExtension") or "").upper() == LINK_LIST:
+        if is_link_list(element):
             work.note(RULES[0], element, element.get("FileType"), str(TYPE), "this is the type of the link list")
             element.set("FileType", str(TYPE))

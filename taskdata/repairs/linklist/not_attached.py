@@ -5,8 +5,9 @@ Why it is safe: the file is there and has the one name a link list can have; onl
 
 from __future__ import annotations
 
-from taskdata.checks.linklist.not_attached import LINK_LIST, check
+from taskdata.checks.linklist.not_attached import check
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.filenames import LINK_LIST, is_link_list
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work
 
@@ -22,7 +23,7 @@ def repair(work: Work) -> None:
     if not work.audit(check):
         return
     for element in work.tagged("AFE"):
-        if (element.get("FilenameWithExtension") or "").upper() == LINK_LIST:
+        if is_link_list(element):
             reason = "this is the type of the link list"
             work.note(RULES[0], element, element.get("FileType"), LINK_LIST_TYPE, reason)
             element.set("FileType", LINK_LIST_TYPE)
