@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import NamedTuple
 
+import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 from pyogrio.errors import DataLayerError, DataSourceError, FeatureError, FieldError, GeometryError
@@ -78,7 +79,8 @@ def read_layer(path: Path, name: str | None = None, encoding: str | None = None)
     """
     with warnings.catch_warnings(record=True) as told:
         warnings.simplefilter("always")
-        meta, table = read_arrow(path, layer=name, encoding=encoding)
+        meta, table = read_arrow(path, layer=name, encoding=encoding, return_fids=True)
+    table = _each_once(table)
     measured = any("Measured (M)" in str(warning.message) for warning in told)
     for column in table.columns:
         if pa.types.is_string(column.type) and not _is_utf8(column):
@@ -93,6 +95,16 @@ def read_layer(path: Path, name: str | None = None, encoding: str | None = None)
     crs = meta["crs"]
     stated = None if crs is None or str(crs).startswith(_NO_SYSTEM) else str(crs)
     return Found(pa.table(arrays), stated, measured)
+
+
+def _each_once(table: pa.Table) -> pa.Table:
+    """Return a table without its first column, the numbers of its rows, and without a row that came twice.
+
+    GDAL hands rows on twice where a GeoPackage counts more than it has, after a program deleted some.
+    """
+    _, first = np.unique(table.column(0).to_numpy(), return_index=True)
+    rows = table.remove_column(0)
+    return rows if len(first) == len(rows) else rows.take(np.sort(first))
 
 
 def _is_utf8(column: pa.ChunkedArray) -> bool:

@@ -164,6 +164,23 @@ def _inner_folders(folder: Path) -> list[Path]:
     return [item for item in inner if not _leads_outside(item) and _main_in(item) is not None]
 
 
+def _sets_below(folder: Path) -> list[str]:
+    """Return the names of the folders in a folder that are sets or sticks."""
+    found = []
+    for item in sorted(folder.iterdir()):
+        try:
+            if item.is_dir() and not _leads_outside(item) and (_main_in(item) or _inner_folder(item)) is not None:
+                found.append(item.name)
+        except OSError:  # what cannot be looked into holds nothing that could be named
+            continue
+    return found
+
+
+def _listed(names: list[str]) -> str:
+    shown = ", ".join(names[:3])
+    return shown if len(names) <= 3 else f"{shown} and {len(names) - 3} more"
+
+
 def _leads_outside(item: Path) -> bool:
     """Tell whether an entry of a folder is a link to something that does not lie in the folder."""
     if not item.is_symlink():
@@ -177,10 +194,12 @@ def _leads_outside(item: Path) -> bool:
 def _from_folder(place: Path) -> FileSet:
     folder = place if _main_in(place) is not None else _inner_folder(place)
     if folder is None:
+        deeper = _sets_below(place)
         raise SourceError(
             f"holds no {MAIN} and no folder {FOLDER} with one",
             where=place,
-            remedy="Name the folder of the set or the root of the stick",
+            why=f"there are sets deeper, in {_listed(deeper)}" if deeper else None,
+            remedy="Name one of them" if deeper else "Name the folder of the set or the root of the stick",
         )
     if folder != place and len(several := _inner_folders(place)) > 1:
         what = f"holds {len(several)} sets, in {' and '.join(item.name for item in several)}"

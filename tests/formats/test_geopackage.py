@@ -13,6 +13,7 @@ import shapely
 
 from taskdata.errors import SourceError
 from taskdata.formats.detect import detect
+from taskdata.formats.geopackage import GeoPackage
 from taskdata.formats.project import project
 from taskdata.formats.read import read
 from tests.formats.exchange import put
@@ -95,3 +96,18 @@ def test_half_of_what_is_carried_is_refused(file: Path, tmp_path: Path) -> None:
         connection.commit()
     with pytest.raises(SourceError, match="carried tables are incomplete"):
         read(half)
+
+
+def test_a_row_is_read_once_where_the_count_of_rows_is_stale(file: Path, tmp_path: Path) -> None:
+    """As after a program that deletes rows and does not keep gpkg_ogr_contents, which is GDAL's own, not OGC 12-128's."""
+    edited = tmp_path / "edited.gpkg"
+    edited.write_bytes(file.read_bytes())
+    with closing(sqlite3.connect(edited)) as connection:
+        keys = [row[0] for row in connection.execute("SELECT key FROM points ORDER BY fid")]
+        count = connection.execute("SELECT feature_count FROM gpkg_ogr_contents WHERE table_name = 'points'").fetchone()
+        connection.execute("DELETE FROM points WHERE fid = 1")
+        connection.execute("UPDATE gpkg_ogr_contents SET feature_count = ? WHERE table_name = 'points'", count)
+        connection.commit()
+    assert count[0] == len(keys) > 1
+    table = GeoPackage().read(edited).tables["points"].table
+    assert table["key"].to_pylist() == keys[1:]

@@ -311,3 +311,12 @@ def test_a_main_file_or_folder_that_is_a_link_out_of_the_stick_is_none(tmp_path)
     assert not is_file_set(stick)
     assert "holds no TASKDATA.XML" in refused(stick)
     assert names(stick / "TASKDATA.XML") == ["TASKDATA.XML"]
+
+
+def test_a_folder_of_sticks_names_them(tmp_path):
+    for number in range(1, 6):
+        folder_with(tmp_path / "cabs" / f"stick{number}" / "TASKDATA", TASKDATA__XML=main())
+    folder_with(tmp_path / "cabs" / "photos")
+    assert "there are sets deeper, in stick1, stick2, stick3 and 2 more). Name one of them" in refused(
+        tmp_path / "cabs"
+    )
