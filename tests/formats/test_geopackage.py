@@ -99,7 +99,7 @@ def test_half_of_what_is_carried_is_refused(file: Path, tmp_path: Path) -> None:
 
 
 def test_a_row_is_read_once_where_the_count_of_rows_is_stale(file: Path, tmp_path: Path) -> None:
-    """As after a program that deletes rows and does not keep gpkg_ogr_contents, which is GDAL's own, not OGC 12-128's."""
+    """As after a program that deletes rows and leaves gpkg_ogr_contents, a table of GDAL's own, as it was."""
     edited = tmp_path / "edited.gpkg"
     edited.write_bytes(file.read_bytes())
     with closing(sqlite3.connect(edited)) as connection:
