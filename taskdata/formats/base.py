@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
 
@@ -51,6 +51,11 @@ class Tables:
 
     tables: dict[str, RawTable] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
+
+    def add(self, table: RawTable) -> None:
+        """Put a table beside the others; one whose name is taken, as of a.json beside a.geojson, is named by its file."""
+        name = table.file if table.name in self.tables else table.name
+        self.tables[name] = replace(table, name=name)
 
 
 class Driver(Protocol):

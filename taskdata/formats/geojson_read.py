@@ -52,7 +52,7 @@ def read_source(path: Path) -> Tables:
             why = error.why or error.what
             found.findings.append(rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, reason=why))
             continue
-        found.tables[table.name] = table
+        found.add(table)
         found.findings.extend(findings)
     if errors and not found.tables:
         raise errors[0]

@@ -53,7 +53,7 @@ class GeoParquet:
         found, errors = Tables(), []
         for item in paths:
             try:
-                found.tables[item.stem] = read_file(item)
+                found.add(read_file(item))
             except SourceError as error:
                 errors.append(error)
                 found.findings.append(

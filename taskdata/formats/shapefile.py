@@ -87,7 +87,7 @@ class Shapefile:
                 raw = RawTable(raw.name, raw.file, table, raw.crs)
             elif raw.name in SPECS and KEY in raw.table.column_names:
                 raw = replace(raw, table=sidecar.lengthened(raw.table, SPECS[raw.name]))
-            found.tables[raw.name] = raw
+            found.add(raw)
         if document and path.is_dir():
             with sidecar.unfit_is_damage(folder):
                 carried = sidecar.carried_tables(document)

@@ -190,3 +190,13 @@ def test_a_sidecar_that_was_tampered_with_is_one_line(
     file.write_text(json.dumps(document), encoding="utf-8")
     with pytest.raises(SourceError, match=r"sidecar\.json: The sidecar file is damaged .* remove it"):
         load(tmp_path / "shapes")
+
+
+def test_two_files_of_one_name_are_two_layers(tmp_path: Path) -> None:
+    for suffix, name, west in ((".geojson", "Kuhle", 7.0), (".json", "Bruch", 7.1)):
+        ring = [[west, 54.3], [west + 0.001, 54.3], [west + 0.001, 54.301], [west, 54.301], [west, 54.3]]
+        geometry = {"type": "Polygon", "coordinates": [ring]}
+        feature = {"type": "Feature", "properties": {"name": name}, "geometry": geometry}
+        text = json.dumps({"type": "FeatureCollection", "features": [feature]})
+        (tmp_path / f"fields_2024{suffix}").write_text(text, encoding="utf-8")
+    assert sorted(field.name for field in load(tmp_path).dataset.fields) == ["Bruch", "Kuhle"]
