@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from taskdata.fieldwork.values import Flags, Values
 from taskdata.geometry.arrays import Floats, Points
-from taskdata.geometry.headings import headings, moved
+from taskdata.geometry.headings import gears_between, headings, moved, sizes_and_turns
 from taskdata.geometry.paths import lengths
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.tasks import LogRecords
@@ -166,16 +166,13 @@ def reversals(path: Points, seconds: Floats | None) -> Floats:
     kept = moved(path, _STILL_M)
     if len(kept) < 3:
         return result
-    steps = np.diff(path[kept], axis=0)
-    sizes, courses = lengths(steps), np.degrees(np.arctan2(steps[:, 0], steps[:, 1]))
-    turn = np.abs(np.mod(np.diff(courses) + 180.0, 360.0) - 180.0)
+    sizes, turns = sizes_and_turns(path[kept])
+    turn = np.degrees(np.abs(turns))
     pace = sizes if seconds is None else sizes / np.maximum(np.diff(seconds[kept]), 1e-3)
     slow = np.minimum(pace[1:], pace[:-1]) < _SLOW * float(np.median(pace))
     short = np.maximum(sizes[1:], sizes[:-1]) <= _LONGEST_M
     back = ((turn > _SHARP_DEGREES) & slow) | (turn > _BACK_DEGREES)
-    changes = np.concatenate([[0], np.cumsum(back & short)])
-    gears = np.where(changes % 2 == 0, 1.0, -1.0)
-    result[kept[1:]] = gears if float((sizes * gears).sum()) >= 0.0 else -gears
+    result[kept[1:]] = gears_between(sizes, back & short)
     return result
 
 

@@ -129,14 +129,38 @@ def moved(points: Points, still: float) -> NDArray[np.intp]:
     return np.asarray(kept, dtype=np.intp)
 
 
+def sizes_and_turns(path: Points) -> tuple[Floats, Floats]:
+    """Return the length of each step of a path, and the turn from each step to the next.
+
+    Parameters
+    ----------
+    path : Points
+        (n, 2) metres.
+
+    Returns
+    -------
+    tuple of Floats
+        (n - 1,) metres, and (n - 2,) radians in [-pi, pi), right positive.
+    """
+    steps = np.diff(path, axis=0)
+    courses = np.arctan2(steps[:, 0], steps[:, 1])
+    return lengths(steps), np.mod(np.diff(courses) + math.pi, _TURN) - math.pi
+
+
+def gears_between(sizes: Floats, changes: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """Return +1, forward, or -1, in reverse, for each of n steps; forward is the gear in which most of the way is made.
+
+    ``changes`` are the n - 1 points between the steps at which the gear changes.
+    """
+    gears = np.where(np.concatenate([[0], np.cumsum(changes)]) % 2 == 0, 1, -1)
+    return gears if float((sizes * gears).sum()) >= 0.0 else -gears
+
+
 def _gears(path: Points, cusp: float, longest: float) -> NDArray[np.intp]:
     """Return +1 or -1 for each step of a path: changed at each cusp, forward where most of the way is."""
-    steps = np.diff(path, axis=0)
-    sizes, courses = lengths(steps), np.arctan2(steps[:, 0], steps[:, 1])
-    turn = np.abs(np.mod(np.diff(courses) + math.pi, _TURN) - math.pi)
-    sharp = (turn > math.radians(cusp)) & (np.maximum(sizes[1:], sizes[:-1]) <= longest)
-    gears = np.where(np.concatenate([[0], np.cumsum(sharp)]) % 2 == 0, 1, -1)
-    return gears if float((sizes * gears).sum()) >= 0.0 else -gears
+    sizes, turn = sizes_and_turns(path)
+    sharp = (np.abs(turn) > math.radians(cusp)) & (np.maximum(sizes[1:], sizes[:-1]) <= longest)
+    return gears_between(sizes, sharp)
 
 
 def _signs(speed: Floats) -> NDArray[np.intp]:
@@ -196,9 +220,7 @@ def _bend(points: Points, least: float, longest: float) -> tuple[float, float]:
             corners.append(at)
     if len(corners) < 4:
         return 0.0, 0.0
-    chords = np.diff(points[corners], axis=0)
-    sizes, courses = lengths(chords), np.arctan2(chords[:, 0], chords[:, 1])
-    turns = np.mod(np.diff(courses) + math.pi, _TURN) - math.pi
+    sizes, turns = sizes_and_turns(points[corners])
     if sizes.max() > max(longest, 2.0 * least) or np.abs(turns).max() > _CORNER or turns[0] * turns[1] <= 0.0:
         return 0.0, 0.0
     rates = 2.0 * turns / (sizes[1:] + sizes[:-1])
