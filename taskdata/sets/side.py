@@ -19,10 +19,10 @@ from taskdata.isoxml.filenames import BINARY
 from taskdata.isoxml.source import Blob
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
-from taskdata.model.shapes import Coordinates
+from taskdata.model.shapes import AreaKind, Coordinates
 from taskdata.model.tasks import Grid, Log
 
-BOUNDARY = "1"
+BOUNDARY = str(int(AreaKind.BOUNDARY))
 """Type of the polygon that bounds a field."""
 
 _IDENTIFYING = {"1", "2", "3"}
