@@ -28,6 +28,7 @@ def merge(work: Work, rule: str, pair: tuple[Element, Element], dropped: list[El
     kept, gone = pair
     old, new = gone.id, kept.id
     work.note(rule, gone, old or "stands twice", new, reason)
+    _tell_what_gives_way(work, rule, kept, gone)
     for letter, text in gone.attributes.items():
         if not kept.attributes.get(letter):
             kept.attributes[letter] = text
@@ -63,6 +64,18 @@ def are_two_by_link(work: Work, kept: Element, gone: Element) -> bool:
             found |= {str(link.get("ObjectIdRef")): link.get("LinkValue") for link in group.elements("LNK")}
     one, two = found.get(str(kept.id)), found.get(str(gone.id))
     return one is not None and two is not None and one != two
+
+
+def _tell_what_gives_way(work: Work, rule: str, kept: Element, gone: Element) -> None:
+    """Enter into the journal what the second says otherwise, such as its name: the first keeps its own."""
+    facts = elements()[kept.tag]
+    for letter, text in gone.attributes.items():
+        fact = facts.attributes.get(letter)
+        if fact is None or letter == facts.id_letter or not text:
+            continue
+        stays = kept.attributes.get(letter)
+        if stays and stays != text:
+            work.note(rule, gone, text, stays, f"the {fact.name} of {kept.id or 'the first'} stays")
 
 
 def _lead_over(work: Work, gone: Element, kept: Element) -> None:

@@ -284,6 +284,15 @@ def test_tasks_and_lines_of_a_merged_field_go_to_the_one_that_stays() -> None:
     assert data.tasks[0].field == "PFD1"
 
 
+def test_the_journal_tells_the_name_and_the_area_of_a_merged_field_that_give_way() -> None:
+    document = read_document(RULES / "field.same-ground" / "bad")
+    document.by_id["PFD1"].attributes |= {"C": "Kuhle", "D": "9200"}
+    document.by_id["PFD2"].attributes |= {"C": "Große Breite", "D": "10000"}
+    _, changes = clean(document, review=True, only=("field.same-ground",))
+    told = {(change.element, change.before, change.after) for change in changes}
+    assert told >= {("PFD2", "Große Breite", "Kuhle"), ("PFD2", "10000", "9200")}
+
+
 def test_what_names_a_doubled_thing_names_the_one_that_stays() -> None:
     cleaned, changes = clean(read_document(RULES / "identity.doubled" / "bad"), review=True)
     field = cleaned.by_id["PFD1"]
