@@ -53,7 +53,7 @@ class Tables:
     findings: list[Finding] = field(default_factory=list)
 
     def add(self, table: RawTable) -> None:
-        """Put a table beside the others; one whose name is taken, as of a.json beside a.geojson, is named by its file."""
+        """Put a table beside the others, named by its file where its name is taken, as of a.json beside a.geojson."""
         name = table.file if table.name in self.tables else table.name
         self.tables[name] = replace(table, name=name)
 
