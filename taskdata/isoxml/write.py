@@ -11,6 +11,7 @@ from typing import BinaryIO
 from taskdata.errors import TargetError
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import POINT, Element, Node, PointRun, Stray
+from taskdata.isoxml.misread import as_meant, misread
 from taskdata.isoxml.source import FOLDER, Blob, is_plain_name
 from taskdata.ledger import Loss, LossKind
 
@@ -73,13 +74,28 @@ def _folders(documents: Mapping[str, Document]) -> dict[str, Document]:
 
 
 def xml_bytes(file: XmlFile) -> bytes:
-    """Return the bytes of one XML file, UTF-8 with declaration."""
+    """Return the bytes of one XML file, UTF-8 with declaration; see ``xml_text``."""
     return "".join(xml_text(file)).encode()
 
 
 def xml_text(file: XmlFile) -> Iterator[str]:
-    """Yield the text of one XML file piece by piece."""
-    yield ("\ufeff" if file.mark else "") + DECLARATION
+    """Yield the text of one XML file piece by piece, to be encoded as UTF-8.
+
+    Where the octets of a file are UTF-8 and its declaration says something else, they and it stay: wrong letters would
+    be there for good.
+    """
+    yield "\ufeff" if file.mark else ""
+    if misread(file) is None:
+        yield DECLARATION
+        yield from _content(file)
+        return
+    encoding = str(file.encoding)
+    yield DECLARATION.replace("UTF-8", encoding)
+    for piece in _content(file):
+        yield as_meant(piece, encoding)
+
+
+def _content(file: XmlFile) -> Iterator[str]:
     for stray in file.before:
         yield _stray(stray) + "\n"
     yield from _element(file.root, "", " />" if file.spaced else "/>")
@@ -92,6 +108,8 @@ def writing_changes(document: Document) -> list[Loss]:
     """Return what writing this document changes without being asked: file names and encodings."""
     losses = []
     for file in document.xml_files:
+        if misread(file) is not None:
+            continue
         if file.guessed or (file.encoding or "UTF-8").upper() not in {"UTF-8", "UTF8", "US-ASCII", "ASCII"}:
             told = f"encoding of {file.name}: {file.guessed or file.encoding} becomes UTF-8"
             why = "task data is UTF-8" + ("; the letters were guessed" if file.guessed else "")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -37,7 +38,8 @@ def test_unknown_names_are_wrong_usage(run: Callable, samples: Path, tmp_path: P
 
 
 @pytest.mark.parametrize(
-    "rule", ["byte-order-mark", "folder-in-other-case", "name-in-other-case", "not-utf-8", "other-encoding"]
+    "rule",
+    ["byte-order-mark", "folder-in-other-case", "name-in-other-case", "not-utf-8", "other-encoding", "misread-letters"],
 )
 def test_what_is_left_is_what_a_check_of_the_target_finds(run: Callable, tmp_path: Path, rule: str) -> None:
     source, target = RULES / f"file.{rule}" / "bad", tmp_path / "s"
@@ -109,3 +111,48 @@ def test_a_journal_that_stands_there_is_not_replaced_and_nothing_is_left_of_the_
     assert result.code == 4
     assert str(journal) in result.err
     assert list(tmp_path.iterdir()) == [journal]
+
+
+@pytest.mark.parametrize("encoding", ["ISO-8859-1", "iso-8859-15", "windows-1252", "koi8-r"])
+@pytest.mark.parametrize("packed", [False, True])
+def test_utf8_under_another_declaration_keeps_its_bytes_until_somebody_looks(
+    run: Callable, tmp_path: Path, encoding: str, packed: bool
+) -> None:
+    """Safe repairs change what they change; the letters of the names are settled by a review alone."""
+    source = tmp_path / "source"
+    shutil.copytree(RULES / "file.misread-letters" / "bad", source)
+    main = source / "TASKDATA.XML"
+    text = main.read_text(encoding="utf-8").replace("ISO-8859-1", encoding).replace('"PFD1"', '"PFD01"')
+    main.write_text(text, encoding="utf-8")
+    safe, review = (tmp_path / (name + ".zip" * packed) for name in ("safe", "review"))
+
+    def written(target: Path) -> bytes:
+        if not packed:
+            return (target / "TASKDATA" / "TASKDATA.XML").read_bytes()
+        with zipfile.ZipFile(target) as archive:
+            return archive.read("TASKDATA/TASKDATA.XML")
+
+    cleaned = json.loads(run("clean", source, safe, "--json").out)
+    assert [change["rule"] for change in cleaned["changes"]] == ["identity.leading-zero"]
+    left = {item["rule"] for item in cleaned["left"]}
+    assert left - {"name.outside-latin-1"} == {"file.other-encoding", "file.misread-letters"}
+    assert cleaned["losses"] == []
+    assert written(safe) == main.read_bytes().replace(b"PFD01", b"PFD1")
+    cleaned = json.loads(run("clean", safe, review, "--review", "--json").out)
+    assert [(item["rule"], item["before"], item["after"]) for item in cleaned["changes"]] == [
+        ("file.misread-letters", encoding, "UTF-8")
+    ]
+    assert cleaned["left"] == []
+    assert written(review) == written(safe).replace(encoding.encode(), b"UTF-8")
+
+
+def test_text_in_the_encoding_that_is_declared_is_written_as_utf8_at_once(run: Callable, tmp_path: Path) -> None:
+    """A file with one letter that is no UTF-8 is what it declares, though another two look like UTF-8."""
+    source = tmp_path / "source"
+    shutil.copytree(RULES / "file.other-encoding" / "bad", source)
+    main = source / "TASKDATA.XML"
+    text = main.read_text(encoding="utf-8").replace("Kuhle", "Sü SÃ¼")
+    main.write_text(text, encoding="latin-1")
+    cleaned = json.loads(run("clean", source, tmp_path / "t", "--json").out)
+    assert [change["rule"] for change in cleaned["changes"]] == ["file.other-encoding"]
+    assert "Sü SÃ¼" in (tmp_path / "t" / "TASKDATA" / "TASKDATA.XML").read_text(encoding="utf-8")

@@ -1,11 +1,13 @@
 """Write XML files as UTF-8 with a declaration that says so.
 
-Why it is safe: the text was read by the encoding that the file declares; only its bytes change.
+Why it is safe: the text was read by the encoding that the file declares; only its bytes change. A file whose letters
+are UTF-8 under another declaration is left as it is: there the declaration itself is in doubt.
 """
 
 from __future__ import annotations
 
 from taskdata.isoxml.document import XmlFile
+from taskdata.isoxml.misread import misread
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work
 
@@ -21,6 +23,8 @@ def repair(work: Work) -> None:
     """Declare UTF-8 in each file that was not read by a guess."""
     for file in work.document.xml_files:
         if file.guessed is not None or (file.declared and (file.encoding or "").upper() in _ENOUGH):
+            continue
+        if misread(file) is not None:
             continue
         stated = file.encoding is not None and file.declared
         rule = RULES[0] if stated else RULES[1]

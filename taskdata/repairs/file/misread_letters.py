@@ -1,0 +1,28 @@
+"""Correct the declaration of a file that is UTF-8 and says something else, and read its letters as UTF-8.
+
+Why it needs a look: the bytes fit both encodings. Almost surely UTF-8 was meant; look at names with unusual letters.
+"""
+
+from __future__ import annotations
+
+from taskdata.isoxml.misread import misread, reread
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("file.misread-letters",)
+STANDING = Standing.REVIEW
+ORDER = 12
+
+
+def repair(work: Work) -> None:
+    """Read each such file as UTF-8."""
+    for file in work.document.xml_files:
+        texts = misread(file)
+        if texts is None:
+            continue
+        read, meant = texts
+        before = file.encoding
+        reread(file)
+        reason = f"its bytes are UTF-8: what reads {read!r} is {meant!r}; look at names with unusual letters"
+        work.note_file(RULES[0], file.name, before, file.encoding, reason)
+        work.touch()
