@@ -31,7 +31,7 @@ def differences(first: Document, second: Document) -> Iterator[str]:
     for name, one, two in _pairs(first.others, second.others):
         if one is None or two is None:
             yield f"file {name} is only in the {'first' if two is None else 'second'}"
-        elif one.size != two.size or _digest(one) != _digest(two):
+        elif one.size != two.size or digest(one) != digest(two):
             yield f"file {name} has other bytes"
 
 
@@ -44,12 +44,13 @@ def _pairs(first: dict[str, _T], second: dict[str, _T]) -> Iterator[tuple[str, _
         yield name, first.get(name), second.get(name)
 
 
-def _digest(blob: Blob) -> bytes:
-    digest = hashlib.sha256()
+def digest(blob: Blob) -> bytes:
+    """Return what tells the bytes of a file from others."""
+    found = hashlib.sha256()
     with blob.opener() as stream:
         while chunk := stream.read(1 << 20):
-            digest.update(chunk)
-    return digest.digest()
+            found.update(chunk)
+    return found.digest()
 
 
 def differences_of_files(first: XmlFile, second: XmlFile) -> Iterator[str]:

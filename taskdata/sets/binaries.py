@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from taskdata.isoxml.differences import digest
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.filenames import BINARY, file_names
@@ -16,7 +17,7 @@ from taskdata.sets.keys import Ids, reference_letters
 from taskdata.sets.logs import log_differences
 from taskdata.sets.pairing import Pairs
 from taskdata.sets.shapes import PLACES
-from taskdata.sets.side import Side, digest
+from taskdata.sets.side import Side
 
 _FILES = {"TLG": "log", "GRD": "grid", "PNT": "point file", "AFE": "attached file"}
 

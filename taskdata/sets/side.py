@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -12,6 +11,7 @@ import shapely
 
 from taskdata.geometry.antimeridian import cut_polygon
 from taskdata.geometry.rings import distinct_count, group
+from taskdata.isoxml.differences import digest
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
@@ -103,15 +103,6 @@ class Side:
         """The grids by the key of their element."""
         grids = (task.grid for task in self.dataset.tasks)
         return {grid.key: grid for grid in grids if grid is not None and grid.key is not None}
-
-
-def digest(blob: Blob) -> bytes:
-    """Return what tells the bytes of a file from others."""
-    found = hashlib.sha256()
-    with blob.opener() as stream:
-        while chunk := stream.read(1 << 20):
-            found.update(chunk)
-    return found.digest()
 
 
 def outline(field: Field) -> Any | None:

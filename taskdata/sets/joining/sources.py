@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import cache, cached_property
 
+from taskdata.isoxml.differences import digest
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.facts import elements
@@ -74,7 +75,7 @@ class Source:
         key = name if name in self.document.others else name.upper()
         if key not in self._digests:
             blob = self.document.others.get(key)
-            self._digests[key] = MISSING if blob is None else _digest(blob)
+            self._digests[key] = MISSING if blob is None else digest(blob).hex()
         return self._digests[key]
 
     @cached_property
@@ -148,11 +149,3 @@ def _seconds(text: str) -> float | None:
     except ValueError:
         return None
     return (stamp if stamp.tzinfo is not None else stamp.replace(tzinfo=UTC)).timestamp()
-
-
-def _digest(blob: Blob) -> str:
-    digest = hashlib.sha256()
-    with blob.opener() as stream:
-        while chunk := stream.read(1 << 20):
-            digest.update(chunk)
-    return digest.hexdigest()
