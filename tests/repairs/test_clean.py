@@ -449,3 +449,14 @@ def test_layers_can_be_cleaned_too(tmp_path: Path) -> None:
     assert len(back.fields) == 6
     assert result.after["error"] == 0
     assert np.isfinite(back.fields[0].boundaries[0].exteriors[0]).all()
+
+
+def test_a_setpoint_that_no_device_takes_is_not_repeated_in_a_zone_for_all_else() -> None:
+    document = read_document(RULES / "zone.no-default" / "bad")
+    other = read_document(RULES / "setpoint.not-settable" / "bad")
+    document.root.children.insert(0, other.by_id["DVC1"])
+    for setpoint in document.by_id["TSK1"].walk():
+        if setpoint.tag == "PDV":
+            setpoint.set("DeviceElementIdRef", "DET2")
+    document.touch()
+    assert clean(document, review=True, only=["zone.no-default"])[1] == ()

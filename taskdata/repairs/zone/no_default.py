@@ -1,7 +1,8 @@
 """Name a zone that applies nothing for places without a rate, for a lost position and for work outside the field.
 
 Why it needs a look: nothing is the choice that does no harm where the map says nothing; the usual rate may be wanted
-there. Only tasks whose zones set application rates and nothing else are repaired: zero is no depth and no width. No
+there. Only tasks whose zones set application rates and nothing else are repaired: zero is no depth and no width; and
+only those whose setpoints the devices take, for what is wrong with them would stand in the new zone again. No
 cell of a grid changes: a code that one holds is never given to a new zone. Try the task on the machine before relying
 on it.
 """
@@ -10,6 +11,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from taskdata.checks.setpoint import not_settable
 from taskdata.checks.zone.no_default import check
 from taskdata.isoxml.dictionary import ddi_number, entry
 from taskdata.isoxml.element import Element
@@ -27,9 +29,10 @@ BY_VALUE = "2"
 
 def repair(work: Work) -> None:
     """Fill in each missing code of a task with a map; a zone that applies nothing is made where there is none."""
+    refused = {setpoint for setpoint, _ in work.found(not_settable.check)}
     for task, _ in work.found(check):
         zones = [zone for zone in task.elements("TZN") if next(zone.elements("PDV"), None) is not None]
-        if not zones or not all(_sets_rates(zone) for zone in zones):
+        if not zones or not all(_sets_rates(zone) for zone in zones) or not refused.isdisjoint(task.walk()):
             continue
         rates = {_what(setpoint) for zone in zones for setpoint in zone.elements("PDV")}
         templates = {grid.get("TreatmentZoneCode") for grid in task.elements("GRD")}
