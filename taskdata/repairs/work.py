@@ -51,7 +51,7 @@ class Work:
             self.note_file(rule, None, before, after, reason)
             return
         if self._places is None:
-            self._places = Places(self.document)
+            self._places = Places()
         place = self._places.of(element)
         change = Change(rule, self.standing, place.element, place.path, place.file, before, after, reason)
         self._enter(change)
@@ -69,7 +69,7 @@ class Work:
         findings = self.audit(check)
         if not findings:
             return []
-        places = Places(self.document)
+        places = Places()
         files = self.document.xml_files
         walked = (item for file in files for item in file.root.walk())
         spots = {(place.file, place.path): item for item in walked if (place := places.of(item))}

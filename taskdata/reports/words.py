@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from taskdata.findings import Fact, Finding
+from taskdata.repairs.journal import counted
+
+__all__ = ["counted", "message", "remedy", "spoken", "standing"]
 
 
 def message(finding: Finding) -> str:
@@ -20,11 +23,6 @@ def spoken(fact: Fact) -> str:
     if fact is None:
         return "none"
     return f"{fact:.10g}" if isinstance(fact, float) else str(fact)
-
-
-def counted(number: int, word: str) -> str:
-    """Return ``1 error`` or ``2 errors``."""
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
 def standing(finding: Finding) -> str:

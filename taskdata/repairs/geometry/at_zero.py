@@ -12,7 +12,7 @@ from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.isoxml.element import POINT
 from taskdata.repairs.geometry.stated import contradicts
 from taskdata.repairs.geometry.strings import in_xml, keep
-from taskdata.repairs.journal import Standing
+from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.work import Work, remove
 
 RULES = ("geometry.at-zero",)
@@ -33,7 +33,8 @@ def repair(work: Work) -> None:
         enough = len(np.unique(points[~zero], axis=0)) >= least
         if zero.any() and enough and not contradicts(string, [points[~zero]]):
             keep(string, ~zero)
-            work.note(RULES[0], string, len(points), int((~zero).sum()), "0/0 is a position that was missing")
+            before, after = counted(len(points), "point"), counted(int((~zero).sum()), "point")
+            work.note(RULES[0], string, before, after, "0/0 is a position that was missing")
     for point in work.tagged(POINT):
         if point.parent is not None and point.parent.tag == "PFD" and is_zero(point.own_coordinates()).any():
             work.note(RULES[0], point, point.get("PointDesignator"), None, "0/0 is a position that was missing")

@@ -9,6 +9,7 @@ from taskdata.findings import Finding
 from taskdata.isoxml.element import Element
 from taskdata.repairs.geometry.stated import contradicts
 from taskdata.repairs.geometry.strings import is_ring, keep_ring, strings_below
+from taskdata.repairs.journal import counted
 from taskdata.repairs.work import Work
 
 
@@ -27,5 +28,5 @@ def cut_corner(work: Work, rule: str, found: tuple[Element, Finding], within_m: 
             continue
         near = np.hypot(*steps(points, np.broadcast_to(corner, points.shape)).T) < within_m
         if not contradicts(string, [points[~near]]) and keep_ring(string, ~near):
-            work.note(rule, string, len(points), len(string.coordinates()), reason)
+            work.note(rule, string, counted(len(points), "point"), counted(len(string.coordinates()), "point"), reason)
             return

@@ -12,7 +12,7 @@ from taskdata.checks._ground import steps
 from taskdata.checks.geometry.near_repeated_point import DISTANCE, check
 from taskdata.isoxml.element import Element
 from taskdata.repairs.geometry.strings import is_ring, keep, keep_ring, strings_below
-from taskdata.repairs.journal import Standing
+from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.work import Work
 
 RULES = ("geometry.near-repeated-point",)
@@ -41,7 +41,7 @@ def _thin(work: Work, string: Element) -> None:
     else:
         keep(string, kept)
     reason = f"steps of less than {DISTANCE.default} m say nothing"
-    work.note(RULES[0], string, len(points), len(string.coordinates()), reason)
+    work.note(RULES[0], string, counted(len(points), "point"), counted(len(string.coordinates()), "point"), reason)
 
 
 def apart(points: NDArray[np.float64], least_m: float) -> NDArray[np.bool_]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from taskdata.checks._ground import on_earth, steps
 from taskdata.repairs.geometry.strings import close, rings
-from taskdata.repairs.journal import Standing
+from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.work import Work
 
 RULES = ("geometry.open-ring",)
@@ -24,4 +24,5 @@ def repair(work: Work) -> None:
         ends = points[[0, -1]]
         if len(points) > 2 and on_earth(ends).all() and steps(ends[:1], ends[1:]).any():
             close(string)
-            work.note(RULES[0], string, len(points), len(points) + 1, "a ring ends where it begins")
+            before, after = counted(len(points), "point"), counted(len(points) + 1, "point")
+            work.note(RULES[0], string, before, after, "a ring ends where it begins")

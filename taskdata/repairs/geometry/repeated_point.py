@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from taskdata.repairs.geometry.strings import in_xml, keep
-from taskdata.repairs.journal import Standing
+from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.work import Work
 
 RULES = ("geometry.repeated-point",)
@@ -26,4 +26,5 @@ def repair(work: Work) -> None:
         if kept.all() or kept.sum() < 2:
             continue
         keep(string, kept)
-        work.note(RULES[0], string, len(points), int(kept.sum()), "the same place twice in a row says nothing")
+        before, after = counted(len(points), "point"), counted(int(kept.sum()), "point")
+        work.note(RULES[0], string, before, after, "the same place twice in a row says nothing")

@@ -21,7 +21,7 @@ from taskdata.isoxml.to_document.points import put_points
 from taskdata.model.shapes import Coordinates, PointKind
 from taskdata.repairs.geometry.stated import agrees, contradicts, doubted
 from taskdata.repairs.geometry.strings import is_sound, rings
-from taskdata.repairs.journal import Standing
+from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.work import Work
 
 RULES = ("geometry.self-crossing",)
@@ -44,13 +44,14 @@ def repair(work: Work) -> None:
             continue
         ordered, parts = _in_order(points), _valid(points)
         if ordered is not None and agrees(string, [ordered], clearly_better_than=parts):
-            work.note(RULES[0], string, len(points), len(ordered), "in this order the corners enclose the stated area")
+            reason = "in this order the corners enclose the stated area"
+            work.note(RULES[0], string, counted(len(points), "point"), counted(len(ordered), "point"), reason)
             _replace(work, string, [ordered])
         elif parts and not contradicts(string, parts):
             area = sum(abs(ring_area(part)) for part in parts)
             told = "one ring" if len(parts) == 1 else f"{len(parts)} rings"
             reason = f"{told} without a crossing, {area:.0f} m²{'' if len(parts) == 1 else ' together'}"
-            work.note(RULES[0], string, len(points), sum(map(len, parts)), reason)
+            work.note(RULES[0], string, counted(len(points), "point"), counted(sum(map(len, parts)), "point"), reason)
             _replace(work, string, parts)
 
 

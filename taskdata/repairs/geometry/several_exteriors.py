@@ -9,7 +9,7 @@ from taskdata.geometry.rings import group
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
 from taskdata.repairs.geometry.strings import in_xml
-from taskdata.repairs.journal import Standing
+from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.work import Work
 
 RULES = ("geometry.several-exteriors",)
@@ -27,7 +27,8 @@ def repair(work: Work) -> None:
         outer = [string for string in polygon.elements("LSG") if string.get("LineStringType") == _OUTER]
         inner = [string for string in polygon.elements("LSG") if string.get("LineStringType") == _INNER]
         if len(outer) > 1 and polygon.parent is not None and all(map(in_xml, (*outer, *inner))):
-            work.note(RULES[0], polygon, len(outer), 1, "a polygon has one outer ring")
+            before, after = counted(len(outer), "outer ring"), counted(1, "outer ring")
+            work.note(RULES[0], polygon, before, after, "a polygon has one outer ring")
             _split(polygon, outer, inner)
             work.touch()
 

@@ -9,7 +9,7 @@ from taskdata.isoxml.source import Blob
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.to_model.logs import header_of
-from taskdata.repairs.journal import Standing
+from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.work import Work
 
 RULES = ("timelog.cut-record", "timelog.trailing-bytes")
@@ -31,6 +31,7 @@ def repair(work: Work) -> None:
             work.document.others[f"{name}.BIN".upper()] = Blob.of(blob.name, whole)
             reason = f"{len(log.trailing)} bytes at the end are no whole record"
             found = {item.rule.id for item in log.findings} & set(RULES)
-            work.note(min(found, default=RULES[0]), element, len(content), len(whole), reason)
+            before, after = counted(len(content), "byte"), counted(len(whole), "byte")
+            work.note(min(found, default=RULES[0]), element, before, after, reason)
             if element.get("Filelength") is not None:
                 element.set("Filelength", str(len(whole)))

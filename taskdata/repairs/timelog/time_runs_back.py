@@ -20,7 +20,7 @@ from taskdata.isoxml.source import Blob
 from taskdata.isoxml.timelog.encode import encode
 from taskdata.isoxml.timelog.log import TimeLog
 from taskdata.isoxml.write import xml_bytes
-from taskdata.repairs.journal import Standing
+from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.timelog.stored import Stored, found_logs
 from taskdata.repairs.work import Work
 
@@ -46,7 +46,8 @@ def repair(work: Work) -> None:
             before = _add(work, stored, part, before)
             after.append(before.get("Filename"))
         reason = "times run backwards there; the records that follow are a log of their own"
-        work.note(RULES[0], stored.element, len(stored.log), f"{len(parts[0])}; {', '.join(map(str, after))}", reason)
+        whole, first = counted(len(stored.log), "record"), counted(len(parts[0]), "record")
+        work.note(RULES[0], stored.element, whole, f"{first}; {', '.join(map(str, after))}", reason)
 
 
 def _cuts(log: TimeLog) -> list[int]:
