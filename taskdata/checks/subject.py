@@ -143,7 +143,7 @@ class Subject:
 
     @cached_property
     def _places(self) -> Places | None:
-        return None if self.document is None else Places(self.document)
+        return None if self.document is None else Places()
 
     def _walk(self) -> Iterator[Element]:
         if self.document is not None:

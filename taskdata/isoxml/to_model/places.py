@@ -1,24 +1,21 @@
-"""Where each element stands, for all of them in one pass.
+"""Where each element stands, counted once for all siblings.
 
 ``Element.path`` looks through the siblings of every step; asked for each of thousands of fields under one root that
-grows with the square of their number. Here positions are counted once.
+grows with the square of their number. Here siblings are counted once, and only those of elements asked for.
 """
 
 from __future__ import annotations
 
-from functools import cached_property
-
 from taskdata.findings import Place
-from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import elements
 
 
 class Places:
-    """The places of all elements of a document; it must not change while this is in use."""
+    """The places of the elements of a document; it must not change while this is in use."""
 
-    def __init__(self, document: Document) -> None:
-        self._document = document
+    def __init__(self) -> None:
+        self._positions: dict[Element, int] = {}
         self._paths: dict[Element, str] = {}
         self._owners: dict[Element, str | None] = {}
         self._id_letters: dict[str, str | None] = {tag: fact.id_letter for tag, fact in elements().items()}
@@ -44,22 +41,20 @@ class Places:
 
     def _path(self, element: Element) -> str:
         if element not in self._paths:
-            if element.parent is None:
+            parent = element.parent
+            if parent is None:
                 self._paths[element] = f"/{element.tag}"
             else:
-                self._paths[element] = f"{self._path(element.parent)}/{element.tag}[{self._positions[element]}]"
+                self._paths[element] = f"{self._path(parent)}/{element.tag}[{self._position(element, parent)}]"
         return self._paths[element]
 
-    @cached_property
-    def _positions(self) -> dict[Element, int]:
-        """Position of each element among its siblings of the same tag, counted from 1."""
-        found: dict[Element, int] = {}
-        for file in self._document.xml_files:
-            for parent in file.root.walk():
-                counts: dict[str, int] = {}
-                for child in parent.children:
-                    if isinstance(child, Element):
-                        found[child] = counts[child.tag] = counts.get(child.tag, 0) + 1
-                    elif isinstance(child, PointRun):
-                        counts[POINT] = counts.get(POINT, 0) + len(child)
-        return found
+    def _position(self, element: Element, parent: Element) -> int:
+        """Position of an element among its siblings of the same tag, from 1; all siblings are counted at once."""
+        if element not in self._positions:
+            counts: dict[str, int] = {}
+            for child in parent.children:
+                if isinstance(child, Element):
+                    self._positions[child] = counts[child.tag] = counts.get(child.tag, 0) + 1
+                elif isinstance(child, PointRun):
+                    counts[POINT] = counts.get(POINT, 0) + len(child)
+        return self._positions[element]

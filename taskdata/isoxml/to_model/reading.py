@@ -38,7 +38,7 @@ class Reading:
 
     def __init__(self, document: Document) -> None:
         self.document = document
-        self.places = Places(document)
+        self.places = Places()
         self.keys = document.keys
         self.findings: list[Finding] = []
 

@@ -311,7 +311,7 @@ def test_loose_points_become_elements_and_nothing_else_changes() -> None:
 @pytest.mark.parametrize("name", ["office", "machine", "older", "broken"])
 def test_places_are_those_that_each_element_gives(name: str) -> None:
     found = read_document(SAMPLES / name / "TASKDATA")
-    places = Places(found)
+    places = Places()
     for file in found.xml_files:
         for element in file.root.walk():
             assert places.of(element) == element.place()
