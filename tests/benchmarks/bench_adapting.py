@@ -12,7 +12,7 @@ from taskdata.model.receiver import Receiver
 from tests.benchmarks.bench_checking import write_fields
 from tests.benchmarks.measure import alternating, show
 
-FIELDS = 8_000
+FIELDS = 3_000
 ROUNDS = 3
 TERMINAL = Receiver({"limits.points_in_ring": 80, "names.characters": "ascii", "names.longest": 12})
 

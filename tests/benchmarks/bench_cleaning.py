@@ -11,7 +11,7 @@ from tests.benchmarks.bench_checking import write_fields
 from tests.benchmarks.measure import apart, show
 
 api.rules()  # loads every rule, which each process does once
-FIELDS = 8_000
+FIELDS = 3_000
 ROUNDS = 3
 EVERY = 10
 """Of so many rings one is left open in the faulty set."""
