@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
+from taskdata.adapt.clock import zone_of
+from taskdata.adapt.versions import to_version
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Severity
@@ -18,6 +20,7 @@ from taskdata.ledger import Loss
 
 HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 Fact = tuple[tuple[str, ...], str, str, str]
+_IN_EVERY_SET = {"the target is of that version", "the converter is the last writer"}
 
 
 def made(version: int, body: str, **files: bytes) -> Document:
@@ -102,3 +105,17 @@ def _file_named(fact: Fact, ledger: Iterable[Loss]) -> bool:
 
 def whats(ledger: Iterable[Loss]) -> str:
     return "\n".join(f"{loss.element}: {loss.what}" for loss in ledger)
+
+
+def adapted(before: Document, major: int, zone: str | None = None) -> tuple[Document, list[Loss]]:
+    """Return a set as one of another version, and the ledger without what every set has in it."""
+    result, ledger = to_version(before, major, zone=None if zone is None else zone_of(zone))
+    after = written(result)
+    assert not errors(after) - errors(before)
+    assert len(set(ledger)) == len(ledger)
+    return after, [loss for loss in ledger if loss.why not in _IN_EVERY_SET]
+
+
+def told(ledger: Iterable[Loss]) -> list[tuple[str, str | None, str]]:
+    """Return kind, element and words of each line of a ledger."""
+    return [(str(loss.kind), loss.element, loss.what) for loss in ledger]

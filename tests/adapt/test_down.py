@@ -10,7 +10,6 @@ import struct
 import pytest
 from geographiclib.geodesic import Geodesic
 
-from taskdata.adapt.clock import zone_of
 from taskdata.adapt.versions import to_version
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
@@ -18,7 +17,7 @@ from taskdata.isoxml.read import document_of
 from taskdata.isoxml.source import Blob, FileSet
 from taskdata.isoxml.write import xml_bytes
 from taskdata.ledger import Loss
-from tests.adapt.sets import HEAD, errors, made, written
+from tests.adapt.sets import HEAD, adapted, made, told, written
 
 FIELD = '<PFD A="PFD1" C="Moorkamp" D="0">{}</PFD>'
 LABEL = "FE" * 32 + "01020304050607"
@@ -40,18 +39,7 @@ def lowered(
     body: str, document: Document | None = None, zone: str | None = None, **files: bytes
 ) -> tuple[Document, list[Loss]]:
     """Return a set of version 4 as one of version 3, and the ledger without what every set has in it."""
-    before = document or made(4, body, **files)
-    result, ledger = to_version(before, 3, zone=None if zone is None else zone_of(zone))
-    after = written(result)
-    assert not errors(after) - errors(before)
-    assert len(set(ledger)) == len(ledger)
-    return after, [
-        loss for loss in ledger if loss.why not in {"the target is of that version", "the converter is the last writer"}
-    ]
-
-
-def told(ledger: list[Loss]) -> list[tuple[str, str | None, str]]:
-    return [(str(loss.kind), loss.element, loss.what) for loss in ledger]
+    return adapted(document or made(4, body, **files), 3, zone)
 
 
 def first(document: Document, tag: str) -> Element:

@@ -13,7 +13,7 @@ from taskdata.adapt.versions import to_version
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.ledger import Loss
-from tests.adapt.sets import errors, made, written
+from tests.adapt.sets import adapted, errors, made, told, written
 
 FIELD = '<PFD A="PFD1" C="Moorkamp" D="0">{}</PFD>'
 
@@ -27,18 +27,7 @@ def square(south: float, west: float, size: float = 0.01, kind: int = 1, *, clos
 
 def raised(body: str, version: int = 3, zone: str | None = None, **files: bytes) -> tuple[Document, list[Loss]]:
     """Return a set as one of version 4, and the ledger without what every set has in it."""
-    before = made(version, body, **files)
-    result, ledger = to_version(before, 4, zone=None if zone is None else zone_of(zone))
-    after = written(result)
-    assert not errors(after) - errors(before)
-    assert len(set(ledger)) == len(ledger)
-    return after, [
-        loss for loss in ledger if loss.why not in {"the target is of that version", "the converter is the last writer"}
-    ]
-
-
-def told(ledger: list[Loss]) -> list[tuple[str, str | None, str]]:
-    return [(str(loss.kind), loss.element, loss.what) for loss in ledger]
+    return adapted(made(version, body, **files), 4, zone)
 
 
 @pytest.mark.parametrize("version", [2, 3])
