@@ -19,9 +19,10 @@ from taskdata.findings import Finding
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.differences import differences_of_files
 from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.folders import FOLDER
 from taskdata.isoxml.lengths import mend_lengths
 from taskdata.isoxml.read import document_of
-from taskdata.isoxml.source import FOLDER, Blob, FileSet
+from taskdata.isoxml.source import Blob, FileSet
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.write import named_files, xml_bytes
 from taskdata.ledger import Loss

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from taskdata.errors import TargetError, UsageError
-from taskdata.isoxml.source import FOLDER, MAIN
+from taskdata.isoxml.folders import FOLDER, MAIN
 
 FORMATS = ("isoxml", "geojson", "shapefile", "gpkg", "parquet")
 _BY_SUFFIX = {

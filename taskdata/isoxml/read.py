@@ -15,8 +15,9 @@ from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import ROOT
 from taskdata.isoxml.filenames import FILE_SUFFIXES, LINK_LIST, file_names
+from taskdata.isoxml.folders import MAIN
 from taskdata.isoxml.parse import ParsedXml, parse_xml
-from taskdata.isoxml.source import MAIN, Blob, FileSet, open_file_set, plain_name
+from taskdata.isoxml.source import Blob, FileSet, open_file_set, plain_name
 
 _HEAD = 1 << 16
 _NAMED_LIKE_A_SET = re.compile(r"[A-Z]{3}[0-9]{5}\.(XML|BIN)", re.IGNORECASE)

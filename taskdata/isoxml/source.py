@@ -19,9 +19,8 @@ from pathlib import Path, PurePosixPath
 from typing import BinaryIO
 
 from taskdata.errors import SourceError
+from taskdata.isoxml.folders import FOLDER, MAIN, holds_set, inner_folders, leads_outside, main_in, sets_below
 
-MAIN = "TASKDATA.XML"
-FOLDER = "TASKDATA"
 MAX_MEMBERS = 100_000
 MAX_UNPACKED = 8 << 30
 MAX_RATIO = 200
@@ -99,7 +98,7 @@ def is_file_set(path: str | os.PathLike[str]) -> bool:
     """Tell whether ``path`` looks like an ISO 11783-10 set: folder, stick, main file or zip."""
     place = Path(path)
     if place.is_dir():
-        return _main_in(place) is not None or _inner_folder(place) is not None
+        return holds_set(place)
     if not place.is_file():
         return False
     with place.open("rb") as stream:
@@ -150,59 +149,25 @@ def _looks_like_xml(head: bytes) -> bool:
     return text.startswith((b"<", b"\xff\xfe<", b"\xfe\xff\x00<"))
 
 
-def _main_in(folder: Path) -> Path | None:
-    found = (item for item in sorted(folder.iterdir()) if item.name.upper() == MAIN and item.is_file())
-    return next((item for item in found if not _leads_outside(item)), None)
-
-
-def _inner_folder(folder: Path) -> Path | None:
-    return next(iter(_inner_folders(folder)), None)
-
-
-def _inner_folders(folder: Path) -> list[Path]:
-    inner = (item for item in sorted(folder.iterdir()) if item.is_dir() and item.name.upper() == FOLDER)
-    return [item for item in inner if not _leads_outside(item) and _main_in(item) is not None]
-
-
-def _sets_below(folder: Path) -> list[str]:
-    """Return the names of the folders in a folder that are sets or sticks."""
-    found = []
-    for item in sorted(folder.iterdir()):
-        try:
-            if item.is_dir() and not _leads_outside(item) and (_main_in(item) or _inner_folder(item)) is not None:
-                found.append(item.name)
-        except OSError:  # what cannot be looked into holds nothing that could be named
-            continue
-    return found
-
-
 def _listed(names: list[str]) -> str:
     shown = ", ".join(names[:3])
     return shown if len(names) <= 3 else f"{shown} and {len(names) - 3} more"
 
 
-def _leads_outside(item: Path) -> bool:
-    """Tell whether an entry of a folder is a link to something that does not lie in the folder."""
-    if not item.is_symlink():
-        return False
-    try:
-        return item.parent.resolve() not in item.resolve().parents
-    except (OSError, RuntimeError):  # links that lead in a circle lead to nothing
-        return True
-
-
 def _from_folder(place: Path) -> FileSet:
-    folder = place if _main_in(place) is not None else _inner_folder(place)
+    here = main_in(place) is not None
+    inner = [] if here else inner_folders(place)
+    folder = place if here else next(iter(inner), None)
     if folder is None:
-        deeper = _sets_below(place)
+        deeper = sets_below(place)
         raise SourceError(
             f"holds no {MAIN} and no folder {FOLDER} with one",
             where=place,
             why=f"there are sets deeper, in {_listed(deeper)}" if deeper else None,
             remedy="Name one of them" if deeper else "Name the folder of the set or the root of the stick",
         )
-    if folder != place and len(several := _inner_folders(place)) > 1:
-        what = f"holds {len(several)} sets, in {' and '.join(item.name for item in several)}"
+    if len(inner) > 1:
+        what = f"holds {len(inner)} sets, in {' and '.join(item.name for item in inner)}"
         raise SourceError(what, where=place, remedy="Name the folder of one")
     return FileSet(str(place), tuple(_disk_files(folder)), folder.resolve().name, outside=_outside(folder))
 
@@ -219,12 +184,12 @@ def _from_main_file(place: Path) -> FileSet:
 
 def _disk_files(folder: Path) -> Iterator[Blob]:
     for item in sorted(folder.iterdir()):
-        if item.is_file() and not _leads_outside(item):
+        if item.is_file() and not leads_outside(item):
             yield Blob(item.name, item.stat().st_size, _disk_opener(item))
 
 
 def _outside(folder: Path) -> tuple[str, ...]:
-    return tuple(item.name for item in sorted(folder.iterdir()) if _leads_outside(item))
+    return tuple(item.name for item in sorted(folder.iterdir()) if leads_outside(item))
 
 
 def _disk_opener(path: Path) -> Callable[[], BinaryIO]:

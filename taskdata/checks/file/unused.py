@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity
 from taskdata.isoxml.filenames import LINK_LIST
-from taskdata.isoxml.source import MAIN
+from taskdata.isoxml.folders import MAIN
 
 RULE = Rule(
     id="file.unused",

@@ -6,7 +6,7 @@ Why it is safe: only a strict terminal tells the spellings apart; what is in the
 from __future__ import annotations
 
 from taskdata.checks.file.folder_in_other_case import check
-from taskdata.isoxml.source import FOLDER
+from taskdata.isoxml.folders import FOLDER
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work
 
