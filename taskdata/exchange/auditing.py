@@ -5,11 +5,10 @@ from __future__ import annotations
 from taskdata.exchange.load import document_behind
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.to_document.apply import apply, new_document
+from taskdata.isoxml.to_document.apply import document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.model.dataset import Dataset
 
-VERSION = 4
 TOLD_BY_READING = (
     "geometry.self-crossing",
     "geometry.hole-crossing",
@@ -29,8 +28,7 @@ def auditable(dataset: Dataset) -> tuple[Document | None, Dataset]:
     document = document_behind(dataset)
     if document is not None:
         return document, dataset
-    document = new_document(dataset.source, VERSION)
-    apply(document, Dataset(dataset.source, "isoxml"), dataset)
+    document, _ = document_of_records(dataset)
     for element in document.walk():
         if element.tag in _PARTS:
             element.attributes.pop(elements()[element.tag].id_letter or "", None)

@@ -22,7 +22,7 @@ from taskdata.isoxml.carry import to_tables
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.lengths import mend_lengths
-from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, new_document
+from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.write import write_folder, write_zip, writing_changes
 from taskdata.ledger import Loss
@@ -225,9 +225,8 @@ def _content(dataset: Dataset, document: Document | None, goal: Target, wish: Wi
         changed, sticks = parted(changed, wish, losses)
         records = dataset if changed is document else to_dataset(changed)
         return _Content(records, changed, tuple(losses), tuple(sticks))
-    empty = new_document(dataset.source, wish.version or _version_for(wish) or DEFAULT_VERSION)
-    losses = apply(empty, Dataset(dataset.source, "isoxml"), dataset)
-    changed, more = adapted(empty, wish)
+    made, losses = document_of_records(dataset, wish.version or _version_for(wish) or DEFAULT_VERSION)
+    changed, more = adapted(made, wish)
     losses += more
     changed, sticks = parted(changed, wish, losses)
     return _Content(to_dataset(changed), changed, tuple(losses), tuple(sticks))

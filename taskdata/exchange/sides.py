@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from taskdata.adapt.versions import TARGETS, to_version
 from taskdata.exchange.load import document_behind
-from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, new_document
+from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
@@ -41,8 +41,7 @@ def side_of(dataset: Dataset, version: int = DEFAULT_VERSION) -> Side:
     document = document_behind(dataset)
     if document is not None:
         return Side(document, dataset)
-    made = new_document(dataset.source, version)
-    apply(made, Dataset(dataset.source, "isoxml"), dataset)
+    made, _ = document_of_records(dataset, version)
     return Side(made, to_dataset(made).with_changes(source=dataset.source))
 
 

@@ -60,6 +60,18 @@ def new_document(source: str, major: int) -> Document:
     return Document(source, [XmlFile("TASKDATA.XML", "main", root)])
 
 
+def document_of_records(dataset: Dataset, major: int = DEFAULT_VERSION) -> tuple[Document, list[Loss]]:
+    """Return a new set of the given major version that says what records say, and what could not be taken over.
+
+    Raises
+    ------
+    UsageError
+        There is no such version to write.
+    """
+    document = new_document(dataset.source, major)
+    return document, apply(document, Dataset(dataset.source, "isoxml"), dataset)
+
+
 def apply(document: Document, base: Dataset, dataset: Dataset) -> list[Loss]:
     """Change ``document`` in place so that it says what ``dataset`` says where that differs from ``base``.
 
