@@ -100,7 +100,7 @@ def _figures(works: Sequence[Work], channel: Channel, ground: Ground, worked_m2:
         applied,
         applied / worked_m2 if worked_m2 > 0.0 else None,
         share * again * covered,
-        _logged(works, channel, item),
+        *_logged(works, channel, item),
     )
 
 
@@ -157,8 +157,8 @@ def _double_mean(area: Floats, rate: Floats, place: Floats, ground: Ground) -> f
     return float((area[chosen] * rate[chosen]).sum() / area[chosen].sum())
 
 
-def _logged(works: Sequence[Work], channel: Channel, item: Entry) -> float | None:
-    """Return by how much the machine's own total grew over the logs, in the unit of product."""
+def _logged(works: Sequence[Work], channel: Channel, item: Entry) -> tuple[float, int] | tuple[None, None]:
+    """Return by how much the machine's own total grew over the logs, in the unit of product, and which total it is."""
     unit = item.unit or ""
     for ddi, size in (table[unit] for table in (_FINE_TOTALS, UNITS) if unit in table):
         grown = []
@@ -168,5 +168,5 @@ def _logged(works: Sequence[Work], channel: Channel, item: Entry) -> float | Non
                 known = held.value[held.known]
                 grown.append(float(known[-1] - known[0]) * size)
         if grown and item.group == "rate":
-            return sum(grown)
-    return None
+            return sum(grown), ddi
+    return None, None

@@ -81,6 +81,8 @@ class RateFigures:
         Product on ground that was worked before, at the mean rate of the places worked twice or more.
     logged_total : float or None
         Product by the machine's own total, in the same unit; None where it logged none.
+    total_ddi : int or None
+        Which total that is.
     """
 
     ddi: int
@@ -97,6 +99,7 @@ class RateFigures:
     per_worked_m2: float | None
     on_double: float
     logged_total: float | None
+    total_ddi: int | None
 
 
 @dataclass(frozen=True, slots=True)

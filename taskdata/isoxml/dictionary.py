@@ -14,6 +14,7 @@ from taskdata.resources import table
 
 MANUFACTURER_FIRST = 0xE000
 MANUFACTURER_LAST = 0xFFFE
+_UNIT_BEHIND = re.compile(r"( as| in( gram)?)? \[.*\]$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +59,11 @@ class Entry:
     basis: str
     note: str
     known: bool = True
+
+    @property
+    def plain_name(self) -> str:
+        """The name without the unit that the dictionary puts behind some names: numbers are shown in another one."""
+        return _UNIT_BEHIND.sub("", self.name)
 
 
 def entry(ddi: int) -> Entry:

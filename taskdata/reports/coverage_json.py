@@ -10,6 +10,7 @@ from taskdata.fieldwork.followed import Followed
 from taskdata.fieldwork.results import Coverage, RateFigures
 from taskdata.isoxml.dictionary import entry
 from taskdata.reports.rates import shown
+from taskdata.reports.remembered import basis_of
 
 
 def coverage_document(tasks: Sequence[Coverage]) -> dict[str, Any]:
@@ -55,6 +56,7 @@ def _rate(rate: RateFigures) -> dict[str, Any]:
     return {
         "ddi": rate.ddi,
         "name": entry(rate.ddi).name,
+        "basis": basis_of(rate.ddi, found.unit),
         "part": rate.part,
         "unit": found.unit,
         "area_m2": rate.area_m2,

@@ -14,6 +14,7 @@ from taskdata.reports import words
 from taskdata.reports.check_text import STYLES
 from taskdata.reports.inspect_text import ACRE_M2, HECTARE_M2, Units, area_text, length_text
 from taskdata.reports.rates import shown
+from taskdata.reports.remembered import remembered_lines
 from taskdata.reports.styled import Line, wrapped
 
 KM_H, MPH = 3.6, 3600.0 / 1609.344
@@ -44,6 +45,8 @@ def coverage_text(source: str, tasks: Sequence[Coverage], units: Units = "metric
         return [*lines, *wrapped(NOTHING)]
     for item in tasks:
         lines += [Line(""), *_task(item, units)]
+    remembered = remembered_lines(ddi for item in tasks for rate in item.rates for ddi in _quantities(rate))
+    lines += [Line(""), *remembered] if remembered else []
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
 
 
@@ -168,7 +171,7 @@ def _rate(rate: RateFigures, units: Units) -> str:
     found = shown(rate, units)
     part = f" ({rate.part})" if rate.part else ""
     text = (
-        f"{entry(rate.ddi).name}{part}: mean {_number(found.rate(rate.mean))} {found.unit}, from "
+        f"{entry(rate.ddi).plain_name}{part}: mean {_number(found.rate(rate.mean))} {found.unit}, from "
         f"{_number(found.rate(rate.minimum))} to {_number(found.rate(rate.maximum))}"
     )
     if rate.target_mean is not None and rate.within_10_percent is not None:
@@ -180,6 +183,11 @@ def _rate(rate: RateFigures, units: Units) -> str:
     if rate.logged_total is not None:
         text += f"; the machine counted {_number(found.product(rate.logged_total))} {found.product_unit}"
     return f"{text}."
+
+
+def _quantities(rate: RateFigures) -> Iterator[int]:
+    """Yield the quantities whose numbers are shown with a rate."""
+    yield from (ddi for ddi in (rate.ddi, rate.target_ddi, rate.total_ddi) if ddi is not None)
 
 
 def _small(square_metres: float, units: Units) -> str:

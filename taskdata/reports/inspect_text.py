@@ -7,6 +7,7 @@ from typing import Any, Literal, TypeAlias
 
 from taskdata.model.dataset import Dataset
 from taskdata.reports.inspect import inspect_document
+from taskdata.reports.remembered import MEMORY, remembered_lines
 from taskdata.reports.styled import Line, plain, wrapped
 from taskdata.reports.values import span_text
 from taskdata.reports.words import counted
@@ -56,7 +57,16 @@ def inspect_lines(dataset: Dataset, units: Units = "metric", *, values: bool = F
     lines = _head(dataset, found)
     for block in blocks:
         lines += [Line(""), *block] if block else []
+    remembered = remembered_lines(_remembered(found))
+    lines += [Line(""), *remembered] if remembered else []
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")] if found["guidance"] else lines
+
+
+def _remembered(found: dict[str, Any]) -> Iterator[int]:
+    """Yield the quantities shown by rows of the dictionary that are from memory."""
+    logs = [log for task in found["tasks"] for log in task["logs"]]
+    for holder in (*found["machines"], *found["tasks"], *logs):
+        yield from (int(value["ddi"], 16) for value in holder.get("values", ()) if value["basis"] == MEMORY)
 
 
 def area_text(square_metres: float, units: Units) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -16,9 +15,7 @@ from taskdata.model.dataset import Dataset
 from taskdata.model.machines import Machine, Part
 from taskdata.model.machines import Presentation as Described
 from taskdata.model.tasks import Log, Setpoint, Task
-
-_BRACKETED = re.compile(r" (as )?\[.*\]$")
-"""The unit that the dictionary puts behind some names, which is not the one shown."""
+from taskdata.reports.remembered import basis_of
 
 _WHOLE = 1e5
 """From here on decimals say nothing."""
@@ -102,7 +99,7 @@ def span_text(span: dict[str, Any]) -> str:
         return f"{span['quantity']}: several states"
     number = low if low == high else f"{low} to {high}"
     unit = " (raw)" if span["unit"] is None else f" {span['unit']}"
-    return f"{_BRACKETED.sub('', span['quantity'])}: {number}{unit}".rstrip()
+    return f"{span['quantity']}: {number}{unit}".rstrip()
 
 
 def _wanted(task: Task) -> Iterator[tuple[Setpoint, int]]:
@@ -129,9 +126,10 @@ def _span(
     first, last = (shown(value, ddi, system, described) for value in ends)
     return {
         "ddi": f"{ddi:04X}",
-        "quantity": name or entry(ddi).name,
+        "quantity": name if name not in {None, entry(ddi).name} else entry(ddi).plain_name,
         "minimum": first.text,
         "maximum": last.text,
         "unit": first.unit,
         "shown_by": first.by,
+        "basis": basis_of(ddi, first.unit) if first.by == "dictionary" else None,
     }

@@ -34,6 +34,7 @@ def test_json_is_one_document_of_the_contract(run: Callable, samples: Path) -> N
     assert first["worked_area_m2"] - first["outside_area_m2"] + first["missed_area_m2"] == pytest.approx(
         first["field_area_m2"], abs=0.1
     )
+    assert first["rates"][0]["basis"] == "memory"  # of row 0002 number and name were read, its step was not
     assert first["rates"][0]["unit"] == "L/ha"
     assert first["rates"][0]["mean"] == pytest.approx(199.0, abs=1.0)
     assert "lacks positions while working" in result.err

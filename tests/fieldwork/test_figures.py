@@ -87,7 +87,7 @@ def test_rates_are_shown_in_units_of_a_farm(
     ddi: int, unit: str, physical: float, metric: tuple[float, str, str], us: tuple[float, str, str]
 ) -> None:
     # Factors from NIST SP 811; 15000 mg/m² = 150 kg/ha is the example of ISO 11783-10 D.41.
-    rate = RateFigures(ddi, None, None, unit, 1.0, physical, 0, 0, None, None, 0, None, 0, None)
+    rate = RateFigures(ddi, None, None, unit, 1.0, physical, 0, 0, None, None, 0, None, 0, None, None)
     for system, (value, name, product) in (("metric", metric), ("us", us)):
         found = shown(rate, system)
         assert (found.unit, found.product_unit) == (name, product)

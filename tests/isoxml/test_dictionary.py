@@ -59,3 +59,27 @@ def test_special_numbers_are_listed():
 )
 def test_numbers_from_text(text, number):
     assert ddi_number(text) == number
+
+
+def test_rows_read_in_the_public_dictionary():
+    # ISO 11783-11 online data dictionary: 208, 421, 499 and 550 as read there.
+    assert [(entry(ddi).unit, entry(ddi).resolution, entry(ddi).basis) for ddi in (208, 421, 499, 550)] == [
+        ("°", Decimal(1), "text"),
+        ("mm", Decimal(1), "text"),
+        ("not defined", Decimal(1), "text"),
+        ("%", Decimal("0.1"), "text"),
+    ]
+    assert (entry(550).name, entry(550).minimum, entry(550).maximum) == ("Ground Cover", 0, 100)
+
+
+@pytest.mark.parametrize(
+    ("ddi", "name"),
+    [
+        (2, "Actual Volume Per Area Application Rate"),  # ... as [mm³/m²]
+        (81, "Application Total Mass"),  # ... in [kg]
+        (352, "Application Total Mass"),  # ... in gram [g]
+        (116, "Total Area"),
+    ],
+)
+def test_a_plain_name_has_no_unit(ddi, name):
+    assert entry(ddi).plain_name == name

@@ -10,12 +10,14 @@ from pathlib import Path
 
 import pytest
 
+from taskdata.isoxml.dictionary import entry
 from taskdata.isoxml.read import read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.model.dataset import Dataset
 from taskdata.model.machines import Presentation
 from taskdata.reports.inspect import inspect_document
 from taskdata.reports.inspect_text import inspect_text
+from taskdata.reports.remembered import basis_of
 from taskdata.reports.values import shown
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -114,3 +116,25 @@ def test_a_presentation_that_is_no_number_is_left_aside() -> None:
     assert shown(24_000, 0x46, "metric", Presentation(0, "abc", 1, "ell")).by == "dictionary"
     assert shown(24_000, 0x46, "metric", Presentation(0, "0.001", 9, "ell")).by == "dictionary"
     assert shown(7, 0xE123, "metric").unit is None
+
+
+def test_what_the_dictionary_knows_from_memory_is_said_once(spreading: Dataset) -> None:
+    """Row 0046 (maximum working width) is from memory, 0001 was read, and 0006 and 0049 the set itself scales."""
+    text = " ".join(inspect_text(spreading, values=True).split())
+    assert text.count("from memory") == 1
+    assert "not read in the published data dictionary, for: Maximum Working Width." in text
+    assert "from memory" not in inspect_text(spreading)
+    document = inspect_document(spreading, "metric")
+    values = document["tasks"][0]["values"] + document["machines"][0]["values"]
+    assert {value["ddi"]: value["basis"] for value in values} == {
+        "0006": None,
+        "0001": "text",
+        "0049": None,
+        "0046": "memory",
+    }
+
+
+def test_a_code_has_no_unit_that_could_be_wrong() -> None:
+    """Actual Work State (008D) is a row from memory, but its number is shown as stored."""
+    assert entry(0x8D).basis == "memory"
+    assert basis_of(0x8D, shown(1, 0x8D, "metric").unit) is None

@@ -55,7 +55,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each task with such a rate, at its first zone or its grid."""
     for (ddi, product, _), rates in _by_quantity(subject).items():
         for rate, factor, usual in _unlikely(rates, subject.profile[SPREAD], subject.profile[NEAR] / 100.0):
-            name, target = entry(ddi).name, product or "no product"
+            name, target = entry(ddi).plain_name, product or "no product"
             facts: dict[str, Any] = {"value": round(rate.value), "total": factor, "other": round(usual)}
             yield RULE.at(rate.place, task=rate.task, name=name, target=target, **facts)
 
