@@ -34,6 +34,9 @@ class XmlFile:
         Encoding that was guessed because the bytes are not what the file says.
     blob : Blob or None
         The bytes it was read from, for the schema check; None for a file made here.
+    size : int or None
+        Bytes of the file as stored, which are not those of ``blob`` where another encoding was read; None for a file
+        made here.
     """
 
     name: str
@@ -47,6 +50,7 @@ class XmlFile:
     before: list[Stray] = field(default_factory=list)
     after: list[Stray] = field(default_factory=list)
     blob: Blob | None = None
+    size: int | None = None
 
 
 @dataclass(eq=False)

@@ -116,6 +116,7 @@ class _Reading:
             self.document.findings.append(rules.UNREADABLE.at(place, file=blob.name, what=what))
 
     def _read(self, blob: Blob, role: str) -> None:
+        size = blob.size
         parsed, blob, guessed = self._parse(blob)
         with blob.opener() as stream:
             head = stream.read(_HEAD)
@@ -132,6 +133,7 @@ class _Reading:
             before=parsed.before,
             after=parsed.after,
             blob=blob,
+            size=size,
         )
         self._taken.add(blob.name)
         self.document.xml_files.append(file)

@@ -68,6 +68,12 @@ LEFT = {
 }
 
 
+# Sets with a fault of a repairable rule that stays, since a repair would remove the evidence of a graver one.
+EVIDENCE = {
+    "file.wrong-length/bad-shorter": "a file that is shorter than stated has lost its end",
+}
+
+
 def audit(document: Document) -> Counter[str]:
     return Counter(item.rule.id for item in run(Subject(document, to_dataset(document))))
 
@@ -78,7 +84,10 @@ def test_a_repair_silences_its_rule_and_makes_nothing_worse(rule: str, folder: P
     before = audit(document)
     cleaned, changes = clean(document, review=True)
     after = audit(cleaned)
-    if rule not in LEFT:
+    if f"{rule}/{folder.name}" in EVIDENCE:
+        assert rule not in {change.rule for change in changes}
+        assert after[rule] == before[rule]
+    elif rule not in LEFT:
         assert rule in {change.rule for change in changes}
     if rule in {change.rule for change in changes} and rule not in LEFT:
         reader = {item.rule.id for item in document.findings}
@@ -107,6 +116,7 @@ def test_what_has_no_fault_of_a_repairable_rule_is_not_touched(folder: Path) -> 
 
 def test_what_is_left_is_a_rule_that_can_be_repaired() -> None:
     assert set(LEFT) <= set(standings())
+    assert set(EVIDENCE) <= {f"{param.values[0]}/{param.values[1].name}" for param in BAD}
 
 
 @pytest.mark.parametrize("sample", samples.SOUND[:2], ids=lambda path: path.parent.name)

@@ -9,7 +9,8 @@ Example
     Bad: <GRD ... G="GRD00001" H="1200" .../> and a GRD00001.BIN of 900 bytes.
     Good: H is the size of the file.
 How to fix
-    Copy the file again. If it is whole, the stated length is stale: writing the set anew corrects it.
+    Copy the file again. Cleaning the set raises a length that is too small. One that is too large is never brought
+    down: it is the evidence that the end of the file is missing.
 """
 
 from __future__ import annotations
@@ -18,15 +19,14 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.facts import elements
 from taskdata.isoxml.filenames import FILE_SUFFIXES
+from taskdata.isoxml.lengths import stated_length
 
 RULE = Rule(
     id="file.wrong-length",
     severity=Severity.WARNING,
     message="{file} has {size} bytes, but {element} says {stated}.",
-    remedy="Copy the file again; if it is whole, write the set anew, which corrects the length.",
+    remedy="Copy the file again from its source; a file that is shorter than stated has lost its end.",
     clause="D.3, D.27, D.38, D.49",
     covers=("R-017",),
 )
@@ -35,18 +35,10 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each file whose size differs from the one stated."""
     for named in subject.named_files:
-        stated = _stated(named.element)
+        stated = stated_length(named.element)
         if named.found is None or stated is None or not named.name.endswith(FILE_SUFFIXES[named.element.tag][-1]):
             continue
         if named.found.size != stated:
             place = subject.place(named.element)
             name, owner = named.found.name, place.element or named.element.tag
             yield RULE.at(place, file=name, size=named.found.size, stated=stated, element=owner)
-
-
-def _stated(element: Element) -> int | None:
-    """Return the length that an element states for its file, None where it is absent or no number."""
-    letters = elements()[element.tag].letters
-    letter = letters.get("Filelength") or letters.get("FileLength")
-    text = element.attributes.get(letter, "").strip() if letter else ""
-    return int(text) if text.isascii() and text.isdigit() else None

@@ -1,11 +1,13 @@
-"""State the lengths that the files have.
+"""Raise stated lengths to those of files that are longer.
 
-Why it is safe: the length follows from the file. It hides nothing else: a file that is cut off is found by its records.
+Why it is safe: the length follows from the file, which holds all that was stated and more. A file that is shorter than
+stated has lost its end on the way: what was stated is the evidence of it, and stays.
 """
 
 from __future__ import annotations
 
-from taskdata.isoxml.filenames import BINARY, file_names
+from taskdata.isoxml.filenames import file_names
+from taskdata.isoxml.lengths import LENGTHS, stated_length
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work
 
@@ -13,17 +15,14 @@ RULES = ("file.wrong-length",)
 STANDING = Standing.SAFE
 ORDER = 75
 
-_STATED = dict.fromkeys(BINARY, "Filelength") | {"AFE": "FileLength"}
-"""Where an element states the length of its file, by tag."""
-
 
 def repair(work: Work) -> None:
-    """Correct each stated length of a file that is there."""
+    """Raise each stated length of a file that is there and longer."""
     blobs = {file.name.upper(): file.blob for file in work.document.xml_files} | work.document.others
-    for tag, length in _STATED.items():
+    for tag, name in LENGTHS.items():
         for element in work.tagged(tag):
-            stated, names = element.get(length), file_names(element)
+            stated, names = stated_length(element), file_names(element)
             blob = blobs.get(names[-1].upper()) if names else None
-            if stated is not None and blob is not None and stated != str(blob.size):
-                element.set(length, str(blob.size))
-                work.note(RULES[0], element, stated, str(blob.size), "the file has this many bytes")
+            if stated is not None and blob is not None and stated < blob.size:
+                work.note(RULES[0], element, element.get(name), str(blob.size), "the file has this many bytes")
+                element.set(name, str(blob.size))

@@ -1,10 +1,12 @@
 """Cut what is left of a broken last record off a time log.
 
-Why it needs a look: a few bytes go that no reader can use; the records before them stay to the last bit.
+Why it needs a look: a few bytes go that no reader can use; the records before them stay to the last bit. A length that
+is stated of a longer file stays ahead of it: it tells how much is missing.
 """
 
 from __future__ import annotations
 
+from taskdata.isoxml.lengths import follow_length
 from taskdata.isoxml.source import Blob
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.layout import Layout
@@ -33,5 +35,4 @@ def repair(work: Work) -> None:
             found = {item.rule.id for item in log.findings} & set(RULES)
             before, after = counted(len(content), "byte"), counted(len(whole), "byte")
             work.note(min(found, default=RULES[0]), element, before, after, reason)
-            if element.get("Filelength") is not None:
-                element.set("Filelength", str(len(whole)))
+            follow_length(element, len(content), len(whole))

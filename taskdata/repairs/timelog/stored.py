@@ -9,6 +9,7 @@ from taskdata.checks.registry import Check
 from taskdata.findings import Finding
 from taskdata.isoxml.document import XmlFile
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.lengths import follow_length
 from taskdata.isoxml.source import Blob
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.encode import encode
@@ -36,11 +37,10 @@ class Stored:
         self.put_log(work, replace(self.log, rows=rows))
 
     def put_log(self, work: Work, log: TimeLog) -> None:
-        """Put another log into the binary file, and state its length where one is stated."""
+        """Put another log into the binary file, and let the stated length follow."""
         content = encode(log)
         work.document.others[self.blob.name.upper()] = Blob.of(self.blob.name, content)
-        if self.element.get("Filelength") is not None:
-            self.element.set("Filelength", str(len(content)))
+        follow_length(self.element, self.blob.size, len(content))
 
 
 def found_logs(work: Work, check: Check) -> Iterator[tuple[Stored, Finding]]:

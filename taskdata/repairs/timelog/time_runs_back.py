@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from taskdata.checks.timelog.time_runs_back import ALLOWED, check
 from taskdata.isoxml.document import XmlFile
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.lengths import missing_bytes
 from taskdata.isoxml.source import Blob
 from taskdata.isoxml.timelog.encode import encode
 from taskdata.isoxml.timelog.log import TimeLog
@@ -40,11 +41,14 @@ def repair(work: Work) -> None:
         if len(cuts) >= MOST_PARTS or not _NAME.fullmatch((stored.element.get("Filename") or "").upper()):
             continue
         parts = _parts(stored.log, cuts)
+        missing = missing_bytes(stored.element, stored.blob.size)
         stored.put_log(work, parts[0])
+        _state(stored.element, parts[0])
         before, after = stored.element, []
         for part in parts[1:]:
             before = _add(work, stored, part, before)
             after.append(before.get("Filename"))
+        _state(before, parts[-1], missing)
         reason = "times run backwards there; the records that follow are a log of their own"
         whole, first = counted(len(stored.log), "record"), counted(len(parts[0]), "record")
         work.note(RULES[0], stored.element, whole, f"{first}; {', '.join(map(str, after))}", reason)
@@ -81,14 +85,19 @@ def _add(work: Work, stored: Stored, part: TimeLog, before: Element) -> Element:
     document.others[f"{name}.BIN"] = Blob.of(f"{name}.BIN", content)
     element = Element("TLG", dict(stored.element.attributes), file=stored.element.file, line=stored.element.line)
     element.set("Filename", name)
-    if element.get("Filelength") is not None:
-        element.set("Filelength", str(len(content)))
+    _state(element, part)
     parent = stored.element.parent
     if parent is not None:
         element.parent = parent
         parent.children.insert(parent.children.index(before) + 1, element)
     work.touch()
     return element
+
+
+def _state(element: Element, part: TimeLog, missing: int = 0) -> None:
+    """State the length of a piece, and of the last what is missing at the end, where a length was stated."""
+    if element.get("Filelength") is not None:
+        element.set("Filelength", str(len(encode(part)) + missing))
 
 
 def _copy(element: Element, file: str) -> Element:
