@@ -4,6 +4,7 @@ from taskdata.api.audit import check, make_receiver, rules
 from taskdata.api.sets import Source, clean, compare, read, write
 from taskdata.exchange.convert import convert
 from taskdata.exchange.covering import coverage
+from taskdata.exchange.load import find_sets
 from taskdata.exchange.merging import merge_sets as merge
 from taskdata.exchange.passing import passes
 from taskdata.exchange.shifting import shift
@@ -15,6 +16,7 @@ __all__ = [
     "compare",
     "convert",
     "coverage",
+    "find_sets",
     "make_receiver",
     "merge",
     "passes",

@@ -152,10 +152,8 @@ class Subject:
 
 def folder_of(subject: Subject) -> str:
     """Return the path of the folder or archive that holds the files of the set, or of the source itself."""
-    place = Path(subject.dataset.source)
-    folder = None if subject.document is None else subject.document.folder
-    if folder is None or not place.exists():
-        return str(place)
-    if place.suffix.upper() == ".XML" and place.is_file():
-        return str(place.parent)
-    return str(place) if place.resolve().name == folder else str(place / folder)
+    document = subject.document
+    if document is None or document.main.blob is None:
+        return str(Path(subject.dataset.source))
+    place = Path(document.source)
+    return str(place.parent if place.suffix.upper() == ".XML" and not place.is_dir() else place)

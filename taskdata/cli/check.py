@@ -48,10 +48,11 @@ def command(
 ) -> int:
     """Audit each SOURCE against the standard and, with --receiver, against one receiving terminal.
 
-    Exit code 1 says that something at or above --fail-on was found, 3 that a source could not be read. JSON is one
-    document; with several sources it is {"sources": [...]}, where a source that could not be read has an "error".
-    SARIF and JUnit XML are for code hosts and build servers. taskdata inspect --make-receiver writes a first FILE
-    for --receiver. --write-baseline refuses an existing FILE, and prints no findings.
+    A folder, stick or archive with several sets counts as so many sources. Exit code 1 says that something at or above
+    --fail-on was found, 3 that a source could not be read. JSON is one document; with several sources it is
+    {"sources": [...]}, where a source that could not be read has an "error". SARIF and JUnit XML are for code hosts and
+    build servers. taskdata inspect --make-receiver writes a first FILE for --receiver. --write-baseline refuses an
+    existing FILE, and prints no findings.
     """
     from taskdata import api
     from taskdata.checks.report import Unread
@@ -61,6 +62,7 @@ def command(
         return _write_baseline(sources, known, choice, quiet=quiet)
     outcomes: list[CheckReport | Unread] = []
     code = 0
+    sources = tuple(each for source in sources for each in api.find_sets(source))
     for source in sources:
         try:
             with _output.progress(f"Checking {source}", quiet=quiet):
@@ -84,6 +86,7 @@ def _write_baseline(sources: tuple[str, ...], target: str, choice: dict[str, Any
     from taskdata import api
     from taskdata.checks.baseline import write_baseline
 
+    sources = tuple(each for source in sources for each in api.find_sets(source))
     if len(sources) > 1 or choice["accepted"] is not None:
         remedy = "Give one SOURCE and no --baseline; all that is found in it is written"
         raise UsageError("--write-baseline takes the findings of one source", where=target, remedy=remedy)

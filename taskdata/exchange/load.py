@@ -21,8 +21,8 @@ from taskdata.formats.source import Datum, Source
 from taskdata.geometry.transform import is_projected
 from taskdata.isoxml.carry import from_tables
 from taskdata.isoxml.document import Document
+from taskdata.isoxml.opening import exists, is_file_set, sets_in
 from taskdata.isoxml.read import read_document
-from taskdata.isoxml.source import is_file_set
 from taskdata.isoxml.to_document.apply import apply
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss
@@ -61,10 +61,11 @@ def load(
     SourceError
         Nothing readable is there.
     UsageError
+        There are several sets and none is that of the stick; the message names each.
         Coordinates are in metres and nothing says in which system; or there is no system ``crs``.
     """
     place = Path(path)
-    if not place.exists():
+    if not exists(place):
         raise SourceError("does not exist", where=place, remedy="Check the path")
     if crs is not None:
         is_projected(crs)
@@ -129,6 +130,28 @@ def _collector_at_rest() -> Iterator[None]:
     finally:
         if running:
             gc.enable()
+
+
+def find_sets(path: str | os.PathLike[str]) -> tuple[str, ...]:
+    """Return the path of every set in a folder, stick or archive, at any depth; each is a source of its own.
+
+    Parameters
+    ----------
+    path : path
+        What may hold several sets, in folders and archives.
+
+    Returns
+    -------
+    tuple of str
+        Paths as ``read`` takes them, the folder TASKDATA of the stick first; beside several sets also those of folders
+        and archives that could not be looked into. The path itself where it is that of a set or of layers, or where
+        not more than one set is there.
+    """
+    try:
+        layers = not is_file_set(path) and detect(Path(path)) is not None
+    except OSError:  # reading it says why
+        layers = False
+    return (os.fspath(path),) if layers else sets_in(path)
 
 
 def document_behind(dataset: Dataset) -> Document | None:

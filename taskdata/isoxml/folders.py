@@ -1,40 +1,110 @@
-"""Which folders hold a set; a link out of a folder is not followed."""
+"""Folders, on disk or in an archive: what stands in them; a link out of a folder is not followed."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import BinaryIO, Protocol
+
+from taskdata.errors import SourceError
+from taskdata.isoxml.source import Blob
+from taskdata.litter import is_litter
 
 MAIN = "TASKDATA.XML"
 FOLDER = "TASKDATA"
 
 
-def main_in(folder: Path) -> Path | None:
-    """Return the main file in a folder, None without one."""
-    found = (item for item in sorted(folder.iterdir()) if item.name.upper() == MAIN and item.is_file())
-    return next((item for item in found if not leads_outside(item)), None)
+class Folder(Protocol):
+    """A folder in which a set may lie."""
+
+    @property
+    def where(self) -> str:
+        """Its path for messages, containers and what lies in them joined by ``/``; accepted as a source."""
+        ...
+
+    @property
+    def name(self) -> str | None:
+        """Its own name, None for the root of an archive."""
+        ...
+
+    def files(self) -> tuple[Blob, ...]:
+        """Return the files in it, by name.
+
+        Raises
+        ------
+        OSError
+            It may not be looked into.
+        """
+        ...
+
+    def folders(self) -> tuple[Folder, ...]:
+        """Return the folders in it, by name, without those that operating systems leave."""
+        ...
+
+    def outside(self) -> tuple[str, ...]:
+        """Return the names of links in it that lead out of it."""
+        ...
+
+    def refuse_names(self) -> None:
+        """Refuse names of files that cannot be those of a set.
+
+        Raises
+        ------
+        SourceError
+            There is such a name.
+        """
+        ...
 
 
-def inner_folders(folder: Path) -> list[Path]:
+class DiskFolder:
+    """A folder on disk."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    @property
+    def where(self) -> str:
+        """Its path as it was named."""
+        return str(self.path)
+
+    @property
+    def name(self) -> str:
+        """Its own name, also where it was named as ``.``."""
+        return self.path.resolve().name
+
+    def files(self) -> tuple[Blob, ...]:
+        """Return the files in it."""
+        items = (item for item in sorted(self.path.iterdir()) if item.is_file() and not leads_outside(item))
+        return tuple(disk_file(item) for item in items)
+
+    def folders(self) -> tuple[DiskFolder, ...]:
+        """Return the folders in it; a link counts as long as it stays inside."""
+        items = (item for item in sorted(self.path.iterdir()) if item.is_dir() and not is_litter(item.name))
+        return tuple(DiskFolder(item) for item in items if not leads_outside(item))
+
+    def outside(self) -> tuple[str, ...]:
+        """Return the links that lead out of it."""
+        return tuple(item.name for item in sorted(self.path.iterdir()) if leads_outside(item))
+
+    def refuse_names(self) -> None:
+        """Refuse nothing: the disk knows each name once."""
+
+
+def disk_file(path: Path) -> Blob:
+    """Return a file on disk."""
+    return Blob(path.name, path.stat().st_size, _opener(path))
+
+
+def main_in(folder: Folder) -> Blob | None:
+    """Return the main file in a folder, an exact name first; None without one."""
+    found = [blob for blob in folder.files() if blob.name.upper() == MAIN]
+    return next((blob for blob in found if blob.name == MAIN), found[0] if found else None)
+
+
+def inner_folders(folder: Folder) -> list[Folder]:
     """Return the folders in a folder that are called as that of a set and hold one: on a stick one, as a rule."""
-    inner = (item for item in sorted(folder.iterdir()) if item.is_dir() and item.name.upper() == FOLDER)
-    return [item for item in inner if not leads_outside(item) and main_in(item) is not None]
-
-
-def holds_set(folder: Path) -> bool:
-    """Tell whether a folder is that of a set, or the root of a stick."""
-    return main_in(folder) is not None or bool(inner_folders(folder))
-
-
-def sets_below(folder: Path) -> list[str]:
-    """Return the names of the folders in a folder that are sets or sticks."""
-    found = []
-    for item in sorted(folder.iterdir()):
-        try:
-            if item.is_dir() and not leads_outside(item) and holds_set(item):
-                found.append(item.name)
-        except OSError:  # what cannot be looked into holds nothing that could be named
-            continue
-    return found
+    inner = (item for item in folder.folders() if (item.name or "").upper() == FOLDER)
+    return [item for item in inner if main_in(item) is not None]
 
 
 def leads_outside(item: Path) -> bool:
@@ -45,3 +115,21 @@ def leads_outside(item: Path) -> bool:
         return item.parent.resolve() not in item.resolve().parents
     except (OSError, RuntimeError):  # links that lead in a circle lead to nothing
         return True
+
+
+def unreadable(where: str | Path, error: OSError | ValueError) -> SourceError:
+    """Return the failure to say of a place that the disk refuses."""
+    why = error.strerror if isinstance(error, OSError) else None
+    return SourceError(
+        "cannot be read", where=where, why=why or str(error), remedy="Check the path and its permissions"
+    )
+
+
+def _opener(path: Path) -> Callable[[], BinaryIO]:
+    def open_file() -> BinaryIO:
+        try:
+            return path.open("rb")
+        except OSError as error:
+            raise unreadable(path, error) from None
+
+    return open_file

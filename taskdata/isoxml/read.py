@@ -16,8 +16,10 @@ from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import ROOT
 from taskdata.isoxml.filenames import FILE_SUFFIXES, LINK_LIST, file_names
 from taskdata.isoxml.folders import MAIN
+from taskdata.isoxml.opening import open_file_set
 from taskdata.isoxml.parse import ParsedXml, parse_xml
-from taskdata.isoxml.source import Blob, FileSet, open_file_set, plain_name
+from taskdata.isoxml.source import Blob, FileSet, plain_name
+from taskdata.litter import is_litter
 
 _HEAD = 1 << 16
 _NAMED_LIKE_A_SET = re.compile(r"[A-Z]{3}[0-9]{5}\.(XML|BIN)", re.IGNORECASE)
@@ -31,6 +33,8 @@ def read_document(path: str | os.PathLike[str]) -> Document:
     ------
     SourceError
         There is no set, or its main file cannot be parsed or has another root.
+    UsageError
+        There are several, and none is that of the stick.
     """
     return document_of(open_file_set(path))
 
@@ -56,13 +60,20 @@ class _Reading:
         self._read_named(LINK_LIST, "linklist")
         mentioned = {name.upper() for name in self._wanted_names()}
         for blob in files.files:
-            own = not files.crowded or blob.name.upper() in mentioned or _NAMED_LIKE_A_SET.fullmatch(blob.name)
-            if blob.name not in self._taken and own:
+            if blob.name not in self._taken and self._is_own(blob.name, mentioned):
                 taken = blob.name.upper() in self.document.others
                 self.document.others[blob.name if taken else blob.name.upper()] = blob
         self._note_names()
         for name in files.outside:
-            self.document.findings.append(rules.LINK_OUTSIDE.at(Place(file=name), file=name))
+            if not is_litter(name):
+                self.document.findings.append(rules.LINK_OUTSIDE.at(Place(file=name), file=name))
+        self.document.findings += files.notes
+
+    def _is_own(self, name: str, mentioned: set[str]) -> bool:
+        """Tell whether a file is one of the set, and not of the system or of the folder it happens to lie in."""
+        if name.upper() in mentioned:
+            return True
+        return not is_litter(name) and not (self.files.crowded and _NAMED_LIKE_A_SET.fullmatch(name) is None)
 
     def _read_main(self, blob: Blob) -> None:
         if not blob.size:
@@ -81,9 +92,7 @@ class _Reading:
 
     def _where(self, blob: Blob) -> str:
         """Path of a file for messages: what the user named, or the file in it."""
-        named = Path(self.files.where)
-        alone = named.is_file() and named.suffix.lower() != ".zip"
-        return str(named if alone else named / blob.name)
+        return self.files.where if self.files.main_named else str(Path(self.files.where) / blob.name)
 
     def _read_externals(self) -> None:
         for reference in list(self.document.root.elements("XFR")):

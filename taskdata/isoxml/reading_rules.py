@@ -136,4 +136,70 @@ How to fix
 """,
 )
 
-RULES = (UNREADABLE, NOT_UTF8, OTHER_ENCODING, BYTE_ORDER_MARK, NAME_IN_OTHER_CASE, PATH_IN_REFERENCE, LINK_OUTSIDE)
+SET_IN_SUBFOLDER = Rule(
+    id="file.set-in-subfolder",
+    severity=Severity.NOTE,
+    message="The set was found in {found}; a terminal looks for a folder TASKDATA at the root of the stick.",
+    remedy="See that it is the set that is meant; put it at the root before the stick goes to a machine.",
+    clause="8.5",
+    covers=("R-002",),
+    about="""\
+What it checks
+    Whether the set lies deeper than the root of what was named. The only set at any depth is read, also in an archive.
+Why it matters
+    A terminal does not find it there. A set in a folder of copies may be an old one.
+Example
+    stick/2024/TASKDATA/TASKDATA.XML, or stick/export.zip with the set in it.
+How to fix
+    Move the folder TASKDATA to the root of the stick, or leave it as it is where the set stays in the office.
+""",
+)
+
+ANOTHER_SET = Rule(
+    id="file.another-set",
+    severity=Severity.NOTE,
+    message="There is another set in {found}; it was not read.",
+    remedy="Name it as a source of its own where it counts; take old copies off the stick.",
+    clause="8.5",
+    about="""\
+What it checks
+    Whether folders and archives beside or below the set that was read hold further sets.
+Why it matters
+    Dated copies are easily taken for the set. Work that stands in them alone is not part of the result.
+Example
+    TASKDATA and TASKDATA_old on one stick.
+How to fix
+    Name the other one as a source too, or keep copies elsewhere.
+""",
+)
+
+NOT_LOOKED_INTO = Rule(
+    id="file.not-looked-into",
+    severity=Severity.WARNING,
+    message="{found} could not be looked into ({reason}); a set in it was not read.",
+    remedy="Copy it again from its source where a set may lie in it.",
+    clause="8.5",
+    about="""\
+What it checks
+    Whether every folder and archive beside the set could be looked into.
+Why it matters
+    Another set may lie there, and nothing of it was read.
+Example
+    An archive season.zip beside the set whose end is missing.
+How to fix
+    Copy it again, or take it off the stick where it holds nothing that counts.
+""",
+)
+
+RULES = (
+    UNREADABLE,
+    NOT_UTF8,
+    OTHER_ENCODING,
+    BYTE_ORDER_MARK,
+    NAME_IN_OTHER_CASE,
+    PATH_IN_REFERENCE,
+    LINK_OUTSIDE,
+    SET_IN_SUBFOLDER,
+    ANOTHER_SET,
+    NOT_LOOKED_INTO,
+)

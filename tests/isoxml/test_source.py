@@ -11,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from taskdata.errors import SourceError
+from taskdata.isoxml.opening import is_file_set, open_file_set
 from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import Blob, FileSet, is_file_set, is_plain_name, open_file_set, plain_name
+from taskdata.isoxml.source import Blob, FileSet, is_plain_name, plain_name
 
 HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 ROOT = '<ISO11783_TaskData VersionMajor="4" VersionMinor="0" DataTransferOrigin="1">{}</ISO11783_TaskData>'
@@ -80,8 +81,8 @@ def test_a_main_file_of_another_name_stands_for_the_main_file(tmp_path):
     assert read_document(folder / "export.xml").root.tag == "ISO11783_TaskData"
 
 
-@pytest.mark.parametrize("prefix", ["", "TASKDATA/", "season/stick/TASKDATA/", "taskdata\\", "./TASKDATA/"])
-def test_an_archive_is_read_from_the_shallowest_folder_with_a_main_file(tmp_path, prefix):
+@pytest.mark.parametrize("prefix", ["", "TASKDATA/", "taskdata\\", "./TASKDATA/"])
+def test_an_archive_is_read_from_its_top_or_its_folder_taskdata(tmp_path, prefix):
     inside = [
         (f"{prefix}TASKDATA.XML", main()),
         (f"{prefix}TLG00001.BIN", b"12"),
@@ -311,12 +312,3 @@ def test_a_main_file_or_folder_that_is_a_link_out_of_the_stick_is_none(tmp_path)
     assert not is_file_set(stick)
     assert "holds no TASKDATA.XML" in refused(stick)
     assert names(stick / "TASKDATA.XML") == ["TASKDATA.XML"]
-
-
-def test_a_folder_of_sticks_names_them(tmp_path):
-    for number in range(1, 6):
-        folder_with(tmp_path / "cabs" / f"stick{number}" / "TASKDATA", TASKDATA__XML=main())
-    folder_with(tmp_path / "cabs" / "photos")
-    assert "there are sets deeper, in stick1, stick2, stick3 and 2 more). Name one of them" in refused(
-        tmp_path / "cabs"
-    )

@@ -1,0 +1,37 @@
+"""Files and folders that operating systems leave behind: passed over in silence, and never carried."""
+
+from __future__ import annotations
+
+_NAMES = frozenset(
+    {
+        ".apdisk",
+        ".directory",
+        ".ds_store",
+        ".fseventsd",
+        ".localized",
+        ".spotlight-v100",
+        ".temporaryitems",
+        ".trashes",
+        "$recycle.bin",
+        "__macosx",
+        "desktop.ini",
+        "ehthumbs.db",
+        "lost+found",
+        "recycler",
+        "system volume information",
+        "thumbs.db",
+    }
+)
+_BEGINNINGS = ("._", ".trash-")
+
+
+def is_litter(name: str) -> bool:
+    """Tell whether a file or folder of that name was left by an operating system, a waste bin included.
+
+    Parameters
+    ----------
+    name : str
+        Last part of a path; case does not matter.
+    """
+    low = name.lower()
+    return low in _NAMES or low.startswith(_BEGINNINGS)
