@@ -23,6 +23,13 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @click.option("--overlap", type=float, default=0.0, help="By how many metres passes are meant to overlap.")
 @click.option("--skip", type=float, default=0.0, help="Gap in metres that is meant between passes.")
 @click.option("--headland", type=int, default=0, show_default=True, help="Widths of headland to drive round the field.")
+@click.option(
+    "--ends",
+    type=click.Choice(["full", "centre"]),
+    default="full",
+    show_default=True,
+    help="End rows where the whole width is past the edge, or where their middle meets it.",
+)
 @click.option("--speed", type=float, help="Speed of work in km/h, for the time it takes.")
 @click.option("--output", type=click.Path(), help="Layer of passes to write, or ISO-XML set with them as lines.")
 @click.option("--to", type=click.Choice(FORMATS), help="Format of the output; default by its name.")
@@ -40,6 +47,7 @@ def command(
     overlap: float,
     skip: float,
     headland: int,
+    ends: str,
     speed: float | None,
     output: str | None,
     to: str | None,
@@ -65,6 +73,7 @@ def command(
             overlap_m=overlap,
             skip_m=skip,
             headland=headland,
+            ends=ends,
             speed_km_h=speed,
             output=output,
             to=to,

@@ -12,9 +12,11 @@ from taskdata.exchange.results import write_layer
 from taskdata.exchange.targets import target_of
 from taskdata.fieldwork.passes import plan_passes
 from taskdata.fieldwork.plan import PassPlan, PlannedPass, PlanRequest
+from taskdata.fieldwork.row_ends import Ends
 from taskdata.formats import shapes
 from taskdata.formats.columns import GEOMETRY, Layer, from_rows
 from taskdata.formats.layers.passes import SPEC
+from taskdata.geometry.plane import with_antimeridian
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import GuidanceGroup, GuidanceKind, GuidanceLine
 
@@ -41,6 +43,7 @@ def passes(
     overlap_m: float = 0.0,
     skip_m: float = 0.0,
     headland: int = 0,
+    ends: str = "full",
     speed_km_h: float | None = None,
     output: str | os.PathLike[str] | None = None,
     to: str | None = None,
@@ -65,6 +68,9 @@ def passes(
         the only implement.
     headland : int
         Widths of headland to drive round the field and its holes.
+    ends : str
+        ``full``: rows end where the whole width is past the edge, so that slanted edges are worked; ``centre``: where
+        their middle meets it.
     speed_km_h : float, optional
         Speed of work; without it no time is estimated. A turn counts 20 s (common practice).
     output : path, optional
@@ -87,13 +93,21 @@ def passes(
     dataset = data if isinstance(data, Dataset) else load(data, crs=crs).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
     speed = None if speed_km_h is None else speed_km_h / 3.6
-    plan = plan_passes(dataset, PlanRequest(field, line, width_m, overlap_m, skip_m, headland, speed))
+    request = PlanRequest(field, line, width_m, overlap_m, skip_m, headland, speed, ends=_ends(ends))
+    plan = plan_passes(dataset, request)
     if goal is None or output is None:
         return Passes(plan)
     if goal.format == "isoxml":
         return Passes(plan, write(with_passes(dataset, plan), output, to=to, overwrite=overwrite))
     losses = write_layer(layer_of(plan), goal, overwrite=overwrite)
     return Passes(plan, Conversion(dataset.source, os.fspath(output), {"passes": plan.passes}, tuple(losses)))
+
+
+def _ends(name: str) -> Ends:
+    try:
+        return Ends(name)
+    except ValueError:
+        raise UsageError("is no place where rows end", where=name, remedy="Say full or centre") from None
 
 
 def layer_of(plan: PassPlan) -> Layer:
@@ -109,7 +123,7 @@ def layer_of(plan: PassPlan) -> Layer:
             "headland": piece.headland,
             "spacing_m": plan.spacing_m,
             "length_m": piece.length_m,
-            GEOMETRY: shapes.to_wkb(shapes.line(piece.points)),
+            GEOMETRY: shapes.to_wkb(shapes.line(with_antimeridian(piece.points))),
         }
         for order, piece in enumerate(plan.pieces, start=1)
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from taskdata.errors import UsageError
 from taskdata.fieldwork.implement import Implement
@@ -73,11 +74,19 @@ def choose(dataset: Dataset, request: PlanRequest) -> Choice:
     return Choice(field, lines[0], valid=_valid(field, lines[0]), others=others)
 
 
-def effective_width(dataset: Dataset, line: GuidanceLine | None, request: PlanRequest) -> float:
-    """Return the distance from one pass to the next in metres.
+class Widths(NamedTuple):
+    """Metres from one pass to the next, and from one end of the bar to the other."""
 
-    The width given, less overlap or plus skip; without one the spacing that the line states, which is an effective
-    width already; without that the width of the only implement of the set, less overlap or plus skip.
+    spacing: float
+    bar: float
+
+
+def widths(dataset: Dataset, line: GuidanceLine | None, request: PlanRequest) -> Widths:
+    """Return the distance from one pass to the next, and the working width.
+
+    The distance is the width given, less overlap or plus skip; without one the spacing that the line states, which is
+    an effective width already; without that the width of the only implement of the set, less overlap or plus skip.
+    Where only a spacing is known, the bar counts as wide as that.
 
     Raises
     ------
@@ -88,15 +97,15 @@ def effective_width(dataset: Dataset, line: GuidanceLine | None, request: PlanRe
     width = request.width_m
     changed = bool(request.overlap_m or request.skip_m)
     if width is None and line is not None and line.spacing_m and not changed:
-        return _enough(line.spacing_m)
+        return Widths(_enough(line.spacing_m), line.spacing_m)
     if width is None:
-        widths = {machine.id: machine.working_width_m for machine in dataset.machines if machine.working_width_m}
-        if len(set(widths.values())) != 1:
-            known = ", ".join(f"{name} {value:g} m" for name, value in widths.items())
+        stated = {machine.id: machine.working_width_m for machine in dataset.machines if machine.working_width_m}
+        if len(set(stated.values())) != 1:
+            known = ", ".join(f"{name} {value:g} m" for name, value in stated.items())
             why = f"several implements: {known}" if known else "neither the line nor a machine states one"
             raise UsageError("the working width is not known", why=why, remedy="Give --width in metres")
-        width = next(iter(widths.values()))
-    return _enough(replace(implement, width_m=width).spacing(width))
+        width = next(iter(stated.values()))
+    return Widths(_enough(replace(implement, width_m=width).spacing(width)), width)
 
 
 def _enough(spacing: float) -> float:

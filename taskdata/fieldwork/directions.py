@@ -17,16 +17,14 @@ from numpy.typing import NDArray
 
 from taskdata.errors import UsageError
 from taskdata.fieldwork.ground import Ground, rings_of
-from taskdata.fieldwork.rows import MOST_ROWS, SHORTEST_M
+from taskdata.fieldwork.row_ends import SHORTEST_M, SLACK_M, joined, own_strip, touched
+from taskdata.fieldwork.rows import MOST_ROWS
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.paths import lengths
 
 GRID_DEG = 5.0
 APART_DEG = 10.0
 """Runners-up differ by at least this from what is better."""
-
-SLACK_M = 0.02
-"""What may stay uncovered of the width of the ground before one more row is laid: no machine steers closer."""
 
 _EDGE_SHARE = 0.05
 """Edges of at least this share of the outline are tried."""
@@ -67,7 +65,7 @@ class Direction:
         return self.passes, round(self.turning_m, 1)
 
 
-def directions(ground: Ground, spacing: float, count: int = 4) -> list[Direction]:
+def directions(ground: Ground, spacing: float, width: float = 0.0, count: int = 4) -> list[Direction]:
     """Return the best direction and its runners-up.
 
     Parameters
@@ -76,6 +74,8 @@ def directions(ground: Ground, spacing: float, count: int = 4) -> list[Direction
         What is to be worked, metres.
     spacing : float
         Metres from one pass to the next.
+    width : float
+        Rows end where a bar of this width is past the edge; 0 = where their middle meets it.
     count : int
         At most so many; each differs by at least `APART_DEG` from the better ones.
 
@@ -92,7 +92,9 @@ def directions(ground: Ground, spacing: float, count: int = 4) -> list[Direction
     if ground is None or ground.is_empty:
         return []
     shapely.prepare(ground)
-    tried = sorted((driven(ground, spacing, heading) for heading in _candidates(ground)), key=lambda item: item.rank)
+    tried = sorted(
+        (driven(ground, spacing, heading, width) for heading in _candidates(ground)), key=lambda item: item.rank
+    )
     chosen: list[Direction] = []
     for item in tried:
         apart = [abs((item.heading_deg - other.heading_deg + 90.0) % 180.0 - 90.0) for other in chosen]
@@ -112,7 +114,7 @@ def _candidates(ground: Ground) -> list[float]:
     return sorted(set(np.round(found, 6).tolist()) - {180.0})
 
 
-def driven(ground: Ground, spacing: float, heading: float) -> Direction:
+def driven(ground: Ground, spacing: float, heading: float, width: float = 0.0) -> Direction:
     """Return what driving in one direction takes; ``heading`` is in degrees clockwise from the north of the plane."""
     angle = math.radians(heading)
     ahead, right = np.array([math.sin(angle), math.cos(angle)]), np.array([math.cos(angle), -math.sin(angle)])
@@ -124,9 +126,7 @@ def driven(ground: Ground, spacing: float, heading: float) -> Direction:
     offsets = float(across.min() + across.max()) / 2.0 + spacing * (np.arange(count) - (count - 1) / 2.0)
     ends = np.array([along.min() - 1.0, along.max() + 1.0])
     lines = offsets[:, np.newaxis, np.newaxis] * right + ends[np.newaxis, :, np.newaxis] * ahead
-    pieces, row = shapely.get_parts(shapely.intersection(shapely.linestrings(lines), ground), return_index=True)
-    kept = (shapely.get_type_id(pieces) == shapely.GeometryType.LINESTRING) & (shapely.length(pieces) >= SHORTEST_M)
-    pieces, row = pieces[kept], row[kept]
+    pieces, row = _to_full_width(lines, spacing, width, ground) if width else _to_centre(lines, ground)
     start = offsets[0] * right + float(along.mean()) * ahead
     return Direction(
         heading,
@@ -135,6 +135,29 @@ def driven(ground: Ground, spacing: float, heading: float) -> Direction:
         float(shapely.length(pieces).sum()),
         turning(pieces, row, ahead),
     )
+
+
+def _to_centre(lines: Points, ground: Ground) -> tuple[NDArray[Any], NDArray[np.intp]]:
+    """Return the pieces of rows whose middle is on the ground, and the number of the row of each."""
+    pieces, row = shapely.get_parts(shapely.intersection(shapely.linestrings(lines), ground), return_index=True)
+    kept = (shapely.get_type_id(pieces) == shapely.GeometryType.LINESTRING) & (shapely.length(pieces) >= SHORTEST_M)
+    return pieces[kept], row[kept]
+
+
+def _to_full_width(
+    lines: Points, spacing: float, width: float, ground: Ground
+) -> tuple[NDArray[Any], NDArray[np.intp]]:
+    """Return the pieces of rows of which some part of the width is on the ground, and the number of the row of each."""
+    found: list[tuple[int, float, float]] = []
+    strips = np.array([own_strip(number, spacing, width) for number in range(len(lines))])
+    for part in shapely.get_parts(ground):
+        owner, spans = touched(lines[:, 0], lines[:, 1], strips, part)
+        found += [(int(row), *span) for row in np.unique(owner) for span in joined(spans[owner == row])]
+    found.sort()
+    row = np.array([item[0] for item in found], dtype=np.intp)
+    places = np.array([item[1:] for item in found]).reshape(-1, 2)
+    ahead = (lines[0, 1] - lines[0, 0]) / lengths(lines[:1, 1] - lines[:1, 0])
+    return shapely.linestrings(lines[row, :1] + places[:, :, np.newaxis] * ahead), row
 
 
 def turning(pieces: NDArray[Any], row: NDArray[np.intp], ahead: Points) -> float:

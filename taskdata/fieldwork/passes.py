@@ -10,12 +10,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from taskdata.errors import UsageError
-from taskdata.fieldwork.choosing import Choice, choose, effective_width
+from taskdata.fieldwork.choosing import Choice, Widths, choose, widths
 from taskdata.fieldwork.directions import Direction, directions, driven
 from taskdata.fieldwork.ground import Ground, ground_of, plane_of, rings_of, shrunk
 from taskdata.fieldwork.plan import Alternative, PassPlan, PlannedPass, PlanNote, PlanRequest
+from taskdata.fieldwork.row_ends import SLACK_M, Clip, Ends, undone
 from taskdata.fieldwork.rows import Row, rows_of
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import azimuth, line_length
@@ -25,17 +27,35 @@ from taskdata.model.fields import GuidanceKind, GuidanceLine
 
 MOST_ROUNDS = 100
 
+LEAST_UNDONE_M2 = 1.0
+"""Less undone ground than this is not told."""
+
 _AHEAD_M = 100.0
 
 
 @dataclass(frozen=True, eq=False)
 class _Site:
-    """The ground of a plan: all of it, and what is left inside the headland; None without a boundary."""
+    """The ground of a plan: all of it, what is left within the headland, and what of that the line is valid for.
+
+    None without a boundary.
+    ``reach_m`` is the width of the bar where rows end past the edge with all of it, else 0.
+    """
 
     plane: LocalPlane
     whole: Ground | None
+    within: Ground | None
     inner: Ground | None
     rounds: list[Row]
+    widths: Widths
+    reach_m: float
+
+    @property
+    def clip(self) -> Clip | None:
+        """What rows are cut to."""
+        if self.inner is None:
+            return None
+        whole = self.inner if self.whole is None else self.whole
+        return Clip(self.inner, whole, self.widths.spacing, self.reach_m)
 
 
 def plan_passes(dataset: Dataset, request: PlanRequest) -> PassPlan:
@@ -61,11 +81,12 @@ def plan_passes(dataset: Dataset, request: PlanRequest) -> PassPlan:
     if not 0 <= request.headland <= MOST_ROUNDS:
         raise UsageError(f"a headland cannot be {request.headland} widths wide", remedy=f"Give 0 to {MOST_ROUNDS}")
     choice = choose(dataset, request)
-    spacing = effective_width(dataset, choice.line, request)
-    site = _site(choice, spacing, request.headland)
-    found = directions(site.inner, spacing) if site.inner is not None else []
+    site = _site(choice, widths(dataset, choice.line, request), request)
+    spacing = site.widths.spacing
+    found = directions(site.inner, spacing, site.reach_m) if site.inner is not None else []
     line = choice.line if choice.line is not None else _made(choice, found, site, spacing)
-    rows = [] if _used_up(site) else rows_of(line, spacing, site.plane, site.inner)
+    rows = [] if _used_up(site) else rows_of(line, spacing, site.plane, site.clip)
+    left = _undone(site, rows)
     pieces = tuple(
         PlannedPass(number, part, headland, lonlat, line_length(lonlat))
         for headland, listed in ((True, site.rounds), (False, rows))
@@ -84,12 +105,17 @@ def plan_passes(dataset: Dataset, request: PlanRequest) -> PassPlan:
         turns,
         _time(length, turns, request),
         _alternatives(found, site, request, skip=choice.best),
+        width_m=site.widths.bar,
+        ends=request.ends,
+        undone_m2=left[0],
+        undone_headland_m2=left[1],
     )
     return _with_notes(plan, choice, site)
 
 
-def _site(choice: Choice, spacing: float, headland: int) -> _Site:
+def _site(choice: Choice, widths: Widths, request: PlanRequest) -> _Site:
     """Return the ground of the field, less what the boundaries of group and pattern leave out, and its headland."""
+    spacing, headland = widths.spacing, request.headland
     plane = plane_of(choice.field)
     if plane is None:
         raise UsageError("the field has no coordinates", where=choice.field.id, remedy="Choose another with --field")
@@ -101,11 +127,23 @@ def _site(choice: Choice, spacing: float, headland: int) -> _Site:
             rings = rings_of(shrunk(whole, spacing * (number - 0.5)))
             rounds += [(number, rings)] if rings else []
         inner = shrunk(whole, spacing * headland)
+    within = inner
     for areas in choice.valid:
         limit = ground_of(areas, plane)
         if limit is not None:
             inner = limit if inner is None else inner.intersection(limit)
-    return _Site(plane, whole, inner, rounds)
+    return _Site(plane, whole, within, inner, rounds, widths, widths.bar if request.ends is Ends.FULL else 0.0)
+
+
+def _undone(site: _Site, rows: Sequence[Row]) -> tuple[float | None, float | None]:
+    """Return how much ground the plan leaves where rows go, and in the headland; None without a boundary."""
+    if site.whole is None or site.within is None:
+        return None, None
+    lines = [line for _, parts in (*site.rounds, *rows) for line in parts]
+    return (
+        undone(site.within, lines, site.widths.bar),
+        undone(site.whole.difference(site.within), lines, site.widths.bar),
+    )
 
 
 def _used_up(site: _Site) -> bool:
@@ -117,7 +155,7 @@ def _made(choice: Choice, found: Sequence[Direction], site: _Site, spacing: floa
     if choice.heading_deg is not None:
         first = (0.0, 0.0)
         if site.inner is not None and not site.inner.is_empty:
-            first = driven(site.inner, spacing, choice.heading_deg).first
+            first = driven(site.inner, spacing, choice.heading_deg, site.reach_m).first
         points = site.plane.inverse(_stretch(first, choice.heading_deg))
         return GuidanceLine(GuidanceKind.AB, points, name=f"{choice.heading_deg:g}°")
     if not found:
@@ -174,6 +212,7 @@ def _with_notes(plan: PassPlan, choice: Choice, site: _Site) -> PassPlan:
         notes.append((PlanNote.SPIRAL, ""))
     if any(stated is not None for stated in (plan.line.swaths_left, plan.line.swaths_right)) or choice.valid:
         notes.append((PlanNote.LIMITED, plan.line.name or plan.line.id or ""))
+    notes += _ground_notes(plan, site)
     if choice.others:
         notes.append((PlanNote.OTHER_FIELDS, ", ".join(choice.others)))
     if plan.time_s is not None:
@@ -182,3 +221,18 @@ def _with_notes(plan: PassPlan, choice: Choice, site: _Site) -> PassPlan:
         if best is not None:
             notes.append((PlanNote.FASTER, f"{best.heading_deg:.1f}"))
     return replace(plan, notes=tuple(notes))
+
+
+def _ground_notes(plan: PassPlan, site: _Site) -> list[tuple[PlanNote, str]]:
+    """Return what has to be known of ground that stays undone, and of passes that leave the field."""
+    notes = []
+    if plan.undone_m2 is not None and plan.undone_m2 >= LEAST_UNDONE_M2:
+        notes.append((PlanNote.UNDONE, f"{plan.undone_m2:.0f}"))
+    if plan.undone_headland_m2 is not None and plan.undone_headland_m2 >= LEAST_UNDONE_M2:
+        notes.append((PlanNote.UNDONE_CORNERS, f"{plan.undone_headland_m2:.0f}"))
+    if site.whole is not None and plan.pieces:
+        corners = np.vstack([site.plane.forward(piece.points) for piece in plan.pieces])
+        out = float(shapely.distance(site.whole, shapely.points(corners)).max())
+        if out > SLACK_M:
+            notes.append((PlanNote.OVER_EDGE, f"{out:.1f}"))
+    return notes

@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from taskdata.fieldwork.row_ends import Ends
 from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
 from taskdata.model.shapes import Coordinates
 
 METHOD = (
     "Parallels at a true distance in a local plane, clipped to the field with its holes: straight lines within 1 mm, "
     "curves within 3 cm, edges of the headland within 1 cm, lengths on the ellipsoid. A row that the edge or a hole "
-    "divides makes several passes."
+    "divides makes several passes. Undone ground is what a bar of the width leaves that goes along the passes; bends "
+    "sharper than 23 degrees count as cut off."
 )
 
 
@@ -25,6 +27,9 @@ class PlanNote(StrEnum):
     LIMITED = "limited"
     OTHER_FIELDS = "other-fields"
     FASTER = "faster"
+    UNDONE = "undone"
+    UNDONE_CORNERS = "undone-corners"
+    OVER_EDGE = "over-edge"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +51,8 @@ class PlanRequest:
         Speed of work, for the time.
     turn_s : float
         Time of a turn (20 s: common practice for a machine of medium width).
+    ends : Ends
+        Where rows end: where the whole width is past the edge, or where their middle meets it.
     """
 
     field: str | None = None
@@ -56,6 +63,7 @@ class PlanRequest:
     headland: int = 0
     speed_m_s: float | None = None
     turn_s: float = 20.0
+    ends: Ends = Ends.FULL
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,6 +119,12 @@ class PassPlan:
         From the first to the last point of the line, clockwise from true north; None for a pivot.
     spacing_m : float
         Effective width: from one pass to the next.
+    width_m : float
+        Working width of the bar.
+    ends : Ends
+        Where the rows end.
+    undone_m2, undone_headland_m2 : float or None
+        Ground that the plan leaves: where rows go, and in the corners of the headland. None without a boundary.
     pieces : tuple of PlannedPass
         Headland rounds first, then rows by number, leftmost first.
     length_m : float
@@ -136,6 +150,10 @@ class PassPlan:
     time_s: float | None
     alternatives: tuple[Alternative, ...] = ()
     notes: tuple[tuple[PlanNote, str], ...] = ()
+    width_m: float = 0.0
+    ends: Ends = Ends.FULL
+    undone_m2: float | None = None
+    undone_headland_m2: float | None = None
 
     @property
     def passes(self) -> int:

@@ -24,18 +24,16 @@ import shapely
 
 from taskdata.errors import UsageError
 from taskdata.fieldwork.ground import Ground
+from taskdata.fieldwork.row_ends import SHORTEST_M, Clip
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import destination
-from taskdata.geometry.offsets import clipped, extended, parallel
-from taskdata.geometry.paths import distinct, length
+from taskdata.geometry.offsets import extended, parallel
+from taskdata.geometry.paths import distinct
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.fields import GuidanceKind, GuidanceLine
 
 ANOTHER = "Choose another one with --line, or say --line best"
 """What to do about a line that nothing can be planned from."""
-
-SHORTEST_M = 1.0
-"""Pieces of a row below this length are left out."""
 
 MOST_ROWS = 20_000
 """More rows on one side than this are taken for a slip in the width."""
@@ -67,7 +65,7 @@ class _Circles:
     sweep: float
 
 
-def rows_of(line: GuidanceLine, spacing: float, plane: LocalPlane, ground: Ground | None) -> list[Row]:
+def rows_of(line: GuidanceLine, spacing: float, plane: LocalPlane, clip: Clip | None) -> list[Row]:
     """Return the rows of a guidance line.
 
     Parameters
@@ -78,8 +76,8 @@ def rows_of(line: GuidanceLine, spacing: float, plane: LocalPlane, ground: Groun
         Metres from one row to the next.
     plane : LocalPlane
         Where the result lies.
-    ground : shapely polygon or None
-        What rows are clipped to; None = there are only as many rows as are stated, as long as the line.
+    clip : Clip or None
+        What rows are cut to; None = there are only as many rows as are stated, as long as the line.
 
     Returns
     -------
@@ -93,19 +91,19 @@ def rows_of(line: GuidanceLine, spacing: float, plane: LocalPlane, ground: Groun
     """
     if line.kind is GuidanceKind.PIVOT:
         circles = _circles(line, plane)
-        span = _span(line, spacing, ground, circles.centre)
+        span = _span(line, spacing, clip, circles.centre)
         rows = ((number, _arc(circles, number * spacing)) for number in span)
-        return [found for found in (_kept(number, pieces, ground) for number, pieces in rows) if found[1]]
+        return [found for found in (_kept(number, pieces, clip) for number, pieces in rows) if found[1]]
     course = _course(line, plane)
     if line.kind is GuidanceKind.SPIRAL:
-        found = _kept(0, [course], ground)
+        found = _kept(0, [course], clip)
         return [found] if found[1] else []
-    reach = 0.0 if ground is None else _reach(course, ground)
+    reach = 0.0 if clip is None else _reach(course, clip)
     before = reach if line.extension in {None, _BOTH_ENDS, _FIRST} else 0.0
     after = reach if line.extension in {None, _BOTH_ENDS, _LAST} or line.kind is GuidanceKind.A_PLUS else 0.0
     whole = extended(course, before, after)
-    laid = _parallels(whole, spacing, _span(line, spacing, ground, whole))
-    return [found for found in (_kept(number, pieces, ground) for number, pieces in laid) if found[1]]
+    laid = _parallels(whole, spacing, _span(line, spacing, clip, whole))
+    return [found for found in (_kept(number, pieces, clip) for number, pieces in laid) if found[1]]
 
 
 def row_zero(line: GuidanceLine, plane: LocalPlane) -> Points:
@@ -168,15 +166,15 @@ def _arc(circles: _Circles, right: float) -> list[Points]:
     return [points]
 
 
-def _span(line: GuidanceLine, spacing: float, ground: Ground | None, course: Points) -> range:
+def _span(line: GuidanceLine, spacing: float, clip: Clip | None, course: Points) -> range:
     """Return the numbers that rows may have, leftmost first."""
     sides = line.propagation or _BOTH
-    far = 0.0 if ground is None else _farthest(course, ground)
+    far = 0.0 if clip is None else _farthest(course, clip.ground) + clip.beyond_m
     if line.kind is GuidanceKind.PIVOT:
         far += line.radius_m or (0.0 if len(line.points) < 2 else _AHEAD_M)
     needed = math.floor(far / spacing + 1e-9)
     left, right = (
-        (0 if stated is None else stated) if ground is None else (needed if stated is None else min(stated, needed))
+        (0 if stated is None else stated) if clip is None else (needed if stated is None else min(stated, needed))
         for stated in (line.swaths_left, line.swaths_right)
     )
     left, right = (left if sides in {_BOTH, _LEFT} else 0), (right if sides in {_BOTH, _RIGHT} else 0)
@@ -217,10 +215,11 @@ def _parallel(course: Points, distance: float) -> list[Points]:
     return [np.asarray(shapely.get_coordinates(line)) for line in lines]
 
 
-def _reach(course: Points, ground: Ground) -> float:
-    """Return how far a course has to go on past its ends to cross the whole ground."""
-    west, south, east, north = shapely.bounds(shapely.union(shapely.linestrings(course), shapely.envelope(ground)))
-    return float(np.hypot(east - west, north - south))
+def _reach(course: Points, clip: Clip) -> float:
+    """Return how far a course has to go on past its ends to cross the whole ground with its width."""
+    line, box = shapely.linestrings(course), shapely.envelope(clip.ground)
+    west, south, east, north = shapely.bounds(shapely.union(line, box))
+    return float(np.hypot(east - west, north - south)) + clip.width_m
 
 
 def _farthest(course: Points, ground: Ground) -> float:
@@ -229,16 +228,8 @@ def _farthest(course: Points, ground: Ground) -> float:
     return float(shapely.distance(shapely.points(shapely.get_coordinates(ground)), shape).max())
 
 
-def _kept(number: int, pieces: list[Points], ground: Ground | None) -> Row:
-    """Return a row clipped to the ground, without its shortest pieces."""
-    found = [piece for line in pieces for piece in ([line] if ground is None else _inside(line, ground))]
-    return number, [piece for piece in found if length(piece) >= SHORTEST_M]
-
-
-def _inside(line: Points, ground: Ground) -> list[Points]:
-    """Return the pieces of a line inside the ground; of a ring the piece over its start is one."""
-    pieces = clipped(line, ground)
-    closed = bool((line[0] == line[-1]).all())
-    if closed and len(pieces) > 1 and (pieces[0][0] == pieces[-1][-1]).all():
-        pieces = [*pieces[1:-1], np.vstack([pieces[-1], pieces[0][1:]])]
-    return pieces
+def _kept(number: int, pieces: list[Points], clip: Clip | None) -> Row:
+    """Return a row cut to its ground."""
+    if clip is not None:
+        return number, [piece for line in pieces for piece in clip.pieces(line, number)]
+    return number, [line for line in pieces if float(shapely.length(shapely.linestrings(line))) >= SHORTEST_M]

@@ -19,6 +19,7 @@ Figures that are shown go through `taskdata.geometry.geodesy`; the plane is for 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -28,6 +29,9 @@ from pyproj import Transformer
 from pyproj.enums import TransformDirection
 
 from taskdata.geometry.arrays import Points, as_points
+
+_HALF_TURN = 180.0
+_HALVINGS = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,3 +109,37 @@ def _mean_direction(points: Points) -> tuple[float, float]:
         float(np.degrees(np.arctan2(mean_y, mean_x))),
         float(np.degrees(np.arctan2(mean_z, np.hypot(mean_x, mean_y)))),
     )
+
+
+def with_antimeridian(lonlat: ArrayLike) -> Points:
+    """Return a line with a point where each of its straight parts crosses 180 degrees.
+
+    Formats that cut lines there (RFC 7946 section 3.1.9) interpolate latitudes linearly, which puts the cut of a line
+    of 400 m that runs east at 60 degrees of latitude 5 mm beside the straight line on the ground.
+
+    Parameters
+    ----------
+    lonlat : array_like
+        (n, 2) degrees, a line of at most some kilometres.
+
+    Returns
+    -------
+    Points
+        (m, 2); each new point has the longitude 180 with the sign of the point before it.
+    """
+    points = as_points(lonlat)
+    jumps = np.flatnonzero(np.abs(np.diff(points[:, 0])) > _HALF_TURN)
+    if not len(jumps):
+        return points
+    plane = LocalPlane.centred_on(points)
+    flat = plane.forward(points)
+    added = []
+    for jump in jumps:
+        start, step, side = flat[jump], flat[jump + 1] - flat[jump], math.copysign(_HALF_TURN, points[jump, 0])
+        low, high = 0.0, 1.0
+        for _ in range(_HALVINGS):
+            middle = (low + high) / 2.0
+            beyond = plane.inverse(start + middle * step)[0, 0] * side < 0.0
+            low, high = (low, middle) if beyond else (middle, high)
+        added.append([side, plane.inverse(start + low * step)[0, 1]])
+    return np.insert(points, jumps + 1, added, axis=0)

@@ -23,6 +23,10 @@ NOTES = {
     PlanNote.SPIRAL: "A spiral is driven as it stands; it is neither repeated nor extended.",
     PlanNote.LIMITED: "{0} or its group is limited to some passes or to a part of the field, and so is the plan.",
     PlanNote.OTHER_FIELDS: "Other fields of the set: {0}. Choose one with --field.",
+    PlanNote.UNDONE: "The passes leave {0} of the field undone.",
+    PlanNote.UNDONE_CORNERS: "Corners of the headland leave {0} undone, counted as driven without reversing into them.",
+    PlanNote.OVER_EDGE: "Passes run up to {0} past the edge of the field, so that the whole width gets there: see "
+    "that there is room, or give --headland or --ends centre.",
     PlanNote.FASTER: "Heading {0}° would take less time in all.",
 }
 
@@ -38,13 +42,24 @@ def passes_document(plan: PassPlan) -> dict[str, Any]:
         "length_m": plan.length_m,
         "turns": plan.turns,
         "time_s": plan.time_s,
+        "ends": str(plan.ends),
+        "width_m": plan.width_m,
+        "undone_m2": plan.undone_m2,
+        "undone_headland_m2": plan.undone_headland_m2,
         "alternatives": [_alternative(item) for item in plan.alternatives],
     }
 
 
-def notes_lines(plan: PassPlan) -> list[Line]:
+def notes_lines(plan: PassPlan, units: Units = "metric") -> list[Line]:
     """Return what the reader of a plan has to know."""
-    return [line for note, fact in plan.notes for line in wrapped(NOTES[note].format(fact), style="note", hanging=2)]
+    told = [NOTES[note].format(_fact(note, fact, units)) for note, fact in plan.notes]
+    return [line for text in told for line in wrapped(text, style="note", hanging=2)]
+
+
+def _fact(note: PlanNote, fact: str, units: Units) -> str:
+    if note in {PlanNote.UNDONE, PlanNote.UNDONE_CORNERS}:
+        return area_text(float(fact), units)
+    return length_text(float(fact), units, 1) if note is PlanNote.OVER_EDGE else fact
 
 
 def passes_text(plan: PassPlan, units: Units = "metric") -> list[Line]:
@@ -69,7 +84,7 @@ def passes_text(plan: PassPlan, units: Units = "metric") -> list[Line]:
         lines += [Line(""), Line("Other headings", "heading")]
         lines += [Line(f"  {_other(item, units)}") for item in plan.alternatives]
     if plan.notes:
-        lines += [Line(""), *notes_lines(plan)]
+        lines += [Line(""), *notes_lines(plan, units)]
     return [*lines, Line(""), *wrapped(METHOD, style="quiet"), *wrapped(CAUTION, style="warning")]
 
 

@@ -10,7 +10,10 @@ from pathlib import Path
 import pytest
 import shapefile
 
-KEYS = {"field", "line", "heading_deg", "spacing_m", "passes", "length_m", "turns", "time_s", "alternatives"}
+KEYS = {
+    *("field", "line", "heading_deg", "spacing_m", "passes", "length_m", "turns", "time_s", "alternatives"),
+    *("ends", "width_m", "undone_m2", "undone_headland_m2"),
+}
 
 
 def test_the_document_has_the_keys_of_the_contract(run: Callable, samples: Path) -> None:
@@ -143,3 +146,19 @@ def test_a_line_without_length_is_refused_with_what_helps(run: Callable, samples
     assert (refused.code, refused.out, len(refused.err.splitlines())) == (2, "", 1)
     assert "--line best" in refused.err
     assert run("passes", samples / "broken", "--width", "12", "--line", "best").code == 0
+
+
+def test_ends_choose_where_rows_end(run: Callable, samples: Path) -> None:
+    found = {
+        ends: json.loads(
+            run("passes", samples / "office", "--json", "--line", "45", "--width", "6", "--ends", ends).out
+        )
+        for ends in ("full", "centre")
+    }
+    assert {ends: item["ends"] for ends, item in found.items()} == {"full": "full", "centre": "centre"}
+    assert found["full"]["undone_m2"] < 1.0 < 1000.0 < found["centre"]["undone_m2"]
+    assert found["full"]["length_m"] > found["centre"]["length_m"]
+    told = run("passes", samples / "office", "--line", "45", "--width", "6", "--ends", "centre", "--units", "us").out
+    assert "ac of the field undone" in " ".join(told.split())
+    refused = run("passes", samples / "office", "--ends", "edge")
+    assert refused.code == 2

@@ -11,8 +11,11 @@ from hypothesis import strategies as st
 from taskdata.errors import UsageError
 from taskdata.fieldwork.passes import plan_passes
 from taskdata.fieldwork.plan import PlanNote, PlanRequest
-from taskdata.model.fields import GuidanceKind
+from taskdata.fieldwork.row_ends import Ends
+from taskdata.geometry.plane import LocalPlane
+from taskdata.model.fields import GuidanceKind, GuidanceLine
 from taskdata.model.machines import Machine
+from taskdata.model.shapes import Area, AreaKind
 from tests.fieldwork.lindhollen import PLANE, ab, area, box, farm, field, line, metres
 
 BOX = box(0.0, 0.0, 100.0, 60.0)
@@ -22,6 +25,11 @@ ALONG = ab((10.0, 3.0), (90.0, 3.0))
 def plan(*boundaries, lines=(ALONG,), valid=(), machines=(), **request):
     request = {"width_m": 6.0, **request}
     return plan_passes(farm(field(*boundaries, lines=lines, valid=valid), machines=machines), PlanRequest(**request))
+
+
+def band(points, width):
+    """The ground of a bar that goes along a straight line, (n, 2) metres."""
+    return shapely.buffer(shapely.linestrings(points), width / 2.0, cap_style="flat")
 
 
 def rows(found):
@@ -71,7 +79,8 @@ def test_the_headland_goes_round_field_and_holes():
         [2 * (94.0 + 54.0), 2 * (20.0 + 12.0) + 2.0 * math.pi * 3.0], abs=0.05
     )
     assert all((piece.points[0] == piece.points[-1]).all() for piece in rounds)
-    assert (found.rows, found.passes) == (8, 2 + 4 + 2 * 4)
+    assert (found.rows, found.passes) == (8, 2 + 5 + 2 * 3)
+    assert plan(area(BOX, box(40.0, 20.0, 60.0, 32.0)), headland=1, ends=Ends.CENTRE).passes == 2 + 4 + 2 * 4
     inside = [place for place, _ in rows(found).values()]
     assert (min(inside), max(inside)) == pytest.approx((9.0, 51.0), abs=1e-3)
     assert rows(found)[-1, 1][1] == pytest.approx(88.0, abs=0.02)
@@ -79,7 +88,7 @@ def test_the_headland_goes_round_field_and_holes():
 
 def test_a_headland_may_take_up_the_whole_field():
     found = plan(area(BOX), headland=5)
-    assert [note for note, _ in found.notes] == [PlanNote.NO_HEADLAND_LEFT]
+    assert [note for note, _ in found.notes] == [PlanNote.NO_HEADLAND_LEFT, PlanNote.UNDONE_CORNERS]
     assert {piece.number for piece in found.pieces} == {1, 2, 3, 4, 5}
 
 
@@ -135,6 +144,7 @@ def test_group_and_pattern_boundaries_limit_the_rows():
     found = plan(area(BOX), valid=[inner])
     assert (found.passes, found.length_m) == (5, pytest.approx(5 * 80.0, abs=1e-3))
     assert found.notes[0][0] is PlanNote.LIMITED
+    assert found.undone_m2 == pytest.approx(6000.0 - 80.0 * 30.0, abs=0.1)
     both = plan(area(BOX), lines=[ab((10.0, 3.0), (90.0, 3.0), boundaries=(area(box(0, 0, 50, 60)),))], valid=[inner])
     assert both.length_m == pytest.approx(5 * 30.0, abs=1e-3)
 
@@ -142,7 +152,7 @@ def test_group_and_pattern_boundaries_limit_the_rows():
 def test_a_pivot_has_circles_about_its_centre():
     """Row 0 at 50 m; driven clockwise the inner circles are on the right: 7 of them down to 8 m, one spacing apart."""
     pivot = line(GuidanceKind.PIVOT, [(0.0, 0.0)], radius_m=50.0, direction=1)
-    found = plan(area(box(-60.0, -60.0, 60.0, 60.0)), lines=[pivot], width_m=6.0)
+    found = plan(area(box(-60.0, -60.0, 60.0, 60.0)), lines=[pivot], width_m=6.0, ends=Ends.CENTRE)
     assert found.right == 8
     assert found.heading_deg is None
     lengths = {piece.number: piece.length_m for piece in found.pieces if 0 <= piece.number <= 8}
@@ -249,10 +259,13 @@ def test_rows_of_small_width_cover_the_area(corners, heading):
     hull = shapely.convex_hull(shapely.MultiPoint(corners))
     if hull.area < 2000.0 or shapely.minimum_rotated_rectangle(hull).length / hull.area > 0.3:
         return
-    found = plan(area(shapely.get_coordinates(hull)), lines=[], line=f"{heading:.3f}", width_m=4.0)
+    wanted = {"lines": [], "line": f"{heading:.3f}", "width_m": 4.0}
+    found = plan(area(shapely.get_coordinates(hull)), **wanted, ends=Ends.CENTRE)
     assert found.length_m * 4.0 == pytest.approx(hull.area, abs=4.0 * hull.length)
     for piece in found.pieces:
         assert hull.buffer(1e-3).contains(shapely.LineString(metres(piece.points)))
+    bands = [band(metres(piece.points), 4.0) for piece in plan(area(shapely.get_coordinates(hull)), **wanted).pieces]
+    assert shapely.union_all(bands).buffer(0.021, join_style="mitre").covers(hull)
 
 
 def test_the_width_is_that_given_else_that_of_the_line_else_that_of_the_only_implement():
@@ -331,3 +344,101 @@ def test_lengths_are_those_on_the_ellipsoid():
         (lon1, lat1), (lon2, lat2) = piece.points
         assert piece.length_m == pytest.approx(Geodesic.WGS84.Inverse(lat1, lon1, lat2, lon2)["s12"], abs=1e-6)
         assert PLANE.forward(piece.points).shape == (2, 2)
+
+
+TRIANGLE = [(0.0, 0.0), (100.0, 0.0), (0.0, 60.0)]
+
+
+def test_a_triangle_is_worked_to_its_slanted_edge():
+    """Rows of 6 m along the base of 100 m, 60 m high: the lower edge of row k lies 6 k m up, where the side is at
+
+    100 - 10 k m; the middle meets it 5 m earlier, which leaves a triangle of 3 m by 5 m: 7.5 m² a row.
+    """
+    full, centre = (plan(area(TRIANGLE), ends=ends) for ends in (Ends.FULL, Ends.CENTRE))
+    assert [length for _, length in rows(full).values()] == pytest.approx([10.0 * k for k in range(1, 11)], abs=1e-3)
+    assert [length for _, length in rows(centre).values()] == pytest.approx(
+        [10.0 * k - 5.0 for k in range(1, 11)], abs=1e-3
+    )
+    assert (full.undone_m2, centre.undone_m2) == pytest.approx((0.0, 75.0), abs=0.01)
+    assert full.length_m - centre.length_m == pytest.approx(10 * 5.0, abs=1e-3)
+    assert dict(centre.notes)[PlanNote.UNDONE] == "75"
+    assert PlanNote.UNDONE not in dict(full.notes)
+    assert dict(full.notes)[PlanNote.OVER_EDGE] == f"{3.0 * 100.0 / math.hypot(100.0, 60.0):.1f}"
+
+
+@pytest.mark.parametrize("angle", [15.0, 30.0, 45.0, 70.0])
+@pytest.mark.parametrize("headland", [0, 1, 2])
+def test_a_slanted_strip_is_worked_beyond_its_headland(angle, headland):
+    """A strip 300 m long between edges that its rows meet at an angle: nothing is left inside the headland, and the
+
+    rows end half a width over the tangent of the angle later than their middles do.
+    """
+    lean = 60.0 / math.tan(math.radians(angle))
+    strip = area([(0.0, 0.0), (300.0, 0.0), (300.0 + lean, 60.0), (lean, 60.0)])
+    full, centre = (plan(strip, headland=headland, ends=ends) for ends in (Ends.FULL, Ends.CENTRE))
+    assert full.undone_m2 == pytest.approx(0.0, abs=0.01)
+    later = 3.0 / math.tan(math.radians(angle))
+    assert centre.undone_m2 == pytest.approx((10 - 2 * headland) * 3.0 * later, abs=0.05)
+    here, there = rows(full), rows(centre)
+    assert here.keys() == there.keys()
+    inner = [name for name in here if 12.0 + 6.0 * headland < here[name][0] < 48.0 - 6.0 * headland]
+    assert inner
+    assert [here[name][1] - there[name][1] for name in inner] == pytest.approx([2.0 * later] * len(inner), abs=0.02)
+    assert (PlanNote.OVER_EDGE in dict(full.notes)) is (headland == 0)
+
+
+def test_the_last_row_is_laid_where_its_middle_lies_past_the_edge():
+    """62 m across: ten rows of 6 m leave 2 m, which an eleventh works; with an overlap of 1 m the bar works them."""
+    wide = area(box(0.0, 0.0, 100.0, 62.0))
+    assert (plan(wide).passes, plan(wide).undone_m2) == (11, pytest.approx(0.0, abs=0.01))
+    centre = plan(wide, ends=Ends.CENTRE)
+    assert (centre.passes, centre.undone_m2) == (10, pytest.approx(200.0, abs=0.01))
+    overlapped = plan(area(box(0.0, 0.0, 100.0, 61.0)), overlap_m=1.0)
+    assert (overlapped.passes, overlapped.undone_m2) == (12, pytest.approx(0.0, abs=0.01))
+
+
+def test_a_gap_that_is_meant_counts_as_undone():
+    """Bars of 6 m every 10 m over 60 m leave five gaps of 4 m and 1 m at the far edge, along 100 m."""
+    found = plan(area(BOX), skip_m=4.0)
+    assert found.undone_m2 == pytest.approx(6 * 400.0, abs=0.01)
+
+
+def test_no_row_leads_through_a_pond():
+    """A pond narrower than the bar divides the row all the same."""
+    pond = plan(area(BOX, box(40.0, 25.0, 44.0, 29.0)), width_m=24.0, lines=[ab((0.0, 27.0), (100.0, 27.0))])
+    divided = [metres(piece.points)[:, 0] for piece in pond.pieces if piece.number == 0]
+    assert np.concatenate(divided) == pytest.approx([0.0, 40.0, 44.0, 100.0], abs=1e-3)
+
+
+def test_circles_are_worked_into_the_corners_of_a_square():
+    """A pivot in a square of 120 m: the bar works the corners out to their tips, at 60 m times the root of two."""
+    pivot = line(GuidanceKind.PIVOT, [(0.0, 0.0)], radius_m=50.0, direction=1)
+    square = area(box(-60.0, -60.0, 60.0, 60.0))
+    found = plan(square, lines=[pivot])
+    assert max(abs(piece.number) for piece in found.pieces if piece.number < 0) == math.ceil(
+        (60.0 * 2**0.5 - 53.0) / 6.0
+    )
+    assert found.undone_m2 == pytest.approx(0.0, abs=1.0)
+    assert plan(square, lines=[pivot], ends=Ends.CENTRE).undone_m2 > 100.0
+
+
+def test_rows_across_the_antimeridian_keep_their_millimetre(tmp_path):
+    """Rows east to west of 400 m at 60 degrees south: written and read back, cut at 180 degrees, each place of a row
+
+    lies on the straight line between its ends; linear interpolation of latitudes would put the cut 5 mm beside it.
+    """
+    import json
+
+    from taskdata.exchange.passing import passes
+
+    plane = LocalPlane(180.0, -60.0)
+    ring = plane.inverse(np.array([(-200.0, 0.0), (200.0, 0.0), (200.0, 60.0), (-200.0, 60.0)]))
+    row = GuidanceLine(GuidanceKind.AB, plane.inverse(np.array([(-250.0, 3.0), (230.0, 3.0)])), name="AB")
+    dataset = farm(field(Area(AreaKind.BOUNDARY, (ring,)), lines=(row,)))
+    passes(dataset, width_m=6.0, output=tmp_path / "passes.geojson")
+    features = json.loads((tmp_path / "passes.geojson").read_text())["features"]
+    assert len(features) == 10
+    for number, feature in enumerate(features):
+        places = plane.forward(np.vstack([np.array(part) for part in feature["geometry"]["coordinates"]]))
+        assert len(places) == 4
+        assert places[:, 1] == pytest.approx([57.0 - 6.0 * number] * 4, abs=1e-3)
