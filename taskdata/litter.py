@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 _NAMES = frozenset(
     {
         ".apdisk",
@@ -35,3 +37,14 @@ def is_litter(name: str) -> bool:
     """
     low = name.lower()
     return low in _NAMES or low.startswith(_BEGINNINGS)
+
+
+def entries(folder: Path) -> list[Path]:
+    """Return what stands in a folder by name, without what operating systems leave.
+
+    Raises
+    ------
+    OSError
+        The folder may not be looked into.
+    """
+    return sorted(item for item in folder.iterdir() if not is_litter(item.name))

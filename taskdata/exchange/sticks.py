@@ -17,6 +17,7 @@ from taskdata.exchange.verify import verify_target
 from taskdata.isoxml.folders import FOLDER
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.write import write_folder, write_zip
+from taskdata.litter import entries
 from taskdata.staging import staged
 
 _NAME = re.compile(r"stick[0-9]+")
@@ -53,7 +54,7 @@ def write_sticks(sticks: Sequence[Stick], goal: Target, *, overwrite: bool, veri
     if not goal.packed and goal.place == goal.named:
         why = f"the set needs {len(sticks)} sticks, and {FOLDER} is the folder of one"
         raise TargetError("cannot hold several sticks", where=goal.named, why=why, remedy="Name the folder around it")
-    empty = not goal.packed and goal.named.is_dir() and not any(goal.named.iterdir())
+    empty = not goal.packed and goal.named.is_dir() and not entries(goal.named)
     replaceable = Path.is_file if goal.packed else _is_of_sticks
     with staged(goal.named, overwrite=overwrite or empty, replaceable=replaceable) as fresh:
         documents = {stick.name: stick.document for stick in sticks}
@@ -77,7 +78,7 @@ def refuse_beside_sticks(goal: Target) -> None:
     TargetError
         There are such sticks.
     """
-    if goal.place != goal.named and goal.named.is_dir() and any(_is_stick(item) for item in goal.named.iterdir()):
+    if goal.place != goal.named and goal.named.is_dir() and any(_is_stick(item) for item in entries(goal.named)):
         raise TargetError(
             "holds sticks that were written before",
             where=goal.named,
@@ -97,11 +98,11 @@ def _unpacked(fresh: Path, goal: Target) -> Iterator[Path]:
 
 
 def _is_of_sticks(place: Path) -> bool:
-    return place.is_dir() and all(_is_stick(item) for item in place.iterdir())
+    return place.is_dir() and all(_is_stick(item) for item in entries(place))
 
 
 def _is_stick(place: Path) -> bool:
     """Tell whether a folder is a stick that was written here, and holds nothing else."""
     if not place.is_dir() or not _NAME.fullmatch(place.name):
         return False
-    return all(item.name == FOLDER and is_task_folder(item) for item in place.iterdir())
+    return all(item.name == FOLDER and is_task_folder(item) for item in entries(place))

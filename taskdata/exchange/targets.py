@@ -9,6 +9,7 @@ from pathlib import Path
 
 from taskdata.errors import TargetError, UsageError
 from taskdata.isoxml.folders import FOLDER, MAIN
+from taskdata.litter import entries
 
 FORMATS = ("isoxml", "geojson", "shapefile", "gpkg", "parquet")
 _BY_SUFFIX = {
@@ -111,10 +112,10 @@ def is_task_folder(place: Path) -> bool:
     """Tell whether a folder holds one ISO-XML set and nothing more."""
     if not place.is_dir():
         return False
-    inside = list(place.iterdir())
+    inside = entries(place)
     plain = all(item.is_file() for item in inside)
     return plain and (not inside or any(item.name.upper() == MAIN for item in inside))
 
 
 def _holds_only(place: Path, suffixes: set[str]) -> bool:
-    return place.is_dir() and all(item.is_file() and item.suffix.lower() in suffixes for item in place.iterdir())
+    return place.is_dir() and all(item.is_file() and item.suffix.lower() in suffixes for item in entries(place))

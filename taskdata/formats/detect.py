@@ -10,6 +10,7 @@ from taskdata.formats.geojson_read import GEOMETRIES
 from taskdata.formats.geojson_read import SUFFIXES as GEOJSON_SUFFIXES
 from taskdata.formats.letters import read_text
 from taskdata.formats.shapefile import FILE_CODE
+from taskdata.litter import entries
 
 _HEAD = 65_536
 _SQLITE = b"SQLite format 3\0"
@@ -60,7 +61,7 @@ def _start(head: bytes) -> str:
 
 
 def _folder(path: Path) -> str | None:
-    files = sorted(item for item in path.iterdir() if item.is_file())
+    files = [item for item in entries(path) if item.is_file()]
     if any(item.suffix.lower() == ".shp" or item.name == sidecar.NAME for item in files):
         return "shapefile"
     if any(item.suffix.lower() in GEOJSON_SUFFIXES and _file(item) == "geojson" for item in files):

@@ -20,6 +20,7 @@ from taskdata.formats import carriage, part_rules, rules
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.letters import read_text
+from taskdata.litter import entries
 
 SUFFIXES = (".geojson", ".json", ".geojsonl")
 _SEPARATOR = "\x1e"
@@ -42,7 +43,7 @@ def read_source(path: Path) -> Tables:
     SourceError
         None of them can be read.
     """
-    paths = [path] if path.is_file() else sorted(item for item in path.iterdir() if item.suffix.lower() in SUFFIXES)
+    paths = [path] if path.is_file() else [item for item in entries(path) if item.suffix.lower() in SUFFIXES]
     found, errors = Tables(), []
     for item in paths:
         try:

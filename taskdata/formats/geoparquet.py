@@ -23,6 +23,7 @@ from taskdata.formats.faults import reason
 from taskdata.formats.ogr import writing
 from taskdata.geometry import wkb
 from taskdata.ledger import Loss
+from taskdata.litter import entries
 from taskdata.model.carried import Carried
 
 SUFFIX = ".parquet"
@@ -49,7 +50,7 @@ class GeoParquet:
 
     def read(self, path: Path) -> Tables:
         """Return every Parquet file of a folder, or the one that ``path`` names."""
-        paths = [path] if path.is_file() else sorted(item for item in path.iterdir() if item.suffix.lower() == SUFFIX)
+        paths = [path] if path.is_file() else [item for item in entries(path) if item.suffix.lower() == SUFFIX]
         found, errors = Tables(), []
         for item in paths:
             try:

@@ -26,6 +26,7 @@ from taskdata.formats.faults import reason
 from taskdata.formats.ogr import declared, read_layer, writing
 from taskdata.formats.project import SPECS
 from taskdata.ledger import Loss, LossKind
+from taskdata.litter import entries
 from taskdata.model.carried import Carried
 
 SUFFIX = ".shp"
@@ -70,7 +71,7 @@ class Shapefile:
     def read(self, path: Path) -> Tables:
         """Return every shapefile of a folder, or the one that ``path`` names, with the help of a sidecar."""
         folder = path.parent if path.is_file() else path
-        paths = [path] if path.is_file() else sorted(item for item in path.iterdir() if item.suffix.lower() == SUFFIX)
+        paths = [path] if path.is_file() else [item for item in entries(path) if item.suffix.lower() == SUFFIX]
         found, errors = Tables(), []
         document = sidecar.read(folder)
         for item in paths:

@@ -8,7 +8,7 @@ from typing import BinaryIO, Protocol
 
 from taskdata.errors import SourceError
 from taskdata.isoxml.source import Blob
-from taskdata.litter import is_litter
+from taskdata.litter import entries
 
 MAIN = "TASKDATA.XML"
 FOLDER = "TASKDATA"
@@ -79,7 +79,7 @@ class DiskFolder:
 
     def folders(self) -> tuple[DiskFolder, ...]:
         """Return the folders in it; a link counts as long as it stays inside."""
-        items = (item for item in sorted(self.path.iterdir()) if item.is_dir() and not is_litter(item.name))
+        items = (item for item in entries(self.path) if item.is_dir())
         return tuple(DiskFolder(item) for item in items if not leads_outside(item))
 
     def outside(self) -> tuple[str, ...]:
