@@ -12,6 +12,7 @@ Each prints as one line: what, where, why, and what to do.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from os import PathLike
 
 
@@ -45,6 +46,13 @@ class TaskdataError(Exception):
         self.where = None if where is None else str(where)
         self.why = why
         self.remedy = remedy
+
+    def reword(self, change: Callable[[str], str]) -> None:
+        """Put every text of the failure through ``change``, as where a path must be told by another name."""
+        self.what = change(self.what)
+        self.where, self.why, self.remedy = (
+            None if text is None else change(text) for text in (self.where, self.why, self.remedy)
+        )
 
     def __str__(self) -> str:
         line = self.what if self.where is None else f"{self.where}: {self.what}"

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 
-from taskdata.errors import TargetError
+from taskdata.errors import TargetError, TaskdataError
 
 
 @contextmanager
@@ -42,15 +44,34 @@ def staged(
         _make_parents(place.parent, made)
         with _beside(place) as room:
             fresh = room / "new" / place.name
-            yield fresh
-            _refuse_existing(place, overwrite, replaceable)
-            _put(fresh, place, room / "old")
+            with _unnamed(fresh, room, place):
+                yield fresh
+                _refuse_existing(place, overwrite, replaceable)
+                _put(fresh, place, room / "old")
     except OSError as error:
         _remove_empty(made)
-        raise TargetError("could not be written", where=place, why=error.strerror or str(error)) from error
+        raise TargetError("could not be written", where=place, why=error.strerror or "the disk refuses") from error
     except BaseException:
         _remove_empty(made)
         raise
+
+
+@contextmanager
+def _unnamed(fresh: Path, room: Path, place: Path) -> Iterator[None]:
+    """Let no failure name the room that a target is made in: it is gone when the message is read."""
+    try:
+        yield
+    except TaskdataError as error:
+        error.reword(partial(_told_as, fresh=fresh, room=room, place=place))
+        raise
+
+
+def _told_as(text: str, fresh: Path, room: Path, place: Path) -> str:
+    """Return a text in which a path in the room is the place that it is made for, and what lies in it is below it."""
+    for path, rest, name in ((fresh, "", place), (room, r"[^\s'\",:;)]*", place.parent)):
+        for spelled in sorted({str(path), str(path.absolute()), str(path.resolve())}, key=len, reverse=True):
+            text = str(name).join(re.split(re.escape(spelled) + rest, text))
+    return text
 
 
 def write_text(target: str | os.PathLike[str], text: str) -> None:

@@ -266,4 +266,5 @@ def put(dataset: Dataset, document: Document | None, goal: Target, fresh: Path) 
     if goal.format != "gpkg":
         fresh.mkdir()
     carried = None if document is None else to_tables(document)
-    return [*unheld(dataset), *DRIVERS[goal.format].write(fresh, project(dataset), carried)]
+    layers = project(dataset, whole=carried is None)
+    return [*unheld(dataset), *DRIVERS[goal.format].write(fresh, layers, carried)]

@@ -73,7 +73,8 @@ def load(
         with _collector_at_rest():
             return _load(place, crs, name_column, partial=partial)
     except OSError as error:
-        raise SourceError("could not be read", where=error.filename or place, why=error.strerror) from error
+        inside = str(error.filename or "").startswith(os.path.join(place, ""))  # and not in a folder of our own
+        raise SourceError("could not be read", where=error.filename if inside else place, why=error.strerror) from error
 
 
 def _load(place: Path, crs: str | None, name_column: str | None, *, partial: bool) -> Loaded:

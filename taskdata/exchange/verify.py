@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import islice
 from pathlib import Path
 
-from taskdata.errors import TargetError
+from taskdata.errors import TargetError, TaskdataError
 from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.targets import Target
@@ -15,6 +15,7 @@ from taskdata.model.dataset import Dataset
 from taskdata.sets.differences import Difference, DifferenceKind
 
 _SHOWN = 3
+_REMEDY = "Write to another place or format, and keep the source; this is a fault of the program or the disk"
 
 
 def verify_target(dataset: Dataset, document: Document | None, place: Path, goal: Target) -> None:
@@ -27,9 +28,13 @@ def verify_target(dataset: Dataset, document: Document | None, place: Path, goal
     Raises
     ------
     TargetError
-        Something differs; nothing is put in place then.
+        Something differs or cannot be read; nothing is put in place then.
     """
-    back = load(place).dataset
+    try:
+        back = load(place).dataset
+    except TaskdataError as error:
+        what, why = "cannot be read back and was not put in place", error.why or error.what
+        raise TargetError(what, where=goal.named, why=why, remedy=_REMEDY) from error
     told: list[str] = []
     if document is not None:
         behind = document_behind(back)
@@ -44,7 +49,7 @@ def verify_target(dataset: Dataset, document: Document | None, place: Path, goal
             "reads back different and was not put in place",
             where=goal.named,
             why="; ".join(told) + more,
-            remedy="Write to another place or format, and keep the source; this is a fault of the program or the disk",
+            remedy=_REMEDY,
         )
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Sequence
+from contextlib import closing
 from pathlib import Path
 
 import pyarrow as pa
@@ -48,6 +50,8 @@ class GeoPackage:
 
     def read(self, path: Path) -> Tables:
         """Return every table of the file."""
+        if _is_empty(path):
+            return Tables()
         try:
             names = [str(name) for name, _ in pyogrio.list_layers(path)]
         except DataSourceError as error:
@@ -76,3 +80,15 @@ class GeoPackage:
                 "The GeoPackage has nothing to read", where=path, why=why, remedy="Copy it again from where it came."
             )
         return found
+
+
+def _is_empty(path: Path) -> bool:
+    """Tell whether a file is a sound GeoPackage without a table, which GDAL takes for a damaged one."""
+    if path.with_name(f"{path.name}-wal").exists():  # what another program wrote last may stand there alone
+        return False
+    try:
+        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)) as base:
+            (tables,) = base.execute("SELECT count(*) FROM gpkg_contents").fetchone()
+            return bool(tables == 0)
+    except sqlite3.Error:
+        return False

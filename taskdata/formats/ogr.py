@@ -31,9 +31,13 @@ def writing(path: Path) -> Iterator[None]:
         raise TargetError(
             "The target could not be written",
             where=path,
-            why=str(error),
+            why=_why(error),
             remedy="Check that the disk has room and that you may write there.",
         ) from error
+
+
+def _why(error: Exception) -> str:
+    return (error.strerror if isinstance(error, OSError) else None) or str(error)
 
 
 def declared(layer: Layer) -> tuple[pa.Table, str | None]:

@@ -17,10 +17,17 @@ SPECS: Mapping[str, LayerSpec] = MappingProxyType({module.SPEC.name: module.SPEC
 """Every layer by name, in the order they are written."""
 
 
-def project(dataset: Dataset) -> list[Layer]:
-    """Return the layers of a data set that have rows."""
+def project(dataset: Dataset, *, whole: bool = False) -> list[Layer]:
+    """Return the layers of a data set that have rows.
+
+    Parameters
+    ----------
+    whole : bool
+        They are all that is written: of a data set with nothing in it the layer of fields without a row, so that there
+        is something to be read again.
+    """
     layers = [module.project(dataset) for module in _MODULES]
-    return [layer for layer in layers if layer.table.num_rows]
+    return [layer for layer in layers if layer.table.num_rows] or layers[:whole]
 
 
 def unheld(dataset: Dataset) -> list[Loss]:
