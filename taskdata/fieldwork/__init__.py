@@ -1,8 +1,8 @@
 """What was done on a field, and what the next passes will be.
 
-Coverage: ``implement`` is what the user says of an implement; ``values`` logged values on a time axis, ``tree`` and
-``chain`` the way from the positioning device to the working elements, ``bars`` and ``states`` their sections with
-widths and states; ``tracks`` and ``work`` put them on the ground; ``cover`` counts how often ground was covered,
-``rates`` and ``figures`` reckon with it; ``tasks`` does all of it for the tasks of a data set. ``results`` holds the
-records, ``rules`` and ``notes`` what may be missing.
+Coverage: ``implement`` is what the user says of an implement; ``clock`` the time at each record, ``values`` logged
+values on that axis, ``tree`` and ``chain`` the way from the positioning device to the working elements, ``bars`` and
+``states`` their sections with widths and states; ``tracks`` and ``work`` put them on the ground; ``cover`` counts how
+often ground was covered, ``rates`` and ``figures`` reckon with it; ``tasks`` does all of it for the tasks of a data
+set. ``results`` holds the records, ``rules`` and ``notes`` what may be missing.
 """

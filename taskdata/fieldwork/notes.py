@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from taskdata.fieldwork import rules
 from taskdata.fieldwork.chain import Doubt
+from taskdata.fieldwork.clock import SetBack
 from taskdata.fieldwork.states import Basis
 from taskdata.fieldwork.work import Source, Work
 from taskdata.findings import Finding
@@ -18,6 +19,9 @@ _DOUBTS = {
     Doubt.NO_JOINT: rules.NO_JOINT,
     Doubt.NO_OFFSET: rules.NO_OFFSET,
 }
+
+_NAMED = 6
+"""At most so many records are named in one note."""
 
 
 def without_width(source: Source) -> Finding:
@@ -36,6 +40,9 @@ def notes(work: Work) -> Iterator[Finding]:
         yield rules.STRAY_POSITION.at(place, file=log.file, count=work.track.strays)
     if work.source.values.seconds is None:
         yield rules.NO_TIME.at(place, file=log.file)
+    falls = work.source.values.clock.set_back
+    if falls:
+        yield rules.CLOCK_SET_BACK.at(place, file=log.file, count=len(falls), what=_listed(falls))
     if work.states.basis is not Basis.STATES:
         yield rules.NO_STATES.at(place, file=log.file, what=str(work.states.basis))
     if work.states.errors:
@@ -45,6 +52,12 @@ def notes(work: Work) -> Iterator[Finding]:
     for part in work.bar.aside:
         yield rules.BOOM_LEFT_OUT.at(part.place, name=part.name or part.id)
     yield from _gaps(work)
+
+
+def _listed(falls: Sequence[SetBack]) -> str:
+    """Return at which records the clock was set back and by how much, the first of many."""
+    named = [f"record {fall.record} by {fall.seconds:g} s" for fall in falls[:_NAMED]]
+    return ", ".join(named) + (f" and {len(falls) - _NAMED} more" if len(falls) > _NAMED else "")
 
 
 def _gaps(work: Work) -> Iterator[Finding]:

@@ -244,6 +244,20 @@ NO_TIME = Rule(
     ),
 )
 
+CLOCK_SET_BACK = Rule(
+    id="coverage.clock-set-back",
+    severity=Severity.WARNING,
+    message="The clock of {file} was set back ({count} x): {what}.",
+    remedy="Each such interval is taken for one of usual length; check times where they matter.",
+    about=_page(
+        "No stamp of a log lies below the one before it.",
+        "How long that interval took is not known. It is taken for a usual one, and later stamps count from there, so "
+        "that times, speed and capacity lose no more than that.",
+        "The end of summer time during work: 02:59:59 is followed by 02:00:00.",
+        "Have the clock set by the receiver, and mind the times of that log.",
+    ),
+)
+
 LINE_AS_TRACK = Rule(
     id="coverage.line-as-track",
     severity=Severity.NOTE,
@@ -276,6 +290,7 @@ RULES = (
     POSITION_GAP,
     STRAY_POSITION,
     NO_TIME,
+    CLOCK_SET_BACK,
     LINE_AS_TRACK,
 )
 """Every rule of this folder."""

@@ -14,6 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.fieldwork.clock import Clock, clock
 from taskdata.fieldwork.tree import Tree, constant
 from taskdata.geometry.arrays import Floats
 from taskdata.model.machines import Part
@@ -55,15 +56,14 @@ class Values:
         self._kept: dict[tuple[int, str | None], Held | None] = {}
 
     @cached_property
+    def clock(self) -> Clock:
+        """The time at each record."""
+        return clock(self.records.time)
+
+    @property
     def seconds(self) -> Floats | None:
-        """Seconds since the first stamp at each record, never falling; None where the log holds no two stamps."""
-        stamps = self.records.time
-        known = np.flatnonzero(~np.isnat(stamps))
-        if len(known) < 2:
-            return None
-        millis = stamps[known].astype("datetime64[ms]").astype(np.int64)
-        found = np.interp(np.arange(self.count), known, (millis - millis[0]) / 1000.0)
-        return np.asarray(np.maximum.accumulate(found), dtype=np.float64)
+        """Seconds since the first stamp at each record, never falling; None where no two stamps tell the time."""
+        return self.clock.seconds
 
     def parts(self, ddis: Sequence[int]) -> list[tuple[int, str | None]]:
         """Return quantity and part of every channel of these quantities, in the order of the log."""

@@ -60,7 +60,7 @@ def _still(track: Track, least: float) -> Iterator[tuple[int, int, float]]:
     alike = track.points[1:] == track.points[:-1]
     same: NDArray[np.bool_] = alike[:, 0] & alike[:, 1]
     edges = np.flatnonzero(np.diff(np.concatenate([[False], same, [False]]).astype(np.int8)))
-    passed = np.concatenate([[0.0], np.nancumsum(track.seconds)])
+    passed = np.concatenate([[0.0], np.nancumsum(np.maximum(track.seconds, 0.0))])
     for first, last in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
         size = float(passed[last] - passed[first])
         if size >= least:
