@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import codecs
 import os
 import re
 from collections.abc import Iterator
@@ -11,19 +10,17 @@ from pathlib import Path
 from taskdata.errors import SourceError
 from taskdata.findings import Place
 from taskdata.isoxml import reading_rules as rules
-from taskdata.isoxml.document import Document, XmlFile
+from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import ROOT
 from taskdata.isoxml.filenames import FILE_SUFFIXES, LINK_LIST, file_names
 from taskdata.isoxml.folders import MAIN
 from taskdata.isoxml.opening import open_file_set
-from taskdata.isoxml.parse import ParsedXml, parse_xml
 from taskdata.isoxml.source import Blob, FileSet, plain_name
+from taskdata.isoxml.xml_file import read_xml_file
 from taskdata.litter import is_litter
 
-_HEAD = 1 << 16
 _NAMED_LIKE_A_SET = re.compile(r"[A-Z]{3}[0-9]{5}\.(XML|BIN)", re.IGNORECASE)
-_DECLARED = re.compile(rb"""(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*["']([A-Za-z0-9._-]+)""")
 
 
 def read_document(path: str | os.PathLike[str]) -> Document:
@@ -125,55 +122,10 @@ class _Reading:
             self.document.findings.append(rules.UNREADABLE.at(place, file=blob.name, what=what))
 
     def _read(self, blob: Blob, role: str) -> None:
-        size = blob.size
-        parsed, blob, guessed = self._parse(blob)
-        with blob.opener() as stream:
-            head = stream.read(_HEAD)
-        mark = head.startswith(codecs.BOM_UTF8)
-        file = XmlFile(
-            name=blob.name,
-            role=role,
-            root=parsed.root,
-            encoding=parsed.encoding,
-            declared=parsed.declared,
-            mark=mark,
-            spaced=b" " in head[max(0, head.find(b"/>") - 1) :][:1],
-            guessed=guessed,
-            before=parsed.before,
-            after=parsed.after,
-            blob=blob,
-            size=size,
-        )
-        self._taken.add(blob.name)
+        file, findings = read_xml_file(blob, role)
+        self._taken.add(file.name)
         self.document.xml_files.append(file)
-        if mark:
-            self.document.findings.append(rules.BYTE_ORDER_MARK.at(Place(file=blob.name), file=blob.name))
-        if file.encoding is not None and file.encoding.upper() not in {"UTF-8", "UTF8", "US-ASCII", "ASCII"}:
-            place = Place(file=blob.name, line=1)
-            found = rules.OTHER_ENCODING.at(place, file=blob.name, encoding=file.encoding)
-            self.document.findings.append(found)
-
-    def _parse(self, blob: Blob) -> tuple[ParsedXml, Blob, str | None]:
-        """Parse a file; where its bytes are not what it says, read them in another encoding and say so."""
-        try:
-            with blob.opener() as stream:
-                return parse_xml(stream, blob.name), blob, None
-        except SourceError:
-            content = blob.read()
-            text = _in_declared_encoding(content)
-            at = _first_bad_byte(content) if text is None else None
-            if text is None and at is None:
-                raise
-        guess = None
-        if text is None:
-            guess, text = _guessed(content)
-        repaired = Blob.of(blob.name, text.encode())
-        with repaired.opener() as stream:
-            parsed = parse_xml(stream, blob.name, "utf-8")
-        if guess is not None:
-            place = Place(file=blob.name, offset=at)
-            self.document.findings.append(rules.NOT_UTF8.at(place, file=blob.name, at=at, guess=guess))
-        return parsed, repaired, guess
+        self.document.findings += findings
 
     def _note_names(self) -> None:
         """Say which files of the set are not named as the set names them."""
@@ -189,39 +141,3 @@ class _Reading:
         for tag in FILE_SUFFIXES:
             for element in self.document.by_tag.get(tag, ()):
                 yield from file_names(element)
-
-
-def _in_declared_encoding(content: bytes) -> str | None:
-    """Return the text of a file in an encoding that the parser does not know, or whose declaration cannot be true."""
-    declared = _DECLARED.match(content)
-    if declared is None or declared[1].upper() in {b"UTF-8", b"UTF8"}:
-        return None
-    for encoding in (declared[1].decode(), "utf-8-sig"):
-        try:
-            text = content.decode(encoding)
-        except (LookupError, ValueError):
-            continue
-        if text.startswith("<"):
-            return text
-    return None
-
-
-def _first_bad_byte(content: bytes) -> int | None:
-    """Offset of the first byte that is not UTF-8; None if all are, and in UTF-16."""
-    if content[:2] in {codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE}:
-        return None
-    try:
-        content.decode()
-    except UnicodeDecodeError as error:
-        return error.start
-    return None
-
-
-def _guessed(content: bytes) -> tuple[str, str]:
-    """Return the likeliest encoding of bytes that are not UTF-8, and the text; a byte order mark stays one."""
-    mark = "\ufeff" if content.startswith(codecs.BOM_UTF8) else ""
-    rest = content.removeprefix(codecs.BOM_UTF8)
-    try:
-        return "windows-1252", mark + rest.decode("cp1252")
-    except UnicodeDecodeError:
-        return "ISO-8859-1", mark + rest.decode("latin-1")

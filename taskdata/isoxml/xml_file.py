@@ -1,0 +1,122 @@
+"""The bytes of one XML file to its tree, also where they are not what the file says."""
+
+from __future__ import annotations
+
+import codecs
+import re
+
+from taskdata.errors import SourceError
+from taskdata.findings import Finding, Place
+from taskdata.isoxml import reading_rules as rules
+from taskdata.isoxml.document import XmlFile
+from taskdata.isoxml.parse import ParsedXml, parse_xml
+from taskdata.isoxml.source import Blob
+
+_HEAD = 1 << 16
+_DECLARED = re.compile(rb"""(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*["']([A-Za-z0-9._-]+)""")
+
+
+def read_xml_file(blob: Blob, role: str) -> tuple[XmlFile, list[Finding]]:
+    """Read one XML file of a set.
+
+    Parameters
+    ----------
+    blob : Blob
+        The file.
+    role : str
+        What the file is in its set, see ``XmlFile``.
+
+    Returns
+    -------
+    XmlFile, list of Finding
+        The file, and what is wrong with its bytes.
+
+    Raises
+    ------
+    SourceError
+        It cannot be parsed.
+    """
+    size = blob.size
+    parsed, blob, guessed, findings = _parse(blob)
+    with blob.opener() as stream:
+        head = stream.read(_HEAD)
+    mark = head.startswith(codecs.BOM_UTF8)
+    file = XmlFile(
+        name=blob.name,
+        role=role,
+        root=parsed.root,
+        encoding=parsed.encoding,
+        declared=parsed.declared,
+        mark=mark,
+        spaced=b" " in head[max(0, head.find(b"/>") - 1) :][:1],
+        guessed=guessed,
+        before=parsed.before,
+        after=parsed.after,
+        blob=blob,
+        size=size,
+    )
+    if mark:
+        findings.append(rules.BYTE_ORDER_MARK.at(Place(file=blob.name), file=blob.name))
+    if file.encoding is not None and file.encoding.upper() not in {"UTF-8", "UTF8", "US-ASCII", "ASCII"}:
+        place = Place(file=blob.name, line=1)
+        findings.append(rules.OTHER_ENCODING.at(place, file=blob.name, encoding=file.encoding))
+    return file, findings
+
+
+def _parse(blob: Blob) -> tuple[ParsedXml, Blob, str | None, list[Finding]]:
+    """Parse a file; where its bytes are not what it says, read them in another encoding and say so."""
+    try:
+        with blob.opener() as stream:
+            return parse_xml(stream, blob.name), blob, None, []
+    except SourceError:
+        content = blob.read()
+        text = _in_declared_encoding(content)
+        at = _first_bad_byte(content) if text is None else None
+        if text is None and at is None:
+            raise
+    guess = None
+    if text is None:
+        guess, text = _guessed(content)
+    repaired = Blob.of(blob.name, text.encode())
+    with repaired.opener() as stream:
+        parsed = parse_xml(stream, blob.name, "utf-8")
+    if guess is None:
+        return parsed, repaired, None, []
+    place = Place(file=blob.name, offset=at)
+    return parsed, repaired, guess, [rules.NOT_UTF8.at(place, file=blob.name, at=at, guess=guess)]
+
+
+def _in_declared_encoding(content: bytes) -> str | None:
+    """Return the text of a file in an encoding that the parser does not know, or whose declaration cannot be true."""
+    declared = _DECLARED.match(content)
+    if declared is None or declared[1].upper() in {b"UTF-8", b"UTF8"}:
+        return None
+    for encoding in (declared[1].decode(), "utf-8-sig"):
+        try:
+            text = content.decode(encoding)
+        except (LookupError, ValueError):
+            continue
+        if text.startswith("<"):
+            return text
+    return None
+
+
+def _first_bad_byte(content: bytes) -> int | None:
+    """Offset of the first byte that is not UTF-8; None if all are, and in UTF-16."""
+    if content[:2] in {codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE}:
+        return None
+    try:
+        content.decode()
+    except UnicodeDecodeError as error:
+        return error.start
+    return None
+
+
+def _guessed(content: bytes) -> tuple[str, str]:
+    """Return the likeliest encoding of bytes that are not UTF-8, and the text; a byte order mark stays one."""
+    mark = "\ufeff" if content.startswith(codecs.BOM_UTF8) else ""
+    rest = content.removeprefix(codecs.BOM_UTF8)
+    try:
+        return "windows-1252", mark + rest.decode("cp1252")
+    except UnicodeDecodeError:
+        return "ISO-8859-1", mark + rest.decode("latin-1")
