@@ -1,13 +1,14 @@
 """Keep files that nothing refers to out of the set.
 
 Why it needs a look: one may hold a log or fields whose element got lost. None is deleted: they are put into a folder
-beside the target.
+beside the target. A file that holds what a reference or link leads to stays in the set.
 """
 
 from __future__ import annotations
 
 from taskdata.checks.file.unused import check
 from taskdata.repairs.journal import ASIDE, Standing
+from taskdata.repairs.reference._whereabouts import Whereabouts
 from taskdata.repairs.work import Work
 
 RULES = ("file.unused",)
@@ -17,7 +18,24 @@ ORDER = 90
 
 def repair(work: Work) -> None:
     """Take each such file out of the set."""
-    for finding in work.audit(check):
+    found = work.audit(check)
+    held = _held(work) if found else set()
+    for finding in found:
         name = finding.place.file
+        if name is not None and name.upper() in held:
+            continue
         if name is not None and work.document.others.pop(name.upper(), None) is not None:
             work.note_file(RULES[0], name, name, ASIDE, "nothing in the set refers to it")
+
+
+def _held(work: Work) -> set[str]:
+    """Return the names, in capitals, of files that hold or may hold what leads nowhere."""
+    linked = work.document.link_list
+    links = () if linked is None else (item.get("ObjectIdRef") for item in linked.root.walk() if item.tag == "LNK")
+    named = {target for element in work.document.walk() for _, target in element.references()} | set(links)
+    lost = named - work.document.by_id.keys() - {None}
+    if not lost:
+        return set()
+    elsewhere = Whereabouts(work.document)
+    held = {item.file.name.upper() for item in elsewhere.unnamed if lost & item.ids}
+    return held | set(elsewhere.unreadable)

@@ -1,6 +1,7 @@
 """Take out links of things that the set does not have.
 
-Why it needs a look: the link list may belong to another set, or the thing that was meant to a file not copied.
+Why it needs a look: the link list may belong to another set. As long as an external file is missing or unreadable, or
+an unused file holds what a link names, the link stays.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 from taskdata.checks.linklist.dangling import check
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import remove_link
+from taskdata.repairs.reference._whereabouts import Whereabouts
 from taskdata.repairs.work import Work
 
 RULES = ("linklist.dangling",)
@@ -17,7 +19,10 @@ ORDER = 44
 
 def repair(work: Work) -> None:
     """Take out each such link, and its group with the last one."""
+    elsewhere = Whereabouts(work.document)
     for element, finding in work.found(check):
+        if elsewhere.may_hold(str(finding.facts["target"])):
+            continue
         reason = f"{finding.facts['target']} is not in the set"
         work.note(RULES[0], element, element.get("LinkValue"), None, reason)
         remove_link(element)

@@ -1,7 +1,8 @@
 """Drop references that lead nowhere, where the standard does not demand them.
 
-Why it needs a look: the thing that was meant may be in a file that was not copied. Where a part of it is named beside
-it, as the variety beside the crop, the reference is led to what that is a part of, and left where
+Why it needs a look: the thing that was meant may be in a file that was not copied. As long as an external file is
+missing or unreadable, or an unused file holds the target, the reference stays: it is the evidence of it. Where a part
+of it is named beside it, as the variety beside the crop, the reference is led to what that is a part of, and left where
 that has no identifier. A guidance shift of nothing goes.
 """
 
@@ -12,6 +13,7 @@ from collections.abc import Iterator
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import AttributeFact
 from taskdata.repairs.journal import Standing
+from taskdata.repairs.reference._whereabouts import Whereabouts
 from taskdata.repairs.work import Work, remove
 
 RULES = ("reference.dangling",)
@@ -25,8 +27,9 @@ SHIFT = "GST"
 
 def repair(work: Work) -> None:
     """Lead each optional reference to an identifier that the set does not have to what is meant, or remove it."""
+    elsewhere = Whereabouts(work.document)
     for element in list(work.document.walk()):
-        lost = list(_lost(work, element))
+        lost = [fact for fact in _lost(work, element) if not elsewhere.may_hold(element.attributes[fact.letter])]
         if lost and element.tag == SHIFT and len(lost) == len(list(element.references())):
             named = ", ".join(element.attributes[fact.letter] for fact in lost)
             work.note(RULES[0], element, named, None, f"a guidance shift of {named}, which is not in the set")

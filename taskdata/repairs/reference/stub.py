@@ -1,7 +1,8 @@
 """Recreate what a reference has to name and the set has lost, with its identifier for a name and nothing else.
 
 Why it needs a look: only a person knows what it was; the stub keeps apart what belonged together. A lost product is
-always recreated: a rate that has lost its product may be applied with another one.
+always recreated: a rate that has lost its product may be applied with another one. Nothing is recreated that may lie in
+an external file which is missing or unreadable, or in an unused file of the set.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import re
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import ROOT, AttributeFact, elements
 from taskdata.repairs.journal import Standing
+from taskdata.repairs.reference._whereabouts import Whereabouts
 from taskdata.repairs.work import Work
 
 RULES = ("reference.dangling",)
@@ -23,6 +25,7 @@ PRODUCT = "PDT"
 
 def repair(work: Work) -> None:
     """Add a stub to the main file for each target that the standard demands and a name can stand for."""
+    elsewhere = Whereabouts(work.document)
     for element in work.document.walk():
         fact = elements().get(element.tag)
         for attribute in fact.attributes.values() if fact is not None else ():
@@ -30,7 +33,8 @@ def repair(work: Work) -> None:
             demanded = attribute.required or attribute.refers_to == PRODUCT
             if attribute.type != "xs:IDREF" or not demanded or not target:
                 continue
-            if target not in work.document.by_id and re.fullmatch(attribute.pattern or ".+", target):
+            lost = target not in work.document.by_id and re.fullmatch(attribute.pattern or ".+", target)
+            if lost and not elsewhere.may_hold(target):
                 _add(work, element, attribute, target)
 
 
