@@ -71,6 +71,10 @@ LEFT = {
 # Sets with a fault of a repairable rule that stays, since a repair would remove the evidence of a graver one.
 EVIDENCE = {
     "file.wrong-length/bad-shorter": "a file that is shorter than stated has lost its end",
+    "field.wrong-area/bad": "an area that is so far off is evidence about the outline",
+    "field.wrong-area/bad-polygon": "an area that is so far off is evidence about the outline",
+    "reference.dangling/bad-missing-file": "what is named may lie in the external file that is missing",
+    "reference.dangling/bad-other-file": "a file that cannot be named holds what is named",
 }
 
 

@@ -1,12 +1,14 @@
 """State the area that the rings of a field or polygon enclose.
 
-Why it needs a look: the stated area may be an official one that the boundary only comes near. It is left where the
-boundary holds points that are no corners of it.
+Why it needs a look: the stated area may be an official one that the boundary only comes near. An area that is so far
+off that the audit warns is evidence about the outline, and stays; so does one where the boundary holds points that are
+no corners of it.
 """
 
 from __future__ import annotations
 
 from taskdata.checks.field.wrong_area import check
+from taskdata.findings import Severity
 from taskdata.repairs.geometry.stated import doubted
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work
@@ -24,6 +26,7 @@ def repair(work: Work) -> None:
     odd = doubted(work) if wrong else set()
     for element, finding in wrong:
         name, area = _NAMES.get(element.tag), finding.facts["found"]
-        if name is not None and odd.isdisjoint(element.walk()):
+        is_evidence = finding.severity is not Severity.NOTE
+        if name is not None and not is_evidence and odd.isdisjoint(element.walk()):
             work.note(RULES[0], element, element.get(name), area, "the rings enclose this area on the ellipsoid")
             element.set(name, str(area))

@@ -47,6 +47,22 @@ def move_lost(work: Work, rule: str, found: tuple[Element, Finding], turn: Turn,
     work.touch()
 
 
+def turn_all(work: Work, rule: str, turn: Turn, reason: str) -> None:
+    """Turn every shape of every field, zone and pattern that lies near the first place of a field's outline."""
+    if any(item.get("Filename") is not None for item in work.tagged(POINT)):
+        return
+    homes = [shape.coordinates()[:1] for field in work.tagged("PFD") for shape in _shapes(field) if shape.tag == "LSG"]
+    homes = [home for home in homes if len(home) and np.isfinite(home).all() and on_earth(home).all()]
+    spots = np.unique(np.round(np.concatenate(homes), 1), axis=0) if homes else np.empty((0, 2))
+    for root in [file.root for file in work.document.task_files]:
+        for shape in _shapes(root):
+            points = shape.own_coordinates() if shape.tag == POINT else shape.coordinates()
+            if any(_lies_near(points, (lon, lat)) for lon, lat in spots.tolist()):
+                before, after = _turn(shape, turn)
+                work.note(rule, shape, before, after, reason)
+    work.touch()
+
+
 def _shapes(field: Element) -> Iterator[Element]:
     """Yield lines, rings and single points of a field, not those of fields below it."""
     for element in field.walk():

@@ -1,12 +1,13 @@
-"""Swap latitude and longitude of shapes that then lie among the other fields.
+"""Swap latitude and longitude of shapes that then lie among the other fields, or agree with the areas that are stated.
 
-Why it needs a look: lines steer machines; that the shapes belong there is a conclusion from where the others lie.
+Why it needs a look: lines steer machines; that the shapes belong there is a conclusion from where the others lie, or
+from how large they are. A set with points in binary files is left as a whole where all outlines are swapped.
 """
 
 from __future__ import annotations
 
-from taskdata.checks.geometry.swapped_coordinates import check
-from taskdata.repairs.geometry.moving import move_lost, swapped
+from taskdata.checks.geometry.swapped_coordinates import ALL, check
+from taskdata.repairs.geometry.moving import move_lost, swapped, turn_all
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work
 
@@ -19,5 +20,9 @@ def repair(work: Work) -> None:
     """Swap all points of the shapes that the audit names."""
     for found in work.found(check):
         facts = found[1].facts
+        if found[1].rule.message == ALL.message:
+            reason = f"swapped, all {facts['count']} outlines agree with the areas that are stated"
+            turn_all(work, RULES[0], swapped, reason)
+            return
         reason = f"swapped, it lies {facts['value']} km from the other fields instead of {facts['size']} km"
         move_lost(work, RULES[0], found, swapped, reason)
