@@ -34,7 +34,7 @@ def command(
     dry_run: bool,
     as_json: bool,
     quiet: bool,
-) -> None:
+) -> int:
     """Write SOURCE, repaired, as TARGET, and journal each change.
 
     The source is never changed. The journal is printed, and kept beside the target as TARGET.journal.json.
@@ -59,3 +59,4 @@ def command(
         _output.print_document(clean_document(result))
     else:
         _output.print_lines(clean_text(result, dry_run=dry_run))
+    return int(bool(result.new_errors))

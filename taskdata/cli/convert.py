@@ -41,7 +41,7 @@ def command(
     verify: bool,
     as_json: bool,
     quiet: bool,
-) -> None:
+) -> int:
     """Write SOURCE as TARGET, and say what the target cannot hold.
 
     The source is never changed, and the target is written whole or not at all.
@@ -69,3 +69,4 @@ def command(
         _output.print_document(convert_document(result))
     else:
         _output.print_lines(convert_text(result, dry_run=dry_run))
+    return int(bool(result.new_errors))

@@ -29,7 +29,7 @@ def command(
     dry_run: bool,
     as_json: bool,
     quiet: bool,
-) -> None:
+) -> int:
     """Merge each SOURCE into TARGET: equal things once, the rest with other numbers where those are taken.
 
     Things are one by a link, by identifier and content, or by name and place; what was taken for one thing by name or
@@ -46,3 +46,4 @@ def command(
         _output.print_document(merge_document(result))
     else:
         _output.print_lines(merge_text(result, dry_run=dry_run))
+    return int(bool(result.new_errors))

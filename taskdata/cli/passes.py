@@ -56,7 +56,7 @@ def command(
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
-) -> None:
+) -> int:
     """Plan the parallel passes of one field in SOURCE.
 
     Along a guidance line, or the heading with the fewest passes and then the least turning; clipped to the field with
@@ -81,6 +81,7 @@ def command(
             crs=crs,
         )
     _show(result, units, as_json=as_json)
+    return int(result.written is not None and bool(result.written.new_errors))
 
 
 def _show(result: Passes, units: Literal["metric", "us"], *, as_json: bool) -> None:

@@ -46,7 +46,7 @@ def command(
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
-) -> None:
+) -> int:
     """Move guidance lines, a field or everything in SOURCE by metres, and write TARGET.
 
     What does not move stays to the letter. A direction of an estimated shift that cannot be determined is named and
@@ -75,3 +75,4 @@ def command(
         _output.print_document(shift_document(result))
     else:
         _output.print_lines(shift_text(result, units, dry_run=dry_run))
+    return int(bool(result.written.new_errors))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -11,20 +11,20 @@ from pathlib import Path
 from taskdata.checks.report import summarize
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
+from taskdata.exchange.authored import new_errors
 from taskdata.exchange.convert import foreseen, put
 from taskdata.exchange.load import load
 from taskdata.exchange.sides import side_of
 from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.findings import Finding
+from taskdata.isoxml.as_written import as_written
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.differences import differences_of_files
 from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.folders import FOLDER
 from taskdata.isoxml.lengths import mend_lengths
-from taskdata.isoxml.read import document_of
-from taskdata.isoxml.source import Blob, FileSet
+from taskdata.isoxml.source import Blob
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import named_files, xml_bytes
+from taskdata.isoxml.write import named_files
 from taskdata.ledger import Loss
 from taskdata.repairs.journal import ASIDE, Change
 from taskdata.repairs.run import clean
@@ -47,6 +47,8 @@ class Cleaning:
         Errors, warnings and notes before and after.
     losses : tuple of Loss
         What the target cannot hold.
+    new_errors : tuple of Finding
+        As of a ``Conversion``; only where the source was layers.
     """
 
     source: str
@@ -56,6 +58,7 @@ class Cleaning:
     before: dict[str, int]
     after: dict[str, int]
     losses: tuple[Loss, ...] = ()
+    new_errors: tuple[Finding, ...] = ()
 
 
 Journal = Callable[[Cleaning], str]
@@ -92,15 +95,18 @@ def clean_set(
     """
     goal = target_of(target, to or usual_format(target), source)
     loaded = load(source, crs=crs)
-    dirty, mended = _with_files(side_of(loaded.dataset).document)
+    side, making = side_of(loaded.dataset)
+    dirty, mended = _with_files(side.document)
     document, changes = clean(dirty, review=review, only=only, leave=leave)
     kept, more = _kept(dirty, document, goal)
-    losses = (*loaded.losses, *mended, *more)
+    losses = (*loaded.losses, *making, *mended, *more)
     before, after = (
         _audit(dirty),
-        _audit(_as_written(document, kept) if changes or more or dirty.findings else document),
+        _audit(as_written(document, kept) if changes or more or dirty.findings else document),
     )
     done = Cleaning(os.fspath(source), os.fspath(target), changes, tuple(after), summarize(before), summarize(after))
+    if goal.format == "isoxml":
+        done = replace(done, new_errors=new_errors(document))
     dataset = to_dataset(document)
     if dry_run:
         return replace(done, losses=(*losses, *foreseen(dataset, document, goal)))
@@ -119,7 +125,7 @@ def _with_files(document: Document) -> tuple[Document, list[Loss]]:
         return document, []
     copy = copy_document(document)
     losses = mend_lengths(copy)
-    return _as_written(copy, {}), losses
+    return as_written(copy), losses
 
 
 @contextmanager
@@ -172,15 +178,6 @@ def _keep_aside(before: Document, changes: tuple[Change, ...], place: Path) -> N
 def _same(before: XmlFile, after: XmlFile) -> bool:
     facts = [(file.mark, file.declared, file.encoding, file.guessed) for file in (before, after)]
     return facts[0] == facts[1] and next(differences_of_files(before, after), None) is None
-
-
-def _as_written(document: Document, kept: Mapping[str, Blob]) -> Document:
-    """Return the set as it reads once it is written."""
-    files = []
-    for name, file in named_files(document):
-        blob = kept.get(name) or (Blob.of(name, xml_bytes(file)) if isinstance(file, XmlFile) else file)
-        files.append(replace(blob, name=name))
-    return document_of(FileSet(document.source, tuple(sorted(files, key=lambda blob: blob.name)), FOLDER))
 
 
 def _audit(document: Document) -> list[Finding]:

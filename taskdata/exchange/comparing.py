@@ -21,5 +21,5 @@ def compare_sets(first: Dataset, second: Dataset, tolerance_m: float = 0.0) -> C
     """
     if not (math.isfinite(tolerance_m) and tolerance_m >= 0.0):
         raise UsageError(f"a tolerance of {tolerance_m} m cannot be used", remedy="Give metres, 0 or more")
-    one, two = sides_of([first, second])
+    (one, two), _ = sides_of([first, second])
     return compare(one, two, tolerance_m)

@@ -10,6 +10,7 @@ from taskdata.adapt.clock import zone_of
 from taskdata.adapt.receivers import version_for
 from taskdata.adapt.sticks.split import Stick
 from taskdata.exchange.adapting import Wish, adapted, parted
+from taskdata.exchange.authored import new_errors
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.sticks import Written, refuse_beside_sticks, write_sticks
 from taskdata.exchange.targets import Target, target_of, usual_format
@@ -19,7 +20,7 @@ from taskdata.formats.drivers import DRIVERS
 from taskdata.formats.project import project, unheld
 from taskdata.formats.source import Datum
 from taskdata.isoxml.carry import to_tables
-from taskdata.isoxml.copying import copy_document
+from taskdata.isoxml.copying import copy_to_change
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.lengths import mend_lengths
 from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, document_of_records
@@ -50,6 +51,9 @@ class Conversion:
         What reading the source found wrong.
     sticks : tuple of Written
         The sticks that the set was parted over because it is more than the receiver takes; empty where it is one set.
+    new_errors : tuple of Finding
+        What ``check`` calls an error in an ISO-XML target that was made of layers, edited rows or records, and that the
+        source did not have; places are those in the target.
     """
 
     source: str
@@ -59,6 +63,7 @@ class Conversion:
     datum: Datum | None = None
     findings: tuple[Finding, ...] = ()
     sticks: tuple[Written, ...] = ()
+    new_errors: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +74,10 @@ class _Content:
     document: Document | None
     losses: tuple[Loss, ...]
     sticks: tuple[Stick, ...] = ()
+
+    def new_errors(self, goal: Target) -> tuple[Finding, ...]:
+        """Return what an audit finds in the target and not in the source."""
+        return new_errors(self.document) if goal.format == "isoxml" else ()
 
     def written(self, goal: Target) -> tuple[Written, ...]:
         """Return what stands on each stick."""
@@ -135,13 +144,14 @@ def convert(
     loaded = load(source, crs=crs, name_column=name_column)
     content = _content(loaded.dataset, document_behind(loaded.dataset), goal, wish)
     losses = (*loaded.losses, *content.losses)
+    errors = content.new_errors(goal)
     if dry_run:
         losses += tuple(foreseen(content.dataset, content.document, goal))
     else:
         losses += tuple(_write(content, goal, overwrite=overwrite, verify=verify))
     found = loaded.dataset.findings
     counts, sticks = counted(content.dataset), content.written(goal)
-    return Conversion(os.fspath(source), os.fspath(target), counts, losses, loaded.datum, found, sticks)
+    return Conversion(os.fspath(source), os.fspath(target), counts, losses, loaded.datum, found, sticks, errors)
 
 
 def write(
@@ -164,16 +174,18 @@ def write(
     behind = document_behind(dataset)
     losses: list[Loss] = []
     if behind is not None:
-        document = copy_document(behind)
+        document = copy_to_change(behind)
         losses = apply(document, to_dataset(document), dataset)
         behind, dataset = document, to_dataset(document)
     content = _content(dataset, behind, goal, wish)
     losses += content.losses
+    errors = content.new_errors(goal)
     if dry_run:
         losses += foreseen(content.dataset, content.document, goal)
     else:
         losses += _write(content, goal, overwrite=overwrite, verify=verify)
-    return Conversion(dataset.source, os.fspath(target), counted(content.dataset), tuple(losses))
+    counts = counted(content.dataset)
+    return Conversion(dataset.source, os.fspath(target), counts, tuple(losses), new_errors=errors)
 
 
 def counted(dataset: Dataset) -> dict[str, int]:

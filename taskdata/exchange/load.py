@@ -20,6 +20,7 @@ from taskdata.formats.read import read as read_layers
 from taskdata.formats.source import Datum, Source
 from taskdata.geometry.transform import is_projected
 from taskdata.isoxml.carry import from_tables
+from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.opening import exists, is_file_set, sets_in
 from taskdata.isoxml.read import read_document
@@ -114,6 +115,7 @@ def _merged(source: Source, carried: Carried) -> Loaded:
     merged, losses = merge(base, source)
     dataset = base
     if merged is not base:
+        document.before = (copy_document(document),)
         losses = [*losses, *apply(document, base, merged)]
         dataset = to_dataset(document)
     findings = (*source.findings, *dataset.findings)

@@ -12,6 +12,7 @@ from taskdata.exchange.load import load
 from taskdata.exchange.sides import of_one_version, sides_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.findings import Finding
+from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss
 from taskdata.sets.joining.records import Decision, Recognised
@@ -40,6 +41,8 @@ class Merging:
         The ledger.
     findings : tuple of Finding
         What reading the sources found wrong.
+    new_errors : tuple of Finding
+        As of a ``Conversion``; only where a source was made of layers or has edited rows.
     """
 
     sources: tuple[str, ...]
@@ -50,6 +53,7 @@ class Merging:
     journal: tuple[Decision, ...]
     losses: tuple[Loss, ...]
     findings: tuple[Finding, ...] = ()
+    new_errors: tuple[Finding, ...] = ()
 
 
 def merge_sets(
@@ -97,8 +101,10 @@ def merge_sets(
     names = [os.fspath(source) for source in sources]
     loaded = [load(source, crs=crs) for source in sources]
     named = [item.dataset.with_changes(source=name) for item, name in zip(loaded, names, strict=True)]
-    sides, adapting = of_one_version(sides_of(named))
+    made, making = sides_of(named)
+    sides, adapting = of_one_version(made)
     result = merge(sides)
+    _remember(result.document, [side.document for side in made])
     dataset = to_dataset(result.document).with_changes(source=", ".join(dict.fromkeys(names)))
     done = write(dataset, target, to=to, overwrite=overwrite, dry_run=dry_run)
     return Merging(
@@ -108,6 +114,16 @@ def merge_sets(
         merged=result.recognised,
         renumbered={name: result.renumbered[name] for name in names},
         journal=result.journal,
-        losses=(*(loss for item in loaded for loss in item.losses), *adapting, *result.losses, *done.losses),
+        losses=(*(loss for item in loaded for loss in item.losses), *making, *adapting, *result.losses, *done.losses),
         findings=tuple(finding for item in loaded for finding in item.dataset.findings),
+        new_errors=done.new_errors,
     )
+
+
+def _remember(merged: Document, sources: Sequence[Document]) -> None:
+    """Note in a merged set what its sources were, where one of them was made of layers or has edited rows."""
+    merged.authored = any(source.authored for source in sources)
+    if merged.authored:
+        merged.before = tuple(
+            before for source in sources for before in (source.before if source.authored else (source,))
+        )

@@ -18,7 +18,7 @@ from taskdata.fieldwork.common import plane_of_logs
 from taskdata.fieldwork.drift import MANY, Drift, estimate_drift
 from taskdata.fieldwork.ground import plane_of
 from taskdata.fieldwork.moving import FARTHEST_M, Mover, Scope, is_stored, moved
-from taskdata.isoxml.copying import copy_document
+from taskdata.isoxml.copying import copy_document, copy_to_change
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_document.logs import move_log
 from taskdata.isoxml.to_document.shifts import add_shifts
@@ -244,7 +244,8 @@ def _as_shift(dataset: Dataset, east: float, north: float, scope: Scope) -> tupl
             where=dataset.source,
             remedy="Move the lines without --as-shift",
         )
-    document = copy_document(document)
+    document = copy_to_change(document)
+    document.authored = True
     fields = [field.id for field in dataset.fields if scope.field in {None, field.id}]
     count, losses = add_shifts(document, fields, round(east * 1000.0), round(north * 1000.0), _now(document))
     if any(abs(value * 1000.0 - round(value * 1000.0)) > 1e-6 for value in (east, north)):

@@ -14,8 +14,10 @@ from taskdata.model.dataset import Dataset
 from taskdata.sets.side import Side
 
 
-def sides_of(datasets: Sequence[Dataset]) -> list[Side]:
-    """Return sets with their documents; layers that no set stands behind get the version of the first set that has one.
+def sides_of(datasets: Sequence[Dataset]) -> tuple[list[Side], list[Loss]]:
+    """Return sets with their documents, and what making them costs.
+
+    Layers that no set stands behind get the version of the first set that has one.
 
     Parameters
     ----------
@@ -25,11 +27,19 @@ def sides_of(datasets: Sequence[Dataset]) -> list[Side]:
     documents = (document_behind(dataset) for dataset in datasets)
     versions = (document.version for document in documents if document is not None)
     major = next((version[0] for version in versions if version is not None), DEFAULT_VERSION)
-    return [side_of(dataset, major) for dataset in datasets]
+    made = [side_of(dataset, major) for dataset in datasets]
+    losses = [
+        replace(loss, what=f"{dataset.source}: {loss.what}")
+        for dataset, (_, cost) in zip(datasets, made, strict=True)
+        for loss in cost
+    ]
+    return [side for side, _ in made], losses
 
 
-def side_of(dataset: Dataset, version: int = DEFAULT_VERSION) -> Side:
-    """Return a set with its document; records of layers that no set stands behind get one of ``version`` made of them.
+def side_of(dataset: Dataset, version: int = DEFAULT_VERSION) -> tuple[Side, list[Loss]]:
+    """Return a set with its document, and what making it costs.
+
+    Records of layers that no set stands behind get a document of ``version`` made of them.
 
     Parameters
     ----------
@@ -40,9 +50,9 @@ def side_of(dataset: Dataset, version: int = DEFAULT_VERSION) -> Side:
     """
     document = document_behind(dataset)
     if document is not None:
-        return Side(document, dataset)
-    made, _ = document_of_records(dataset, version)
-    return Side(made, to_dataset(made).with_changes(source=dataset.source))
+        return Side(document, dataset), []
+    made, losses = document_of_records(dataset, version)
+    return Side(made, to_dataset(made).with_changes(source=dataset.source)), losses
 
 
 def of_one_version(sides: Sequence[Side]) -> tuple[list[Side], list[Loss]]:

@@ -14,7 +14,14 @@ def copy_document(document: Document) -> Document:
         replace(file, root=_copy(file.root), before=list(file.before), after=list(file.after))
         for file in document.xml_files
     ]
-    return Document(document.source, files, dict(document.others), list(document.findings), document.folder)
+    return replace(document, xml_files=files, others=dict(document.others), findings=list(document.findings))
+
+
+def copy_to_change(document: Document) -> Document:
+    """Return a copy that records are to be laid over; it remembers what the set was before."""
+    copy = copy_document(document)
+    copy.before = document.before if document.authored else (document,)
+    return copy
 
 
 def _copy(root: Element) -> Element:

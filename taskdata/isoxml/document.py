@@ -70,6 +70,10 @@ class Document:
         What reading found wrong.
     folder : str or None
         Name of the folder it lay in.
+    authored : bool
+        Records or edited rows were laid over it, so that it says what no set said before.
+    before : tuple of Document
+        What it was before that; several where sets were merged, none where it was made of records alone.
     """
 
     source: str
@@ -77,6 +81,8 @@ class Document:
     others: dict[str, Blob] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     folder: str | None = None
+    authored: bool = False
+    before: tuple[Document, ...] = ()
 
     @property
     def main(self) -> XmlFile:

@@ -11,6 +11,7 @@ from taskdata.ledger import Loss
 from taskdata.repairs.journal import Change
 from taskdata.reports.check_json import finding_document
 from taskdata.reports.convert_json import loss_document
+from taskdata.reports.new_errors import new_errors_document
 
 
 class Cleaning(Protocol):
@@ -51,6 +52,11 @@ class Cleaning(Protocol):
         """What the target cannot hold."""
         ...
 
+    @property
+    def new_errors(self) -> Sequence[Finding]:
+        """Errors of the target that the source did not have."""
+        ...
+
 
 def clean_document(result: Cleaning) -> dict[str, Any]:
     """Return the document."""
@@ -62,6 +68,7 @@ def clean_document(result: Cleaning) -> dict[str, Any]:
         "before": result.before,
         "after": result.after,
         "losses": [loss_document(loss) for loss in result.losses],
+        "new_errors": new_errors_document(result.new_errors),
     }
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from taskdata.repairs.journal import Change, Standing
 from taskdata.reports import words
 from taskdata.reports.clean_json import Cleaning
+from taskdata.reports.new_errors import new_errors_lines
 from taskdata.reports.styled import Line, wrapped
 
 SHOWN = 20
@@ -26,6 +27,7 @@ def clean_text(result: Cleaning, *, dry_run: bool = False) -> list[Line]:
         lines += _changes([change for change in result.changes if change.standing is standing], standing)
     if result.left:
         lines += [Line(""), *wrapped(f"Left to a person: {words.counted(len(result.left), 'finding')}; see check.")]
+    lines += new_errors_lines(result.new_errors)
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
 
 

@@ -7,6 +7,7 @@ from typing import Any, Protocol
 
 from taskdata.findings import Finding
 from taskdata.ledger import Loss
+from taskdata.reports.new_errors import new_errors_document
 
 
 class DatumShift(Protocol):
@@ -90,6 +91,11 @@ class Conversion(Protocol):
         """The sticks that the set was parted over, none where it is one set."""
         ...
 
+    @property
+    def new_errors(self) -> Sequence[Finding]:
+        """Errors of the target that the source did not have."""
+        ...
+
 
 def convert_document(result: Conversion) -> dict[str, Any]:
     """Return the document of ``convert --json``; sticks stand in it where there are several."""
@@ -98,6 +104,7 @@ def convert_document(result: Conversion) -> dict[str, Any]:
         "target": result.target,
         "written": dict(result.written),
         "losses": [loss_document(loss) for loss in result.losses],
+        "new_errors": new_errors_document(result.new_errors),
         "datum": None if result.datum is None else datum_document(result.datum),
     }
     return {**document, "sticks": [stick_document(stick) for stick in result.sticks]} if result.sticks else document

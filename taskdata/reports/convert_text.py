@@ -11,6 +11,7 @@ from taskdata.ledger import Loss, LossKind
 from taskdata.reports import words
 from taskdata.reports.check_text import STYLES as SEVERITY_STYLES
 from taskdata.reports.convert_json import Conversion, DatumShift, Stick
+from taskdata.reports.new_errors import new_errors_lines
 from taskdata.reports.styled import Line, Style, wrapped
 
 STYLES: dict[LossKind, Style] = {
@@ -35,7 +36,7 @@ def convert_text(result: Conversion, *, dry_run: bool = False) -> list[Line]:
     lines += _sticks(result.sticks)
     if result.datum is not None:
         lines += wrapped(_datum(result.datum), hanging=2)
-    lines += [Line(""), *ledger(result.losses)]
+    lines += [Line(""), *ledger(result.losses), *new_errors_lines(result.new_errors)]
     if result.findings:
         lines += [Line(""), *noticed(result.findings)]
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]

@@ -8,6 +8,7 @@ from typing import Any, Protocol
 from taskdata.findings import Finding
 from taskdata.ledger import Loss
 from taskdata.reports.convert_json import loss_document
+from taskdata.reports.new_errors import new_errors_document
 from taskdata.sets.joining.records import Decision, Recognised
 
 
@@ -54,6 +55,11 @@ class Merging(Protocol):
         """What reading the sources found wrong."""
         ...
 
+    @property
+    def new_errors(self) -> Sequence[Finding]:
+        """Errors of the target that no source had."""
+        ...
+
 
 def merge_document(result: Merging) -> dict[str, Any]:
     """Return the document of ``merge --json``.
@@ -65,7 +71,8 @@ def merge_document(result: Merging) -> dict[str, Any]:
          "renumbered": {source: {old: new}},
          "journal": [{"kind": "recognised"|"conflict"|"renamed", "element": id|null, "what": str, "why": str,
                       "kept": str|null, "dropped": [str]}],
-         "losses": [{"kind", "element", "what", "why"}]}
+         "losses": [{"kind", "element", "what", "why"}],
+         "new_errors": [findings of the target in the form of check]}
 
     ``element`` is an identifier of the target. ``by`` says by what a thing was recognised.
     """
@@ -80,6 +87,7 @@ def merge_document(result: Merging) -> dict[str, Any]:
         "renumbered": {source: dict(changes) for source, changes in result.renumbered.items()},
         "journal": [decision_document(item) for item in result.journal],
         "losses": [loss_document(loss) for loss in result.losses],
+        "new_errors": new_errors_document(result.new_errors),
     }
 
 

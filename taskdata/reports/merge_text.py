@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from taskdata.reports import words
 from taskdata.reports.convert_text import CAUTION, ledger, noticed
 from taskdata.reports.merge_json import Merging
+from taskdata.reports.new_errors import new_errors_lines
 from taskdata.reports.styled import Line, wrapped
 from taskdata.sets.joining.records import Decision, DecisionKind
 
@@ -33,7 +34,7 @@ def merge_text(result: Merging, *, dry_run: bool = False) -> list[Line]:
             told = ", ".join(f"{old} -> {new}" for old, new in changes.items())
             lines += wrapped(f"Renumbered from {source}: {told}.", hanging=2)
     lines += _journal(result)
-    lines += [Line(""), *ledger(result.losses)]
+    lines += [Line(""), *ledger(result.losses), *new_errors_lines(result.new_errors)]
     if result.findings:
         lines += [Line(""), *noticed(result.findings)]
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]

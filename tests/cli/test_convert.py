@@ -14,7 +14,7 @@ import pytest
 SCHEMA = {
     "type": "object",
     "additionalProperties": False,
-    "required": ["source", "target", "written", "losses", "datum"],
+    "required": ["source", "target", "written", "losses", "new_errors", "datum"],
     "properties": {
         "source": {"type": "string"},
         "target": {"type": "string"},
@@ -32,6 +32,10 @@ SCHEMA = {
                     "why": {"type": "string", "minLength": 1},
                 },
             },
+        },
+        "new_errors": {
+            "type": "array",
+            "items": {"type": "object", "required": ["rule", "severity", "message", "file", "line", "element"]},
         },
         "datum": {
             "anyOf": [

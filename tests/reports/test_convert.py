@@ -27,6 +27,7 @@ class Done:
     datum: Shift | None = None
     findings: tuple[Finding, ...] = ()
     sticks: tuple[object, ...] = ()
+    new_errors: tuple[Finding, ...] = ()
 
 
 def done(**changes: object) -> Done:
@@ -48,6 +49,7 @@ def test_the_document_is_that_of_the_contract() -> None:
             {"kind": "dropped", "element": "TSK1", "what": "the task", "why": "shapefiles hold shapes alone"},
             {"kind": "changed", "element": None, "what": "the encoding", "why": "task data is UTF-8"},
         ],
+        "new_errors": [],
         "datum": {"from": "EPSG:31467", "to": "EPSG:4326", "accuracy_m": 3.0},
     }
     assert convert_document(done())["datum"] is None

@@ -38,7 +38,7 @@ def cut(belonging: Belonging, keep: Collection[Element], *, first: bool) -> Docu
         elif file is whole.main or file.name.upper() in here:
             files.append(_with_root(file, [node for node in file.root.children if _stands(node, keep)]))
     others = {name: blob for name, blob in whole.others.items() if stays(name)}
-    return copy_document(Document(whole.source, files, others, list(whole.findings), whole.folder))
+    return copy_document(replace(whole, xml_files=files, others=others))
 
 
 def _stands(node: Node, keep: Collection[Element]) -> bool:

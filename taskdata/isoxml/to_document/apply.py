@@ -69,6 +69,7 @@ def document_of_records(dataset: Dataset, major: int = DEFAULT_VERSION) -> tuple
         There is no such version to write.
     """
     document = new_document(dataset.source, major)
+    document.authored = True
     return document, apply(document, Dataset(dataset.source, "isoxml"), dataset)
 
 
@@ -108,6 +109,7 @@ def _tasks(change: Change, base: Dataset, dataset: Dataset) -> None:
     for task in dataset.tasks:
         old = before.get(task.key)
         if old is not None and grid_differs(old, task) and old.grid is not None and task.grid is not None:
+            change.document.authored = True
             update_task(change, change.element(task.key), old, replace(old, grid=task.grid))
         if old is not None and (len(task.logs) < len(old.logs) or (task.grid is None and old.grid is not None)):
             why = "logs and grids of a task are kept with it"

@@ -145,12 +145,15 @@ class Change:
         kept = {record.key for record in after}
         for key in known:
             if key not in kept:
+                self.document.authored = True
                 self._drop(key)
         for record in after:
             old = None if record.key is None else known.get(record.key)
             if old is None:
+                self.document.authored = True
                 parent.append(create(record))
             elif not same(old, record):
+                self.document.authored = True
                 if self.knows(record.key):
                     update(self.element(record.key), old, record)
                 else:
