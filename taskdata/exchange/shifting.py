@@ -20,7 +20,7 @@ from taskdata.fieldwork.ground import plane_of
 from taskdata.fieldwork.moving import FARTHEST_M, Mover, Scope, is_stored, moved
 from taskdata.isoxml.copying import copy_document, copy_to_change
 from taskdata.isoxml.document import Document
-from taskdata.isoxml.to_document.logs import move_log
+from taskdata.isoxml.to_document.logs import MovedLog, move_log
 from taskdata.isoxml.to_document.shifts import add_shifts
 from taskdata.isoxml.to_document.stored_points import move_stored_points
 from taskdata.isoxml.to_model.dataset import to_dataset
@@ -30,6 +30,9 @@ from taskdata.model.fields import Field
 
 LEAST_DOUBT_M = 0.1
 """A shift that is known within so many metres is moved by, even where it is smaller."""
+
+DEGREE_M = 111_195.0
+"""A degree of latitude on a sphere of the mean radius of the Earth, 6371 km."""
 
 Source = str | os.PathLike[str]
 
@@ -228,11 +231,24 @@ def _moved_logs(document: Document, dataset: Dataset, mover: Mover, scope: Scope
     """Move the logs, count them, and yield what stays."""
     for task in dataset.tasks:
         for log in task.logs if scope.field in {None, task.field} else ():
-            if move_log(document, log.file, mover.places):
+            found = move_log(document, log.file, mover.places)
+            if found is not None:
                 mover.counts["logs"] += 1
+                yield from _log_step(task.id, log.file, found)
             else:
                 what, why = f"log {log.file} stays where it was recorded", "its records cannot be read"
                 yield Loss(LossKind.CHANGED, task.id, what, why)
+
+
+def _log_step(task: str, file: str, found: MovedLog) -> Iterator[Loss]:
+    """Yield what the step in which a log stores positions made of the shift."""
+    if found.positions:
+        what = (
+            f"positions of log {file} move by {found.east_m:.3f} m east, {found.north_m:.3f} m north on average, each "
+            f"within {1000.0 * found.most_m:.0f} mm of where it was to go"
+        )
+        why = f"a log stores positions in steps of {found.step_deg:g} degree, {found.step_deg * DEGREE_M * 1000:.0f} mm"
+        yield Loss(LossKind.APPROXIMATED, task, what, f"{why} from south to north")
 
 
 def _as_shift(dataset: Dataset, east: float, north: float, scope: Scope) -> tuple[Dataset, Counter[str], list[Loss]]:

@@ -81,16 +81,22 @@ def times_of(work: Work) -> Times:
 
 
 def passes(works: Sequence[Work], implement: Implement) -> PassToPass | None:
-    """Return the pass-to-pass error of the middle of the bar, against the effective width; None without neighbours."""
+    """Return the pass-to-pass error of the middle of the bar; None without neighbours.
+
+    It counts against the effective width where overlap or skip are given, else against what was set in the cab as the
+    log shows it.
+    """
     if not works:
         return None
     timed = all(work.track.seconds is not None for work in works)
+    width = max(work.bar.width for work in works)
     working = [np.append(work.working, False)[: len(work.path)] for work in works]
     return pass_to_pass(
         np.concatenate([work.path for work in works]),
         np.concatenate([_clock(work) for work in works]) if timed else None,
         np.concatenate(working),
-        implement.spacing(max(work.bar.width for work in works)),
+        implement.spacing(width) if implement.overlap_m or implement.skip_m else None,
+        width=width,
     )
 
 

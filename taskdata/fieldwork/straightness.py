@@ -54,6 +54,10 @@ _CLASS_LIMITS = ((0.05, AccuracyClass.RTK), (0.30, AccuracyClass.CORRECTED), (1.
 """Largest 95th percentile in metres of each class: half as much again as the figure that is usual for it."""
 
 
+LEAST_SET_M = 0.05
+"""A mean distance that differs from the width by less than this is not taken for an overlap or a skip."""
+
+
 @dataclass(frozen=True, slots=True)
 class PassToPass:
     """Pass-to-pass error after ISO 12188-1.
@@ -67,9 +71,12 @@ class PassToPass:
     pairs, places : int
         How many pairs of neighbouring passes, and how many places of them, were compared.
     spacing_m : float
-        The spacing that was intended; the median of what was driven where ``spacing_stated`` is false.
+        The spacing that errors are counted from: the one that was given; without it the width, or, where passes lie
+        closer or farther all over, as with an overlap or a skip set in the cab, the mean of what was driven.
     spacing_stated : bool
         Whether the spacing was given.
+    driven_m : float
+        Mean distance of neighbouring passes.
     timed : bool
         Whether times were known; without them passes count however long they lie apart.
     uncertainty_m : float or None
@@ -86,6 +93,7 @@ class PassToPass:
     spacing_stated: bool
     timed: bool
     uncertainty_m: float | None
+    driven_m: float
 
     @property
     def accuracy(self) -> AccuracyClass:
@@ -118,7 +126,12 @@ def accuracy_class(p95_m: float) -> AccuracyClass:
 
 
 def pass_to_pass(
-    track_xy: ArrayLike, time_s: ArrayLike | None, working: ArrayLike | None, spacing: float | None
+    track_xy: ArrayLike,
+    time_s: ArrayLike | None,
+    working: ArrayLike | None,
+    spacing: float | None,
+    *,
+    width: float | None = None,
 ) -> PassToPass | None:
     """Return the pass-to-pass error of a track.
 
@@ -134,7 +147,9 @@ def pass_to_pass(
     working : array_like or None
         (n,) bool: whether the machine works from this record on.
     spacing : float or None
-        Intended distance between neighbouring passes in metres; None = the median of what was driven.
+        Intended distance between neighbouring passes in metres, where it is known.
+    width : float, optional
+        Working width in metres: without a spacing, what passes are expected to lie apart.
 
     Returns
     -------
@@ -143,14 +158,17 @@ def pass_to_pass(
     """
     passes = split(track_xy, time_s, working)
     timed = time_s is not None
-    gaps = list(_gaps(passes, SEARCHED_M if spacing is None else 1.5 * spacing, timed=timed))
-    intended = spacing if spacing is not None else _driven(gaps)
-    errors = [gap[np.abs(gap - intended) < intended / 2.0] - intended for _, gap in gaps]
-    errors = [error for error in errors if len(error) >= _FEWEST]
-    if not errors:
+    about = spacing if spacing is not None else width
+    gaps = list(_gaps(passes, SEARCHED_M if about is None else 1.5 * about, timed=timed))
+    expected = about if about is not None else _driven(gaps)
+    near = [gap[np.abs(gap - expected) < expected / 2.0] for _, gap in gaps]
+    near = [gap for gap in near if len(gap) >= _FEWEST]
+    if not near:
         return None
-    figures = _figures(errors)
-    return PassToPass(*figures[:4], len(errors), figures[4], intended, spacing is not None, timed, figures[5])
+    driven = float(np.mean([gap.mean() for gap in near]))
+    intended = expected if spacing is not None or not _is_set(near, expected) else driven
+    figures = _figures([gap - intended for gap in near])
+    return PassToPass(*figures[:4], len(near), figures[4], intended, spacing is not None, timed, figures[5], driven)
 
 
 def against_line(
@@ -231,6 +249,15 @@ def _driven(gaps: Sequence[tuple[int, Floats]]) -> float:
     for after, gap in gaps:
         nearest[after] = min(float(np.median(gap)), nearest.get(after, math.inf))
     return float(np.median(list(nearest.values()))) if nearest else 0.0
+
+
+def _is_set(gaps: Sequence[Floats], expected: float) -> bool:
+    """Tell whether neighbours lie closer or farther than expected all over, beyond what chance would make of them."""
+    means = np.array([gap.mean() for gap in gaps]) - expected
+    if len(means) < 2:
+        return False
+    doubt = float(means.std(ddof=1)) / math.sqrt(len(means)) * student(len(means) - 1)
+    return abs(float(means.mean())) > max(doubt, LEAST_SET_M)
 
 
 def _steps(item: Pass) -> Floats:

@@ -37,7 +37,13 @@ def _task(item: Coverage) -> dict[str, Any]:
         "efficiency": figures.efficiency,
         "pass_to_pass": None
         if passes is None
-        else {"mean_abs_m": passes.mean_abs_m, "p95_m": passes.p95_m, "pairs": passes.pairs},
+        else {
+            "mean_abs_m": passes.mean_abs_m,
+            "p95_m": passes.p95_m,
+            "pairs": passes.pairs,
+            "spacing_m": passes.spacing_m,
+            "driven_m": passes.driven_m,
+        },
         "cross_track": None if item.followed is None else _followed(item.followed),
         "rates": [_rate(rate) for rate in item.rates],
         "method": item.method,

@@ -60,7 +60,7 @@ def _task(item: Coverage, units: Units) -> Iterator[Line]:
     yield from wrapped(f"{item.task}  {item.name or 'unnamed'}{where}", style="heading", hanging=2)
     records = f"{words.counted(item.records, 'record')} in {', '.join(item.logs) or 'no log'}"
     yield from wrapped(records, 2, hanging=2)
-    straight = (*_passes(item.pass_to_pass, units), *_followed(item.followed, units))
+    straight = (*_passes(item.pass_to_pass, item.figures.width_m, units), *_followed(item.followed, units))
     for text in (*_areas(item.areas, units), *_figures(item.figures, units), *straight):
         yield from wrapped(text, 2, hanging=2)
     for rate in item.rates:
@@ -134,7 +134,14 @@ def _figures(figures: Figures, units: Units) -> Iterator[str]:
         )
 
 
-def _passes(found: PassToPass | None, units: Units) -> Iterator[str]:
+def _passes(found: PassToPass | None, width: float | None, units: Units) -> Iterator[str]:
+    if found is not None and width is not None and not found.spacing_stated and found.spacing_m != width:
+        apart, more = length_text(found.driven_m, units, 2), length_text(abs(found.driven_m - width), units, 2)
+        kind = "an overlap" if found.driven_m < width else "a skip"
+        yield (
+            f"Passes lie {apart} apart on average, {more} {'less' if found.driven_m < width else 'more'} than the "
+            f"width: as with {kind} set in the cab."
+        )
     if found is not None:
         mean, rms, most = (length_text(metres, units, 3) for metres in (found.mean_abs_m, found.rms_m, found.p95_m))
         apart = length_text(found.spacing_m, units, 2)

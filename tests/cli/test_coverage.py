@@ -30,7 +30,7 @@ def test_json_is_one_document_of_the_contract(run: Callable, samples: Path) -> N
     assert all(set(item) == KEYS for item in document["tasks"])
     first = document["tasks"][0]
     assert (first["field"], first["logs"], first["records"]) == ("PFD1", ["TLG00001"], 11798)
-    assert set(first["pass_to_pass"]) == {"mean_abs_m", "p95_m", "pairs"}
+    assert set(first["pass_to_pass"]) == {"mean_abs_m", "p95_m", "pairs", "spacing_m", "driven_m"}
     assert first["worked_area_m2"] - first["outside_area_m2"] + first["missed_area_m2"] == pytest.approx(
         first["field_area_m2"], abs=0.1
     )

@@ -101,6 +101,16 @@ def test_logs_move_where_that_is_asked_for(run: Callable, samples: Path, tmp_pat
             continue
         assert (new["PositionNorth"] - old["PositionNorth"]) * 1e-7 == pytest.approx(-5.0 / 111_330.0, abs=2e-7)
     assert lost < len(before) / 100
+    steps = [loss for loss in found["losses"] if "positions of log" in loss["what"]]
+    assert [loss["element"] for loss in steps] == ["TSK1", "TSK3", "TSK-1"]
+    for loss in steps:
+        assert loss["kind"] == "approximated"
+        assert "steps of 1e-07 degree, 11 mm" in loss["why"]
+        east, north, off = map(
+            float, re.findall(r"(-?[0-9.]+) m east, (-?[0-9.]+) m north .* within (\d+) mm", loss["what"])[0]
+        )
+        assert (east, north) == pytest.approx((0.0, -5.0), abs=0.002)
+        assert 0 < off <= 7
 
 
 def test_one_field_moves_alone(run: Callable, samples: Path, tmp_path: Path) -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from taskdata.geometry.plane import LocalPlane
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.source import Blob
 from taskdata.isoxml.timelog.decode import decode
@@ -15,10 +17,35 @@ from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.to_model.logs import header_of
 from taskdata.model.shapes import Coordinates
 
+_POLE = 90.0
+
 AXES = ("PositionEast", "PositionNorth")
 
 
-def move_log(document: Document, file: str, move: Callable[[Coordinates], Coordinates]) -> bool:
+@dataclass(frozen=True, slots=True)
+class MovedLog:
+    """What moving a log came to.
+
+    Parameters
+    ----------
+    positions : int
+        How many positions moved.
+    east_m, north_m : float
+        By how much they moved on average, after rounding to the step of the file; nan without a position.
+    most_m : float
+        The farthest that one of them lies from where it was to go.
+    step_deg : float
+        The step of the file: positions are whole multiples of it.
+    """
+
+    positions: int
+    east_m: float
+    north_m: float
+    most_m: float
+    step_deg: float
+
+
+def move_log(document: Document, file: str, move: Callable[[Coordinates], Coordinates]) -> MovedLog | None:
     """Move the positions of a log in its binary file; all else stays to the octet.
 
     Parameters
@@ -32,17 +59,17 @@ def move_log(document: Document, file: str, move: Callable[[Coordinates], Coordi
 
     Returns
     -------
-    bool
-        False where header or binary file is missing, or records store no positions.
+    MovedLog or None
+        None where header or binary file is missing, or records store no positions.
     """
     header, blob = document.header(file), document.binary(file)
     time = None if header is None else next((item for item in header.root.walk() if item.tag == "TIM"), None)
     if header is None or blob is None or time is None:
-        return False
+        return None
     layout = Layout.of(header_of(time), header.name)
     fields = {field.name: field for field in layout.fields}
     if not set(AXES) <= set(fields):
-        return False
+        return None
     log = decode(blob.read(), layout, file=blob.name)
     places = np.column_stack([log.longitude(), log.latitude()])
     known = np.isfinite(places).all(axis=1)
@@ -50,5 +77,20 @@ def move_log(document: Document, file: str, move: Callable[[Coordinates], Coordi
     moved = move(places[known])
     for axis, name in enumerate(AXES):
         rows[name][known] = np.rint(moved[:, axis] / float(fields[name].scale)).astype(rows.dtype[name])
-    document.others[blob.name.upper()] = Blob.of(blob.name, encode(replace(log, rows=rows)))
-    return True
+    written = replace(log, rows=rows)
+    document.others[blob.name.upper()] = Blob.of(blob.name, encode(written))
+    stored = np.column_stack([written.longitude(), written.latitude()])[known]
+    return _outcome(places[known], moved, stored, float(fields[AXES[0]].scale))
+
+
+def _outcome(before: Coordinates, meant: Coordinates, stored: Coordinates, step: float) -> MovedLog:
+    """Return by how much positions moved, and how far they lie from where they were meant to go."""
+    real = (np.abs(before[:, 1]) <= _POLE) & (np.abs(before[:, 0]) <= 2.0 * _POLE)
+    before, meant, stored = before[real], meant[real], stored[real]
+    if not len(before):
+        return MovedLog(0, math.nan, math.nan, 0.0, step)
+    plane = LocalPlane.centred_on(before)
+    came = plane.forward(stored)
+    east, north = (came - plane.forward(before)).mean(axis=0)
+    off = float(np.hypot(*(came - plane.forward(meant)).T).max())
+    return MovedLog(len(before), float(east), float(north), off, step)
