@@ -5,10 +5,13 @@ Words are made of them in ``taskdata.reports`` alone.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from types import MappingProxyType
+
+from taskdata.strict_json import finite
 
 Fact = str | int | float | None
 
@@ -41,7 +44,7 @@ class Place:
     path : str, optional
         XPath of the element.
     location : (float, float), optional
-        Longitude and latitude in degrees, WGS 84.
+        Longitude and latitude in degrees, WGS 84; numbers that are not finite make it None.
     record : int, optional
         Record number in a binary file, counted from 0.
     offset : int, optional
@@ -55,6 +58,11 @@ class Place:
     location: tuple[float, float] | None = None
     record: int | None = None
     offset: int | None = None
+
+    def __post_init__(self) -> None:
+        """Leave out a location that is none, whoever states it."""
+        if self.location is not None and not all(map(math.isfinite, self.location)):
+            object.__setattr__(self, "location", None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +123,8 @@ class Rule:
     tolerances: tuple[Tolerance, ...] = ()
 
     def at(self, place: Place, *, severity: Severity | None = None, **facts: Fact) -> Finding:
-        """Return a finding of this rule at a place, with the facts its message names."""
-        return Finding(self, place, severity or self.severity, MappingProxyType(facts))
+        """Return a finding of this rule at a place, with the facts its message names; None for what is no number."""
+        return Finding(self, place, severity or self.severity, MappingProxyType(finite(facts)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+from taskdata import strict_json
 from taskdata.errors import UnfitError, UsageError, unfit
 from taskdata.findings import Finding
 from taskdata.staging import write_text
@@ -25,7 +26,7 @@ def fingerprint(finding: Finding) -> str:
     place = finding.place
     spot = [(place.file or "").upper(), place.element or "", place.record]
     facts = sorted((name, value) for name, value in finding.facts.items() if not name.endswith("line"))
-    return json.dumps([finding.rule.id, *spot, facts], ensure_ascii=False, sort_keys=True)
+    return strict_json.dumps([finding.rule.id, *spot, facts], sort_keys=True)
 
 
 def baseline_document(findings: Iterable[Finding]) -> dict[str, Any]:
@@ -47,7 +48,7 @@ def read_baseline(path: str | os.PathLike[str]) -> Counter[str]:
         if document["form"] != FORM:
             raise UnfitError("it is of another form")
         rows = document["accepted"]
-        return Counter({json.dumps(row["finding"], ensure_ascii=False): int(row["times"]) for row in rows})
+        return Counter({strict_json.dumps(row["finding"]): int(row["times"]) for row in rows})
     except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError) as error:
         raise UsageError(
             "is no file of accepted findings",
@@ -72,7 +73,7 @@ def write_baseline(path: str | os.PathLike[str], findings: Iterable[Finding]) ->
     TargetError
         The file exists, or the disk refuses.
     """
-    text = json.dumps(baseline_document(findings), ensure_ascii=False, indent=1)
+    text = strict_json.dumps(baseline_document(findings), indent=1)
     write_text(path, f"{text}\n")
 
 

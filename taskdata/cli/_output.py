@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from collections.abc import Iterable, Iterator
@@ -10,6 +9,8 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 import click
+
+from taskdata import strict_json
 
 if TYPE_CHECKING:
     from taskdata.exchange.convert import Conversion
@@ -27,7 +28,7 @@ STYLES = {
 
 def print_document(document: Any) -> None:
     """Print one JSON document on stdout."""
-    click.echo(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+    click.echo(strict_json.dumps(document, indent=2))
 
 
 def print_lines(lines: Iterable[Line]) -> None:

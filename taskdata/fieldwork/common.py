@@ -86,9 +86,7 @@ def passes_of(dataset: Dataset, plane: LocalPlane) -> list[Points]:
 def plane_of_logs(dataset: Dataset) -> LocalPlane | None:
     """Return a plane about the logs of a set, None where they hold no position."""
     known = [log.records for task in dataset.tasks for log in task.logs if log.records is not None]
-    places = [np.column_stack([item.lon, item.lat]) for item in known]
-    places = [part[np.isfinite(part).all(axis=1)] for part in places]
-    return LocalPlane.centred_on(np.vstack(places)) if any(len(part) for part in places) else None
+    return LocalPlane.about([np.column_stack([item.lon, item.lat]) for item in known])
 
 
 def paired(first: Iterable[R], other: Iterable[R], kind: Callable[[R], object]) -> Iterator[tuple[R, R]]:

@@ -24,9 +24,7 @@ Ground: TypeAlias = Any
 
 def plane_of(field: Field) -> LocalPlane | None:
     """Return the local plane about everything that lies in a field, None where nothing does."""
-    points = [part[np.isfinite(part).all(axis=1)] for part in every_place(field)]
-    points = [part for part in points if len(part)]
-    return LocalPlane.centred_on(np.vstack(points)) if points else None
+    return LocalPlane.about(every_place(field))
 
 
 def every_place(field: Field) -> list[Coordinates]:

@@ -5,11 +5,11 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 from typing import Any
 
+from taskdata import strict_json
 from taskdata.formats import carriage, sidecar
 from taskdata.formats.columns import Column, ColumnType, GeometryType, LayerSpec
 from taskdata.formats.project import SPECS
@@ -125,7 +125,7 @@ def readme(text: str) -> str:
 def write(folder: Path) -> None:
     """Write both schemas, and the tables into ``README.md``, in a folder."""
     for name, schema in ((GEOJSON_SCHEMA, geojson_schema()), (SIDECAR_SCHEMA, sidecar_schema())):
-        (folder / name).write_text(json.dumps(schema, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
+        (folder / name).write_text(strict_json.dumps(schema, indent=1) + "\n", encoding="utf-8")
     page = folder / "README.md"
     page.write_text(readme(page.read_text(encoding="utf-8")), encoding="utf-8")
 

@@ -6,7 +6,6 @@ Coordinates are written with the fewest digits that give the same number back.
 from __future__ import annotations
 
 import base64
-import json
 from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from pathlib import Path
@@ -15,7 +14,9 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 import shapely
+from numpy.typing import NDArray
 
+from taskdata import strict_json
 from taskdata.formats import carriage
 from taskdata.formats.base import Tables
 from taskdata.formats.columns import GEOMETRY, Layer
@@ -109,18 +110,27 @@ def _time_texts(column: pa.ChunkedArray) -> pa.Array:
 
 
 def _text(value: str) -> str:
-    return json.dumps(value, ensure_ascii=False)
+    return strict_json.dumps(value)
 
 
 def _of_kind(shapes: Any, kind: int) -> list[str]:
     """Return the texts of geometries of one type, from their coordinates taken all at once."""
     name, depth = _KINDS[kind]
     _, coordinates, offsets = shapely.to_ragged_array(shapes, include_z=False)
+    if not np.isfinite(coordinates).all():  # JSON has no word for such a position
+        sound = np.array([bool(np.isfinite(shapely.get_coordinates(shape)).all()) for shape in shapes])
+        return _with_gaps(shapes, kind, sound & ~shapely.is_empty(shapes))
     texts = [f"[{x!r},{y!r}]" for x, y in coordinates.tolist()]
     for level in offsets[:depth]:
         bounds = level.tolist()
         texts = [f"[{','.join(texts[start:end])}]" for start, end in pairwise(bounds)]
     return [f'{{"type":"{name}","coordinates":{text}}}' for text in texts]
+
+
+def _with_gaps(shapes: Any, kind: int, sound: NDArray[np.bool_]) -> list[str]:
+    """Return the texts of the geometries that are sound, and ``null`` for the others."""
+    texts = iter(_of_kind(shapes[sound], kind) if sound.any() else ())
+    return [next(texts) if good else "null" for good in sound.tolist()]
 
 
 _KINDS = {

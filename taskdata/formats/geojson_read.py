@@ -14,6 +14,7 @@ import numpy as np
 import pyarrow as pa
 import shapely
 
+from taskdata import strict_json
 from taskdata.errors import SourceError
 from taskdata.findings import Finding, Place
 from taskdata.formats import carriage, part_rules, rules
@@ -166,7 +167,7 @@ def column(values: list[Any]) -> pa.Array:
     if kinds and kinds <= {int, float} and len(kinds) == 2:
         values, kinds = [None if value is None else float(value) for value in values], {float}
     if len(kinds) > 1 or kinds & {dict, list}:
-        values = [value if value is None or isinstance(value, str) else json.dumps(value) for value in values]
+        values = [value if value is None or isinstance(value, str) else strict_json.dumps(value) for value in values]
     try:
         return pa.array(values, pa.string() if not kinds else None)
     except (pa.ArrowInvalid, OverflowError, UnicodeEncodeError):

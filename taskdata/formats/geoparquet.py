@@ -14,6 +14,7 @@ import shapely
 from numpy.typing import NDArray
 from pyproj import CRS
 
+from taskdata import strict_json
 from taskdata.errors import SourceError, unfit
 from taskdata.findings import Place
 from taskdata.formats import carriage, packed, rules
@@ -43,7 +44,7 @@ class GeoParquet:
         for layer in (*layers, *(carriage.to_layers(carried) if carried else ())):
             table = layer.table
             if layer.spec.geometry is not None:
-                table = table.replace_schema_metadata({b"geo": json.dumps(_metadata(layer)).encode()})
+                table = table.replace_schema_metadata({b"geo": strict_json.dumps(_metadata(layer)).encode()})
             with writing(path):
                 pq.write_table(table, path / f"{layer.name}{SUFFIX}", compression="zstd")
         return self.losses(layers, carried)
@@ -107,7 +108,7 @@ def _crs(column: dict[str, Any]) -> str | None:
     if "crs" not in column:
         return "OGC:CRS84"
     crs = column["crs"]
-    return None if crs is None else json.dumps(crs)
+    return None if crs is None else strict_json.dumps(crs)
 
 
 def _metadata(layer: Layer) -> dict[str, Any]:

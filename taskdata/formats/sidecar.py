@@ -14,6 +14,7 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from taskdata import strict_json
 from taskdata.errors import SourceError, UnfitError, unfit
 from taskdata.formats import carriage
 from taskdata.formats.columns import GEOMETRY, ColumnType, Layer, LayerSpec
@@ -112,16 +113,16 @@ def write(path: Path, kept: dict[str, list[Stored]], cells: dict[str, list[Cell]
     """Write the file; ``kept`` and ``cells`` are by layer."""
     with (path / NAME).open("w", encoding="utf-8", newline="\n") as file:
         head = {"format": FORMAT, "version": VERSION}
-        file.write(json.dumps(head)[:-1] + ',\n"layers": {')
+        file.write(strict_json.dumps(head)[:-1] + ',\n"layers": {')
         for number, (name, stored) in enumerate(kept.items()):
             body = {"columns": [asdict(column) for column in stored], "cells": [asdict(cell) for cell in cells[name]]}
-            file.write(("," if number else "") + f"\n{json.dumps(name)}: {json.dumps(body, ensure_ascii=False)}")
+            file.write(("," if number else "") + f"\n{strict_json.dumps(name)}: {strict_json.dumps(body)}")
         file.write("\n}")
         for layer in carriage.to_layers(carried) if carried else ():
-            file.write(f",\n{json.dumps(layer.name)}: [")
+            file.write(f",\n{strict_json.dumps(layer.name)}: [")
             for number, row in enumerate(layer.rows()):
                 text = {key: _plain(value) for key, value in row.items()}
-                file.write(("," if number else "") + "\n" + json.dumps(text, ensure_ascii=False))
+                file.write(("," if number else "") + "\n" + strict_json.dumps(text))
             file.write("\n]")
         file.write("\n}\n")
 

@@ -20,6 +20,7 @@ Figures that are shown go through `taskdata.geometry.geodesy`; the plane is for 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -73,6 +74,14 @@ class LocalPlane:
             return rough
         middle = rough.inverse((local.min(axis=0) + local.max(axis=0)) / 2.0)[0]
         return cls(float(middle[0]), float(middle[1]))
+
+    @classmethod
+    def about(cls, parts: Sequence[ArrayLike]) -> LocalPlane | None:
+        """Return the plane about some sequences of points, see `centred_on`; None where none of them is on Earth."""
+        points = [as_points(part) for part in parts]
+        if not any((np.isfinite(part).all(axis=1) & (np.abs(part[:, 1]) <= 90.0)).any() for part in points):
+            return None
+        return cls.centred_on(np.vstack(points))
 
     def forward(self, lonlat: ArrayLike) -> Points:
         """Return (n, 2) metres east and north of the origin for (n, 2) degrees; NaN where there is no answer."""

@@ -6,10 +6,10 @@ are not carried. ``schemas/README.md`` describes the columns.
 
 from __future__ import annotations
 
-import json
 import zlib
 from collections.abc import Iterator
 
+from taskdata import strict_json
 from taskdata.errors import SourceError, TargetError, unfit
 from taskdata.isoxml.characters import is_text
 from taskdata.isoxml.document import Document, XmlFile
@@ -94,7 +94,7 @@ def _column(texts: list[str]) -> str | list[str]:
 
 
 def _json(content: object) -> str:
-    return json.dumps(content, ensure_ascii=False, separators=(",", ":"))
+    return strict_json.dumps(content, compact=True)
 
 
 def _xml_file(file: XmlFile) -> CarriedFile:

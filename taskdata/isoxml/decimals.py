@@ -62,7 +62,7 @@ class DecimalColumn:
         ]
 
     def floats(self, start: int = 0, stop: int | None = None) -> NDArray[np.float64]:
-        """Return the numbers as float64, correctly rounded like ``float(text)``; NaN where a text is no number."""
+        """Return the numbers as float64, correctly rounded like ``float(text)``; NaN where it is none or infinite."""
         digits, scaled = self.digits[start:stop], self.scaled[start:stop]
         numbers: NDArray[np.float64] = scaled / _POWERS[np.where(digits == ODD, 0, digits)]
         for position in np.flatnonzero(np.abs(scaled) > _EXACT).tolist():  # their quotient would be rounded twice
@@ -70,6 +70,8 @@ class DecimalColumn:
         for position in np.flatnonzero(digits == ODD).tolist() if self.odd else ():
             text = self.odd[start + position]
             numbers[position] = float(text) if _NUMBER.fullmatch(text) else np.nan
+            if np.isinf(numbers[position]):
+                numbers[position] = np.nan
         return numbers
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import Any, Protocol
 
+from taskdata import strict_json
 from taskdata.findings import Finding
 from taskdata.ledger import Loss
 from taskdata.repairs.journal import Change
@@ -74,7 +74,7 @@ def clean_document(result: Cleaning) -> dict[str, Any]:
 
 def journal_text(result: Cleaning) -> str:
     """Return the journal as the text of a JSON file."""
-    return json.dumps(clean_document(result), ensure_ascii=False, indent=2) + "\n"
+    return strict_json.dumps(clean_document(result), indent=2) + "\n"
 
 
 def change_document(change: Change) -> dict[str, Any]:

@@ -6,6 +6,7 @@ import json
 from dataclasses import replace
 from typing import Any
 
+from taskdata import strict_json
 from taskdata.formats import shapes, words
 from taskdata.formats.columns import (
     GEOMETRY,
@@ -97,7 +98,7 @@ def parsed(text: object) -> tuple[Setpoint, ...] | None:
 def written(setpoints: tuple[Setpoint, ...]) -> str:
     """Return setpoints as JSON text."""
     found = [{"ddi": item.ddi, "value": item.value, "product": item.product, "part": item.part} for item in setpoints]
-    return json.dumps(found, ensure_ascii=False)
+    return strict_json.dumps(found)
 
 
 def _setpoints(zone: Zone, changes: Changes) -> dict[str, Any]:

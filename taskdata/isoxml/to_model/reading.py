@@ -93,10 +93,11 @@ class Reading:
         text = element.get(name)
         if text is None:
             return None
-        if not _DECIMAL.fullmatch(text.strip()):
+        found = number(text)
+        if math.isnan(found):
             self._no_number(element, name, text)
             return None
-        return float(text)
+        return found
 
     def metres(self, element: Element, name: str) -> float | None:
         """Return an attribute in millimetres as metres."""
@@ -153,9 +154,12 @@ def needed_decimal(element: Element, name: str) -> float:
     Raises
     ------
     Unreadable
-        It is absent or no number.
+        It is absent, no number, or too large for one of 64 bits.
     """
-    return float(_needed(element, name, _DECIMAL))
+    found = float(_needed(element, name, _DECIMAL))
+    if math.isinf(found):
+        raise Unreadable(f"its {name} is larger than any number here: {shortened(element[name])}")
+    return found
 
 
 def needed_ddi(element: Element, name: str) -> int:
@@ -202,8 +206,9 @@ def needed_text(element: Element, name: str) -> str:
 
 
 def number(text: str) -> float:
-    """Return a decimal text as a number, NaN where it is none."""
-    return float(text) if _DECIMAL.fullmatch(text.strip()) else math.nan
+    """Return a decimal text as a number, NaN where it is none, or too large for one of 64 bits."""
+    found = float(text) if _DECIMAL.fullmatch(text.strip()) else math.nan
+    return found if math.isfinite(found) else math.nan
 
 
 def shortened(text: str) -> str:
