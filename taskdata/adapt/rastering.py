@@ -16,7 +16,7 @@ from taskdata.adapt.cells import NO_RATE, CellMap, Mix, key_of, mix_of
 from taskdata.adapt.zones import copied
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import line_length, polygon_area
-from taskdata.geometry.rings import group
+from taskdata.geometry.holes import group
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.grid import GridPlacement
 from taskdata.isoxml.to_model.shapes import RingKind

@@ -14,7 +14,8 @@ import shapely
 
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.plane import LocalPlane
-from taskdata.geometry.rings import close, group
+from taskdata.geometry.holes import group
+from taskdata.geometry.rings import close
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area, Coordinates
 

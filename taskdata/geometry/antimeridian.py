@@ -22,7 +22,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from taskdata.geometry import seams
 from taskdata.geometry.arrays import Floats, Points, as_points
-from taskdata.geometry.rings import close, distinct_count, group, open_ring, orient, plane_area, started_at, wrap
+from taskdata.geometry.holes import group
+from taskdata.geometry.rings import close, distinct_count, open_ring, orient, plane_area, started_at, wrap
 
 Polygon: TypeAlias = tuple[Points, list[Points]]
 """An exterior ring and its interior rings, each (n, 2) degrees."""

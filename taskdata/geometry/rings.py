@@ -1,4 +1,4 @@
-"""Rings: closing, direction, continuous longitudes, and which hole belongs to which outline.
+"""Rings: closing, direction, continuous longitudes.
 
 Longitude and latitude are degrees. Between two neighbouring points a ring goes the shorter way round, so that
 longitudes which jump by more than 180 degrees cross the antimeridian.
@@ -6,27 +6,10 @@ longitudes which jump by more than 180 degrees cross the antimeridian.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any, NamedTuple
-
 import numpy as np
-import shapely
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from taskdata.geometry.arrays import Floats, Points, as_points
-
-_TURNS = (0.0, 360.0, -360.0)
-
-
-class Grouping(NamedTuple):
-    """Outlines with their holes.
-
-    ``groups`` holds a pair (exterior, holes) for each exterior, in its order; ``outside`` the indices of those interior
-    rings which lie in no exterior, or not wholly, and were given to the nearest.
-    """
-
-    groups: list[tuple[Points, list[Points]]]
-    outside: list[int]
 
 
 def is_closed(ring: ArrayLike) -> bool:
@@ -149,77 +132,3 @@ def orient(ring: ArrayLike, ccw: bool = True) -> Points:
     if area == 0.0 or (area > 0.0) == ccw:
         return points
     return points[::-1] if is_closed(points) else np.vstack([points[:1], points[:0:-1]])
-
-
-def group(exteriors: Sequence[ArrayLike], interiors: Sequence[ArrayLike]) -> Grouping:
-    """Give each interior ring to the smallest exterior that contains it.
-
-    An exterior of the same size as the hole does not contain it: an island that fills a hole is not what the hole was
-    cut from.
-
-    Parameters
-    ----------
-    exteriors, interiors : sequence of array_like
-        Rings of (n, 2) degrees, open or closed, in any direction. Of degenerate rings the points count.
-
-    Returns
-    -------
-    Grouping
-        The rings themselves, unchanged, and the indices of the interior rings that lie in no exterior: each went to the
-        nearest exterior, or to the first where that cannot be told. Without exteriors all are named and none is given.
-    """
-    outer, inner = [as_points(ring) for ring in exteriors], [as_points(ring) for ring in interiors]
-    if not outer or not inner:
-        return Grouping([(ring, []) for ring in outer], list(range(len(inner))))
-    shapes, holes = _shapes(outer), _shapes(inner)
-    owner = _smallest_cover(shapes, holes)
-    outside = [int(index) for index in np.flatnonzero(owner < 0)]
-    if outside:
-        owner[outside] = _nearest(shapes, holes[outside])
-    groups: list[tuple[Points, list[Points]]] = [(ring, []) for ring in outer]
-    for index, ring in zip(owner, inner, strict=True):
-        groups[index][1].append(ring)
-    return Grouping(groups, outside)
-
-
-def _smallest_cover(shapes: NDArray[Any], holes: NDArray[Any]) -> NDArray[np.intp]:
-    """Return for each hole the index of the smallest larger shape that covers it, -1 for none."""
-    tree = shapely.STRtree(shapes)
-    areas, hole_areas = shapely.area(shapes), shapely.area(holes)
-    owner = np.full(len(holes), -1, dtype=np.intp)
-    best = np.full(len(holes), np.inf)
-    for turn in _TURNS:
-        found, cover = tree.query(_moved(holes, turn), predicate="covered_by")
-        larger = areas[cover] > hole_areas[found] * (1.0 + 1e-12)
-        for hole, shape in zip(found[larger], cover[larger], strict=True):
-            if areas[shape] < best[hole]:
-                owner[hole], best[hole] = shape, areas[shape]
-    return owner
-
-
-def _nearest(shapes: NDArray[Any], holes: NDArray[Any]) -> NDArray[np.intp]:
-    """Return for each hole the index of the nearest shape, 0 where it cannot be told."""
-    tree = shapely.STRtree(shapes)
-    owner = np.zeros(len(holes), dtype=np.intp)
-    best = np.full(len(holes), np.inf)
-    for turn in _TURNS:
-        (found, near), distances = tree.query_nearest(_moved(holes, turn), all_matches=False, return_distance=True)
-        closer = distances < best[found]
-        owner[found[closer]], best[found[closer]] = near[closer], distances[closer]
-    return owner
-
-
-def _moved(shapes: NDArray[Any], turn: float) -> NDArray[Any]:
-    """Return the shapes a turn further east."""
-    offset = np.array([turn, 0.0])
-    return shapes if turn == 0.0 else np.asarray(shapely.transform(shapes, lambda xy: xy + offset))
-
-
-def _shapes(rings: Sequence[Points]) -> NDArray[Any]:
-    shapes = np.empty(len(rings), dtype=object)
-    for index, ring in enumerate(rings):
-        points = unwrap(open_ring(ring))
-        points = points[np.isfinite(points).all(axis=1)]
-        enough = len(points) >= 3
-        shapes[index] = shapely.Polygon(points) if enough else shapely.MultiPoint(points)
-    return shapes

@@ -105,7 +105,7 @@ def log_document(log: Log) -> dict[str, Any]:
 
 def _area(exteriors: list[Coordinates], interiors: list[Coordinates]) -> float:
     """Return the area of outlines in m²; each hole is taken out of the outline that contains it."""
-    groups = rings.group(exteriors, interiors).groups
+    groups = holes.group(exteriors, interiors).groups
     return math.fsum(geodesy.polygon_area([exterior], holes) for exterior, holes in groups)
 
 

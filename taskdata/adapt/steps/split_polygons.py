@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from taskdata.adapt.work import Work, label, replace_child
 from taskdata.geometry.geodesy import polygon_area
-from taskdata.geometry.rings import group
+from taskdata.geometry.holes import group
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model.shapes import RingKind
 

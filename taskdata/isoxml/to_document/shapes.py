@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from taskdata.geometry.geodesy import polygon_area
-from taskdata.geometry.rings import close, group
+from taskdata.geometry.holes import group
+from taskdata.geometry.rings import close
 from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.to_document.change import Attribute, Change

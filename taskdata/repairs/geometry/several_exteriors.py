@@ -5,7 +5,7 @@ Why it is safe: the ground is the same; each hole goes to the ring that contains
 
 from __future__ import annotations
 
-from taskdata.geometry.rings import group
+from taskdata.geometry.holes import group
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
 from taskdata.repairs.geometry.strings import in_xml
