@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 
 from taskdata.adapt.cells import NO_RATE, CellMap, Mix, key_of, mix_of
 from taskdata.adapt.zones import copied
+from taskdata.geometry.areas import in_degrees
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import line_length, polygon_area
-from taskdata.geometry.holes import group
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.grid import GridPlacement
 from taskdata.isoxml.to_model.shapes import RingKind
@@ -44,9 +44,8 @@ class Shaped:
     @property
     def shape(self) -> Any:
         """The ground it covers, valid."""
-        groups = group(self.exteriors, self.interiors).groups
-        parts = [shapely.Polygon(outer, inner) for outer, inner in groups if len(outer) > 2]
-        return shapely.make_valid(shapely.union_all([shapely.make_valid(part) for part in parts]))
+        found = in_degrees([self]).shape
+        return shapely.Polygon() if found is None else found
 
     @property
     def area_m2(self) -> float:

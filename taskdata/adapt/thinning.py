@@ -14,6 +14,7 @@ import shapely
 from numpy.typing import NDArray
 
 from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.loops import ring_shapes
 
 
 def kept_of(points: Points, most: int) -> tuple[NDArray[np.intp], float]:
@@ -76,7 +77,7 @@ def relations(rings: Sequence[Points], number: int) -> list[tuple[bool, bool, bo
     number : int
         Which one.
     """
-    shapes = [shapely.Polygon(ring) if len(ring) > 2 else shapely.Polygon() for ring in rings]
+    shapes = [ring_shapes([ring])[0] if len(ring) > 2 else shapely.Polygon() for ring in rings]
     own = shapes[number]
     return [
         (bool(own.exterior.intersects(other.exterior)), _within(other, own), _within(own, other))

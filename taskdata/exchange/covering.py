@@ -18,7 +18,9 @@ from taskdata.fieldwork.tasks import Choice, cover_tasks
 from taskdata.formats import shapes
 from taskdata.formats.columns import GEOMETRY, Layer, Row, from_rows
 from taskdata.formats.layers.coverage import KINDS, SPEC
+from taskdata.geometry.areas import in_plane
 from taskdata.geometry.geodesy import polygon_area
+from taskdata.geometry.loops import polygons_of
 from taskdata.geometry.plane import LocalPlane
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
@@ -157,15 +159,16 @@ def _places(item: Coverage) -> Iterator[tuple[str, int, Area]]:
 def _simple(area: Area) -> Iterator[Area]:
     """Yield an area as terminals like it: slits and necks below `SLIT_M` go, and points within `TOLERANCE_M`."""
     plane = LocalPlane.centred_on(area.exteriors[0])
-    rings = [plane.forward(ring) for ring in (*area.exteriors, *area.interiors)]
-    shape = shapely.Polygon(rings[0], rings[1:])
+    shape = in_plane([area], plane).shape
+    if shape is None:
+        return
     for distance in (SLIT_M / 2.0, -SLIT_M, SLIT_M / 2.0):
         shape = shapely.buffer(shape, distance, join_style="mitre")
-    for part in shapely.get_parts(shapely.simplify(shape, TOLERANCE_M)) if not shape.is_empty else ():
-        outline, *holes = (plane.inverse(shapely.get_coordinates(ring)) for ring in shapely.get_rings(part))
-        yield replace(area, exteriors=(outline,), interiors=tuple(holes))
+    for outline, holes in polygons_of(shapely.simplify(shape, TOLERANCE_M)):
+        interiors = tuple(plane.inverse(hole) for hole in holes)
+        yield replace(area, exteriors=(plane.inverse(outline),), interiors=interiors)
 
 
 def _area(polygon: shapes.Geometry, name: str) -> Area:
-    outline, *holes = (shapely.get_coordinates(ring) for ring in shapely.get_rings(polygon))
+    ((outline, holes),) = polygons_of(polygon)
     return Area(AreaKind.OTHER, (outline,), tuple(holes), name=name)

@@ -11,11 +11,12 @@ from typing import Any
 import numpy as np
 import shapely
 
-from taskdata.fieldwork.ground import ground_of, only_polygons
+from taskdata.fieldwork.ground import ground_of
 from taskdata.fieldwork.results import Areas
 from taskdata.fieldwork.work import Work
 from taskdata.geometry import multiplicity, raster
 from taskdata.geometry.geodesy import polygon_area
+from taskdata.geometry.loops import only_polygons, polygons_of
 from taskdata.geometry.multiplicity import Cover
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.raster import RasterCover
@@ -46,10 +47,7 @@ class Outline:
         shape = ground_of(boundaries, plane)
         if shape is None:
             return None
-        rings = [
-            [plane.inverse(shapely.get_coordinates(ring)) for ring in shapely.get_rings(part)]
-            for part in shapely.get_parts(shape)
-        ]
+        rings = [[plane.inverse(ring) for ring in (outer, *holes)] for outer, holes in polygons_of(shape)]
         return cls(shape, sum(polygon_area(part[:1], part[1:]) for part in rings))
 
 

@@ -12,10 +12,10 @@ from typing import Any, TypeAlias
 import numpy as np
 import shapely
 
+from taskdata.geometry.areas import in_plane
 from taskdata.geometry.arrays import Points
+from taskdata.geometry.loops import only_polygons
 from taskdata.geometry.plane import LocalPlane
-from taskdata.geometry.holes import group
-from taskdata.geometry.rings import close
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area, Coordinates
 
@@ -40,15 +40,7 @@ def every_place(field: Field) -> list[Coordinates]:
 
 def ground_of(areas: Iterable[Area], plane: LocalPlane) -> Ground | None:
     """Return the ground that some areas cover, holes out; None where they have no polygon to show."""
-    polygons = []
-    for area in areas:
-        outer = [ring for ring in area.exteriors if _is_ring(ring)]
-        inner = [ring for ring in area.interiors if _is_ring(ring)]
-        for exterior, holes in group(outer, inner).groups:
-            rings = [plane.forward(close(ring)) for ring in (exterior, *holes)]
-            polygons.append(shapely.make_valid(shapely.Polygon(rings[0], rings[1:])))
-    whole = only_polygons(shapely.union_all(np.array(polygons, dtype=object))) if polygons else None
-    return None if whole is None or whole.is_empty else whole
+    return in_plane(areas, plane).shape
 
 
 def shrunk(ground: Ground, distance: float, tolerance: float = 0.01) -> Ground:
@@ -59,18 +51,7 @@ def shrunk(ground: Ground, distance: float, tolerance: float = 0.01) -> Ground:
     return only_polygons(shapely.buffer(ground, -distance, quad_segs=max(4, math.ceil(quarter / 2.0))))
 
 
-def only_polygons(geometry: Ground) -> Ground:
-    """Return the polygons of a geometry, without lines and points that it may hold besides."""
-    parts = shapely.get_parts(shapely.get_parts(geometry))
-    kept = parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON]
-    return kept[0] if len(kept) == 1 else shapely.multipolygons(kept)
-
-
 def rings_of(ground: Ground) -> list[Points]:
     """Return every ring of a ground, outer ones and those of holes, (n, 2) metres each."""
     rings: Sequence[Any] = shapely.get_rings(shapely.get_parts(ground))
     return [np.asarray(shapely.get_coordinates(ring)) for ring in rings]
-
-
-def _is_ring(ring: Coordinates) -> bool:
-    return len(ring) >= 3 and bool(np.isfinite(ring).all())

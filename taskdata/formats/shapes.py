@@ -1,8 +1,8 @@
 """Records' coordinates as the geometry of layers, and back.
 
 Layer geometry is WGS 84, two-dimensional, cut at the antimeridian, exteriors counter-clockwise and holes clockwise
-(RFC 7946 sections 3.1.6 and 3.1.9). What makes no geometry (a ring of fewer than three points, a line of one, a
-coordinate that is not a number) is left out of the layer, never out of the record behind it.
+(RFC 7946 sections 3.1.6 and 3.1.9). What makes no geometry (a ring of fewer than three different points, a line of one,
+a coordinate that is not a number) is left out of the layer, never out of the record behind it.
 """
 
 from __future__ import annotations
@@ -13,7 +13,8 @@ from typing import Any, TypeAlias
 import numpy as np
 import shapely
 
-from taskdata.geometry import antimeridian, rings
+from taskdata.geometry import antimeridian, areas, rings
+from taskdata.geometry.loops import polygons_of
 from taskdata.model.shapes import Area, Coordinates
 
 Geometry: TypeAlias = Any
@@ -28,21 +29,12 @@ Fingerprint: TypeAlias = tuple[bytes, ...]
 
 def area_pieces(area: Area) -> list[Polygon]:
     """Return the polygons of an area as they stand in a layer."""
-    outer = [ring for ring in area.exteriors if _is_ring(ring)]
-    inner = [ring for ring in area.interiors if _is_ring(ring)]
-    pieces: list[Polygon] = []
-    for exterior, holes in rings.group(outer, inner).groups:
-        for part, inside in antimeridian.cut_polygon(exterior, holes):
-            if len(part) > 3:
-                whole = [rings.orient(ring, ccw=False) for ring in inside if len(ring) > 3]
-                pieces.append((rings.orient(part), whole))
-    return pieces
+    return areas.pieces([area])[0]
 
 
-def multipolygon(areas: Iterable[Area]) -> Geometry:
+def multipolygon(records: Iterable[Area]) -> Geometry:
     """Return one shapely multipolygon of several areas, None where they have no geometry."""
-    polygons = [shapely.Polygon(exterior, holes) for area in areas for exterior, holes in area_pieces(area)]
-    return shapely.MultiPolygon(polygons) if polygons else None
+    return areas.multipolygon([piece for area in records for piece in area_pieces(area)])
 
 
 def line(points: Coordinates) -> Geometry:
@@ -113,11 +105,7 @@ def ring_print(ring: Coordinates) -> bytes:
 
 def polygons(geometry: Geometry) -> list[Polygon]:
     """Return the polygons of a geometry with closed rings, pieces joined across the antimeridian."""
-    found: list[Polygon] = []
-    for part in shapely.get_parts(geometry) if geometry is not None else ():
-        if shapely.get_type_id(part) == shapely.GeometryType.POLYGON and not part.is_empty:
-            outline, *holes = (shapely.get_coordinates(ring) for ring in shapely.get_rings(part))
-            found.append((outline, holes))
+    found = polygons_of(geometry)
     if any(_touches_seam(exterior) for exterior, _ in found):
         return [(outline, list(holes)) for outline, holes in antimeridian.join_polygons(found)]
     return found
@@ -159,10 +147,6 @@ def kept_rings(pieces: Sequence[Polygon], stored: Iterable[Coordinates]) -> list
 def _multi(geometry: Geometry) -> Geometry:
     parts = shapely.get_parts(geometry)
     return shapely.MultiPolygon(parts) if is_polygonal(geometry) else shapely.GeometryCollection(list(parts))
-
-
-def _is_ring(ring: Coordinates) -> bool:
-    return len(rings.open_ring(ring)) > 2 and bool(np.isfinite(ring).all())
 
 
 def _touches_seam(points: Coordinates) -> bool:

@@ -70,6 +70,11 @@ def ring_shapes(rings: Sequence[Points]) -> NDArray[Any]:
     return np.asarray(shapely.polygons(shapely.linearrings(np.concatenate(rings), indices=numbers)), dtype=object)
 
 
+def crosses_itself(ring: Points) -> bool:
+    """Return whether a ring of three points or more, in metres of a plane, crosses or touches itself."""
+    return not bool(shapely.is_valid(ring_shapes([ring])[0]))
+
+
 def is_simple(ring: ArrayLike) -> bool:
     """Return whether a ring has three different places and neither crosses nor touches itself."""
     points = as_points(ring)

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from taskdata.geometry import geodesy, rings
+from taskdata.geometry import geodesy, holes
 from taskdata.isoxml.units import System
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
@@ -106,7 +106,7 @@ def log_document(log: Log) -> dict[str, Any]:
 def _area(exteriors: list[Coordinates], interiors: list[Coordinates]) -> float:
     """Return the area of outlines in m²; each hole is taken out of the outline that contains it."""
     groups = holes.group(exteriors, interiors).groups
-    return math.fsum(geodesy.polygon_area([exterior], holes) for exterior, holes in groups)
+    return math.fsum(geodesy.polygon_area([exterior], inside) for exterior, inside in groups)
 
 
 def _heading(line: GuidanceLine) -> float | None:

@@ -7,10 +7,8 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-import shapely
 
-from taskdata.geometry.antimeridian import cut_polygon
-from taskdata.geometry.rings import distinct_count, group
+from taskdata.geometry.areas import on_map
 from taskdata.isoxml.differences import digest
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
@@ -106,15 +104,8 @@ class Side:
 
 
 def outline(field: Field) -> Any | None:
-    """Return the boundary of a field as one shapely geometry in degrees, None without one."""
-    parts = []
-    for area in field.boundaries:
-        outer = [ring for ring in area.exteriors if distinct_count(ring) > 2]
-        inner = [ring for ring in area.interiors if distinct_count(ring) > 2]
-        for exterior, holes in group(outer, inner).groups:
-            parts += [shapely.Polygon(shell, rest) for shell, rest in cut_polygon(exterior, holes)]
-    whole = shapely.union_all(shapely.make_valid(parts)) if parts else None
-    return None if whole is None or whole.is_empty else whole
+    """Return the boundary of a field as one valid geometry in degrees, cut at the antimeridian; None without one."""
+    return on_map(field.boundaries).shape
 
 
 def name_of(element: Element) -> str:

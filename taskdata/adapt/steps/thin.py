@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-import shapely
 
 from taskdata.adapt.points import is_point, types
 from taskdata.adapt.steps.binary_points import expand, stored_count
@@ -13,6 +12,7 @@ from taskdata.adapt.thinning import kept_of, relations
 from taskdata.adapt.work import Work, label
 from taskdata.errors import TargetError
 from taskdata.geometry.arrays import Points
+from taskdata.geometry.loops import crosses_itself
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.rings import is_closed
 from taskdata.isoxml.element import Element, Node, PointRun
@@ -112,7 +112,7 @@ def _thin(work: Work, string: Element, most: int, tolerance: float, *, ring: boo
     if len(kept) - joined > most or moved > tolerance:
         why = f"it would move by {moved:.2f} m, {tolerance} m are allowed" if most >= least else f"it needs {least}"
         raise _refusal(string, f"cannot be thinned from {len(places)} to {most} points", why)
-    if ring and _crosses(course[kept]) and not _crosses(course):
+    if ring and crosses_itself(course[kept]) and not crosses_itself(course):
         raise _refusal(string, f"would cross itself with {most} points", None)
     kept = kept[:-1] if joined else kept
     stays = set(readable[kept].tolist())
@@ -121,10 +121,6 @@ def _thin(work: Work, string: Element, most: int, tolerance: float, *, ring: boo
     _keep(string, stays)
     what = f"{label(string)} is thinned from {len(places)} to {len(kept)} points; it moves by {moved:.3f} m at most"
     work.approximate(string, what)
-
-
-def _crosses(course: Points) -> bool:
-    return not shapely.is_valid(shapely.Polygon(course))
 
 
 def _refusal(string: Element, what: str, why: str | None) -> TargetError:

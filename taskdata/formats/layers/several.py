@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-import shapely
 
 from taskdata.formats import shapes
+from taskdata.geometry.areas import multipolygon
+from taskdata.geometry.geodesy import inverse
+from taskdata.geometry.loops import polygons_of
 from taskdata.geometry.rings import unwrap
 from taskdata.model.shapes import Area, AreaKind, Coordinates
 
@@ -25,7 +27,7 @@ def rearranged(areas: Sequence[Area], geometry: shapes.Geometry, kind: AreaKind)
     geometry : shapely geometry or None
         The row's new geometry, its pieces not yet joined.
     """
-    left = [([part], shapes.pieces_print([part])) for part in _pieces(geometry)]
+    left = [([part], shapes.pieces_print([part])) for part in polygons_of(geometry)]
     kept: dict[int, Area] = {}
     for index, area in enumerate(areas):
         parts = [shapes.pieces_print([piece]) for piece in shapes.area_pieces(area)]
@@ -35,20 +37,10 @@ def rearranged(areas: Sequence[Area], geometry: shapes.Geometry, kind: AreaKind)
             for part in parts:
                 del left[[found for _, found in left].index(part)]
     remaining = [(index, area) for index, area in enumerate(areas) if index not in kept]
-    rest = shapely.MultiPolygon([shapely.Polygon(*part[0]) for part, _ in left])
-    given = _given(remaining, shapes.polygons(rest))
+    given = _given(remaining, shapes.polygons(multipolygon([part for parts, _ in left for part in parts])))
     changed = {index: _with(area, given[index]) for index, area in remaining if given.get(index)}
     new = [_with(Area(kind=kind, exteriors=()), [part]) for part in given.get(-1, [])]
     return (*(area for _, area in sorted((kept | changed).items())), *new)
-
-
-def _pieces(geometry: shapes.Geometry) -> list[shapes.Polygon]:
-    parts = shapely.get_parts(geometry) if geometry is not None else ()
-    found = []
-    for part in parts:
-        outline, *holes = (shapely.get_coordinates(ring) for ring in shapely.get_rings(part))
-        found.append((outline, holes))
-    return found
 
 
 def _given(remaining: list[tuple[int, Area]], polygons: list[shapes.Polygon]) -> dict[int, list[shapes.Polygon]]:
@@ -70,9 +62,9 @@ def _given(remaining: list[tuple[int, Area]], polygons: list[shapes.Polygon]) ->
 
 
 def _distance(ring: Coordinates, area: Area) -> float:
-    """Return how far the middle of a ring is from that of the nearest outer ring of an area, in degrees."""
+    """Return how far the middle of a ring is from that of the nearest outer ring of an area, in metres."""
     middles = [_middle(exterior) for exterior in area.exteriors if len(exterior)]
-    return min((float(np.hypot(*(_middle(ring) - middle))) for middle in middles), default=np.inf)
+    return float(np.nanmin([np.inf, *inverse(_middle(ring), np.array(middles))[1]])) if middles else np.inf
 
 
 def _middle(ring: Coordinates) -> Coordinates:

@@ -7,20 +7,19 @@ where corners in another order enclose that area clearly better, they were in th
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 import shapely
 
 from taskdata.checks._ground import on_earth
 from taskdata.geometry.geodesy import ring_area
+from taskdata.geometry.loops import is_simple, loops
 from taskdata.geometry.rings import unwrap
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_document.change import Change as Tools
 from taskdata.isoxml.to_document.points import put_points
 from taskdata.model.shapes import Coordinates, PointKind
 from taskdata.repairs.geometry.stated import agrees, contradicts, doubted
-from taskdata.repairs.geometry.strings import is_sound, rings
+from taskdata.repairs.geometry.strings import rings
 from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.work import Work
 
@@ -40,7 +39,7 @@ def repair(work: Work) -> None:
         if string.get("LineStringType") != "1" or string.parent is None or len(list(string.parent.elements("LSG"))) > 1:
             continue
         points = string.coordinates()
-        if len(points) < 4 or not on_earth(points).all() or len(np.unique(points, axis=0)) < 3 or is_sound(points):
+        if len(points) < 4 or not on_earth(points).all() or len(np.unique(points, axis=0)) < 3 or is_simple(points):
             continue
         ordered, parts = _in_order(points), _valid(points)
         if ordered is not None and agrees(string, [ordered], clearly_better_than=parts):
@@ -65,15 +64,12 @@ def _in_order(points: Coordinates) -> Coordinates | None:
         return None
     start, stop = pairs[0][0] + 1, pairs[0][1] + 1
     turned = np.concatenate([points[:start], points[start:stop][::-1], points[stop:]])
-    return turned if is_sound(turned) else None
+    return turned if is_simple(turned) else None
 
 
 def _valid(points: Coordinates) -> list[Coordinates]:
     """Return the outer rings of the ground that a crossing ring encloses, the largest first."""
-    mended = shapely.make_valid(shapely.Polygon(unwrap(points)), method="structure", keep_collapsed=False)
-    shells: list[Any] = [part.exterior for part in shapely.get_parts(mended) if part.geom_type == "Polygon"]
-    found = [np.asarray(shell.coords)[:, :2] for shell in shells]
-    large = [ring for ring in found if abs(ring_area(ring)) >= LEAST_M2]
+    large = [ring for ring in loops(points) if abs(ring_area(ring)) >= LEAST_M2]
     return sorted(large, key=lambda ring: -abs(ring_area(ring)))
 
 

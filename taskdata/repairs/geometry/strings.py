@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
-from taskdata.geometry.rings import unwrap
+from taskdata.geometry.loops import is_simple
 from taskdata.isoxml.element import POINT, Element, Node, PointRun
 from taskdata.repairs.work import Work
 
@@ -75,17 +74,12 @@ def is_ring(string: Element) -> bool:
     return in_polygon and string.get("LineStringType") in RING_TYPES
 
 
-def is_sound(points: NDArray[np.float64]) -> bool:
-    """Tell whether a ring has three places and neither crosses nor touches itself."""
-    return len(np.unique(points, axis=0)) > 2 and bool(shapely.Polygon(unwrap(points)).is_valid)
-
-
 def keep_ring(string: Element, kept: NDArray[np.bool_]) -> bool:
     """Leave out points of a ring, closed again where it was closed; False where no sound ring would be left."""
     points = string.coordinates()
     was_closed = bool((points[0] == points[-1]).all())
     left = points[kept]
-    if len(left) < 3 or not is_sound(left):
+    if len(left) < 3 or not is_simple(left):
         return False
     keep(string, kept)
     if was_closed and (left[0] != left[-1]).any():

@@ -7,7 +7,9 @@ from typing import Any
 import numpy as np
 import shapely
 
+from taskdata.geometry.areas import Part, on_map
 from taskdata.geometry.geodesy import polygon_area
+from taskdata.geometry.loops import polygons_of
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import letter
 from taskdata.model.shapes import Coordinates
@@ -51,10 +53,7 @@ def same_ground(here: Any | None, there: Any | None, *, named: bool) -> bool:
 
 def hectares(outline: Any) -> float:
     """Return the area of an outline, a valid geometry in degrees, on the ellipsoid."""
-    parts = [part for part in shapely.get_parts(outline) if part.geom_type == "Polygon"]
-    exteriors = [shapely.get_coordinates(part.exterior) for part in parts]
-    interiors = [shapely.get_coordinates(ring) for part in parts for ring in part.interiors]
-    return polygon_area(exteriors, interiors) / 10_000.0
+    return sum(polygon_area([exterior], holes) for exterior, holes in polygons_of(outline)) / 10_000.0
 
 
 def _number(element: Element, side: str) -> float:
@@ -66,13 +65,8 @@ def _number(element: Element, side: str) -> float:
 
 
 def ground_of(element: Element) -> Any | None:
-    """Return what a polygon (PLN) encloses, a geometry in degrees; None without an exterior ring."""
-    rings: dict[str | None, list[Any]] = {}
+    """Return what a polygon (PLN) encloses, a geometry in degrees cut at the antimeridian; None for nothing."""
+    rings: dict[str | None, list[Coordinates]] = {_EXTERIOR: [], _INTERIOR: []}
     for line in element.elements("LSG"):
-        points = points_of(line)
-        if len(points) > 2:
-            rings.setdefault(line.get("LineStringType"), []).append(shapely.make_valid(shapely.Polygon(points)))
-    if _EXTERIOR not in rings:
-        return None
-    whole = shapely.union_all(rings[_EXTERIOR])
-    return shapely.difference(whole, shapely.union_all(rings[_INTERIOR])) if _INTERIOR in rings else whole
+        rings.setdefault(line.get("LineStringType"), []).append(points_of(line))
+    return on_map([Part(rings[_EXTERIOR], rings[_INTERIOR])]).shape
