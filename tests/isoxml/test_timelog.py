@@ -41,7 +41,10 @@ def slow_decode(data, stored, counted=True):
     """Read record by record with struct; return whole records as (fixed numbers, [(index, value)]) and the rest."""
     fixed = "<" + "".join(code for part, letter, code in FIELDS if (part, letter) in stored)
     size, at, records = struct.calcsize(fixed), 0, []
+    fills = [bytes([octet]) * (size + counted) for octet in (0, 255)] if ("time", "A") in stored else []
     while at + size + counted <= len(data):
+        if any(data[at:].startswith(fill) and not data[at:].strip(fill[:1]) for fill in fills):
+            break
         end = at + size + counted
         count = data[end - 1] if counted else 0
         if end + 5 * count > len(data):
@@ -133,6 +136,29 @@ def test_padding_is_told_from_a_cut_record():
     layout = Layout.of(header(STORED))
     assert decode(small_file() + b"\xff" * 9, layout).findings[0].rule is rules.TRAILING_OCTETS
     assert decode(small_file() + small_file()[:9], layout).findings[0].rule is rules.CUT_RECORD
+
+
+@pytest.mark.parametrize("fill", [0x00, 0xFF])
+@pytest.mark.parametrize("octets", [1, 17, 18, 19, 1_000, 70_000, 200_000])
+@pytest.mark.parametrize("whole", [small_file(), b""], ids=["after records", "alone"])
+def test_padding_of_any_length_is_no_record(fill, octets, whole):
+    """A record of zeros would be one of 1980-01-01, the day that days count from (ISO 11783-10, 8.6.3)."""
+    layout = Layout.of(header(STORED))
+    data = whole + bytes([fill]) * octets
+    log = decode(data, layout, file="TLG00001.BIN")
+    agree(log, slow_decode(whole, STORED)[0])
+    assert log.trailing == data[len(whole) :]
+    assert [(item.rule, item.facts["octets"]) for item in log.findings] == [(rules.TRAILING_OCTETS, octets)]
+    assert encode(log) == data
+
+
+def test_a_last_record_that_ends_with_zeros_is_no_padding():
+    layout = Layout.of(header(STORED))
+    last = struct.pack("<IHiiBB", 36_000_000, 17130, 524_000_000, 95_000_000, 4, 2) + struct.pack("<BiBi", 0, 0, 0, 0)
+    data = small_file() + last
+    assert len(decode(data, layout)) == 5
+    assert len(decode(data + bytes(40), layout)) == 5
+    assert decode(data + bytes(40), layout).trailing == bytes(40)
 
 
 @pytest.mark.parametrize("kind", ["constant", "runs", "random", "spikes", "full"])

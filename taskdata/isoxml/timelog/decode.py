@@ -12,6 +12,7 @@ from taskdata.isoxml.octets import Data, Octets, octets_of
 from taskdata.isoxml.timelog import rules
 from taskdata.isoxml.timelog.layout import COUNT, INDEX, VALUE, Layout, pair_dtype
 from taskdata.isoxml.timelog.log import Rows, TimeLog
+from taskdata.isoxml.timelog.padding import without_padding
 from taskdata.isoxml.timelog.walk import PAIR, Mixed, Run, Stretch, stretches
 
 GATHER = 1 << 15
@@ -45,6 +46,7 @@ def decode(data: Data, layout: Layout, *, file: str | None = None) -> TimeLog:
         found, end = _records(octets, layout)
         length = layout.dtype.itemsize
         findings.append(rules.NO_COUNT_OCTET.at(Place(file=file), records=octets.size // length, length=length))
+    found, end = without_padding(octets, found, end, layout)
     rows, index, value = _gather(octets, found, end, layout)
     trailing = octets[end:].tobytes()
     findings += _trailing_fault(trailing, rows.size, end, file)

@@ -41,13 +41,13 @@ TRAILING_OCTETS = Rule(
     about="""The binary file of a time log is padded after its last record.
 
 What it checks
-    The rest after the last whole record, when it consists of nothing but 00 or nothing but FF octets.
+    The rest after the last record, when it consists of nothing but 00 or nothing but FF octets, however long it is.
 
 Why it matters
-    A reader that does not expect the padding takes it for a record, or refuses the file.
+    A reader that does not expect the padding takes it for records of 1980 without a place, or refuses the file.
 
 Example
-    A storage card filled the last block of the file with FF octets.
+    A storage card filled the last block of the file with FF octets; a terminal reserved room that stayed empty.
 
 How to fix
     Write the set anew: the padding is left out when the log is written without it.
