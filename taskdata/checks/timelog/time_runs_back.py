@@ -2,7 +2,7 @@
 
 What it checks
     That no record begins more than an hour before the record it follows. An hour is let pass, as clocks are set back
-    at the end of summer time. Judged.
+    at the end of summer time. A date that is not raised at midnight is told by timelog.date-not-raised. Judged.
 Why it matters
     Order, duration and speed cannot be computed across that place. Often two logs were written into one file, or the
     clock lost its date.
@@ -20,6 +20,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.checks.subject import Subject
+from taskdata.checks.timelog._midnights import DAY, missing_days
 from taskdata.checks.timelog._records import MOST_STRETCHES, logs
 from taskdata.findings import Finding, Rule, Severity
 
@@ -38,6 +39,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each record that begins long before the one it follows, at most a thousand a log."""
     for log in logs(subject):
         time = log.records.time()
+        time = time + missing_days(time) * DAY
         known = np.flatnonzero(~np.isnat(time))
         time = time[known]
         for at in np.flatnonzero(time[:-1] - time[1:] > ALLOWED)[:MOST_STRETCHES].tolist():

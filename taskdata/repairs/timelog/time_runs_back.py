@@ -13,6 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.checks.timelog._midnights import DAY, missing_days
 from taskdata.checks.timelog.time_runs_back import ALLOWED, check
 from taskdata.isoxml.document import XmlFile
 from taskdata.isoxml.element import Element
@@ -57,6 +58,7 @@ def repair(work: Work) -> None:
 def _cuts(log: TimeLog) -> list[int]:
     """Return the records before which to cut, ascending."""
     time = log.time()
+    time = time + missing_days(time) * DAY
     known = np.flatnonzero(~np.isnat(time))
     return [int(known[at + 1]) for at in np.flatnonzero(time[known][:-1] - time[known][1:] > ALLOWED)]
 
