@@ -36,3 +36,12 @@ def implement(function: Command) -> Command:
     ):
         function = option(function)
     return function
+
+
+def logs(function: Command) -> Command:
+    """Add the options that say how logs are read."""
+    for option in reversed(
+        (click.option("--device", help="Count only this machine or part of one, by identifier or name."),)
+    ):
+        function = option(function)
+    return function

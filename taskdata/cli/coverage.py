@@ -22,6 +22,7 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @click.option("--together", is_flag=True, help="Reckon the tasks of one operation on a field, or close by, as one.")
 @click.option("--line", help="Identifier or name of a guidance line: how well the implement's middle followed it.")
 @_options.implement
+@_options.logs
 @click.option("--cell", type=float, help="Count on a raster with cells of so many metres; default exactly.")
 @click.option("--ignore-under", type=float, default=1.0, show_default=True, help="Draw no places below so many m².")
 @click.option("--output", type=click.Path(), help="Layer of the ground to write, or ISO-XML set with it as areas.")
@@ -38,6 +39,7 @@ def command(
     field: str | None,
     together: bool,
     line: str | None,
+    device: str | None,
     cell: float | None,
     ignore_under: float,
     output: str | None,
@@ -66,6 +68,7 @@ def command(
             together=together,
             line=line,
             implement=by_hand,
+            device=device,
             cell_m=cell,
             ignore_under_m2=ignore_under,
             output=output,

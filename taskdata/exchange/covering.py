@@ -47,6 +47,7 @@ def coverage(
     together: bool = False,
     line: str | None = None,
     implement: Implement | None = None,
+    device: str | None = None,
     cell_m: float | None = None,
     ignore_under_m2: float = 1.0,
     output: str | os.PathLike[str] | None = None,
@@ -71,6 +72,9 @@ def coverage(
         Identifier or name of a guidance line: how well it and its parallels were followed.
     implement : Implement, optional
         What is to be taken by hand in place of the device description.
+    device : str, optional
+        Count only this machine or part of one, by identifier or name. Default: every one whose work the log tells;
+        those side by side together, those over the same strip each in a `Coverage` of its own.
     cell_m : float, optional
         Count on a raster with cells of this size in metres; default exactly, with polygons.
     ignore_under_m2 : float
@@ -88,14 +92,15 @@ def coverage(
     Returns
     -------
     Covered
-        One `Coverage` a task that has logs, in m², m, s and the units of the data dictionary.
+        One `Coverage` a task that has logs, or one an operation of it where its machines follow each other; in m², m, s
+        and the units of the data dictionary.
 
     Raises
     ------
     UsageError, SourceError, TargetError
         The call, the source or the output is at fault.
     """
-    settings = Settings(implement or Implement(), cell_m, ignore_under_m2)
+    settings = Settings(implement or Implement(), cell_m, ignore_under_m2, device=device)
     dataset = data if isinstance(data, Dataset) else load(data, crs=crs).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
     found = cover_tasks(dataset, settings, Choice(task, field, together, line))

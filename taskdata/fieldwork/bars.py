@@ -15,12 +15,13 @@ import numpy as np
 
 from taskdata.fieldwork.measures import Metres, offset_x, offset_y, width
 from taskdata.fieldwork.tree import Tree
-from taskdata.fieldwork.values import Values
+from taskdata.fieldwork.values import WORK_DDIS, Values
 from taskdata.geometry.arrays import Floats
 from taskdata.model.machines import Part, PartKind
 
 _CARRIERS = (PartKind.FUNCTION, PartKind.DEVICE)
-_SAME_GROUND = 0.5
+SAME_GROUND = 0.5
+"""Bars that share more than this part of the narrower one lie over the same strip."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,7 +35,9 @@ class Bar:
     left, right, forward : ndarray
         (k,), or (n, k) where they change from record to record.
     aside : tuple of Part
-        Booms left out because they work the same ground as a wider one.
+        Booms left out because they work the same ground as a wider one, and nothing tells when they do.
+    carrier : Part or None
+        What carries the elements; None for an implement that is given by hand.
     """
 
     parts: tuple[Part | None, ...]
@@ -42,6 +45,7 @@ class Bar:
     right: Floats
     forward: Floats
     aside: tuple[Part, ...] = ()
+    carrier: Part | None = None
 
     @property
     def width(self) -> float:
@@ -64,26 +68,46 @@ class _Element:
     forward: Metres
 
 
-def bar(values: Values, tree: Tree) -> Bar | None:
-    """Return the bar of a machine, None where nothing says how wide it is."""
-    groups = _groups(values, tree)
-    kept: list[list[_Element]] = []
+def bars(values: Values, tree: Tree) -> list[Bar]:
+    """Return the bars of a machine, the widest first; none where nothing says how wide it is.
+
+    Booms side by side make one bar. One that lies over the same strip as a wider one is a bar of its own where the log
+    holds states or rates of it, and is left aside where it does not.
+    """
+    kept: list[list[tuple[Part, list[_Element]]]] = []
     aside: list[Part] = []
-    for carrier, elements in sorted(groups, key=lambda item: -_reach(item[1])):
-        if any(_shared(elements, other) > _SAME_GROUND * _reach(elements) for other in kept):
-            aside.append(carrier)
+    for carrier, elements in sorted(_groups(values, tree), key=lambda item: -_reach(item[1])):
+        beside = [bar for bar in kept if not any(_over(elements, other) for _, other in bar)]
+        if beside:
+            beside[0].append((carrier, elements))
+        elif not kept or _is_told(values, tree, carrier, elements):
+            kept.append([(carrier, elements)])
         else:
-            kept.append(elements)
-    found = sorted((item for elements in kept for item in elements), key=lambda item: float(np.mean(item.left)))
-    if not found:
-        return None
+            aside.append(carrier)
+    return [_bar(groups, () if number else tuple(aside)) for number, groups in enumerate(kept)]
+
+
+def _bar(groups: Sequence[tuple[Part, list[_Element]]], aside: tuple[Part, ...]) -> Bar:
+    found = sorted((item for _, elements in groups for item in elements), key=lambda item: float(np.mean(item.left)))
     return Bar(
         tuple(item.part for item in found),
         _columns(item.left for item in found),
         _columns(item.right for item in found),
         _columns(item.forward for item in found),
-        tuple(aside),
+        aside,
+        groups[0][0],
     )
+
+
+def _over(elements: Sequence[_Element], others: Sequence[_Element]) -> bool:
+    """Tell whether elements lie over the same strip as others."""
+    return _shared(elements, others) > SAME_GROUND * _reach(elements)
+
+
+def _is_told(values: Values, tree: Tree, carrier: Part, elements: Sequence[_Element]) -> bool:
+    """Tell whether the log says of a boom or of its sections when they work, and not only of what is above it."""
+    own = {carrier.id, *(item.part.id for item in elements), *(part.id for part in tree.sections_below(carrier))}
+    return any(part in own for _, part in values.parts(WORK_DDIS))
 
 
 def by_hand(width_m: float) -> Bar:

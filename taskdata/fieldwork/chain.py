@@ -111,6 +111,15 @@ def at_worker(found: Chain, path: Points, heading: Floats, starts: Sequence[int]
     return places, heading
 
 
+def straight_on(found: Chain) -> tuple[float, float]:
+    """Return how far ahead and right of the antenna the reference point of the working machine lies in a straight."""
+    ahead, right = -float(np.mean(found.forward)), -float(np.mean(found.right))
+    for joint in found.joints:
+        ahead += float(np.mean(joint.forward)) - float(np.mean(joint.other_forward))
+        right += float(np.mean(joint.right)) - float(np.mean(joint.other_right))
+    return ahead, right
+
+
 def drawn(hitch: Points, heading: Floats, length: float, starts: Sequence[int]) -> Floats:
     """Return the heading of what is drawn by a hitch; it begins each stretch in line with what draws it."""
     result = np.array(heading)

@@ -9,6 +9,7 @@ import numpy as np
 
 from taskdata.fieldwork.implement import Implement
 from taskdata.fieldwork.results import Figures
+from taskdata.fieldwork.side_by_side import at_work, width_of
 from taskdata.fieldwork.straightness import PassToPass, pass_to_pass
 from taskdata.fieldwork.work import PAUSE_S, Work
 from taskdata.geometry.arrays import Floats
@@ -35,13 +36,13 @@ def effective_capacity(width_m: float, speed_m_s: float, efficiency: float) -> f
     return theoretical_capacity(width_m, speed_m_s) * efficiency
 
 
-def figures(works: Sequence[Work], worked_m2: float, implement: Implement) -> Figures:
-    """Return the figures of one or several logs that worked so much ground."""
-    times = [times_of(work) for work in works]
-    distance, idle = (sum(way(work, working=on) for work in works) for on in (True, False))
-    timed = sum(_timed(work) for work in works)
+def figures(logs: Sequence[Sequence[Work]], worked_m2: float, implement: Implement) -> Figures:
+    """Return the figures of one or several logs that worked so much ground; of each log its tools, the widest first."""
+    times = [times_of(tools) for tools in logs]
+    distance, idle = (sum(way(tools, working=on) for tools in logs) for on in (True, False))
+    timed = sum(_timed(tools) for tools in logs)
     working_time, field_time = sum(item.working for item in times), sum(item.field for item in times)
-    width = max((work.bar.width for work in works), default=None)
+    width = max((width_of(tools) for tools in logs), default=None)
     speed = distance / timed if timed > 0.0 else None
     theoretical = None if width is None or speed is None else theoretical_capacity(width, speed)
     capacity = worked_m2 / field_time * _HA_H if field_time > 0.0 and width is not None else None
@@ -60,19 +61,20 @@ def figures(works: Sequence[Work], worked_m2: float, implement: Implement) -> Fi
     )
 
 
-def way(work: Work, *, working: bool) -> float:
-    """Return how far the middle of the bar went with an element at work, or without one; breaks do not count."""
-    if len(work.steps) == 0:
+def way(tools: Sequence[Work], *, working: bool) -> float:
+    """Return how far the middle of the widest bar went with a tool at work, or without one; breaks do not count."""
+    main = tools[0]
+    if len(main.steps) == 0:
         return 0.0
-    return float(work.steps[(work.working == working) & ~work.track.broken].sum())
+    return float(main.steps[(at_work(tools) == working) & ~main.track.broken].sum())
 
 
-def times_of(work: Work) -> Times:
+def times_of(tools: Sequence[Work]) -> Times:
     """Return the times of a log; long pauses between records do not count."""
-    seconds = work.source.values.seconds
+    seconds = tools[0].source.values.seconds
     if seconds is None:
         return Times()
-    on = np.asarray(work.states.on.any(axis=1))
+    on = np.any([work.states.on.any(axis=1) for work in tools], axis=0)
     took = np.diff(seconds)
     took[took > PAUSE_S] = 0.0
     busy = np.flatnonzero(on[:-1] & (took > 0.0))
@@ -80,20 +82,21 @@ def times_of(work: Work) -> Times:
     return Times(float(took[on[:-1]].sum()), float(took[~on[:-1]].sum()), field)
 
 
-def passes(works: Sequence[Work], implement: Implement) -> PassToPass | None:
-    """Return the pass-to-pass error of the middle of the bar; None without neighbours.
+def passes(logs: Sequence[Sequence[Work]], implement: Implement) -> PassToPass | None:
+    """Return the pass-to-pass error of the middle of the widest bar; None without neighbours.
 
     It counts against the effective width where overlap or skip are given, else against what was set in the cab as the
     log shows it.
     """
-    if not works:
+    if not logs:
         return None
-    timed = all(work.track.seconds is not None for work in works)
-    width = max(work.bar.width for work in works)
-    working = [np.append(work.working, False)[: len(work.path)] for work in works]
+    mains = [tools[0] for tools in logs]
+    timed = all(work.track.seconds is not None for work in mains)
+    width = max(width_of(tools) for tools in logs)
+    working = [np.append(at_work(tools), False)[: len(tools[0].path)] for tools in logs]
     return pass_to_pass(
-        np.concatenate([work.path for work in works]),
-        np.concatenate([_clock(work) for work in works]) if timed else None,
+        np.concatenate([work.path for work in mains]),
+        np.concatenate([_clock(work) for work in mains]) if timed else None,
         np.concatenate(working),
         implement.spacing(width) if implement.overlap_m or implement.skip_m else None,
         width=width,
@@ -108,8 +111,7 @@ def _clock(work: Work) -> Floats:
     return np.empty(0) if seconds is None else np.asarray(seconds + first)
 
 
-def _timed(work: Work) -> float:
+def _timed(tools: Sequence[Work]) -> float:
     """Return the time of the way that was worked, where that way is known."""
-    if work.track.seconds is None:
-        return 0.0
-    return float(np.diff(work.track.seconds)[work.working].sum())
+    seconds = tools[0].track.seconds
+    return 0.0 if seconds is None else float(np.diff(seconds)[at_work(tools)].sum())

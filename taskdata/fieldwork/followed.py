@@ -10,6 +10,7 @@ import numpy as np
 from taskdata.errors import UsageError
 from taskdata.fieldwork.implement import Implement
 from taskdata.fieldwork.rows import row_zero
+from taskdata.fieldwork.side_by_side import at_work, width_of
 from taskdata.fieldwork.straightness import EXTENDED_M, CrossTrackError, against_line
 from taskdata.fieldwork.work import Work
 from taskdata.geometry.plane import LocalPlane
@@ -66,22 +67,22 @@ def _named(field: Field, name: str) -> list[GuidanceLine]:
     return [line for line in (*field.guidance, *field.line_guidance) if name in {line.id, line.name}]
 
 
-def followed(works: Sequence[Work], line: GuidanceLine, plane: LocalPlane, implement: Implement) -> Followed:
-    """Return how well works followed a line.
+def followed(logs: Sequence[Sequence[Work]], line: GuidanceLine, plane: LocalPlane, implement: Implement) -> Followed:
+    """Return how well the widest bars of logs followed a line.
 
     The parallels lie apart as the line says; as the width, overlap or skip says where one of these is given, or where
     the line says nothing.
     """
     name = line.id or line.name or "the line"
-    if not works:
+    if not logs:
         return Followed(name, None, None)
     said = implement.width_m is not None or implement.overlap_m or implement.skip_m
-    width = implement.spacing(max(work.bar.width for work in works))
+    width = implement.spacing(max(width_of(tools) for tools in logs))
     spacing = width if said or not line.spacing_m else line.spacing_m
     error = against_line(
-        np.concatenate([work.path for work in works]),
+        np.concatenate([tools[0].path for tools in logs]),
         row_zero(line, plane),
-        working=np.concatenate([np.append(work.working, False)[: len(work.path)] for work in works]),
+        working=np.concatenate([np.append(at_work(tools), False)[: len(tools[0].path)] for tools in logs]),
         spacing=spacing if line.kind in _REPEATED else None,
         extend=EXTENDED_M if line.kind in _EXTENDED else 0.0,
     )

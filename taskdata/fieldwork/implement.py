@@ -81,12 +81,15 @@ class Settings:
         Places smaller than this are counted but not drawn.
     heading_over_m : float
         Length of the stretch of path that gives the heading.
+    device : str or None
+        Count only this machine or part of one, by identifier or name.
     """
 
     implement: Implement = Implement()
     cell_m: float | None = None
     ignore_under_m2: float = 1.0
     heading_over_m: float = 3.0
+    device: str | None = None
 
     def __post_init__(self) -> None:
         """Refuse sizes that are none.

@@ -8,12 +8,12 @@ import numpy as np
 
 from taskdata.fieldwork.implement import CONTACT_M
 from taskdata.fieldwork.tree import Tree, constant
-from taskdata.fieldwork.values import Values
+from taskdata.fieldwork.values import ACTUAL_WIDTH, Values
 from taskdata.geometry.arrays import Floats
 from taskdata.model.machines import Part, PartKind
 
 OFFSET_X, OFFSET_Y = 134, 135
-ACTUAL_WIDTH, MAXIMUM_WIDTH, DEFAULT_WIDTH = 67, 70, 68
+MAXIMUM_WIDTH, DEFAULT_WIDTH = 70, 68
 WIDTHS = (ACTUAL_WIDTH, MAXIMUM_WIDTH, DEFAULT_WIDTH)
 """In the order in which a width is looked for (ISO 11783-10, F.3.5)."""
 

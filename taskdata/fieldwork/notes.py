@@ -6,18 +6,19 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from taskdata.fieldwork import rules
+from taskdata.fieldwork import machine_rules, rules
 from taskdata.fieldwork.chain import Doubt
 from taskdata.fieldwork.clock import SetBack
 from taskdata.fieldwork.states import Basis
+from taskdata.fieldwork.tools import Tool
 from taskdata.fieldwork.work import Source, Work
 from taskdata.findings import Finding
 
 _DOUBTS = {
-    Doubt.NO_NAVIGATION: rules.NO_NAVIGATION,
-    Doubt.ASSUMED_JOINT: rules.ASSUMED_JOINT,
-    Doubt.NO_JOINT: rules.NO_JOINT,
-    Doubt.NO_OFFSET: rules.NO_OFFSET,
+    Doubt.NO_NAVIGATION: machine_rules.NO_NAVIGATION,
+    Doubt.ASSUMED_JOINT: machine_rules.ASSUMED_JOINT,
+    Doubt.NO_JOINT: machine_rules.NO_JOINT,
+    Doubt.NO_OFFSET: machine_rules.NO_OFFSET,
 }
 
 _NAMED = 6
@@ -26,11 +27,27 @@ _NAMED = 6
 
 def without_width(source: Source) -> Finding:
     """Return the note on a log whose implement has no width."""
-    return rules.NO_WIDTH.at(source.log.place, file=source.log.file)
+    return machine_rules.NO_WIDTH.at(source.log.place, file=source.log.file)
 
 
-def notes(work: Work) -> Iterator[Finding]:
-    """Yield the notes on what was done in a log."""
+def notes(tools: Sequence[Work]) -> Iterator[Finding]:
+    """Yield the notes on what the tools of a log did."""
+    yield from _log_notes(tools[0])
+    for work in tools:
+        yield from _tool_notes(work)
+    yield from _gaps(tools[0])
+
+
+def left_out(source: Source, tools: Sequence[Tool]) -> Iterator[Finding]:
+    """Yield a note on each tool of which a log does not say when it worked."""
+    for tool in tools:
+        machine, width = tool.tree.machine, round(tool.bar.width, 2)
+        yield machine_rules.DEVICE_LEFT_OUT.at(
+            machine.place, name=machine.name or machine.id, file=source.log.file, width=width
+        )
+
+
+def _log_notes(work: Work) -> Iterator[Finding]:
     log, place = work.source.log, work.source.log.place
     if len(work.track.kept) == 0:
         yield rules.NO_POSITION.at(place, file=log.file, count=len(work.source.records.time))
@@ -43,6 +60,10 @@ def notes(work: Work) -> Iterator[Finding]:
     falls = work.source.values.clock.set_back
     if falls:
         yield rules.CLOCK_SET_BACK.at(place, file=log.file, count=len(falls), what=_listed(falls))
+
+
+def _tool_notes(work: Work) -> Iterator[Finding]:
+    log, place = work.source.log, work.source.log.place
     if work.states.basis is not Basis.STATES:
         yield rules.NO_STATES.at(place, file=log.file, what=str(work.states.basis))
     if work.states.errors:
@@ -50,8 +71,7 @@ def notes(work: Work) -> Iterator[Finding]:
     if work.chain.doubt is not None:
         yield _DOUBTS[work.chain.doubt].at(place, file=log.file)
     for part in work.bar.aside:
-        yield rules.BOOM_LEFT_OUT.at(part.place, name=part.name or part.id)
-    yield from _gaps(work)
+        yield machine_rules.BOOM_LEFT_OUT.at(part.place, name=part.name or part.id)
 
 
 def _listed(falls: Sequence[SetBack]) -> str:

@@ -11,6 +11,7 @@ import shapely
 
 from taskdata.fieldwork.cover import Ground
 from taskdata.fieldwork.results import RateFigures
+from taskdata.fieldwork.states import spoken_of
 from taskdata.fieldwork.values import Held
 from taskdata.fieldwork.work import Work
 from taskdata.geometry import sweeps
@@ -129,17 +130,8 @@ def _targets(wanted: Held | None, record: np.ndarray) -> Floats:
 
 def _columns(work: Work, part: str | None) -> list[int]:
     """Return the elements that a rate is for: those at or below its part, else those below what is above it."""
-    everything = list(range(len(work.bar.parts)))
-    tree = work.tree
-    found = None if tree is None else tree.part(part)
-    if tree is None or found is None:
-        return everything
-    for above in tree.upwards(found):
-        below = {item.id for item in (*tree.sections_below(above), above)}
-        columns = [column for column, item in enumerate(work.bar.parts) if item is not None and item.id in below]
-        if columns:
-            return columns
-    return everything
+    meant = None if work.tree is None else spoken_of(work.source.values, work.tree, part)
+    return [column for column, item in enumerate(work.bar.parts) if meant is None or item is None or item in meant]
 
 
 def _double_mean(area: Floats, rate: Floats, place: Floats, ground: Ground) -> float:
@@ -162,8 +154,8 @@ def _logged(works: Sequence[Work], channel: Channel, item: Entry) -> tuple[float
     unit = item.unit or ""
     for ddi, size in (table[unit] for table in (_FINE_TOTALS, UNITS) if unit in table):
         grown = []
-        for work in works:
-            held = work.source.values.held(ddi, channel.part)
+        for source in {id(work.source): work.source for work in works}.values():
+            held = source.values.held(ddi, channel.part)
             if held is not None:
                 known = held.value[held.known]
                 grown.append(float(known[-1] - known[0]) * size)

@@ -142,6 +142,8 @@ class Coverage:
         Files.
     records : int
         How many records they hold.
+    devices : tuple of str
+        What worked: name or identifier of each machine, the widest bar first.
     areas : Areas
     figures : Figures
     rates : tuple of RateFigures
@@ -168,6 +170,7 @@ class Coverage:
     followed: Followed | None
     method: str
     notes: tuple[Finding, ...] = ()
+    devices: tuple[str, ...] = ()
     draw: Callable[[], dict[str, Any]] = made(default=dict, repr=False, compare=False)
 
     @property

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
+from taskdata.fieldwork import machine_rules
+from taskdata.fieldwork.rule_pages import page
 from taskdata.findings import Rule, Severity
-
-
-def _page(checks: str, matters: str, example: str, fix: str) -> str:
-    parts = {"What it checks": checks, "Why it matters": matters, "Example": example, "How to fix": fix}
-    return "".join(f"{heading}\n    {text}\n" for heading, text in parts.items())
-
 
 NO_LOG = Rule(
     id="coverage.no-log",
     severity=Severity.WARNING,
     message="Task {name} has no log, so nothing is known of what it covered.",
     remedy="Choose a task that was driven.",
-    about=_page(
+    about=page(
         "A task whose coverage is asked for has a log.",
         "What was covered is reckoned from logged positions.",
         "A task that is planned only.",
@@ -28,7 +24,7 @@ UNREADABLE_LOG = Rule(
     severity=Severity.ERROR,
     message="Log {file} cannot be read, and is missing from the figures.",
     remedy="Copy both of its files again from where they came.",
-    about=_page(
+    about=page(
         "Header and records of every log of a task are there.",
         "What is missing counts as not worked.",
         "TLG00002.XML without TLG00002.BIN.",
@@ -41,7 +37,7 @@ NO_POSITION = Rule(
     severity=Severity.ERROR,
     message="Log {file} has no position ({count} records), so no ground can be reckoned from it.",
     remedy="Check the receiver; times are reckoned all the same.",
-    about=_page(
+    about=page(
         "A log has positions with a valid fix.",
         "Without positions nobody knows where work was done.",
         "A log whose records all have position status 0.",
@@ -54,24 +50,11 @@ ONE_POSITION = Rule(
     severity=Severity.WARNING,
     message="Log {file} has positions of one place only, so nothing was swept.",
     remedy="Check whether the log broke off.",
-    about=_page(
+    about=page(
         "The positions of a log are of more than one place.",
         "A bar that does not move covers nothing, and has no heading.",
         "A log of one record.",
         "Check whether the log broke off.",
-    ),
-)
-
-NO_WIDTH = Rule(
-    id="coverage.no-width",
-    severity=Severity.ERROR,
-    message="Nothing says how wide the implement of {file} works, so no ground can be reckoned from it.",
-    remedy="Give the width with --width.",
-    about=_page(
-        "The device description or the user gives a working width.",
-        "Distance alone covers nothing.",
-        "The log of a simple guidance display, without a device description.",
-        "Give the width with --width, and the place of the implement with --offset-back and --offset-right.",
     ),
 )
 
@@ -80,7 +63,7 @@ NO_FIELD = Rule(
     severity=Severity.WARNING,
     message="Nothing says which field {name} was done on, so missed and outside ground are not known.",
     remedy="Give the field with --field.",
-    about=_page(
+    about=page(
         "A task names a field with a boundary, or its positions lie in one.",
         "Missed ground is that of the field without what was worked.",
         "A task without a field, driven where no boundary lies.",
@@ -93,7 +76,7 @@ NO_BOUNDARY = Rule(
     severity=Severity.WARNING,
     message="Field {name} has no boundary, so missed and outside ground are not known.",
     remedy="Add its boundary to the set.",
-    about=_page(
+    about=page(
         "The field of a task has a boundary with an area.",
         "Missed ground is that of the field without what was worked.",
         "A field that was named on the display and never driven round.",
@@ -106,7 +89,7 @@ GUESSED_FIELD = Rule(
     severity=Severity.NOTE,
     message="{element} names no field; most of its positions lie in {name}, which is taken.",
     remedy="Give another field with --field where that is wrong.",
-    about=_page(
+    about=page(
         "A task names its field.",
         "The field that most positions lie in is taken; it may be the wrong one where fields overlap.",
         "A log of a display that knows no tasks.",
@@ -119,7 +102,7 @@ NO_STATES = Rule(
     severity=Severity.NOTE,
     message="Log {file} holds no work states; taken for work: {what}.",
     remedy="Expect turns and ways to be counted as work where the machine did not log that it was off.",
-    about=_page(
+    about=page(
         "A log holds work states (DDI 141 or 161 to 176) of what works.",
         "Without them it is not known when the implement was lifted or switched off.",
         "A track of positions alone.",
@@ -132,76 +115,11 @@ STATE_ERROR = Rule(
     severity=Severity.WARNING,
     message="Log {file} has {count} records with a work state in error; it counts as off.",
     remedy="Check the sections of the machine.",
-    about=_page(
+    about=page(
         "No work state is in error (2).",
         "What a section did at that time is not known.",
         "A section valve whose feedback is broken.",
         "Check the sections of the machine.",
-    ),
-)
-
-NO_NAVIGATION = Rule(
-    id="coverage.no-navigation",
-    severity=Severity.WARNING,
-    message="Nothing says where the antenna of {file} is; it is taken to be at the reference point of the machine.",
-    remedy="Give the place of the implement with --offset-back and --offset-right.",
-    about=_page(
-        "A machine of the task has a navigation element, or the user gives the offset of the implement.",
-        "Coverage is shifted by as much as the antenna is off.",
-        "A device description without an element of type 7.",
-        "Give the place of the implement with --offset-back and --offset-right.",
-    ),
-)
-
-NO_OFFSET = Rule(
-    id="coverage.no-offset",
-    severity=Severity.NOTE,
-    message="Nothing says where the implement of {file} is; it is taken to be at the antenna.",
-    remedy="Give its place with --offset-back and --offset-right.",
-    about=_page(
-        "The user gives the offset of an implement that nothing describes.",
-        "Coverage is shifted by as much as the implement is off.",
-        "A width given by hand for a bare track.",
-        "Give the place of the implement with --offset-back and --offset-right.",
-    ),
-)
-
-ASSUMED_JOINT = Rule(
-    id="coverage.assumed-joint",
-    severity=Severity.NOTE,
-    message="The task does not say how the machines of {file} are joined; their only connectors are taken.",
-    remedy="Give the place of the implement with --offset-back where that is wrong.",
-    about=_page(
-        "A task says by which connectors its machines are joined (CNN).",
-        "The place of the implement hangs on it; each machine has but one connector that fits, and these are taken.",
-        "A tractor with one rear hitch, and a sprayer with one connector, without CNN.",
-        "Give the place of the implement with --offset-back and --offset-right.",
-    ),
-)
-
-NO_JOINT = Rule(
-    id="coverage.no-joint",
-    severity=Severity.WARNING,
-    message="Nothing says how the machines of {file} are joined; the implement is taken to be at the antenna.",
-    remedy="Give its place with --offset-back and --offset-right.",
-    about=_page(
-        "A task says by which connectors its machines are joined (CNN).",
-        "Without it the implement may lie metres from where it is reckoned.",
-        "A tractor with a front and a rear hitch, and no CNN.",
-        "Give the place of the implement with --offset-back and --offset-right.",
-    ),
-)
-
-BOOM_LEFT_OUT = Rule(
-    id="coverage.boom-left-out",
-    severity=Severity.NOTE,
-    message="{name} works the same ground as a wider part of its machine; the ground is counted once.",
-    remedy="Nothing, where both work together.",
-    about=_page(
-        "The working parts of a machine lie side by side.",
-        "Two booms over the same strip, such as for seed and fertilizer, would count every place twice.",
-        "A drill whose seed and fertilizer bars are both described.",
-        "Nothing, where both work together; its sections are not looked at.",
     ),
 )
 
@@ -210,7 +128,7 @@ POSITION_GAP = Rule(
     severity=Severity.WARNING,
     message="Log {file} lacks positions while working ({count} x, {seconds} s in all); about {area} m² are missing.",
     remedy="Take missed ground there for unknown rather than missed.",
-    about=_page(
+    about=page(
         "Positions go on while sections work.",
         "Where the machine went in a break is not known, and a straight way would invent ground.",
         "42 s without a fix beside a wood.",
@@ -223,7 +141,7 @@ STRAY_POSITION = Rule(
     severity=Severity.NOTE,
     message="Log {file} has single positions that jump off the way and back ({count} x); they are left out.",
     remedy="Check the receiver where there are many.",
-    about=_page(
+    about=page(
         "No single position lies more than 3 m and five usual steps off the way between its neighbours.",
         "A way there and back would count ground that nobody worked.",
         "A position 30 m to the side in a pass at 2 m a second.",
@@ -236,7 +154,7 @@ NO_TIME = Rule(
     severity=Severity.NOTE,
     message="{file} has no times, so speed, capacity and efficiency are not known.",
     remedy="Use the log itself where there is one.",
-    about=_page(
+    about=page(
         "A log or track has times.",
         "Speed and capacity cannot be reckoned without them.",
         "A line drawn from a track.",
@@ -249,7 +167,7 @@ CLOCK_SET_BACK = Rule(
     severity=Severity.WARNING,
     message="The clock of {file} was set back ({count} x): {what}.",
     remedy="Each such interval is taken for one of usual length; check times where they matter.",
-    about=_page(
+    about=page(
         "No stamp of a log lies below the one before it.",
         "How long that interval took is not known. It is taken for a usual one, and later stamps count from there, so "
         "that times, speed and capacity lose no more than that.",
@@ -263,7 +181,7 @@ LINE_AS_TRACK = Rule(
     severity=Severity.NOTE,
     message="There is no log; {name} is taken for the track that was driven.",
     remedy="Choose a source with logs where that is wrong.",
-    about=_page(
+    about=page(
         "A source without logs has lines or points that may be a track.",
         "A guidance line is not always where somebody drove.",
         "A shapefile with a line of a day's driving.",
@@ -276,21 +194,16 @@ RULES = (
     UNREADABLE_LOG,
     NO_POSITION,
     ONE_POSITION,
-    NO_WIDTH,
     NO_FIELD,
     NO_BOUNDARY,
     GUESSED_FIELD,
     NO_STATES,
     STATE_ERROR,
-    NO_NAVIGATION,
-    NO_OFFSET,
-    ASSUMED_JOINT,
-    NO_JOINT,
-    BOOM_LEFT_OUT,
     POSITION_GAP,
     STRAY_POSITION,
     NO_TIME,
     CLOCK_SET_BACK,
     LINE_AS_TRACK,
+    *machine_rules.RULES,
 )
 """Every rule of this folder."""

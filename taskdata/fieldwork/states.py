@@ -15,14 +15,11 @@ from enum import StrEnum
 import numpy as np
 
 from taskdata.fieldwork.bars import left_to_right
-from taskdata.fieldwork.measures import ACTUAL_WIDTH
+from taskdata.fieldwork.measures import width
 from taskdata.fieldwork.tree import Tree
-from taskdata.fieldwork.values import Flags, Values
-from taskdata.isoxml.dictionary import entries
+from taskdata.fieldwork.values import ACTUAL_WIDTH, CONDENSED, RATES, WORK_DDIS, WORK_STATE, Flags, Values
 from taskdata.model.machines import Part, PartKind
 
-WORK_STATE = 141
-CONDENSED = range(161, 177)
 _PER_VALUE = 16
 _ON, _ERROR, _ABSENT = 1, 2, 3
 
@@ -71,7 +68,7 @@ def states(values: Values, tree: Tree | None, parts: Sequence[Part | None]) -> S
     told |= _condensed(values, tree, sections, on, wrong)
     basis = Basis.STATES
     if not told:
-        basis = _without_states(values, on)
+        basis = _without_states(values, tree, sections, on)
     if len(sections) != len(parts) or any(part is None for part in parts):
         on = np.tile(on.any(axis=1, keepdims=True), (1, len(parts)))
     return States(on, basis, int(wrong.sum()))
@@ -90,7 +87,7 @@ def _singles(values: Values, tree: Tree | None, sections: Sequence[Part | None],
     """Switch sections off where they or what is above them is off."""
     told = False
     channels = {part for _, part in values.parts([WORK_STATE])}
-    strays = [part for part in channels if tree is None or tree.part(part) is None]
+    strays = [part for part in channels if part not in values.trees]
     for column, section in enumerate(sections):
         above = [] if tree is None or section is None else [part.id for part in tree.upwards(section)]
         for part in (*above, *strays):
@@ -108,7 +105,7 @@ def _singles(values: Values, tree: Tree | None, sections: Sequence[Part | None],
 def _condensed(values: Values, tree: Tree | None, sections: Sequence[Part | None], on: Flags, wrong: Flags) -> bool:
     told = False
     for ddi, carrier in values.parts(CONDENSED):
-        held = values.held(ddi, carrier)
+        held = values.held(ddi, carrier) if _concerns(values, tree, sections, carrier) else None
         if held is None:
             continue
         told = True
@@ -144,13 +141,46 @@ def _columns(
     return [] if alone else list(range(len(sections)))
 
 
-def _without_states(values: Values, on: Flags) -> Basis:
+def _without_states(values: Values, tree: Tree | None, sections: Sequence[Part | None], on: Flags) -> Basis:
     """Switch everything off where actual widths, or actual rates, are zero; return what told."""
-    rates = [ddi for ddi, item in entries().items() if item.group in {"rate", "yield"} and item.kind == "actual"]
-    for basis, ddis in ((Basis.WIDTH, [ACTUAL_WIDTH]), (Basis.RATE, rates)):
-        held = [found for channel in values.parts(ddis) if (found := values.held(*channel)) is not None]
+    for basis, ddis in ((Basis.WIDTH, {ACTUAL_WIDTH}), (Basis.RATE, RATES)):
+        channels = [channel for channel in values.parts(ddis) if _concerns(values, tree, sections, channel[1])]
+        held = [found for channel in channels if (found := values.held(*channel)) is not None]
         positive = [found.known & (found.value > 0) for found in held]
         if positive and not bool(np.all(positive)):
             on &= np.any(np.stack(positive), axis=0, keepdims=True).T
             return basis
     return Basis.ALWAYS
+
+
+def tells_work(values: Values, tree: Tree, parts: Sequence[Part | None]) -> bool:
+    """Tell whether a log says of some parts of a machine, or of what is above or below them, when they work."""
+    channels = values.parts(WORK_DDIS)
+    return any(part in values.trees and _concerns(values, tree, parts, part) for _, part in channels)
+
+
+def spoken_of(values: Values, tree: Tree, carrier: str | None) -> frozenset[Part] | None:
+    """Return the working parts of a machine that a log means by what it says of a part; None = all of them.
+
+    These are the working parts at or below it; of a part without such, as a bin, those below the next part above it
+    that has some. A part that no machine of the task has means all, one of another machine none.
+    """
+    if carrier not in values.trees:
+        return None
+    part = tree.part(carrier)
+    if part is None:
+        return frozenset()
+    functions = (item for item in tree.machine.parts if item.kind is PartKind.FUNCTION)
+    wide = [item for item in functions if width(values, item) is not None]
+    lines = {item: set(tree.upwards(item)) for item in (*tree.machine.sections, *wide)}
+    for above in tree.upwards(part):
+        below = frozenset(item for item, line in lines.items() if above in line)
+        if below:
+            return below
+    return None
+
+
+def _concerns(values: Values, tree: Tree | None, sections: Sequence[Part | None], carrier: str | None) -> bool:
+    """Tell whether what a log says of a part speaks of one of some sections."""
+    meant = None if tree is None or None in sections else spoken_of(values, tree, carrier)
+    return meant is None or not meant.isdisjoint(sections)

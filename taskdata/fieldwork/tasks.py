@@ -15,12 +15,14 @@ from taskdata.fieldwork.figures import figures, passes
 from taskdata.fieldwork.followed import chosen_line, followed
 from taskdata.fieldwork.ground import ground_of
 from taskdata.fieldwork.implement import Settings
-from taskdata.fieldwork.notes import notes, without_width
+from taskdata.fieldwork.operations import Operation, devices, operations_of, same_strip
 from taskdata.fieldwork.rates import rates
 from taskdata.fieldwork.results import Coverage
 from taskdata.fieldwork.sources import Job, jobs
+from taskdata.fieldwork.tools import check_device
 from taskdata.fieldwork.tracks import usable
-from taskdata.fieldwork.work import Source, Work, work
+from taskdata.fieldwork.tree import Tree
+from taskdata.fieldwork.work import Source, Work
 from taskdata.findings import Finding
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.plane import LocalPlane
@@ -56,12 +58,13 @@ def cover_tasks(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[C
     Raises
     ------
     UsageError
-        The set has no such task, field or line.
+        The set has no such task, field, line or device.
     """
+    check_device(map(Tree, dataset.machines), settings.device)
     given = None if choice.field is None else _field(dataset, choice.field)
     found = [_placed(dataset, job, given) for job in _chosen(dataset, settings, choice)]
     groups = _together(found) if choice.together else [[item] for item in found]
-    return tuple(_coverage(group, settings, _line(dataset, choice, group)) for group in groups)
+    return tuple(item for group in groups for item in _coverages(group, settings, _line(dataset, choice, group)))
 
 
 def _line(dataset: Dataset, choice: Choice, group: Sequence[_Placed]) -> GuidanceLine | None:
@@ -164,44 +167,58 @@ def _plane(group: Sequence[_Placed], field: Field | None) -> LocalPlane:
     return LocalPlane.centred_on(whole) if np.isfinite(whole).all(axis=1).any() else LocalPlane(0.0, 0.0)
 
 
-def _coverage(group: Sequence[_Placed], settings: Settings, line: GuidanceLine | None) -> Coverage:
-    """Return the coverage of jobs on one field, or of one job, against a line where one is named."""
+@dataclass(frozen=True, eq=False)
+class _Site:
+    """Jobs on one field, with its plane and outline, and the line that they are compared with."""
+
+    group: Sequence[_Placed]
+    plane: LocalPlane
+    outline: Outline | None
+    line: GuidanceLine | None
+
+
+def _coverages(group: Sequence[_Placed], settings: Settings, line: GuidanceLine | None) -> Iterator[Coverage]:
+    """Yield the coverage of jobs on one field, or of one job, by operation; against a line where one is named."""
     field = group[0].field
     plane = _plane(group, field)
     outline = None if field is None else Outline.of(field.boundaries, plane)
-    sources = [source for item in group for source in item.job.sources]
-    found = [(source, work(source, plane, settings)) for source in sources]
-    works = [item for _, item in found if item is not None]
-    ground = Ground(works, plane, outline, settings.cell_m)
+    operations, common = operations_of([source for item in group for source in item.job.sources], plane, settings)
+    for operation in operations or [Operation([], [], set())]:
+        others = [other for other in operations if other is not operation]
+        told = (*_job_notes(group), *common, *operation.notes, *same_strip(group[0].job.place, operation, others))
+        site = _Site(group, plane, outline, line)
+        yield _coverage(site, operation, settings, told)
+
+
+def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple[Finding, ...]) -> Coverage:
+    group, plane = site.group, site.plane
+    logs, done = operation.logs, [work for tools in operation.logs for work in tools]
+    ground = Ground(done, plane, site.outline, settings.cell_m)
     areas = ground.areas(settings.ignore_under_m2)
-    first = group[0].job
+    field, sources = group[0].field, [source for item in group for source in item.job.sources]
     return Coverage(
         tuple(item.job.id for item in group),
-        first.name,
+        group[0].job.name,
         None if field is None else field.id,
         tuple(source.log.file for source in sources),
         sum(len(source.records.time) for source in sources),
         areas,
-        figures(works, areas.worked_m2, settings.implement),
-        rates(works, ground, areas.worked_m2),
-        passes(works, settings.implement),
-        None if line is None else followed(works, line, plane, settings.implement),
-        _method(works, settings, ground.cell),
-        tuple(_all_notes(group, found)),
+        figures(logs, areas.worked_m2, settings.implement),
+        rates(done, ground, areas.worked_m2),
+        passes(logs, settings.implement),
+        None if site.line is None else followed(logs, site.line, plane, settings.implement),
+        _method(done, settings, ground.cell),
+        told,
+        devices(logs),
         lambda: ground.places(settings.ignore_under_m2),
     )
 
 
-def _all_notes(group: Sequence[_Placed], found: Sequence[tuple[Source, Work | None]]) -> Iterator[Finding]:
+def _job_notes(group: Sequence[_Placed]) -> Iterator[Finding]:
     for item in group:
         if item.note is not None:
             yield item.note
         yield from item.job.notes
-    for source, done in found:
-        if done is None:
-            yield without_width(source)
-        else:
-            yield from notes(done)
 
 
 def _method(works: Sequence[Work], settings: Settings, cell_m: float | None) -> str:

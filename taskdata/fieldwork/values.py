@@ -7,7 +7,7 @@ record plus the latency. Parts below take over the latency of the part above. (M
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping
 from functools import cached_property
 from typing import NamedTuple
 
@@ -17,10 +17,19 @@ from numpy.typing import NDArray
 from taskdata.fieldwork.clock import Clock, clock
 from taskdata.fieldwork.tree import Tree, constant
 from taskdata.geometry.arrays import Floats
+from taskdata.isoxml.dictionary import entries
 from taskdata.model.machines import Part
 from taskdata.model.tasks import Log, LogRecords
 
 LATENCY = 143
+WORK_STATE = 141
+CONDENSED = range(161, 177)
+ACTUAL_WIDTH = 67
+RATES = frozenset(ddi for ddi, item in entries().items() if item.group in {"rate", "yield"} and item.kind == "actual")
+"""Actual rates and yields."""
+
+WORK_DDIS = frozenset({WORK_STATE, *CONDENSED, ACTUAL_WIDTH}) | RATES
+"""What tells when a part works."""
 
 Integers = NDArray[np.int64]
 Flags = NDArray[np.bool_]
@@ -65,7 +74,7 @@ class Values:
         """Seconds since the first stamp at each record, never falling; None where no two stamps tell the time."""
         return self.clock.seconds
 
-    def parts(self, ddis: Sequence[int]) -> list[tuple[int, str | None]]:
+    def parts(self, ddis: Container[int]) -> list[tuple[int, str | None]]:
         """Return quantity and part of every channel of these quantities, in the order of the log."""
         return [key for key in self._channels if key[0] in ddis]
 

@@ -12,10 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.fieldwork import chain as chains
-from taskdata.fieldwork.bars import Bar, bar, by_hand
+from taskdata.fieldwork.bars import Bar, by_hand
 from taskdata.fieldwork.chain import Chain, Doubt, Joint
 from taskdata.fieldwork.implement import Implement, Settings
 from taskdata.fieldwork.states import States, states
+from taskdata.fieldwork.tools import Tool, in_operations, spans, tools
 from taskdata.fieldwork.tracks import Track, track
 from taskdata.fieldwork.tree import Tree
 from taskdata.fieldwork.values import Flags, Values
@@ -97,6 +98,19 @@ class Work:
     window_m: float
 
     @cached_property
+    def spans(self) -> list[tuple[float, float]]:
+        """From where to where the elements reach, metres to the right of the antenna when driving straight on."""
+        return spans(self.bar, chains.straight_on(self.chain)[1])
+
+    @property
+    def name(self) -> str:
+        """What works, in words."""
+        machine, carrier = None if self.tree is None else self.tree.machine, self.bar.carrier
+        if machine is None or (carrier is None and machine is None):
+            return "implement"
+        return machine.name or machine.id
+
+    @cached_property
     def pieces(self) -> Pieces:
         """Everything swept, as simple quadrilaterals and triangles."""
         return sweeps.pieces(self.strips)
@@ -165,8 +179,10 @@ class Work:
         return float(np.nan_to_num(working * across * abs(beyond - 2.0 * on + at_end)))
 
 
-def work(source: Source, plane: LocalPlane, settings: Settings) -> Work | None:
-    """Return what was done in a log, None where nothing says how wide the implement is.
+def works(source: Source, plane: LocalPlane, settings: Settings) -> tuple[list[list[Work]], tuple[Tool, ...]]:
+    """Return what was done in a log, by operation, and the tools that are left out.
+
+    No operation where nothing says how wide an implement is. An implement by hand is the only one.
 
     Parameters
     ----------
@@ -174,16 +190,21 @@ def work(source: Source, plane: LocalPlane, settings: Settings) -> Work | None:
         Of the field.
     """
     values, implement = source.values, settings.implement
-    tree, described = worker(source)
-    if implement.width_m is not None:
-        found = replace_width(described, implement.width_m)
-    elif described is not None:
-        found = described
-    else:
-        return None
-    way = _chain(source, tree, found, implement)
+    found = tools(values, source.trees.values(), settings.device)
     path = track(values, plane, settings.heading_over_m, continuous=source.continuous)
-    state = states(values, tree, found.parts)
+    if implement.width_m is not None:
+        tree, described = (found.working[0].tree, found.working[0].bar) if found.working else (_named(source), None)
+        return [[_work(source, tree, replace_width(described, implement.width_m), path, settings)]], ()
+    done = [_work(source, tool.tree, tool.bar, path, settings) for tool in found.working]
+    places = [chains.straight_on(item.chain) for item in done]
+    bars = [item.bar for item in done]
+    return in_operations(done, bars, [right for _, right in places], [ahead for ahead, _ in places]), found.left_out
+
+
+def _work(source: Source, tree: Tree | None, found: Bar, path: Track, settings: Settings) -> Work:
+    """Return what one bar did."""
+    way = _chain(source, tree, found, settings.implement)
+    state = states(source.values, tree, found.parts)
     kept = path.kept
     way, found = _at(way, kept), _bar_at(found, kept)
     places, heading = chains.at_worker(way, path.path, path.heading, path.starts)
@@ -192,15 +213,11 @@ def work(source: Source, plane: LocalPlane, settings: Settings) -> Work | None:
     return Work(source, tree, found, way, path, state, strips, middle, heading, settings.heading_over_m)
 
 
-def worker(source: Source) -> tuple[Tree | None, Bar | None]:
-    """Return the machine that works and its bar: one that the log has states or rates of, the widest of them."""
+def _named(source: Source) -> Tree | None:
+    """Return a machine that the log names, for the states of a bar by hand."""
     named = {quantity.part for quantity in source.log.quantities}
-    found = [(tree, bar(source.values, tree)) for tree in source.trees.values()]
-    wide = [(tree, item) for tree, item in found if item is not None]
-    if not wide:
-        told = [tree for tree in source.trees.values() if any(part.id in named for part in tree.machine.parts)]
-        return (told[-1] if told else None), None
-    return max(wide, key=lambda pair: (any(part.id in named for part in pair[0].machine.parts), pair[1].width))
+    told = [tree for tree in source.trees.values() if any(part.id in named for part in tree.machine.parts)]
+    return told[-1] if told else None
 
 
 def replace_width(described: Bar | None, width_m: float) -> Bar:

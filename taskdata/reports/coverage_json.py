@@ -25,6 +25,7 @@ def _task(item: Coverage) -> dict[str, Any]:
         "field": item.field,
         "logs": list(item.logs),
         "records": item.records,
+        "devices": list(item.devices),
         "field_area_m2": areas.field_m2,
         "worked_area_m2": areas.worked_m2,
         "double_area_m2": areas.double_m2,

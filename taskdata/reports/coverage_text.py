@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from taskdata.fieldwork.followed import Followed
+from taskdata.fieldwork.machine_rules import SAME_STRIP
 from taskdata.fieldwork.results import Areas, Coverage, Figures, RateFigures
 from taskdata.fieldwork.straightness import AccuracyClass, PassToPass, accuracy_class
 from taskdata.findings import Finding
@@ -60,6 +61,8 @@ def _task(item: Coverage, units: Units) -> Iterator[Line]:
     yield from wrapped(f"{item.task}  {item.name or 'unnamed'}{where}", style="heading", hanging=2)
     records = f"{words.counted(item.records, 'record')} in {', '.join(item.logs) or 'no log'}"
     yield from wrapped(records, 2, hanging=2)
+    if len(item.devices) > 1 or any(note.rule is SAME_STRIP for note in item.notes):
+        yield from wrapped(f"Worked by {' and '.join(item.devices)}.", 2, hanging=2)
     straight = (*_passes(item.pass_to_pass, item.figures.width_m, units), *_followed(item.followed, units))
     for text in (*_areas(item.areas, units), *_figures(item.figures, units), *straight):
         yield from wrapped(text, 2, hanging=2)

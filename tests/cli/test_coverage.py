@@ -15,6 +15,7 @@ from tests.sample_reading import elements, get_id, read_log
 from tests.samples import MACHINE
 
 KEYS = {
+    "devices",
     *("task", "field", "logs", "records", "field_area_m2", "worked_area_m2", "double_area_m2", "missed_area_m2"),
     *("outside_area_m2", "applied_area_m2", "distance_m", "working_time_s", "capacity_ha_h", "efficiency"),
     *("pass_to_pass", "cross_track", "rates", "method", "uncertainty_m2", "double_uncertainty_m2"),
