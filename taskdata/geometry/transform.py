@@ -10,6 +10,7 @@ from __future__ import annotations
 import warnings
 from dataclasses import dataclass, field
 from os import PathLike
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -19,11 +20,37 @@ from pyproj.exceptions import CRSError, ProjError
 from pyproj.transformer import TransformerGroup
 
 from taskdata.errors import SourceError, TaskdataError, UsageError
-from taskdata.geometry.arrays import Points, as_points
+from taskdata.geometry.arrays import Floats, Points, as_points
 from taskdata.geometry.rings import wrap
 
 WGS84 = CRS.from_epsg(4326)
 _AXIS_ORDER = "axis order change (2D)"
+
+
+class AreaOfUse(NamedTuple):
+    """The name and the box of the area that a coordinate reference system is made for, in degrees."""
+
+    name: str
+    west: float
+    south: float
+    east: float
+    north: float
+
+    def beyond(self, lonlat: ArrayLike) -> Floats:
+        """Return by how many degrees each of (n, 2) points lies outside; 0 inside, NaN where a point has no place."""
+        points = as_points(lonlat)
+        middle = self.west + ((self.east - self.west) % 360.0) / 2.0
+        half = ((self.east - self.west) % 360.0 or 360.0) / 2.0
+        aside = np.abs((points[:, 0] - middle + 180.0) % 360.0 - 180.0) - half
+        above = np.maximum(points[:, 1] - self.north, self.south - points[:, 1])
+        return np.maximum(np.maximum(aside, above), 0.0)
+
+
+class Heights(NamedTuple):
+    """What a system calls its heights, and how many metres its unit is."""
+
+    name: str
+    metres: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +74,10 @@ class Conversion:
         The grids, in alphabetical order, of more accurate operations that are not installed.
     missing_count : int
         How many operations, better or not, cannot be used for want of a grid.
+    use : AreaOfUse or None
+        Where the source system is meant to be used; None where it is not known.
+    heights : Heights or None
+        What the system says of heights; None where it has none.
     """
 
     source_name: str
@@ -57,6 +88,8 @@ class Conversion:
     better_missing: tuple[str, ...]
     missing_count: int
     _transformer: Transformer | None = field(repr=False, compare=False)
+    use: AreaOfUse | None = field(default=None, compare=False)
+    heights: Heights | None = None
 
     def forward(self, xy: ArrayLike) -> Points:
         """Return longitude and latitude for source coordinates.
@@ -107,7 +140,7 @@ def to_wgs84(crs: str, *, sample: ArrayLike | None = None, where: str | PathLike
     network.set_network_enabled(active=False)  # type: ignore[attr-defined]  # public, but not marked as exported
     source = _parsed(crs, where)
     if source.equals(WGS84, ignore_axis_order=True):
-        return Conversion(source.name, False, "degree", "identity", 0.0, (), 0, None)
+        return Conversion(source.name, False, "degree", "identity", 0.0, (), 0, None, heights=_heights(source))
     return _chosen(source, sample, where)
 
 
@@ -123,11 +156,18 @@ def is_projected(crs: str) -> bool:
 
 
 def _chosen(source: CRS, sample: ArrayLike | None, where: str | PathLike[str] | None) -> Conversion:
-    """Choose the first operation in PROJ's order, which is by area and then by accuracy."""
+    """Choose the first operation in PROJ's order, which is by area and then by accuracy.
+
+    Where no change of datum is made for the place of the sample, it is the first one of the system all the same, and
+    never the one that leaves the change of datum out.
+    """
     group = _group(source, where)
-    area = None if sample is None else _area(group.transformers[0], as_points(sample))
+    use = _area_of_use(source)
+    area = None if sample is None else _area(group.transformers[0], as_points(sample), use)
     if area is not None:
-        group = _group(source, where, area)
+        near = _group(source, where, area)
+        if near.transformers[0].accuracy >= 0.0 or group.transformers[0].accuracy < 0.0:
+            group = near
     chosen = group.transformers[0]
     accuracy = float(chosen.accuracy) if chosen.accuracy >= 0.0 else None
     return Conversion(
@@ -139,7 +179,26 @@ def _chosen(source: CRS, sample: ArrayLike | None, where: str | PathLike[str] | 
         better_missing=_better_grids(group, accuracy),
         missing_count=len(group.unavailable_operations),
         _transformer=chosen,
+        use=use,
+        heights=_heights(source),
     )
+
+
+def _area_of_use(source: CRS) -> AreaOfUse | None:
+    """Return the area of use that the text of a system states, or of the registered one that it is."""
+    area = source.area_of_use
+    if area is None:
+        code = source.to_epsg()
+        area = None if code is None else CRS.from_epsg(code).area_of_use
+    return None if area is None else AreaOfUse(area.name, area.west, area.south, area.east, area.north)
+
+
+def _heights(source: CRS) -> Heights | None:
+    axes = [axis for axis in source.axis_info if axis.direction.lower() in ("up", "down")]
+    if not axes:
+        return None
+    sign = 1.0 if axes[0].direction.lower() == "up" else -1.0
+    return Heights(axes[0].name, sign * axes[0].unit_conversion_factor)
 
 
 def _parsed(text: str, where: str | PathLike[str] | None) -> CRS:
@@ -179,11 +238,14 @@ def _group(source: CRS, where: str | PathLike[str] | None, area: AreaOfInterest 
     return group
 
 
-def _area(transformer: Transformer, sample: Points) -> AreaOfInterest | None:
+def _area(transformer: Transformer, sample: Points, use: AreaOfUse | None) -> AreaOfInterest | None:
+    """Return the box of a sample; of its points in the area of use alone where there are such."""
     points = _moved(transformer, sample)
     points = points[np.isfinite(points).all(axis=1)]
     if len(points) == 0:
         return None
+    inside = points if use is None else points[use.beyond(points) == 0.0]
+    points = inside if len(inside) else points
     (west, south), (east, north) = points.min(axis=0), points.max(axis=0)
     if east - west > 180.0:
         west, east = points[points[:, 0] > 0.0, 0].min(), points[points[:, 0] <= 0.0, 0].max()

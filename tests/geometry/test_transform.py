@@ -124,3 +124,74 @@ def test_texts_that_place_nothing(text):
         to_wgs84(text)
     with pytest.raises(SourceError, match=r"^fields\.prj: .*EPSG:25832"):
         to_wgs84(text, where="fields.prj")
+
+
+def helmert(seven, lon, lat, a, inverse_flattening):
+    """EPSG method 9606, seven parameters, of points on the ellipsoid (IOGP Guidance Note 7-2, section 4.3.3)."""
+    lat_r, lon_r = np.radians(lat), np.radians(lon)
+    f = 1.0 / inverse_flattening
+    e2 = f * (2.0 - f)
+    radius = a / np.sqrt(1.0 - e2 * np.sin(lat_r) ** 2)
+    x = np.array([radius * np.cos(lat_r) * np.cos(lon_r), radius * np.cos(lat_r) * np.sin(lon_r)])
+    xyz = np.array([*x, radius * (1.0 - e2) * np.sin(lat_r)])
+    shift, turn = np.array(seven[:3]), np.radians(np.array(seven[3:6]) / 3600.0)
+    rotation = np.array([[1.0, -turn[2], turn[1]], [turn[2], 1.0, -turn[0]], [-turn[1], turn[0], 1.0]])
+    x, y, z = shift + (1.0 + seven[6] * 1e-6) * rotation @ xyz
+    wgs_f = 1.0 / 298.257223563
+    e2 = wgs_f * (2.0 - wgs_f)
+    flat, found = np.hypot(x, y), np.arctan2(z, np.hypot(x, y) * (1.0 - e2))
+    for _ in range(6):
+        radius = 6378137.0 / np.sqrt(1.0 - e2 * np.sin(found) ** 2)
+        found = np.arctan2(z + e2 * radius * np.sin(found), flat)
+    return np.degrees(np.arctan2(y, x)), np.degrees(found)
+
+
+def test_outside_its_area_a_system_keeps_its_change_of_datum():
+    """EPSG:4314 to WGS 84 (2) is EPSG:1777: seven parameters (EPSG registry). At 30 E 20 N none is made for."""
+    conversion = to_wgs84("EPSG:4314", sample=[(30.0, 20.0)])
+    assert conversion.operation == "DHDN to WGS 84 (2)"
+    assert conversion.accuracy_m == 3.0
+    seven = (598.1, 73.7, 418.2, 0.202, 0.045, -2.455, 6.7)
+    expected = helmert(seven, 30.0, 20.0, 6377397.155, 299.1528128)
+    assert conversion.forward([(30.0, 20.0)])[0] == pytest.approx(expected, abs=1e-9)
+    assert conversion.use is not None
+    assert conversion.use.beyond([(10.0, 50.0)]).tolist() == [0.0]
+    assert conversion.use.beyond([(30.0, 20.0)])[0] == pytest.approx(47.27 - 20.0)
+
+
+def test_points_in_the_area_decide_over_those_astray():
+    """EPSG:28992 has one operation of 1 m for the Netherlands; two of three points lie there."""
+    conversion = to_wgs84("EPSG:28992", sample=[(150000.0, 460000.0), (155000.0, 463000.0), (9e6, 9e6)])
+    assert conversion.accuracy_m == 1.0
+
+
+def test_an_area_of_use_may_cross_the_antimeridian():
+    """EPSG:4269 (NAD83) is used from 167.65 E eastwards to 40.73 W (EPSG registry)."""
+    use = to_wgs84("EPSG:4269").use
+    assert use is not None
+    assert use.beyond([(170.0, 50.0), (-170.0, 50.0), (-100.0, 50.0)]).tolist() == [0.0, 0.0, 0.0]
+    assert use.beyond([(10.0, 50.0)])[0] == pytest.approx(50.73)
+
+
+def test_a_prj_without_codes_has_the_area_of_the_system_that_it_is():
+    use = to_wgs84(UTM32_ESRI).use
+    assert use is not None
+    assert (use.west, use.east) == (6.0, 12.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "metres"),
+    [
+        ("EPSG:4979", "Ellipsoidal height", 1.0),
+        ("EPSG:5555", "Gravity-related height", 1.0),
+        ("EPSG:6349", "Gravity-related height", 1.0),
+        ("EPSG:8718", "Gravity-related height", 1200 / 3937),
+    ],
+)
+def test_heights_have_their_name_and_unit(text, name, metres):
+    """EPSG registry: 8718 is NAD83 with NAVD88 height in US survey feet; NIST SP 811 gives their length."""
+    heights = to_wgs84(text).heights
+    assert heights is not None
+    assert heights.name == name
+    assert heights.metres == pytest.approx(metres, rel=1e-12)
+    assert to_wgs84("EPSG:32632").heights is None
