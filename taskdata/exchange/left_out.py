@@ -10,11 +10,14 @@ from taskdata.ledger import Loss, LossKind
 _LEFT_OUT = {
     "import.no-geometry": ("row {row} of {layer}", "it has no geometry"),
     "import.bad-geometry": ("row {row} of {layer}", "its geometry cannot be used: {reason}"),
+    "import.part-left-out": ("a part of row {row} of {layer}", "{reason}"),
+    "import.no-feature": ("row {row} of {layer}", "it is {what}, no Feature"),
+    "import.name-twice": ("members {name} of {layer} but the last", "{what} has several of that name"),
     "import.unreadable-layer": ("layer {layer}", "it cannot be read: {reason}"),
     "import.crs-unknown": ("layer {layer}", "it is not known what its coordinates are in"),
     "import.layer-left-out": ("layer {layer}", "{reason}"),
     "import.measures-left-out": ("measures of {layer}", "fields and lines have none"),
-    "import.heights-left-out": ("heights of {layer}", "fields and lines have none"),
+    "import.heights-left-out": ("heights of {layer}", "{reason}"),
     "import.columns-left-out": ("columns {columns} of {layer}", "task data has no place that they are known to mean"),
     "import.value-left-out": ("{what}", "{reason}"),
 }

@@ -7,7 +7,9 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
 
+import numpy as np
 import pyarrow as pa
+from numpy.typing import NDArray
 
 from taskdata.findings import Finding
 from taskdata.formats.columns import Layer
@@ -31,6 +33,10 @@ class RawTable:
         What its coordinates are in, as text that PROJ understands; None = not stated.
     always_wgs84 : bool
         The format says that coordinates are WGS 84 where nothing is stated.
+    numbers : int64 (n,) or None
+        Which row of the file each row is, from 1; None where every one of them is there.
+    heights : str or None
+        Why it is not certain that heights are above the ellipsoid of WGS 84; None where they are.
     """
 
     name: str
@@ -38,6 +44,12 @@ class RawTable:
     table: pa.Table
     crs: str | None = None
     always_wgs84: bool = False
+    numbers: NDArray[np.int64] | None = None
+    heights: str | None = "it does not say what they refer to"
+
+    def number(self, row: int) -> int:
+        """Return which row of the file a row of the table, counted from 0, is, counted from 1."""
+        return row + 1 if self.numbers is None else int(self.numbers[row])
 
     @property
     def label(self) -> str:

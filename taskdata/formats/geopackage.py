@@ -13,7 +13,7 @@ from pyogrio.errors import DataLayerError, DataSourceError
 
 from taskdata.errors import SourceError
 from taskdata.findings import Place
-from taskdata.formats import carriage, part_rules, rules
+from taskdata.formats import carriage, rules
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.faults import reason
@@ -66,14 +66,12 @@ class GeoPackage:
             if name == _STYLES:
                 continue
             try:
-                table, crs, measured = read_layer(path, name)
+                table, crs = read_layer(path, name)
             except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError) as error:
                 place = Place(file=path.name)
                 found.findings.append(rules.UNREADABLE_LAYER.at(place, layer=name, reason=reason(error)))
                 continue
             found.tables[name] = RawTable(name, path.name, table, crs)
-            if measured:
-                found.findings.append(part_rules.MEASURES_LEFT_OUT.at(Place(file=path.name), layer=name))
         if not found.tables:
             why = str(found.findings[0].facts["reason"]) if found.findings else "it holds no table"
             raise SourceError(

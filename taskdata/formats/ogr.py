@@ -64,13 +64,10 @@ class Found(NamedTuple):
         Attributes, and last the geometry as WKB.
     crs : str or None
         What its coordinates are in; None = not stated.
-    measured : bool
-        Its vertices carried measures, which are left out.
     """
 
     table: pa.Table
     crs: str | None
-    measured: bool
 
 
 def read_layer(path: Path, name: str | None = None, encoding: str | None = None) -> Found:
@@ -81,11 +78,10 @@ def read_layer(path: Path, name: str | None = None, encoding: str | None = None)
     UnicodeDecodeError
         Its texts are in another encoding.
     """
-    with warnings.catch_warnings(record=True) as told:
-        warnings.simplefilter("always")
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
         meta, table = read_arrow(path, layer=name, encoding=encoding, return_fids=True)
     table = _each_once(table)
-    measured = any("Measured (M)" in str(warning.message) for warning in told)
     for column in table.columns:
         if pa.types.is_string(column.type) and not _is_utf8(column):
             raise UnicodeDecodeError("utf-8", b"", 0, 0, "a text is in another encoding")
@@ -98,7 +94,7 @@ def read_layer(path: Path, name: str | None = None, encoding: str | None = None)
         arrays[GEOMETRY] = table[geometry].cast(pa.large_binary())
     crs = meta["crs"]
     stated = None if crs is None or str(crs).startswith(_NO_SYSTEM) else str(crs)
-    return Found(pa.table(arrays), stated, measured)
+    return Found(pa.table(arrays), stated)
 
 
 def _each_once(table: pa.Table) -> pa.Table:

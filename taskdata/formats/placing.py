@@ -6,22 +6,32 @@ from dataclasses import replace
 from typing import Any, NamedTuple
 
 import numpy as np
-import pyarrow as pa
 import shapely
 
 from taskdata.errors import UsageError
-from taskdata.findings import Finding, Place
-from taskdata.formats import part_rules, rules
+from taskdata.findings import Finding, Place, Severity
+from taskdata.formats import part_rules, rules, system_rules
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.decoding import decoded, with_shapes
+from taskdata.formats.heights import judged
 from taskdata.formats.source import Datum
-from taskdata.geometry.transform import Conversion, is_projected, to_wgs84
+from taskdata.geometry.arrays import Points
+from taskdata.geometry.transform import AreaOfUse, Conversion, is_projected, to_wgs84
 
 _TARGET = "EPSG:4326"
 _MAX_LON, _MAX_LAT = 360.0, 90.0
+_SAMPLE = 1000
+_STRAY = 0.1
+"""Which share of the rows of a layer in degrees may lie beyond all degrees; those rows are told one by one."""
+_NEAR_DEGREES = 1.0
+"""How far beyond the area of use of a system a layer is often kept on purpose: one system for a farm across a zone's
+edge (common practice)."""
 
 
-def placed(raw: RawTable, crs: str | None, where: str) -> tuple[RawTable, Datum | None, list[Finding]]:
+def placed(
+    raw: RawTable, crs: str | None, where: str, *, own: bool = False
+) -> tuple[RawTable, Datum | None, list[Finding]]:
     """Return a table in WGS 84.
 
     Parameters
@@ -30,6 +40,8 @@ def placed(raw: RawTable, crs: str | None, where: str) -> tuple[RawTable, Datum 
         What the user says the coordinates are in; used where the table does not say so itself.
     where : str
         Path of the source, for errors.
+    own : bool
+        This program wrote the layer. Its GeoJSON is in WGS 84 then, whatever a position in it says.
 
     Raises
     ------
@@ -40,12 +52,13 @@ def placed(raw: RawTable, crs: str | None, where: str) -> tuple[RawTable, Datum 
     """
     if GEOMETRY not in raw.table.column_names:
         return raw, None, []
-    raw, shapes, findings = _straight(raw)
-    stated, why = _system(raw, crs, shapes)
+    raw, shapes, findings = decoded(raw)
+    sure = own and raw.always_wgs84
+    stated, why = _system(raw, crs, shapes, sure=sure)
     if why is not None:
         findings.append(part_rules.CRS_NOT_APPLIED.at(Place(file=raw.file), crs=crs, layer=raw.label, reason=why))
     if stated is None:
-        if not _degrees(shapes):
+        if not sure and not _degrees(shapes):
             raise UsageError(
                 f"It is not known what the coordinates of {raw.label} are in",
                 where=where,
@@ -55,15 +68,16 @@ def placed(raw: RawTable, crs: str | None, where: str) -> tuple[RawTable, Datum 
         if not raw.always_wgs84:
             findings.append(rules.CRS_ASSUMED.at(Place(file=raw.file), layer=raw.label))
         return raw, None, findings
-    sample = shapely.get_coordinates(shapes[:1000])
-    sample = sample[np.isfinite(sample).all(axis=1)]
-    conversion = to_wgs84(stated, sample=sample if len(sample) else None, where=where if raw.crs else None)
+    conversion = to_wgs84(stated, sample=_sample(shapes), where=where if raw.crs else None)
+    raw, shapes, notes = judged(raw, shapes, conversion)
+    findings += notes
     if conversion.operation == "identity":
         return raw, None, findings
     datum = _datum(conversion)
-    if datum.better_missing:
-        findings.append(_grid_missing(raw, datum))
-    return replace(raw, table=_transformed(raw.table, shapes, conversion), crs=_TARGET), datum, findings
+    moved, notes = _moved(raw, shapes, conversion)
+    findings += notes
+    findings += _told(raw, moved, conversion)
+    return with_shapes(replace(raw, crs=_TARGET), moved), datum, findings
 
 
 class _System(NamedTuple):
@@ -73,11 +87,13 @@ class _System(NamedTuple):
     unused: str | None = None
 
 
-def _system(raw: RawTable, crs: str | None, shapes: Any) -> _System:
+def _system(raw: RawTable, crs: str | None, shapes: Any, *, sure: bool) -> _System:
     """Return what a table states, else what the user gave where that can be."""
     if raw.crs is not None:
         same = crs is None or to_wgs84(crs).source_name == to_wgs84(raw.crs, where=raw.file).source_name
         return _System(raw.crs, None if same else "it names its own")
+    if crs is not None and sure:
+        return _System(None, "this program wrote it, in WGS 84")
     if crs is not None and len(shapes) and is_projected(crs) and _degrees(shapes):
         return _System(None, "its coordinates are degrees, not a length")
     return _System(crs)
@@ -90,38 +106,40 @@ def worst(first: Datum | None, second: Datum | None) -> Datum | None:
     return max(first, second, key=lambda datum: np.inf if datum.accuracy_m is None else datum.accuracy_m)
 
 
-def _straight(raw: RawTable) -> tuple[RawTable, Any, list[Finding]]:
-    """Return a table, its shapes, and a finding for each row whose geometry was taken out since it has curves."""
-    records = np.empty(raw.table.num_rows, dtype=object)
-    records[:] = raw.table[GEOMETRY].to_pylist()
-    try:
-        return raw, shapely.from_wkb(records, on_invalid="ignore"), []
-    except NotImplementedError:
-        curved = [row for row, record in enumerate(records) if _is_curved(record)]
-    records[curved] = None
-    index = raw.table.column_names.index(GEOMETRY)
-    table = raw.table.set_column(index, GEOMETRY, pa.array(records, pa.large_binary()))
-    why = "it has curves; have it written with straight lines between points"
-    findings = [
-        rules.BAD_GEOMETRY.at(Place(file=raw.file, record=row), row=row + 1, layer=raw.label, reason=why)
-        for row in curved
-    ]
-    return replace(raw, table=table), shapely.from_wkb(records, on_invalid="ignore"), findings
-
-
-def _is_curved(record: bytes | None) -> bool:
-    try:
-        shapely.from_wkb(record, on_invalid="ignore")
-    except NotImplementedError:
-        return True
-    return False
-
-
 def _degrees(shapes: Any) -> bool:
-    if not len(shapes):
-        return True
-    bounds = np.abs(shapely.total_bounds(shapes))
-    return not bool((bounds[[0, 2]] > _MAX_LON).any() or (bounds[[1, 3]] > _MAX_LAT).any())
+    """Return whether coordinates are degrees; a few rows astray do not make them anything else."""
+    coordinates, rows = shapely.get_coordinates(shapes, return_index=True)
+    finite = np.isfinite(coordinates).all(axis=1)
+    coordinates, rows = np.abs(coordinates[finite]), rows[finite]
+    astray = (coordinates[:, 0] > _MAX_LON) | (coordinates[:, 1] > _MAX_LAT)
+    return len(np.unique(rows[astray])) <= _STRAY * len(np.unique(rows))
+
+
+def _sample(shapes: Any) -> Points | None:
+    """Return coordinates from all over a layer, None where it has none."""
+    coordinates = shapely.get_coordinates(shapes)
+    coordinates = coordinates[np.isfinite(coordinates).all(axis=1)]
+    return coordinates[:: max(1, len(coordinates) // _SAMPLE)] if len(coordinates) else None
+
+
+def _moved(raw: RawTable, shapes: Any, conversion: Conversion) -> tuple[Any, list[Finding]]:
+    """Return shapes in WGS 84, heights as they stand, and a finding for each row that has no place there."""
+    high = shapely.has_z(shapes)
+    moved = shapes.copy()
+    moved[~high] = shapely.transform(shapes[~high], conversion.forward)
+    moved[high] = shapely.transform(
+        shapes[high], lambda xyz: np.column_stack([conversion.forward(xyz[:, :2]), xyz[:, 2]]), include_z=True
+    )
+    before, rows = shapely.get_coordinates(shapes, return_index=True)
+    lost = np.isfinite(before).all(axis=1) & ~np.isfinite(shapely.get_coordinates(moved)).all(axis=1)
+    findings = []
+    for row in np.unique(rows[lost]).tolist():
+        moved[row] = None
+        number = raw.number(row)
+        why = f"a position of it has no place in WGS 84, by {conversion.source_name}"
+        place = Place(file=raw.file, record=number - 1)
+        findings.append(rules.BAD_GEOMETRY.at(place, row=number, layer=raw.label, reason=why))
+    return moved, findings
 
 
 def _datum(conversion: Conversion) -> Datum:
@@ -134,19 +152,37 @@ def _datum(conversion: Conversion) -> Datum:
     )
 
 
-def _grid_missing(raw: RawTable, datum: Datum) -> Finding:
-    accuracy = "unknown" if datum.accuracy_m is None else f"{datum.accuracy_m:g} m"
-    return rules.GRID_MISSING.at(
-        Place(file=raw.file),
-        layer=raw.label,
-        operation=datum.operation,
-        accuracy=accuracy,
-        grids=", ".join(datum.better_missing),
+def _told(raw: RawTable, moved: Any, conversion: Conversion) -> list[Finding]:
+    """Return what the user has to know of the way to WGS 84."""
+    known = conversion.accuracy_m is not None
+    accuracy = f"{conversion.accuracy_m:g} m" if known else "unknown"
+    facts: dict[str, Any] = {"layer": raw.label, "operation": conversion.operation, "accuracy": accuracy}
+    place = Place(file=raw.file)
+    findings: list[Finding] = []
+    if conversion.better_missing:
+        findings.append(rules.GRID_MISSING.at(place, grids=", ".join(conversion.better_missing), **facts))
+    elif not known:
+        findings.append(system_rules.ACCURACY_UNKNOWN.at(place, **facts))
+    if conversion.use is not None:
+        findings += _outside(raw, moved, conversion.source_name, conversion.use, facts)
+    return findings
+
+
+def _outside(raw: RawTable, moved: Any, system: str, use: AreaOfUse, facts: dict[str, Any]) -> list[Finding]:
+    """Return a finding where rows lie outside the area of use of their system; a note where it is at its edge."""
+    coordinates, rows = shapely.get_coordinates(moved, return_index=True)
+    beyond = use.beyond(coordinates)
+    outside = beyond > 0.0
+    if not outside.any():
+        return []
+    count = len(np.unique(rows[outside]))
+    first = int(np.flatnonzero(outside)[0])
+    number = raw.number(int(rows[first]))
+    lon, lat = coordinates[first].tolist()
+    place = Place(file=raw.file, record=number - 1, location=(lon, lat))
+    severity = Severity.NOTE if float(beyond[outside].max()) <= _NEAR_DEGREES else Severity.WARNING
+    counted = f"{count} row{'s' if count > 1 else ''}"
+    finding = system_rules.OUTSIDE_AREA.at(
+        place, severity=severity, rows=counted, row=number, crs=system, area=use.name, **facts
     )
-
-
-def _transformed(table: pa.Table, shapes: Any, conversion: Conversion) -> pa.Table:
-    flat = shapely.force_2d(shapes)
-    moved = shapely.to_wkb(shapely.transform(flat, conversion.forward))
-    index = table.column_names.index(GEOMETRY)
-    return table.set_column(index, GEOMETRY, pa.array(moved, pa.large_binary()))
+    return [finding]

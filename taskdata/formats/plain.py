@@ -10,7 +10,7 @@ Layers of this package without the side tables are read by their documented colu
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -22,11 +22,12 @@ from taskdata.findings import Finding, Place
 from taskdata.formats import naming, rules, shapes
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY, KEY
-from taskdata.formats.crossings import crossings
+from taskdata.formats.crossings import crossings, own_crossings
 from taskdata.formats.layers.several import rearranged
 from taskdata.formats.merge import merge
-from taskdata.formats.project import SPECS
+from taskdata.formats.project import is_own
 from taskdata.formats.source import Source
+from taskdata.formats.usable import Usable
 from taskdata.formats.words import id_prefix
 from taskdata.geometry.geodesy import inverse
 from taskdata.model.dataset import Dataset
@@ -86,9 +87,9 @@ def plain(source: Source, name_column: str | None = None) -> Dataset:
         )
     base = _own(source, own)
     collected = Collected(findings=list(source.findings))
-    for raw in source.tables.values():
+    for raw in own.values():
         if raw.name not in _NOT_ALONE:
-            collected.findings.extend(crossings(raw))
+            collected.findings.extend(own_crossings(raw))
     for raw in foreign.values():
         _collect(raw, name_column, collected)
     fields = list(base.fields)
@@ -97,14 +98,6 @@ def plain(source: Source, name_column: str | None = None) -> Dataset:
     fields = _with_lines_and_points(fields, collected)
     findings = (*base.findings, *collected.findings)
     return base.with_changes(fields=tuple(fields), findings=findings)
-
-
-def is_own(raw: RawTable) -> bool:
-    """Return whether a table is one of this package's layers: by its name and most of its columns."""
-    spec = SPECS.get(raw.name)
-    if spec is None or KEY not in raw.table.column_names:
-        return False
-    return 2 * len(set(spec.by_name) & set(raw.table.column_names)) > len(spec.by_name)
 
 
 def _own(source: Source, own: dict[str, RawTable]) -> Dataset:
@@ -135,7 +128,10 @@ def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
     if GEOMETRY not in raw.table.column_names:
         collected.findings.append(rules.LAYER_LEFT_OUT.at(place, layer=raw.name, reason="it has no geometry"))
         return
-    found = list(_geometries(raw, collected))
+    told = {finding.place.record for finding in collected.findings if finding.facts.get("layer") == raw.label}
+    usable = Usable(raw, told)
+    collected.findings.extend((*usable.findings, *crossings(raw, usable.sound)))
+    found = usable.rows
     of_fields = any(shapes.is_polygonal(geometry) for _, geometry in found)
     column = wanted if wanted in raw.table.column_names else naming.name_column(raw.table, of_fields=of_fields)
     names = naming.texts(raw.table, column)
@@ -153,50 +149,6 @@ def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
         collected.findings.append(
             rules.COLUMNS_LEFT_OUT.at(place, layer=raw.label, column=names_text, columns=", ".join(left))
         )
-
-
-def _geometries(raw: RawTable, collected: Collected) -> Iterator[tuple[int, Any]]:
-    """Yield row and geometry of all that can be used; a mixed collection gives its parts by kind."""
-    heights = False
-    told = {finding.place.record for finding in collected.findings if finding.facts.get("layer") == raw.label}
-    for row, record in enumerate(raw.table[GEOMETRY].to_pylist()):
-        geometry, why = _decoded(record)
-        heights = heights or bool(geometry is not None and geometry.has_z)
-        place = Place(file=raw.file, record=row)
-        if why is not None:
-            collected.findings.append(rules.BAD_GEOMETRY.at(place, row=row + 1, layer=raw.label, reason=why))
-        elif geometry is None:
-            if row not in told:
-                collected.findings.append(rules.NO_GEOMETRY.at(place, row=row + 1, layer=raw.label))
-        else:
-            yield from ((row, part) for part in _kinds(shapely.force_2d(geometry)))
-    if heights:
-        collected.findings.append(rules.HEIGHTS_LEFT_OUT.at(Place(file=raw.file), layer=raw.label))
-
-
-def _decoded(record: bytes | None) -> tuple[Any, str | None]:
-    """Return a geometry, or None; and why it cannot be used."""
-    if record is None:
-        return None, None
-    try:
-        geometry = shapely.from_wkb(record)
-    except shapely.GEOSException:
-        return None, "its bytes are no geometry"
-    if geometry.is_empty:
-        return None, None
-    coordinates = shapely.get_coordinates(geometry)
-    if not np.isfinite(coordinates).all():
-        return None, "a coordinate is no number"
-    if (np.abs(coordinates[:, 1]) > 90.0).any():
-        return None, "a latitude is beyond the pole"
-    return geometry, None
-
-
-def _kinds(geometry: Any) -> list[Any]:
-    """Return a geometry, points one by one, a collection as its polygons, lines and points."""
-    if geometry.geom_type == "GeometryCollection":
-        return [part for member in shapely.get_parts(geometry) if not member.is_empty for part in _kinds(member)]
-    return list(shapely.get_parts(geometry)) if geometry.geom_type == "MultiPoint" else [geometry]
 
 
 def _field(identifier: str, feature: Feature, number: int) -> Field:
@@ -227,14 +179,19 @@ def _with_lines_and_points(fields: list[Field], collected: Collected) -> list[Fi
             number += 1
             groups.setdefault((owner, feature.table), []).append(_line(_identifier("GPN", number), feature, line))
     for feature in collected.points:
-        point = Point(PointKind.OTHER, float(feature.geometry.x), float(feature.geometry.y), name=feature.name)
-        points.setdefault(home(feature), []).append(point)
+        points.setdefault(home(feature), []).append(_point(feature))
     for count, ((owner, table), lines) in enumerate(groups.items(), 1):
         group = GuidanceGroup(tuple(lines), name=table, id=_identifier("GGP", count))
         result[owner] = replace(result[owner], groups=(*result[owner].groups, group))
     for owner, found in points.items():
         result[owner] = replace(result[owner], points=(*result[owner].points, *found))
     return result
+
+
+def _point(feature: Feature) -> Point:
+    place = feature.geometry
+    up = float(place.z) if place.has_z and math.isfinite(place.z) else None
+    return Point(PointKind.OTHER, float(place.x), float(place.y), name=feature.name, up_m=up)
 
 
 def _line(identifier: str, feature: Feature, points: Coordinates) -> GuidanceLine:

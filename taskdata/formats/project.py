@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from taskdata.formats.columns import Layer, LayerSpec
+from taskdata.formats.base import RawTable
+from taskdata.formats.columns import KEY, Layer, LayerSpec
 from taskdata.formats.layers import areas, fields, grids, guidance, lines, logs, points, zones
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
@@ -15,6 +16,14 @@ _MODULES = (fields, areas, lines, guidance, points, zones, grids, logs)
 
 SPECS: Mapping[str, LayerSpec] = MappingProxyType({module.SPEC.name: module.SPEC for module in _MODULES})
 """Every layer by name, in the order they are written."""
+
+
+def is_own(raw: RawTable) -> bool:
+    """Return whether a table is one of this package's layers: by its name and most of its columns."""
+    spec = SPECS.get(raw.name)
+    if spec is None or KEY not in raw.table.column_names:
+        return False
+    return 2 * len(set(spec.by_name) & set(raw.table.column_names)) > len(spec.by_name)
 
 
 def project(dataset: Dataset, *, whole: bool = False) -> list[Layer]:

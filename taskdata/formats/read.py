@@ -11,6 +11,7 @@ from taskdata.formats.base import RawTable
 from taskdata.formats.detect import detect
 from taskdata.formats.drivers import DRIVERS
 from taskdata.formats.placing import placed, worst
+from taskdata.formats.project import is_own
 from taskdata.formats.source import Datum, Source
 
 
@@ -53,7 +54,7 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
     refused: list[SourceError | UsageError] = []
     for name, raw in found.tables.items():
         try:
-            table, change, notes = placed(raw, crs, str(source))
+            table, change, notes = placed(raw, crs, str(source), own=bool(side) or is_own(raw))
         except (SourceError, UsageError) as error:
             if not partial:
                 raise

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from taskdata.findings import Rule, Severity
-from taskdata.formats import part_rules
+from taskdata.formats import part_rules, shape_rules, system_rules
 
 _NO_GEOMETRY = """\
 What it checks
@@ -185,9 +185,10 @@ LAYER_LEFT_OUT = Rule(
 
 _HEIGHTS_LEFT_OUT = """\
 What it checks
-    Whether coordinates carry heights.
+    Whether lines and polygons carry heights, which task data has no place for, and whether those of points are in
+    metres.
 Why it matters
-    It is not known what the heights refer to, so that they are not taken over.
+    The heights are not in the result; the positions are complete.
 Example
     Lines from a survey with the height above sea level in each point.
 How to fix
@@ -197,7 +198,7 @@ How to fix
 HEIGHTS_LEFT_OUT = Rule(
     id="import.heights-left-out",
     severity=Severity.NOTE,
-    message="{layer} has heights; they are left out.",
+    message="Heights of {layer} are left out: {reason}.",
     remedy="Nothing to do.",
     about=_HEIGHTS_LEFT_OUT,
 )
@@ -254,5 +255,7 @@ RULES = (
     COLUMNS_LEFT_OUT,
     VALUE_LEFT_OUT,
     *part_rules.RULES,
+    *shape_rules.RULES,
+    *system_rules.RULES,
 )
 """Every rule of this folder."""

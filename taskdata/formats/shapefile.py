@@ -210,8 +210,6 @@ def _read_layer(file: Path, name: str, found: Tables) -> tuple[pa.Table, str | N
     except UnicodeDecodeError:
         layer = read_layer(file, encoding=GUESS)
         found.findings.append(part_rules.LETTERS_GUESSED.at(place, layer=name, guess="windows-1252"))
-    if layer.measured:
-        found.findings.append(part_rules.MEASURES_LEFT_OUT.at(place, layer=name))
     return layer.table, layer.crs
 
 

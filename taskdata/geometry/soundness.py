@@ -1,0 +1,126 @@
+"""What of a geometry has a shape: parts without one are taken out and named, the rest stays to the last bit.
+
+A ring needs three places that do not lie on one line, a line two places, and every coordinate is a finite number with a
+latitude of no more than 90 degrees (OGC 06-103r4 section 6.1; RFC 7946 section 3.1). A hole on a line takes no ground
+out, so that the polygon stays without it. A hole with a coordinate that is no number would have taken ground out: its
+polygon goes with it, since without the hole it would say that there is ground to work.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+FLAT_DEGREES = 1e-8
+"""A ring or line narrower or shorter than this, about 1 mm, has no shape."""
+
+_NO_NUMBER = "a coordinate is no number"
+_BEYOND = "a latitude is beyond the pole"
+_ONE_PLACE = "all points of the line are one place"
+
+
+class Left(NamedTuple):
+    """Why a part was taken out, and its first place in degrees, None where that is not on Earth."""
+
+    why: str
+    place: tuple[float, float] | None
+
+
+class Sound(NamedTuple):
+    """What is left of a geometry, None where nothing is; and the parts that were taken out."""
+
+    geometry: Any
+    left_out: tuple[Left, ...]
+
+
+def suspects(shapes: NDArray[Any]) -> NDArray[np.intp]:
+    """Return the indices of geometries in degrees that may have parts without a shape; a quick look at all at once."""
+    found = np.zeros(len(shapes), dtype=np.bool_)
+    coordinates, index = shapely.get_coordinates(shapes, return_index=True)
+    with np.errstate(invalid="ignore"):
+        found[index[~(np.isfinite(coordinates).all(axis=1) & (np.abs(coordinates[:, 1]) <= 90.0))]] = True
+    parts, index = _members(shapes)
+    found[index[shapely.is_empty(parts)]] = True
+    lines = shapely.get_dimensions(parts) == 1
+    found[index[lines][~(shapely.length(parts[lines]) > FLAT_DEGREES)]] = True
+    areal = shapely.get_dimensions(parts) == 2
+    rings, owner = shapely.get_rings(parts[areal], return_index=True)
+    flat = ~(shapely.area(shapely.polygons(rings)) > FLAT_DEGREES * shapely.length(rings)) if len(rings) else []
+    found[index[areal][owner[flat]]] = True
+    return np.flatnonzero(found)
+
+
+def sound(geometry: Any) -> Sound:
+    """Return a geometry in degrees without the parts that have no shape."""
+    if geometry is None or geometry.is_empty:
+        return Sound(None, ())
+    if not hasattr(geometry, "geoms"):
+        return _single(geometry)
+    kept: list[Any] = []
+    left_out: list[Left] = []
+    for part in geometry.geoms:
+        found = Sound(None, (Left("it is empty", None),)) if part.is_empty else sound(part)
+        left_out += found.left_out
+        if found.geometry is not None:
+            kept.append(found.geometry)
+    if not left_out:
+        return Sound(geometry, ())
+    return Sound(type(geometry)(kept) if kept else None, tuple(left_out))
+
+
+def _members(shapes: NDArray[Any]) -> tuple[NDArray[Any], NDArray[np.intp]]:
+    """Return the parts of geometries, those of collections within collections too, and whose they are."""
+    parts, index = shapely.get_parts(shapes, return_index=True)
+    while (shapely.get_type_id(parts) > 3).any():
+        parts, inner = shapely.get_parts(parts, return_index=True)
+        index = index[inner]
+    return parts, index
+
+
+def _single(part: Any) -> Sound:
+    coordinates = shapely.get_coordinates(part)
+    if not np.isfinite(coordinates).all():
+        return Sound(None, (_left(_NO_NUMBER, part),))
+    if (np.abs(coordinates[:, 1]) > 90.0).any():
+        return Sound(None, (_left(_BEYOND, part),))
+    dimension = int(shapely.get_dimensions(part))
+    if dimension == 1 and _extent(coordinates) <= FLAT_DEGREES:
+        return Sound(None, (_left(_ONE_PLACE, part),))
+    return _polygon(part) if dimension == 2 else Sound(part, ())
+
+
+def _polygon(part: Any) -> Sound:
+    why = _flat(part.exterior)
+    if why is not None:
+        return Sound(None, (_left(f"its outline {why}", part),))
+    reasons = ["is empty" if ring.is_empty else _flat(ring) for ring in part.interiors]
+    pairs = list(zip(part.interiors, reasons, strict=True))
+    left = tuple(_left(f"a hole {why}", ring) for ring, why in pairs if why is not None)
+    if not left:
+        return Sound(part, ())
+    holes = [ring for ring, why in pairs if why is None]
+    return Sound(shapely.Polygon(part.exterior, holes), left)
+
+
+def _left(why: str, part: Any) -> Left:
+    coordinates = shapely.get_coordinates(part)
+    usable = coordinates[np.isfinite(coordinates).all(axis=1) & (np.abs(coordinates[:, 1]) <= 90.0)]
+    return Left(why, (float(usable[0, 0]), float(usable[0, 1])) if len(usable) else None)
+
+
+def _flat(ring: Any) -> str | None:
+    """Return why a ring has no inside, None where it has one."""
+    coordinates = shapely.get_coordinates(ring)
+    places = len(np.unique(coordinates, axis=0))
+    if places < 3:
+        return f"has {places} place{'s' if places > 1 else ''} where a ring needs three"
+    hull = shapely.convex_hull(ring)
+    flat = shapely.get_dimensions(hull) < 2 or shapely.area(hull) <= FLAT_DEGREES * _extent(coordinates)
+    return "has all its points on one line" if flat else None
+
+
+def _extent(coordinates: NDArray[np.float64]) -> float:
+    return float(np.hypot(*(coordinates.max(axis=0) - coordinates.min(axis=0))))
