@@ -17,9 +17,9 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 
 @click.command("coverage", epilog=EXAMPLE, short_help="Reckon what was worked, missed and done twice.")
 @_options.source
-@click.option("--task", help="Identifier or name of a task; default every task with a log.")
+@click.option("--task", multiple=True, help="Identifier or name of a task, repeatable; default all with a log.")
 @click.option("--field", help="Identifier or name of the field to compare with; default the task's.")
-@click.option("--together", is_flag=True, help="Reckon the tasks of one operation on a field, or close by, as one.")
+@click.option("--together", is_flag=True, help="Count the tasks of one operation on a field, or close by, as one.")
 @click.option("--line", help="Identifier or name of a guidance line: how well the implement's middle followed it.")
 @_options.implement
 @_options.logs
@@ -35,7 +35,7 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 def command(
     *,
     source: str,
-    task: str | None,
+    task: tuple[str, ...],
     field: str | None,
     together: bool,
     line: str | None,

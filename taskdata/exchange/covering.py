@@ -42,7 +42,7 @@ class Covered:
 def coverage(
     data: Dataset | str | os.PathLike[str],
     *,
-    task: str | None = None,
+    task: str | Sequence[str] | None = None,
     field: str | None = None,
     together: bool = False,
     line: str | None = None,
@@ -64,10 +64,13 @@ def coverage(
     data : Dataset or path
         What ``read`` returned, or what it takes. Layers without logs: their lines or points are taken for tracks when
         the implement has a width.
-    task, field : str, optional
-        Identifier or name: only this task; compare with this field.
+    task : str or sequence of str, optional
+        Identifiers or names: only these tasks.
+    field : str, optional
+        Identifier or name of the field to compare with.
     together : bool
-        Reckon the tasks of one operation on a field as one; without a known field those that were driven close by.
+        Count the tasks of one operation on a field as one: those with the same product, practice or machines, or those
+        named with ``task``; without a known field those that were driven close by.
     line : str, optional
         Identifier or name of a guidance line: how well it and its parallels were followed.
     implement : Implement, optional
@@ -103,7 +106,8 @@ def coverage(
     settings = Settings(implement or Implement(), cell_m, ignore_under_m2, device=device)
     dataset = data if isinstance(data, Dataset) else load(data, crs=crs).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
-    found = cover_tasks(dataset, settings, Choice(task, field, together, line))
+    tasks = (task,) if isinstance(task, str) else tuple(task or ())
+    found = cover_tasks(dataset, settings, Choice(tasks, field, together, line))
     if goal is None or output is None:
         return Covered(dataset.source, found)
     if goal.format == "isoxml":

@@ -97,6 +97,20 @@ GUESSED_FIELD = Rule(
     ),
 )
 
+KEPT_APART = Rule(
+    id="coverage.kept-apart",
+    severity=Severity.NOTE,
+    message="{name} is not counted together with {others}: {reason}.",
+    remedy="Name both with --task to count them as one operation.",
+    about=page(
+        "Tasks on one field that are asked for together are one operation: the same product, the same practice or the "
+        "same machines.",
+        "Ground that two different operations worked is not double.",
+        "Two sprayings of a field with different products.",
+        "Name both tasks with --task to count them as one operation.",
+    ),
+)
+
 NO_STATES = Rule(
     id="coverage.no-states",
     severity=Severity.NOTE,
@@ -197,6 +211,7 @@ RULES = (
     NO_FIELD,
     NO_BOUNDARY,
     GUESSED_FIELD,
+    KEPT_APART,
     NO_STATES,
     STATE_ERROR,
     POSITION_GAP,

@@ -27,8 +27,10 @@ class Job:
     id : str
     name, field : str or None
         Name, and identifier of the field.
-    operation : str
-        The same for jobs of one operation: its cultural practice, else its machines.
+    practice : str or None
+        Its cultural practice.
+    products, machines : frozenset of str
+        Identifiers of what it applies, and of what does it.
     sources : tuple of Source
         The logs that can be read.
     notes : tuple of Finding
@@ -38,9 +40,11 @@ class Job:
     id: str
     name: str | None
     field: str | None
-    operation: str
     sources: tuple[Source, ...]
     notes: tuple[Finding, ...] = ()
+    practice: str | None = None
+    products: frozenset[str] = frozenset()
+    machines: frozenset[str] = frozenset()
     place: Place = made(default_factory=Place)
 
     @property
@@ -75,8 +79,18 @@ def _job(task: Task, trees: dict[str, Tree]) -> Job:
             sources.append(Source(log, records, _of_task(task, log, trees), task.connections))
     if not task.logs:
         notes.append(rules.NO_LOG.at(task.place, name=task.id))
-    operation = task.practice or "+".join(sorted(task.machines))
-    return Job(task.id, task.name, task.field, operation, tuple(sources), tuple(notes), task.place)
+    planned = {setpoint.product for zone in task.zones for setpoint in zone.setpoints if setpoint.product}
+    return Job(
+        task.id,
+        task.name,
+        task.field,
+        tuple(sources),
+        tuple(notes),
+        practice=task.practice,
+        products=frozenset({*task.products, *planned}),
+        machines=frozenset(task.machines),
+        place=task.place,
+    )
 
 
 def _of_task(task: Task, log: Log, trees: dict[str, Tree]) -> dict[str, Tree]:
@@ -108,7 +122,7 @@ def _track(field: Field, name: str, points: Points, identifier: str, *, continuo
     log = Log(file=identifier, quantities=(), read=lambda: records)
     note = rules.LINE_AS_TRACK.at(field.place, name=name)
     bounded = field.id if field.boundaries else None
-    return Job(identifier, name, bounded, "track", (Source(log, records, {}, continuous=continuous),), (note,))
+    return Job(identifier, name, bounded, (Source(log, records, {}, continuous=continuous),), (note,))
 
 
 def track_records(points: Points, time: Sequence[np.datetime64] | None = None) -> LogRecords:

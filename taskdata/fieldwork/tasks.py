@@ -15,31 +15,30 @@ from taskdata.fieldwork.figures import figures, passes
 from taskdata.fieldwork.followed import chosen_line, followed
 from taskdata.fieldwork.ground import ground_of
 from taskdata.fieldwork.implement import Settings
+from taskdata.fieldwork.joining import Placed, joined, positions
 from taskdata.fieldwork.operations import Operation, devices, operations_of, same_strip
 from taskdata.fieldwork.rates import rates
 from taskdata.fieldwork.results import Coverage
 from taskdata.fieldwork.sources import Job, jobs
 from taskdata.fieldwork.tools import check_device
-from taskdata.fieldwork.tracks import usable
 from taskdata.fieldwork.tree import Tree
-from taskdata.fieldwork.work import Source, Work
+from taskdata.fieldwork.work import Work
 from taskdata.findings import Finding
-from taskdata.geometry.arrays import Points
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceLine
-
-CLOSE_BY_M = 100.0
-"""How far apart the extents of two jobs without a field may lie that are reckoned as one."""
 
 _MOST = 0.5
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """Which tasks, compared with which field and line, and whether those of one operation there are reckoned as one."""
+    """Which tasks (none named = all), compared with which field and line, and whether one operation counts as one.
 
-    task: str | None = None
+    Tasks that are named are one operation, whatever the set says of them.
+    """
+
+    tasks: tuple[str, ...] = ()
     field: str | None = None
     together: bool = False
     line: str | None = None
@@ -63,49 +62,12 @@ def cover_tasks(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[C
     check_device(map(Tree, dataset.machines), settings.device)
     given = None if choice.field is None else _field(dataset, choice.field)
     found = [_placed(dataset, job, given) for job in _chosen(dataset, settings, choice)]
-    groups = _together(found) if choice.together else [[item] for item in found]
+    groups = joined(found, named=len(choice.tasks) > 1) if choice.together else [[item] for item in found]
     return tuple(item for group in groups for item in _coverages(group, settings, _line(dataset, choice, group)))
 
 
-def _line(dataset: Dataset, choice: Choice, group: Sequence[_Placed]) -> GuidanceLine | None:
+def _line(dataset: Dataset, choice: Choice, group: Sequence[Placed]) -> GuidanceLine | None:
     return None if choice.line is None else chosen_line(dataset, choice.line, group[0].field)
-
-
-@dataclass(frozen=True, eq=False)
-class _Placed:
-    """A job with its field, and the note on how that was found."""
-
-    job: Job
-    field: Field | None
-    note: Finding | None
-
-
-def _together(found: Sequence[_Placed]) -> list[list[_Placed]]:
-    """Return jobs of one operation on one field together; without a known field those that were driven close by."""
-    groups: list[list[_Placed]] = []
-    for item in found:
-        joined = [group for group in groups if any(_belong(item, other) for other in group)]
-        if not joined:
-            groups.append([item])
-            continue
-        joined[0].append(item)
-        for group in joined[1:]:
-            joined[0].extend(group)
-            groups.remove(group)
-    return groups
-
-
-def _belong(one: _Placed, other: _Placed) -> bool:
-    if one.job.operation != other.job.operation:
-        return False
-    if one.field is not None or other.field is not None:
-        return one.field is other.field
-    here, there = _positions(one.job.sources), _positions(other.job.sources)
-    if not len(here) or not len(there):
-        return False
-    plane = LocalPlane.centred_on(here)
-    boxes = [shapely.box(*places.min(axis=0), *places.max(axis=0)) for places in map(plane.forward, (here, there))]
-    return bool(shapely.dwithin(*boxes, CLOSE_BY_M))
 
 
 def _field(dataset: Dataset, identifier: str) -> Field:
@@ -118,29 +80,29 @@ def _field(dataset: Dataset, identifier: str) -> Field:
 
 def _chosen(dataset: Dataset, settings: Settings, choice: Choice) -> list[Job]:
     everything = jobs(dataset, tracks=settings.implement.width_m is not None)
-    if choice.task is not None:
-        found = [job for job in everything if choice.task in {job.id, job.name}]
-        if not found:
+    for name in choice.tasks:
+        if not any(name in {job.id, job.name} for job in everything):
             names = ", ".join(job.id for job in everything) or "none"
-            raise UsageError("the set has no such task", where=choice.task, remedy=f"There are: {names}")
-        return found
+            raise UsageError("the set has no such task", where=name, remedy=f"There are: {names}")
+    if choice.tasks:
+        return [job for job in everything if not {job.id, job.name}.isdisjoint(choice.tasks)]
     return [job for job in everything if job.logged]
 
 
-def _placed(dataset: Dataset, job: Job, given: Field | None) -> _Placed:
+def _placed(dataset: Dataset, job: Job, given: Field | None) -> Placed:
     if given is not None:
-        return _Placed(job, given, _boundary_note(given))
+        return Placed(job, given, _boundary_note(given))
     named = next((field for field in dataset.fields if field.id == job.field), None)
     if named is not None:
-        return _Placed(job, named, _boundary_note(named))
-    places = _positions(job.sources)
+        return Placed(job, named, _boundary_note(named))
+    places = positions(job.sources)
     for field in dataset.fields if len(places) else ():
         plane = LocalPlane.centred_on(places)
         outline = ground_of(field.boundaries, plane)
         shapely.prepare(outline)
         if outline is not None and shapely.contains_xy(outline, *plane.forward(places).T).mean() > _MOST:
-            return _Placed(job, field, rules.GUESSED_FIELD.at(job.place, element=job.id, name=field.name))
-    return _Placed(job, None, rules.NO_FIELD.at(job.place, name=job.id))
+            return Placed(job, field, rules.GUESSED_FIELD.at(job.place, element=job.id, name=field.name))
+    return Placed(job, None, rules.NO_FIELD.at(job.place, name=job.id))
 
 
 def _boundary_note(field: Field) -> Finding | None:
@@ -151,18 +113,9 @@ def _has_boundary(field: Field) -> bool:
     return any(len(ring) >= 3 for area in field.boundaries for ring in area.exteriors)
 
 
-def _positions(sources: Sequence[Source]) -> Points:
-    found = [
-        np.column_stack([source.records.lon[kept], source.records.lat[kept]])
-        for source in sources
-        if len(kept := usable(source.records))
-    ]
-    return np.concatenate(found) if found else np.empty((0, 2))
-
-
-def _plane(group: Sequence[_Placed], field: Field | None) -> LocalPlane:
+def _plane(group: Sequence[Placed], field: Field | None) -> LocalPlane:
     rings = [ring for area in field.boundaries for ring in area.exteriors if len(ring)] if field else []
-    points = [*rings, *(_positions(item.job.sources) for item in group)]
+    points = [*rings, *(positions(item.job.sources) for item in group)]
     whole = np.concatenate([part[:, :2] for part in points]) if points else np.empty((0, 2))
     return LocalPlane.centred_on(whole) if np.isfinite(whole).all(axis=1).any() else LocalPlane(0.0, 0.0)
 
@@ -171,13 +124,13 @@ def _plane(group: Sequence[_Placed], field: Field | None) -> LocalPlane:
 class _Site:
     """Jobs on one field, with its plane and outline, and the line that they are compared with."""
 
-    group: Sequence[_Placed]
+    group: Sequence[Placed]
     plane: LocalPlane
     outline: Outline | None
     line: GuidanceLine | None
 
 
-def _coverages(group: Sequence[_Placed], settings: Settings, line: GuidanceLine | None) -> Iterator[Coverage]:
+def _coverages(group: Sequence[Placed], settings: Settings, line: GuidanceLine | None) -> Iterator[Coverage]:
     """Yield the coverage of jobs on one field, or of one job, by operation; against a line where one is named."""
     field = group[0].field
     plane = _plane(group, field)
@@ -214,11 +167,12 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
     )
 
 
-def _job_notes(group: Sequence[_Placed]) -> Iterator[Finding]:
+def _job_notes(group: Sequence[Placed]) -> Iterator[Finding]:
     for item in group:
         if item.note is not None:
             yield item.note
         yield from item.job.notes
+        yield from item.apart
 
 
 def _method(works: Sequence[Work], settings: Settings, cell_m: float | None) -> str:
