@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from itertools import islice
 from pathlib import Path
 
@@ -9,6 +11,9 @@ from taskdata.errors import TargetError, TaskdataError
 from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.targets import Target
+from taskdata.formats.project import project
+from taskdata.formats.proof import unlike
+from taskdata.formats.read import read as read_layers
 from taskdata.isoxml.differences import differences
 from taskdata.isoxml.document import Document
 from taskdata.model.dataset import Dataset
@@ -22,35 +27,50 @@ def verify_target(dataset: Dataset, document: Document | None, place: Path, goal
     """Compare what stands at ``place`` with what was to be written.
 
     A document is compared to the letter, which is stricter than ``compare`` and costs less; only where that finds
-    something, the two sets are compared as ``compare`` does, to say it in the words of the trade. Records without a
-    document are compared as ``compare`` does.
+    something, the two sets are compared as ``compare`` does, to say it in the words of the trade. Of records without a
+    document the layers are compared, cell by cell and place by place, as they were to be written.
 
     Raises
     ------
     TargetError
         Something differs or cannot be read; nothing is put in place then.
     """
-    try:
-        back = load(place).dataset
-    except TaskdataError as error:
-        what, why = "cannot be read back and was not put in place", error.why or error.what
-        raise TargetError(what, where=goal.named, why=why, remedy=_REMEDY) from error
-    told: list[str] = []
-    if document is not None:
-        behind = document_behind(back)
-        told = ["the document is gone"] if behind is None else list(islice(differences(document, behind), _SHOWN))
-        if not told:
-            return
-    found = compare_sets(dataset, back).differences
-    told = [_words(item) for item in found[:_SHOWN]] or told
+    told = _layers(dataset, place, goal) if document is None else _sets(dataset, document, place, goal)
     if told:
-        more = f"; and {len(found) - _SHOWN} more" if len(found) > _SHOWN else ""
+        more = f"; and {len(told) - _SHOWN} more" if len(told) > _SHOWN else ""
         raise TargetError(
             "reads back different and was not put in place",
             where=goal.named,
-            why="; ".join(told) + more,
+            why="; ".join(told[:_SHOWN]) + more,
             remedy=_REMEDY,
         )
+
+
+def _layers(dataset: Dataset, place: Path, goal: Target) -> list[str]:
+    """Return what differs between the layers that records make and those that stand in a target."""
+    with _readable(goal):
+        found = read_layers(place, goal.format)
+    return list(unlike(project(dataset, whole=True), found.tables))
+
+
+def _sets(dataset: Dataset, document: Document, place: Path, goal: Target) -> list[str]:
+    """Return what differs between a set and the one that stands in a target."""
+    with _readable(goal):
+        back = load(place).dataset
+    behind = document_behind(back)
+    told = ["the document is gone"] if behind is None else list(islice(differences(document, behind), _SHOWN))
+    if not told:
+        return []
+    return [_words(item) for item in compare_sets(dataset, back).differences] or told
+
+
+@contextmanager
+def _readable(goal: Target) -> Iterator[None]:
+    try:
+        yield
+    except TaskdataError as error:
+        what, why = "cannot be read back and was not put in place", error.why or error.what
+        raise TargetError(what, where=goal.named, why=why, remedy=_REMEDY) from error
 
 
 def _words(item: Difference) -> str:
