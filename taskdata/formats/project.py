@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+from taskdata.formats import shapes
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import KEY, Layer, LayerSpec
 from taskdata.formats.layers import areas, fields, grids, guidance, lines, logs, points, zones
@@ -51,11 +52,27 @@ def unheld(dataset: Dataset) -> list[Loss]:
         "worker": dataset.workers,
         "machine": dataset.machines,
     }
-    return [
-        Loss(LossKind.DROPPED, record.id, f"{kind} {record.id}", why)
-        for kind, records in kinds.items()
-        for record in records
-    ] + [
-        Loss(LossKind.DROPPED, task.id, f"task {task.id} but for its zones, cells and records", why)
-        for task in dataset.tasks
-    ]
+    return (
+        [
+            Loss(LossKind.DROPPED, record.id, f"{kind} {record.id}", why)
+            for kind, records in kinds.items()
+            for record in records
+        ]
+        + [
+            Loss(LossKind.DROPPED, task.id, f"task {task.id} but for its zones, cells and records", why)
+            for task in dataset.tasks
+        ]
+        + list(_flat_rings(dataset))
+    )
+
+
+def _flat_rings(dataset: Dataset) -> Iterator[Loss]:
+    """Yield what no polygon of a layer shows of the outlines of fields."""
+    for field in dataset.fields:
+        for area in (*field.boundaries, *field.areas):
+            name = area.name or field.name or field.id
+            whole = not shapes.area_pieces(area)
+            for bad in shapes.unshown(area)[: 1 if whole else None]:
+                ring = f"{'hole' if bad.is_hole else 'outer ring'} {bad.number + 1}"
+                what = f"the outline of {name}, {ring} among its rings" if whole else f"{ring} of {name}"
+                yield Loss(LossKind.DROPPED, field.id, what, f"it {bad.fault.value}: no polygon of a layer")

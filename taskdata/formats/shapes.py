@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 
 from taskdata.geometry import antimeridian, areas, rings
-from taskdata.geometry.loops import polygons_of
+from taskdata.geometry.loops import NOTHING, SHAPELESS, polygons_of
 from taskdata.model.shapes import Area, Coordinates
 
 Geometry: TypeAlias = Any
@@ -30,6 +30,16 @@ Fingerprint: TypeAlias = tuple[bytes, ...]
 def area_pieces(area: Area) -> list[Polygon]:
     """Return the polygons of an area as they stand in a layer."""
     return areas.pieces([area])[0]
+
+
+def unshown(area: Area) -> list[areas.BadRing]:
+    """Return the rings of an area that no polygon of a layer shows: at the antimeridian flat ones are cut away too."""
+    rings = {False: area.exteriors, True: area.interiors}
+    return [
+        bad
+        for bad in areas.pieces([area])[1]
+        if bad.fault in SHAPELESS or (bad.fault in NOTHING and antimeridian.crosses(rings[bad.is_hole][bad.number]))
+    ]
 
 
 def multipolygon(records: Iterable[Area]) -> Geometry:
