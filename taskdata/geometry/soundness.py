@@ -1,8 +1,8 @@
 """What of a geometry has a shape: parts without one are taken out and named, the rest stays to the last bit.
 
-A ring needs three places that do not lie on one line, a line two places, and every coordinate is a finite number with a
-latitude of no more than 90 degrees (OGC 06-103r4 section 6.1; RFC 7946 section 3.1). A hole on a line takes no ground
-out, so that the polygon stays without it. A hole with a coordinate that is no number would have taken ground out: its
+A ring needs an inside, a line two places, and every coordinate is a finite number with a latitude of no more than 90
+degrees (OGC 06-103r4 section 6.1; RFC 7946 section 3.1). A hole without an inside takes no ground out, so that the
+polygon stays without it. A hole with a coordinate that is no number would have taken ground out: its
 polygon goes with it, since without the hole it would say that there is ground to work.
 """
 
@@ -14,8 +14,13 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-FLAT_DEGREES = 1e-8
-"""A ring or line narrower or shorter than this, about 1 mm, has no shape."""
+from taskdata.geometry.loops import fault_of
+
+ONE_PLACE_DEGREES = 1e-8
+"""A line no longer than this, about 1 mm, is one place."""
+
+_NARROW = 1e-5
+"""Degrees of area by degrees of length below which a ring may enclose nothing, and is looked at on its own."""
 
 _NO_NUMBER = "a coordinate is no number"
 _BEYOND = "a latitude is beyond the pole"
@@ -45,10 +50,10 @@ def suspects(shapes: NDArray[Any]) -> NDArray[np.intp]:
     parts, index = _members(shapes)
     found[index[shapely.is_empty(parts)]] = True
     lines = shapely.get_dimensions(parts) == 1
-    found[index[lines][~(shapely.length(parts[lines]) > FLAT_DEGREES)]] = True
+    found[index[lines][~(shapely.length(parts[lines]) > ONE_PLACE_DEGREES)]] = True
     areal = shapely.get_dimensions(parts) == 2
     rings, owner = shapely.get_rings(parts[areal], return_index=True)
-    flat = ~(shapely.area(shapely.polygons(rings)) > FLAT_DEGREES * shapely.length(rings)) if len(rings) else []
+    flat = ~(shapely.area(shapely.polygons(rings)) > _NARROW * shapely.length(rings)) if len(rings) else []
     found[index[areal][owner[flat]]] = True
     return np.flatnonzero(found)
 
@@ -87,16 +92,16 @@ def _single(part: Any) -> Sound:
     if (np.abs(coordinates[:, 1]) > 90.0).any():
         return Sound(None, (_left(_BEYOND, part),))
     dimension = int(shapely.get_dimensions(part))
-    if dimension == 1 and _extent(coordinates) <= FLAT_DEGREES:
+    if dimension == 1 and _extent(coordinates) <= ONE_PLACE_DEGREES:
         return Sound(None, (_left(_ONE_PLACE, part),))
     return _polygon(part) if dimension == 2 else Sound(part, ())
 
 
 def _polygon(part: Any) -> Sound:
-    why = _flat(part.exterior)
+    why = _nothing(part.exterior)
     if why is not None:
         return Sound(None, (_left(f"its outline {why}", part),))
-    reasons = ["is empty" if ring.is_empty else _flat(ring) for ring in part.interiors]
+    reasons = ["is empty" if ring.is_empty else _nothing(ring) for ring in part.interiors]
     pairs = list(zip(part.interiors, reasons, strict=True))
     left = tuple(_left(f"a hole {why}", ring) for ring, why in pairs if why is not None)
     if not left:
@@ -111,15 +116,10 @@ def _left(why: str, part: Any) -> Left:
     return Left(why, (float(usable[0, 0]), float(usable[0, 1])) if len(usable) else None)
 
 
-def _flat(ring: Any) -> str | None:
+def _nothing(ring: Any) -> str | None:
     """Return why a ring has no inside, None where it has one."""
-    coordinates = shapely.get_coordinates(ring)
-    places = len(np.unique(coordinates, axis=0))
-    if places < 3:
-        return f"has {places} place{'s' if places > 1 else ''} where a ring needs three"
-    hull = shapely.convex_hull(ring)
-    flat = shapely.get_dimensions(hull) < 2 or shapely.area(hull) <= FLAT_DEGREES * _extent(coordinates)
-    return "has all its points on one line" if flat else None
+    fault = fault_of(shapely.get_coordinates(ring))
+    return None if fault is None else fault.value
 
 
 def _extent(coordinates: NDArray[np.float64]) -> float:
