@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Collection, Iterator, Sequence
 from pathlib import Path
 from typing import Any
@@ -15,12 +14,12 @@ from numpy.typing import NDArray
 from pyproj import CRS
 
 from taskdata import strict_json
-from taskdata.errors import SourceError, unfit
+from taskdata.errors import SourceError
 from taskdata.findings import Place
 from taskdata.formats import carriage, packed, rules
-from taskdata.formats.base import RawTable, Tables
+from taskdata.formats.base import Tables
 from taskdata.formats.columns import GEOMETRY, Layer
-from taskdata.formats.faults import reason
+from taskdata.formats.geoparquet_read import read_file
 from taskdata.formats.ogr import writing
 from taskdata.geometry import wkb
 from taskdata.ledger import Loss
@@ -55,60 +54,18 @@ class GeoParquet:
         found, errors = Tables(), []
         for item in paths:
             try:
-                found.add(read_file(item))
+                table, findings = read_file(item)
             except SourceError as error:
                 errors.append(error)
                 found.findings.append(
                     rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, reason=error.why or error.what)
                 )
+                continue
+            found.add(table)
+            found.findings += findings
         if errors and not found.tables:
             raise errors[0]
         return found
-
-
-def read_file(path: Path) -> RawTable:
-    """Return one file.
-
-    Raises
-    ------
-    SourceError
-        It is damaged, or its geometry is not kept as WKB.
-    """
-    try:
-        table = pq.read_table(path)
-    except (pa.ArrowException, OSError) as error:
-        raise SourceError(
-            "The Parquet file cannot be read", where=path, why=reason(error), remedy="Copy it again from where it came."
-        ) from error
-    text = (table.schema.metadata or {}).get(b"geo")
-    if text is None:
-        return RawTable(path.stem, path.name, table.replace_schema_metadata(None))
-    try:
-        meta = json.loads(text)
-        name = meta["primary_column"]
-        column = meta["columns"][name]
-    except (ValueError, KeyError, TypeError) as error:
-        raise SourceError(
-            "The description of the geometry is damaged", where=path, why=unfit(error), remedy="Write the file again."
-        ) from error
-    if column.get("encoding") != "WKB" or name not in table.column_names:
-        raise SourceError(
-            f"The geometry is kept as {column.get('encoding')}",
-            where=path,
-            why="only WKB is read",
-            remedy="Write the file again with the encoding WKB.",
-        )
-    others = [item for item in table.column_names if item not in meta["columns"] and item != "bbox"]
-    arrays = {item: table[item] for item in others} | {GEOMETRY: table[name].cast(pa.large_binary())}
-    return RawTable(path.stem, path.name, pa.table(arrays), _crs(column))
-
-
-def _crs(column: dict[str, Any]) -> str | None:
-    """Return the system of a geometry column: WGS 84 when the key is missing, unknown when it is null."""
-    if "crs" not in column:
-        return "OGC:CRS84"
-    crs = column["crs"]
-    return None if crs is None else strict_json.dumps(crs)
 
 
 def _metadata(layer: Layer) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -68,7 +69,8 @@ def placed(
         if not raw.always_wgs84:
             findings.append(rules.CRS_ASSUMED.at(Place(file=raw.file), layer=raw.label))
         return raw, None, findings
-    conversion = to_wgs84(stated, sample=_sample(shapes), where=where if raw.crs else None)
+    named = where if Path(where).name == raw.file else str(Path(where) / raw.file)
+    conversion = to_wgs84(stated, sample=_sample(shapes), where=named if raw.crs else None)
     raw, shapes, notes = judged(raw, shapes, conversion)
     findings += notes
     if conversion.operation == "identity":

@@ -128,3 +128,26 @@ def _flat(kind: str, row: Any) -> list[Ring]:
     if kind == "Polygon":
         return [ring[::-1] for ring in row]
     return [row] if kind == "LineString" else list(row)
+
+
+def native(kind: str, *rows: Any) -> pa.Array:
+    """Return a native column of nested lists (GeoParquet 1.1.0, "Native encodings"), positions as structs."""
+    depth = {"point": 0, "linestring": 1, "polygon": 2, "multipoint": 1, "multilinestring": 2, "multipolygon": 3}[kind]
+    names = ("x", "y", "z")
+    width = max((len(position) for position in _positions_in(list(rows), depth + 1)), default=2)
+    arrow: pa.DataType = pa.struct([(name, pa.float64()) for name in names[:width]])
+    for _ in range(depth):
+        arrow = pa.list_(arrow)
+
+    def named(value: Any, deep: int) -> Any:
+        if value is None:
+            return None
+        return [named(item, deep - 1) for item in value] if deep else dict(zip(names, value, strict=False))
+
+    return pa.array([named(row, depth) for row in rows], arrow)
+
+
+def _positions_in(value: Any, deep: int) -> list[Any]:
+    if value is None:
+        return []
+    return [value] if not deep else [found for item in value for found in _positions_in(item, deep - 1)]
