@@ -41,7 +41,12 @@ def implement(function: Command) -> Command:
 def logs(function: Command) -> Command:
     """Add the options that say how logs are read."""
     for option in reversed(
-        (click.option("--device", help="Count only this machine or part of one, by identifier or name."),)
+        (
+            click.option("--device", help="Count only this machine or part of one, by identifier or name."),
+            click.option(
+                "--delay", type=float, help="Seconds after its record from which on a logged state or rate holds."
+            ),
+        )
     ):
         function = option(function)
     return function

@@ -48,6 +48,7 @@ def coverage(
     line: str | None = None,
     implement: Implement | None = None,
     device: str | None = None,
+    delay_s: float | None = None,
     cell_m: float | None = None,
     ignore_under_m2: float = 1.0,
     output: str | os.PathLike[str] | None = None,
@@ -78,6 +79,9 @@ def coverage(
     device : str, optional
         Count only this machine or part of one, by identifier or name. Default: every one whose work the log tells;
         those side by side together, those over the same strip each in a `Coverage` of its own.
+    delay_s : float, optional
+        Seconds after its record from which on a measured value (work state, rate) holds on the ground, negative before
+        it; default what the machines state (DDI 143), with a warning, since the dictionary leaves its sign open.
     cell_m : float, optional
         Count on a raster with cells of this size in metres; default exactly, with polygons.
     ignore_under_m2 : float
@@ -103,7 +107,7 @@ def coverage(
     UsageError, SourceError, TargetError
         The call, the source or the output is at fault.
     """
-    settings = Settings(implement or Implement(), cell_m, ignore_under_m2, device=device)
+    settings = Settings(implement or Implement(), cell_m, ignore_under_m2, device=device, delay_s=delay_s)
     dataset = data if isinstance(data, Dataset) else load(data, crs=crs).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
     tasks = (task,) if isinstance(task, str) else tuple(task or ())

@@ -67,6 +67,10 @@ class Implement:
         return width - self.overlap_m + self.skip_m
 
 
+LONGEST_DELAY_S = 600.0
+"""No machine takes longer from a command to its effect."""
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """How to reckon.
@@ -83,6 +87,8 @@ class Settings:
         Length of the stretch of path that gives the heading.
     device : str or None
         Count only this machine or part of one, by identifier or name.
+    delay_s : float or None
+        Seconds after its record from which on a measured value holds, negative before it, whatever machines state.
     """
 
     implement: Implement = Implement()
@@ -90,6 +96,7 @@ class Settings:
     ignore_under_m2: float = 1.0
     heading_over_m: float = 3.0
     device: str | None = None
+    delay_s: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse sizes that are none.
@@ -101,6 +108,11 @@ class Settings:
         """
         if self.cell_m is not None and not 0.01 <= self.cell_m <= 100.0:
             raise UsageError(f"a cell cannot have {self.cell_m:g} m", remedy="Give 0.01 to 100 m, such as 0.25")
+        if self.delay_s is not None and not abs(self.delay_s) <= LONGEST_DELAY_S:
+            raise UsageError(
+                f"a delay cannot be {self.delay_s:g} s",
+                remedy=f"Give seconds from -{LONGEST_DELAY_S:g} to {LONGEST_DELAY_S:g}",
+            )
         if not (math.isfinite(self.ignore_under_m2) and self.ignore_under_m2 >= 0.0):
             raise UsageError(f"places cannot have {self.ignore_under_m2:g} m²", remedy="Give square metres from 0")
         if not (math.isfinite(self.heading_over_m) and self.heading_over_m > 0.0):

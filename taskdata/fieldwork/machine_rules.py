@@ -111,6 +111,20 @@ SAME_STRIP = Rule(
     ),
 )
 
+ASSUMED_DELAY = Rule(
+    id="coverage.assumed-delay",
+    severity=Severity.WARNING,
+    message="{name} states a delay of {seconds} s for what it logs in {file}; it is taken to count from the record on, "
+    "though the dictionary does not say which way.",
+    remedy="Give the delay with its sign with --delay, and compare where sections switch on the ground.",
+    about=page(
+        "The delay of logged values (DDI 143) has a known sign, given by the user.",
+        "Taken the wrong way, everything that was worked lies twice the delay, times the speed, too far ahead or back.",
+        "A sprayer that states 800 ms: 2 m at 9 km/h, to one side or the other.",
+        "Drive over a known edge and see where the log switches; then give --delay 0.8 or --delay -0.8.",
+    ),
+)
+
 RULES = (
     NO_WIDTH,
     NO_NAVIGATION,
@@ -120,5 +134,6 @@ RULES = (
     BOOM_LEFT_OUT,
     DEVICE_LEFT_OUT,
     SAME_STRIP,
+    ASSUMED_DELAY,
 )
 """Every rule of this module."""

@@ -35,7 +35,17 @@ def notes(tools: Sequence[Work]) -> Iterator[Finding]:
     yield from _log_notes(tools[0])
     for work in tools:
         yield from _tool_notes(work)
+    for seconds in sorted(set(tools[0].source.values.assumed.values())):
+        yield _assumed(tools[0].source, seconds)
     yield from _gaps(tools[0])
+
+
+def _assumed(source: Source, seconds: float) -> Finding:
+    """Return the note on a delay whose sign was assumed; it names the machines that state it."""
+    stated = (part for part, value in source.values.assumed.items() if value == seconds)
+    machines = (source.values.trees[part].machine for part in stated)
+    name = " and ".join(dict.fromkeys(machine.name or machine.id for machine in machines))
+    return machine_rules.ASSUMED_DELAY.at(source.log.place, name=name, file=source.log.file, seconds=seconds)
 
 
 def left_out(source: Source, tools: Sequence[Tool]) -> Iterator[Finding]:

@@ -9,9 +9,9 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
+from taskdata.fieldwork.channels import spoken_of
 from taskdata.fieldwork.cover import Ground
 from taskdata.fieldwork.results import RateFigures
-from taskdata.fieldwork.states import spoken_of
 from taskdata.fieldwork.values import Held
 from taskdata.fieldwork.work import Work
 from taskdata.geometry import sweeps
@@ -77,6 +77,7 @@ def _figures(works: Sequence[Work], channel: Channel, ground: Ground, worked_m2:
     area, rate, target, place = (
         np.concatenate([getattr(sample, name) for sample in samples]) for name in ("area", "rate", "target", "place")
     )
+    whole = all(len(_columns(work, channel.part)) == len(work.bar.parts) for work in works)
     total = float(area.sum())
     if total <= 0.0:
         return None
@@ -99,7 +100,7 @@ def _figures(works: Sequence[Work], channel: Channel, ground: Ground, worked_m2:
         float((area[aimed] * target[aimed]).sum()) / aimed_area if aimed_area else None,
         float(area[aimed][near].sum()) / aimed_area if aimed_area else None,
         applied,
-        applied / worked_m2 if worked_m2 > 0.0 else None,
+        applied / worked_m2 if worked_m2 > 0.0 and whole else None,
         share * again * covered,
         *_logged(works, channel, item),
     )

@@ -76,7 +76,7 @@ class RateFigures:
     applied : float
         Product: rate times area, in mm³, mg or pieces.
     per_worked_m2 : float or None
-        Product by worked area, overlaps counted once.
+        Product by worked area, overlaps counted once; None for a part that works on some of that ground only.
     on_double : float
         Product on ground that was worked before, at the mean rate of the places worked twice or more.
     logged_total : float or None

@@ -53,22 +53,24 @@ class Job:
         return bool(self.sources) or any(note.rule is not rules.NO_LOG for note in self.notes)
 
 
-def jobs(dataset: Dataset, *, tracks: bool) -> list[Job]:
+def jobs(dataset: Dataset, *, tracks: bool, delay_s: float | None = None) -> list[Job]:
     """Return the jobs of a set.
 
     Parameters
     ----------
     tracks : bool
         Where layers hold no log, their lines or points are tracks.
+    delay_s : float, optional
+        As for `Source`.
     """
     trees = {machine.id: Tree(machine) for machine in dataset.machines}
-    found = [_job(task, trees) for task in dataset.tasks]
+    found = [_job(task, trees, delay_s) for task in dataset.tasks]
     if any(job.logged for job in found) or dataset.lossless is not None or not tracks:
         return found
     return [*found, *_tracks(dataset)]
 
 
-def _job(task: Task, trees: dict[str, Tree]) -> Job:
+def _job(task: Task, trees: dict[str, Tree], delay_s: float | None) -> Job:
     sources: list[Source] = []
     notes: list[Finding] = []
     for log in task.logs:
@@ -76,7 +78,7 @@ def _job(task: Task, trees: dict[str, Tree]) -> Job:
         if records is None:
             notes.append(rules.UNREADABLE_LOG.at(log.place, file=log.file))
         else:
-            sources.append(Source(log, records, _of_task(task, log, trees), task.connections))
+            sources.append(Source(log, records, _of_task(task, log, trees), task.connections, delay_s=delay_s))
     if not task.logs:
         notes.append(rules.NO_LOG.at(task.place, name=task.id))
     planned = {setpoint.product for zone in task.zones for setpoint in zone.setpoints if setpoint.product}

@@ -2,8 +2,8 @@
 
 Work states are DDI 141 (one part: 0 off, 1 on, 2 error, 3 not installed) and 161 to 176 (condensed: 16 sections each,
 two bits a section, the leftmost section in the lowest two, the value taken as unsigned). What is in error counts as
-off. Where a log holds no work state, the actual width, then an actual rate above zero tell; where it holds none of
-these, every record counts as work.
+off. Where a log holds no work state, the work states that were commanded tell, then the actual width, then an actual
+rate above zero; where it holds none of these, every record counts as work.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ from enum import StrEnum
 import numpy as np
 
 from taskdata.fieldwork.bars import left_to_right
-from taskdata.fieldwork.measures import width
+from taskdata.fieldwork.channels import columns_of, concerns
+from taskdata.fieldwork.commands import commanded
 from taskdata.fieldwork.tree import Tree
 from taskdata.fieldwork.values import ACTUAL_WIDTH, CONDENSED, RATES, WORK_DDIS, WORK_STATE, Flags, Values
 from taskdata.model.machines import Part, PartKind
@@ -28,6 +29,7 @@ class Basis(StrEnum):
     """What tells when work was done."""
 
     STATES = "work states"
+    COMMANDS = "commanded work states"
     WIDTH = "actual width"
     RATE = "actual rate"
     ALWAYS = "every record"
@@ -67,7 +69,9 @@ def states(values: Values, tree: Tree | None, parts: Sequence[Part | None]) -> S
     told = _singles(values, tree, sections, on, wrong)
     told |= _condensed(values, tree, sections, on, wrong)
     basis = Basis.STATES
-    if not told:
+    if not told and commanded(values, tree, sections, on):
+        basis = Basis.COMMANDS
+    elif not told:
         basis = _without_states(values, tree, sections, on)
     if len(sections) != len(parts) or any(part is None for part in parts):
         on = np.tile(on.any(axis=1, keepdims=True), (1, len(parts)))
@@ -105,12 +109,12 @@ def _singles(values: Values, tree: Tree | None, sections: Sequence[Part | None],
 def _condensed(values: Values, tree: Tree | None, sections: Sequence[Part | None], on: Flags, wrong: Flags) -> bool:
     told = False
     for ddi, carrier in values.parts(CONDENSED):
-        held = values.held(ddi, carrier) if _concerns(values, tree, sections, carrier) else None
+        held = values.held(ddi, carrier) if concerns(values, tree, sections, carrier) else None
         if held is None:
             continue
         told = True
         raw = held.value & 0xFFFFFFFF
-        columns = _columns(values, tree, sections, carrier)
+        columns = columns_of(values, tree, sections, carrier)
         first = (ddi - CONDENSED.start) * _PER_VALUE
         if not any(column is not None for column in columns):
             bits = np.stack([(raw >> 2 * place) & 3 for place in range(_PER_VALUE)])
@@ -125,26 +129,10 @@ def _condensed(values: Values, tree: Tree | None, sections: Sequence[Part | None
     return told
 
 
-def _columns(
-    values: Values, tree: Tree | None, sections: Sequence[Part | None], carrier: str | None
-) -> list[int | None]:
-    """Return the columns of the sections that a condensed state speaks of, in its order; None for one without a width.
-
-    None at all where it speaks of the parts of a bar that works as one.
-    """
-    place = {section.id: column for column, section in enumerate(sections) if section is not None}
-    part = None if tree is None else tree.part(carrier)
-    below = () if tree is None or part is None else left_to_right(values, tree.sections_below(part))
-    if below:
-        return [place.get(item.id) for item in below]
-    alone = len(sections) == 1 and (tree is None or not tree.machine.sections)
-    return [] if alone else list(range(len(sections)))
-
-
 def _without_states(values: Values, tree: Tree | None, sections: Sequence[Part | None], on: Flags) -> Basis:
     """Switch everything off where actual widths, or actual rates, are zero; return what told."""
     for basis, ddis in ((Basis.WIDTH, {ACTUAL_WIDTH}), (Basis.RATE, RATES)):
-        channels = [channel for channel in values.parts(ddis) if _concerns(values, tree, sections, channel[1])]
+        channels = [channel for channel in values.parts(ddis) if concerns(values, tree, sections, channel[1])]
         held = [found for channel in channels if (found := values.held(*channel)) is not None]
         positive = [found.known & (found.value > 0) for found in held]
         if positive and not bool(np.all(positive)):
@@ -156,31 +144,4 @@ def _without_states(values: Values, tree: Tree | None, sections: Sequence[Part |
 def tells_work(values: Values, tree: Tree, parts: Sequence[Part | None]) -> bool:
     """Tell whether a log says of some parts of a machine, or of what is above or below them, when they work."""
     channels = values.parts(WORK_DDIS)
-    return any(part in values.trees and _concerns(values, tree, parts, part) for _, part in channels)
-
-
-def spoken_of(values: Values, tree: Tree, carrier: str | None) -> frozenset[Part] | None:
-    """Return the working parts of a machine that a log means by what it says of a part; None = all of them.
-
-    These are the working parts at or below it; of a part without such, as a bin, those below the next part above it
-    that has some. A part that no machine of the task has means all, one of another machine none.
-    """
-    if carrier not in values.trees:
-        return None
-    part = tree.part(carrier)
-    if part is None:
-        return frozenset()
-    functions = (item for item in tree.machine.parts if item.kind is PartKind.FUNCTION)
-    wide = [item for item in functions if width(values, item) is not None]
-    lines = {item: set(tree.upwards(item)) for item in (*tree.machine.sections, *wide)}
-    for above in tree.upwards(part):
-        below = frozenset(item for item, line in lines.items() if above in line)
-        if below:
-            return below
-    return None
-
-
-def _concerns(values: Values, tree: Tree | None, sections: Sequence[Part | None], carrier: str | None) -> bool:
-    """Tell whether what a log says of a part speaks of one of some sections."""
-    meant = None if tree is None or None in sections else spoken_of(values, tree, carrier)
-    return meant is None or not meant.isdisjoint(sections)
+    return any(part in values.trees and concerns(values, tree, parts, part) for _, part in channels)

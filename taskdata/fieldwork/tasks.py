@@ -79,7 +79,7 @@ def _field(dataset: Dataset, identifier: str) -> Field:
 
 
 def _chosen(dataset: Dataset, settings: Settings, choice: Choice) -> list[Job]:
-    everything = jobs(dataset, tracks=settings.implement.width_m is not None)
+    everything = jobs(dataset, tracks=settings.implement.width_m is not None, delay_s=settings.delay_s)
     for name in choice.tasks:
         if not any(name in {job.id, job.name} for job in everything):
             names = ", ".join(job.id for job in everything) or "none"

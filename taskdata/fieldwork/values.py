@@ -1,8 +1,14 @@
-"""Logged values on the time axis of their log: the latest value at each record, shifted by its latency.
+"""Logged values on the time axis of their log: the latest value at each record, moved by its delay.
 
-A value is logged when it is new, and holds until the next. A part with a latency (DDI 143, milliseconds, may be
-negative) reports a value that much before it is true on the ground: the value is taken to hold from the time of its
-record plus the latency. Parts below take over the latency of the part above. (Meaning of the sign: from memory.)
+A value is logged when it is new, and holds until the next. Parts may state how long it takes from a command to its
+effect (ISO 11783-11; parts below take over what the part above states):
+
+- a setpoint takes effect so much after it was given as DDI 142 states, which is positive;
+- a value that a part measures is true so much before or after it is logged as DDI 143 states. The dictionary leaves
+  open which way that counts: it is taken to hold from the time of its record plus the delay, with a warning, unless the
+  user gives the delay with its sign.
+
+What DDI 205 and 206 state of commanded work states is applied in ``states``.
 """
 
 from __future__ import annotations
@@ -17,18 +23,24 @@ from numpy.typing import NDArray
 from taskdata.fieldwork.clock import Clock, clock
 from taskdata.fieldwork.tree import Tree, constant
 from taskdata.geometry.arrays import Floats
-from taskdata.isoxml.dictionary import entries
+from taskdata.isoxml.dictionary import entries, entry
 from taskdata.model.machines import Part
 from taskdata.model.tasks import Log, LogRecords
 
-LATENCY = 143
+SETPOINT_DELAY = 142
+ACTUAL_DELAY = 143
 WORK_STATE = 141
 CONDENSED = range(161, 177)
+COMMANDED_STATE = 289
+COMMANDED_CONDENSED = range(290, 306)
+COMMANDED = frozenset({COMMANDED_STATE, *COMMANDED_CONDENSED})
+"""Work states that were asked for, not reported."""
+
 ACTUAL_WIDTH = 67
 RATES = frozenset(ddi for ddi, item in entries().items() if item.group in {"rate", "yield"} and item.kind == "actual")
 """Actual rates and yields."""
 
-WORK_DDIS = frozenset({WORK_STATE, *CONDENSED, ACTUAL_WIDTH}) | RATES
+WORK_DDIS = frozenset({WORK_STATE, *CONDENSED, ACTUAL_WIDTH}) | COMMANDED | RATES
 """What tells when a part works."""
 
 Integers = NDArray[np.int64]
@@ -53,10 +65,12 @@ class Values:
         What it holds.
     trees : mapping of str to Tree
         Machines by the identifier of each of their parts.
+    delay_s : float, optional
+        Seconds after its record from which on a measured value holds, negative before it, whatever parts state.
     """
 
-    def __init__(self, log: Log, records: LogRecords, trees: Mapping[str, Tree]) -> None:
-        self.records, self.trees = records, trees
+    def __init__(self, log: Log, records: LogRecords, trees: Mapping[str, Tree], delay_s: float | None = None) -> None:
+        self.records, self.trees, self.delay_s = records, trees, delay_s
         self.count = len(records.time)
         self.quantities = log.quantities
         self._channels: dict[tuple[int, str | None], int] = {}
@@ -83,7 +97,7 @@ class Values:
         key = (ddi, part)
         if key not in self._kept:
             index = self._channels.get(key)
-            self._kept[key] = None if index is None else self._held(index, self._latency(part))
+            self._kept[key] = None if index is None else self._held(index, self._delay_of(ddi, part))
         return self._kept[key]
 
     def last(self, ddi: int, part: str | None) -> int | None:
@@ -107,16 +121,32 @@ class Values:
             place = np.searchsorted(self.seconds[record] + latency, self.seconds + 1e-6, side="right") - 1
         return Held(value[np.maximum(place, 0)], np.asarray(place >= 0))
 
-    def _latency(self, part: str | None) -> float:
-        """Return the latency of a part in seconds: its own, else that of the nearest part above."""
-        tree = self.trees.get(part or "")
-        found = None if tree is None else tree.part(part)
-        for item in () if tree is None or found is None else tree.upwards(found):
-            raw = self._delay(item)
+    def stated(self, part: Part, ddi: int) -> float | None:
+        """Return a time in seconds that a part or the nearest above it states, in its description or in the log."""
+        tree = self.trees.get(part.id)
+        for item in (part,) if tree is None else tree.upwards(part):
+            given = constant(item, ddi)
+            raw = self.last(ddi, item.id) if given is None else given
             if raw is not None:
                 return raw / 1000.0
-        return 0.0
+        return None
 
-    def _delay(self, part: Part) -> int | None:
-        given = constant(part, LATENCY)
-        return self.last(LATENCY, part.id) if given is None else given
+    def _delay_of(self, ddi: int, part: str | None) -> float:
+        """Return by how many seconds a value holds later than it was logged."""
+        tree = self.trees.get(part or "")
+        found = None if tree is None else tree.part(part)
+        if ddi in COMMANDED:
+            return 0.0
+        if entry(ddi).kind == "setpoint":
+            return max(0.0, (None if found is None else self.stated(found, SETPOINT_DELAY)) or 0.0)
+        if self.delay_s is not None:
+            return self.delay_s
+        return (None if found is None else self.stated(found, ACTUAL_DELAY)) or 0.0
+
+    @cached_property
+    def assumed(self) -> dict[str, float]:
+        """Delays in seconds whose sign is assumed, by the part that states or rates are logged of."""
+        if self.delay_s is not None:
+            return {}
+        measured = {part for ddi, part in self.parts(WORK_DDIS - COMMANDED) if part in self.trees}
+        return {part: delay for part in sorted(map(str, measured)) if (delay := self._delay_of(WORK_STATE, part))}

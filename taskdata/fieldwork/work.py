@@ -47,6 +47,8 @@ class Source:
     connections : tuple of Connection
     continuous : bool
         The records are the vertices of a line.
+    delay_s : float or None
+        As for `Values`.
     """
 
     log: Log
@@ -54,12 +56,13 @@ class Source:
     trees: Mapping[str, Tree]
     connections: tuple[Connection, ...] = ()
     continuous: bool = False
+    delay_s: float | None = None
 
     @cached_property
     def values(self) -> Values:
         """The logged values on the time axis."""
         parts = {part.id: tree for tree in self.trees.values() for part in tree.machine.parts}
-        return Values(self.log, self.records, parts)
+        return Values(self.log, self.records, parts, self.delay_s)
 
 
 @dataclass(frozen=True, eq=False)

@@ -62,7 +62,7 @@ def _rate(rate: RateFigures) -> dict[str, Any]:
     found = shown(rate, "metric")
     return {
         "ddi": rate.ddi,
-        "name": entry(rate.ddi).name,
+        "name": entry(rate.ddi).plain_name,
         "basis": basis_of(rate.ddi, found.unit),
         "part": rate.part,
         "unit": found.unit,

@@ -181,8 +181,9 @@ def _rate(rate: RateFigures, units: Units) -> str:
     found = shown(rate, units)
     part = f" ({rate.part})" if rate.part else ""
     text = (
-        f"{entry(rate.ddi).plain_name}{part}: mean {_number(found.rate(rate.mean))} {found.unit}, from "
-        f"{_number(found.rate(rate.minimum))} to {_number(found.rate(rate.maximum))}"
+        f"{entry(rate.ddi).plain_name}{part}: mean {_number(found.rate(rate.mean))} {found.unit} over the "
+        f"{area_text(rate.area_m2, units)} of its own sweeps, from {_number(found.rate(rate.minimum))} to "
+        f"{_number(found.rate(rate.maximum))}"
     )
     if rate.target_mean is not None and rate.within_10_percent is not None:
         text += f"; target {_number(found.rate(rate.target_mean))}, within 10 % on {_percent(rate.within_10_percent)}"
