@@ -44,8 +44,9 @@ Texts of enumerations are the words below.
 Layers may be edited in any GIS and converted back to ISO-XML: change values, move vertices, remove rows, add rows with
 an empty `key`. What did not change comes back as it was, to the last digit. Rows with one key twice, as after splitting
 a polygon, give one changed and one new record. A new line, point or area without `field` goes to the field that it lies
-in or is nearest to. A removed layer changes nothing; remove its rows instead. What cannot be taken back (columns of
-your own, edited log records, computed columns, identifiers) is named in the ledger of losses.
+in or, up to 1 km, is nearest to; what lies farther from every field goes into a new one, named in the ledger. A removed
+layer changes nothing; remove its rows instead. What cannot be taken back (columns of your own, edited log records,
+computed columns, identifiers) is named in the ledger of losses.
 
 A guidance line that is stored as facts is drawn, and has `drawn` true. When its drawing is changed, a direction
 (`a_plus`) takes its first vertex as A and its heading from the first to the last vertex; a pivot takes the middle of

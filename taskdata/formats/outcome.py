@@ -52,6 +52,10 @@ class Ledger:
         """Note something that is not taken over."""
         self.losses.append(Loss(LossKind.DROPPED, element, what, why))
 
+    def change(self, element: str | None, what: str, why: str) -> None:
+        """Note something that is taken over otherwise than it stands."""
+        self.losses.append(Loss(LossKind.CHANGED, element, what, why))
+
 
 def outcome(
     layer: Layer,

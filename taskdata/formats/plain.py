@@ -11,6 +11,7 @@ Layers of this package without the side tables are read by their documented colu
 from __future__ import annotations
 
 import math
+from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -29,13 +30,10 @@ from taskdata.formats.project import is_own
 from taskdata.formats.source import Source
 from taskdata.formats.usable import Usable
 from taskdata.formats.words import id_prefix
-from taskdata.geometry.geodesy import inverse
+from taskdata.geometry.nearest import NEAR_M, Sites
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceKind, GuidanceLine
 from taskdata.model.shapes import AreaKind, Coordinates, Point, PointKind
-
-NEAR_M = 1000.0
-"""How far from a field a line or point may lie that still belongs to it."""
 
 _NOT_ALONE = ("grid_cells", "log_records")
 
@@ -157,16 +155,17 @@ def _field(identifier: str, feature: Feature, number: int) -> Field:
 
 
 def _with_lines_and_points(fields: list[Field], collected: Collected) -> list[Field]:
-    outlines = np.array([shapes.multipolygon(item.boundaries) for item in fields], dtype=object)
+    sites, apart = Sites(item.boundaries for item in fields), Counter[str]()
     groups: dict[tuple[int, str], list[GuidanceLine]] = {}
     points: dict[int, list[Point]] = {}
     homes: dict[str, int] = {}
     result = list(fields)
 
     def home(feature: Feature) -> int:
-        index = _nearest(outlines, feature.geometry)
-        if index is not None:
-            return index
+        near = sites.nearest(feature.geometry)
+        if near is not None:
+            return near.index
+        apart.update([feature.table])
         if feature.table not in homes:
             homes[feature.table] = len(result)
             result.append(Field(id=_identifier("PFD", len(result) + 1), name=feature.table))
@@ -185,6 +184,11 @@ def _with_lines_and_points(fields: list[Field], collected: Collected) -> list[Fi
         result[owner] = replace(result[owner], groups=(*result[owner].groups, group))
     for owner, found in points.items():
         result[owner] = replace(result[owner], points=(*result[owner].points, *found))
+    if fields:
+        collected.findings += [
+            rules.FAR_FROM_FIELDS.at(Place(), count=str(count), layer=table, limit=f"{NEAR_M:.0f} m")
+            for table, count in apart.items()
+        ]
     return result
 
 
@@ -197,20 +201,6 @@ def _point(feature: Feature) -> Point:
 def _line(identifier: str, feature: Feature, points: Coordinates) -> GuidanceLine:
     kind = GuidanceKind.AB if len(points) == 2 else GuidanceKind.CURVE
     return GuidanceLine(kind, points, name=feature.name, id=identifier)
-
-
-def _nearest(outlines: Any, geometry: Any) -> int | None:
-    """Return the index of the outline that holds most of a geometry, or is nearest, but not farther than `NEAR_M`."""
-    if shapely.is_missing(outlines).all():
-        return None
-    distances = shapely.distance(outlines, geometry)
-    touched = np.flatnonzero(distances == 0.0)
-    if len(touched) > 1:
-        inside = shapely.length(shapely.intersection(shapely.make_valid(outlines[touched]), geometry))
-        return int(touched[int(np.argmax(inside))])
-    index = int(np.nanargmin(distances))
-    first, last = shapely.get_coordinates(shapely.shortest_line(outlines[index], geometry))
-    return index if distances[index] == 0.0 or float(inverse(first, last)[1][0]) <= NEAR_M else None
 
 
 def _identifier(tag: str, number: int) -> str:

@@ -6,12 +6,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-import shapely
-
-from taskdata.formats import shapes
 from taskdata.formats.columns import GEOMETRY, Row
 from taskdata.formats.outcome import Ledger, Outcome
 from taskdata.formats.words import id_prefix
+from taskdata.geometry.nearest import NEAR_M, Sites
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceLine
 from taskdata.model.shapes import Area, AreaKind, Line, Point
 
@@ -70,6 +68,8 @@ class Estate:
         self.used = _identifiers(base)
         self.removed: set[str] = set()
         self.plots: list[Plot] = []
+        self._sites: Sites | None = None
+        self._apart: Plot | None = None
         self.moved: list[tuple[str, Row, Any]] = []
         for old in base:
             self._keep(old, found)
@@ -85,6 +85,7 @@ class Estate:
         self.used.add(identifier)
         plot = Plot.of(replace(record, id=identifier))
         self.plots.append(plot)
+        self._sites = None
         self.by_id.setdefault(record.id or identifier, plot)
         self.by_id.setdefault(identifier, plot)
         return plot
@@ -179,10 +180,27 @@ class Estate:
             self.ledger.drop(record.id, f"{record.name or 'a new row'} of {layer}", f"its field {wanted} was removed")
             return None
         if not wanted:
-            near = nearest(self.plots, row.get(GEOMETRY))
-            if near is not None:
-                return near
-        return self.add_field(Field(id=wanted or "", name=wanted or self.fallback))
+            return self._nearest(layer, row, record)
+        return self.add_field(Field(id=wanted, name=wanted))
+
+    def _nearest(self, layer: str, row: Row, record: Any) -> Plot:
+        """Return the field that a new row lies in or near, else the one that takes all that belong to no field."""
+        geometry = row.get(GEOMETRY)
+        if self._sites is None:
+            self._sites = Sites([plot.boundaries or plot.record.boundaries for plot in self.plots])
+        near = None if geometry is None else self._sites.nearest(geometry)
+        if near is not None:
+            return self.plots[near.index]
+        why = f"it lies more than {NEAR_M:.0f} m from every field"
+        if geometry is None or not len(self._sites.known):
+            why = "where it lies is not known" if geometry is None else "no field has a boundary"
+            if len(self.plots) == 1:
+                return self.plots[0]
+        if self._apart is None:
+            self._apart = self.add_field(Field(id="", name=self.fallback))
+        what = f"{record.name or 'a new row'} of {layer} goes into {self._apart.record.id}, {self.fallback}"
+        self.ledger.change(record.id, what, why)
+        return self._apart
 
     def _place_area(self, plot: Plot, guidance: str | None, area: Area) -> None:
         if guidance:
@@ -199,7 +217,11 @@ class Estate:
             self.ledger.drop(
                 plot.record.id, f"guidance {guidance} of a new area", "the field has no guidance of that name"
             )
-        (plot.boundaries if area.kind is AreaKind.BOUNDARY and not guidance else plot.areas).append(area)
+        if area.kind is AreaKind.BOUNDARY and not guidance:
+            plot.boundaries.append(area)
+            self._sites = None
+        else:
+            plot.areas.append(area)
 
     def _free_id(self) -> str:
         number = 1
@@ -211,18 +233,6 @@ class Estate:
 def identical(new: Sequence[object], old: Sequence[object]) -> bool:
     """Return whether two sequences hold the very same records."""
     return len(new) == len(old) and all(first is second for first, second in zip(new, old, strict=True))
-
-
-def nearest(plots: Sequence[Plot], geometry: shapes.Geometry) -> Plot | None:
-    """Return the field that a geometry lies in or comes nearest to, by its boundary; the first where none has one."""
-    if geometry is None or not plots:
-        return plots[0] if plots else None
-    outlines = [shapes.multipolygon(plot.boundaries or plot.record.boundaries) for plot in plots]
-    known = [(outline, plot) for outline, plot in zip(outlines, plots, strict=True) if outline is not None]
-    if not known:
-        return plots[0]
-    here = shapely.centroid(geometry)
-    return min(known, key=lambda pair: (shapely.distance(pair[0], geometry), shapely.distance(pair[0], here)))[1]
 
 
 def _into_group(plot: Plot, wanted: str | None, name: str | None, line: GuidanceLine) -> None:

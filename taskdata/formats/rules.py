@@ -241,6 +241,28 @@ VALUE_LEFT_OUT = Rule(
     about=_VALUE_LEFT_OUT,
 )
 
+_FAR_FROM_FIELDS = """\
+What it checks
+    Lines and points of a layer lie in a field, or no farther from one than a guidance line or a mark may (1 km,
+    common practice).
+Why it matters
+    To which field they belong cannot be told; a line in the wrong field is offered there, and steered by. They are put
+    into a field of their own, without a boundary.
+Example
+    A layer of guidance lines of two farms, 500 km apart, beside the fields of one of them.
+How to fix
+    Add the fields that they belong to, or move them to theirs.
+"""
+
+FAR_FROM_FIELDS = Rule(
+    id="import.far-from-fields",
+    severity=Severity.WARNING,
+    message="Of the lines and points of {layer}, {count} lie more than {limit} from every field; they go into a "
+    "field of their own.",
+    remedy="Add the fields that they belong to, or move them to theirs.",
+    about=_FAR_FROM_FIELDS,
+)
+
 RULES = (
     NO_GEOMETRY,
     BAD_GEOMETRY,
@@ -254,6 +276,7 @@ RULES = (
     HEIGHTS_LEFT_OUT,
     COLUMNS_LEFT_OUT,
     VALUE_LEFT_OUT,
+    FAR_FROM_FIELDS,
     *part_rules.RULES,
     *shape_rules.RULES,
     *system_rules.RULES,

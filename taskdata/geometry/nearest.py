@@ -88,7 +88,8 @@ class Sites:
         self.sites = [Site.of(parts) for parts in members]
 
     @cached_property
-    def _known(self) -> NDArray[np.intp]:
+    def known(self) -> NDArray[np.intp]:
+        """Positions of the areas that enclose ground."""
         return np.array([index for index, site in enumerate(self.sites) if site is not None], dtype=np.intp)
 
     @cached_property
@@ -99,7 +100,7 @@ class Sites:
     def nearest(self, geometry: Any, limit_m: float = NEAR_M) -> Near | None:
         """Return the area that a geometry lies in, or the nearest within a limit, None where there is none.
 
-        Of several that it lies in, the one with most of it; of a point in several, the smallest.
+        Of several that it lies in, the one with most of it; of equals, as for a point, the first.
 
         Parameters
         ----------
@@ -113,8 +114,8 @@ class Sites:
             site = self.sites[index]
             distance = np.inf if site is None else site.distance(geometry)
             if site is not None and distance <= limit_m:
-                found.append((distance, -site.common(geometry) if distance == 0.0 else 0.0, site.shape.area, index))
-        return Near(min(found)[3], min(found)[0]) if found else None
+                found.append((distance, -site.common(geometry) if distance == 0.0 else 0.0, index))
+        return Near(min(found)[2], min(found)[0]) if found else None
 
     def _within_reach(self, geometry: Any, limit_m: float) -> list[int]:
         """Return the areas whose extent comes as near as the limit to that of a geometry."""
@@ -129,7 +130,7 @@ class Sites:
         turn = (bounds[0] - west) % 360.0  # how far the geometry begins east of the extent
         beside = (turn <= east - west + along) | (turn >= 360.0 - (bounds[2] - bounds[0]) - along)
         level = (bounds[3] >= south - up) & (bounds[1] <= north + up)
-        return self._known[level & (beside | steep)].tolist()  # type: ignore[no-any-return]
+        return self.known[level & (beside | steep)].tolist()  # type: ignore[no-any-return]
 
 
 def in_metres(geometry: Any, plane: LocalPlane) -> Any:

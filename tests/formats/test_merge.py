@@ -18,7 +18,7 @@ from geographiclib.geodesic import Geodesic
 
 from taskdata.formats.merge import merge
 from taskdata.formats.read import read
-from taskdata.ledger import Loss
+from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import GuidanceKind
 from taskdata.model.shapes import AreaKind, LineKind, PointKind
@@ -27,6 +27,7 @@ from tests.formats.exchange import put
 from tests.formats.valley import LAT, LON, carried, dataset
 
 Feature = dict[str, Any]
+FAR = "it lies more than 1000 m from every field"
 Edit = Callable[[list[Feature]], None]
 
 
@@ -197,6 +198,25 @@ def test_rows_added(tmp_path: Path) -> None:
     assert [(item.kind, item.lon) for item in new.points] == [(PointKind.STORAGE, 1.05)]
     assert (copy.key, copy.id, copy.name) == (None, "PFD7", base.fields[0].name)
     assert [loss.what for loss in losses] == ["the new row 3 of points"]
+
+
+def test_what_lies_far_from_every_field_goes_into_a_new_one_and_is_told(tmp_path: Path) -> None:
+    """The lines lie about 500 km north of the fields (4.5 degrees of 111 km)."""
+
+    def line(features: list[Feature]) -> None:
+        for name, north in (("fern", 4.5), ("auch fern", 4.6)):
+            geometry = {"type": "LineString", "coordinates": [[LON, LAT + north], [LON + 0.001, LAT + north]]}
+            features.append({"type": "Feature", "geometry": geometry, "properties": {"name": name}})
+
+    base, merged, losses = edited(tmp_path, guidance_lines=line)
+    assert merged.fields[:-1] == base.fields
+    assert [item.name for item in merged.fields[-1].guidance] == ["fern", "auch fern"]
+    new = merged.fields[-1]
+    assert new.boundaries == ()
+    assert [(loss.kind, loss.what, loss.why) for loss in losses] == [
+        (LossKind.CHANGED, f"{name} of guidance_lines goes into {new.id}, {new.name}", FAR)
+        for name in ("fern", "auch fern")
+    ]
 
 
 def test_a_line_changes_its_field(tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 import pyarrow as pa
 import pytest
 import shapely
+from geographiclib.geodesic import Geodesic
 from shapely.geometry import mapping
 
 from taskdata.errors import SourceError, UsageError
@@ -61,6 +62,27 @@ def test_lines_far_from_every_field_get_one_of_their_own(tmp_path: Path) -> None
     ]
     assert [group.name for field in data.fields for group in field.groups] == ["lines", "lines"]
     assert data.fields[1].boundaries == ()
+    (told,) = [finding for finding in data.findings if finding.rule.id == "import.far-from-fields"]
+    assert told.rule.message.format_map(told.facts) == (
+        "Of the lines and points of lines, 1 lie more than 1000 m from every field; they go into a field of their own."
+    )
+
+
+@pytest.mark.parametrize("lat", [52.0, 60.0])
+def test_the_nearest_field_is_told_in_metres(tmp_path: Path, lat: float) -> None:
+    """One field 400 m east and one 600 m south of a line: in degrees the southern one is nearer (geographiclib)."""
+    start = {"lat1": lat, "lon1": 9.0}
+    east = Geodesic.WGS84.Direct(azi1=90.0, s12=400.0, **start)
+    south = Geodesic.WGS84.Direct(azi1=180.0, s12=600.0, **start)
+    fields = [
+        shapely.box(9.0, south["lat2"] - 0.002, 9.003, south["lat2"]),
+        shapely.box(east["lon2"], lat - 0.001, east["lon2"] + 0.003, lat + 0.001),
+    ]
+    assert east["lon2"] - 9.0 > lat - south["lat2"]
+    line = shapely.LineString([(8.9995, lat + 0.0001), (9.0, lat)])
+    features = [*((shape, {"name": str(at)}) for at, shape in enumerate(fields)), (line, {"name": "Spur"})]
+    (tmp_path / "all.geojson").write_text(collection(*features))
+    assert [len(field.guidance) for field in plain(read(tmp_path)).fields] == [0, 1]
 
 
 def test_a_line_over_two_fields_goes_where_most_of_it_lies(tmp_path: Path) -> None:
