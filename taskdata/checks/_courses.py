@@ -12,10 +12,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from taskdata.checks._ground import on_earth, steps
 from taskdata.checks.subject import Subject
 from taskdata.findings import Place
 from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.loops import ring_shapes
+from taskdata.geometry.metres import on_earth, steps
 from taskdata.geometry.rings import unwrap
 from taskdata.model.fields import Field, GuidanceLine
 from taskdata.model.shapes import Area, Line
@@ -152,17 +153,10 @@ class Courses:
         far = np.abs(self.flat[self.following, 0] - self.flat[:, 0]) > 180.0
         jumping = np.bincount(self.home[far], minlength=len(good)) > 0
         plain = np.flatnonzero(good & ~jumping)
-        shapes[plain] = _polygons([self.found[index].points for index in plain])
+        shapes[plain] = ring_shapes([self.found[index].points for index in plain])
         bent = np.flatnonzero(good & jumping)
-        shapes[bent] = _polygons([unwrap(self.found[index].points) for index in bent])
+        shapes[bent] = ring_shapes([unwrap(self.found[index].points) for index in bent])
         return shapes
-
-
-def _polygons(rings: list[Points]) -> Any:
-    if not rings:
-        return np.empty(0, dtype=object)
-    numbers = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
-    return shapely.polygons(shapely.linearrings(np.concatenate(rings), indices=numbers))
 
 
 _RINGS: WeakKeyDictionary[Subject, Courses] = WeakKeyDictionary()

@@ -1,7 +1,8 @@
-"""The ground of each field as a shape, with a ruler of its own; and shapes of other polygons for the same ruler."""
+"""The ground of each field as a shape, in a plane of its own; and shapes of other polygons in the same plane."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -12,14 +13,22 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from taskdata.checks._courses import Course, Courses, rings, rings_of
-from taskdata.checks._ground import Ruler
+from taskdata.checks._courses import Courses, rings, rings_of
+from taskdata.checks._ground import inside_point
 from taskdata.checks.subject import Subject
+from taskdata.geometry.areas import in_degrees
+from taskdata.geometry.arrays import Points
+from taskdata.geometry.geodesy import polygon_area
+from taskdata.geometry.loops import polygons_of
+from taskdata.geometry.metres import POLAR, degree_metres
+from taskdata.geometry.nearest import in_metres, line_of
+from taskdata.geometry.plane import LocalPlane
+from taskdata.geometry.rings import winding
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area
 
-_POLAR = 89.0
-"""Beyond this latitude longitudes are of no use; such shapes are not looked at."""
+WIDEST_DEG = 60.0
+"""Degrees of longitude from which a ring is no field, and too wide for a plane."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,40 +36,57 @@ class Plot:
     """A field whose boundary is valid.
 
     ``shape`` is in degrees with continuous longitudes and ``extent`` its west, south, east and north; ``ground`` is the
-    same in metres of ``ruler``; ``area`` is in square metres.
+    same in metres of ``plane``; ``size`` is its square metres where they are known already.
     """
 
     field: Field
     shape: Any
     extent: tuple[float, float, float, float]
-    area: float
+    size: float | None = None
 
     @cached_property
-    def ruler(self) -> Ruler:
+    def area(self) -> float:
+        """Square metres, holes out."""
+        if self.size is not None:
+            return self.size
+        return math.fsum(polygon_area([outer], holes) for outer, holes in polygons_of(self.shape))
+
+    @cached_property
+    def plane(self) -> LocalPlane:
         """Metres from the middle of the extent."""
-        west, south, east, north = self.extent
-        return Ruler((west + east) / 2.0, (south + north) / 2.0)
+        return plane_about(self.extent)
 
     @cached_property
     def ground(self) -> Any:
         """The shape in metres."""
-        return self.ruler.shape(self.shape)
+        return in_metres(self.shape, self.plane)
 
     def measured(self, areas: Iterable[Area]) -> Any:
         """Return polygons as one shape in metres, None where one of them is not valid or there is none."""
         found = shape_of(areas)
-        return None if found is None else self.ruler.shape(found)
+        return None if found is None else in_metres(found, self.plane)
+
+    def distance(self, points: Points) -> float:
+        """Return the metres from the field to a line of (n, 2) degrees or a single place, 0 where they meet."""
+        return float(shapely.distance(self.ground, in_metres(line_of(points), self.plane)))
+
+    def place_in(self, shape: Any) -> tuple[float, float]:
+        """Return longitude and latitude of a place in the largest part of a shape in metres."""
+        lon, lat = self.plane.inverse(inside_point(shape))[0].tolist()
+        return lon, lat
 
     def outside(self, shape: Any, beyond: float) -> Any:
         """Return what of a shape in metres lies farther than ``beyond`` metres outside the field."""
         return shapely.difference(shape, shapely.buffer(self.ground, beyond))
 
-    def is_near(self, lon: float, lat: float, distance: float) -> bool:
-        """Tell whether a place lies in the extent of the field or within about some metres of it."""
+    def is_near(self, points: Points, distance: float) -> NDArray[np.bool_]:
+        """Tell which of (n, 2) places lie in the extent of the field or within about some metres of it."""
         west, south, east, north = self.extent
-        x, y = distance / self.ruler.scale
-        turn = abs((lon - (west + east) / 2.0 + 180.0) % 360.0 - 180.0)
-        return bool(turn <= (east - west) / 2.0 + x and south - y <= lat <= north + y)
+        turn = np.abs((points[:, 0] - (west + east) / 2.0 + 180.0) % 360.0 - 180.0)
+        high = min(max(abs(south), abs(north)) + distance / degree_metres(0.0)[1], 90.0)
+        x, y = (distance / metres for metres in degree_metres(np.array([high, 0.0])))
+        wide = (east - west) / 2.0 + (x[0] if high < POLAR else 180.0)
+        return np.asarray((turn <= wide) & (points[:, 1] >= south - y[1]) & (points[:, 1] <= north + y[1]))
 
 
 _FOUND: WeakKeyDictionary[Subject, tuple[Plot, ...]] = WeakKeyDictionary()
@@ -83,8 +109,17 @@ def plot_of(subject: Subject, name: str | None) -> Plot | None:
 
 def shape_of(areas: Iterable[Area]) -> Any:
     """Return polygons as one shape in degrees, None where one of them is not valid or there is none."""
+    areas = tuple(areas)
     found = Courses(tuple(ring for area in areas for ring in rings_of("", area)))
-    return _composed(found.found, found.shapes) if found.found and (found.is_valid & _is_low(found)).all() else None
+    if not found.found or not (found.is_valid & _has_degrees(found)).all():
+        return None
+    return found.shapes[0] if len(found.found) == 1 else in_degrees(areas).shape
+
+
+def plane_about(extent: tuple[float, float, float, float]) -> LocalPlane:
+    """Return the plane in metres about the middle of an extent: west, south, east, north."""
+    west, south, east, north = extent
+    return LocalPlane((west + east + 360.0) / 2.0 % 360.0 - 180.0, (south + north) / 2.0)
 
 
 def overlapping(shapes: NDArray[Any], least: NDArray[np.float64]) -> Iterator[tuple[int, int, Any]]:
@@ -104,7 +139,7 @@ def overlapping(shapes: NDArray[Any], least: NDArray[np.float64]) -> Iterator[tu
 def _all(subject: Subject) -> Iterator[Plot]:
     whole = rings(subject)
     extents = shapely.bounds(whole.shapes).tolist()
-    sound = (whole.is_valid & _is_low(whole)).tolist()
+    sound = (whole.is_valid & _has_degrees(whole)).tolist()
     sizes = whole.areas.tolist()
     for field in subject.dataset.fields:
         numbers = [number for area in field.boundaries for number in whole.of_area.get(id(area), ())]
@@ -114,31 +149,17 @@ def _all(subject: Subject) -> Iterator[Plot]:
             only = numbers[0]
             yield Plot(field, whole.shapes[only], tuple(extents[only]), sizes[only])
             continue
-        shape = _composed([whole.found[number] for number in numbers], whole.shapes[numbers])
-        if not shapely.is_empty(shape):
+        shape = in_degrees(field.boundaries).shape
+        if shape is not None:
             west, south, east, north = shapely.bounds(shape).tolist()
-            plot = Plot(field, shape, (west, south, east, north), 0.0)
-            yield Plot(field, shape, plot.extent, float(shapely.area(plot.ground)))
+            yield Plot(field, shape, (west, south, east, north))
 
 
-def _composed(found: Iterable[Course], shapes: NDArray[Any]) -> Any:
-    """Return outer rings less inner rings as one shape."""
-    holes = np.array([ring.is_hole for ring in found], dtype=np.bool_)
-    if holes.all():
-        return shapely.Polygon()
-    first = shapes[~holes][0]
-    outer, inner = ([_beside(first, shape) for shape in shapes[chosen]] for chosen in (~holes, holes))
-    whole = shapely.union_all(outer) if len(outer) > 1 else outer[0]
-    return shapely.difference(whole, shapely.union_all(inner)) if inner else whole
-
-
-def _is_low(found: Courses) -> NDArray[np.bool_]:
-    """Tell which rings stay away from the poles."""
-    polar = np.abs(found.flat[:, 1]) > _POLAR
-    return np.asarray(np.bincount(found.home[polar], minlength=len(found.found)) == 0)
-
-
-def _beside(first: Any, other: Any) -> Any:
-    """Return a shape in the same turn of longitudes as the first one."""
-    turns = float(np.rint((shapely.bounds(first)[0] - shapely.bounds(other)[0]) / 360.0))
-    return shapely.transform(other, lambda points: points + np.array([360.0 * turns, 0.0])) if turns else other
+def _has_degrees(found: Courses) -> NDArray[np.bool_]:
+    """Tell which rings have a shape in degrees and in a plane: no cap of a pole, no half of the Earth."""
+    lon = np.abs(found.flat[:, 0] - found.flat[found.starts[found.home], 0])
+    far = np.minimum(lon, 360.0 - lon) > WIDEST_DEG
+    fits = np.bincount(found.home[far], minlength=len(found.found)) == 0
+    polar = np.unique(found.home[np.abs(found.flat[:, 1]) > POLAR]).tolist()
+    fits[[number for number in polar if winding(found.found[number].points)]] = False
+    return np.asarray(fits)

@@ -18,6 +18,9 @@ from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.rings import open_ring, unwrap, winding
 
 _TURNS = (0.0, 360.0, -360.0)
+LARGER = 1.0 + 1e-12
+"""An outline is larger than a hole by more than rounding."""
+
 _POLAR = 60.0
 """Degrees of latitude from which a ring may go round a pole."""
 
@@ -97,13 +100,15 @@ def _may_be_polar(ring: Points) -> bool:
 
 def _smallest_cover(shapes: NDArray[Any], holes: NDArray[Any], turns: Sequence[float]) -> NDArray[np.intp]:
     """Return for each hole the index of the smallest larger shape that covers it, -1 for none."""
-    tree = shapely.STRtree(shapes)
     areas, hole_areas = shapely.area(shapes), shapely.area(holes)
+    if len(shapes) == 1 and bool((shapely.covers(shapes[0], holes) & (areas[0] > hole_areas * LARGER)).all()):
+        return np.zeros(len(holes), dtype=np.intp)
+    tree = shapely.STRtree(shapes)
     owner = np.full(len(holes), -1, dtype=np.intp)
     best = np.full(len(holes), np.inf)
     for turn in turns:
         found, cover = tree.query(_moved(holes, turn), predicate="covered_by")
-        larger = areas[cover] > hole_areas[found] * (1.0 + 1e-12)
+        larger = areas[cover] > hole_areas[found] * LARGER
         for hole, shape in zip(found[larger], cover[larger], strict=True):
             if areas[shape] < best[hole]:
                 owner[hole], best[hole] = shape, areas[shape]
@@ -121,7 +126,7 @@ def _most_common(
     for turn in turns:
         moved = _moved(holes, turn)
         found, cover = tree.query(moved, predicate="intersects")
-        larger = areas[cover] > hole_areas[found] * (1.0 + 1e-12)
+        larger = areas[cover] > hole_areas[found] * LARGER
         found, cover = found[larger], cover[larger]
         common = shapely.area(shapely.intersection(moved[found], shapes[cover]))
         for hole, shape, area in zip(found, cover, common, strict=True):

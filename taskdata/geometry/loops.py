@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from taskdata.geometry.arrays import Points, as_points
 from taskdata.geometry.plane import LocalPlane
-from taskdata.geometry.rings import distinct_count, plane_area, unwrap, winding
+from taskdata.geometry.rings import distinct_count, unwrap, winding
 
 Polygon: TypeAlias = tuple[Points, list[Points]]
 """An exterior ring and its holes, each (n, 2)."""
@@ -144,8 +144,9 @@ def _is_flat(points: Points) -> bool:
         return False
     laid = unwrap(points)
     scale = _DEGREE_M * np.array([math.cos(math.radians(float(np.abs(laid[:, 1]).min()))), 1.0])
-    least = FLAT_M * float((np.ptp(laid, axis=0) * scale).sum())
-    if abs(plane_area(laid)) * float(scale.prod()) >= least:
+    x, y = ((laid - laid[0]) * scale).T
+    area = abs(float(x[:-1] @ y[1:] - x[1:] @ y[:-1])) / 2.0
+    if area >= FLAT_M * float(x.max() - x.min() + y.max() - y.min()):
         return False
-    hull = shapely.convex_hull(shapely.MultiPoint((laid - laid[0]) * scale))
+    hull = shapely.convex_hull(shapely.MultiPoint(np.column_stack([x, y])))
     return bool(shapely.area(hull) < FLAT_M * shapely.length(hull) / 2.0)

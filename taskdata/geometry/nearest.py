@@ -138,10 +138,9 @@ def in_metres(geometry: Any, plane: LocalPlane) -> Any:
 
     Of one that reaches farther than the plane, half way round the Earth, only the points within the plane are left.
     """
-    moved = shapely.transform(geometry, plane.forward)
-    points = shapely.get_coordinates(moved)
+    points = plane.forward(shapely.get_coordinates(geometry))
     sound = np.isfinite(points).all(axis=1)
-    return moved if sound.all() else shapely.multipoints(points[sound])
+    return shapely.transform(geometry, lambda _: points) if sound.all() else shapely.multipoints(points[sound])
 
 
 def extent_of(rings: Sequence[Points]) -> tuple[float, float, float, float]:

@@ -59,7 +59,7 @@ def wrap(points: ArrayLike) -> Points:
 
 def turns(lon: Floats) -> Floats:
     """Return how many whole turns to add to each of (n,) longitudes so that no step exceeds 180 degrees."""
-    if len(lon) < 2:
+    if len(lon) < 2 or float(lon.max() - lon.min()) <= 180.0:
         return np.zeros(len(lon))
     lon = np.where(np.isfinite(lon), lon, np.nan)
     steps = np.nan_to_num(np.rint(np.diff(lon) / 360.0))
@@ -80,6 +80,8 @@ def unwrap(ring: ArrayLike) -> Points:
         (n, 2); the first point, and all points on its side of the antimeridian, keep their exact longitude.
     """
     points = as_points(ring)
+    if not len(points) or float(points[:, 0].max() - points[:, 0].min()) <= 180.0:
+        return points
     shift = turns(points[:, 0])
     if not shift.any():
         return points
@@ -88,9 +90,10 @@ def unwrap(ring: ArrayLike) -> Points:
 
 def winding(ring: ArrayLike) -> int:
     """Return how often a ring goes round the poles, eastward positive; 0 for a ring that contains no pole."""
-    lon = close(ring)[:, 0]
-    if len(lon) < 2 or not np.isfinite(lon).all():
+    lon = as_points(ring)[:, 0]
+    if len(lon) < 2 or float(lon.max() - lon.min()) <= 180.0 or not np.isfinite(lon).all():
         return 0
+    lon = close(ring)[:, 0]
     return int(turns(lon)[-1] + np.rint((lon[-1] - lon[0]) / 360.0))
 
 

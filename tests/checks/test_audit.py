@@ -17,12 +17,12 @@ from hypothesis import strategies as st
 
 from taskdata import api
 from taskdata.checks._courses import rings
-from taskdata.checks._ground import Ruler, degree_metres, steps
 from taskdata.checks._plots import plots, shape_of
 from taskdata.checks.name._looks import CYRILLIC, GREEK, looks
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._clocks import GPS_WEEKS
 from taskdata.findings import Finding, Severity
+from taskdata.geometry.metres import degree_metres
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceKind, GuidanceLine
 from taskdata.model.shapes import Area, AreaKind, Point, PointKind
@@ -70,14 +70,6 @@ def test_metres_of_a_degree(lat: float) -> None:
     assert north == pytest.approx(WGS84.Inverse(lat - 0.0005, 0.0, lat + 0.0005, 0.0)["s12"] * 1000.0, rel=1e-6)
 
 
-@given(st.floats(-70.0, 70.0), st.floats(-180.0, 180.0), st.floats(-2000.0, 2000.0), st.floats(-2000.0, 2000.0))
-def test_distances_within_a_farm(lat: float, lon: float, east: float, north: float) -> None:
-    start, end = placed([(0.0, 0.0), (east, north)], lon, lat)
-    wanted = float(np.hypot(east, north))
-    assert float(np.hypot(*steps(start[None], end[None])[0])) == pytest.approx(wanted, rel=1e-3, abs=1e-6)
-    assert float(np.hypot(*Ruler(*start.tolist()).points(end)[0])) == pytest.approx(wanted, rel=2e-3, abs=1e-6)
-
-
 @pytest.mark.parametrize("lon", [7.0, 179.9999, -179.9999])
 def test_areas_of_rings_and_fields(lon: float) -> None:
     points = placed(SQUARE * 5.0, lon)
@@ -85,6 +77,34 @@ def test_areas_of_rings_and_fields(lon: float) -> None:
     subject = Subject(None, Dataset("made", "geojson", fields=(field(1, boundary(points)),)))
     assert rings(subject).areas[0] == pytest.approx(wanted, rel=1e-4)
     assert plots(subject)[0].area == pytest.approx(wanted, rel=1e-4)
+
+
+@pytest.mark.parametrize("lon", [7.0, 179.9999])
+@pytest.mark.parametrize("one_polygon", [True, False])
+def test_an_island_in_a_pond_is_part_of_its_field(lon: float, one_polygon: bool) -> None:
+    outline, pond, island = (placed(SQUARE * size + at, lon) for size, at in ((5.0, 0), (2.0, 100), (1.0, 150)))
+    parts = [Area(AreaKind.BOUNDARY, (outline, island), (pond,))] if one_polygon else None
+    whole = field(1, *(parts or [boundary(outline, pond), boundary(island)]))
+    subject = Subject(None, Dataset("made", "geojson", fields=(whole,)))
+    wanted = geodesic_area(outline) - geodesic_area(pond) + geodesic_area(island)
+    assert plots(subject)[0].area == pytest.approx(wanted, rel=1e-6)
+    assert float(shapely.area(plots(subject)[0].ground)) == pytest.approx(wanted, rel=1e-6)
+    log = Log("TLG00001", (), lambda: records(placed([(x, 200.0) for x in np.linspace(160, 240, 50)], lon)))
+    data = Dataset("made", "geojson", fields=(whole,), tasks=(Task("TSK1", "dry", field="PFD1", logs=(log,)),))
+    assert [item.facts for item in api.check(data, select=["timelog.outside-fields"]).findings] == []
+
+
+def records(points: np.ndarray) -> LogRecords:
+    """A log of some places, one a second."""
+    time = np.datetime64("2024-05-02T08:00:00", "ms") + 1000 * np.arange(len(points))
+    nothing = np.empty(0, np.int64)
+    return LogRecords(time, *points.T, None, None, nothing, nothing.astype(np.uint8), nothing.astype(np.int32))
+
+
+def test_fields_on_both_sides_of_180_degrees_that_overlap() -> None:
+    one, other = placed(SQUARE * 5.0, 179.998), placed(SQUARE * 5.0, -179.999)
+    found = audit(field(1, boundary(one)), field(2, boundary(other)), rule="field.overlapping")
+    assert [item.facts["other"] for item in found] == ["PFD1"]
 
 
 @pytest.mark.parametrize(("factor", "severity"), [(1.0, None), (1.06, Severity.NOTE), (1.3, Severity.WARNING)])

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from taskdata.geometry.areas import Part
-from taskdata.geometry.nearest import NEAR_M, Near, Site, Sites, line_of
+from taskdata.geometry.nearest import NEAR_M, Near, Site, Sites, in_metres, line_of
 from taskdata.geometry.plane import LocalPlane
 
 EARTH = Geodesic.WGS84
@@ -132,3 +132,11 @@ def test_a_line_round_the_world_is_no_trouble():
 def test_a_line_of_one_place_is_a_point():
     assert line_of([(1, 2)]) == shapely.Point(1, 2)
     assert line_of([(1, 2), (3, 4)]) == shapely.LineString([(1, 2), (3, 4)])
+
+
+def test_of_a_polygon_that_reaches_round_the_world_only_points_are_left():
+    wide = shapely.Polygon([(7.0, 54.0), (100.0, 0.0), (130.0, 0.0), (7.0, 54.001)])
+    moved = in_metres(wide, LocalPlane(10.0, 50.0))
+    assert moved.geom_type == "MultiPoint"
+    assert len(moved.geoms) == 4  # of five places one lies at right angles to the middle of the plane
+    assert Sites([box(7.0, 54.0)]).nearest(wide) == Near(0, 0.0)

@@ -11,9 +11,12 @@ from weakref import WeakKeyDictionary
 import numpy as np
 import shapely
 
-from taskdata.checks._ground import degree_metres, inside_point
+from taskdata.checks._ground import inside_point
 from taskdata.checks._plots import Plot, overlapping, plots
 from taskdata.checks.subject import Subject
+from taskdata.geometry.areas import on_map
+from taskdata.geometry.metres import degree_metres
+from taskdata.geometry.nearest import in_metres
 from taskdata.model.fields import Field
 
 SAME_SHARE = 95.0
@@ -33,7 +36,12 @@ class Common:
     @cached_property
     def area(self) -> float:
         """Square metres in common."""
-        return float(shapely.area(self.shape) * self.first.ruler.scale.prod())
+        return float(shapely.area(self.ground))
+
+    @cached_property
+    def ground(self) -> Any:
+        """What they have in common in metres."""
+        return in_metres(self.shape, self.first.plane)
 
     @property
     def share(self) -> float:
@@ -48,7 +56,7 @@ class Common:
     @property
     def width(self) -> float:
         """Mean width in metres."""
-        return 2.0 * self.area / max(float(shapely.length(self.first.ruler.shape(self.shape))), 1e-9)
+        return 2.0 * self.area / max(float(shapely.length(self.ground)), 1e-9)
 
     @cached_property
     def location(self) -> tuple[float, float]:
@@ -77,12 +85,18 @@ def _all(subject: Subject) -> Iterator[Common]:
     if len(found) < 2:
         return
     shapes = np.empty(len(found), dtype=object)
-    shapes[:] = [plot.shape for plot in found]
+    shapes[:] = [_on_map(plot) for plot in found]
     middles = np.array([(plot.extent[1] + plot.extent[3]) / 2.0 for plot in found])
     least = LEAST_M2 / np.prod(degree_metres(middles), axis=0)
     for one, other, shape in overlapping(shapes, least):
         if not related(subject, found[one].field, found[other].field):
             yield Common(found[one], found[other], shape)
+
+
+def _on_map(plot: Plot) -> Any:
+    """Return the shape of a field in degrees from -180 to 180, cut at the antimeridian where it crosses it."""
+    west, _, east, _ = plot.extent
+    return plot.shape if west >= -180.0 and east <= 180.0 else on_map(plot.field.boundaries).shape
 
 
 _PARENTS: WeakKeyDictionary[Subject, dict[str, str]] = WeakKeyDictionary()

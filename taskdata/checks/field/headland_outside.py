@@ -19,7 +19,7 @@ from collections.abc import Iterator
 
 import shapely
 
-from taskdata.checks._ground import inside_point, spot
+from taskdata.checks._ground import spot
 from taskdata.checks._plots import plots
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
@@ -45,6 +45,6 @@ def check(subject: Subject) -> Iterator[Finding]:
             shape = plot.measured((area,)) if area.kind in KINDS else None
             beyond = None if shape is None else plot.outside(shape, subject.profile[DISTANCE])
             if beyond is not None and shapely.area(beyond) > subject.profile[AREA]:
-                place = spot(area.place, plot.ruler.lonlat(inside_point(beyond)))
+                place = spot(area.place, plot.place_in(beyond))
                 size = round(float(shapely.area(beyond)))
                 yield RULE.at(place, element=plot.field.id, size=size, what=KINDS[area.kind])

@@ -17,10 +17,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-import shapely
-
 from taskdata.checks._ground import on_earth, spot
-from taskdata.checks._plots import Plot, plots
+from taskdata.checks._plots import plots
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
@@ -44,7 +42,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     for plot in plots(subject):
         for points, place in _obstacles(plot.field):
             if on_earth(points).all() and not is_zero(points).any():
-                size = float(shapely.distance(plot.ground, _shape(plot, points)))
+                size = plot.distance(points)
                 if size > subject.profile[DISTANCE]:
                     yield RULE.at(spot(place, points[0]), element=plot.field.id, size=round(size))
 
@@ -60,8 +58,3 @@ def _obstacles(field: Field) -> Iterator[tuple[Any, Place]]:
     for area in field.areas:
         if area.kind is AreaKind.OBSTACLE:
             yield area.exteriors[0], area.place
-
-
-def _shape(plot: Plot, points: Any) -> Any:
-    metres = plot.ruler.points(points)
-    return shapely.LineString(metres) if len(metres) > 1 else shapely.Point(metres[0])

@@ -21,7 +21,6 @@ import numpy as np
 
 from taskdata.checks._courses import rings
 from taskdata.checks._ground import HECTARE, spot
-from taskdata.checks._plots import plots
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
@@ -46,9 +45,10 @@ def check(subject: Subject) -> Iterator[Finding]:
     whole = rings(subject)
     zero = set(np.unique(whole.home[is_zero(whole.flat)]).tolist())
     odd = (whole.areas < smallest * (1.0 + ROUGH)) | (whole.areas > largest * (1.0 - ROUGH))
-    for field in (plot.field for plot in plots(subject)):
-        numbers = [number for area in field.boundaries for number in whole.of_area[id(area)]]
-        for number in numbers if zero.isdisjoint(numbers) else ():
+    for field in subject.dataset.fields:
+        numbers = [number for area in field.boundaries for number in whole.of_area.get(id(area), ())]
+        sound = bool(whole.is_valid[numbers].all()) and zero.isdisjoint(numbers)
+        for number in numbers if sound else ():
             ring = whole.found[number]
             size = abs(ring_area(ring.points)) if odd[number] and not ring.is_hole else smallest
             if not smallest <= size <= largest:

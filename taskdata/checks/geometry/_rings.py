@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from taskdata.checks.geometry._points import Courses
 from taskdata.checks.subject import Subject
 from taskdata.geometry.arrays import Points
+from taskdata.geometry.loops import ring_shapes
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.rings import close, unwrap, winding, wrap
 from taskdata.isoxml.element import Element
@@ -79,8 +80,7 @@ class Rings:
         points = [self.found[index].points for index in enough]
         for at in _jumping(points):
             points[at] = self._laid_out(int(enough[at]))
-        numbers = np.repeat(np.arange(len(points)), [len(ring) for ring in points])
-        shapes[enough] = shapely.polygons(shapely.linearrings(np.concatenate(points), indices=numbers))
+        shapes[enough] = ring_shapes(points)
         return shapes
 
     @cached_property

@@ -19,14 +19,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-import numpy as np
 import shapely
 
-from taskdata.checks._ground import inside_point, spot
+from taskdata.checks._ground import spot
 from taskdata.checks._plots import Plot, plot_of
 from taskdata.checks.subject import Subject
 from taskdata.checks.zone._layers import has_default
 from taskdata.findings import Finding, Rule, Severity, Tolerance
+from taskdata.geometry.nearest import in_metres
 from taskdata.model.tasks import Grid
 
 SHARE = Tolerance("grid.off-field.share", 2.0, "%", "Share of a part of the field beside the grid that is let pass")
@@ -41,6 +41,8 @@ RULE = Rule(
 ELSEWHERE = "it lies elsewhere"
 PART = "a part of the field"
 EDGE = "the edge of the field, or more"
+SIDES = 8
+"""Parts of an edge of the grid, which follows a parallel, that are straight in metres."""
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -55,7 +57,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         what = _what(covered, 1.0 - subject.profile[SHARE] / 100.0)
         if what is not None and (what == ELSEWHERE or not has_default(task)):
             beside = shapely.difference(plot.ground, box)
-            place = spot(grid.place, plot.ruler.lonlat(inside_point(beside)))
+            place = spot(grid.place, plot.place_in(beside))
             severity = Severity.NOTE if what == PART else Severity.WARNING
             share = round(100.0 * float(shapely.area(beside)) / plot.area, 1)
             yield RULE.at(place, severity=severity, file=grid.file, share=share, target=plot.field.id, what=what)
@@ -73,5 +75,5 @@ def _what(covered: Any, enough: float) -> str | None:
 def _box(plot: Plot, grid: Grid) -> Any:
     east = grid.min_lon + grid.columns * grid.cell_lon
     north = grid.min_lat + grid.rows * grid.cell_lat
-    (left, bottom), (right, top) = plot.ruler.points(np.array([[grid.min_lon, grid.min_lat], [east, north]])).tolist()
-    return shapely.box(left, bottom, right, top)
+    longest = max(grid.columns * grid.cell_lon, grid.rows * grid.cell_lat) / SIDES
+    return in_metres(shapely.segmentize(shapely.box(grid.min_lon, grid.min_lat, east, north), longest), plot.plane)

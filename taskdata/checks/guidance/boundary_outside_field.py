@@ -16,14 +16,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Any
 
-import numpy as np
 import shapely
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.geometry.plane import LocalPlane
+from taskdata.geometry.areas import Part, in_plane
+from taskdata.geometry.nearest import Site
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area
 
@@ -37,7 +36,7 @@ RULE = Rule(
     versions=(4,),
 )
 ALLOWED_M = 1.0
-LEAST_POINTS, STEPS = 3, 200
+STEPS = 200
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -50,28 +49,17 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 
 def _outside(subject: Subject, field: Field, areas: list[Area]) -> Iterator[Finding]:
-    outlines = [ring for area in field.boundaries for ring in area.exteriors]
-    try:
-        plane = LocalPlane.centred_on(np.concatenate(outlines))
-    except ValueError:
+    site = Site.of([Part(area.exteriors) for area in field.boundaries])
+    if site is None:
         return
-    whole = shapely.union_all([_polygon(plane, ring) for ring in outlines])
-    if whole.is_empty:
-        return
+    plane, whole = site.plane, site.shape
     allowed = shapely.buffer(whole, ALLOWED_M)
     for area in areas:
-        beyond = shapely.union_all([_polygon(plane, ring) for ring in area.exteriors])
-        outside = shapely.difference(beyond, allowed)
+        beyond = in_plane([Part(area.exteriors)], plane).shape
+        outside = shapely.Polygon() if beyond is None else shapely.difference(beyond, allowed)
         if not outside.is_empty:
             points = shapely.get_coordinates(shapely.segmentize(outside, max(shapely.length(outside) / STEPS, 0.1)))
             far = shapely.distance(whole, shapely.points(points))
             lon, lat = plane.inverse(points[far.argmax()])[0].tolist()
             place = replace(area.place, location=(lon, lat))
             yield RULE.at(place, element=area.place.element or field.id, size=round(float(far.max()), 1))
-
-
-def _polygon(plane: LocalPlane, ring: Any) -> Any:
-    """Return a ring as a valid shape in metres; what encloses nothing is empty."""
-    points = plane.forward(ring)
-    points = points[np.isfinite(points).all(axis=1)]
-    return shapely.make_valid(shapely.Polygon(points)) if len(points) >= LEAST_POINTS else shapely.Polygon()

@@ -17,8 +17,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import shapely
-
 from taskdata.checks._ground import on_earth, spot
 from taskdata.checks._plots import Plot, plots
 from taskdata.checks.geometry.at_zero import is_zero
@@ -50,14 +48,10 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 
 def _distance(plot: Plot, line: GuidanceLine) -> float:
-    metres = plot.ruler.points(line.points)
     if line.kind is GuidanceKind.PIVOT:
-        return float(shapely.distance(plot.ground, shapely.Point(metres[0]))) - (line.radius_m or 0.0)
-    return float(
-        shapely.distance(plot.ground, shapely.LineString(metres) if len(metres) > 1 else shapely.Point(metres[0]))
-    )
+        return plot.distance(line.points[:1]) - (line.radius_m or 0.0)
+    return plot.distance(line.points)
 
 
 def _begins_near(plot: Plot, line: GuidanceLine, distance: float) -> bool:
-    lon, lat = line.points[0].tolist()
-    return plot.is_near(lon, lat, distance)
+    return bool(plot.is_near(line.points[:1], distance)[0])

@@ -20,12 +20,13 @@ from typing import Any
 
 import numpy as np
 
-from taskdata.checks._ground import Ruler, on_earth, spot
+from taskdata.checks._ground import on_earth, spot
 from taskdata.checks.guidance._widths import width_for
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.paths import distinct, length, resample
+from taskdata.geometry.plane import LocalPlane
 from taskdata.model.fields import GuidanceKind
 
 SHARE = Tolerance("guidance.tight-curve.share", 50.0, "%", "Smallest radius as a share of the width")
@@ -48,10 +49,10 @@ def check(subject: Subject) -> Iterator[Finding]:
             width = width_for(subject, line) if line.kind is GuidanceKind.CURVE else None
             if width is None or line.propagation == NOT_CONTINUED or not on_earth(line.points).all():
                 continue
-            ruler, limit = Ruler(*line.points[0].tolist()), width * subject.profile[SHARE] / 100.0
-            place, radius = _tightest(ruler.points(line.points), width / 4.0)
+            plane, limit = LocalPlane(*line.points[0].tolist()), width * subject.profile[SHARE] / 100.0
+            place, radius = _tightest(plane.forward(line.points), width / 4.0)
             if radius < limit:
-                where = spot(line.place, ruler.lonlat(place))
+                where = spot(line.place, plane.inverse(place)[0])
                 facts: dict[str, Any] = {"value": round(radius, 1), "size": round(width, 3), "limit": round(limit, 2)}
                 yield RULE.at(where, element=line.id or field.id, **facts)
 

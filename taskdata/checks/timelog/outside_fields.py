@@ -62,11 +62,7 @@ def _outside(subject: Subject, own: Plot | None, points: Points, distance: float
     for plot in plots(subject):
         if not len(left):
             break
-        west, south, east, north = plot.extent
-        margin_x, margin_y = (distance / plot.ruler.scale).tolist()
-        lon, lat = points[left, 0], points[left, 1]
-        turn = np.abs((lon - (west + east) / 2.0 + 180.0) % 360.0 - 180.0)
-        near = (turn <= (east - west) / 2.0 + margin_x) & (lat >= south - margin_y) & (lat <= north + margin_y)
+        near = plot.is_near(points[left], distance)
         if near.any():
             candidates = left[near]
             left = np.setdiff1d(left, candidates[_inside(plot, points[candidates], distance)], assume_unique=True)
@@ -78,4 +74,4 @@ def _outside(subject: Subject, own: Plot | None, points: Points, distance: float
 def _inside(plot: Plot, points: Points, distance: float) -> NDArray[np.bool_]:
     around = shapely.buffer(plot.ground, distance)
     shapely.prepare(around)
-    return np.asarray(shapely.contains_xy(around, *plot.ruler.points(points).T))
+    return np.asarray(shapely.contains_xy(around, *plot.plane.forward(points).T))

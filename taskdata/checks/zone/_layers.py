@@ -9,9 +9,11 @@ from weakref import WeakKeyDictionary
 
 import shapely
 
-from taskdata.checks._ground import Ruler
-from taskdata.checks._plots import plot_of, shape_of
+from taskdata.checks._ground import inside_point
+from taskdata.checks._plots import plane_about, plot_of, shape_of
 from taskdata.checks.subject import Subject
+from taskdata.geometry.nearest import in_metres
+from taskdata.geometry.plane import LocalPlane
 from taskdata.model.tasks import Task, Zone
 
 
@@ -29,8 +31,13 @@ class Layer:
     """The zones of a task that set one quantity of one product (ISO 11783-10, 6.8.1.2)."""
 
     task: Task
-    ruler: Ruler
+    plane: LocalPlane
     sheets: tuple[Sheet, ...]
+
+    def place_in(self, shape: Any) -> tuple[float, float]:
+        """Return longitude and latitude of a place in the largest part of a shape in metres."""
+        lon, lat = self.plane.inverse(inside_point(shape))[0].tolist()
+        return lon, lat
 
 
 _FOUND: WeakKeyDictionary[Subject, tuple[Layer, ...]] = WeakKeyDictionary()
@@ -56,10 +63,10 @@ def _of(subject: Subject, task: Task) -> Iterator[Layer]:
     if not drawn or any(shape is None or shapely.is_empty(shape) for _, shape in drawn):
         return
     plot = plot_of(subject, task.field)
-    ruler = _ruler(drawn[0][1]) if plot is None else plot.ruler
+    plane = plane_about(tuple(shapely.bounds(drawn[0][1]).tolist())) if plot is None else plot.plane
     by_quantity: dict[tuple[int, str | None], dict[int, Sheet]] = {}
     for number, (zone, shape) in enumerate(drawn):
-        ground = ruler.shape(shape)
+        ground = in_metres(shape, plane)
         for setpoint in zone.setpoints:
             sheets = by_quantity.setdefault((setpoint.ddi, setpoint.product), {})
             sheets.setdefault(number, Sheet(zone, ground, setpoint.value))
@@ -67,9 +74,4 @@ def _of(subject: Subject, task: Task) -> Iterator[Layer]:
     for sheets in by_quantity.values():
         if frozenset(sheets) not in seen:
             seen.add(frozenset(sheets))
-            yield Layer(task, ruler, tuple(sheets.values()))
-
-
-def _ruler(shape: Any) -> Ruler:
-    west, south, east, north = shapely.bounds(shape).tolist()
-    return Ruler((west + east) / 2.0, (south + north) / 2.0)
+            yield Layer(task, plane, tuple(sheets.values()))

@@ -20,7 +20,7 @@ from typing import Any
 
 import shapely
 
-from taskdata.checks._ground import inside_point, spot
+from taskdata.checks._ground import spot
 from taskdata.checks._plots import Plot, plot_of
 from taskdata.checks.subject import Subject
 from taskdata.checks.zone._layers import has_default, layers
@@ -53,7 +53,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         gap = shapely.difference(_treated(plot), shapely.buffer(covered, subject.profile[WIDTH] / 2.0))
         size = float(shapely.area(gap))
         if size > subject.profile[AREA]:
-            place = spot(layer.task.place, plot.ruler.lonlat(inside_point(gap)))
+            place = spot(layer.task.place, plot.place_in(gap))
             yield RULE.at(place, task=layer.task.id, size=round(size), target=plot.field.id)
 
 

@@ -19,7 +19,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from taskdata.checks._ground import inside_point, spot
+from taskdata.checks._ground import spot
 from taskdata.checks._plots import overlapping
 from taskdata.checks.subject import Subject
 from taskdata.checks.zone._layers import Layer, layers
@@ -50,5 +50,5 @@ def _overlapping(layer: Layer, narrow: float, least: float) -> Iterator[Finding]
         first, second = layer.sheets[one], layer.sheets[other]
         size = float(shapely.area(common))
         if first.value != second.value and not shapely.is_empty(shapely.buffer(common, -narrow)):
-            place = spot(second.zone.place, layer.ruler.lonlat(inside_point(common)))
+            place = spot(second.zone.place, layer.place_in(common))
             yield RULE.at(place, other=first.zone.code, code=second.zone.code, task=layer.task.id, size=round(size))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from taskdata.checks._ground import steps
 from taskdata.findings import Finding
+from taskdata.geometry.metres import steps
 from taskdata.isoxml.element import Element
 from taskdata.repairs.geometry.stated import contradicts
 from taskdata.repairs.geometry.strings import is_ring, keep_ring, strings_below

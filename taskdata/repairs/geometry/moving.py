@@ -7,9 +7,9 @@ from typing import TypeAlias
 
 import numpy as np
 
-from taskdata.checks._ground import on_earth
 from taskdata.findings import Finding
 from taskdata.geometry.geodesy import inverse
+from taskdata.geometry.metres import on_earth
 from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import letter
 from taskdata.repairs.work import Work

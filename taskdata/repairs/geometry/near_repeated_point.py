@@ -8,8 +8,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.checks._ground import steps
 from taskdata.checks.geometry.near_repeated_point import DISTANCE, check
+from taskdata.geometry.metres import steps
 from taskdata.isoxml.element import Element
 from taskdata.repairs.geometry.strings import is_ring, keep, keep_ring, strings_below
 from taskdata.repairs.journal import Standing, counted

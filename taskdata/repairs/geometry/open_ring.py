@@ -5,7 +5,7 @@ Why it is safe: before version 4 the last point is joined to the first anyway; t
 
 from __future__ import annotations
 
-from taskdata.checks._ground import on_earth, steps
+from taskdata.geometry.metres import on_earth, steps
 from taskdata.repairs.geometry.strings import close, rings
 from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.work import Work

@@ -10,9 +10,9 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from taskdata.checks._ground import on_earth
 from taskdata.geometry.geodesy import ring_area
 from taskdata.geometry.loops import is_simple, loops
+from taskdata.geometry.metres import on_earth
 from taskdata.geometry.rings import unwrap
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_document.change import Change as Tools

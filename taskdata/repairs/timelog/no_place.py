@@ -10,10 +10,10 @@ from typing import cast
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.checks._ground import on_earth
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.registry import Check
 from taskdata.checks.timelog import position_at_zero, position_out_of_range
+from taskdata.geometry.metres import on_earth
 from taskdata.isoxml.timelog.log import NO_POSITION, TimeLog
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.timelog.stored import found_logs
