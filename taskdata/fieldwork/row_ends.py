@@ -20,8 +20,10 @@ import shapely
 from numpy.typing import NDArray
 
 from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.loops import polygons_of, ring_shapes
 from taskdata.geometry.offsets import clipped
 from taskdata.geometry.paths import at_distance, distances, length, lengths
+from taskdata.geometry.ribbons import polygons
 
 SHORTEST_M = 1.0
 """Pieces of a row below this length are left out."""
@@ -147,7 +149,7 @@ def touched(starts: Points, ends: Points, strips: Floats, ground: Any) -> tuple[
     strips = np.broadcast_to(strips, starts.shape)
     right = np.column_stack([ahead[:, 1], -ahead[:, 0]])
     left, most = (right * strips[:, [side]] for side in (0, 1))
-    bars = shapely.polygons(np.stack([starts + left, ends + left, ends + most, starts + most], axis=1))
+    bars = polygons(np.stack([starts + left, ends + left, ends + most, starts + most], axis=1))
     shapely.prepare(ground)
     within = shapely.contains_properly(ground, bars)
     inner, edge = np.flatnonzero(within), np.flatnonzero(shapely.intersects(ground, bars) & ~within)
@@ -219,8 +221,8 @@ def _substring(line: Points, places: Floats, low: float, high: float) -> Points:
 
 def _holes(ground: Any) -> Any | None:
     """Return what lies inside the holes of a ground; None where it has none."""
-    rings = [ring for part in shapely.get_parts(ground) for ring in shapely.get_rings(part)[1:]]
-    return shapely.union_all(shapely.polygons(rings)) if rings else None
+    rings = [hole for _, holes in polygons_of(ground) for hole in holes]
+    return shapely.union_all(ring_shapes(rings)) if rings else None
 
 
 def _over_start(line: Points, pieces: list[Points]) -> list[Points]:

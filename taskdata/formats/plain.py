@@ -15,9 +15,6 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-import numpy as np
-import shapely
-
 from taskdata.errors import UsageError
 from taskdata.findings import Finding, Place
 from taskdata.formats import naming, rules, shapes
