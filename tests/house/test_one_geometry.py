@@ -6,6 +6,8 @@ import ast
 from pathlib import Path
 
 PACKAGE = Path(__file__).parents[2] / "taskdata"
+DECODERS = {"formats/nested.py"}
+"""What reads the geometry of a file as it stands, the way `shapely.from_wkb` does; faults and all."""
 BUILDERS = {"polygons", "linearrings", "LinearRing", "make_valid", "build_area", "polygonize"}
 
 
@@ -23,7 +25,7 @@ def test_only_the_geometry_makes_polygons_of_rings() -> None:
     found = [
         (str(path.relative_to(PACKAGE)), name)
         for path in sorted(PACKAGE.rglob("*.py"))
-        if path.relative_to(PACKAGE).parts[0] != "geometry"
+        if path.relative_to(PACKAGE).parts[0] != "geometry" and path.relative_to(PACKAGE).as_posix() not in DECODERS
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.Call) and (name := made_of_rings(node)) is not None
     ]
