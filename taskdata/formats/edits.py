@@ -10,6 +10,10 @@ from typing import Any
 
 from taskdata.formats import shapes, words
 from taskdata.formats.columns import GEOMETRY, ID, KEY, Column, ColumnType, GeometryType, LayerSpec, Row
+from taskdata.formats.usable import on_one_circle
+from taskdata.geometry import soundness
+
+TURNED = "those beyond 180 degrees are turned by 360"
 
 
 @dataclass
@@ -26,6 +30,8 @@ class Changes:
         Column, and why its change is not taken over.
     derived : list of str
         Computed columns that were changed by hand.
+    turned : bool
+        The new geometry had longitudes beyond 180 degrees.
     """
 
     values: Row = field(default_factory=dict)
@@ -33,6 +39,7 @@ class Changes:
     moved: bool = False
     refused: list[tuple[str, str]] = field(default_factory=list)
     derived: list[str] = field(default_factory=list)
+    turned: bool = False
 
     def __bool__(self) -> bool:
         return bool(self.values) or self.moved
@@ -147,7 +154,12 @@ def _compare_geometry(
     if not fits(spec, geometry):
         changes.refuse(GEOMETRY, f"it is a {geometry.geom_type}")
     elif not shapes.alike(shapes.from_wkb(old), geometry, tolerance):
-        changes.moved, changes.geometry = True, geometry
+        found = soundness.sound(geometry)
+        for part in found.left_out:
+            changes.refuse(GEOMETRY, part.why if found.geometry is None else f"of a part of it {part.why}")
+        if found.geometry is not None:
+            changes.moved, changes.geometry = True, on_one_circle(found.geometry)
+            changes.turned = changes.geometry is not found.geometry
 
 
 def _integer(value: Any) -> int:

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Generic, TypeVar
 
 import pyarrow as pa
+import shapely
 
 from taskdata.formats import shapes
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY, KEY, Layer, LayerSpec, Row, rows_of
-from taskdata.formats.edits import Changes, coerced, differences, fits
+from taskdata.formats.edits import TURNED, Changes, coerced, differences, fits
+from taskdata.formats.usable import on_one_circle
+from taskdata.geometry import soundness
 from taskdata.ledger import Loss, LossKind
 
 Record = TypeVar("Record")
 
 _COUNTERS = frozenset({"fid", "ogc_fid", "objectid", "shape_leng", "shape_length", "shape_area"})
 _SIZE = "declared_area_m2"
+_HEIGHT = "up_m"
 _REPROJECTED = 2e-8
 """Degrees, about 2 mm: what a way through another coordinate reference system may change."""
 
@@ -91,7 +96,8 @@ def outcome(
     name_extra_columns(layer.spec, raw.table, ledger)
     old = {row[KEY]: row for row in layer.rows() if row[KEY] is not None}
     tolerance = _REPROJECTED if reprojected else 0.0
-    for number, row in enumerate(rows_of(raw.table)):
+    for index, row in enumerate(rows_of(raw.table)):
+        number = raw.number(index)
         key = _key(row)
         if key is not None and key in old and key in by_key and key not in result.kept:
             changes = differences(layer.spec, old[key], row, tolerance)
@@ -123,7 +129,7 @@ def new_row(spec: LayerSpec, row: Row, number: int, ledger: Ledger) -> Row | Non
         except ValueError as error:
             ledger.drop(None, f"{column.name} of the new row {number} of {spec.name}", str(error))
             new[column.name] = None
-    geometry = shapes.from_wkb(row.get(GEOMETRY))
+    geometry = _usable(new, row.get(GEOMETRY), f"the new row {number} of {spec.name}", ledger)
     if geometry is not None and not fits(spec, geometry):
         ledger.drop(None, f"the new row {number} of {spec.name}", f"its geometry is a {geometry.geom_type}")
         return None
@@ -131,6 +137,25 @@ def new_row(spec: LayerSpec, row: Row, number: int, ledger: Ledger) -> Row | Non
         ledger.drop(None, f"the new row {number} of {spec.name}", "it has no geometry")
         return None
     return new | {GEOMETRY: geometry}
+
+
+def _usable(new: Row, record: bytes | None, what: str, ledger: Ledger) -> shapes.Geometry:
+    """Return what has a shape of the geometry of a row; its height goes into the column for heights where one is."""
+    geometry = shapes.from_wkb(record)
+    if geometry is None:
+        return None
+    height = float(shapely.get_z(shapely.from_wkb(record)))
+    if _HEIGHT in new and new[_HEIGHT] is None and math.isfinite(height):
+        new[_HEIGHT] = height
+    found = soundness.sound(geometry)
+    for part in found.left_out:
+        ledger.drop(None, f"a part of {what}" if found.geometry is not None else f"the geometry of {what}", part.why)
+    if found.geometry is None:
+        return None
+    turned = on_one_circle(found.geometry)
+    if turned is not found.geometry:
+        ledger.losses.append(Loss(LossKind.CHANGED, None, f"longitudes of {what}", TURNED))
+    return turned
 
 
 def name_extra_columns(spec: LayerSpec, table: pa.Table, ledger: Ledger) -> None:
@@ -153,5 +178,7 @@ def _note(spec: LayerSpec, old: Row, changes: Changes, ledger: Ledger) -> None:
     element = old.get("id") or old.get("task")
     for column, why in changes.refused:
         ledger.drop(element, f"a change of {column} in {spec.name}", why)
+    if changes.turned:
+        ledger.losses.append(Loss(LossKind.CHANGED, element, f"longitudes of a row of {spec.name}", TURNED))
     for column in changes.derived:
         ledger.drop(element, f"a change of {column} in {spec.name}", "it is computed from the rest")

@@ -80,14 +80,12 @@ class Usable:
         self.findings.append(finding)
 
     def _on_one_circle(self, row: int, geometry: Any) -> Any:
-        """Return a geometry with longitudes from -180 to 180, cut at the antimeridian where it crosses it there."""
-        lon = shapely.get_coordinates(geometry)[:, 0]
-        farthest = float(lon[np.abs(lon).argmax()])
-        if abs(farthest) <= 180.0:
-            return geometry
-        self._tell(shape_rules.BEYOND_SEAM.at(self._place(row), value=f"{farthest:.9g}", **self._where(row)))
-        parts = [cut for part in _kinds(geometry) for cut in [_cut(part)] if cut is not None]
-        return parts[0] if len(parts) == 1 else shapely.GeometryCollection(parts)
+        turned = on_one_circle(geometry)
+        if turned is not geometry:
+            lon = shapely.get_coordinates(geometry)[:, 0]
+            farthest = f"{float(lon[np.abs(lon).argmax()]):.9g}"
+            self._tell(shape_rules.BEYOND_SEAM.at(self._place(row), value=farthest, **self._where(row)))
+        return turned
 
     def _tell_heights(self) -> None:
         high = [geometry for _, geometry in self.rows if geometry.has_z]
@@ -96,6 +94,14 @@ class Usable:
             self._tell(rules.HEIGHTS_LEFT_OUT.at(place, layer=layer, reason=_FLAT_ONLY))
         if self.raw.heights is not None and any(geometry.geom_type == "Point" for geometry in high):
             self._tell(shape_rules.HEIGHTS_TAKEN.at(place, layer=layer, reason=self.raw.heights))
+
+
+def on_one_circle(geometry: Any) -> Any:
+    """Return a geometry with longitudes from -180 to 180, cut where it crosses the antimeridian; itself if they are."""
+    if (np.abs(shapely.get_coordinates(geometry)[:, 0]) <= 180.0).all():
+        return geometry
+    parts = [cut for part in _kinds(geometry) for cut in [_cut(part)] if cut is not None]
+    return parts[0] if len(parts) == 1 else shapely.GeometryCollection(parts)
 
 
 def _kinds(geometry: Any) -> Iterator[Any]:

@@ -197,7 +197,7 @@ def test_rows_added(tmp_path: Path) -> None:
     assert (new.key, new.name, new.id) == (None, "Neuland", "PFD6")
     assert [(item.kind, item.lon) for item in new.points] == [(PointKind.STORAGE, 1.05)]
     assert (copy.key, copy.id, copy.name) == (None, "PFD7", base.fields[0].name)
-    assert [loss.what for loss in losses] == ["the new row 3 of points"]
+    assert [loss.what for loss in losses] == ["the new row 4 of points"]
 
 
 def test_what_lies_far_from_every_field_goes_into_a_new_one_and_is_told(tmp_path: Path) -> None:

@@ -7,18 +7,24 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+import pyarrow as pa
 import pytest
+import shapely
 
 from taskdata.exchange.load import load
+from taskdata.formats.merge import merge
 from taskdata.formats.plain import plain
 from taskdata.formats.read import read
 from taskdata.model.dataset import Dataset
 from taskdata.reports.words import message
-from tests.formats.exchange import FORMATS
+from tests.formats.exchange import FORMATS, put
 from tests.formats.raw_layers import FLAT, HOLE, ONE, SQUARE, TWO, geojson, layer
+from tests.formats.valley import carried, dataset
 
 SOUND = [SQUARE]
 
@@ -242,3 +248,40 @@ def test_a_property_named_geometry_is_told(tmp_path: Path) -> None:
     assert told(plain(read(path))) == [
         '"geometry" of row 1 of plots.geojson is left out: a property of that name would take the place of the shape.'
     ]
+
+
+@pytest.mark.parametrize("form", ["geojson", "gpkg", "parquet"])
+def test_edited_rows_are_judged_like_any_other(form: str, tmp_path: Path) -> None:
+    """A row that was drawn anew in a GIS: what has no shape is named, and the rest is taken over."""
+    base = dataset()
+    path, _ = put(base, form, tmp_path, carried())
+    source = read(path)
+    table = source.tables["fields"].table
+    shapes = shapely.from_wkb(np.array(table["geometry"].to_pylist(), dtype=object))
+    first = shapely.Polygon(SQUARE, [HOLE, FLAT])
+    second = shapely.Polygon(FLAT)
+    drawn = shapely.to_wkb([first, second, *shapes[2:]])
+    index = table.column_names.index("geometry")
+    changed = table.set_column(index, "geometry", pa.array(drawn, pa.large_binary()))
+    raw = replace(source.tables["fields"], table=changed)
+    merged, losses = merge(base, replace(source, tables=source.tables | {"fields": raw}))
+    assert len(merged.fields[0].boundaries[0].interiors) == 1
+    assert merged.fields[1].boundaries == base.fields[1].boundaries
+    assert [(loss.what, loss.why) for loss in losses] == [
+        ("a change of geometry in fields", "of a part of it a hole encloses no area"),
+        ("a change of geometry in fields", "its outline encloses no area"),
+    ]
+
+
+def test_new_rows_keep_their_height(tmp_path: Path) -> None:
+    base = dataset()
+    path, _ = put(base, "geojson", tmp_path, carried())
+    file = path / "points.geojson"
+    document = json.loads(file.read_text(encoding="utf-8"))
+    point = {"type": "Point", "coordinates": [180.25, 54.0, 41.5]}
+    document["features"].append({"type": "Feature", "properties": {"name": "neu", "field": "PFD1"}, "geometry": point})
+    file.write_text(json.dumps(document), encoding="utf-8")
+    merged, losses = merge(base, read(path))
+    (new,) = (item for item in merged.points if item.name == "neu")
+    assert (new.lon, new.up_m) == (-179.75, 41.5)
+    assert [(str(loss.kind), loss.what) for loss in losses] == [("changed", "longitudes of the new row 3 of points")]
