@@ -37,6 +37,7 @@ def check(
     receiver: Receiver | Source | None = None,
     accepted: Mapping[str, int] | Source | None = None,
     crs: str | None = None,
+    rescue: bool = False,
 ) -> CheckReport:
     """Audit a data set against the standard, and against one receiving terminal.
 
@@ -54,7 +55,7 @@ def check(
         What the receiving terminal takes, or a TOML file that says it, see ``schemas/receiver.schema.json``.
     accepted : dict of str to int or path, optional
         Findings that are known and not reported again, or the file that ``write_baseline`` made.
-    crs : str, optional
+    crs, rescue
         As for ``read``.
 
     Returns
@@ -74,7 +75,7 @@ def check(
     limits = Profile() if profile is None else load_profile(profile, catalogue())
     terminal = receiver if receiver is None or isinstance(receiver, Receiver) else read_receiver(receiver)
     known = read_baseline(accepted) if isinstance(accepted, str | os.PathLike) else Counter(accepted or {})
-    dataset = data if isinstance(data, Dataset) else read(data, crs=crs, partial=True)
+    dataset = data if isinstance(data, Dataset) else read(data, crs=crs, partial=True, rescue=rescue)
     document, records = auditable(dataset)
     subject = Subject(document, records, limits, terminal)
     told = () if document is dataset.lossless else TOLD_BY_READING

@@ -19,7 +19,14 @@ from taskdata.sets.differences import Comparison
 Source: TypeAlias = str | os.PathLike[str]
 
 
-def read(source: Source, *, crs: str | None = None, name_column: str | None = None, partial: bool = False) -> Dataset:
+def read(
+    source: Source,
+    *,
+    crs: str | None = None,
+    name_column: str | None = None,
+    partial: bool = False,
+    rescue: bool = False,
+) -> Dataset:
     """Read a data set of any format, told by its content.
 
     Parameters
@@ -33,6 +40,9 @@ def read(source: Source, *, crs: str | None = None, name_column: str | None = No
     partial : bool
         Leave out layers of which it is not known what their coordinates are in, with a finding, as long as another can
         be read.
+    rescue : bool
+        Of an XML file of a set that is cut off or damaged read what stands before that place; an error finding says
+        where it is and what was read.
 
     Returns
     -------
@@ -46,7 +56,7 @@ def read(source: Source, *, crs: str | None = None, name_column: str | None = No
     UsageError
         Coordinates are in metres and nothing says in which system.
     """
-    loaded = load(source, crs=crs, name_column=name_column, partial=partial)
+    loaded = load(source, crs=crs, name_column=name_column, partial=partial, rescue=rescue)
     return loaded.dataset.with_changes(source=os.fspath(source))
 
 
@@ -107,7 +117,12 @@ def write(
 
 
 def compare(
-    first: Dataset | Source, second: Dataset | Source, *, tolerance_m: float = 0.0, crs: str | None = None
+    first: Dataset | Source,
+    second: Dataset | Source,
+    *,
+    tolerance_m: float = 0.0,
+    crs: str | None = None,
+    rescue: bool = False,
 ) -> Comparison:
     """Show what differs between two data sets, paired by link, identifier, name and place.
 
@@ -117,7 +132,7 @@ def compare(
         What ``read`` returned, or what it takes.
     tolerance_m : float
         Metres that two places may lie apart and still be the same.
-    crs : str, optional
+    crs, rescue
         See ``read``.
 
     Returns
@@ -130,7 +145,7 @@ def compare(
     SourceError
         A source could not be read.
     """
-    sets = [item if isinstance(item, Dataset) else read(item, crs=crs) for item in (first, second)]
+    sets = [item if isinstance(item, Dataset) else read(item, crs=crs, rescue=rescue) for item in (first, second)]
     return compare_sets(sets[0], sets[1], tolerance_m)
 
 
@@ -143,6 +158,7 @@ def clean(
     only: Collection[str] = (),
     leave: Collection[str] = (),
     crs: str | None = None,
+    rescue: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
 ) -> Cleaning:
@@ -152,7 +168,7 @@ def clean(
     ----------
     source, target : path
         As for ``convert``; a target without a telling name becomes ISO-XML.
-    to, crs, overwrite, dry_run
+    to, crs, rescue, overwrite, dry_run
         As for ``convert``.
     review : bool
         Also repair what takes a choice that a person may want to see.
@@ -176,6 +192,7 @@ def clean(
         only=only,
         leave=leave,
         crs=crs,
+        rescue=rescue,
         overwrite=overwrite,
         dry_run=dry_run,
         journal=journal_text,

@@ -19,6 +19,7 @@ units = click.option(
     help="Units to show; what is stored stays as it is.",
 )
 crs = click.option("--crs", help="System of coordinates of layers that name none, such as EPSG:25832.")
+rescue = click.option("--rescue", is_flag=True, help="Of a cut or damaged XML file read what stands before that.")
 source = click.argument("source", type=click.Path(readable=False))
 
 

@@ -36,6 +36,7 @@ FILE = click.Path(readable=False)
 @click.option("--baseline", "accepted", type=FILE, metavar="FILE", help="File of known findings, not reported again.")
 @click.option("--write-baseline", "known", type=FILE, metavar="FILE", help="Write all findings of SOURCE as known.")
 @_options.crs
+@_options.rescue
 @_options.quiet
 def command(
     *,

@@ -16,7 +16,8 @@ EXAMPLE = "Example: taskdata clean stick/TASKDATA clean --review --dry-run"
 @click.option("--review", is_flag=True, help="Also repair what takes a choice; look at the journal then.")
 @click.option("--only", multiple=True, metavar="RULE", help="Only this rule or family; may be repeated.")
 @click.option("--except", "leave", multiple=True, metavar="RULE", help="All but this rule or family; may be repeated.")
-@click.option("--crs", help="System of coordinates of layers that name none, such as EPSG:25832.")
+@_options.crs
+@_options.rescue
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
 @click.option("--dry-run", is_flag=True, help="Show what would be changed and write nothing.")
 @_options.json
@@ -30,6 +31,7 @@ def command(
     only: tuple[str, ...],
     leave: tuple[str, ...],
     crs: str | None,
+    rescue: bool,
     overwrite: bool,
     dry_run: bool,
     as_json: bool,
@@ -52,6 +54,7 @@ def command(
             only=only,
             leave=leave,
             crs=crs,
+            rescue=rescue,
             overwrite=overwrite,
             dry_run=dry_run,
         )

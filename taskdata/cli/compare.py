@@ -20,9 +20,12 @@ EXAMPLE = "Example: taskdata compare sent/TASKDATA stick/TASKDATA"
     help="Metres that two places may lie apart and still be the same.",
 )
 @_options.crs
+@_options.rescue
 @_options.json
 @_options.quiet
-def command(*, first: str, second: str, tolerance: float, crs: str | None, as_json: bool, quiet: bool) -> int:
+def command(
+    *, first: str, second: str, tolerance: float, crs: str | None, rescue: bool, as_json: bool, quiet: bool
+) -> int:
     """Pair what is in A and B by link, identifier, name and place, and say what differs.
 
     Exit code 1 says that something differs.
@@ -32,7 +35,7 @@ def command(*, first: str, second: str, tolerance: float, crs: str | None, as_js
     from taskdata.reports.compare_text import compare_text
 
     with _output.progress(f"Comparing {first} with {second}", quiet=quiet):
-        result = api.compare(first, second, tolerance_m=tolerance, crs=crs)
+        result = api.compare(first, second, tolerance_m=tolerance, crs=crs, rescue=rescue)
     if as_json:
         _output.print_document(compare_document(result))
     else:

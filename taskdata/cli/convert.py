@@ -19,6 +19,7 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @click.option("--receiver", type=click.Path(), help="Profile of the terminal the set is for; parts it where needed.")
 @click.option("--plan-templates", is_flag=True, help="Version 3 has no templates: write them as planned tasks.")
 @_options.crs
+@_options.rescue
 @click.option("--name-column", help="Column that holds the names, in layers of other programs.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
 @click.option("--dry-run", is_flag=True, help="Show what would be lost and write nothing.")
@@ -35,6 +36,7 @@ def command(
     receiver: str | None,
     plan_templates: bool,
     crs: str | None,
+    rescue: bool,
     name_column: str | None,
     overwrite: bool,
     dry_run: bool,
@@ -60,6 +62,7 @@ def command(
             receiver=receiver,
             plan_templates=plan_templates,
             crs=crs,
+            rescue=rescue,
             name_column=name_column,
             overwrite=overwrite,
             dry_run=dry_run,

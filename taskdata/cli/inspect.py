@@ -14,6 +14,7 @@ EXAMPLE = "Example: taskdata inspect stick/TASKDATA"
 @click.command("inspect", epilog=EXAMPLE, short_help="Show what is in a data set.")
 @_options.source
 @_options.crs
+@_options.rescue
 @click.option("--name-column", help="Column that holds the names, in layers of other programs.")
 @click.option("--make-receiver", "profile", type=click.Path(), metavar="FILE", help="Write what this terminal takes.")
 @click.option("--values", is_flag=True, help="Also rates, constants and logged values, as the set shows them.")
@@ -24,6 +25,7 @@ def command(
     *,
     source: str,
     crs: str | None,
+    rescue: bool,
     name_column: str | None,
     profile: str | None,
     values: bool,
@@ -42,7 +44,7 @@ def command(
     from taskdata.reports.inspect_text import inspect_lines
 
     with _output.progress(f"Reading {source}", quiet=quiet):
-        dataset = api.read(source, crs=crs, name_column=name_column, partial=True)
+        dataset = api.read(source, crs=crs, name_column=name_column, partial=True, rescue=rescue)
         if profile is not None:
             api.make_receiver(dataset, profile)
         result = (

@@ -15,6 +15,7 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @click.argument("target", type=click.Path())
 @click.option("--to", type=click.Choice(FORMATS), help="Format of the target; default by its name.")
 @_options.crs
+@_options.rescue
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
 @click.option("--dry-run", is_flag=True, help="Show what would be merged and write nothing.")
 @_options.json
@@ -25,6 +26,7 @@ def command(
     target: str,
     to: str | None,
     crs: str | None,
+    rescue: bool,
     overwrite: bool,
     dry_run: bool,
     as_json: bool,
@@ -41,7 +43,7 @@ def command(
     from taskdata.reports.merge_text import merge_text
 
     with _output.progress(f"Merging {len(sources)} sources", quiet=quiet):
-        result = api.merge(sources, target, to=to, crs=crs, overwrite=overwrite, dry_run=dry_run)
+        result = api.merge(sources, target, to=to, crs=crs, rescue=rescue, overwrite=overwrite, dry_run=dry_run)
     if as_json:
         _output.print_document(merge_document(result))
     else:

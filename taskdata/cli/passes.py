@@ -35,6 +35,7 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @click.option("--to", type=click.Choice(FORMATS), help="Format of the output; default by its name.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing output.")
 @_options.crs
+@_options.rescue
 @_options.units
 @_options.json
 @_options.quiet
@@ -53,6 +54,7 @@ def command(
     to: str | None,
     overwrite: bool,
     crs: str | None,
+    rescue: bool,
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
@@ -79,6 +81,7 @@ def command(
             to=to,
             overwrite=overwrite,
             crs=crs,
+            rescue=rescue,
         )
     _show(result, units, as_json=as_json)
     return int(result.written is not None and bool(result.written.new_errors))

@@ -25,6 +25,7 @@ EXAMPLE = "Example: taskdata shift stick/TASKDATA moved/TASKDATA --east 0.35 --n
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
 @click.option("--dry-run", is_flag=True, help="Show what would move and write nothing.")
 @_options.crs
+@_options.rescue
 @_options.units
 @_options.json
 @_options.quiet
@@ -43,6 +44,7 @@ def command(
     overwrite: bool,
     dry_run: bool,
     crs: str | None,
+    rescue: bool,
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
@@ -70,6 +72,7 @@ def command(
             overwrite=overwrite,
             dry_run=dry_run,
             crs=crs,
+            rescue=rescue,
         )
     if as_json:
         _output.print_document(shift_document(result))

@@ -75,6 +75,7 @@ def clean_set(
     overwrite: bool = False,
     dry_run: bool = False,
     crs: str | None = None,
+    rescue: bool = False,
     journal: Journal | None = None,
 ) -> Cleaning:
     """Repair what can be repaired without guessing, and with ``review`` also what takes a choice.
@@ -84,6 +85,8 @@ def clean_set(
     source, target : path
         As for ``convert``; a target without a telling name becomes ISO-XML. Files that a repair takes out of the set
         are put into a new folder ``NAME.aside`` beside it.
+    to, overwrite, dry_run, crs, rescue
+        As for ``convert``.
     review, only, leave
         See ``taskdata.repairs.run.clean``.
     journal : callable, optional
@@ -94,7 +97,7 @@ def clean_set(
     UsageError, SourceError, TargetError
     """
     goal = target_of(target, to or usual_format(target), source)
-    loaded = load(source, crs=crs)
+    loaded = load(source, crs=crs, rescue=rescue)
     side, making = side_of(loaded.dataset)
     dirty, mended = _with_files(side.document)
     document, changes = clean(dirty, review=review, only=only, leave=leave)

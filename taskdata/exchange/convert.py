@@ -99,6 +99,7 @@ def convert(
     receiver: Receiver | str | os.PathLike[str] | None = None,
     plan_templates: bool = False,
     crs: str | None = None,
+    rescue: bool = False,
     name_column: str | None = None,
     overwrite: bool = False,
     dry_run: bool = False,
@@ -124,7 +125,7 @@ def convert(
         What the terminal takes that an ISO-XML target is for, or a TOML file that says it: the target satisfies it. A
         set that is more than it takes at once is parted: the target is then a folder, or a zip archive, that holds a
         folder ``stick1``, ``stick2`` ... for each stick, and ``sticks`` of the result names them.
-    crs, name_column : str, optional
+    crs, name_column, rescue
         See ``load``.
     overwrite : bool
         Allow that an existing target is replaced.
@@ -141,7 +142,7 @@ def convert(
     to = to or _wished_format(target, version, zone, receiver, plan_templates)
     goal = target_of(target, to, source)
     wish = _wish(version, zone, receiver, plan_templates, goal)
-    loaded = load(source, crs=crs, name_column=name_column)
+    loaded = load(source, crs=crs, name_column=name_column, rescue=rescue)
     content = _content(loaded.dataset, document_behind(loaded.dataset), goal, wish)
     losses = (*loaded.losses, *content.losses)
     errors = content.new_errors(goal)

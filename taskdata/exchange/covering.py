@@ -55,6 +55,7 @@ def coverage(
     overwrite: bool = False,
     to: str | None = None,
     crs: str | None = None,
+    rescue: bool = False,
 ) -> Covered:
     """Return what tasks covered: worked, double, missed and outside area, rates and field work figures.
 
@@ -93,7 +94,7 @@ def coverage(
         Allow that an existing output is replaced.
     to : str, optional
         Format of the output; default by its name.
-    crs : str, optional
+    crs, rescue
         As for ``read``.
 
     Returns
@@ -108,7 +109,7 @@ def coverage(
         The call, the source or the output is at fault.
     """
     settings = Settings(implement or Implement(), cell_m, ignore_under_m2, device=device, delay_s=delay_s)
-    dataset = data if isinstance(data, Dataset) else load(data, crs=crs).dataset
+    dataset = data if isinstance(data, Dataset) else load(data, crs=crs, rescue=rescue).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
     tasks = (task,) if isinstance(task, str) else tuple(task or ())
     found = cover_tasks(dataset, settings, Choice(tasks, field, together, line))

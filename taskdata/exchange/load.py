@@ -41,7 +41,12 @@ class Loaded:
 
 
 def load(
-    path: str | os.PathLike[str], *, crs: str | None = None, name_column: str | None = None, partial: bool = False
+    path: str | os.PathLike[str],
+    *,
+    crs: str | None = None,
+    name_column: str | None = None,
+    partial: bool = False,
+    rescue: bool = False,
 ) -> Loaded:
     """Read a source of any format, told by its content.
 
@@ -56,6 +61,9 @@ def load(
     partial : bool
         Leave out layers of which it is not known what their coordinates are in, with a finding, as long as another can
         be read.
+    rescue : bool
+        Of an XML file of a set that is cut off or damaged read what stands before that place; an error finding says
+        where it is and what was read.
 
     Raises
     ------
@@ -72,17 +80,17 @@ def load(
         is_projected(crs)
     try:
         with _collector_at_rest():
-            return _load(place, crs, name_column, partial=partial)
+            return _load(place, crs, name_column, partial=partial, rescue=rescue)
     except OSError as error:
         inside = str(error.filename or "").startswith(os.path.join(place, ""))  # and not in a folder of our own
         raise SourceError("could not be read", where=error.filename if inside else place, why=error.strerror) from error
 
 
-def _load(place: Path, crs: str | None, name_column: str | None, *, partial: bool) -> Loaded:
+def _load(place: Path, crs: str | None, name_column: str | None, *, partial: bool, rescue: bool) -> Loaded:
     kind = None if is_file_set(place) else detect(place)
     if kind is None:
         _refuse_unknown(place)
-        dataset = to_dataset(read_document(place))
+        dataset = to_dataset(read_document(place, rescue=rescue))
         return Loaded(dataset.with_changes(source=str(place), findings=(*dataset.findings, *_unneeded(place, crs))))
     source = read_layers(place, kind, crs=crs, partial=partial)
     if source.carried is None:

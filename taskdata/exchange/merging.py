@@ -62,6 +62,7 @@ def merge_sets(
     *,
     to: str | None = None,
     crs: str | None = None,
+    rescue: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
 ) -> Merging:
@@ -78,8 +79,8 @@ def merge_sets(
         Folder or file to make.
     to : str, optional
         Format of the target; default by its name, of a name without a suffix ISO-XML.
-    crs : str, optional
-        Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
+    crs, rescue
+        As for ``read``.
     overwrite : bool
         Allow that an existing target is replaced.
     dry_run : bool
@@ -99,7 +100,7 @@ def merge_sets(
     for source in sources:
         target_of(target, to, source)
     names = [os.fspath(source) for source in sources]
-    loaded = [load(source, crs=crs) for source in sources]
+    loaded = [load(source, crs=crs, rescue=rescue) for source in sources]
     named = [item.dataset.with_changes(source=name) for item, name in zip(loaded, names, strict=True)]
     made, making = sides_of(named)
     sides, adapting = of_one_version(made)

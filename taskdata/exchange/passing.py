@@ -49,6 +49,7 @@ def passes(
     to: str | None = None,
     overwrite: bool = False,
     crs: str | None = None,
+    rescue: bool = False,
 ) -> Passes:
     """Plan the parallel passes of a field, and write them where an output is named.
 
@@ -80,7 +81,7 @@ def passes(
         Format of the output; default by its name.
     overwrite : bool
         Allow that an existing output is replaced.
-    crs : str, optional
+    crs, rescue
         As for ``read``.
 
     Raises
@@ -90,7 +91,7 @@ def passes(
     """
     if speed_km_h is not None and not 0.0 < speed_km_h <= FASTEST_KM_H:
         raise UsageError(f"a speed of {speed_km_h:g} km/h is none of field work", remedy="Give km/h, such as 8")
-    dataset = data if isinstance(data, Dataset) else load(data, crs=crs).dataset
+    dataset = data if isinstance(data, Dataset) else load(data, crs=crs, rescue=rescue).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
     speed = None if speed_km_h is None else speed_km_h / 3.6
     request = PlanRequest(field, line, width_m, overlap_m, skip_m, headland, speed, ends=_ends(ends))

@@ -6,7 +6,7 @@ import math
 import os
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -78,6 +78,7 @@ def shift(
     overwrite: bool = False,
     dry_run: bool = False,
     crs: str | None = None,
+    rescue: bool = False,
 ) -> Shifted:
     """Move guidance lines, a field or everything, and write the set; what does not move stays to the letter.
 
@@ -103,7 +104,7 @@ def shift(
         Move the positions in logs too.
     overwrite, dry_run : bool
         Allow that an existing target is replaced; write nothing.
-    crs : str, optional
+    crs, rescue
         As for ``read``, for both sets.
 
     Raises
@@ -111,11 +112,15 @@ def shift(
     UsageError, SourceError, TargetError
         The call, a source or the target is at fault.
     """
-    dataset = data if isinstance(data, Dataset) else load(data, crs=crs).dataset
+
+    def opened(named: Dataset | Source) -> Dataset:
+        return named if isinstance(named, Dataset) else load(named, crs=crs, rescue=rescue).dataset
+
+    dataset = opened(data)
     scope = _scope(dataset, lines=lines, field=field, everything=everything, logs=with_logs)
     if as_shift and not scope.lines_only:
         raise UsageError("a guidance shift moves lines alone", remedy="Say --lines with --as-shift")
-    east, north, drift = _wanted(dataset, east_m, north_m, estimate_from, crs)
+    east, north, drift = _wanted(dataset, east_m, north_m, estimate_from, opened)
     if as_shift:
         result, counts, losses = _as_shift(dataset, east, north, scope)
     else:
@@ -146,7 +151,11 @@ def _scope(dataset: Dataset, *, lines: bool, field: str | None, everything: bool
 
 
 def _wanted(
-    dataset: Dataset, east: float | None, north: float | None, other: Dataset | Source | None, crs: str | None
+    dataset: Dataset,
+    east: float | None,
+    north: float | None,
+    other: Dataset | Source | None,
+    opened: Callable[[Dataset | Source], Dataset],
 ) -> tuple[float, float, Drift | None]:
     """Return the shift that is given, or estimate it."""
     if other is None:
@@ -158,7 +167,7 @@ def _wanted(
         return *found, None
     if east is not None or north is not None:
         raise UsageError("a shift is given or estimated, not both", remedy="Leave --east and --north out")
-    drift = estimate_drift(dataset, other if isinstance(other, Dataset) else load(other, crs=crs).dataset)
+    drift = estimate_drift(dataset, opened(other))
     if drift is None:
         raise UsageError(
             "the two sets have no boundary, line, point or pass in common that could tell a shift",

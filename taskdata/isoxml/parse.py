@@ -23,6 +23,10 @@ _BLANKS = " \t\r\n"
 _REMEDY = "Copy it again from its source, or refuse it"
 
 
+class IllFormedError(SourceError):
+    """The bytes are no well-formed XML; what stands before the fault may be rescued (see ``rescue``)."""
+
+
 @dataclass(eq=False)
 class ParsedXml:
     """A parsed file: its root, what stood before and after it, and what its declaration said.
@@ -69,11 +73,11 @@ def parse_xml(stream: BinaryIO, name: str, encoding: str | None = None) -> Parse
                 )
         builder.parser.Parse(b"", True)
     except expat.ExpatError as error:
-        raise SourceError(
+        raise IllFormedError(
             f"is not well-formed XML at line {error.lineno}, column {error.offset + 1}",
             where=name,
             why=expat.ErrorString(error.code),
-            remedy="The file may be cut off or damaged: copy it again from its source",
+            remedy=f"The file may be cut off or damaged: copy it again from its source{builder.way_out()}",
         ) from None
     except (LookupError, ValueError) as error:
         raise SourceError("declares an encoding that cannot be read", where=name, why=str(error)) from None
@@ -113,6 +117,10 @@ class _Builder:
         self._declared = False
         self._before: list[Stray] = []
         self._after: list[Stray] = []
+
+    def way_out(self) -> str:
+        """Return what else there is to do about a fault, where something stands before it."""
+        return ", or read what stands before the fault with --rescue" if self._root is not None else ""
 
     def result(self) -> ParsedXml:
         self._stores.seal()

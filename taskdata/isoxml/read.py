@@ -16,6 +16,7 @@ from taskdata.isoxml.facts import ROOT
 from taskdata.isoxml.filenames import FILE_SUFFIXES, LINK_LIST, file_names
 from taskdata.isoxml.folders import MAIN
 from taskdata.isoxml.opening import open_file_set
+from taskdata.isoxml.parse import IllFormedError
 from taskdata.isoxml.source import Blob, FileSet, plain_name
 from taskdata.isoxml.xml_file import read_xml_file
 from taskdata.litter import is_litter
@@ -23,8 +24,16 @@ from taskdata.litter import is_litter
 _NAMED_LIKE_A_SET = re.compile(r"[A-Z]{3}[0-9]{5}\.(XML|BIN)", re.IGNORECASE)
 
 
-def read_document(path: str | os.PathLike[str]) -> Document:
+def read_document(path: str | os.PathLike[str], *, rescue: bool = False) -> Document:
     """Read a file set: folder, stick, main file or zip.
+
+    Parameters
+    ----------
+    path : path
+        Where the set lies.
+    rescue : bool
+        Of an XML file that is cut off or damaged read what stands before that place, with a finding that says so. The
+        header of a log is left out of this: without all of it the records cannot be told apart.
 
     Raises
     ------
@@ -33,22 +42,23 @@ def read_document(path: str | os.PathLike[str]) -> Document:
     UsageError
         There are several, and none is that of the stick.
     """
-    return document_of(open_file_set(path))
+    return document_of(open_file_set(path), rescue=rescue)
 
 
-def document_of(files: FileSet) -> Document:
+def document_of(files: FileSet, *, rescue: bool = False) -> Document:
     """Read the set that lies in ``files``; see ``read_document``."""
     blob = files.find(MAIN)
     if blob is None:
         raise SourceError(f"holds no {MAIN}", where=files.where)
-    return _Reading(files, blob).document
+    return _Reading(files, blob, rescue=rescue).document
 
 
 class _Reading:
     """One run of the reader over one set."""
 
-    def __init__(self, files: FileSet, main: Blob) -> None:
+    def __init__(self, files: FileSet, main: Blob, *, rescue: bool) -> None:
         self.files = files
+        self._rescue = rescue
         self.document = Document(files.where, [], folder=files.folder)
         self._taken: set[str] = set()
         self._read_main(main)
@@ -118,11 +128,13 @@ class _Reading:
             self._read(blob, role)
         except SourceError as error:
             what = f"{error.what} ({error.why})" if error.why else error.what
+            if isinstance(error, IllFormedError) and role != "header":
+                what += "; --rescue reads what stands before that"
             place = Place(file=blob.name)
             self.document.findings.append(rules.UNREADABLE.at(place, file=blob.name, what=what))
 
     def _read(self, blob: Blob, role: str) -> None:
-        file, findings = read_xml_file(blob, role)
+        file, findings = read_xml_file(blob, role, rescue=self._rescue and role != "header")
         self._taken.add(file.name)
         self.document.xml_files.append(file)
         self.document.findings += findings

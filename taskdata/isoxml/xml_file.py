@@ -4,19 +4,23 @@ from __future__ import annotations
 
 import codecs
 import re
+from collections import Counter
 
 from taskdata.errors import SourceError
 from taskdata.findings import Finding, Place
 from taskdata.isoxml import reading_rules as rules
 from taskdata.isoxml.document import XmlFile
-from taskdata.isoxml.parse import ParsedXml, parse_xml
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import elements
+from taskdata.isoxml.parse import IllFormedError, ParsedXml, parse_xml
+from taskdata.isoxml.rescue import Rescued, rescued
 from taskdata.isoxml.source import Blob
 
 _HEAD = 1 << 16
 _DECLARED = re.compile(rb"""(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*["']([A-Za-z0-9._-]+)""")
 
 
-def read_xml_file(blob: Blob, role: str) -> tuple[XmlFile, list[Finding]]:
+def read_xml_file(blob: Blob, role: str, *, rescue: bool = False) -> tuple[XmlFile, list[Finding]]:
     """Read one XML file of a set.
 
     Parameters
@@ -25,6 +29,8 @@ def read_xml_file(blob: Blob, role: str) -> tuple[XmlFile, list[Finding]]:
         The file.
     role : str
         What the file is in its set, see ``XmlFile``.
+    rescue : bool
+        Read what stands before the place where the file is cut off or damaged, and say so.
 
     Returns
     -------
@@ -37,7 +43,15 @@ def read_xml_file(blob: Blob, role: str) -> tuple[XmlFile, list[Finding]]:
         It cannot be parsed.
     """
     size = blob.size
-    parsed, blob, guessed, findings = _parse(blob)
+    try:
+        parsed, blob, guessed, findings = _parse(blob)
+    except IllFormedError:
+        saved = _rescued(blob) if rescue else None
+        if saved is None:
+            raise
+        blob = Blob.of(blob.name, saved.content)
+        parsed, blob, guessed, findings = _parse(blob)
+        findings.append(_cut_off(blob.name, parsed, saved))
     with blob.opener() as stream:
         head = stream.read(_HEAD)
     mark = head.startswith(codecs.BOM_UTF8)
@@ -86,6 +100,25 @@ def _parse(blob: Blob) -> tuple[ParsedXml, Blob, str | None, list[Finding]]:
     return parsed, repaired, guess, [rules.NOT_UTF8.at(place, file=blob.name, at=at, guess=guess)]
 
 
+def _rescued(blob: Blob) -> Rescued | None:
+    content = blob.read()
+    if content[:2] in {codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE}:
+        return rescued(content.decode("utf-16", errors="ignore").encode(), "utf-8")
+    found = rescued(content)
+    return found or rescued(_guessed(content)[1].encode(), "utf-8")
+
+
+def _cut_off(name: str, parsed: ParsedXml, saved: Rescued) -> Finding:
+    """Return what to say of a file of which only the beginning was read."""
+    counts = Counter(child.tag for child in parsed.root.children if isinstance(child, Element))
+    known = elements()
+    held = ", ".join(f"{known[tag].name if tag in known else tag} {count}" for tag, count in counts.items())
+    what = f"{held or 'nothing but the root'}{f'; {saved.incomplete} is incomplete' if saved.incomplete else ''}"
+    place = Place(file=name, line=saved.line, element=saved.incomplete)
+    line, reason, octets, size = saved.line, saved.reason, saved.octets, saved.size
+    return rules.CUT_OFF.at(place, file=name, line=line, reason=reason, octets=octets, size=size, what=what)
+
+
 def _in_declared_encoding(content: bytes) -> str | None:
     """Return the text of a file in an encoding that the parser does not know, or whose declaration cannot be true."""
     declared = _DECLARED.match(content)
@@ -108,7 +141,7 @@ def _first_bad_byte(content: bytes) -> int | None:
     try:
         content.decode()
     except UnicodeDecodeError as error:
-        return error.start
+        return error.start if error.end < len(content) else None  # a letter that was cut through at the end is none
     return None
 
 

@@ -20,6 +20,7 @@ ELSEWHERE = {
     "volume.too-many-of-type": "tests/checks/test_volume.py: more than 2000 elements, made on the spot",
     "geometry.many-points": "tests/checks/test_audit.py: more than 20000 points, made on the spot",
     "file.same-name-in-other-case": "tests/checks/test_volume.py: a disk that does not tell capitals cannot hold it",
+    "file.cut-off": "tests/isoxml/test_rescue.py: only where a file is rescued on demand",
     "file.link-outside": "tests/isoxml/test_source.py: not every disk can hold a link",
     "model.missing-identifier": "an audit says schema.missing-attribute or schema.invalid-value at the same place",
     "model.unknown-code": "an audit says schema.invalid-value at the same place",

@@ -64,7 +64,7 @@ def test_commands_have_few_options_of_their_own() -> None:
 
     implement = {"width", "overlap", "skip", "offset_right", "offset_back", "trailed"}  # one group of _options
     logs = {"device", "delay"}  # another group
-    shared = {"as_json", "quiet", "units", "crs"} | implement | logs
+    shared = {"as_json", "quiet", "units", "crs", "rescue"} | implement | logs
     context = commands.make_context("taskdata", [], resilient_parsing=True)
     for name in commands.list_commands(context):
         command = commands.get_command(context, name)
