@@ -13,6 +13,7 @@ from taskdata.geometry.arrays import Floats
 from taskdata.geometry.geodesy import ring_areas
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.grid import GridPlacement, decode_codes, decode_setpoints
 from taskdata.isoxml.to_model.grids import ZONE_CODES
 
@@ -58,7 +59,7 @@ class CellMap:
 
 def cells_of(document: Document, task: Element, grid: Element) -> CellMap | None:
     """Return the map that a grid holds, None where it or its file does not hold what it should."""
-    blob = document.binary(grid.get("Filename") or "")
+    blob = document.binary(file_name(grid) or "")
     placement = _placement(grid)
     zones = {zone.get("TreatmentZoneCode"): zone for zone in task.elements("TZN")}
     if blob is None or placement is None:

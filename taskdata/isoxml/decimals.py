@@ -13,6 +13,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.isoxml.notation import decimal_text
+
 ODD = 255
 _WIDTH = 24
 _POWERS = np.array([float(10**count) for count in range(19)])  # exact; a power computed by the processor need not be
@@ -61,15 +63,20 @@ class DecimalColumn:
             self.odd[start + at] if count == ODD else spell(value, count) for at, (value, count) in enumerate(pairs)
         ]
 
-    def floats(self, start: int = 0, stop: int | None = None) -> NDArray[np.float64]:
-        """Return the numbers as float64, correctly rounded like ``float(text)``; NaN where it is none or infinite."""
+    def floats(self, start: int = 0, stop: int | None = None, most: float | None = None) -> NDArray[np.float64]:
+        """Return the numbers as float64, correctly rounded like ``float(text)``; NaN where it is none or infinite.
+
+        A decimal comma and an exponent are understood where they have one meaning, see ``notation``; ``most`` is the
+        largest value that there can be.
+        """
         digits, scaled = self.digits[start:stop], self.scaled[start:stop]
         numbers: NDArray[np.float64] = scaled / _POWERS[np.where(digits == ODD, 0, digits)]
         for position in np.flatnonzero(np.abs(scaled) > _EXACT).tolist():  # their quotient would be rounded twice
             numbers[position] = float(spell(int(scaled[position]), int(digits[position])))
         for position in np.flatnonzero(digits == ODD).tolist() if self.odd else ():
             text = self.odd[start + position]
-            numbers[position] = float(text) if _NUMBER.fullmatch(text) else np.nan
+            plain = text if _NUMBER.fullmatch(text) else decimal_text(text.strip(), most)
+            numbers[position] = np.nan if plain is None else float(plain)
             if np.isinf(numbers[position]):
                 numbers[position] = np.nan
         return numbers

@@ -82,8 +82,8 @@ def entries() -> dict[int, Entry]:
 
 
 def ddi_number(text: str) -> int | None:
-    """Return the number of a DDI written as four hexadecimal digits, or None when the text is not one."""
-    return int(text, 16) if re.fullmatch("[0-9A-Fa-f]{4}", text) else None
+    """Return the number of a DDI written as four hexadecimal digits, or fewer; None when the text is none."""
+    return int(text, 16) if re.fullmatch("[0-9A-Fa-f]{1,4}", text) else None
 
 
 def _of_manufacturer(ddi: int) -> bool:

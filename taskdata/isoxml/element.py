@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
 from typing import TypeAlias
 
 import numpy as np
@@ -106,7 +107,7 @@ class PointRun:
         """Return the values of attribute letter ``name`` as numbers, NaN where absent or no number."""
         if name not in self.names:
             return np.full(len(self), np.nan)
-        return self.column(name).floats(self.start, self.stop)
+        return self.column(name).floats(self.start, self.stop, _largest(name))
 
     def rows(self) -> Iterator[dict[str, str]]:
         """Yield the attributes of each point."""
@@ -229,7 +230,7 @@ class Element:
             if isinstance(child, PointRun):
                 parts.append(child.floats(key))
             elif isinstance(child, Element) and child.tag == POINT:
-                parts.append(DecimalColumn.from_texts([child.attributes.get(key, "")]).floats())
+                parts.append(DecimalColumn.from_texts([child.attributes.get(key, "")]).floats(most=_largest(key)))
         return np.concatenate(parts) if parts else np.empty(0)
 
     def coordinates(self) -> NDArray[np.float64]:
@@ -266,6 +267,13 @@ class Element:
 
 
 Node: TypeAlias = Element | PointRun | Stray
+
+
+@cache
+def _largest(name: str) -> float | None:
+    """Return the largest value that the attribute letter ``name`` of a point can have; None where that is unknown."""
+    fact = elements()[POINT].attributes.get(name)
+    return None if fact is None or fact.maximum is None else float(fact.maximum)
 
 
 def _position(element: Element) -> int:

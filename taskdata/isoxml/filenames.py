@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.notation import base_name
 
 LINK_LIST = "LINKLIST.XML"
 
@@ -16,8 +17,12 @@ _ATTRIBUTES = {"AFE": "FilenameWithExtension"}
 
 
 def file_name(element: Element) -> str | None:
-    """Return the name that ``element`` (XFR, TLG, GRD, PNT, AFE) states, None where it states none."""
-    return element.get(_ATTRIBUTES.get(element.tag, "Filename"))
+    """Return the name that ``element`` (XFR, TLG, GRD, PNT, AFE) states, None where it states none.
+
+    An extension is left out where the standard has the name without one.
+    """
+    name = element.get(_ATTRIBUTES.get(element.tag, "Filename"))
+    return name if name is None or element.tag in _ATTRIBUTES else base_name(name)
 
 
 def file_names(element: Element) -> tuple[str, ...]:

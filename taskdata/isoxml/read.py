@@ -13,7 +13,7 @@ from taskdata.isoxml import reading_rules as rules
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import ROOT
-from taskdata.isoxml.filenames import FILE_SUFFIXES, LINK_LIST, file_names
+from taskdata.isoxml.filenames import FILE_SUFFIXES, LINK_LIST, file_name, file_names
 from taskdata.isoxml.folders import MAIN
 from taskdata.isoxml.opening import open_file_set
 from taskdata.isoxml.parse import IllFormedError
@@ -110,7 +110,7 @@ class _Reading:
             self._read_referenced(element, "header")
 
     def _read_referenced(self, element: Element, role: str) -> None:
-        name = element.get("Filename")
+        name = file_name(element)
         if name is None:
             return
         if name != plain_name(name):

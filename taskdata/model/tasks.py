@@ -148,7 +148,7 @@ class Log:
 
 @dataclass(frozen=True, slots=True)
 class WorkTime:
-    """A span of a task: ``kind`` is TIM.D (1 planned, 4 effective, ...), stamps are texts as stored."""
+    """A span of a task: ``kind`` is TIM.D (1 planned, 4 effective, ...), stamps are texts of the standard."""
 
     kind: int
     start: str | None

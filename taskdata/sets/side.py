@@ -13,7 +13,7 @@ from taskdata.isoxml.differences import digest
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.filenames import BINARY
+from taskdata.isoxml.filenames import BINARY, file_name
 from taskdata.isoxml.source import Blob
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
@@ -83,7 +83,7 @@ class Side:
 
     def binary(self, element: Element) -> Blob | None:
         """Return the binary file that an element names, None where it names none or none is there."""
-        name = element.get("Filename") if element.tag in BINARY else None
+        name = file_name(element) if element.tag in BINARY else None
         return None if name is None else self.document.binary(name)
 
     def digests(self, element: Element) -> tuple[bytes, ...]:

@@ -55,7 +55,8 @@ def test_special_numbers_are_listed():
 
 
 @pytest.mark.parametrize(
-    ("text", "number"), [("0001", 1), ("dffe", 0xDFFE), ("1", None), ("00001", None), ("", None), ("+001", None)]
+    ("text", "number"),
+    [("0001", 1), ("dffe", 0xDFFE), ("1", 1), ("e0", 0xE0), ("00001", None), ("", None), ("+001", None)],
 )
 def test_numbers_from_text(text, number):
     assert ddi_number(text) == number

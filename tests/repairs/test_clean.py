@@ -21,11 +21,12 @@ from taskdata.checks.subject import Subject
 from taskdata.exchange.cleaning import clean_set
 from taskdata.exchange.load import document_behind, load
 from taskdata.isoxml.differences import differences
-from taskdata.isoxml.document import Document
+from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.read import read_document
-from taskdata.isoxml.source import Blob
+from taskdata.isoxml.read import document_of, read_document
+from taskdata.isoxml.source import Blob, FileSet
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.write import named_files, xml_bytes
 from taskdata.repairs.name.invisible_character import seen
 from taskdata.repairs.name.outside_latin_1 import plainly
 from taskdata.repairs.registry import repairs, standings
@@ -82,12 +83,19 @@ def audit(document: Document) -> Counter[str]:
     return Counter(item.rule.id for item in run(Subject(document, to_dataset(document))))
 
 
+def written(document: Document) -> Document:
+    """The set as it reads once it is written; a schema judges the bytes of a file."""
+    files = named_files(document)
+    blobs = (Blob.of(name, xml_bytes(item) if isinstance(item, XmlFile) else item.read()) for name, item in files)
+    return document_of(FileSet(document.source, tuple(blobs), "TASKDATA"))
+
+
 @pytest.mark.parametrize(("rule", "folder"), BAD)
 def test_a_repair_silences_its_rule_and_makes_nothing_worse(rule: str, folder: Path) -> None:
     document = read_document(folder)
     before = audit(document)
     cleaned, changes = clean(document, review=True)
-    after = audit(cleaned)
+    after = audit(written(cleaned) if rule.startswith("schema.") else cleaned)
     if f"{rule}/{folder.name}" in EVIDENCE:
         assert rule not in {change.rule for change in changes}
         assert after[rule] == before[rule]

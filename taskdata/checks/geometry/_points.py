@@ -49,7 +49,7 @@ class Courses:
         return self._stores[key][run.start : run.stop]
 
     def _of_element(self, element: Element) -> Points:
-        return np.array([[number(element.attributes.get(name, "")) for name in (self._east, self._north)]])
+        return np.array([[number(element, name) for name in (self._east, self._north)]])
 
 
 def stored(subject: Subject, element: Element) -> PointRecords | None:

@@ -11,6 +11,8 @@ from weakref import WeakKeyDictionary
 
 from taskdata.checks.subject import Subject
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import letter
+from taskdata.isoxml.notation import meant
 
 OWNERS = ("TIM", "ASP")
 CLOCK_LENGTH = len("2024-04-18T07:00:00")
@@ -53,6 +55,8 @@ _SPANS: WeakKeyDictionary[Subject, tuple[Span, ...]] = WeakKeyDictionary()
 def parse(text: str | None) -> Stamp | None:
     """Return what a text says as time stamp, None where it is none."""
     text = text.strip() if text else ""
+    if _STAMP.fullmatch(text) is None and (other := meant("TIM", letter("TIM", "Start"), text)) is not None:
+        text = other.text
     parts = _STAMP.fullmatch(text)
     if parts is None:
         return None

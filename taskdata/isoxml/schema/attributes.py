@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any, Final
 
 from lxml import etree
 
 from taskdata.findings import Finding
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.notation import Meant, meant
 from taskdata.isoxml.schema import layout, rules, words
 from taskdata.isoxml.schema.load import BATCH
 from taskdata.isoxml.schema.reasons import UNFIT, Reasons
@@ -22,6 +24,16 @@ BATCH_SIZE: Final = 1000
 _FAULT: Final = re.compile(r"Element '[^']*'(?:, attribute '(?P<letter>[^']*)')?: (?P<words>.*)", re.DOTALL)
 _MISSING: Final = re.compile(r"The attribute '([^']*)' is required but missing")
 _NOT_ALLOWED: Final = "is not allowed."
+
+
+@dataclass(slots=True)
+class Otherwise:
+    """The first value of an attribute that is written in another notation, what it means, how many there are."""
+
+    record: Open
+    value: str
+    meant: Meant
+    count: int = 0
 
 
 class AttributeCheck:
@@ -45,6 +57,7 @@ class AttributeCheck:
         self._reasons = Reasons(kind, version)
         self._batch = etree.Element(BATCH)
         self._records: list[Open] = []
+        self._otherwise: dict[tuple[str, str, str], Otherwise] = {}
 
     def take(self, element: etree._Element, record: Open) -> list[tuple[int, Finding]]:
         """Copy tag and attributes of an element into the batch; return the faults of the batch if that made it full.
@@ -57,6 +70,23 @@ class AttributeCheck:
         etree.SubElement(self._batch, record.tag, attributes)
         self._records.append(record)
         return self.flush() if len(self._records) >= BATCH_SIZE else []
+
+    def otherwise(self) -> list[tuple[int, Finding]]:
+        """Return one finding for each attribute and each other notation that its values were written in."""
+        return [
+            (
+                first.record.order,
+                rules.OTHER_NOTATION.at(
+                    first.record.place(self._file),
+                    attribute=words.attribute_label(tag, letter),
+                    value=words.shortened(first.value),
+                    wanted=first.meant.text,
+                    what=notation,
+                    count=first.count,
+                ),
+            )
+            for (tag, letter, notation), first in self._otherwise.items()
+        ]
 
     def flush(self) -> list[tuple[int, Finding]]:
         """Judge the batch and empty it."""
@@ -120,7 +150,12 @@ class AttributeCheck:
             reason=words.unknown_attribute(record.tag, letter, self.version[0]),
         )
 
-    def _invalid(self, record: Open, letter: str, value: str) -> Finding:
+    def _invalid(self, record: Open, letter: str, value: str) -> Finding | None:
+        other = meant(record.tag, letter, value)
+        if other is not None:
+            first = self._otherwise.setdefault((record.tag, letter, other.notation), Otherwise(record, value, other))
+            first.count += 1
+            return None
         fact = elements()[record.tag].attributes[letter]
         major = self.version[0]
         reason = words.later_value(fact, value, major) or self._reasons.reason(record.tag, letter, value)

@@ -64,6 +64,7 @@ class Explanation:
             line, reason = syntax_fault(error)
             end.append(not_valid(self._file, line, reason))
         self._found += self._check.flush()
+        self._found += self._check.otherwise()
         ordered = [finding for _, finding in sorted(self._found, key=lambda item: item[0])]
         if len(ordered) > MOST_FAULTS:
             end.append(not_valid(self._file, None, f"it has more than {MOST_FAULTS} faults; the rest is not listed"))

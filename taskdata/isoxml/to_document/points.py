@@ -7,6 +7,7 @@ import numpy as np
 from taskdata.geometry.geodesy import line_length
 from taskdata.isoxml.element import POINT, Element, Node, PointRun
 from taskdata.isoxml.facts import letter
+from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.to_document.change import Change
 from taskdata.ledger import LossKind
 from taskdata.model.shapes import Coordinates, PointKind
@@ -98,7 +99,7 @@ def _moved(old: _Row, fresh: _Row) -> _Row:
 
 
 def _drop_binary(change: Change, point: Element) -> None:
-    name = point.get("Filename")
+    name = file_name(point)
     if name is not None and change.document.others.pop(f"{name}.BIN".upper(), None) is not None:
         change.lose(LossKind.CHANGED, point.nearest_id(), f"binary points {name} become points in XML", "they moved")
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import POINT, Element
+from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.points import PointLayout, decode, encode
 from taskdata.isoxml.source import Blob
 from taskdata.model.shapes import Coordinates
@@ -34,14 +35,14 @@ def move_stored_points(document: Document, field: str, move: Callable[[Coordinat
     """
     owner = document.by_id.get(field)
     children = () if owner is None else owner.children
-    points = [node for node in children if isinstance(node, Element) and node.tag == POINT and node.get("Filename")]
-    done = [_moved(document, point, move) for point in points if document.binary(point["Filename"]) is not None]
+    points = [node for node in children if isinstance(node, Element) and node.tag == POINT and file_name(node)]
+    done = [_moved(document, point, move) for point in points if document.binary(str(file_name(point))) is not None]
     return all(done)
 
 
 def _moved(document: Document, point: Element, move: Callable[[Coordinates], Coordinates]) -> bool:
-    blob, layout = document.binary(point["Filename"]), PointLayout.of(point.attributes)
-    users = [item for item in document.by_tag.get(POINT, []) if item.get("Filename") == point["Filename"]]
+    blob, layout = document.binary(str(file_name(point))), PointLayout.of(point.attributes)
+    users = [item for item in document.by_tag.get(POINT, []) if file_name(item) == str(file_name(point))]
     if blob is None or len(users) > 1 or not set(AXES) <= {item.name for item in layout.fields}:
         return False
     records = decode(blob.read(), layout, file=blob.name)

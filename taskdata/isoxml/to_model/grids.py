@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.grid import decode_codes, decode_setpoints
+from taskdata.isoxml.notation import base_name
 from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_decimal, needed_integer, needed_text
 from taskdata.model.tasks import Grid, Setpoint
 
@@ -44,7 +45,7 @@ def grid(reading: Reading, element: Element, setpoints: Sequence[Setpoint]) -> G
     columns, rows = needed_integer(element, "GridMaximumColumn"), needed_integer(element, "GridMaximumRow")
     if columns < 0 or rows < 0:
         raise Unreadable("its numbers of columns and rows are negative")
-    file = needed_text(element, "Filename")
+    file = base_name(needed_text(element, "Filename"))
     values = len(setpoints) if kind == SETPOINTS else 0
     return Grid(
         file=file,

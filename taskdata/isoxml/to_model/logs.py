@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.notation import base_name
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.layout import Layout, LogHeader
 from taskdata.isoxml.timelog.log import TimeLog
@@ -32,7 +33,7 @@ def log(reading: Reading, element: Element) -> Log:
     Unreadable
         It names no file.
     """
-    file = needed_text(element, "Filename")
+    file = base_name(needed_text(element, "Filename"))
     layout = _layout(reading.document, file)
     return Log(
         file=file,

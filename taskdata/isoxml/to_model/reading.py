@@ -17,6 +17,8 @@ from taskdata.findings import Fact, Finding, Place, Rule
 from taskdata.isoxml.dictionary import ddi_number
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.facts import letter
+from taskdata.isoxml.notation import PLAIN, meant
 from taskdata.isoxml.presentation import Presentation as Shown
 from taskdata.isoxml.to_model import rules
 from taskdata.isoxml.to_model.places import Places
@@ -25,7 +27,6 @@ from taskdata.model.machines import Presentation
 Record = TypeVar("Record")
 Code = TypeVar("Code", bound=IntEnum)
 _INTEGER = re.compile(r"[+-]?[0-9]{1,19}")
-_DECIMAL = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)")
 _LONGEST = 60
 
 
@@ -83,21 +84,28 @@ class Reading:
         text = element.get(name)
         if text is None:
             return None
-        if not _INTEGER.fullmatch(text.strip()):
+        plain = _plain(element, name, text, _INTEGER)
+        if plain is None:
             self._no_number(element, name, text)
             return None
-        return int(text)
+        return int(plain)
 
     def decimal(self, element: Element, name: str) -> float | None:
         """Return a decimal attribute, None where it is absent or (with a finding) no number."""
         text = element.get(name)
         if text is None:
             return None
-        found = number(text)
+        found = number(element, letter(element.tag, name))
         if math.isnan(found):
             self._no_number(element, name, text)
             return None
         return found
+
+    def stamp(self, element: Element, name: str) -> str | None:
+        """Return a time stamp as the standard writes it, any other text as it stands, None where it is absent."""
+        text = element.get(name)
+        other = None if text is None else meant(element.tag, letter(element.tag, name), text)
+        return text if other is None else other.text
 
     def metres(self, element: Element, name: str) -> float | None:
         """Return an attribute in millimetres as metres."""
@@ -105,7 +113,7 @@ class Reading:
         return None if value is None else value / 1000
 
     def ddi(self, element: Element, name: str) -> int | None:
-        """Return a number of the data dictionary, None where it is absent or (with a finding) not four hex digits."""
+        """Return a number of the data dictionary, None where it is absent or (with a finding) no hexadecimal number."""
         text = element.get(name)
         if text is None:
             return None
@@ -156,7 +164,7 @@ def needed_decimal(element: Element, name: str) -> float:
     Unreadable
         It is absent, no number, or too large for one of 64 bits.
     """
-    found = float(_needed(element, name, _DECIMAL))
+    found = float(_needed(element, name, PLAIN))
     if math.isinf(found):
         raise Unreadable(f"its {name} is larger than any number here: {shortened(element[name])}")
     return found
@@ -168,7 +176,7 @@ def needed_ddi(element: Element, name: str) -> int:
     Raises
     ------
     Unreadable
-        It is absent or not four hexadecimal digits.
+        It is absent or not one to four hexadecimal digits.
     """
     text = needed_text(element, name)
     found = ddi_number(text.strip())
@@ -205,9 +213,10 @@ def needed_text(element: Element, name: str) -> str:
     return text
 
 
-def number(text: str) -> float:
-    """Return a decimal text as a number, NaN where it is none, or too large for one of 64 bits."""
-    found = float(text) if _DECIMAL.fullmatch(text.strip()) else math.nan
+def number(element: Element, key: str) -> float:
+    """Return the attribute of a letter as a number, NaN where it is none, or too large for one of 64 bits."""
+    plain = _plain_text(element, key, element.attributes.get(key, ""), PLAIN)
+    found = math.nan if plain is None else float(plain)
     return found if math.isfinite(found) else math.nan
 
 
@@ -218,9 +227,23 @@ def shortened(text: str) -> str:
 
 def _needed(element: Element, name: str, shape: re.Pattern[str]) -> str:
     text = needed_text(element, name)
-    if not shape.fullmatch(text.strip()):
+    plain = _plain(element, name, text, shape)
+    if plain is None:
         raise Unreadable(f"its {name} is no number: {shortened(text)}")
-    return text
+    return plain
+
+
+def _plain(element: Element, name: str, text: str, shape: re.Pattern[str]) -> str | None:
+    return _plain_text(element, letter(element.tag, name), text, shape)
+
+
+def _plain_text(element: Element, key: str, text: str, shape: re.Pattern[str]) -> str | None:
+    """Return the text of a number as the standard writes it, None where it is none or can be read in two ways."""
+    clean = text.strip()
+    if shape.fullmatch(clean):
+        return clean
+    other = meant(element.tag, key, clean)
+    return other.text if other is not None and shape.fullmatch(other.text) else None
 
 
 def _listed(text: str | None, kind: type[Code]) -> Code | None:

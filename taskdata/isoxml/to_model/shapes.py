@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import letter
+from taskdata.isoxml.notation import base_name
 from taskdata.isoxml.points import PointLayout, PointRecords, decode
 from taskdata.isoxml.to_model import rules
 from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_code, number
@@ -166,12 +167,12 @@ def _of_singles(elements: list[Element]) -> Iterator[Coordinates]:
     """Yield the coordinates of points that are elements, all at once."""
     if elements:
         east, north = letter(POINT, "PointEast"), letter(POINT, "PointNorth")
-        yield np.array([[number(element.attributes.get(name, "")) for name in (east, north)] for element in elements])
+        yield np.array([[number(element, name) for name in (east, north)] for element in elements])
 
 
 def _records(reading: Reading, element: Element) -> PointRecords | None:
     """Return the points of the binary file that a point names, None where the file is missing."""
-    blob = reading.document.binary(element["Filename"])
+    blob = reading.document.binary(base_name(element["Filename"]))
     return None if blob is None else decode(blob.read(), PointLayout.of(element.attributes), file=blob.name)
 
 

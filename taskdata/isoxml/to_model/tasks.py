@@ -109,7 +109,7 @@ def _grid(reading: Reading, element: Element, owner: Element) -> Grid:
 def _time(reading: Reading, element: Element) -> WorkTime:
     return WorkTime(
         kind=needed_integer(element, "Type"),
-        start=element.get("Start"),
-        stop=element.get("Stop"),
+        start=reading.stamp(element, "Start"),
+        stop=reading.stamp(element, "Stop"),
         duration_s=reading.integer(element, "Duration"),
     )

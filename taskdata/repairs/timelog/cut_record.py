@@ -6,6 +6,7 @@ is stated of a longer file stays ahead of it: it tells how much is missing.
 
 from __future__ import annotations
 
+from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.lengths import follow_length
 from taskdata.isoxml.source import Blob
 from taskdata.isoxml.timelog.decode import decode
@@ -22,7 +23,7 @@ ORDER = 70
 def repair(work: Work) -> None:
     """Shorten each log that does not end with a record."""
     for element in work.tagged("TLG"):
-        name = element.get("Filename") or ""
+        name = file_name(element) or ""
         header, blob = work.document.header(name), work.document.binary(name)
         if header is None or blob is None:
             continue

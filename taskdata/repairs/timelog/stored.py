@@ -9,6 +9,7 @@ from taskdata.checks.registry import Check
 from taskdata.findings import Finding
 from taskdata.isoxml.document import XmlFile
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.lengths import follow_length
 from taskdata.isoxml.source import Blob
 from taskdata.isoxml.timelog.decode import decode
@@ -49,7 +50,7 @@ def found_logs(work: Work, check: Check) -> Iterator[tuple[Stored, Finding]]:
     for item in work.audit(check):
         first.setdefault((item.place.file or "").upper(), item)
     for element in work.tagged("TLG"):
-        name = element.get("Filename") or ""
+        name = file_name(element) or ""
         finding = first.pop(f"{name}.BIN".upper(), None)
         header, blob = work.document.header(name), work.document.binary(name)
         if finding is not None and header is not None and blob is not None and header.root.tag == "TIM":

@@ -17,6 +17,7 @@ from taskdata.checks.timelog._midnights import DAY, missing_days
 from taskdata.checks.timelog.time_runs_back import ALLOWED, check
 from taskdata.isoxml.document import XmlFile
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.lengths import missing_bytes
 from taskdata.isoxml.source import Blob
 from taskdata.isoxml.timelog.encode import encode
@@ -39,7 +40,7 @@ def repair(work: Work) -> None:
     """Cut each such log before every record that begins long before the one it follows."""
     for stored, _ in found_logs(work, check):
         cuts = _cuts(stored.log)
-        if len(cuts) >= MOST_PARTS or not _NAME.fullmatch((stored.element.get("Filename") or "").upper()):
+        if len(cuts) >= MOST_PARTS or not _NAME.fullmatch((file_name(stored.element) or "").upper()):
             continue
         parts = _parts(stored.log, cuts)
         missing = missing_bytes(stored.element, stored.blob.size)
@@ -48,7 +49,7 @@ def repair(work: Work) -> None:
         before, after = stored.element, []
         for part in parts[1:]:
             before = _add(work, stored, part, before)
-            after.append(before.get("Filename"))
+            after.append(file_name(before))
         _state(before, parts[-1], missing)
         reason = "times run backwards there; the records that follow are a log of their own"
         whole, first = counted(len(stored.log), "record"), counted(len(parts[0]), "record")
@@ -111,7 +112,7 @@ def _copy(element: Element, file: str) -> Element:
 
 def _free_name(work: Work) -> str:
     names = {file.name.upper().partition(".")[0] for file in _files(work)}
-    named = {(element.get("Filename") or "").upper() for element in work.tagged("TLG")}
+    named = {(file_name(element) or "").upper() for element in work.tagged("TLG")}
     taken = [int(found[1]) for name in names | named if (found := _NAME.fullmatch(name))]
     return f"TLG{max(taken, default=0) + 1:05d}"
 

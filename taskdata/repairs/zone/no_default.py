@@ -15,6 +15,7 @@ from taskdata.checks.setpoint import not_settable
 from taskdata.checks.zone.no_default import check
 from taskdata.isoxml.dictionary import ddi_number, entry
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.filenames import file_name
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.work import Work
 
@@ -78,7 +79,7 @@ def _free_code(work: Work, task: Element) -> str | None:
     taken = {(zone.get("TreatmentZoneCode") or "").strip() for zone in task.elements("TZN")}
     for grid in task.elements("GRD"):
         if grid.get("GridType") != BY_VALUE:
-            binary = work.document.binary(grid.get("Filename") or "")
+            binary = work.document.binary(file_name(grid) or "")
             if binary is None:
                 return None
             taken |= set(map(str, np.unique(np.frombuffer(binary.read(), dtype=np.uint8)).tolist()))

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from taskdata.isoxml.element import Element, Stray
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.filenames import BINARY
+from taskdata.isoxml.filenames import BINARY, file_name
 from taskdata.sets.joining.choosing import (
     STATUS_RULE,
     following,
@@ -141,7 +141,7 @@ class Builder:
         """Return what a source holds, with its size where that helps to choose."""
         source = self.sources[index]
         shape = source.side.outlines.get(element) if element.tag == "PFD" else None
-        blob = source.document.binary(element.get("Filename") or "") if element.tag == "TLG" else None
+        blob = source.document.binary(file_name(element) or "") if element.tag == "TLG" else None
         size = "" if shape is None else f" ({hectares(shape):.2f} ha)"
         return f"as in {source.name}{size if blob is None else f' ({blob.size} bytes)'}"
 
@@ -151,7 +151,7 @@ class Builder:
         children = [item for item in element.elements() if not container or taken_whole(element, item)]
         content = [self.contents.digest(index, item) for item in sorted(children, key=lambda item: item.tag)]
         if element.tag == "TLG":
-            content.append(self.contents.file(index, element).encode() if element.get("Filename") else b"")
+            content.append(self.contents.file(index, element).encode() if file_name(element) else b"")
         elif not container:
             bare = Element(element.tag)
             bare.children = [node for node in element.children if not isinstance(node, Element)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
+from taskdata.isoxml.filenames import file_name
 from taskdata.sets.joining.sources import Source, latest
 from taskdata.sets.joining.steps import is_boundary
 from taskdata.sets.joining.things import Thing
@@ -86,7 +87,7 @@ def _size(source: Source, element: Element) -> int:
     if element.tag in TIMES:
         text = element.get("Duration") or ""
         return int(text) if text.isascii() and text.isdigit() and len(text) <= _DIGITS else 0
-    blob = source.file(f"{element.get('Filename')}.BIN") if element.tag == "TLG" else None
+    blob = source.file(f"{file_name(element)}.BIN") if element.tag == "TLG" else None
     return 0 if blob is None else blob.size
 
 

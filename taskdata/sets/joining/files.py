@@ -45,7 +45,7 @@ class Files:
                 if name is not None and not is_link_list(element):
                     self._copy(index, name, self.numbers.file(index, name))
                 continue
-            name = element.get("Filename")
+            name = file_name(element)
             if name is not None:
                 self._copy(index, f"{name}.BIN", f"{self.numbers.file(index, name)}.BIN")
                 if element.tag == "TLG":

@@ -14,6 +14,7 @@ from taskdata.isoxml.differences import digest
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.source import Blob
 from taskdata.isoxml.write import xml_text
 from taskdata.sets.side import Side
@@ -55,7 +56,7 @@ class Source:
         """Yield what stands under the root, external files put in where they are referred to."""
         read = {file.name.upper(): file.root.children for file in self.document.task_files if file.role == "external"}
         for node in self.document.root.children:
-            name = f"{node.get('Filename')}.XML".upper() if isinstance(node, Element) and node.tag == "XFR" else ""
+            name = f"{file_name(node)}.XML".upper() if isinstance(node, Element) and node.tag == "XFR" else ""
             if name not in read:
                 yield node
                 continue

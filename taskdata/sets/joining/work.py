@@ -10,6 +10,7 @@ from collections.abc import Hashable, Iterable
 
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import letter
+from taskdata.isoxml.filenames import file_name
 from taskdata.sets.joining.agreeing import Member, contradict
 from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.sources import Source, stamps
@@ -45,7 +46,7 @@ class Work:
         Another program may have given the task another number since.
         """
         logs = [
-            (self.contents.header(index, log.get("Filename") or ""), start)
+            (self.contents.header(index, file_name(log) or ""), start)
             for log in item.elements("TLG")
             if len(start := self._start(index, log)) == _BEGINNING
         ]
@@ -111,16 +112,16 @@ class Work:
 
     def recorded(self, index: int, item: Element) -> list[Hashable]:
         """Return what stands in the file and the header of a log."""
-        return [self.contents.file(index, item)] if item.get("Filename") else []
+        return [self.contents.file(index, item)] if file_name(item) else []
 
     def log(self, index: int, item: Element) -> list[Hashable]:
         """Return name and header of a log."""
-        name = item.get("Filename")
+        name = file_name(item)
         return [] if name is None else [(name, self.contents.header(index, name))]
 
     def longer(self, one: Member, two: Member) -> bool:
         """Tell whether one log is the beginning of the other: the same log, copied earlier."""
-        names = [f"{item.get('Filename')}.BIN" for _, item in (one, two)]
+        names = [f"{file_name(item)}.BIN" for _, item in (one, two)]
         blobs = [self.sources[index].file(name) for (index, _), name in zip((one, two), names, strict=True)]
         if blobs[0] is None or blobs[1] is None:
             return False
@@ -133,7 +134,7 @@ class Work:
 
     def _log_like(self, one: Member, two: Member) -> bool:
         """Tell whether two logs have one header, and one is the beginning of the other, whatever their names."""
-        headers = {self.contents.header(index, log.get("Filename") or "") for index, log in (one, two)}
+        headers = {self.contents.header(index, file_name(log) or "") for index, log in (one, two)}
         return (
             len(headers) == 1
             and min(len(self._start(*log)) for log in (one, two)) == _BEGINNING
@@ -142,7 +143,7 @@ class Work:
 
     def _start(self, index: int, log: Element) -> bytes:
         """Return the first bytes of a log."""
-        blob = self.sources[index].file(f"{log.get('Filename')}.BIN")
+        blob = self.sources[index].file(f"{file_name(log)}.BIN")
         if blob is None:
             return b""
         with blob.opener() as stream:

@@ -112,7 +112,7 @@ def test_a_line_string_that_is_no_ring_is_no_part_of_a_polygon() -> None:
     assert len(data.fields[0].boundaries[0].exteriors) == 1
 
 
-@pytest.mark.parametrize("bad", ["NaN", "54.3O", "", "INF", "54,3"])
+@pytest.mark.parametrize("bad", ["NaN", "54.3O", "", "INF", "54,3,1", "54.3,1", "1e999"])
 def test_points_without_a_position_are_left_out_of_their_ring(bad: str) -> None:
     data = read(field(f'<PLN A="1"><LSG A="1">{SQUARE}<PNT A="2" C="{bad}" D="7.0"/></LSG></PLN>'))
     assert [words(finding) for finding in data.findings] == [
@@ -206,7 +206,7 @@ def test_the_width_of_a_section_is_actual_then_maximum_then_default(given: dict[
 
 
 def test_setpoints_and_zones_that_cannot_be_read() -> None:
-    zones = '<TZN A="1"><PDV A="0001" B="5"/><PDV A="1" B="5"/><PDV A="0001" B="5.5"/></TZN><TZN/><TZN A="2"/>'
+    zones = '<TZN A="1"><PDV A="0001" B="5"/><PDV A="G1" B="5"/><PDV A="0001" B="5.5"/></TZN><TZN/><TZN A="2"/>'
     data = read(f'<TSK A="TSK1" G="1">{zones}</TSK>{GOOD}')
     assert [(zone.code, len(zone.setpoints)) for zone in data.tasks[0].zones] == [(1, 1), (2, 0)]
     assert rules(data) == ["model.unreadable-object"] * 3

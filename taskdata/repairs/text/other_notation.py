@@ -1,0 +1,53 @@
+"""Write numbers, DDIs, names of files and time stamps in the notation of the standard.
+
+Why it is safe: only values are touched that can mean one thing. A number stays the same number to its last digit; a
+scale with too many decimals is rounded where it changes by less than a millionth, a second to its thousandth.
+"""
+
+from __future__ import annotations
+
+from taskdata.isoxml.element import POINT, Element, PointRun
+from taskdata.isoxml.notation import Meant, meant
+from taskdata.repairs.journal import Standing, counted
+from taskdata.repairs.work import Work
+
+RULES = ("schema.other-notation",)
+STANDING = Standing.SAFE
+ORDER = 14
+
+
+def repair(work: Work) -> None:
+    """Rewrite each value that the standard would write otherwise."""
+    for file in work.document.xml_files:
+        for element in file.root.walk():
+            for letter, text in element.attributes.items():
+                other = meant(element.tag, letter, text)
+                if other is not None:
+                    work.note(RULES[0], element, text, other.text, f"it was written with {other.notation}")
+                    element.attributes[letter] = other.text
+            for position, child in enumerate(element.children):
+                if isinstance(child, PointRun):
+                    element.children[position] = _rewritten(work, element, child)
+
+
+def _rewritten(work: Work, owner: Element, run: PointRun) -> PointRun:
+    """Return a run of points in the notation of the standard, the same one where nothing changes."""
+    if not any(column.odd for column in run.store.columns):
+        return run
+    texts = {name: run.texts(name) for name in run.names}
+    changed = False
+    for name, values in texts.items():
+        found: dict[int, Meant] = {at: other for at, text in enumerate(values) if (other := meant(POINT, name, text))}
+        if not found:
+            continue
+        start = min(found)
+        reason = f"it was written with {found[start].notation} ({counted(len(found), 'value')})"
+        work.note(RULES[0], owner, values[start], found[start].text, reason)
+        for at, other in found.items():
+            values[at] = other.text
+        changed = True
+    if not changed:
+        return run
+    fresh = PointRun.of(texts)
+    fresh.store.lines = run.store.lines[run.start : run.stop]
+    return fresh
