@@ -9,7 +9,7 @@ from taskdata.formats import sidecar
 from taskdata.formats.geojson_read import SUFFIXES as GEOJSON_SUFFIXES
 from taskdata.formats.geojson_text import GEOMETRIES
 from taskdata.formats.letters import read_text
-from taskdata.formats.shapefile import FILE_CODE
+from taskdata.formats.shapefile_parts import FILE_CODE
 from taskdata.litter import entries
 
 _HEAD = 65_536

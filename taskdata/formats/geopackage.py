@@ -66,7 +66,7 @@ class GeoPackage:
             if name == _STYLES:
                 continue
             try:
-                table, crs = read_layer(path, name)
+                table, crs, _ = read_layer(path, name)
             except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError) as error:
                 place = Place(file=path.name)
                 found.findings.append(rules.UNREADABLE_LAYER.at(place, layer=name, reason=reason(error)))

@@ -11,6 +11,7 @@ from typing import NamedTuple
 import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
+from numpy.typing import NDArray
 from pyogrio.errors import DataLayerError, DataSourceError, FeatureError, FieldError, GeometryError
 from pyogrio.raw import read_arrow
 
@@ -64,10 +65,13 @@ class Found(NamedTuple):
         Attributes, and last the geometry as WKB.
     crs : str or None
         What its coordinates are in; None = not stated.
+    fids : int64 (n,)
+        GDAL's number of each row.
     """
 
     table: pa.Table
     crs: str | None
+    fids: NDArray[np.int64]
 
 
 def read_layer(path: Path, name: str | None = None, encoding: str | None = None) -> Found:
@@ -81,7 +85,7 @@ def read_layer(path: Path, name: str | None = None, encoding: str | None = None)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         meta, table = read_arrow(path, layer=name, encoding=encoding, return_fids=True)
-    table = _each_once(table)
+    table, fids = _each_once(table)
     for column in table.columns:
         if pa.types.is_string(column.type) and not _is_utf8(column):
             raise UnicodeDecodeError("utf-8", b"", 0, 0, "a text is in another encoding")
@@ -94,17 +98,20 @@ def read_layer(path: Path, name: str | None = None, encoding: str | None = None)
         arrays[GEOMETRY] = table[geometry].cast(pa.large_binary())
     crs = meta["crs"]
     stated = None if crs is None or str(crs).startswith(_NO_SYSTEM) else str(crs)
-    return Found(pa.table(arrays), stated)
+    return Found(pa.table(arrays), stated, fids)
 
 
-def _each_once(table: pa.Table) -> pa.Table:
-    """Return a table without its first column, the numbers of its rows, and without a row that came twice.
+def _each_once(table: pa.Table) -> tuple[pa.Table, NDArray[np.int64]]:
+    """Return a table without its first column, and that, the numbers of its rows, without a row that came twice.
 
     GDAL hands rows on twice where a GeoPackage counts more than it has, after a program deleted some.
     """
-    _, first = np.unique(table.column(0).to_numpy(), return_index=True)
+    fids = table.column(0).to_numpy().astype(np.int64)
+    _, first = np.unique(fids, return_index=True)
     rows = table.remove_column(0)
-    return rows if len(first) == len(rows) else rows.take(np.sort(first))
+    if len(first) == len(rows):
+        return rows, fids
+    return rows.take(np.sort(first)), fids[np.sort(first)]
 
 
 def _is_utf8(column: pa.ChunkedArray) -> bool:

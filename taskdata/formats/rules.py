@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from taskdata.findings import Rule, Severity
-from taskdata.formats import part_rules, shape_rules, system_rules
+from taskdata.formats import part_rules, shape_rules, system_rules, table_rules
 
 _NO_GEOMETRY = """\
 What it checks
@@ -97,7 +97,7 @@ How to fix
 NO_ATTRIBUTES = Rule(
     id="import.no-attributes",
     severity=Severity.WARNING,
-    message="{layer} has no attribute table (.dbf); only its geometry was read.",
+    message="{layer} has no attribute table (.dbf) that can be read; only its geometry was read.",
     remedy="Copy all files of the shapefile: .shp, .shx, .dbf, .prj, .cpg.",
     clause="ESRI Shapefile Technical Description",
     about=_NO_ATTRIBUTES,
@@ -280,5 +280,6 @@ RULES = (
     *part_rules.RULES,
     *shape_rules.RULES,
     *system_rules.RULES,
+    *table_rules.RULES,
 )
 """Every rule of this folder."""

@@ -18,19 +18,19 @@ import pyogrio
 from pyogrio.errors import DataLayerError, DataSourceError
 
 from taskdata.errors import SourceError, TargetError
-from taskdata.findings import Finding, Place
+from taskdata.findings import Place
 from taskdata.formats import part_rules, rules, sidecar
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, KEY, Layer
 from taskdata.formats.faults import reason
-from taskdata.formats.ogr import declared, read_layer, writing
+from taskdata.formats.ogr import Found, declared, read_layer, writing
 from taskdata.formats.project import SPECS
+from taskdata.formats.shapefile_parts import check_header, cut_off, fitting, table_findings
 from taskdata.ledger import Loss, LossKind
 from taskdata.litter import entries
 from taskdata.model.carried import Carried
 
 SUFFIX = ".shp"
-FILE_CODE = 9994
 TEXT_LIMIT = 254
 COLUMN_LIMIT = 255
 SIZE_LIMIT = 2**31 - 1
@@ -85,7 +85,7 @@ class Shapefile:
             if document and raw.name in document["layers"]:
                 with sidecar.unfit_is_damage(folder):
                     table = sidecar.restored(raw.table, document["layers"][raw.name], SPECS.get(raw.name))
-                raw = RawTable(raw.name, raw.file, table, raw.crs)
+                raw = replace(raw, table=table)
             elif raw.name in SPECS and KEY in raw.table.column_names:
                 raw = replace(raw, table=sidecar.lengthened(raw.table, SPECS[raw.name]))
             found.add(raw)
@@ -167,27 +167,27 @@ def _read_file(path: Path, found: Tables) -> RawTable:
     SourceError
         It cannot be read.
     """
-    _check_header(path)
+    check_header(path)
     beside = {item.suffix.lower(): item for item in path.parent.iterdir() if item.stem.lower() == path.stem.lower()}
-    if ".shx" in beside and beside[".shx"].read_bytes()[:4] != FILE_CODE.to_bytes(4, "big"):
-        del beside[".shx"]
-    found.findings.extend(_cut_off(item) for item in beside.values() if _stated_size(item) > item.stat().st_size)
+    unfit = fitting(path, beside)
+    found.findings += [*cut_off(beside), *unfit, *table_findings(path, beside)]
     place = Place(file=path.name)
     try:
-        table, crs = _with_or_without_system(path, beside, found)
+        layer = _with_or_without_system(path, beside, found)
     except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError) as error:
         raise SourceError(
             "The shapefile cannot be read", where=path, why=reason(error), remedy="Copy all its files again."
         ) from error
-    if ".shx" not in beside:
+    if ".shx" not in beside and not unfit:
         found.findings.append(rules.INDEX_REBUILT.at(place, layer=path.name))
-    if ".dbf" not in beside:
+    table = layer.table
+    if ".dbf" not in beside or table.column_names == [GEOMETRY]:
         found.findings.append(rules.NO_ATTRIBUTES.at(place, layer=path.name))
         table = table.select([GEOMETRY])
-    return RawTable(path.stem, path.name, table, crs)
+    return RawTable(path.stem, path.name, table, layer.crs, numbers=layer.fids + 1)
 
 
-def _with_or_without_system(path: Path, beside: Mapping[str, Path], found: Tables) -> tuple[pa.Table, str | None]:
+def _with_or_without_system(path: Path, beside: Mapping[str, Path], found: Tables) -> Found:
     """Return table and system of a shapefile; where the system cannot be read, the rest is."""
     try:
         with _findable(path, beside) as file:
@@ -202,7 +202,7 @@ def _with_or_without_system(path: Path, beside: Mapping[str, Path], found: Table
     return result
 
 
-def _read_layer(file: Path, name: str, found: Tables) -> tuple[pa.Table, str | None]:
+def _read_layer(file: Path, name: str, found: Tables) -> Found:
     """Return table and system of a shapefile; letters are guessed where they are not what they are said to be."""
     place = Place(file=name)
     try:
@@ -210,37 +210,7 @@ def _read_layer(file: Path, name: str, found: Tables) -> tuple[pa.Table, str | N
     except UnicodeDecodeError:
         layer = read_layer(file, encoding=GUESS)
         found.findings.append(part_rules.LETTERS_GUESSED.at(place, layer=name, guess="windows-1252"))
-    return layer.table, layer.crs
-
-
-def _stated_size(path: Path) -> int:
-    """Return how many bytes the header of a .shp or .dbf states, 0 for other files and where there is no header."""
-    with path.open("rb") as file:
-        head = file.read(100)
-    kind = path.suffix.lower()
-    if kind == SUFFIX and len(head) == 100:
-        return 2 * int.from_bytes(head[24:28], "big")
-    if kind == ".dbf" and len(head) >= 12:
-        records, start, width = (int.from_bytes(head[at:end], "little") for at, end in ((4, 8), (8, 10), (10, 12)))
-        return start + records * width
-    return 0
-
-
-def _cut_off(path: Path) -> Finding:
-    size, stated = path.stat().st_size, _stated_size(path)
-    return part_rules.CUT_OFF.at(Place(file=path.name), file=path.name, size=size, stated=stated)
-
-
-def _check_header(path: Path) -> None:
-    with path.open("rb") as file:
-        head = file.read(100)
-    why = None
-    if len(head) < 100:
-        why = f"it has {len(head)} bytes, fewer than the header of a shapefile"
-    elif int.from_bytes(head[:4], "big") != FILE_CODE:
-        why = f"it does not begin with the file code {FILE_CODE}"
-    if why:
-        raise SourceError("The shapefile cannot be read", where=path, why=why, remedy="Copy all its files again.")
+    return layer
 
 
 @contextmanager

@@ -1,0 +1,70 @@
+"""What may be wrong between the files of a shapefile: its shapes, their index and their table."""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+_INDEX_UNFIT = """\
+What it checks
+    The index of a shapefile (.shx) names for each row the place of its record in the main file (.shp).
+Why it matters
+    A wrong index gives a row the shape of another one, or none.
+Example
+    An index of last year beside a main file of this year.
+How to fix
+    Copy all files of the shapefile again, together.
+"""
+
+INDEX_UNFIT = Rule(
+    id="import.index-unfit",
+    severity=Severity.ERROR,
+    message="The index {file} does not fit {layer}; {taken}.",
+    remedy="Copy all files of the shapefile again, together; look whether each row has its own shape.",
+    clause="ESRI Shapefile Technical Description, Organization of the Index File",
+    about=_INDEX_UNFIT,
+)
+
+_ROWS_DELETED = """\
+What it checks
+    No row of the table of a shapefile is marked as deleted.
+Why it matters
+    A program that deletes rows only marks them until the file is packed. They are not in the result, though their
+    shapes are still in the file.
+Example
+    Ten fields of which two were deleted in a table editor.
+How to fix
+    Nothing where they were meant to go; else take the marks out with the program that set them.
+"""
+
+ROWS_DELETED = Rule(
+    id="import.rows-deleted",
+    severity=Severity.WARNING,
+    message="Rows of {layer} are marked as deleted in {file} and left out, {count} in all: {rows}.",
+    remedy="Nothing to do where they were meant to go; else take the marks out.",
+    clause="dBASE file format, deletion mark",
+    about=_ROWS_DELETED,
+)
+
+_ROWS_UNEQUAL = """\
+What it checks
+    A shapefile has as many shapes as its table has rows.
+Why it matters
+    They belong together by their order alone. What is beyond the shorter of the two is not in the result, and where
+    something is missing in the middle, names stand at the wrong shapes.
+Example
+    A table of last year beside the shapes of this year.
+How to fix
+    Copy all files of the shapefile again, together.
+"""
+
+ROWS_UNEQUAL = Rule(
+    id="import.rows-unequal",
+    severity=Severity.ERROR,
+    message="{layer} has {count} shapes and {file} {total} rows; what one of them lacks is left out.",
+    remedy="Copy all files of the shapefile again, together; look whether each name stands at its own shape.",
+    clause="ESRI Shapefile Technical Description, dBASE File",
+    about=_ROWS_UNEQUAL,
+)
+
+RULES = (INDEX_UNFIT, ROWS_DELETED, ROWS_UNEQUAL)
+"""Every rule of this module."""
