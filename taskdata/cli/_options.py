@@ -33,6 +33,9 @@ def implement(function: Command) -> Command:
             click.option("--offset-right", type=float, help="Metres from the antenna right to the implement's middle."),
             click.option("--offset-back", type=float, help="Metres from the antenna back to the implement, or hitch."),
             click.option("--trailed", type=float, help="Metres from the hitch back to a drawn implement."),
+            click.option(
+                "--axle", type=float, help="Metres from the antenna back to the rear axle; default described."
+            ),
         )
     ):
         function = option(function)

@@ -8,24 +8,34 @@ wagon hitches.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum, auto
+from itertools import pairwise
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
 from taskdata.fieldwork.measures import OFFSET_X, OFFSET_Y, Metres, metres
+from taskdata.fieldwork.tracks import Track
 from taskdata.fieldwork.tree import Tree, constant
 from taskdata.fieldwork.values import Values
+from taskdata.geometry import tractrix
 from taskdata.geometry.arrays import Floats, Points
-from taskdata.geometry.headings import follow
-from taskdata.geometry.paths import carried
+from taskdata.geometry.paths import carried, lengths
+from taskdata.geometry.tractrix import Followed
 from taskdata.model.machines import Part, PartKind
 from taskdata.model.tasks import Connection
 
 CONNECTOR_TYPE = 157
 DRAWN = frozenset({1, 4, 5, 6, 7, 8, 10})
 _SHORTEST_M = 0.5
+_SHORTEST_AXLE_M = 0.05
+_BEND_M = 3.0
+
+Route: TypeAlias = tuple[tuple[Part, Part], ...]
+"""From machine to machine, the connector of the one that carries, and that of the other."""
 
 
 class Doubt(Enum):
@@ -50,12 +60,21 @@ class Joint:
 
 @dataclass(frozen=True, eq=False)
 class Chain:
-    """The offset of the positioning device, the joints from its machine to the working one, and what is in doubt."""
+    """The offset of the positioning device, the joints from its machine to the working one, and what is in doubt.
+
+    ``axle`` is by how many metres the device lies ahead of the axle that rolls without slip.
+    """
 
     forward: Metres = 0.0
     right: Metres = 0.0
     joints: tuple[Joint, ...] = ()
     doubt: Doubt | None = None
+    axle: float = 0.0
+
+    @property
+    def follows(self) -> bool:
+        """Whether the device lies off the axle, which then follows it."""
+        return abs(self.axle) >= _SHORTEST_AXLE_M
 
     @property
     def drawn(self) -> bool:
@@ -89,26 +108,66 @@ def chain(
         navigation = _navigation(trees[identifier])
         if navigation is not None:
             joints = tuple(_joint(values, pair, trailed) for pair in routes[identifier])
-            return Chain(*_place(values, navigation), joints)
+            place = _place(values, navigation)
+            return Chain(*place, joints, axle=_axle(values, routes, identifier, place[0]))
     return _guessed(values, trees, worker, routes, trailed)
 
 
-def at_worker(found: Chain, path: Points, heading: Floats, starts: Sequence[int]) -> tuple[Points, Floats]:
-    """Return path and heading of the working machine's reference point.
+class Placed(NamedTuple):
+    """Where the reference point of the working machine was: (n, 2) metres, (n,) degrees, and how well that is known.
+
+    ``spread_m`` (n,) is the standard deviation across the heading that comes of not knowing how a stretch began.
+    """
+
+    path: Points
+    heading: Floats
+    spread_m: Floats
+
+
+def at_worker(found: Chain, way: Track) -> Placed:
+    """Return where the working machine was while the positioning device went its way.
+
+    The axle below the device follows it, and each drawn machine its hitch. Both begin a stretch as they would go on
+    along its first bend for ever.
+    """
+    heading, spread = np.radians(way.heading), np.zeros(len(way.path))
+    if found.follows:
+        heading, spread = _following(way.path, heading, found.axle, way, smooth=True)
+    places = carried(way.path, np.degrees(heading), -found.forward, -found.right)
+    across = spread * abs(found.axle)
+    for joint in found.joints:
+        hitch = carried(places, np.degrees(heading), joint.forward, joint.right)
+        if joint.length is not None:
+            heading, spread = _following(hitch, heading, joint.length, way, smooth=False)
+            across = np.hypot(across, spread * joint.length)
+        places = carried(hitch, np.degrees(heading), -joint.other_forward, -joint.other_right)
+    return Placed(places, np.degrees(heading) % 360.0, across)
+
+
+def _following(point: Points, carrier: Floats, length: float, way: Track, *, smooth: bool) -> Followed:
+    """Return the heading of what follows a point, stretch by stretch.
 
     Parameters
     ----------
-    path, heading : ndarray
-        (n, 2) metres and (n,) degrees of the positioning device.
-    starts : sequence of int
-        Where stretches begin; a drawn machine begins each in line.
+    point : ndarray
+        (n, 2) metres.
+    carrier : ndarray
+        (n,) radians of what carries the point; where it is smooth it is the direction of the point itself.
     """
-    places = carried(path, heading, -found.forward, -found.right)
-    for joint in found.joints:
-        hitch = carried(places, heading, joint.forward, joint.right)
-        heading = heading if joint.length is None else drawn(hitch, heading, joint.length, starts)
-        places = carried(hitch, heading, -joint.other_forward, -joint.other_right)
-    return places, heading
+    heading, spread = np.array(carrier), np.zeros(len(carrier))
+    for start, end in pairwise([*way.starts, len(point)]):
+        here, gear = slice(start, end), way.gear[start : end - 1]
+        angle, steps = np.unwrap(carrier[here]), np.diff(point[here], axis=0)
+        if end - start < 2 or not np.isfinite(angle).all():
+            continue
+        gone = lengths(steps)
+        if smooth:
+            course = (angle[1:] + angle[:-1]) / 2.0
+        else:
+            course = np.arctan2(steps[:, 0], steps[:, 1]) + np.where(gear < 0, math.pi, 0.0)
+        expected = tractrix.steady(angle, _bends(angle, gone * gear, abs(length)), length)
+        heading[here], spread[here] = tractrix.follow(course, gone * gear, expected, length)
+    return Followed(heading, spread)
 
 
 def straight_on(found: Chain) -> tuple[float, float]:
@@ -120,23 +179,22 @@ def straight_on(found: Chain) -> tuple[float, float]:
     return ahead, right
 
 
-def drawn(hitch: Points, heading: Floats, length: float, starts: Sequence[int]) -> Floats:
-    """Return the heading of what is drawn by a hitch; it begins each stretch in line with what draws it."""
-    result = np.array(heading)
-    for start, end in zip(starts, [*starts[1:], len(hitch)], strict=True):
-        if np.isfinite(heading[start]):
-            result[start:end] = follow(hitch[start:end], float(heading[start]), length)
-    return result
+def _bends(angle: Floats, gone: Floats, over: float) -> Floats:
+    """Return by how much a heading turns a metre about each of its places, radians, over so many metres at least."""
+    way = np.concatenate([[0.0], np.cumsum(np.abs(gone))])
+    reach = max(over, _BEND_M) / 2.0
+    low, high = np.maximum(way - reach, 0.0), np.minimum(way + reach, way[-1])
+    turned = np.interp(high, way, angle) - np.interp(low, way, angle)
+    forward = np.where(np.append(gone, gone[-1:]) < 0.0, -1.0, 1.0)
+    return np.asarray(np.divide(turned, high - low, out=np.zeros(len(way)), where=high > low) * forward)
 
 
-def _routes(
-    trees: Mapping[str, Tree], connections: Sequence[Connection], worker: str
-) -> dict[str, tuple[tuple[Part, Part], ...]]:
+def _routes(trees: Mapping[str, Tree], connections: Sequence[Connection], worker: str) -> dict[str, Route]:
     """Return each machine that is joined to the working one, nearest first, with the connectors on the way there.
 
     A pair is the connector of the machine that carries, and that of the other.
     """
-    found: dict[str, tuple[tuple[Part, Part], ...]] = {worker: ()}
+    found: dict[str, Route] = {worker: ()}
     queue = [worker]
     while queue:
         here = queue.pop(0)
@@ -159,7 +217,7 @@ def _guessed(
     values: Values,
     trees: Mapping[str, Tree],
     worker: Tree,
-    routes: Mapping[str, tuple[tuple[Part, Part], ...]],
+    routes: Mapping[str, Route],
     trailed: float | None,
 ) -> Chain:
     """Return a chain where no positioning device is joined to the working machine."""
@@ -174,7 +232,23 @@ def _guessed(
     if navigation is None or len(rear) != 1 or len(here) != 1:
         return Chain(doubt=Doubt.NO_JOINT)
     joint = _joint(values, (rear[0], here[0]), trailed)
-    return Chain(*_place(values, navigation), (joint,), Doubt.ASSUMED_JOINT)
+    place = _place(values, navigation)
+    return Chain(*place, (joint,), Doubt.ASSUMED_JOINT, _middle(place[0]))
+
+
+def _axle(values: Values, routes: Mapping[str, Route], identifier: str, forward: Metres) -> float:
+    """Return how far ahead of an axle the device on a machine lies: its own, or its carrier's where it is mounted."""
+    ahead = _middle(forward)
+    if identifier == next(iter(routes)):
+        mounted = [route[0] for route in routes.values() if len(route) == 1]
+        joints = [_joint(values, pair, None) for pair in mounted]
+        if len(joints) == 1 and joints[0].length is None:
+            return ahead + _middle(joints[0].forward) - _middle(joints[0].other_forward)
+    return ahead
+
+
+def _middle(length: Metres) -> float:
+    return float(np.median(length))
 
 
 def _navigation(tree: Tree) -> Part | None:

@@ -26,6 +26,8 @@ class Implement:
         hitch.
     trailed_m : float or None
         From the hitch back to the bar of a drawn implement, which follows its hitch.
+    axle_m : float or None
+        From the positioning device back to the rear axle, which rolls without slip; None = as described, else 0.
     """
 
     width_m: float | None = None
@@ -34,6 +36,7 @@ class Implement:
     offset_right_m: float | None = None
     offset_back_m: float | None = None
     trailed_m: float | None = None
+    axle_m: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse what no implement can be.
@@ -48,7 +51,7 @@ class Implement:
             words = item.name.removesuffix("_m").replace("_", "-")
             if value is not None and not (math.isfinite(value) and abs(value) <= CONTACT_M):
                 raise UsageError(f"{words} cannot be {value:g} m", remedy=f"Give metres, up to {CONTACT_M:g}")
-            if value is not None and value < 0.0 and not item.name.startswith("offset"):
+            if value is not None and value < 0.0 and not item.name.startswith(("offset", "axle")):
                 raise UsageError(f"{words} cannot be negative ({value:g} m)", remedy="Give metres from 0")
         if self.width_m == 0.0:
             raise UsageError("the working width cannot be 0 m", remedy="Give the width in metres")

@@ -183,11 +183,8 @@ def _method(works: Sequence[Work], settings: Settings, cell_m: float | None) -> 
     else:
         way = f"raster of {cell_m:g} m cells of what each section swept from record to record"
         way += ", since it overlaps too often for polygons" if settings.cell_m is None else ""
-    heading = f"heading from the path over {settings.heading_over_m:g} m"
-    heading += (
-        "; drawn implement follows its hitch, in line with it where a stretch begins"
-        if any(item.chain.drawn for item in works)
-        else ""
-    )
+    heading = f"heading from the path over {settings.heading_over_m:g} m, along arcs from record to record"
+    heading += "; the rear axle follows the antenna" if any(item.chain.follows for item in works) else ""
+    heading += "; drawn implement follows its hitch" if any(item.chain.drawn for item in works) else ""
     basis = ", ".join(dict.fromkeys(str(item.states.basis) for item in works))
     return f"{way}; {heading}; work by {basis}; positions taken as true"

@@ -12,6 +12,9 @@ many records without times): its place is that one then, so that their scatter a
 Reverse is told by the sign of the logged speed (DDI 397). A log whose speed is never negative, or that has none, tells
 it by its path: where that turns by more than 120° at less than half its usual speed, or by more than 165° at any, the
 machine went back; else it turned. The direction in which most of the way was made is forward.
+
+Where the path bends, points are put between the positions, so that it goes on along arcs: they have no record of their
+own, and what the record before them tells holds for them.
 """
 
 from __future__ import annotations
@@ -23,7 +26,8 @@ from numpy.typing import NDArray
 
 from taskdata.fieldwork.values import Flags, Values
 from taskdata.geometry.arrays import Floats, Points
-from taskdata.geometry.headings import gears_between, headings, moved, sizes_and_turns
+from taskdata.geometry.bends import refined
+from taskdata.geometry.headings import gears_between, headings, moved, signs, sizes_and_turns
 from taskdata.geometry.paths import lengths
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.tasks import LogRecords
@@ -44,20 +48,25 @@ Indices = NDArray[np.intp]
 
 @dataclass(frozen=True, eq=False)
 class Track:
-    """A track of m positions out of n records.
+    """A track of m places at or between n records.
 
     Parameters
     ----------
     kept : ndarray
-        (m,) the records.
+        (m,) the record of each place, or the last before it.
     path : ndarray
         (m, 2) metres east and north.
     seconds : ndarray or None
         (m,) since the first stamp of the log.
     broken : ndarray
-        (m - 1,) where nothing is known of the way to the next position.
+        (m - 1,) where nothing is known of the way to the next place.
     heading : ndarray
-        (m,) degrees clockwise from north of the plane, NaN in a stretch that did not move.
+        (m,) degrees clockwise from north of the plane, of a body whose axle lies below the device; NaN in a stretch
+        that did not move.
+    gear : ndarray
+        (m - 1,) +1 on the way to the next place forward, -1 in reverse.
+    share : ndarray
+        (m,) how far each place lies on the way to the next record with a position, 0 at a record, below 1.
     strays : int
         How many single positions jumped off the way and back, and are left out.
     """
@@ -67,6 +76,8 @@ class Track:
     seconds: Floats | None
     broken: Flags
     heading: Floats
+    gear: Indices
+    share: Floats
     strays: int = 0
 
     @property
@@ -90,7 +101,9 @@ def usable(records: LogRecords) -> Indices:
     return np.flatnonzero(good)
 
 
-def track(values: Values, plane: LocalPlane, window: float, *, continuous: bool = False) -> Track:
+def track(
+    values: Values, plane: LocalPlane, window: float, *, continuous: bool = False, halved: Flags | None = None
+) -> Track:
     """Return the track of a log.
 
     Parameters
@@ -100,6 +113,8 @@ def track(values: Values, plane: LocalPlane, window: float, *, continuous: bool 
         Metres of path that give the heading.
     continuous : bool
         The positions are the vertices of a line, however far apart.
+    halved : ndarray, optional
+        (n,) records whose way to the next position gets a place in its middle.
     """
     records = values.records
     kept = usable(records)
@@ -109,15 +124,29 @@ def track(values: Values, plane: LocalPlane, window: float, *, continuous: bool 
     seconds = None if values.seconds is None else values.seconds[kept]
     broken = _broken(path, seconds, continuous)
     path = _settled(path, seconds)
-    speed = _signed_speed(values)
-    heading = np.full(len(kept), np.nan)
+    gear = _gears(path, seconds, broken, _signed_speed(values), kept)
+    halves = None if halved is None else np.logical_or.reduceat(halved, kept)[: len(broken)] if len(kept) else None
+    points, at = (path, np.arange(len(path), dtype=np.float64)) if continuous else refined(path, broken, halves)
+    place = at.astype(np.intp)
+    steps = place[:-1]
+    broken, arriving = broken[steps], gear[np.ceil(at).astype(np.intp)]
+    result = np.full(len(points), np.nan)
     starts = [0, *(np.flatnonzero(broken) + 1)]
-    for start, end in zip(starts, [*starts[1:], len(kept)], strict=True):
-        stretch = path[start:end]
-        times = None if seconds is None else seconds[start:end]
-        gears = reversals(stretch, times) if speed is None else speed[kept[start:end]]
-        heading[start:end] = headings(stretch, window, speed=gears, still=_STILL_M)
-    return Track(kept, path, seconds, broken, heading, int(stray.sum()))
+    for start, end in zip(starts, [*starts[1:], len(points)], strict=True):
+        result[start:end] = headings(points[start:end], window, speed=arriving[start:end], still=_STILL_M)
+    clock = None if seconds is None or not len(at) else np.interp(at, np.arange(len(seconds)), seconds)
+    return Track(kept[place], points, clock, broken, result, arriving[1:], at - place, int(stray.sum()))
+
+
+def _gears(path: Points, seconds: Floats | None, broken: Flags, speed: Floats | None, kept: Indices) -> Indices:
+    """Return +1 where a path arrives at its points going forward, and -1 where in reverse, (n,)."""
+    if speed is not None:
+        return signs(speed[kept])
+    result = np.ones(len(path), dtype=np.intp)
+    starts = [0, *(np.flatnonzero(broken) + 1)]
+    for start, end in zip(starts, [*starts[1:], len(path)], strict=True):
+        result[start:end] = reversals(path[start:end], None if seconds is None else seconds[start:end])
+    return result
 
 
 def _strays(path: Points) -> Flags:
@@ -160,9 +189,9 @@ def _first_beyond(path: Points, first: int, known: int, radius: float) -> int:
     return len(path)
 
 
-def reversals(path: Points, seconds: Floats | None) -> Floats:
+def reversals(path: Points, seconds: Floats | None) -> Indices:
     """Return 1 where a path arrives at its points (n, 2) going forward, and -1 where in reverse, (n,)."""
-    result = np.ones(len(path))
+    result = np.ones(len(path), dtype=np.intp)
     kept = moved(path, _STILL_M)
     if len(kept) < 3:
         return result
@@ -172,8 +201,8 @@ def reversals(path: Points, seconds: Floats | None) -> Floats:
     slow = np.minimum(pace[1:], pace[:-1]) < _SLOW * float(np.median(pace))
     short = np.maximum(sizes[1:], sizes[:-1]) <= _LONGEST_M
     back = ((turn > _SHARP_DEGREES) & slow) | (turn > _BACK_DEGREES)
-    result[kept[1:]] = gears_between(sizes, back & short)
-    return result
+    gears = gears_between(sizes, back & short)
+    return np.asarray(gears[np.clip(np.searchsorted(kept, np.arange(len(path))) - 1, 0, len(gears) - 1)])
 
 
 def _broken(path: Points, seconds: Floats | None, continuous: bool) -> Flags:

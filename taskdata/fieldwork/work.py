@@ -22,6 +22,7 @@ from taskdata.fieldwork.tree import Tree
 from taskdata.fieldwork.values import Flags, Values
 from taskdata.geometry import sweeps
 from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.bends import FINE_M
 from taskdata.geometry.paths import carried, distances, lengths
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.sweeps import Pieces, Strips
@@ -156,7 +157,7 @@ class Work:
 
         There the path goes on to one side only. In doubt is by how much the heading changes otherwise over the last
         stretch of half the heading window than over the one before; the bar's middle then lies ahead or back by that
-        angle times its offset to the right.
+        angle times its offset to the right. Chords of arcs leave a little more in doubt.
         """
         total = 0.0
         for first, after in pairwise([*self.track.starts, len(self.path)]):
@@ -179,7 +180,8 @@ class Work:
         at_end, on, beyond = np.interp([0.0, half, 2.0 * half], gone, angle)
         offset = self.path[order[0]] - self.track.path[order[0]]
         across = abs(offset[0] * math.cos(angle[0]) - offset[1] * math.sin(angle[0]))
-        return float(np.nan_to_num(working * across * abs(beyond - 2.0 * on + at_end)))
+        coarse = 4.0 * FINE_M / self.window_m
+        return float(np.nan_to_num(working * across * (abs(beyond - 2.0 * on + at_end) + coarse)))
 
 
 def works(source: Source, plane: LocalPlane, settings: Settings) -> tuple[list[list[Work]], tuple[Tool, ...]]:
@@ -210,7 +212,7 @@ def _work(source: Source, tree: Tree | None, found: Bar, path: Track, settings: 
     state = states(source.values, tree, found.parts)
     kept = path.kept
     way, found = _at(way, kept), _bar_at(found, kept)
-    places, heading = chains.at_worker(way, path.path, path.heading, path.starts)
+    places, heading, _ = chains.at_worker(way, path)
     strips = sweeps.strips(places, heading, found.left, found.right, _active(state, path), forward=found.forward)
     middle = carried(places, heading, *found.middle)
     return Work(source, tree, found, way, path, state, strips, middle, heading, settings.heading_over_m)
@@ -237,15 +239,19 @@ def replace_width(described: Bar | None, width_m: float) -> Bar:
 
 def _chain(source: Source, tree: Tree | None, found: Bar, implement: Implement) -> Chain:
     """Return the way to the bar: by hand where the user says it, else by description."""
+    described = Chain()
+    if tree is not None:
+        described = chains.chain(source.values, source.trees, source.connections, tree, implement.trailed_m)
+    axle = described.axle if implement.axle_m is None else implement.axle_m
     if tree is not None and not implement.placed:
-        return chains.chain(source.values, source.trees, source.connections, tree, implement.trailed_m)
+        return replace(described, axle=axle)
     ahead, across = found.middle
     back, right = implement.offset_back_m or 0.0, implement.offset_right_m or 0.0
     doubt = None if implement.placed or implement.width_m is None else Doubt.NO_OFFSET
     if implement.trailed_m is None:
-        return Chain(ahead + back, across - right, doubt=doubt)
+        return Chain(ahead + back, across - right, doubt=doubt, axle=axle)
     joint = Joint(-back, 0.0, ahead + implement.trailed_m, across - right, implement.trailed_m or None)
-    return Chain(joints=(joint,), doubt=doubt)
+    return Chain(joints=(joint,), doubt=doubt, axle=axle)
 
 
 def _at(way: Chain, kept: Sequence[int] | np.ndarray) -> Chain:
@@ -273,9 +279,10 @@ def _bar_at(found: Bar, kept: Sequence[int] | np.ndarray) -> Bar:
 
 
 def _active(state: States, path: Track) -> Flags:
-    """Return (m, k) what works on the way from each position to the next: what was on at every record between."""
+    """Return (m, k) what works on the way from each place to the next: what was on at every record between."""
     if len(path.kept) == 0:
         return np.zeros((0, state.on.shape[1]), dtype=np.bool_)
-    active = np.logical_and.reduceat(state.on, path.kept, axis=0)
+    first = np.concatenate([[True], path.kept[1:] != path.kept[:-1]])
+    active = np.logical_and.reduceat(state.on, path.kept[first], axis=0)[np.cumsum(first) - 1]
     active[:-1][path.broken] = False
     return np.asarray(active)

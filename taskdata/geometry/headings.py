@@ -1,4 +1,4 @@
-"""Where a body heads that moves along a path in a local plane: from the path itself, or drawn by its hitch.
+"""Where a body heads that moves along a path in a local plane, from the path itself.
 
 Metres, x east and y north. Headings are degrees clockwise from the north of the plane, in [0, 360).
 """
@@ -65,54 +65,10 @@ def headings(
     if len(kept) < 2:
         return result
     path = array[kept]
-    gears = _gears(path, cusp, longest) if speed is None else _signs(np.asarray(speed, dtype=np.float64)[kept[1:]])
+    gears = _gears(path, cusp, longest) if speed is None else signs(np.asarray(speed, dtype=np.float64)[kept[1:]])
     last = np.searchsorted(kept, np.arange(len(array)), side="right") - 1
     result[:] = _chords(path, gears, window, longest)[np.maximum(last, 0)]
     return result
-
-
-def follow(hitch: ArrayLike, heading0: float, length: float) -> Floats:
-    """Return the heading of a body that is drawn by its hitch: the tractrix, exact along each straight step.
-
-    On a straight step of length d the angle a between the body and the step becomes
-    tan(a'/2) = tan(a/2) exp(-d / length). Pushed backwards a drawn body swings round, as it does on the ground.
-
-    Parameters
-    ----------
-    hitch : array_like
-        (n, 2) metres, the path of the hitch. A point that is not finite counts as no movement.
-    heading0 : float
-        Heading at the first point, degrees clockwise from north.
-    length : float
-        Metres from the axle of the body to the hitch; 0 heads where the hitch goes.
-
-    Returns
-    -------
-    Floats
-        (n,) degrees clockwise from north. The axle lies at ``carried(hitch, heading, -length, 0)``.
-
-    Raises
-    ------
-    ValueError
-        When the length is negative or not finite.
-    """
-    if not (math.isfinite(length) and length >= 0.0):
-        raise ValueError(f"the length of a drawn body cannot be {length}")
-    array = as_points(hitch)
-    angle = math.radians(heading0)
-    result = np.full(len(array), angle)
-    good = np.flatnonzero(np.isfinite(array).all(axis=1))
-    steps = np.diff(array[good], axis=0)
-    gone, courses = lengths(steps), np.arctan2(steps[:, 0], steps[:, 1])
-    decay = np.exp(-gone / length) if length else np.where(gone > 0.0, 0.0, 1.0)
-    found = [angle] * min(1, len(good))
-    for course, factor in zip(courses.tolist(), decay.tolist(), strict=True):
-        half = 0.5 * math.remainder(angle - course, _TURN)
-        angle = course + 2.0 * math.atan2(math.sin(half) * factor, math.cos(half)) if factor < 1.0 else angle
-        found.append(angle)
-    last = np.searchsorted(good, np.arange(len(array)), side="right") - 1
-    result[last >= 0] = np.asarray(found)[last[last >= 0]]
-    return _degrees(result)
 
 
 def moved(points: Points, still: float) -> NDArray[np.intp]:
@@ -163,7 +119,8 @@ def _gears(path: Points, cusp: float, longest: float) -> NDArray[np.intp]:
     return gears_between(sizes, sharp)
 
 
-def _signs(speed: Floats) -> NDArray[np.intp]:
+def signs(speed: Floats) -> NDArray[np.intp]:
+    """Return +1 or -1 for each speed; 0 and NaN keep the last sign, and are +1 before the first."""
     signs = np.sign(np.nan_to_num(speed)).astype(np.intp)
     known = np.maximum.accumulate(np.where(signs != 0, np.arange(len(signs)), -1))
     return np.where(known >= 0, signs[np.maximum(known, 0)], 1)

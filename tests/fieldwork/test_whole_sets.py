@@ -59,24 +59,27 @@ def test_a_turning_boom_covers_a_sector(tmp_path: Path) -> None:
     (found,) = coverage(turning(tmp_path, 40.0, 90.0)).tasks
     angle = np.linspace(-20.0, 110.0, STEPS + 1)
     done = np.radians(130.0) / STEPS * ((angle >= 0.0) & (angle < 90.0)).sum()
-    # A boom that lies at (d, y) in the axes of the machine sweeps the angle times (r2² - r1²) / 2, whatever d.
-    assert found.areas.applied_m2 == pytest.approx(done / 2 * (52.0**2 - 44.0**2), rel=5e-4)
+    # The antenna is 1 m ahead of the rear axle, which therefore runs at the root of 40² - 1². A boom that lies at
+    # (d, y) in the axes of the machine sweeps the angle times (r2² - r1²) / 2, whatever d.
+    axle = math.sqrt(40.0**2 - 1.0)
+    assert found.areas.applied_m2 == pytest.approx(done / 2 * ((axle + 12.0) ** 2 - (axle + 4.0) ** 2), rel=5e-4)
     assert found.areas.double_m2 == pytest.approx(0.0, abs=0.01)
-    # The middle of the boom is 1.0 + 1.5 + 0.5 + 1.0 = 4 m behind the antenna, so it runs at the root of 40² + 4².
+    # The middle of the boom is 1.5 + 0.5 + 1.0 = 3 m behind the axle.
     # A log holds positions to 1e-7 degree, 1 cm, which makes steps of 15 cm about 0.1 % longer.
-    assert found.figures.distance_m == pytest.approx(done * math.hypot(40.0, 4.0), rel=2e-3)
+    assert found.figures.distance_m == pytest.approx(done * math.hypot(axle, 3.0), rel=2e-3)
     plane = LocalPlane(build.LON, build.LAT)
     radii = np.hypot(*shapely.get_coordinates(shapely.transform(found.ground["worked"], plane.forward)).T)
-    assert radii.min() == pytest.approx(math.hypot(44.0, 4.0), abs=0.05)
-    assert radii.max() == pytest.approx(math.hypot(52.0, 4.0), abs=0.05)
+    assert radii.min() == pytest.approx(math.hypot(axle + 4.0, 3.0), abs=0.05)
+    assert radii.max() == pytest.approx(math.hypot(axle + 12.0, 3.0), abs=0.05)
     assert [note.rule.id for note in found.notes] == ["coverage.no-field"]
 
 
 def test_a_wild_drive_is_that_of_a_raster_of_two_centimetres() -> None:
     random = np.random.default_rng(20260504)
     heading = np.cumsum(random.normal(0.0, 0.25, 60))
-    places = np.cumsum(np.column_stack([np.sin(heading), np.cos(heading)]) * 0.8, axis=0)
-    on = np.cumsum(random.random((60, 4)) < 0.15, axis=0) % 2 == 0
+    heading = np.interp(np.arange(0.0, 59.0, 0.25), np.arange(60.0), heading)
+    places = np.cumsum(np.column_stack([np.sin(heading), np.cos(heading)]) * 0.2, axis=0)
+    on = np.repeat(np.cumsum(random.random((59, 4)) < 0.15, axis=0) % 2 == 0, 4, axis=0)
     values = {(161, "DET21"): np.array([build.condensed(row.astype(int)) for row in on])}
     found = build.covered([build.log(places, values)], [build.sprayer([700] * 4)])
     strips = second_way(places, on, [-1.4, -0.7, 0.0, 0.7, 1.4], 0.0, window=3.0)
@@ -87,22 +90,40 @@ def test_a_wild_drive_is_that_of_a_raster_of_two_centimetres() -> None:
     assert coarse.areas.worked_m2 == pytest.approx(areas[1:].sum(), abs=coarse.areas.uncertainty_m2)
 
 
-def second_way(places, on, edges, back: float, *, window: float | None = None):
-    """Edges of sections along a drive, reckoned record by record; the heading is a chord of the track."""
+def second_way(places, on, edges, back: float, *, window: float, axle: float = 0.0):
+    """Edges of sections along a drive, reckoned place by place.
+
+    The direction is a chord of the track. The axle lies ``axle`` behind the antenna and turns as it is pulled: by the
+    part of the way across it, divided by that length.
+    """
     travelled = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(places, axis=0).T))])
-    left, right = [], []
+    left, right, heading = [], [], None
     for index in range(len(places)):
-        if window is None:
-            ends = places[max(index - 1, 0)], places[min(index + 1, len(places) - 1)]
+        spots = np.clip(travelled[index] + np.array([-window / 2, window / 2]), 0.0, travelled[-1])
+        ends = [np.array([np.interp(spot, travelled, axis) for axis in places.T]) for spot in spots]
+        course = math.atan2(*(ends[1] - ends[0]))
+        if heading is None or not axle:
+            heading = course
         else:
-            spots = np.clip(travelled[index] + np.array([-window / 2, window / 2]), 0.0, travelled[-1])
-            ends = [np.array([np.interp(spot, travelled, axis) for axis in places.T]) for spot in spots]
-        ahead = (ends[1] - ends[0]) / max(math.dist(*ends), 1e-9)
+            heading += math.sin(course - heading) * (travelled[index] - travelled[index - 1]) / axle
+        ahead = np.array([math.sin(heading), math.cos(heading)])
         aside = np.array([ahead[1], -ahead[0]])
         bar = [places[index] - back * ahead + edge * aside for edge in edges]
         left.append(bar[:-1])
         right.append(bar[1:])
     return SimpleNamespace(left=np.array(left), right=np.array(right), active=np.asarray(on)[:-1])
+
+
+def rounded(places, on, pieces: int):
+    """A drive with places between, on cubic curves through its own (Catmull and Rom 1974), each with its states."""
+    before, after = places[[0, *range(len(places) - 1)]], places[[*range(1, len(places)), -1]]
+    tangents = (after - before) / 2.0
+    share = np.arange(pieces)[:, np.newaxis, np.newaxis] / pieces
+    start, end, out, into = places[:-1], places[1:], tangents[:-1], tangents[1:]
+    curve = start * (1 + 2 * share) * (1 - share) ** 2 + out * share * (1 - share) ** 2
+    curve = curve + end * share**2 * (3 - 2 * share) + into * share**2 * (share - 1)
+    whole = np.concatenate([curve.transpose(1, 0, 2).reshape(-1, 2), places[-1:]])
+    return whole, np.append(np.repeat(on[:-1], pieces, axis=0), on[-1:], axis=0)
 
 
 def brook():
@@ -126,17 +147,28 @@ def brook():
 
 def test_the_sprayer_by_the_brook_is_that_of_a_second_implementation() -> None:
     seconds, places, states = brook()
-    states[:-1][np.diff(seconds) > 5.0] = False
     edges = np.concatenate([[0.0], np.cumsum([3.0, 3.0, 2.5, 2.5, 2.0, 2.5, 2.5, 3.0, 3.0])]) - 12.0
-    strips = second_way(places, states, edges, 0.6 + 1.15 + 1.7, window=3.0)
-    areas = counted(strips, 0.1)
+    stretches = [
+        second_way(*rounded(places[part], states[part], 8), edges, 0.6 + 1.15 + 1.7, window=3.0, axle=0.6)
+        for part in np.split(np.arange(len(places)), np.flatnonzero(np.diff(seconds) > 5.0) + 1)
+    ]
+    joined = joined_up(stretches)
+    areas = counted(joined, 0.1)
     (found,) = coverage(samples.MACHINE, task="TSK-1").tasks
-    assert found.areas.worked_m2 == pytest.approx(areas[1:].sum(), rel=2e-4)
-    assert found.areas.double_m2 == pytest.approx(areas[2:].sum(), rel=2e-2)
-    assert found.areas.applied_m2 == pytest.approx((areas * np.arange(len(areas))).sum(), rel=2e-4)
-    middles = (strips.left[:, 4] + strips.right[:, 4]) / 2
-    way = np.hypot(*np.diff(middles, axis=0).T)[states[:-1].any(axis=1)].sum()
+    # Corners of the headland, 3 m and 20 degrees from one record to the next, are rounded by another curve.
+    assert found.areas.worked_m2 == pytest.approx(areas[1:].sum(), rel=3e-4)
+    assert found.areas.double_m2 == pytest.approx(areas[2:].sum(), rel=5e-2)
+    assert found.areas.applied_m2 == pytest.approx((areas * np.arange(len(areas))).sum(), rel=4e-4)
+    middles = (joined.left[:, 4] + joined.right[:, 4]) / 2
+    way = np.hypot(*np.diff(middles, axis=0).T)[joined.active.any(axis=1)].sum()
     assert found.figures.distance_m == pytest.approx(way, rel=1e-3)
+
+
+def joined_up(stretches):
+    """Stretches as one, with nothing active from one to the next."""
+    active = [np.vstack([part.active, np.zeros_like(part.active[:1])]) for part in stretches]
+    left, right = (np.concatenate([getattr(part, side) for part in stretches]) for side in ("left", "right"))
+    return SimpleNamespace(left=left, right=right, active=np.concatenate(active)[:-1])
 
 
 @pytest.mark.parametrize(("task", "log", "missing"), [("TSK3", "TLG00002", 0.0), ("TSK-1", "TLG00003", 2136.0)])

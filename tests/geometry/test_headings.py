@@ -5,8 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from taskdata.geometry.headings import follow, headings
-from taskdata.geometry.paths import carried
+from taskdata.geometry.headings import headings
 
 
 def apart(one, other):
@@ -106,52 +105,3 @@ def test_paths_that_never_move_have_no_heading():
 def test_unknown_places_keep_the_last_heading():
     found = headings([(np.nan, 0.0), (0.0, 0.0), (np.nan, np.nan), (5.0, 0.0)], 4.0)
     assert found.tolist() == pytest.approx([90.0] * 4)
-
-
-def test_a_drawn_body_follows_the_tractrix():
-    """Pulled along a line it stood at right angles to: x = L (t - tanh t), y = L sech t, the hitch at x = L t."""
-    size, t = 5.0, np.linspace(0.0, 6.0, 50)
-    hitch = np.column_stack([size * t, np.zeros(50)])
-    found = carried(hitch, follow(hitch, 180.0, size), -size, 0.0)
-    assert found[:, 0] == pytest.approx(size * (t - np.tanh(t)), abs=1e-9)
-    assert found[:, 1] == pytest.approx(size / np.cosh(t), abs=1e-9)
-
-
-def test_the_steps_of_a_straight_pull_do_not_matter():
-    one = follow([(0.0, 0.0), (3.0, 4.0)], 250.0, 4.0)[-1]
-    many = follow(np.linspace((0.0, 0.0), (3.0, 4.0), 100), 250.0, 4.0)[-1]
-    assert one == pytest.approx(many, abs=1e-9)
-
-
-def test_on_a_circle_the_angle_settles_at_arcsine_of_length_over_radius():
-    """The axle then runs on a circle of radius sqrt(R² - L²) about the same centre."""
-    angle = np.linspace(0.0, 6.0 * math.pi, 20000)
-    hitch = 12.0 * np.column_stack([np.sin(angle), np.cos(angle)])
-    found = follow(hitch, 90.0, 5.0)
-    assert apart(found[-1], np.degrees(angle[-1]) + 90.0) == pytest.approx(math.degrees(math.asin(5 / 12)), abs=1e-3)
-    axle = carried(hitch[-1:], found[-1:], -5.0, 0.0)[0]
-    assert math.hypot(*axle) == pytest.approx(math.sqrt(144.0 - 25.0), abs=1e-3)
-
-
-def test_pushed_backwards_a_drawn_body_swings_away():
-    back = np.column_stack([np.zeros(21), -np.linspace(0.0, 10.0, 21)])
-    found = apart(follow(back, 1.0, 5.0), 0.0)
-    assert (np.diff(found) > 0.0).all()
-    assert math.tan(math.radians(found[-1]) / 2) == pytest.approx(math.tan(math.radians(0.5)) * math.exp(2.0))
-
-
-def test_unknown_places_and_standing_do_not_turn_a_drawn_body():
-    hitch = [(np.nan, 0.0), (0.0, 0.0), (0.0, 0.0), (np.nan, np.nan), (4.0, 0.0)]
-    found = follow(hitch, 370.0, 5.0)
-    assert found[:4].tolist() == pytest.approx([10.0] * 4)
-    assert 10.0 < found[4] < 90.0
-
-
-def test_without_length_a_body_heads_where_its_hitch_goes():
-    assert follow([(0, 0), (1, 0), (1, 0), (1, -1)], 0.0, 0.0).tolist() == pytest.approx([0.0, 90.0, 90.0, 180.0])
-
-
-@pytest.mark.parametrize("size", [-1.0, math.nan, math.inf])
-def test_a_drawn_body_has_a_length(size):
-    with pytest.raises(ValueError, match="length"):
-        follow([(0.0, 0.0)], 0.0, size)
