@@ -6,7 +6,7 @@ Words are made of them in ``taskdata.reports`` alone.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from types import MappingProxyType
@@ -128,10 +128,39 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True)
+class Unread:
+    """Something that a source names and that could not be read, whole or in part.
+
+    Parameters
+    ----------
+    file : str
+        Name of the file, as it lies in the set or as the set names it.
+    what : str
+        What it is, such as ``log of TSK1``.
+    why : str
+        What is wrong with it, as the rest of a sentence that begins with the file.
+    """
+
+    file: str
+    what: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
-    """One fault: the rule, the place, the severity here, and the facts for its words."""
+    """One fault: the rule, the place, the severity here, the facts for its words, and what it leaves unread."""
 
     rule: Rule
     place: Place
     severity: Severity
     facts: Mapping[str, Fact] = field(default_factory=lambda: MappingProxyType({}))
+    unread: Unread | None = None
+
+
+def unread_of(findings: Iterable[Finding]) -> tuple[Unread, ...]:
+    """Return what could not be read by what was found, each thing once, in the order of the findings."""
+    found: dict[tuple[str, str], Unread] = {}
+    for item in findings:
+        if item.unread is not None:
+            found.setdefault((item.unread.file.upper(), item.unread.what), item.unread)
+    return tuple(found.values())

@@ -62,17 +62,18 @@ def cells_of(document: Document, task: Element, grid: Element) -> CellMap | None
     blob = document.binary(file_name(grid) or "")
     placement = _placement(grid)
     zones = {zone.get("TreatmentZoneCode"): zone for zone in task.elements("TZN")}
-    if blob is None or placement is None:
+    content = None if blob is None or placement is None else blob.content()
+    if content is None or placement is None:
         return None
     size = (placement.columns, placement.rows)
     if grid.get("GridType") == str(ZONE_CODES):
-        found = decode_codes(blob.read(), *size)
+        found = decode_codes(content, *size)
         return None if found.findings else _of_codes(placement, found.cells, zones)
     template = zones.get(grid.get("TreatmentZoneCode"))
     setpoints = [] if template is None else list(template.elements("PDV"))
     if not setpoints:
         return None
-    values = decode_setpoints(blob.read(), *size, len(setpoints))
+    values = decode_setpoints(content, *size, len(setpoints))
     return None if values.findings else of_values(placement, values.cells, setpoints)
 
 

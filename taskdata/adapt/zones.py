@@ -41,7 +41,7 @@ def grid_codes(document: Document, task: Element) -> set[str]:
     for grid in task.elements("GRD"):
         blob = document.binary(grid.get("Filename") or "") if grid.get("GridType") == str(ZONE_CODES) else None
         if blob is not None:
-            found.update(str(code) for code in set(blob.read()))
+            found.update(str(code) for code in set(blob.content() or b""))
     return found
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection
+from dataclasses import replace
 from typing import TypeAlias
 
 from taskdata.exchange import convert as exchange
@@ -11,6 +12,7 @@ from taskdata.exchange.cleaning import Cleaning, clean_set
 from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.convert import Conversion
 from taskdata.exchange.load import load
+from taskdata.exchange.told import findings_of
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver
 from taskdata.reports.clean_json import journal_text
@@ -146,7 +148,7 @@ def compare(
         A source could not be read.
     """
     sets = [item if isinstance(item, Dataset) else read(item, crs=crs, rescue=rescue) for item in (first, second)]
-    return compare_sets(sets[0], sets[1], tolerance_m)
+    return replace(compare_sets(sets[0], sets[1], tolerance_m), findings=findings_of(sets))
 
 
 def clean(

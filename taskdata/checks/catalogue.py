@@ -17,7 +17,8 @@ from taskdata.isoxml.to_model import rules as model_rules
 def catalogue() -> tuple[Rule, ...]:
     """Return every rule with its page in ``about``, by id."""
     audited = (rule for module in rules() for rule in module.rules)
-    return tuple(sorted((*audited, *reading_rules.RULES, *model_rules.RULES, RULE_FAILED), key=lambda rule: rule.id))
+    found = {rule.id: rule for rule in (*audited, *reading_rules.RULES, *model_rules.RULES, RULE_FAILED)}
+    return tuple(found[name] for name in sorted(found))
 
 
 def applied(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] = ()) -> tuple[Rule, ...]:

@@ -39,12 +39,12 @@ def run(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] = ()
     Parameters
     ----------
     subject : Subject
-        What to audit. The findings of its reader are part of the result.
+        What to audit. What its reader noted is part of the result.
     select, ignore : iterable of str
         Rule ids or families (``timelog``): only these, all but these. Empty = no limit.
     """
     wanted = Choice(tuple(select), tuple(ignore))
-    found = [finding for finding in subject.dataset.findings if wanted(finding.rule)]
+    found = [finding for finding in subject.dataset.noted if wanted(finding.rule)]
     for module in rules():
         if any(wanted(rule) and applies(rule, subject.major) for rule in module.rules):
             found += (finding for finding in _apply(module, subject) if wanted(finding.rule))

@@ -9,11 +9,12 @@ from pathlib import Path
 
 from taskdata.checks.profile import Profile
 from taskdata.findings import Place
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import AttributeFact
 from taskdata.isoxml.filenames import FILE_SUFFIXES, file_name
-from taskdata.isoxml.source import Blob, plain_name
+from taskdata.isoxml.source import plain_name
 from taskdata.isoxml.to_model.places import Places
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver

@@ -1,7 +1,7 @@
 """The command line: one command a module, loaded when it is asked for.
 
-Exit codes: 0 done, 1 findings at or above the fail level, 2 wrong usage, 3 source not readable, 4 target not writable;
-130 interrupted, 141 the reader of a pipe went away.
+Exit codes: 0 done, 1 findings at or above the fail level, a difference, or done but look (something could not be read),
+2 wrong usage, 3 source not readable, 4 target not writable; 130 interrupted, 141 the reader of a pipe went away.
 """
 
 from __future__ import annotations

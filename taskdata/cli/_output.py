@@ -14,6 +14,7 @@ from taskdata import strict_json
 
 if TYPE_CHECKING:
     from taskdata.exchange.convert import Conversion
+    from taskdata.findings import Finding
     from taskdata.reports.styled import Line
 
 STYLES = {
@@ -56,9 +57,19 @@ def progress(words: str, *, quiet: bool) -> Iterator[None]:
         yield
 
 
-def print_notes(lines: Iterable[Line]) -> None:
-    """Print on stderr what a reader of the JSON document on stdout should know."""
-    click.echo("".join(f"{line.text}\n" for line in lines), nl=False, err=True)
+def exit_code(findings: Iterable[Finding], *, new_errors: Iterable[Finding] = ()) -> int:
+    """Return the exit code of a command that was carried out: 0, or 1 for done, but look.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        What reading the sources found; 1 where something that they name could not be read.
+    new_errors : iterable of Finding
+        Errors of the result that the sources did not have; 1 where there are any.
+    """
+    from taskdata.findings import unread_of
+
+    return int(bool(unread_of(findings)) or any(True for _ in new_errors))
 
 
 def print_written(result: Conversion | None) -> None:

@@ -28,7 +28,7 @@ def command(
 ) -> int:
     """Pair what is in A and B by link, identifier, name and place, and say what differs.
 
-    Exit code 1 says that something differs.
+    Exit code 1 says that something differs, or could not be read.
     """
     from taskdata import api
     from taskdata.reports.compare_json import compare_document
@@ -40,4 +40,4 @@ def command(
         _output.print_document(compare_document(result))
     else:
         _output.print_lines(compare_text(result))
-    return int(not result.equal)
+    return int(not result.equal) or _output.exit_code(result.findings)

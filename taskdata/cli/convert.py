@@ -72,4 +72,4 @@ def command(
         _output.print_document(convert_document(result))
     else:
         _output.print_lines(convert_text(result, dry_run=dry_run))
-    return int(bool(result.new_errors))
+    return _output.exit_code(result.findings, new_errors=result.new_errors)

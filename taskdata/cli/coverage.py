@@ -53,7 +53,7 @@ def command(
     as_json: bool,
     quiet: bool,
     **implement: Any,
-) -> None:
+) -> int:
     """Reckon what each task in SOURCE worked, missed and did twice, with rates and field work figures.
 
     By the device description and the logged states of its sections; options give an implement by hand in its place.
@@ -82,15 +82,16 @@ def command(
             rescue=rescue,
         )
     _show(result, units, as_json=as_json)
+    return _output.exit_code(result.findings)
 
 
 def _show(result: Covered, units: Literal["metric", "us"], *, as_json: bool) -> None:
     from taskdata.reports.coverage_json import coverage_document
-    from taskdata.reports.coverage_text import coverage_text, notes_lines
+    from taskdata.reports.coverage_text import coverage_text, warnings_of
 
     if as_json:
-        _output.print_notes(notes_lines(result.tasks))
-        _output.print_document(coverage_document(result.tasks))
+        _output.print_document(coverage_document(result.tasks, result.findings, warnings_of(result.tasks)))
         return
-    _output.print_lines(coverage_text(result.source, result.tasks, units))
+    told = result.findings if result.written is None else ()
+    _output.print_lines(coverage_text(result.source, result.tasks, units, told))
     _output.print_written(result.written)

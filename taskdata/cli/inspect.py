@@ -32,7 +32,7 @@ def command(
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
-) -> None:
+) -> int:
     """Show the farms, fields with areas, guidance lines, machines, tasks and logs in SOURCE.
 
     --make-receiver concludes from a set that a terminal itself wrote what that terminal takes, and writes a first
@@ -58,3 +58,4 @@ def command(
         _output.print_document(result)
     else:
         _output.print_lines(result)
+    return _output.exit_code(dataset.findings)

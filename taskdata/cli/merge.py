@@ -48,4 +48,4 @@ def command(
         _output.print_document(merge_document(result))
     else:
         _output.print_lines(merge_text(result, dry_run=dry_run))
-    return int(bool(result.new_errors))
+    return _output.exit_code(result.findings, new_errors=result.new_errors)

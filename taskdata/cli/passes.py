@@ -84,15 +84,16 @@ def command(
             rescue=rescue,
         )
     _show(result, units, as_json=as_json)
-    return int(result.written is not None and bool(result.written.new_errors))
+    new_errors = () if result.written is None else result.written.new_errors
+    return _output.exit_code(result.findings, new_errors=new_errors)
 
 
 def _show(result: Passes, units: Literal["metric", "us"], *, as_json: bool) -> None:
-    from taskdata.reports.passes import notes_lines, passes_document, passes_text
+    from taskdata.reports.passes import passes_document, passes_text
 
     if as_json:
-        _output.print_notes(notes_lines(result.plan))
-        _output.print_document(passes_document(result.plan))
+        _output.print_document(passes_document(result.plan, result.findings))
         return
-    _output.print_lines(passes_text(result.plan, units))
+    told = result.findings if result.written is None else ()
+    _output.print_lines(passes_text(result.plan, units, told))
     _output.print_written(result.written)

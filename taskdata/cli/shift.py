@@ -78,4 +78,4 @@ def command(
         _output.print_document(shift_document(result))
     else:
         _output.print_lines(shift_text(result, units, dry_run=dry_run))
-    return int(bool(result.written.new_errors))
+    return _output.exit_code(result.written.findings, new_errors=result.written.new_errors)

@@ -33,4 +33,4 @@ def auditable(dataset: Dataset) -> tuple[Document | None, Dataset]:
         if element.tag in _PARTS:
             element.attributes.pop(elements()[element.tag].id_letter or "", None)
     records = to_dataset(document)
-    return document, records.with_changes(findings=dataset.findings)
+    return document, records.with_changes(noted=dataset.noted)

@@ -18,11 +18,11 @@ from taskdata.exchange.sides import side_of
 from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.findings import Finding
 from taskdata.isoxml.as_written import as_written
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.copying import copy_document
 from taskdata.isoxml.differences import differences_of_files
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.lengths import mend_lengths
-from taskdata.isoxml.source import Blob
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.write import named_files
 from taskdata.ledger import Loss
@@ -49,6 +49,8 @@ class Cleaning:
         What the target cannot hold.
     new_errors : tuple of Finding
         As of a ``Conversion``; only where the source was layers.
+    findings : tuple of Finding
+        What reading the source found wrong.
     """
 
     source: str
@@ -59,6 +61,7 @@ class Cleaning:
     after: dict[str, int]
     losses: tuple[Loss, ...] = ()
     new_errors: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
 
 Journal = Callable[[Cleaning], str]
@@ -107,7 +110,15 @@ def clean_set(
         _audit(dirty),
         _audit(as_written(document, kept) if changes or more or dirty.findings else document),
     )
-    done = Cleaning(os.fspath(source), os.fspath(target), changes, tuple(after), summarize(before), summarize(after))
+    done = Cleaning(
+        os.fspath(source),
+        os.fspath(target),
+        changes,
+        tuple(after),
+        summarize(before),
+        summarize(after),
+        findings=loaded.dataset.findings,
+    )
     if goal.format == "isoxml":
         done = replace(done, new_errors=new_errors(document))
     dataset = to_dataset(document)

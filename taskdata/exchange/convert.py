@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from taskdata.adapt.clock import zone_of
@@ -54,6 +54,8 @@ class Conversion:
     new_errors : tuple of Finding
         What ``check`` calls an error in an ISO-XML target that was made of layers, edited rows or records, and that the
         source did not have; places are those in the target.
+    named : dict of str to int
+        How many ``logs`` and ``grids`` the target names, those without a readable file included.
     """
 
     source: str
@@ -64,6 +66,7 @@ class Conversion:
     findings: tuple[Finding, ...] = ()
     sticks: tuple[Written, ...] = ()
     new_errors: tuple[Finding, ...] = ()
+    named: dict[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,9 +153,10 @@ def convert(
         losses += tuple(foreseen(content.dataset, content.document, goal))
     else:
         losses += tuple(_write(content, goal, overwrite=overwrite, verify=verify))
-    found = loaded.dataset.findings
-    counts, sticks = counted(content.dataset), content.written(goal)
-    return Conversion(os.fspath(source), os.fspath(target), counts, losses, loaded.datum, found, sticks, errors)
+    data, found = content.dataset, loaded.dataset.findings
+    counts, sticks = counted(data), content.written(goal)
+    done = Conversion(os.fspath(source), os.fspath(target), counts, losses, loaded.datum, found, sticks, errors)
+    return replace(done, named=named(data))
 
 
 def write(
@@ -172,7 +176,7 @@ def write(
     to = to or _wished_format(target, version, zone, receiver, plan_templates)
     goal = target_of(target, to, None)
     wish = _wish(version, zone, receiver, plan_templates, goal)
-    behind = document_behind(dataset)
+    behind, read = document_behind(dataset), dataset
     losses: list[Loss] = []
     if behind is not None:
         document = copy_to_change(behind)
@@ -185,12 +189,15 @@ def write(
         losses += foreseen(content.dataset, content.document, goal)
     else:
         losses += _write(content, goal, overwrite=overwrite, verify=verify)
-    counts = counted(content.dataset)
-    return Conversion(dataset.source, os.fspath(target), counts, tuple(losses), new_errors=errors)
+    found, counts, names = read.findings, counted(content.dataset), named(content.dataset)
+    done = Conversion(dataset.source, os.fspath(target), counts, tuple(losses), new_errors=errors)
+    return replace(done, findings=found, named=names)
 
 
 def counted(dataset: Dataset) -> dict[str, int]:
-    """Return how many things of each kind a set holds."""
+    """Return how many things of each kind a set holds; logs and grids whose files cannot be read do not count."""
+    lengths = [log.length for task in dataset.tasks for log in task.logs]
+    read = [length for length in lengths if length is not None]
     return {
         "customers": len(dataset.customers),
         "farms": len(dataset.farms),
@@ -204,6 +211,15 @@ def counted(dataset: Dataset) -> dict[str, int]:
         "workers": len(dataset.workers),
         "tasks": len(dataset.tasks),
         "zones": sum(len(task.zones) for task in dataset.tasks),
+        "grids": sum(task.grid is not None and task.grid.cells is not None for task in dataset.tasks),
+        "logs": len(read),
+        "log_records": sum(read),
+    }
+
+
+def named(dataset: Dataset) -> dict[str, int]:
+    """Return how many logs and grids a set names, whether their files can be read or not."""
+    return {
         "grids": sum(task.grid is not None for task in dataset.tasks),
         "logs": sum(len(task.logs) for task in dataset.tasks),
     }
@@ -267,8 +283,9 @@ def foreseen(dataset: Dataset, document: Document | None, goal: Target) -> list[
     """Return what writing records, and the document behind them, to a target would cost."""
     if goal.format == "isoxml":
         return writing_changes(document) if document is not None else []
+    layers = project(dataset)
     carried = None if document is None else to_tables(document)
-    return [*unheld(dataset), *DRIVERS[goal.format].losses(project(dataset), carried)]
+    return [*unheld(dataset), *DRIVERS[goal.format].losses(layers, carried)]
 
 
 def put(dataset: Dataset, document: Document | None, goal: Target, fresh: Path) -> list[Loss]:
@@ -278,6 +295,6 @@ def put(dataset: Dataset, document: Document | None, goal: Target, fresh: Path) 
         return writing_changes(document)
     if goal.format != "gpkg":
         fresh.mkdir()
+    layers = project(dataset, whole=document is None)  # first: a file that cannot be read is then carried by none
     carried = None if document is None else to_tables(document)
-    layers = project(dataset, whole=carried is None)
     return [*unheld(dataset), *DRIVERS[goal.format].write(fresh, layers, carried)]

@@ -11,10 +11,11 @@ import shapely
 from taskdata.exchange.convert import Conversion, write
 from taskdata.exchange.load import load
 from taskdata.exchange.results import write_layer
-from taskdata.exchange.targets import target_of
+from taskdata.exchange.targets import Target, target_of
 from taskdata.fieldwork.implement import Implement, Settings
 from taskdata.fieldwork.results import Coverage
 from taskdata.fieldwork.tasks import Choice, cover_tasks
+from taskdata.findings import Finding
 from taskdata.formats import shapes
 from taskdata.formats.columns import GEOMETRY, Layer, Row, from_rows
 from taskdata.formats.layers.coverage import KINDS, SPEC
@@ -32,11 +33,23 @@ SLIT_M, TOLERANCE_M = 0.2, 0.02
 
 @dataclass(frozen=True, slots=True)
 class Covered:
-    """What was covered, and what was written of it; None where nothing was to be written."""
+    """What was covered.
+
+    Parameters
+    ----------
+    source : str
+        Where the tasks were read from.
+    tasks : tuple of Coverage
+    written : Conversion or None
+        What was written of it; None where nothing was to be written.
+    findings : tuple of Finding
+        What reading the source found wrong.
+    """
 
     source: str
     tasks: tuple[Coverage, ...]
     written: Conversion | None = None
+    findings: tuple[Finding, ...] = ()
 
 
 def coverage(
@@ -113,16 +126,24 @@ def coverage(
     goal = None if output is None else target_of(output, to, dataset.source)
     tasks = (task,) if isinstance(task, str) else tuple(task or ())
     found = cover_tasks(dataset, settings, Choice(tasks, field, together, line))
-    if goal is None or output is None:
-        return Covered(dataset.source, found)
+    done = None if goal is None else _written(dataset, found, goal, overwrite=overwrite)
+    return Covered(dataset.source, found, done, dataset.findings)
+
+
+def _written(dataset: Dataset, found: Sequence[Coverage], goal: Target, *, overwrite: bool) -> Conversion:
+    """Write the ground: back into the set, or as a layer of its own."""
     if goal.format == "isoxml":
-        done = write(with_areas(dataset, found), output, to=to, overwrite=overwrite)
-        homeless = tuple(_homeless(found))
-        return Covered(dataset.source, found, replace(done, losses=(*done.losses, *homeless)))
+        done = write(with_areas(dataset, found), goal.named, to=goal.format, overwrite=overwrite)
+        return replace(done, losses=(*done.losses, *_homeless(found)))
     layer = layer_of(found)
     losses = write_layer(layer, goal, overwrite=overwrite)
-    written = Conversion(dataset.source, os.fspath(output), {"places": layer.table.num_rows}, tuple(losses))
-    return Covered(dataset.source, found, written)
+    return Conversion(
+        dataset.source,
+        os.fspath(goal.named),
+        {"places": layer.table.num_rows},
+        tuple(losses),
+        findings=dataset.findings,
+    )
 
 
 def layer_of(found: Sequence[Coverage]) -> Layer:

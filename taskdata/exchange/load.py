@@ -91,7 +91,7 @@ def _load(place: Path, crs: str | None, name_column: str | None, *, partial: boo
     if kind is None:
         _refuse_unknown(place)
         dataset = to_dataset(read_document(place, rescue=rescue))
-        return Loaded(dataset.with_changes(source=str(place), findings=(*dataset.findings, *_unneeded(place, crs))))
+        return Loaded(dataset.with_changes(source=str(place), noted=(*dataset.noted, *_unneeded(place, crs))))
     source = read_layers(place, kind, crs=crs, partial=partial)
     if source.carried is None:
         dataset = plain(source, name_column=name_column)
@@ -126,8 +126,8 @@ def _merged(source: Source, carried: Carried) -> Loaded:
         document.before = (copy_document(document),)
         losses = [*losses, *apply(document, base, merged)]
         dataset = to_dataset(document)
-    findings = (*source.findings, *dataset.findings)
-    dataset = dataset.with_changes(source=source.path, format=source.format, findings=findings)
+    noted = (*source.findings, *dataset.noted)
+    dataset = dataset.with_changes(source=source.path, format=source.format, noted=noted)
     return Loaded(dataset, source.datum, (*losses, *left_out(source.findings)))
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from taskdata.errors import UsageError
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
 from taskdata.exchange.sides import of_one_version, sides_of
 from taskdata.exchange.targets import target_of, usual_format
+from taskdata.exchange.told import findings_of
 from taskdata.findings import Finding
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_model.dataset import to_dataset
@@ -43,6 +44,8 @@ class Merging:
         What reading the sources found wrong.
     new_errors : tuple of Finding
         As of a ``Conversion``; only where a source was made of layers or has edited rows.
+    named : dict of str to int
+        How many ``logs`` and ``grids`` the target names, those without a readable file included.
     """
 
     sources: tuple[str, ...]
@@ -54,6 +57,7 @@ class Merging:
     losses: tuple[Loss, ...]
     findings: tuple[Finding, ...] = ()
     new_errors: tuple[Finding, ...] = ()
+    named: dict[str, int] = field(default_factory=dict)
 
 
 def merge_sets(
@@ -116,7 +120,8 @@ def merge_sets(
         renumbered={name: result.renumbered[name] for name in names},
         journal=result.journal,
         losses=(*(loss for item in loaded for loss in item.losses), *making, *adapting, *result.losses, *done.losses),
-        findings=tuple(finding for item in loaded for finding in item.dataset.findings),
+        findings=findings_of(named),
+        named=done.named,
         new_errors=done.new_errors,
     )
 

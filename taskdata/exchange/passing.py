@@ -9,10 +9,11 @@ from taskdata.errors import UsageError
 from taskdata.exchange.convert import Conversion, write
 from taskdata.exchange.load import load
 from taskdata.exchange.results import write_layer
-from taskdata.exchange.targets import target_of
+from taskdata.exchange.targets import Target, target_of
 from taskdata.fieldwork.passes import plan_passes
 from taskdata.fieldwork.plan import PassPlan, PlannedPass, PlanRequest
 from taskdata.fieldwork.row_ends import Ends
+from taskdata.findings import Finding
 from taskdata.formats import shapes
 from taskdata.formats.columns import GEOMETRY, Layer, from_rows
 from taskdata.formats.layers.passes import SPEC
@@ -28,10 +29,23 @@ _NOT = 4
 
 @dataclass(frozen=True, slots=True)
 class Passes:
-    """A plan, and what was written of it; None where nothing was to be written."""
+    """A plan of passes.
 
+    Parameters
+    ----------
+    source : str
+        Where the field was read from.
+    plan : PassPlan
+    written : Conversion or None
+        What was written of it; None where nothing was to be written.
+    findings : tuple of Finding
+        What reading the source found wrong.
+    """
+
+    source: str
     plan: PassPlan
     written: Conversion | None = None
+    findings: tuple[Finding, ...] = ()
 
 
 def passes(
@@ -96,12 +110,18 @@ def passes(
     speed = None if speed_km_h is None else speed_km_h / 3.6
     request = PlanRequest(field, line, width_m, overlap_m, skip_m, headland, speed, ends=_ends(ends))
     plan = plan_passes(dataset, request)
-    if goal is None or output is None:
-        return Passes(plan)
+    done = None if goal is None else _written(dataset, plan, goal, overwrite=overwrite)
+    return Passes(dataset.source, plan, done, dataset.findings)
+
+
+def _written(dataset: Dataset, plan: PassPlan, goal: Target, *, overwrite: bool) -> Conversion:
+    """Write a plan: back into the set, or as a layer of its own."""
     if goal.format == "isoxml":
-        return Passes(plan, write(with_passes(dataset, plan), output, to=to, overwrite=overwrite))
+        return write(with_passes(dataset, plan), goal.named, to=goal.format, overwrite=overwrite)
     losses = write_layer(layer_of(plan), goal, overwrite=overwrite)
-    return Passes(plan, Conversion(dataset.source, os.fspath(output), {"passes": plan.passes}, tuple(losses)))
+    return Conversion(
+        dataset.source, os.fspath(goal.named), {"passes": plan.passes}, tuple(losses), findings=dataset.findings
+    )
 
 
 def _ends(name: str) -> Ends:

@@ -129,7 +129,8 @@ def shift(
         raise UsageError("there is nothing to move", where=dataset.source, remedy="Say --everything or another --field")
     to = _format(target, dataset)
     written = write(result, target, to=to, overwrite=overwrite, dry_run=dry_run)
-    written = replace(written, source=dataset.source, losses=(*losses, *written.losses))
+    found = dataset.findings
+    written = replace(written, source=dataset.source, losses=(*losses, *written.losses), findings=found)
     return Shifted(east, north, dict(counts), drift, written)
 
 

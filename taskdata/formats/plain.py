@@ -92,7 +92,7 @@ def plain(source: Source, name_column: str | None = None) -> Dataset:
         fields.append(_field(_identifier("PFD", number + len(base.fields)), feature, number))
     fields = _with_lines_and_points(fields, collected)
     findings = (*base.findings, *collected.findings)
-    return base.with_changes(fields=tuple(fields), findings=findings)
+    return base.with_changes(fields=tuple(fields), noted=findings)
 
 
 def _own(source: Source, own: dict[str, RawTable]) -> Dataset:
@@ -105,12 +105,12 @@ def _own(source: Source, own: dict[str, RawTable]) -> Dataset:
     ]
     readable = {name: _unlinked(raw) for name, raw in own.items() if name not in _NOT_ALONE}
     if not readable:
-        return empty.with_changes(findings=tuple(findings))
+        return empty.with_changes(noted=tuple(findings))
     dataset, losses = merge(empty, replace(source, tables=readable, findings=[]))
     findings += [
         rules.VALUE_LEFT_OUT.at(Place(), what=loss.what[:1].upper() + loss.what[1:], reason=loss.why) for loss in losses
     ]
-    return dataset.with_changes(findings=(*dataset.findings, *findings))
+    return dataset.with_changes(noted=(*dataset.noted, *findings))
 
 
 def _unlinked(raw: RawTable) -> RawTable:

@@ -15,7 +15,8 @@ from pathlib import PurePosixPath
 from typing import BinaryIO
 
 from taskdata.errors import SourceError
-from taskdata.isoxml.source import Blob, is_plain_name
+from taskdata.isoxml.blob import Blob, UnreadableFileError
+from taskdata.isoxml.source import is_plain_name
 from taskdata.litter import is_litter
 
 MAX_MEMBERS = 100_000
@@ -123,7 +124,9 @@ class Archive:
                 with self.opener() as stream, zipfile.ZipFile(stream) as archive, archive.open(info) as member:
                     content = member.read(info.file_size + 1)
             except _FAULTS as error:
-                raise self._damaged(error) from None
+                why = error.why if isinstance(error, SourceError) else str(error)
+                where, remedy = f"{self.where}/{info.filename}", "Copy the archive again from its source"
+                raise UnreadableFileError("is damaged in the archive", where=where, why=why, remedy=remedy) from None
             return io.BytesIO(content[: info.file_size])
 
         return Blob(name, info.file_size, read)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.folders import FOLDER
 from taskdata.isoxml.read import document_of
-from taskdata.isoxml.source import Blob, FileSet
+from taskdata.isoxml.source import FileSet
 from taskdata.isoxml.write import named_files, xml_bytes
 
 _NOTHING: Mapping[str, Blob] = {}

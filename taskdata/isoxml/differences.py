@@ -9,9 +9,9 @@ from typing import TypeVar
 
 import numpy as np
 
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import POINT, Element, PointRun, Stray
-from taskdata.isoxml.source import Blob
 
 _T = TypeVar("_T")
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from taskdata.findings import Finding
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.element import POINT, Element, Node, PointRun, Stray
 from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT, elements
-from taskdata.isoxml.source import Blob
 
 LINE_STRING = "LSG"
 

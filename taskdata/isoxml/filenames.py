@@ -13,6 +13,12 @@ BINARY = ("TLG", "GRD", "PNT")
 FILE_SUFFIXES = {"XFR": (".XML",), "TLG": (".XML", ".BIN"), "GRD": (".BIN",), "PNT": (".BIN",), "AFE": ("",)}
 """What follows the name that an element states in the names of its files, by tag; the file with the content last."""
 
+FILE_KINDS = {"XFR": "external file", "TLG": "log", "GRD": "grid", "PNT": "point file", "AFE": "attached file"}
+"""What the file that an element names is called, by tag."""
+
+FILE_ROLES = {"main": "main file", "external": "external file", "header": "header of a log", "linklist": "link list"}
+"""What an XML file is called, by its role."""
+
 _ATTRIBUTES = {"AFE": "FilenameWithExtension"}
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import BinaryIO, Protocol
 
 from taskdata.errors import SourceError
-from taskdata.isoxml.source import Blob
+from taskdata.isoxml.blob import Blob, UnreadableFileError
 from taskdata.litter import entries
 
 MAIN = "TASKDATA.XML"
@@ -73,9 +73,9 @@ class DiskFolder:
         return self.path.resolve().name
 
     def files(self) -> tuple[Blob, ...]:
-        """Return the files in it."""
-        items = (item for item in sorted(self.path.iterdir()) if item.is_file() and not leads_outside(item))
-        return tuple(disk_file(item) for item in items)
+        """Return the files in it; an entry that the disk cannot tell of does not cost the others."""
+        found = (_entry(item) for item in sorted(self.path.iterdir()) if not leads_outside(item))
+        return tuple(blob for blob in found if blob is not None)
 
     def folders(self) -> tuple[DiskFolder, ...]:
         """Return the folders in it; a link counts as long as it stays inside."""
@@ -93,6 +93,13 @@ class DiskFolder:
 def disk_file(path: Path) -> Blob:
     """Return a file on disk."""
     return Blob(path.name, path.stat().st_size, _opener(path))
+
+
+def _entry(path: Path) -> Blob | None:
+    try:
+        return disk_file(path) if path.is_file() else None
+    except OSError as error:
+        return Blob.broken(path.name, error.strerror or str(error))
 
 
 def main_in(folder: Folder) -> Blob | None:
@@ -130,6 +137,7 @@ def _opener(path: Path) -> Callable[[], BinaryIO]:
         try:
             return path.open("rb")
         except OSError as error:
-            raise unreadable(path, error) from None
+            why, remedy = error.strerror or str(error), "Check the path and its permissions"
+            raise UnreadableFileError("cannot be read", where=path, why=why, remedy=remedy) from None
 
     return open_file

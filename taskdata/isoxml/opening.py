@@ -9,8 +9,9 @@ from taskdata.errors import SourceError, UsageError
 from taskdata.findings import Finding, Place
 from taskdata.isoxml import reading_rules as rules
 from taskdata.isoxml.archives import MARK, Archive, ArchiveFolder, is_archive_name
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.folders import FOLDER, MAIN, DiskFolder, Folder, disk_file, inner_folders, main_in, unreadable
-from taskdata.isoxml.source import Blob, FileSet
+from taskdata.isoxml.source import FileSet
 from taskdata.isoxml.survey import Surveyed, inside, survey
 
 _HEAD = 4096
@@ -136,7 +137,12 @@ def _around(place: Path, folder: Folder, own: Blob) -> FileSet:
     name = _name_of(folder)
     crowded = (name or "").upper() != FOLDER
     links = () if crowded else folder.outside()
-    return FileSet(str(place), (main, *keep), name, crowded=crowded, outside=links, main_named=True)
+    folders = _names(folder)
+    return FileSet(str(place), (main, *keep), name, crowded=crowded, outside=links, folders=folders, main_named=True)
+
+
+def _names(folder: Folder) -> tuple[str, ...]:
+    return tuple(item.name for item in folder.folders() if item.name is not None)
 
 
 def _name_of(folder: Folder) -> str | None:
@@ -163,7 +169,8 @@ def _chosen(here: Folder) -> FileSet:
         rules.NOT_LOOKED_INTO.at(Place(), found=item.where, reason=item.why or item.what) for item in found.closed
     ]
     chosen.refuse_names()
-    return FileSet(chosen.where, chosen.files(), chosen.name, outside=chosen.outside(), notes=tuple(notes))
+    links, folders = chosen.outside(), _names(chosen)
+    return FileSet(chosen.where, chosen.files(), chosen.name, outside=links, folders=folders, notes=tuple(notes))
 
 
 def _beside(here: Folder) -> Surveyed:

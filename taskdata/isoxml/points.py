@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from taskdata.errors import UsageError
 from taskdata.findings import Finding, Place, Rule, Severity
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.facts import BinaryField, binary_fields, elements
 from taskdata.isoxml.octets import Data, octets_of
 
@@ -212,6 +213,33 @@ def decode(data: Data, layout: PointLayout, *, file: str | None = None) -> Point
         place = Place(file=file, record=records, offset=end)
         findings = (CUT_RECORD.at(place, octets=len(octets), length=length, records=records),)
     return PointRecords(layout, rows, octets[end:], findings)
+
+
+def read_points(blob: Blob | None, attributes: Mapping[str, str]) -> PointRecords | None:
+    """Return the points that a file holds, None where it is missing or cannot be read.
+
+    Parameters
+    ----------
+    blob : Blob or None
+        The binary file, where it is there.
+    attributes : mapping
+        Those of the point that names it, letter to text.
+    """
+    content = None if blob is None else blob.content()
+    if blob is None or content is None:
+        return None
+    found = decode(content, PointLayout.of(attributes), file=blob.name)
+    blob.remember(("PNT", found.layout.fields), found.findings)
+    return found
+
+
+def point_faults(blob: Blob, attributes: Mapping[str, str]) -> tuple[Finding, ...]:
+    """Return what is wrong with a binary point file that can be read; one read before is not read again."""
+    key = ("PNT", PointLayout.of(attributes).fields)
+    if blob.known(key) is None:
+        read_points(blob, attributes)
+    found: tuple[Finding, ...] | None = blob.known(key)
+    return found or ()
 
 
 def encode(points: PointRecords) -> bytes:

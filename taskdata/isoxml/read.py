@@ -5,19 +5,21 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from taskdata.errors import SourceError
-from taskdata.findings import Place
+from taskdata.findings import Place, Unread
 from taskdata.isoxml import reading_rules as rules
+from taskdata.isoxml.blob import Blob, UnreadableFileError
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import ROOT
-from taskdata.isoxml.filenames import FILE_SUFFIXES, LINK_LIST, file_name, file_names
+from taskdata.isoxml.filenames import FILE_ROLES, FILE_SUFFIXES, LINK_LIST, file_name, file_names
 from taskdata.isoxml.folders import MAIN
 from taskdata.isoxml.opening import open_file_set
 from taskdata.isoxml.parse import IllFormedError
-from taskdata.isoxml.source import Blob, FileSet, plain_name
+from taskdata.isoxml.source import FileSet, plain_name
 from taskdata.isoxml.xml_file import read_xml_file
 from taskdata.litter import is_litter
 
@@ -70,6 +72,9 @@ class _Reading:
             if blob.name not in self._taken and self._is_own(blob.name, mentioned):
                 taken = blob.name.upper() in self.document.others
                 self.document.others[blob.name if taken else blob.name.upper()] = blob
+        for name in files.folders:
+            if name.upper() in mentioned:
+                self.document.others.setdefault(name.upper(), Blob.broken(name, "is a folder"))
         self._note_names()
         for name in files.outside:
             if not is_litter(name):
@@ -111,27 +116,26 @@ class _Reading:
 
     def _read_referenced(self, element: Element, role: str) -> None:
         name = file_name(element)
-        if name is None:
-            return
-        if name != plain_name(name):
-            place = element.place()
-            owner = place.element or element.tag
-            self.document.findings.append(rules.PATH_IN_REFERENCE.at(place, element=owner, wanted=name))
-            return
-        self._read_named(f"{name}.XML", role)
+        if name is not None and name == plain_name(name):
+            self._read_named(f"{name}.XML", role, element)
 
-    def _read_named(self, name: str, role: str) -> None:
+    def _read_named(self, name: str, role: str, element: Element | None = None) -> None:
         blob = self.files.find(name)
         if blob is None or blob.name in self._taken:
             return
         try:
             self._read(blob, role)
+        except (UnreadableFileError, OSError) as error:  # told with all named files
+            blob.failed(error)
         except SourceError as error:
             what = f"{error.what} ({error.why})" if error.why else error.what
             if isinstance(error, IllFormedError) and role != "header":
                 what += "; --rescue reads what stands before that"
-            place = Place(file=blob.name)
-            self.document.findings.append(rules.UNREADABLE.at(place, file=blob.name, what=what))
+            owner = None if element is None else element.nearest_id()
+            kind = FILE_ROLES[role] if owner is None else f"{FILE_ROLES[role]} of {owner}"
+            unread = Unread(blob.name, kind, what)
+            found = rules.UNREADABLE.at(Place(file=blob.name), file=blob.name, what=what)
+            self.document.findings.append(replace(found, unread=unread))
 
     def _read(self, blob: Blob, role: str) -> None:
         file, findings = read_xml_file(blob, role, rescue=self._rescue and role != "header")

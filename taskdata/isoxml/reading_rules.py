@@ -13,9 +13,10 @@ UNREADABLE = Rule(
     covers=("R-006",),
     about="""\
 What it checks
-    That every XML file the set refers to can be parsed.
+    That every XML file the set refers to can be parsed, and that the disk or the archive gives every file that it
+    names: binary files and attachments too.
 Why it matters
-    A file that is cut off or damaged takes its fields, products or log headers with it.
+    A file that is cut off or damaged takes its fields, products, log headers or records with it.
 Example
     PFD00001.XML ends in the middle of an element.
 How to fix
@@ -213,6 +214,75 @@ How to fix
 """,
 )
 
+MISSING = Rule(
+    id="file.missing",
+    severity=Severity.ERROR,
+    message="{element} names the file {file}, which is not in the set.",
+    remedy="Copy the whole folder of the set again, or take out the element that names the file.",
+    clause="8.5, D.3, D.27, D.38, D.49, D.55",
+    covers=("R-011",),
+    about="""\
+A file that the set names is not there.
+
+What it checks
+    That every external file (XFR), time log header and binary file (TLG), grid (GRD), binary point file (PNT) and
+    attachment (AFE) that an element names lies in the set.
+Why it matters
+    Whatever the file holds is lost to the receiver: products, fields, a whole log. Many receivers refuse the set.
+Example
+    Bad: <TLG A="TLG00001"/> while the folder holds TLG00001.XML but no TLG00001.BIN.
+    Good: both files lie beside TASKDATA.XML.
+How to fix
+    Copy the set again, all files of its folder. If the file is gone for good, take out the element that names it.
+""",
+)
+
+EMPTY = Rule(
+    id="file.empty",
+    severity=Severity.ERROR,
+    message="{file}, {kind} of {element}, is empty.",
+    remedy="Copy it again from the terminal; if it is empty there too, nothing was recorded.",
+    clause="8.6.3, 8.6.4",
+    about="""\
+A binary file of a log or of points holds nothing.
+
+What it checks
+    That the binary file of a time log (TLG) and a binary point file (PNT) hold at least one byte. Of a task that is
+    planned, or a template, an empty log is a note: nothing has been recorded yet.
+Why it matters
+    The work that was done, or the line that the points make up, is missing. A card that was pulled out too early
+    leaves such files behind.
+Example
+    A completed task whose TLG00001.BIN has 0 bytes.
+How to fix
+    Copy the file again from the terminal. If it is empty there too, the records are lost.
+""",
+)
+
+WRONG_LENGTH = Rule(
+    id="file.wrong-length",
+    severity=Severity.WARNING,
+    message="{file} has {size} bytes, but {element} says {stated}.",
+    remedy="Copy the file again from its source; a file that is shorter than stated has lost its end.",
+    clause="D.3, D.27, D.38, D.49",
+    covers=("R-017",),
+    about="""\
+A file is longer or shorter than the set says.
+
+What it checks
+    That the length stated for a grid, a binary file of a time log, a binary point file or an attachment is the size
+    of the file in bytes. A shorter file is an error, a longer one a warning.
+Why it matters
+    A shorter file was cut off on the way; a longer one belongs to something else or was written twice.
+Example
+    Bad: <GRD ... G="GRD00001" H="1200" .../> and a GRD00001.BIN of 900 bytes.
+    Good: H is the size of the file.
+How to fix
+    Copy the file again. Cleaning the set raises a length that is too small. One that is too large is never brought
+    down: it is the evidence that the end of the file is missing.
+""",
+)
+
 RULES = (
     UNREADABLE,
     CUT_OFF,
@@ -225,4 +295,7 @@ RULES = (
     SET_IN_SUBFOLDER,
     ANOTHER_SET,
     NOT_LOOKED_INTO,
+    MISSING,
+    EMPTY,
+    WRONG_LENGTH,
 )

@@ -13,12 +13,13 @@ from typing import Any
 
 from taskdata.errors import UnfitError
 from taskdata.isoxml.archives import MAX_UNPACKED
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.characters import is_name, is_stray, is_text
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element, PointRun, PointStores, Stray
 from taskdata.isoxml.facts import ROOT
 from taskdata.isoxml.parse import MAX_DEPTH
-from taskdata.isoxml.source import Blob, is_plain_name
+from taskdata.isoxml.source import is_plain_name
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
 
 OTHER = "other"

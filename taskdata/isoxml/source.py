@@ -6,31 +6,10 @@ neither a file of the set nor a member of an archive can reach outside.
 
 from __future__ import annotations
 
-import io
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import BinaryIO
 
 from taskdata.findings import Finding
-
-
-@dataclass(frozen=True, eq=False)
-class Blob:
-    """One file of a set, opened on demand: its name as stored, its size in bytes, and how to open it."""
-
-    name: str
-    size: int
-    opener: Callable[[], BinaryIO]
-
-    @classmethod
-    def of(cls, name: str, content: bytes) -> Blob:
-        """Make a file from bytes."""
-        return cls(name, len(content), lambda: io.BytesIO(content))
-
-    def read(self) -> bytes:
-        """Return the whole content."""
-        with self.opener() as stream:
-            return stream.read()
+from taskdata.isoxml.blob import Blob
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,6 +29,8 @@ class FileSet:
         are not named like files of a set are none of it.
     outside : tuple of str
         Links that lead out of the folder and were not followed.
+    folders : tuple of str
+        Names of the folders beside the files.
     main_named : bool
         ``where`` is the path of the main file.
     notes : tuple of Finding
@@ -61,6 +42,7 @@ class FileSet:
     folder: str | None = None
     crowded: bool = False
     outside: tuple[str, ...] = ()
+    folders: tuple[str, ...] = ()
     main_named: bool = False
     notes: tuple[Finding, ...] = ()
 

@@ -8,8 +8,8 @@ from typing import TypeVar
 
 from taskdata.errors import SourceError
 from taskdata.isoxml.archives import MARK, Archive, ArchiveFolder, is_archive_name
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.folders import MAIN, DiskFolder, Folder, unreadable
-from taskdata.isoxml.source import Blob
 
 Item = TypeVar("Item")
 

@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import BinaryIO
 
 from taskdata.errors import TargetError
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import POINT, Element, Node, PointRun, Stray
 from taskdata.isoxml.folders import FOLDER
 from taskdata.isoxml.misread import as_meant, misread
-from taskdata.isoxml.source import Blob, is_plain_name
+from taskdata.isoxml.source import is_plain_name
 from taskdata.ledger import Loss, LossKind
 
 DECLARATION = '<?xml version="1.0" encoding="UTF-8"?>\n'

@@ -5,16 +5,18 @@ from __future__ import annotations
 import codecs
 import re
 from collections import Counter
+from dataclasses import replace
 
 from taskdata.errors import SourceError
-from taskdata.findings import Finding, Place
+from taskdata.findings import Finding, Place, Unread
 from taskdata.isoxml import reading_rules as rules
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.filenames import FILE_ROLES
 from taskdata.isoxml.parse import IllFormedError, ParsedXml, parse_xml
 from taskdata.isoxml.rescue import Rescued, rescued
-from taskdata.isoxml.source import Blob
 
 _HEAD = 1 << 16
 _DECLARED = re.compile(rb"""(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*["']([A-Za-z0-9._-]+)""")
@@ -40,7 +42,7 @@ def read_xml_file(blob: Blob, role: str, *, rescue: bool = False) -> tuple[XmlFi
     Raises
     ------
     SourceError
-        It cannot be parsed.
+        It cannot be parsed, or its bytes cannot be had.
     """
     size = blob.size
     try:
@@ -51,7 +53,7 @@ def read_xml_file(blob: Blob, role: str, *, rescue: bool = False) -> tuple[XmlFi
             raise
         blob = Blob.of(blob.name, saved.content)
         parsed, blob, guessed, findings = _parse(blob)
-        findings.append(_cut_off(blob.name, parsed, saved))
+        findings.append(_cut_off(blob.name, role, parsed, saved))
     with blob.opener() as stream:
         head = stream.read(_HEAD)
     mark = head.startswith(codecs.BOM_UTF8)
@@ -108,7 +110,7 @@ def _rescued(blob: Blob) -> Rescued | None:
     return found or rescued(_guessed(content)[1].encode(), "utf-8")
 
 
-def _cut_off(name: str, parsed: ParsedXml, saved: Rescued) -> Finding:
+def _cut_off(name: str, role: str, parsed: ParsedXml, saved: Rescued) -> Finding:
     """Return what to say of a file of which only the beginning was read."""
     counts = Counter(child.tag for child in parsed.root.children if isinstance(child, Element))
     known = elements()
@@ -116,7 +118,9 @@ def _cut_off(name: str, parsed: ParsedXml, saved: Rescued) -> Finding:
     what = f"{held or 'nothing but the root'}{f'; {saved.incomplete} is incomplete' if saved.incomplete else ''}"
     place = Place(file=name, line=saved.line, element=saved.incomplete)
     line, reason, octets, size = saved.line, saved.reason, saved.octets, saved.size
-    return rules.CUT_OFF.at(place, file=name, line=line, reason=reason, octets=octets, size=size, what=what)
+    found = rules.CUT_OFF.at(place, file=name, line=line, reason=reason, octets=octets, size=size, what=what)
+    why = f"is cut off: the first {octets} of its {size} bytes were read"
+    return replace(found, unread=Unread(name, FILE_ROLES[role], why))
 
 
 def _in_declared_encoding(content: bytes) -> str | None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from taskdata.findings import Finding
+from taskdata.findings import Finding, Unread, unread_of
 from taskdata.model.fields import Customer, Farm, Field, GuidanceLine
 from taskdata.model.machines import Machine, Product, Worker
 from taskdata.model.shapes import Area, Line, Point
@@ -28,8 +29,10 @@ class Dataset:
         ``FMIS`` (office software) or ``MICS`` (machine), the last writer.
     counts : dict of str to int
         How many elements of each tag a task data set holds.
-    findings : tuple of Finding
-        What reading found wrong.
+    noted : tuple of Finding
+        What reading found wrong at once.
+    examine : callable or None
+        Reads the files that are otherwise read on demand, and returns what is wrong with them; use ``findings``.
     lossless : object or None
         The document behind the records, where there is one; opaque to this floor and to the formats.
     """
@@ -46,8 +49,19 @@ class Dataset:
     workers: tuple[Worker, ...] = ()
     machines: tuple[Machine, ...] = ()
     tasks: tuple[Task, ...] = ()
-    findings: tuple[Finding, ...] = ()
+    noted: tuple[Finding, ...] = ()
+    examine: Callable[[], tuple[Finding, ...]] | None = None
     lossless: object | None = None
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What reading found wrong, in the files that are read on demand too: those that were not read yet are now."""
+        return self.noted if self.examine is None else (*self.noted, *self.examine())
+
+    @property
+    def unread(self) -> tuple[Unread, ...]:
+        """What the source names and could not be read, whole or in part: a file each, what it is, and why."""
+        return unread_of(self.findings)
 
     @property
     def guidance(self) -> tuple[GuidanceLine, ...]:

@@ -65,7 +65,7 @@ class Grid:
         As stated.
     read : callable
         Returns the cells: uint8 (rows, columns) for kind 1, int32 (rows, columns, n) for kind 2, or None where the
-        binary file is missing. Use ``cells``.
+        binary file is missing, too short or unreadable. Use ``cells``.
     setpoints : tuple of Setpoint
         Of kind 2: what the values of a cell mean, in order.
     """
@@ -132,11 +132,12 @@ class LogRecords:
 
 @dataclass(frozen=True, eq=False)
 class Log:
-    """A time log of a task: a file pair, and its records on demand."""
+    """A time log of a task: a file pair, its records on demand, and their number without them."""
 
     file: str
     quantities: tuple[Logged, ...]
     read: Callable[[], LogRecords | None]
+    count: Callable[[], int | None] | None = None
     key: int | None = None
     place: Place = made(default_factory=Place)
 
@@ -144,6 +145,13 @@ class Log:
     def records(self) -> LogRecords | None:
         """The records, decoded once; None where a file is missing or unreadable."""
         return self.read()
+
+    @property
+    def length(self) -> int | None:
+        """How many whole records it holds; None where a file is missing or unreadable."""
+        if self.count is not None:
+            return self.count()
+        return None if self.records is None else len(self.records.time)
 
 
 @dataclass(frozen=True, slots=True)

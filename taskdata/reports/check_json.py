@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from taskdata.checks.report import CheckReport, Unread
-from taskdata.findings import Finding
+from taskdata.findings import Finding, unread_of
 from taskdata.repairs.registry import standings
 from taskdata.reports import words
 
@@ -18,6 +18,8 @@ def check_document(report: CheckReport) -> dict[str, Any]:
         "version": report.version,
         "summary": report.summary,
         "findings": [finding_document(finding) for finding in report.findings],
+        "warnings": [],
+        "unread": [{"file": item.file, "what": item.what, "why": item.why} for item in unread_of(report.findings)],
     }
 
 

@@ -12,6 +12,7 @@ from taskdata.repairs.journal import Change
 from taskdata.reports.check_json import finding_document
 from taskdata.reports.convert_json import loss_document
 from taskdata.reports.new_errors import new_errors_document
+from taskdata.reports.reading import reading_document
 
 
 class Cleaning(Protocol):
@@ -48,6 +49,11 @@ class Cleaning(Protocol):
         ...
 
     @property
+    def findings(self) -> Sequence[Finding]:
+        """What reading the source found wrong."""
+        ...
+
+    @property
     def losses(self) -> Sequence[Loss]:
         """What the target cannot hold."""
         ...
@@ -69,6 +75,7 @@ def clean_document(result: Cleaning) -> dict[str, Any]:
         "after": result.after,
         "losses": [loss_document(loss) for loss in result.losses],
         "new_errors": new_errors_document(result.new_errors),
+        **reading_document(result.findings),
     }
 
 

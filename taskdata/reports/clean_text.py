@@ -8,6 +8,7 @@ from taskdata.repairs.journal import Change, Standing
 from taskdata.reports import words
 from taskdata.reports.clean_json import Cleaning
 from taskdata.reports.new_errors import new_errors_lines
+from taskdata.reports.reading import unread_lines
 from taskdata.reports.styled import Line, wrapped
 
 SHOWN = 20
@@ -27,6 +28,8 @@ def clean_text(result: Cleaning, *, dry_run: bool = False) -> list[Line]:
         lines += _changes([change for change in result.changes if change.standing is standing], standing)
     if result.left:
         lines += [Line(""), *wrapped(f"Left to a person: {words.counted(len(result.left), 'finding')}; see check.")]
+    unread = unread_lines(result.findings)
+    lines += [Line(""), *unread] if unread else []
     lines += new_errors_lines(result.new_errors)
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
 

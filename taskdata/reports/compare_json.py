@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from taskdata.reports.reading import reading_document
 from taskdata.sets.differences import Comparison
 
 
@@ -26,4 +27,5 @@ def compare_document(result: Comparison) -> dict[str, Any]:
             }
             for item in result.differences
         ],
+        **reading_document(result.findings),
     }

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from string import digits
 
 from taskdata.reports import words
+from taskdata.reports.reading import unread_lines
 from taskdata.reports.styled import Line, Style, wrapped
 from taskdata.sets.differences import Aspect, CommonShift, Comparison, Difference, DifferenceKind
 
@@ -25,8 +26,10 @@ DATUM_FROM_M, DATUM_TO_M = 0.5, 3.0
 def compare_text(result: Comparison) -> list[Line]:
     """Return the differences by kind, what moved last, in lines of 80 columns."""
     lines = [Line(f"{result.first} against {result.second}", "heading")]
+    unread = unread_lines(result.findings)
+    lines += [*unread, Line("")] if unread else []
     if result.equal:
-        return [*lines, Line("Nothing differs.")]
+        return [*lines, Line("Nothing differs in what could be read." if unread else "Nothing differs.")]
     lines.append(Line(f"{words.counted(len(result.differences), 'difference')}."))
     if result.common_shift is not None:
         lines += wrapped(_shift(result.common_shift), style="warning")

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, Protocol
 
 from taskdata.findings import Finding
 from taskdata.ledger import Loss
 from taskdata.reports.new_errors import new_errors_document
+from taskdata.reports.reading import reading_document
 
 
 class DatumShift(Protocol):
@@ -87,6 +88,11 @@ class Conversion(Protocol):
         ...
 
     @property
+    def named(self) -> Mapping[str, int]:
+        """How many logs and grids the target names."""
+        ...
+
+    @property
     def sticks(self) -> Sequence[Stick]:
         """The sticks that the set was parted over, none where it is one set."""
         ...
@@ -106,6 +112,7 @@ def convert_document(result: Conversion) -> dict[str, Any]:
         "losses": [loss_document(loss) for loss in result.losses],
         "new_errors": new_errors_document(result.new_errors),
         "datum": None if result.datum is None else datum_document(result.datum),
+        **reading_document(result.findings),
     }
     return {**document, "sticks": [stick_document(stick) for stick in result.sticks]} if result.sticks else document
 

@@ -9,9 +9,9 @@ from itertools import groupby
 from taskdata.findings import Finding
 from taskdata.ledger import Loss, LossKind
 from taskdata.reports import words
-from taskdata.reports.check_text import STYLES as SEVERITY_STYLES
 from taskdata.reports.convert_json import Conversion, DatumShift, Stick
 from taskdata.reports.new_errors import new_errors_lines
+from taskdata.reports.reading import counts_text, nothing_lost, noticed, unread_lines
 from taskdata.reports.styled import Line, Style, wrapped
 
 STYLES: dict[LossKind, Style] = {
@@ -21,7 +21,6 @@ STYLES: dict[LossKind, Style] = {
 }
 SHOWN = 50
 ALIKE = 20
-NOTICED = 10
 CAUTION = (
     "Lines steer machines and rates feed sprayers: check fields, lines and rates on the receiving display before work, "
     "and drive the first pass by eye."
@@ -32,18 +31,19 @@ def convert_text(result: Conversion, *, dry_run: bool = False) -> list[Line]:
     """Return ledger, counts and datum in lines of 80 columns; of many equal losses the first are listed."""
     done = "Nothing was written (dry run); this is what would be." if dry_run else f"Written: {result.target}"
     lines = [Line(f"{result.source} -> {result.target}", "heading"), *wrapped(done)]
-    lines += wrapped(f"Content: {_counts(result.written)}.", hanging=2)
+    lines += wrapped(f"Content: {counts_text(result.written, result.named)}.", hanging=2)
     lines += _sticks(result.sticks)
     if result.datum is not None:
         lines += wrapped(_datum(result.datum), hanging=2)
-    lines += [Line(""), *ledger(result.losses), *new_errors_lines(result.new_errors)]
-    if result.findings:
-        lines += [Line(""), *noticed(result.findings)]
+    lines += outcome(result.losses, result.findings, result.new_errors)
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
 
 
-def _counts(written: dict[str, int]) -> str:
-    return ", ".join(f"{name.replace('_', ' ')} {count}" for name, count in written.items() if count) or "nothing"
+def outcome(losses: Sequence[Loss], findings: Sequence[Finding], errors: Sequence[Finding] = ()) -> list[Line]:
+    """Return what could not be read, what is lost of what could, new errors, and what else reading found."""
+    lost = ledger(losses) or nothing_lost(findings, losses)
+    blocks = [unread_lines(findings), lost, new_errors_lines(errors)[1:], noticed(findings)]
+    return [line for block in blocks if block for line in (Line(""), *block)]
 
 
 def _sticks(sticks: Sequence[Stick]) -> list[Line]:
@@ -55,7 +55,7 @@ def _sticks(sticks: Sequence[Stick]) -> list[Line]:
     )
     lines = wrapped(f"{told} of each onto a stick of its own.", hanging=2)
     for stick in sticks:
-        lines += wrapped(f"{stick.target}: {_counts(stick.written)}.", 2, hanging=2)
+        lines += wrapped(f"{stick.target}: {counts_text(stick.written, {})}.", 2, hanging=2)
     return lines
 
 
@@ -64,21 +64,10 @@ def _datum(datum: DatumShift) -> str:
     return f"Coordinates: from {datum.source} to {datum.target} (WGS 84), accuracy {known}."
 
 
-def noticed(findings: Sequence[Finding]) -> list[Line]:
-    """Tell what reading the source found wrong, gravest first; a check names all of it."""
-    ordered = sorted(findings, key=lambda finding: finding.severity.rank)
-    lines = [Line(f"What reading the source found ({words.counted(len(findings), 'finding')}):", "heading")]
-    for finding in ordered[:NOTICED]:
-        text = f"{str(finding.severity).upper()}  {words.message(finding)} {words.remedy(finding)}"
-        lines += wrapped(text, 2, style=SEVERITY_STYLES[finding.severity], hanging=2)
-    rest = len(findings) - NOTICED
-    return lines + (wrapped(f"{rest} more: taskdata check names each with its place.", 2) if rest > 0 else [])
-
-
 def ledger(losses: Sequence[Loss]) -> list[Line]:
     """Return the ledger, what is left out first; of many losses for one reason the first are listed."""
     if not losses:
-        return [Line("Nothing that was read is lost.")]
+        return []
     total = words.counted(len(losses), "line")
     lines = [Line(f"What the target does not hold as the source does ({total}):", "heading")]
     order = list(LossKind)

@@ -8,14 +8,27 @@ from typing import Any
 
 from taskdata.fieldwork.followed import Followed
 from taskdata.fieldwork.results import Coverage, RateFigures
+from taskdata.findings import Finding
 from taskdata.isoxml.dictionary import entry
 from taskdata.reports.rates import shown
+from taskdata.reports.reading import reading_document
 from taskdata.reports.remembered import basis_of
 
 
-def coverage_document(tasks: Sequence[Coverage]) -> dict[str, Any]:
-    """Return the document: areas in m², lengths in metres, times in seconds, rates in metric farm units."""
-    return {"tasks": [_task(item) for item in tasks]}
+def coverage_document(
+    tasks: Sequence[Coverage], findings: Sequence[Finding] = (), warnings: Sequence[str] = ()
+) -> dict[str, Any]:
+    """Return the document: areas in m², lengths in metres, times in seconds, rates in metric farm units.
+
+    Parameters
+    ----------
+    tasks : sequence of Coverage
+    findings : sequence of Finding
+        What reading found.
+    warnings : sequence of str
+        What the text says beside the figures, see ``coverage_text.warnings_of``.
+    """
+    return {"tasks": [_task(item) for item in tasks], **reading_document(findings, warnings)}
 
 
 def _task(item: Coverage) -> dict[str, Any]:

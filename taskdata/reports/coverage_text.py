@@ -9,12 +9,13 @@ from taskdata.fieldwork.followed import Followed
 from taskdata.fieldwork.machine_rules import SAME_STRIP
 from taskdata.fieldwork.results import Areas, Coverage, Figures, RateFigures
 from taskdata.fieldwork.straightness import AccuracyClass, PassToPass, accuracy_class
-from taskdata.findings import Finding
+from taskdata.findings import Finding, Severity
 from taskdata.isoxml.dictionary import entry
 from taskdata.reports import words
 from taskdata.reports.check_text import STYLES
 from taskdata.reports.inspect_text import ACRE_M2, HECTARE_M2, Units, area_text, length_text
 from taskdata.reports.rates import shown
+from taskdata.reports.reading import unread_lines
 from taskdata.reports.remembered import remembered_lines
 from taskdata.reports.styled import Line, wrapped
 
@@ -39,9 +40,11 @@ CLASSES = {
 }
 
 
-def coverage_text(source: str, tasks: Sequence[Coverage], units: Units = "metric") -> list[Line]:
-    """Return what tasks covered in lines of 80 columns."""
-    lines = [Line(source, "heading")]
+def coverage_text(
+    source: str, tasks: Sequence[Coverage], units: Units = "metric", findings: Sequence[Finding] = ()
+) -> list[Line]:
+    """Return what tasks covered in lines of 80 columns; what reading found unreadable stands first."""
+    lines = [Line(source, "heading"), *unread_lines(findings)]
     if not tasks:
         return [*lines, *wrapped(NOTHING)]
     for item in tasks:
@@ -51,9 +54,9 @@ def coverage_text(source: str, tasks: Sequence[Coverage], units: Units = "metric
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
 
 
-def notes_lines(tasks: Sequence[Coverage]) -> list[Line]:
-    """Return the notes on all tasks, for the stream beside a document."""
-    return [line for item in tasks for line in _notes(item.notes)] if tasks else wrapped(NOTHING)
+def warnings_of(tasks: Sequence[Coverage]) -> list[str]:
+    """Return what is said of all tasks beside their figures, a sentence or two each."""
+    return [text for item in tasks for text, _ in _told(item.notes)] if tasks else [NOTHING]
 
 
 def _task(item: Coverage, units: Units) -> Iterator[Line]:
@@ -73,6 +76,12 @@ def _task(item: Coverage, units: Units) -> Iterator[Line]:
 
 
 def _notes(notes: Sequence[Finding]) -> Iterator[Line]:
+    for text, severity in _told(notes):
+        yield from wrapped(f"{str(severity).upper()}  {text}", 2, style=STYLES[severity], hanging=2)
+
+
+def _told(notes: Sequence[Finding]) -> Iterator[tuple[str, Severity]]:
+    """Yield what is said of a task, gravest first; notes that say the same of several things are one."""
     alike: dict[tuple[object, ...], list[Finding]] = {}
     for note in sorted(notes, key=lambda finding: finding.severity.rank):
         subject = _subject(note)
@@ -81,8 +90,7 @@ def _notes(notes: Sequence[Finding]) -> Iterator[Line]:
     for first, *more in alike.values():
         names = dict.fromkeys(words.spoken(note.facts[_subject(note)]) for note in more)
         same = f" The same holds for {_listed(list(names))}." if more else ""
-        text = f"{str(first.severity).upper()}  {words.message(first)} {words.remedy(first)}{same}"
-        yield from wrapped(text, 2, style=STYLES[first.severity], hanging=2)
+        yield f"{words.message(first)} {words.remedy(first)}{same}", first.severity
 
 
 def _subject(note: Finding) -> str:

@@ -17,6 +17,7 @@ from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
 from taskdata.model.machines import Machine
 from taskdata.model.shapes import Coordinates
 from taskdata.model.tasks import Grid, Log, Task
+from taskdata.reports.reading import reading_document
 from taskdata.reports.values import log_values, machine_values, task_values
 
 _COURSES = {GuidanceKind.AB, GuidanceKind.CURVE, GuidanceKind.SPIRAL}
@@ -53,6 +54,7 @@ def inspect_document(dataset: Dataset, values: System | None = None) -> dict[str
         ],
         "machines": [_machine(machine, values) for machine in dataset.machines],
         "tasks": [_task(task, dataset, values) for task in dataset.tasks],
+        **reading_document(dataset.findings),
     }
 
 
@@ -91,9 +93,11 @@ def guidance_document(line: GuidanceLine, field: Field | None = None) -> dict[st
 
 
 def log_document(log: Log) -> dict[str, Any]:
-    """Return the number of records of a log and the span they cover; no records where a file is missing."""
+    """Return the number of records of a log and the span they cover; None where they cannot be read."""
     records = log.records
-    times = np.empty(0, "datetime64[ms]") if records is None else records.time
+    if records is None:
+        return {"file": log.file, "records": None, "start": None, "end": None}
+    times = records.time
     known = times[~np.isnat(times)]
     return {
         "file": log.file,
@@ -149,7 +153,7 @@ def _task(task: Task, dataset: Dataset, values: System | None) -> dict[str, Any]
 
 
 def _grid(grid: Grid) -> dict[str, Any]:
-    return {"type": grid.kind, "columns": grid.columns, "rows": grid.rows}
+    return {"type": grid.kind, "columns": grid.columns, "rows": grid.rows, "read": grid.cells is not None}
 
 
 def _stamp(moment: np.datetime64) -> str:

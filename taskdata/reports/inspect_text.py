@@ -7,6 +7,7 @@ from typing import Any, Literal, TypeAlias
 
 from taskdata.model.dataset import Dataset
 from taskdata.reports.inspect import inspect_document
+from taskdata.reports.reading import counts_text, unread_lines
 from taskdata.reports.remembered import MEMORY, remembered_lines
 from taskdata.reports.styled import Line, plain, wrapped
 from taskdata.reports.values import span_text
@@ -89,7 +90,19 @@ def _head(dataset: Dataset, found: dict[str, Any]) -> list[Line]:
     if dataset.findings:
         faults = counted(len(dataset.findings), "fault")
         lines += wrapped(f"Reading found {faults}; the check names each with its place.", style="warning")
+    unread = unread_lines(dataset.findings)
+    if unread:
+        lines += [*unread, *wrapped(f"Read were {_read(found['tasks'])}.", hanging=2)]
     return lines
+
+
+def _read(tasks: list[dict[str, Any]]) -> str:
+    """Return how many logs and grids were read, and of how many where some were not."""
+    logs = [log["records"] for task in tasks for log in task["logs"]]
+    grids = [task["grid"]["read"] for task in tasks if task["grid"] is not None]
+    counts = {"logs": sum(length is not None for length in logs), "grids": sum(grids)}
+    counts["log_records"] = sum(filter(None, logs))
+    return counts_text(counts, {"logs": len(logs), "grids": len(grids)})
 
 
 def _listed(title: str, rows: Iterable[tuple[str, str, list[str]]]) -> list[Line]:
@@ -161,7 +174,8 @@ def _task(item: dict[str, Any], names: dict[str, str]) -> tuple[str, str, list[s
         more += [_log(log), *(f"logged by {value['part']}: {span_text(value)}" for value in log.get("values", ()))]
     if item["grid"] is not None:
         kind = "zones" if item["grid"]["type"] == 1 else "setpoints"
-        more.append(f"grid of {kind}, {item['grid']['columns']} x {item['grid']['rows']} cells")
+        unread = "" if item["grid"]["read"] else "; it could not be read"
+        more.append(f"grid of {kind}, {item['grid']['columns']} x {item['grid']['rows']} cells{unread}")
     return item["id"], f"{item['name'] or 'unnamed'}: {', '.join(facts)}", more
 
 
@@ -171,6 +185,8 @@ def _for(value: dict[str, Any]) -> str:
 
 
 def _log(log: dict[str, Any]) -> str:
+    if log["records"] is None:
+        return f"log {log['file']}: could not be read"
     text = f"log {log['file']}: {counted(log['records'], 'record')}"
     return f"{text}, {_spoken(log['start'])} to {_spoken(log['end'])}" if log["start"] else text
 

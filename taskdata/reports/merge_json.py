@@ -9,6 +9,7 @@ from taskdata.findings import Finding
 from taskdata.ledger import Loss
 from taskdata.reports.convert_json import loss_document
 from taskdata.reports.new_errors import new_errors_document
+from taskdata.reports.reading import reading_document
 from taskdata.sets.joining.records import Decision, Recognised
 
 
@@ -51,6 +52,11 @@ class Merging(Protocol):
         ...
 
     @property
+    def named(self) -> Mapping[str, int]:
+        """How many logs and grids the target names."""
+        ...
+
+    @property
     def findings(self) -> Sequence[Finding]:
         """What reading the sources found wrong."""
         ...
@@ -72,7 +78,8 @@ def merge_document(result: Merging) -> dict[str, Any]:
          "journal": [{"kind": "recognised"|"conflict"|"renamed", "element": id|null, "what": str, "why": str,
                       "kept": str|null, "dropped": [str]}],
          "losses": [{"kind", "element", "what", "why"}],
-         "new_errors": [findings of the target in the form of check]}
+         "new_errors": [findings of the target in the form of check],
+         "findings": [], "warnings": [str], "unread": [{"file", "what", "why"}]}
 
     ``element`` is an identifier of the target. ``by`` says by what a thing was recognised.
     """
@@ -88,6 +95,7 @@ def merge_document(result: Merging) -> dict[str, Any]:
         "journal": [decision_document(item) for item in result.journal],
         "losses": [loss_document(loss) for loss in result.losses],
         "new_errors": new_errors_document(result.new_errors),
+        **reading_document(result.findings),
     }
 
 

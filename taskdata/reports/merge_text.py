@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Iterator
 
 from taskdata.reports import words
-from taskdata.reports.convert_text import CAUTION, ledger, noticed
+from taskdata.reports.convert_text import CAUTION, outcome
 from taskdata.reports.merge_json import Merging
-from taskdata.reports.new_errors import new_errors_lines
+from taskdata.reports.reading import counts_text
 from taskdata.reports.styled import Line, wrapped
 from taskdata.sets.joining.records import Decision, DecisionKind
 
@@ -23,8 +23,7 @@ def merge_text(result: Merging, *, dry_run: bool = False) -> list[Line]:
     """Return counts, journal and ledger in lines of 80 columns."""
     done = "Nothing was written (dry run); this is what would be." if dry_run else f"Written: {result.target}"
     lines = [Line(f"{words.counted(len(result.sources), 'source')} -> {result.target}", "heading"), *wrapped(done)]
-    counts = [f"{name.replace('_', ' ')} {count}" for name, count in result.written.items() if count]
-    lines += wrapped(f"Content: {', '.join(counts) if counts else 'nothing'}.", hanging=2)
+    lines += wrapped(f"Content: {counts_text(result.written, result.named)}.", hanging=2)
     ways = Counter(str(item.how) for item in result.merged)
     if ways:
         told = ", ".join(f"{count} by {how}" for how, count in ways.items())
@@ -34,9 +33,7 @@ def merge_text(result: Merging, *, dry_run: bool = False) -> list[Line]:
             told = ", ".join(f"{old} -> {new}" for old, new in changes.items())
             lines += wrapped(f"Renumbered from {source}: {told}.", hanging=2)
     lines += _journal(result)
-    lines += [Line(""), *ledger(result.losses), *new_errors_lines(result.new_errors)]
-    if result.findings:
-        lines += [Line(""), *noticed(result.findings)]
+    lines += outcome(result.losses, result.findings, result.new_errors)
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
 
 

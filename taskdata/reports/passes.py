@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from taskdata.fieldwork.plan import METHOD, Alternative, PassPlan, PlanNote
+from taskdata.findings import Finding
 from taskdata.reports.inspect_text import KINDS, Units, area_text, length_text
+from taskdata.reports.reading import reading_document, unread_lines
 from taskdata.reports.styled import Line, wrapped
 from taskdata.reports.words import counted
 
@@ -31,8 +34,8 @@ NOTES = {
 }
 
 
-def passes_document(plan: PassPlan) -> dict[str, Any]:
-    """Return the document of ``passes --json``."""
+def passes_document(plan: PassPlan, findings: Sequence[Finding] = ()) -> dict[str, Any]:
+    """Return the document of ``passes --json``; ``findings`` are those of reading the source."""
     return {
         "field": plan.field.id,
         "line": plan.line.id or plan.line.name,
@@ -47,13 +50,13 @@ def passes_document(plan: PassPlan) -> dict[str, Any]:
         "undone_m2": plan.undone_m2,
         "undone_headland_m2": plan.undone_headland_m2,
         "alternatives": [_alternative(item) for item in plan.alternatives],
+        **reading_document(findings, notes_of(plan)),
     }
 
 
-def notes_lines(plan: PassPlan, units: Units = "metric") -> list[Line]:
-    """Return what the reader of a plan has to know."""
-    told = [NOTES[note].format(_fact(note, fact, units)) for note, fact in plan.notes]
-    return [line for text in told for line in wrapped(text, style="note", hanging=2)]
+def notes_of(plan: PassPlan, units: Units = "metric") -> list[str]:
+    """Return what the reader of a plan has to know, a sentence each."""
+    return [NOTES[note].format(_fact(note, fact, units)) for note, fact in plan.notes]
 
 
 def _fact(note: PlanNote, fact: str, units: Units) -> str:
@@ -62,8 +65,8 @@ def _fact(note: PlanNote, fact: str, units: Units) -> str:
     return length_text(float(fact), units, 1) if note is PlanNote.OVER_EDGE else fact
 
 
-def passes_text(plan: PassPlan, units: Units = "metric") -> list[Line]:
-    """Return a plan in lines of 80 columns."""
+def passes_text(plan: PassPlan, units: Units = "metric", findings: Sequence[Finding] = ()) -> list[Line]:
+    """Return a plan in lines of 80 columns, and what of the source could not be read."""
     field, line = plan.field.name or plan.field.id, plan.line.name or plan.line.id or "line without a name"
     heading = "" if plan.heading_deg is None else f", heading {_compass(plan.heading_deg):.2f}°"
     rounds = len({piece.number for piece in plan.pieces if piece.headland})
@@ -84,7 +87,10 @@ def passes_text(plan: PassPlan, units: Units = "metric") -> list[Line]:
         lines += [Line(""), Line("Other headings", "heading")]
         lines += [Line(f"  {_other(item, units)}") for item in plan.alternatives]
     if plan.notes:
-        lines += [Line(""), *notes_lines(plan, units)]
+        told = notes_of(plan, units)
+        lines += [Line(""), *(line for text in told for line in wrapped(text, style="note", hanging=2))]
+    unread = unread_lines(findings)
+    lines += [Line(""), *unread] if unread else []
     return [*lines, Line(""), *wrapped(METHOD, style="quiet"), *wrapped(CAUTION, style="warning")]
 
 

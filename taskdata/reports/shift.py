@@ -9,6 +9,7 @@ from taskdata.reports.convert_json import Conversion, loss_document
 from taskdata.reports.convert_text import convert_text
 from taskdata.reports.inspect_text import Units, length_text
 from taskdata.reports.new_errors import new_errors_document
+from taskdata.reports.reading import reading_document
 from taskdata.reports.shift_parts import Shifted
 from taskdata.reports.styled import Line, wrapped
 
@@ -30,6 +31,7 @@ def shift_document(result: Shifted) -> dict[str, Any]:
         "estimate": None if result.drift is None else drift_document(result.drift),
         "losses": [loss_document(loss) for loss in written.losses],
         "new_errors": new_errors_document(written.new_errors),
+        **reading_document(written.findings),
     }
 
 

@@ -6,20 +6,18 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.differences import digest
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import POINT, Element
-from taskdata.isoxml.filenames import BINARY, file_names
-from taskdata.isoxml.points import PointLayout, decode
-from taskdata.isoxml.source import Blob
+from taskdata.isoxml.filenames import BINARY, FILE_KINDS, file_names
+from taskdata.isoxml.points import read_points
 from taskdata.sets.differences import Difference, DifferenceKind, Value
 from taskdata.sets.keys import Ids, reference_letters
 from taskdata.sets.logs import log_differences
 from taskdata.sets.pairing import Pairs
 from taskdata.sets.shapes import PLACES
 from taskdata.sets.side import Side
-
-_FILES = {"TLG": "log", "GRD": "grid", "PNT": "point file", "AFE": "attached file"}
 
 
 def binary_differences(one: Element, two: Element, first: Side, second: Side, pairs: Pairs) -> Iterator[Difference]:
@@ -94,7 +92,7 @@ def _equal(left: Blob, right: Blob) -> bool:
 def _thing(element: Element, blob: Blob | None) -> str:
     name = "" if blob is None else blob.name
     owner = element.nearest_id()
-    told = f"{_FILES[element.tag]} {name}"
+    told = f"{FILE_KINDS[element.tag]} {name}"
     return f"{told} of {owner}" if owner and element.tag != "AFE" else told
 
 
@@ -123,7 +121,9 @@ def _cells(one: Element, two: Element, sides: tuple[Side, Side], thing: str) -> 
 
 def _points(one: tuple[Element, Blob], two: tuple[Element, Blob], thing: str) -> Iterator[Difference]:
     """Say what differs in point files besides where the points lie."""
-    left, right = (decode(blob.read(), PointLayout.of(point.attributes)) for point, blob in (one, two))
+    left, right = (read_points(blob, point.attributes) for point, blob in (one, two))
+    if left is None or right is None:
+        return
     if len(left) != len(right):
         yield _changed(one[0], two[0], f"points in {thing}", len(left), len(right), thing=thing)
         return

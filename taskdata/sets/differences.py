@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
 
+from taskdata.findings import Finding
+
 Value: TypeAlias = str | int | float | None
 
 
@@ -77,12 +79,13 @@ class CommonShift:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """The result of comparing two sets."""
+    """The result of comparing two sets; ``findings`` are those of reading them."""
 
     first: str
     second: str
     differences: tuple[Difference, ...]
     common_shift: CommonShift | None = None
+    findings: tuple[Finding, ...] = ()
 
     @property
     def equal(self) -> bool:

@@ -10,11 +10,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from taskdata.errors import UsageError
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import LINK_LIST_ROOT, ROOT, elements, letter
 from taskdata.isoxml.lengths import mend_lengths
-from taskdata.isoxml.source import Blob
 from taskdata.isoxml.to_document.apply import WRITER, WRITER_VERSION
 from taskdata.isoxml.write import xml_bytes
 from taskdata.ledger import Loss, LossKind

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from taskdata.geometry.geodesy import azimuth, polygon_area
 from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.points import PointLayout, decode
+from taskdata.isoxml.points import read_points
 from taskdata.model.shapes import Coordinates
 from taskdata.sets.differences import Difference, DifferenceKind, Value
 from taskdata.sets.moves import Move, move, reversed_way
@@ -152,10 +152,9 @@ def _stored(side: Side, point: Element) -> Coordinates:
     """Return the points of the binary file that a point names; the point itself where it names none."""
     if point.get("Filename") is None:
         return point.own_coordinates()
-    blob = side.binary(point)
-    if blob is None:
+    found = read_points(side.binary(point), point.attributes)
+    if found is None:
         return np.empty((0, 2))
-    found = decode(blob.read(), PointLayout.of(point.attributes), file=blob.name)
     return np.column_stack([found.longitude(), found.latitude()])
 
 

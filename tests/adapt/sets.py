@@ -10,10 +10,11 @@ from taskdata.adapt.versions import to_version
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Severity
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element, PointRun, Stray
 from taskdata.isoxml.read import document_of
-from taskdata.isoxml.source import Blob, FileSet
+from taskdata.isoxml.source import FileSet
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.write import xml_bytes
 from taskdata.ledger import Loss

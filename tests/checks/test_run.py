@@ -22,7 +22,7 @@ OLD = Rule("test.old", Severity.ERROR, "Old.", "Renew it.", versions=(2, 3))
 
 
 def empty(version: tuple[int, int] | None = (4, 3), findings: tuple[Finding, ...] = ()) -> Subject:
-    return Subject(None, Dataset("nowhere", "isoxml", version, findings=findings))
+    return Subject(None, Dataset("nowhere", "isoxml", version, noted=findings))
 
 
 def sound(_: Subject) -> Iterator[Finding]:

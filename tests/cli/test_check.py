@@ -11,14 +11,17 @@ import jsonschema
 import pytest
 from lxml import etree
 
+from tests.documents import READING
+
 NULLABLE_TEXT = {"type": ["string", "null"]}
 # The document of the command contract, as a JSON Schema.
 RULES = Path(__file__).parents[1] / "rules"
 SCHEMA = {
     "type": "object",
     "additionalProperties": False,
-    "required": ["source", "version", "summary", "findings"],
+    "required": ["source", "version", "summary", "findings", "warnings", "unread"],
     "properties": {
+        **READING,
         "source": {"type": "string"},
         "version": NULLABLE_TEXT,
         "summary": {
@@ -102,7 +105,7 @@ def test_text_says_what_to_do_first_and_fits_a_terminal(run: Callable, samples: 
     result = run("check", samples / "broken")
     lines = result.out.splitlines()
     assert "errors" in lines[1]
-    assert lines[2].startswith("Begin with file.missing in TASKDATA.XML:")
+    assert lines[2].startswith("Begin with file.wrong-length in TASKDATA.XML:")
     assert max(map(len, lines)) <= 80
     assert "\x1b" not in result.out
     assert "ERROR  reference.dangling" in result.out

@@ -8,11 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from tests.documents import EMPTY
+
 
 def test_nothing_differs_from_itself(run: Callable, samples: Path) -> None:
     same = run("compare", samples / "office", samples / "office", "--json")
     assert same.code == 0
-    assert json.loads(same.out) == {"equal": True, "common_shift": None, "differences": []}
+    assert json.loads(same.out) == {"equal": True, "common_shift": None, "differences": [], **EMPTY}
 
 
 def test_a_difference_ends_with_1_and_a_missing_source_with_3(run: Callable, samples: Path, tmp_path: Path) -> None:

@@ -11,11 +11,14 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from tests.documents import READING
+
 SCHEMA = {
     "type": "object",
     "additionalProperties": False,
-    "required": ["source", "target", "written", "losses", "new_errors", "datum"],
+    "required": ["source", "target", "written", "losses", "new_errors", "datum", *READING],
     "properties": {
+        **READING,
         "source": {"type": "string"},
         "target": {"type": "string"},
         "written": {"type": "object", "additionalProperties": {"type": "integer", "minimum": 0}},

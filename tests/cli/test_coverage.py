@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from geographiclib.geodesic import Geodesic
 
+from tests.documents import READING
 from tests.sample_reading import elements, get_id, read_log
 from tests.samples import MACHINE
 
@@ -26,7 +27,7 @@ def test_json_is_one_document_of_the_contract(run: Callable, samples: Path) -> N
     result = run("coverage", samples / "machine", "--json")
     document = json.loads(result.out)
     assert result.code == 0
-    assert set(document) == {"tasks"}
+    assert set(document) == {"tasks", *READING}
     assert [item["task"] for item in document["tasks"]] == ["TSK1", "TSK3", "TSK-1"]
     assert all(set(item) == KEYS for item in document["tasks"])
     first = document["tasks"][0]
@@ -38,7 +39,8 @@ def test_json_is_one_document_of_the_contract(run: Callable, samples: Path) -> N
     assert first["rates"][0]["basis"] == "memory"  # of row 0002 number and name were read, its step was not
     assert first["rates"][0]["unit"] == "L/ha"
     assert first["rates"][0]["mean"] == pytest.approx(199.0, abs=1.0)
-    assert "lacks positions while working" in result.err
+    assert any("lacks positions while working" in text for text in document["warnings"])
+    assert (document["unread"], result.err) == ([], "")
 
 
 def test_units_change_what_is_shown_never_what_is_stored(run: Callable, samples: Path) -> None:
@@ -103,17 +105,19 @@ def test_a_source_that_is_not_there_and_a_target_that_is(run: Callable, samples:
 
 def test_a_set_without_logs_is_no_failure(run: Callable, samples: Path) -> None:
     result = run("coverage", samples / "office", "--json")
-    assert (result.code, json.loads(result.out)) == (0, {"tasks": []})
-    assert "No task" in result.err
+    document = json.loads(result.out)
+    assert (result.code, document["tasks"]) == (0, [])
+    assert document["warnings"][0].startswith("No task")
 
 
 def test_a_broken_set_gives_what_is_left(run: Callable, samples: Path) -> None:
     result = run("coverage", samples / "broken", "--width", "3", "--json")
-    assert result.code == 0
-    assert [item["task"] for item in json.loads(result.out)["tasks"]] == ["TSK1", "TSK2"]
-    assert "cannot be read" in result.err
+    document = json.loads(result.out)
+    assert result.code == 1
+    assert [item["task"] for item in document["tasks"]] == ["TSK1", "TSK2"]
+    assert {"file": "TLG00002.BIN", "what": "log of TSK2", "why": "is not in the set"} in document["unread"]
     without = run("coverage", samples / "broken")
-    assert without.code == 0
+    assert without.code == 1
     assert "how wide" in without.out
 
 

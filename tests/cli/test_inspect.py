@@ -6,6 +6,8 @@ import json
 from collections.abc import Callable
 from pathlib import Path
 
+from tests.documents import READING
+
 
 def test_json_is_one_document_of_the_contract(run: Callable, samples: Path) -> None:
     result = run("inspect", samples / "office", "--json")
@@ -13,6 +15,7 @@ def test_json_is_one_document_of_the_contract(run: Callable, samples: Path) -> N
     assert (result.code, result.err) == (0, "")
     assert set(document) == {
         *("source", "format", "version", "origin", "counts", "fields", "guidance", "machines", "tasks"),
+        *READING,
     }
     assert (document["format"], document["version"], document["origin"]) == ("isoxml", "4.3", "FMIS")
     assert set(document["fields"][0]) == {

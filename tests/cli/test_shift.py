@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from geographiclib.geodesic import Geodesic
 
+from tests.documents import READING
 from tests.sample_reading import document, elements, get, get_id, parse, read_log
 from tests.samples import MACHINE, OFFICE, OLDER
 
@@ -58,7 +59,10 @@ def test_lines_move_by_the_metres_given_and_nothing_else_changes_a_letter(
 def test_everything_moves_boundaries_zones_and_grids_but_no_logs(run: Callable, samples: Path, tmp_path: Path) -> None:
     result = run("shift", samples / "machine", tmp_path / "out", "--east", "2", "--everything", "--json")
     found = json.loads(result.out)
-    assert set(found) == {"source", "target", "east_m", "north_m", "moved", "estimate", "losses", "new_errors"}
+    assert set(found) == {
+        *("source", "target", "east_m", "north_m", "moved", "estimate", "losses", "new_errors"),
+        *READING,
+    }
     assert (found["east_m"], found["north_m"], found["estimate"]) == (2.0, 0.0, None)
     assert found["moved"]["grids"] == 2
     stay = [loss for loss in found["losses"] if "stays where it was recorded" in loss["what"]]

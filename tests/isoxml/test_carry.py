@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from taskdata.errors import SourceError, TargetError
 from taskdata.isoxml import carry
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.carry import from_tables, to_tables
 from taskdata.isoxml.differences import differences
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element, PointRun
-from taskdata.isoxml.source import Blob
 from taskdata.isoxml.write import xml_bytes
 from taskdata.model.carried import Carried
 from tests.generate import FEATURES, build, file_sets

@@ -3,10 +3,10 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.differences import differences
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element, PointRun, Stray
-from taskdata.isoxml.source import Blob
 from tests.generate import FEATURES, build, file_sets
 
 RICH = build(21, 4, frozenset(FEATURES), 1)

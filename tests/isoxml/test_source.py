@@ -11,9 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from taskdata.errors import SourceError
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.opening import is_file_set, open_file_set
 from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import Blob, FileSet, is_plain_name, plain_name
+from taskdata.isoxml.source import FileSet, is_plain_name, plain_name
+from taskdata.isoxml.to_model.dataset import to_dataset
 
 HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 ROOT = '<ISO11783_TaskData VersionMajor="4" VersionMinor="0" DataTransferOrigin="1">{}</ISO11783_TaskData>'
@@ -109,7 +111,7 @@ def test_a_reference_with_a_path_is_never_followed(tmp_path, name):
     folder_with(folder / "sub", TLG00001__XML=b"<TIM/>", TLG00001__BIN=b"")
     folder_with(tmp_path, TLG00001__XML=b"<TIM/>")
     document = read_document(folder)
-    assert [found.rule.id for found in document.findings] == ["file.path-in-reference"]
+    assert [found.rule.id for found in to_dataset(document).findings] == ["file.path-in-reference"]
     assert len(document.xml_files) == 1
     assert document.others == {}
 

@@ -14,10 +14,10 @@ from taskdata.isoxml.parse import parse_xml
 from taskdata.isoxml.timelog import rules
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.encode import encode
+from taskdata.isoxml.timelog.files import header_of
 from taskdata.isoxml.timelog.layout import Layout, LogHeader
 from taskdata.isoxml.timelog.log import TimeLog
 from taskdata.isoxml.timelog.walk import BLOCK, Run, stretches
-from taskdata.isoxml.to_model.logs import header_of
 
 # Fields in file order: part of the header, attribute, struct codes, names (ISO 11783-10:2015, 8.6.3).
 TABLE = """

@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 from lxml import etree
 
 from taskdata.errors import TargetError
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.differences import differences
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element, PointRun, Stray
 from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import Blob, FileSet
+from taskdata.isoxml.source import FileSet
 from taskdata.isoxml.write import write_folder, write_zip, writing_changes, xml_bytes
 from tests.generate import build, file_sets
 

@@ -20,11 +20,12 @@ from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.exchange.cleaning import clean_set
 from taskdata.exchange.load import document_behind, load
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.differences import differences
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import Blob, FileSet
+from taskdata.isoxml.source import FileSet
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.write import named_files, xml_bytes
 from taskdata.repairs.name.invisible_character import seen

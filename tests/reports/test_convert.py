@@ -9,6 +9,7 @@ from taskdata.ledger import Loss, LossKind
 from taskdata.reports.convert_json import convert_document
 from taskdata.reports.convert_text import convert_text
 from taskdata.reports.styled import plain
+from tests.documents import EMPTY
 
 
 @dataclass(frozen=True)
@@ -28,11 +29,13 @@ class Done:
     findings: tuple[Finding, ...] = ()
     sticks: tuple[object, ...] = ()
     new_errors: tuple[Finding, ...] = ()
+    named: tuple[tuple[str, int], ...] = ()
 
 
 def done(**changes: object) -> Done:
     made = Done(**changes)
-    object.__setattr__(made, "written", dict(made.written))
+    for name in ("written", "named"):
+        object.__setattr__(made, name, dict(getattr(made, name)))
     return made
 
 
@@ -51,6 +54,7 @@ def test_the_document_is_that_of_the_contract() -> None:
         ],
         "new_errors": [],
         "datum": {"from": "EPSG:31467", "to": "EPSG:4326", "accuracy_m": 3.0},
+        **EMPTY,
     }
     assert convert_document(done())["datum"] is None
 

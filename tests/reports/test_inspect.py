@@ -21,6 +21,7 @@ from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
 from taskdata.model.shapes import Area, AreaKind
 from taskdata.reports.inspect import field_document, guidance_document, inspect_document
 from taskdata.reports.inspect_text import inspect_text
+from tests.documents import READING
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 EARTH = Geodesic.WGS84
@@ -129,7 +130,7 @@ KEYS: dict[str, set[str]] = {
 def test_the_document_is_plain_json_with_all_its_keys(name: str) -> None:
     found = inspect_document(model(name))
     assert json.loads(json.dumps(found, allow_nan=False)) == found
-    assert set(found) == {"source", "format", "version", "origin", "counts", *KEYS}
+    assert set(found) == {"source", "format", "version", "origin", "counts", *KEYS, *READING}
     for part, keys in KEYS.items():
         assert found[part]
         assert all(set(item) == keys for item in found[part])
@@ -138,7 +139,7 @@ def test_the_document_is_plain_json_with_all_its_keys(name: str) -> None:
 def test_tasks_with_logs_and_grids() -> None:
     found: list[dict[str, Any]] = inspect_document(model("machine"))["tasks"]
     tasks = {task["id"]: task for task in found}
-    assert tasks["TSK2"]["grid"] == {"type": 1, "columns": 18, "rows": 15}
+    assert tasks["TSK2"]["grid"] == {"type": 1, "columns": 18, "rows": 15, "read": True}
     assert tasks["TSK1"]["status"] == "completed"
     (log,) = tasks["TSK1"]["logs"]
     folder = SAMPLES / "machine" / "TASKDATA"
@@ -149,7 +150,7 @@ def test_tasks_with_logs_and_grids() -> None:
     assert log["records"] > 1000
     assert log["end"] > log["start"]
     lost = [log for task in inspect_document(model("broken"))["tasks"] for log in task["logs"]]
-    assert {"file": "TLG00002", "records": 0, "start": None, "end": None} in lost
+    assert {"file": "TLG00002", "records": None, "start": None, "end": None} in lost
 
 
 @pytest.mark.parametrize("name", ["office", "machine", "older", "broken"])

@@ -8,7 +8,7 @@ from itertools import groupby
 from taskdata.adapt.work import Work, amount
 from taskdata.isoxml.element import POINT, Element, Node, PointRun
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.points import PointLayout, PointRecords, decode
+from taskdata.isoxml.points import PointLayout, PointRecords, read_points
 
 _OF_THE_FILE = ("Filename", "Filelength")
 _NUMBERS = frozenset(
@@ -45,7 +45,7 @@ def stored_count(work: Work, point: Element) -> int:
     """Return how many points the file holds that a point names, 0 where it is missing."""
     blob = work.document.binary(point.get("Filename") or "")
     length = PointLayout.of(point.attributes).dtype.itemsize
-    return 0 if blob is None or not length else blob.size // length
+    return 0 if blob is None or blob.fault or not length else blob.size // length
 
 
 def _is_point_file(name: str) -> bool:
@@ -59,11 +59,10 @@ def _still_named(work: Work) -> set[str]:
 
 def _nodes(work: Work, point: Element, name: str) -> Iterator[Node]:
     """Yield the points of a file: one run in a line string, elements where each has a name or is a thing by itself."""
-    blob = work.document.binary(name)
-    if blob is None:
+    records = read_points(work.document.binary(name), point.attributes)
+    if records is None:
         work.drop(point, f"points of the missing file {name}", "there is nothing to read them from")
         return
-    records = decode(blob.read(), PointLayout.of(point.attributes), file=blob.name)
     columns, kept = _columns(point, records)
     if kept < len(records):
         work.drop(

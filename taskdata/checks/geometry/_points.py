@@ -11,7 +11,7 @@ from taskdata.geometry.arrays import Points
 from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.filenames import file_name
-from taskdata.isoxml.points import PointLayout, PointRecords, decode
+from taskdata.isoxml.points import PointRecords, read_points
 from taskdata.isoxml.to_model.reading import number
 
 
@@ -53,10 +53,9 @@ class Courses:
 
 
 def stored(subject: Subject, element: Element) -> PointRecords | None:
-    """Return the points in the binary file that a point names; None where it names none, or none that is there."""
+    """Return the points in the binary file that a point names; None where it names none that can be read."""
     name = file_name(element)
-    blob = subject.file(f"{name}.BIN") if name else None
-    return None if blob is None else decode(blob.read(), PointLayout.of(element.attributes), file=blob.name)
+    return read_points(subject.file(f"{name}.BIN") if name else None, element.attributes)
 
 
 def _of_records(records: PointRecords) -> Points:

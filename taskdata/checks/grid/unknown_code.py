@@ -36,9 +36,10 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each unknown code of a type 1 grid, at its first cell."""
     for task, grid in subject.grids:
         binary = subject.file(f"{grid.file}.BIN") if grid.kind == 1 else None
-        if binary is None:
+        content = None if binary is None else binary.content()
+        if binary is None or content is None:
             continue
-        decoded = decode_codes(binary.read(), grid.columns, grid.rows, file=binary.name)
+        decoded = decode_codes(content, grid.columns, grid.rows, file=binary.name)
         cells = decoded.cells[decoded.present]
         known = {zone.code for zone in task.zones}
         codes, first, count = np.unique(cells, return_index=True, return_counts=True)

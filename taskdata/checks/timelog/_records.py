@@ -13,10 +13,9 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Place
 from taskdata.isoxml.document import XmlFile
 from taskdata.isoxml.filenames import file_name
-from taskdata.isoxml.timelog.decode import decode
-from taskdata.isoxml.timelog.layout import Layout, pair_dtype
+from taskdata.isoxml.timelog.files import read_log
+from taskdata.isoxml.timelog.layout import pair_dtype
 from taskdata.isoxml.timelog.log import TimeLog
-from taskdata.isoxml.to_model.logs import header_of
 
 MOST_STRETCHES = 1000
 
@@ -60,14 +59,16 @@ _FOUND: WeakKeyDictionary[Subject, tuple[Log, ...]] = WeakKeyDictionary()
 
 
 def logs(subject: Subject) -> tuple[Log, ...]:
-    """Return every log whose two files are there, a file that two logs name once."""
+    """Return every log whose two files can be read, a file that two logs name once."""
     if subject not in _FOUND:
         found: dict[str, Log] = {}
         for element in subject.tagged("TLG"):
             name = (file_name(element) or "").upper()
             header, binary = subject.header(name), subject.file(f"{name}.BIN")
-            if header is not None and header.root.tag == "TIM" and binary is not None and name not in found:
-                records = decode(binary.read(), Layout.of(header_of(header.root), header.name), file=binary.name)
+            if subject.document is None or header is None or binary is None or header.root.tag != "TIM":
+                continue
+            records = None if name in found else read_log(subject.document, name)
+            if records is not None:
                 found[name] = Log(binary.name, header, subject.place(element).element, records)
         _FOUND[subject] = tuple(found.values())
     return _FOUND[subject]

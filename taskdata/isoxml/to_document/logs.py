@@ -9,12 +9,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from taskdata.geometry.plane import LocalPlane
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import Document
-from taskdata.isoxml.source import Blob
-from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.encode import encode
-from taskdata.isoxml.timelog.layout import Layout
-from taskdata.isoxml.to_model.logs import header_of
+from taskdata.isoxml.timelog.files import read_log
 from taskdata.model.shapes import Coordinates
 
 _POLE = 90.0
@@ -60,17 +58,12 @@ def move_log(document: Document, file: str, move: Callable[[Coordinates], Coordi
     Returns
     -------
     MovedLog or None
-        None where header or binary file is missing, or records store no positions.
+        None where header or binary file cannot be read, or records store no positions.
     """
-    header, blob = document.header(file), document.binary(file)
-    time = None if header is None else next((item for item in header.root.walk() if item.tag == "TIM"), None)
-    if header is None or blob is None or time is None:
+    blob, log = document.binary(file), read_log(document, file)
+    fields = {} if log is None else {field.name: field for field in log.layout.fields}
+    if blob is None or log is None or not set(AXES) <= set(fields):
         return None
-    layout = Layout.of(header_of(time), header.name)
-    fields = {field.name: field for field in layout.fields}
-    if not set(AXES) <= set(fields):
-        return None
-    log = decode(blob.read(), layout, file=blob.name)
     places = np.column_stack([log.longitude(), log.latitude()])
     known = np.isfinite(places).all(axis=1)
     rows = log.rows.copy()

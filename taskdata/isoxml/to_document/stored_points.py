@@ -6,11 +6,11 @@ from collections.abc import Callable
 
 import numpy as np
 
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.filenames import file_name
-from taskdata.isoxml.points import PointLayout, decode, encode
-from taskdata.isoxml.source import Blob
+from taskdata.isoxml.points import PointLayout, encode, read_points
 from taskdata.model.shapes import Coordinates
 
 AXES = ("PointEast", "PointNorth")
@@ -36,16 +36,23 @@ def move_stored_points(document: Document, field: str, move: Callable[[Coordinat
     owner = document.by_id.get(field)
     children = () if owner is None else owner.children
     points = [node for node in children if isinstance(node, Element) and node.tag == POINT and file_name(node)]
-    done = [_moved(document, point, move) for point in points if document.binary(str(file_name(point))) is not None]
+    done = [_moved(document, point, move) for point in points if _there(document, point)]
     return all(done)
+
+
+def _there(document: Document, point: Element) -> bool:
+    blob = document.binary(str(file_name(point)))
+    return blob is not None and blob.fault is None
 
 
 def _moved(document: Document, point: Element, move: Callable[[Coordinates], Coordinates]) -> bool:
     blob, layout = document.binary(str(file_name(point))), PointLayout.of(point.attributes)
-    users = [item for item in document.by_tag.get(POINT, []) if file_name(item) == str(file_name(point))]
-    if blob is None or len(users) > 1 or not set(AXES) <= {item.name for item in layout.fields}:
+    users = [item for item in document.by_tag.get(POINT, []) if file_name(item) == file_name(point)]
+    if len(users) > 1 or not set(AXES) <= {item.name for item in layout.fields}:
         return False
-    records = decode(blob.read(), layout, file=blob.name)
+    records = read_points(blob, point.attributes)
+    if blob is None or records is None:
+        return False
     places = np.column_stack([records.longitude(), records.latitude()])
     known = np.isfinite(places).all(axis=1)
     moved, rows = move(places[known]), records.rows.copy()

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from taskdata.isoxml import grid as codec
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.source import Blob
 from taskdata.isoxml.to_document.change import Attribute, Change
 from taskdata.isoxml.to_document.points import degrees
 from taskdata.isoxml.to_document.same import same

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_model import fields, machines, products, tasks
+from taskdata.isoxml.to_model.named_files import look_at_files
 from taskdata.isoxml.to_model.reading import Reading
 from taskdata.model.dataset import Dataset
 
@@ -31,4 +32,5 @@ def to_dataset(document: Document) -> Dataset:
         tasks=reading.each(document.top("TSK"), tasks.task),
         lossless=document,
     )
-    return read.with_changes(findings=(*document.findings, *reading.findings))
+    noted = (*document.findings, *reading.findings)
+    return read.with_changes(noted=noted, examine=lambda: look_at_files(document, read.tasks))

@@ -7,8 +7,11 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.findings import Finding
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
+from taskdata.isoxml.grid import Grid as Decoded
 from taskdata.isoxml.grid import decode_codes, decode_setpoints
 from taskdata.isoxml.notation import base_name
 from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_decimal, needed_integer, needed_text
@@ -67,19 +70,43 @@ def grid(reading: Reading, element: Element, setpoints: Sequence[Setpoint]) -> G
 def _reader(
     document: Document, file: str, kind: int, size: tuple[int, int], values: int
 ) -> Callable[[], NDArray[np.generic] | None]:
-    """Return a function that reads the cells, None where the file is missing or too short.
+    """Return a function that reads the cells, None where the file is missing, too short or unreadable.
 
     A cell that is not in the file has no rate, which is not the rate 0: such a map must not be driven.
     """
 
     def read() -> NDArray[np.generic] | None:
-        blob = document.binary(file)
-        if blob is None:
+        found = _decoded(document.binary(file), kind, size, values)
+        if found is None:
             return None
-        if kind == ZONE_CODES:
-            found = decode_codes(blob.read(), *size, file=blob.name)
-        else:
-            found = decode_setpoints(blob.read(), *size, values, file=blob.name)
         return found.cells if found.present.shape == size[::-1] and found.present.all() else None
 
     return read
+
+
+def faults(document: Document, grid: Grid) -> tuple[Finding, ...]:
+    """Return what is wrong with the binary file of a grid that can be read; a grid read before is not read again.
+
+    Nothing is said of a grid of setpoints that does not say which.
+    """
+    blob, size, values = document.binary(grid.file), (grid.columns, grid.rows), len(grid.setpoints)
+    if blob is None or (grid.kind == SETPOINTS and not values):
+        return ()
+    known: tuple[Finding, ...] | None = blob.known((grid.kind, size, values))
+    if known is not None:
+        return known
+    found = _decoded(blob, grid.kind, size, values)
+    return () if found is None else found.findings
+
+
+def _decoded(blob: Blob | None, kind: int, size: tuple[int, int], values: int) -> Decoded | None:
+    """Return the cells that a file holds, None where it cannot be read."""
+    content = None if blob is None else blob.content()
+    if blob is None or content is None:
+        return None
+    if kind == ZONE_CODES:
+        found = decode_codes(content, *size, file=blob.name)
+    else:
+        found = decode_setpoints(content, *size, values, file=blob.name)
+    blob.remember((kind, size, values), found.findings)
+    return found

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.notation import base_name
-from taskdata.isoxml.timelog.decode import decode
-from taskdata.isoxml.timelog.layout import Layout, LogHeader
+from taskdata.isoxml.timelog.files import layout_of, outcome_of, read_log
+from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.timelog.log import TimeLog
 from taskdata.isoxml.to_model.machines import quantity_name
 from taskdata.isoxml.to_model.reading import Reading, needed_text
@@ -34,34 +34,15 @@ def log(reading: Reading, element: Element) -> Log:
         It names no file.
     """
     file = base_name(needed_text(element, "Filename"))
-    layout = _layout(reading.document, file)
+    layout = layout_of(reading.document, file)
     return Log(
         file=file,
         quantities=() if layout is None else _quantities(layout),
         read=_reader(reading.document, file, layout),
+        count=_counter(reading.document, file, layout),
         key=reading.key(element),
         place=reading.place(element),
     )
-
-
-def header_of(time: Element) -> LogHeader:
-    """Return the header that a TIM element holds."""
-    position = next(time.elements("PTN"), None)
-    values = list(time.elements("DLV"))
-    return LogHeader(
-        time=time.attributes,
-        position=None if position is None else position.attributes,
-        values=tuple(item.attributes for item in values),
-        time_line=time.line or None,
-        position_line=None if position is None else position.line or None,
-        value_lines=tuple(item.line or None for item in values),
-    )
-
-
-def _layout(document: Document, file: str) -> Layout | None:
-    header = document.header(file)
-    time = None if header is None else next((item for item in header.root.walk() if item.tag == "TIM"), None)
-    return None if header is None or time is None else Layout.of(header_of(time), header.name)
 
 
 def _quantities(layout: Layout) -> tuple[Logged, ...]:
@@ -74,15 +55,23 @@ def _quantities(layout: Layout) -> tuple[Logged, ...]:
 
 
 def _reader(document: Document, file: str, layout: Layout | None) -> Callable[[], LogRecords | None]:
-    """Return a function that decodes the records, None where header or binary file is missing."""
+    """Return a function that decodes the records, None where they cannot be read."""
 
     def read() -> LogRecords | None:
-        blob = document.binary(file)
-        if blob is None or layout is None:
-            return None
-        return records_of(decode(blob.read(), layout, file=blob.name))
+        found = read_log(document, file, layout)
+        return None if found is None else records_of(found)
 
     return read
+
+
+def _counter(document: Document, file: str, layout: Layout | None) -> Callable[[], int | None]:
+    """Return a function that tells the number of records without keeping them, None where they cannot be read."""
+
+    def count() -> int | None:
+        found = outcome_of(document, file, layout)
+        return None if found is None else found.records
+
+    return count
 
 
 def records_of(found: TimeLog) -> LogRecords:

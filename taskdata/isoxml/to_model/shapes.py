@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.notation import base_name
-from taskdata.isoxml.points import PointLayout, PointRecords, decode
+from taskdata.isoxml.points import PointRecords, read_points
 from taskdata.isoxml.to_model import rules
 from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_code, number
 from taskdata.model.shapes import Area, AreaKind, Coordinates, Line, LineKind, Point, PointKind
@@ -171,13 +171,12 @@ def _of_singles(elements: list[Element]) -> Iterator[Coordinates]:
 
 
 def _records(reading: Reading, element: Element) -> PointRecords | None:
-    """Return the points of the binary file that a point names, None where the file is missing."""
-    blob = reading.document.binary(base_name(element["Filename"]))
-    return None if blob is None else decode(blob.read(), PointLayout.of(element.attributes), file=blob.name)
+    """Return the points of the binary file that a point names, None where the file cannot be read."""
+    return read_points(reading.document.binary(base_name(element["Filename"])), element.attributes)
 
 
 def _stored(records: PointRecords | None) -> Coordinates:
-    """Return the coordinates of a binary file, none where it is missing."""
+    """Return the coordinates of a binary file, none where it cannot be read."""
     if records is None:
         return np.empty((0, 2))
     return np.column_stack([records.longitude(), records.latitude()])

@@ -6,12 +6,12 @@ is stated of a longer file stays ahead of it: it tells how much is missing.
 
 from __future__ import annotations
 
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.lengths import follow_length
-from taskdata.isoxml.source import Blob
 from taskdata.isoxml.timelog.decode import decode
+from taskdata.isoxml.timelog.files import header_of
 from taskdata.isoxml.timelog.layout import Layout
-from taskdata.isoxml.to_model.logs import header_of
 from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.work import Work
 
@@ -25,9 +25,9 @@ def repair(work: Work) -> None:
     for element in work.tagged("TLG"):
         name = file_name(element) or ""
         header, blob = work.document.header(name), work.document.binary(name)
-        if header is None or blob is None:
+        content = None if header is None or blob is None else blob.content()
+        if header is None or blob is None or content is None:
             continue
-        content = blob.read()
         log = decode(content, Layout.of(header_of(header.root)))
         if log.trailing and len(log.trailing) < len(content):
             whole = content[: len(content) - len(log.trailing)]

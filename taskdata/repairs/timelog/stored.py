@@ -7,16 +7,14 @@ from dataclasses import dataclass, replace
 
 from taskdata.checks.registry import Check
 from taskdata.findings import Finding
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.lengths import follow_length
-from taskdata.isoxml.source import Blob
-from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.encode import encode
-from taskdata.isoxml.timelog.layout import Layout
+from taskdata.isoxml.timelog.files import read_log
 from taskdata.isoxml.timelog.log import Rows, TimeLog
-from taskdata.isoxml.to_model.logs import header_of
 from taskdata.repairs.work import Work
 
 
@@ -53,6 +51,8 @@ def found_logs(work: Work, check: Check) -> Iterator[tuple[Stored, Finding]]:
         name = file_name(element) or ""
         finding = first.pop(f"{name}.BIN".upper(), None)
         header, blob = work.document.header(name), work.document.binary(name)
-        if finding is not None and header is not None and blob is not None and header.root.tag == "TIM":
-            log = decode(blob.read(), Layout.of(header_of(header.root), header.name), file=blob.name)
+        if finding is None or header is None or blob is None or header.root.tag != "TIM":
+            continue
+        log = read_log(work.document, name)
+        if log is not None:
             yield Stored(element, header, blob, log), finding

@@ -15,11 +15,11 @@ from numpy.typing import NDArray
 
 from taskdata.checks.timelog._midnights import DAY, missing_days
 from taskdata.checks.timelog.time_runs_back import ALLOWED, check
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.lengths import missing_bytes
-from taskdata.isoxml.source import Blob
 from taskdata.isoxml.timelog.encode import encode
 from taskdata.isoxml.timelog.log import TimeLog
 from taskdata.isoxml.write import xml_bytes

@@ -80,9 +80,10 @@ def _free_code(work: Work, task: Element) -> str | None:
     for grid in task.elements("GRD"):
         if grid.get("GridType") != BY_VALUE:
             binary = work.document.binary(file_name(grid) or "")
-            if binary is None:
+            content = None if binary is None else binary.content()
+            if content is None:
                 return None
-            taken |= set(map(str, np.unique(np.frombuffer(binary.read(), dtype=np.uint8)).tolist()))
+            taken |= set(map(str, np.unique(np.frombuffer(content, dtype=np.uint8)).tolist()))
     return next((str(code) for code in range(LAST_CODE + 1) if str(code) not in taken), None)
 
 

@@ -10,12 +10,12 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import cache, cached_property
 
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.differences import digest
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.filenames import file_name
-from taskdata.isoxml.source import Blob
 from taskdata.isoxml.write import xml_text
 from taskdata.sets.side import Side
 

@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 
 from taskdata.findings import Finding
+from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element, PointRun
 from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import Blob, FileSet
+from taskdata.isoxml.source import FileSet
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.to_model.places import Places
 from taskdata.isoxml.to_model.rules import RULES
@@ -148,7 +149,7 @@ def test_a_pattern_of_unknown_type_is_never_guessed() -> None:
 
 def test_points_of_a_missing_binary_file_leave_the_line_out() -> None:
     data = read(field('<LSG A="3"><PNT A="2" C="" D="" J="PNT00001"/></LSG>'))
-    assert rules(data) == ["model.unreadable-object"]
+    assert rules(data) == ["model.unreadable-object", "file.missing"]
     assert data.lines == ()
 
 
@@ -234,18 +235,19 @@ def test_the_template_zone_of_a_grid_needs_no_values() -> None:
 
 def test_a_grid_whose_file_is_missing_or_short_has_no_cells() -> None:
     body = f'<TSK A="TSK1" G="1"><TZN A="1"/>{GRID.format(columns=3, kind=1)}</TSK>'
-    for files in ({}, {"GRD00001": b"\x01\x01\x01"}):
+    for files, told in (({}, "file.missing"), ({"GRD00001": b"\x01\x01\x01"}, "grid.wrong-size")):
         data = read(body, **files)
         assert data.tasks[0].grid is not None
         assert data.tasks[0].grid.cells is None
-        assert rules(data) == []
+        assert rules(data) == [told]
+        assert [(item.file, item.what) for item in data.unread] == [("GRD00001.BIN", "grid of TSK1")]
 
 
 @pytest.mark.parametrize(("columns", "kind"), [("x", 1), ("-3", 1), ("3", 7)])
 def test_a_grid_that_cannot_be_laid_out_is_left_out(columns: str, kind: int) -> None:
     data = read(f'<TSK A="TSK1" G="1">{GRID.format(columns=columns, kind=kind)}</TSK>{GOOD}')
     assert data.tasks[0].grid is None
-    assert rules(data) == ["model.unreadable-object"]
+    assert rules(data) == ["model.unreadable-object", "file.missing"]
 
 
 HEADER = b'<TIM A="" D="4"><PTN A="" B="" D="4"/><DLV A="0043" B="" C="DET1"/><DLV A="0001" B="7" C="DET2"/></TIM>'

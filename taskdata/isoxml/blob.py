@@ -1,0 +1,126 @@
+"""One file of a set as bytes on demand; one that cannot be read is told, and costs nothing but itself."""
+
+from __future__ import annotations
+
+import io
+import shutil
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field
+from typing import Any, BinaryIO
+
+from taskdata.errors import SourceError
+
+
+class UnreadableFileError(SourceError):
+    """The bytes of one file cannot be had: ``why`` says what the disk or the archive says."""
+
+
+@dataclass(eq=False)
+class _State:
+    """What reading a file brought to light, shared by every name that it is known under."""
+
+    fault: str | None = None
+    known: dict[Hashable, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, eq=False)
+class Blob:
+    """One file of a set, opened on demand: its name as stored, its size in bytes, and how to open it.
+
+    ``state`` is shared with every copy under another name.
+    """
+
+    name: str
+    size: int
+    opener: Callable[[], BinaryIO]
+    state: _State = field(default_factory=_State, repr=False)
+
+    @classmethod
+    def of(cls, name: str, content: bytes) -> Blob:
+        """Make a file from bytes."""
+        return cls(name, len(content), lambda: io.BytesIO(content))
+
+    @classmethod
+    def broken(cls, name: str, why: str) -> Blob:
+        """Make a file that is known to be unreadable."""
+
+        def refuse() -> BinaryIO:
+            raise UnreadableFileError("cannot be read", where=name, why=why)
+
+        return cls(name, 0, refuse, _State(fault=why))
+
+    @property
+    def fault(self) -> str | None:
+        """Why the file cannot be read, as far as anybody tried; None where no attempt failed."""
+        return self.state.fault
+
+    def read(self) -> bytes:
+        """Return the whole content.
+
+        Raises
+        ------
+        UnreadableFileError
+            The disk or the archive refuses; ``fault`` says why from then on.
+        """
+        try:
+            with self.opener() as stream:
+                return stream.read()
+        except (UnreadableFileError, OSError) as error:
+            raise self.failed(error) from error
+
+    def content(self) -> bytes | None:
+        """Return the whole content, None where it cannot be read; no second attempt is made then."""
+        if self.fault is not None:
+            return None
+        try:
+            return self.read()
+        except UnreadableFileError:
+            return None
+
+    def copied(self, target: BinaryIO) -> bool:
+        """Copy the content into an open file; False where it cannot be read, and part of it may be copied then.
+
+        A refusal of the target's disk is raised as the ``OSError`` that it is.
+        """
+        if self.fault is not None:
+            return False
+        try:
+            stream = self.opener()
+        except (UnreadableFileError, OSError) as error:
+            self.failed(error)
+            return False
+        with stream:
+            shutil.copyfileobj(_Guarded(self, stream), target)
+        return self.fault is None
+
+    def failed(self, error: UnreadableFileError | OSError) -> UnreadableFileError:
+        """Note that the file cannot be read, and return the failure that says so."""
+        why = error.why if isinstance(error, UnreadableFileError) else error.strerror or str(error)
+        self.state.fault = why or "no reason is given"
+        if isinstance(error, UnreadableFileError):
+            return error
+        remedy = "Copy it again from its source"
+        return UnreadableFileError("cannot be read", where=self.name, why=why, remedy=remedy)
+
+    def known(self, key: Hashable) -> Any:
+        """Return what was remembered of the content under ``key``, None where nothing was."""
+        return self.state.known.get(key)
+
+    def remember(self, key: Hashable, fact: Any) -> None:
+        """Remember something of the content, so that the file need not be read again for it."""
+        self.state.known[key] = fact
+
+
+class _Guarded:
+    """A stream that ends where it cannot be read on, and tells its file so."""
+
+    def __init__(self, blob: Blob, stream: BinaryIO) -> None:
+        self._blob, self._stream = blob, stream
+
+    def read(self, size: int = -1) -> bytes:
+        """Return the next bytes, none at the end or at a fault."""
+        try:
+            return self._stream.read(size)
+        except OSError as error:
+            self._blob.failed(error)
+            return b""

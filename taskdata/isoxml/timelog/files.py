@@ -1,0 +1,82 @@
+"""The two files of a time log in a set: what the header says, and the records that the binary file holds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from taskdata.findings import Finding
+from taskdata.isoxml.blob import Blob
+from taskdata.isoxml.document import Document
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.timelog.decode import decode
+from taskdata.isoxml.timelog.layout import Layout, LogHeader
+from taskdata.isoxml.timelog.log import TimeLog
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of decoding a log: how many whole records it holds, and what is wrong with its binary file."""
+
+    records: int
+    findings: tuple[Finding, ...] = ()
+
+
+def header_of(time: Element) -> LogHeader:
+    """Return the header that a TIM element holds."""
+    position = next(time.elements("PTN"), None)
+    values = list(time.elements("DLV"))
+    return LogHeader(
+        time=time.attributes,
+        position=None if position is None else position.attributes,
+        values=tuple(item.attributes for item in values),
+        time_line=time.line or None,
+        position_line=None if position is None else position.line or None,
+        value_lines=tuple(item.line or None for item in values),
+    )
+
+
+def layout_of(document: Document, name: str) -> Layout | None:
+    """Return what the header of the log with that base name says, None where there is none that says it."""
+    header = document.header(name)
+    time = None if header is None else next((item for item in header.root.walk() if item.tag == "TIM"), None)
+    return None if header is None or time is None else Layout.of(header_of(time), header.name)
+
+
+def read_log(document: Document, name: str, layout: Layout | None = None) -> TimeLog | None:
+    """Return the log with that base name, None where header or binary file is missing or cannot be read.
+
+    Parameters
+    ----------
+    document : Document
+        The set.
+    name : str
+        Base name of both files.
+    layout : Layout, optional
+        What the header says, where it is known already.
+    """
+    blob, layout = document.binary(name), layout or layout_of(document, name)
+    content = None if blob is None or layout is None else blob.content()
+    if blob is None or layout is None or content is None:
+        return None
+    found = decode(content, layout, file=blob.name)
+    blob.remember(_key(layout), Outcome(len(found), found.findings))
+    return found
+
+
+def outcome_of(document: Document, name: str, layout: Layout | None = None) -> Outcome | None:
+    """Return what came of decoding a log; see ``read_log``. What was decoded before is not read again."""
+    blob, layout = document.binary(name), layout or layout_of(document, name)
+    if blob is None or layout is None:
+        return None
+    if _known(blob, layout) is None:
+        read_log(document, name, layout)
+    return _known(blob, layout)
+
+
+def _known(blob: Blob, layout: Layout) -> Outcome | None:
+    found: Outcome | None = blob.known(_key(layout))
+    return found
+
+
+def _key(layout: Layout) -> tuple[object, ...]:
+    return ("TLG", layout.fields, len(layout.values))
