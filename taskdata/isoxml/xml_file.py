@@ -119,7 +119,7 @@ def _cut_off(name: str, role: str, parsed: ParsedXml, saved: Rescued) -> Finding
     place = Place(file=name, line=saved.line, element=saved.incomplete)
     line, reason, octets, size = saved.line, saved.reason, saved.octets, saved.size
     found = rules.CUT_OFF.at(place, file=name, line=line, reason=reason, octets=octets, size=size, what=what)
-    why = f"is cut off: the first {octets} of its {size} bytes were read"
+    why = f"is cut off or damaged at line {line}: the first {octets} of its {size} bytes were read ({what})"
     return replace(found, unread=Unread(name, FILE_ROLES[role], why))
 
 
