@@ -35,6 +35,8 @@ DEFENDED = {
         "coding.overlapping-colour-ranges",
     ): "a range that holds values can overlap others",
     ("timelog.time-runs-back", "timelog.outside-fields"): "a part of a log is judged by itself",
+    ("timelog.position-out-of-range", "timelog.no-position"): "what is no place is marked as not available",
+    ("timelog.position-at-zero", "timelog.no-position"): "what is no place is marked as not available",
     ("file.other-encoding", "name.cut"): "letters that were read wrongly are two each, and fill the name",
 }
 

@@ -2,7 +2,8 @@
 
 What it checks
     That the stored types, coordinates, colours and accuracies obey the ranges of the attributes of a point (PNT).
-    Judged: the standard gives the ranges for the XML attributes only. Values marked not available are left out.
+    Judged: the standard gives the ranges for the XML attributes only. Values marked not available are left out, and
+    files that make sense with other fields: those are points.other-fields'.
 Why it matters
     Such a point lies nowhere on Earth. Mostly the file does not belong to this point, or was written with other
     fields than the point says; then no coordinate of it is right, and no machine must be steered by it.
@@ -23,6 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.checks.geometry._points import stored
+from taskdata.checks.points.other_fields import fields_found
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity
 from taskdata.isoxml.element import POINT
@@ -44,7 +46,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each field of a file with values out of range, at the first such point."""
     for element in subject.tagged(POINT):
         points = stored(subject, element)
-        if points is None:
+        if points is None or fields_found(subject, element):
             continue
         file = f"{element['Filename']}.BIN"
         blob = subject.file(file)

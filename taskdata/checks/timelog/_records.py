@@ -17,8 +17,6 @@ from taskdata.isoxml.timelog.files import read_log
 from taskdata.isoxml.timelog.layout import pair_dtype
 from taskdata.isoxml.timelog.log import TimeLog
 
-MOST_STRETCHES = 1000
-
 
 @dataclass(eq=False)
 class Log:
@@ -50,6 +48,16 @@ class Log:
         return self.records.latitude()
 
     @cached_property
+    def regular(self) -> NDArray[np.uint8] | None:
+        """Positions of the values of a record, where every record holds the same in the same order; else None."""
+        count, index = len(self.records), self.records.index
+        values = index.size // count if count else 0
+        if not values or values * count != index.size or not bool((self.records.counts == values).all()):
+            return None
+        table = index.reshape(count, values)
+        return table[0] if bool((table == table[0]).all()) else None
+
+    @cached_property
     def _starts(self) -> NDArray[np.int64]:
         sizes = self.records.layout.dtype.itemsize + pair_dtype().itemsize * self.records.counts.astype(np.int64)
         return np.cumsum(sizes) - sizes
@@ -74,15 +82,8 @@ def logs(subject: Subject) -> tuple[Log, ...]:
     return _FOUND[subject]
 
 
-def stretches(wrong: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """Return the first record of each run of marked records, and how many are marked in it.
-
-    More than a thousand runs become one.
-    """
-    if not wrong.any():
-        return []
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], wrong, [False]]).astype(np.int8)))
-    starts, stops = edges[::2], edges[1::2]
-    if len(starts) > MOST_STRETCHES:
-        return [(int(starts[0]), int(np.count_nonzero(wrong)))]
-    return list(zip(starts.tolist(), (stops - starts).tolist(), strict=True))
+def extent(count: int, first: int, last: int) -> str:
+    """Return which records have a fault, as words: ``record 5``, ``records 5 to 7``, ``12 records from 5 to 900``."""
+    if count == 1:
+        return f"record {first}"
+    return f"records {first} to {last}" if count == last - first + 1 else f"{count} records from {first} to {last}"

@@ -91,6 +91,13 @@ def tracks(subject: Subject) -> tuple[Track, ...]:
     return _FOUND[subject]
 
 
+def logged(subject: Subject) -> dict[str, int]:
+    """Return how many records the logs of each task hold, by its identifier; tasks without any are left out."""
+    sizes = {track.log.file.upper(): len(track.time) for track in tracks(subject)}
+    counts = {task.id: sum(sizes.get(log.file.upper(), 0) for log in task.logs) for task in subject.dataset.tasks}
+    return {task: count for task, count in counts.items() if count}
+
+
 def _all(subject: Subject) -> Iterator[Track]:
     stored = {item.header.name.upper().removesuffix(".XML"): item for item in logs(subject)}
     done: set[str] = set()

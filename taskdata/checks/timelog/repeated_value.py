@@ -1,8 +1,8 @@
 """A record of a time log stores a value twice.
 
 What it checks
-    That a record stores each value (DLV of the header) at most once. Records that follow each other and have the same
-    fault are reported together.
+    That a record stores each value (DLV of the header) at most once. All records of a log with this fault are reported
+    together.
 Why it matters
     Which of the two was measured cannot be told; totals and maps take one or the other.
 Example
@@ -20,14 +20,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import logs, stretches
+from taskdata.checks.timelog._records import Log, extent, logs
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.timelog.log import TimeLog
 
 RULE = Rule(
     id="timelog.repeated-value",
     severity=Severity.WARNING,
-    message="Record {record} and those after it ({count} in all) store a value more than once.",
+    message="{file} stores a value more than once in {where}.",
     remedy="Ask the maker of the terminal; until then distrust this quantity in these records.",
     clause="6.8.4",
     covers=("R-199",),
@@ -36,23 +35,23 @@ AT_ONCE = 1 << 20
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    """Yield one finding for each stretch of records with a value twice."""
+    """Yield one finding for each log with such records, at the first."""
     for log in logs(subject):
-        for record, count in stretches(_repeating(log.records)):
-            yield RULE.at(log.place(record), count=count, record=record)
+        wrong = np.flatnonzero(_repeating(log))
+        if len(wrong):
+            where = extent(len(wrong), int(wrong[0]), int(wrong[-1]))
+            yield RULE.at(log.place(int(wrong[0])), file=log.file, where=where)
 
 
-def _repeating(log: TimeLog) -> NDArray[np.bool_]:
+def _repeating(stored: Log) -> NDArray[np.bool_]:
     """Return which records have a value twice, (records,) bool."""
+    log, alike = stored.records, stored.regular
     found = np.zeros(len(log), dtype=bool)
     if log.index.size < 2:
         return found
-    values = log.index.size // len(log)
-    if values * len(log) == log.index.size and bool((log.counts == values).all()):
-        table = log.index.reshape(len(log), values)
-        if bool((table == table[0]).all()):  # all records alike: the first one tells
-            found[:] = len(np.unique(table[0])) < values
-            return found
+    if alike is not None:  # all records alike: the first one tells
+        found[:] = len(np.unique(alike)) < len(alike)
+        return found
     positions = int(log.index.max()) + 1
     step = max(1, AT_ONCE // positions)
     ends = np.concatenate([[0], np.cumsum(log.counts, dtype=np.int64)])

@@ -1,13 +1,14 @@
 """The times of a log run backwards.
 
 What it checks
-    That no record begins more than an hour before the record it follows. An hour is let pass, as clocks are set back
-    at the end of summer time. A date that is not raised at midnight is told by timelog.date-not-raised. Judged.
+    That no record begins more than half a minute before the record it follows. At the end of summer time, in a night to
+    Sunday of March, April, October or November, clocks are set back: an hour may pass there. A date that is not raised
+    at midnight is told by timelog.date-not-raised. Judged.
 Why it matters
     Order, duration and speed cannot be computed across that place. Often two logs were written into one file, or the
-    clock lost its date.
+    clock was set during work.
 Example
-    Bad: a record of 10:15:00 followed by one of 8:59:59 on the same day.
+    Bad: a record of 10:15:00 followed by one of 10:11:30.
     Good: times that rise.
 How to fix
     Find out which clock is wrong. Cut the log at the record given before figures are taken from it.
@@ -16,37 +17,68 @@ How to fix
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from taskdata.checks.subject import Subject
+from taskdata.checks.timelog._clocks import spoken
 from taskdata.checks.timelog._midnights import DAY, missing_days
-from taskdata.checks.timelog._records import MOST_STRETCHES, logs
-from taskdata.findings import Finding, Rule, Severity
+from taskdata.checks.timelog._records import logs
+from taskdata.findings import Finding, Rule, Severity, Tolerance
 
+SECONDS = Tolerance("timelog.time-runs-back.seconds", 30.0, "s", "Step back that is let pass")
 RULE = Rule(
     id="timelog.time-runs-back",
     severity=Severity.WARNING,
-    message="Record {record} begins at {at}, but an earlier record began at {other}.",
+    message="The times of {file} run back in {what}: record {record} begins at {at}, the one before it at {other}.",
     remedy="Find out which clock is wrong; cut the log there before figures are taken from it.",
     clause="8.6.3",
     covers=("R-201",),
+    tolerances=(SECONDS,),
 )
-ALLOWED = np.timedelta64(1, "h")
+Records: TypeAlias = NDArray[np.intp]
+HOUR, MINUTE = np.timedelta64(1, "h"), np.timedelta64(1, "m")
+MONTHS = (3, 4, 10, 11)
+"""In which clocks are set back: spring is autumn south of the equator (common practice)."""
+MONDAY = np.datetime64("1979-12-31", "D")
+SUNDAY = 6
+LATEST = np.timedelta64(4, "h")
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    """Yield one finding for each record that begins long before the one it follows, at most a thousand a log."""
+    """Yield one finding for each log whose times run back, at the first such place."""
     for log in logs(subject):
-        time = log.records.time()
-        time = time + missing_days(time) * DAY
-        known = np.flatnonzero(~np.isnat(time))
-        time = time[known]
-        for at in np.flatnonzero(time[:-1] - time[1:] > ALLOWED)[:MOST_STRETCHES].tolist():
-            record = int(known[at + 1])
-            moments = {"at": _spoken(time[at + 1]), "other": _spoken(time[at])}
-            yield RULE.at(log.place(record), severity=None, record=record, **moments)
+        time = raised(log.records.time())
+        before, after = steps_back(time, subject.profile[SECONDS])
+        if len(after):
+            record = int(after[0])
+            moments = {"at": spoken(time[record]), "other": spoken(time[before[0]])}
+            what = "1 place" if len(after) == 1 else f"{len(after)} places"
+            yield RULE.at(log.place(record), severity=None, file=log.file, what=what, record=record, **moments)
 
 
-def _spoken(moment: np.datetime64) -> str:
-    return str(moment.astype("datetime64[s]")).replace("T", " ")
+def raised(time: NDArray[np.datetime64]) -> NDArray[np.datetime64]:
+    """Return the times of a log, the date raised at midnights where the log does not do so."""
+    return np.asarray(time + missing_days(time) * DAY)
+
+
+def steps_back(time: NDArray[np.datetime64], seconds: float = SECONDS.default) -> tuple[Records, Records]:
+    """Return the records before and after each place where raised times run back by more than so many seconds."""
+    known = np.flatnonzero(~np.isnat(time))
+    time = time[known] if len(known) < len(time) else time
+    back = np.flatnonzero(time[:-1] - time[1:] > np.timedelta64(round(seconds * 1000), "ms"))
+    back = back[~_set_back(time[back], time[back + 1])]
+    return known[back], known[back + 1]
+
+
+def _set_back(before: NDArray[np.datetime64], after: NDArray[np.datetime64]) -> NDArray[np.bool_]:
+    """Tell which steps are an hour, give or take a minute, in the night in which summer time ends."""
+    day = before.astype("datetime64[D]")
+    month = before.astype("datetime64[M]").astype(np.int64) % 12 + 1
+    weekday = (day - MONDAY).astype(np.int64) % 7
+    early = (weekday == SUNDAY) & (before - day <= LATEST)
+    late = (weekday == SUNDAY - 1) & (before - day >= DAY - HOUR)
+    an_hour = np.abs((before - after) - HOUR) <= MINUTE
+    return np.asarray(an_hour & np.isin(month, MONTHS) & (early | late))

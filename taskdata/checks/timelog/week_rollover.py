@@ -41,12 +41,12 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such log, at its first record with a time."""
     for track in tracks(subject):
         first = first_time(track)
-        if first is not None and first[1] >= EARLIEST and _rolled(track, *first):
+        if first is not None and first[1] >= EARLIEST and has_rolled(track, *first):
             where = track.place(first[0])
             yield RULE.at(where, file=track.log.file, at=spoken(first[1]), other=spoken(first[1] + GPS_WEEKS))
 
 
-def _rolled(track: Track, record: int, time: np.datetime64) -> bool:
+def has_rolled(track: Track, record: int, time: np.datetime64) -> bool:
     """Tell whether a log begins 1024 weeks, and at most a day more or less, before what it is compared with."""
     stamps = [span.start for span in spans(track)]
     if track.utc is not None and not np.isnat(track.utc[record]):

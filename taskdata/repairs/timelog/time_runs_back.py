@@ -13,8 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.checks.timelog._midnights import DAY, missing_days
-from taskdata.checks.timelog.time_runs_back import ALLOWED, check
+from taskdata.checks.timelog.time_runs_back import check, raised, steps_back
 from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.document import XmlFile
 from taskdata.isoxml.element import Element
@@ -58,10 +57,8 @@ def repair(work: Work) -> None:
 
 def _cuts(log: TimeLog) -> list[int]:
     """Return the records before which to cut, ascending."""
-    time = log.time()
-    time = time + missing_days(time) * DAY
-    known = np.flatnonzero(~np.isnat(time))
-    return [int(known[at + 1]) for at in np.flatnonzero(time[known][:-1] - time[known][1:] > ALLOWED)]
+    _, after = steps_back(raised(log.time()))
+    return [int(record) for record in after]
 
 
 def _parts(log: TimeLog, cuts: list[int]) -> list[TimeLog]:

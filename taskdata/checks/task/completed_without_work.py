@@ -1,0 +1,44 @@
+"""A task is completed, but nothing tells what was done.
+
+What it checks
+    That a completed task (TSK) of an office holds a time (TIM) other than a planned one, or a log with records. In a
+    set of a machine task.no-time says it.
+Why it matters
+    Nothing can be documented or invoiced from it, and nobody sees that the work is missing.
+Example
+    Bad: <TSK A="TSK1" G="4"/>
+    Good: <TSK A="TSK1" G="4"><TIM A="2024-04-18T07:12:30" C="1051" D="4"/></TSK>
+How to fix
+    Enter the times, or set the status back to planned where the work was not done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from taskdata.checks.coding._reading import integer, spoken
+from taskdata.checks.subject import Subject
+from taskdata.checks.time._times import PLANNED
+from taskdata.checks.timelog._tracks import logged
+from taskdata.findings import Finding, Rule, Severity
+from taskdata.model.tasks import TaskStatus
+
+RULE = Rule(
+    id="task.completed-without-work",
+    severity=Severity.NOTE,
+    message="{element} is completed, but holds no time and no record that tells what was done.",
+    remedy="Enter the times, or set the status back to planned where the work was not done.",
+    clause="D.46",
+)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each such task."""
+    if subject.document is None or subject.document.origin == "MICS":
+        return
+    completed = [task for task in subject.tagged("TSK") if integer(task, "TaskStatus") == TaskStatus.COMPLETED]
+    with_records = logged(subject) if completed else {}
+    for task in completed:
+        kinds = {integer(time, "Type") for time in task.elements("TIM")}
+        if not kinds - {PLANNED} and task.id not in with_records:
+            yield RULE.at(subject.place(task), element=spoken(task))

@@ -1,0 +1,48 @@
+"""A time of day in a log is longer than a day.
+
+What it checks
+    That the stored times of day lie within a day, a leap second at most beyond it, unless they are marked as not
+    available.
+Why it matters
+    The date of these records comes out days too late. Many of them mean that header and binary file do not belong
+    together.
+Example
+    Bad: 2147483647 ms since midnight, which are 24 days.
+    Good: 29700000 ms, which is 8:15.
+How to fix
+    Copy both files of the log again. If it stays, ask the maker of the terminal, and distrust the times.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from taskdata.checks.subject import Subject
+from taskdata.checks.timelog._records import extent, logs
+from taskdata.findings import Finding, Rule, Severity
+from taskdata.isoxml.timelog.log import DAY_MS
+
+RULE = Rule(
+    id="timelog.time-of-day-out-of-range",
+    severity=Severity.WARNING,
+    message="{file} has a time of day beyond 24 hours in {where}; the first is {value} ms since midnight.",
+    remedy="Copy both files of the log again; if it stays, distrust the times.",
+    clause="8.6.3",
+)
+FIELD = "TimeStartTimeOfDay"
+LEAP_SECOND_MS = 1000
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Yield one finding for each log with such times, at the first."""
+    for log in logs(subject):
+        if not log.stores(FIELD):
+            continue
+        column, missing = log.records.column(FIELD), log.records.layout.field(FIELD).missing
+        wrong = np.flatnonzero((column > DAY_MS + LEAP_SECOND_MS) & (column != missing))
+        if len(wrong):
+            first = int(wrong[0])
+            where = extent(len(wrong), first, int(wrong[-1]))
+            yield RULE.at(log.place(first), file=log.file, where=where, value=int(column[first]))
