@@ -1,8 +1,8 @@
 """A task is completed, but nothing tells what was done.
 
 What it checks
-    That a completed task (TSK) of an office holds a time (TIM) other than a planned one, or a log with records. In a
-    set of a machine task.no-time says it.
+    That a completed task (TSK) of an office holds a time (TIM) other than a planned one, or a time log (TLG). In a
+    set of a machine task.no-time says it, and rules on files tell a log that is missing or empty.
 Why it matters
     Nothing can be documented or invoiced from it, and nobody sees that the work is missing.
 Example
@@ -19,14 +19,13 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import integer, spoken
 from taskdata.checks.subject import Subject
 from taskdata.checks.time._times import PLANNED
-from taskdata.checks.timelog._tracks import logged
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.model.tasks import TaskStatus
 
 RULE = Rule(
     id="task.completed-without-work",
     severity=Severity.NOTE,
-    message="{element} is completed, but holds no time and no record that tells what was done.",
+    message="{element} is completed, but holds no time and no log that tells what was done.",
     remedy="Enter the times, or set the status back to planned where the work was not done.",
     clause="D.46",
 )
@@ -37,8 +36,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     if subject.document is None or subject.document.origin == "MICS":
         return
     completed = [task for task in subject.tagged("TSK") if integer(task, "TaskStatus") == TaskStatus.COMPLETED]
-    with_records = logged(subject) if completed else {}
     for task in completed:
         kinds = {integer(time, "Type") for time in task.elements("TIM")}
-        if not kinds - {PLANNED} and task.id not in with_records:
+        if not kinds - {PLANNED} and next(task.elements("TLG"), None) is None:
             yield RULE.at(subject.place(task), element=spoken(task))
