@@ -48,6 +48,11 @@ class Log:
         return self.records.latitude()
 
     @cached_property
+    def time(self) -> NDArray[np.datetime64]:
+        """Local time, (records,) datetime64[ms]; NaT = not available."""
+        return self.records.time()
+
+    @cached_property
     def regular(self) -> NDArray[np.uint8] | None:
         """Positions of the values of a record, where every record holds the same in the same order; else None."""
         count, index = len(self.records), self.records.index

@@ -116,7 +116,7 @@ def _all(subject: Subject) -> Iterator[Track]:
 def _of_stored(task: Task, log: Log, stored: Stored) -> Track:
     records = stored.records
     utc = records.utc() if _has_utc(records.layout) else None
-    return Track(task, log, records.time(), utc, stored.longitude, stored.latitude, records.series, stored.place)
+    return Track(task, log, stored.time, utc, stored.longitude, stored.latitude, records.series, stored.place)
 
 
 def _has_utc(layout: Layout) -> bool:

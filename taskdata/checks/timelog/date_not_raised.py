@@ -37,7 +37,7 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log whose date stays behind, at the first such record."""
     for log in logs(subject):
-        time = log.records.time()
+        time = log.time
         lacking = missing_days(time)
         late = np.flatnonzero(lacking > 0)
         if late.size:

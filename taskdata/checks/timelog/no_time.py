@@ -39,7 +39,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     for log in logs(subject):
         if not all(map(log.stores, FIELDS)) or not len(log.records):
             continue
-        wrong, total = np.flatnonzero(np.isnat(log.records.time())), len(log.records)
+        wrong, total = np.flatnonzero(np.isnat(log.time)), len(log.records)
         if len(wrong) == total or 100.0 * len(wrong) > subject.profile[SHARE] * total:
             severity = Severity.WARNING if len(wrong) == total else Severity.NOTE
             first = int(wrong[0])

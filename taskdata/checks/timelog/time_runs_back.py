@@ -50,7 +50,7 @@ LATEST = np.timedelta64(4, "h")
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log whose times run back, at the first such place."""
     for log in logs(subject):
-        time = raised(log.records.time())
+        time = raised(log.time)
         before, after = steps_back(time, subject.profile[SECONDS])
         if len(after):
             record = int(after[0])
@@ -61,7 +61,8 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 def raised(time: NDArray[np.datetime64]) -> NDArray[np.datetime64]:
     """Return the times of a log, the date raised at midnights where the log does not do so."""
-    return np.asarray(time + missing_days(time) * DAY)
+    days = missing_days(time)
+    return np.asarray(time + days * DAY) if days.any() else time
 
 
 def steps_back(time: NDArray[np.datetime64], seconds: float = SECONDS.default) -> tuple[Records, Records]:
