@@ -29,7 +29,7 @@ def receiver_for(folder: Path) -> Path | None:
 def found(folder: Path) -> list[dict[str, Any]]:
     """The findings of a sample: rule, severity, where, and every word of message and remedy."""
     report = api.check(folder, receiver=receiver_for(folder), max_per_rule=0)
-    return sorted((_row(finding, folder) for finding in report.findings), key=str)
+    return sorted((row(finding, folder) for finding in report.findings), key=str)
 
 
 def expected(folder: Path) -> list[dict[str, Any]]:
@@ -45,10 +45,10 @@ def write(rule: Path) -> None:
     (rule / NAME).write_text(f"{text}\n", encoding="utf-8")
 
 
-def _row(finding: Finding, source: Path) -> dict[str, Any]:
+def row(finding: Finding, source: Path) -> dict[str, Any]:
     """Return a finding in plain values; where this copy of the samples lies is no part of it."""
     place = finding.place
-    row: dict[str, Any] = {
+    found: dict[str, Any] = {
         "rule": finding.rule.id,
         "severity": str(finding.severity),
         "file": place.file,
@@ -56,11 +56,11 @@ def _row(finding: Finding, source: Path) -> dict[str, Any]:
         "element": place.element,
     }
     if place.record is not None:
-        row["record"] = place.record
+        found["record"] = place.record
     if place.location is not None:
-        row["location"] = [round(degrees, DIGITS) for degrees in place.location]
+        found["location"] = [round(degrees, DIGITS) for degrees in place.location]
     texts = {"message": words.message(finding), "remedy": words.remedy(finding)}
-    return row | {name: text.replace(str(source), source.name) for name, text in texts.items()}
+    return found | {name: text.replace(str(source), source.name) for name, text in texts.items()}
 
 
 if __name__ == "__main__":

@@ -122,7 +122,7 @@ def parts(subject: Subject) -> Iterator[Part]:
 
 def label(ddi: int) -> str:
     """Return what to call a DDI in a message."""
-    return f"{ddi:04X} ({entry(ddi).name})"
+    return f"{ddi:04X} ({entry(ddi).plain_name})"
 
 
 def _device(element: Element) -> Device:
