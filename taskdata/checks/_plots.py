@@ -70,6 +70,10 @@ class Plot:
         """Return the metres from the field to a line of (n, 2) degrees or a single place, 0 where they meet."""
         return float(shapely.distance(self.ground, in_metres(line_of(points), self.plane)))
 
+    def farthest(self, shape: Any) -> float:
+        """Return how far the farthest corner of a shape in metres lies from the field."""
+        return float(shapely.distance(self.ground, shapely.points(shapely.get_coordinates(shape))).max())
+
     def place_in(self, shape: Any) -> tuple[float, float]:
         """Return longitude and latitude of a place in the largest part of a shape in metres."""
         lon, lat = self.plane.inverse(inside_point(shape))[0].tolist()

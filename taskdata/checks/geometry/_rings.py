@@ -54,6 +54,12 @@ class Rings:
         return np.concatenate([np.empty((0, 2)), *(ring.points for ring in self.found)])
 
     @cached_property
+    def off_earth(self) -> NDArray[np.intp]:
+        """Positions of the rings with a point whose latitude or longitude does not exist."""
+        wrong = (np.abs(self._flat) > [180.0, 90.0]).any(axis=1)
+        return np.unique(np.repeat(np.arange(len(self.found)), self._sizes)[wrong])
+
+    @cached_property
     def distinct(self) -> NDArray[np.intp]:
         """How many different places each ring has, at most counted to 3."""
         if not self.found:
@@ -69,12 +75,14 @@ class Rings:
 
     @cached_property
     def shapes(self) -> NDArray[Any]:
-        """A polygon of each ring, in degrees with continuous longitudes; None where a ring has fewer than 3 places.
+        """A polygon of each ring, in degrees with continuous longitudes; None where it has no shape.
+
+        Fewer than 3 places have none, nor has a ring with a point that is not on Earth.
 
         A ring round a pole is laid out in metres; see ``round_pole``.
         """
         shapes = np.full(len(self.found), None, dtype=object)
-        enough = np.flatnonzero(self.distinct > 2)
+        enough = np.setdiff1d(np.flatnonzero(self.distinct > 2), self.off_earth)
         if not len(enough):
             return shapes
         points = [self.found[index].points for index in enough]

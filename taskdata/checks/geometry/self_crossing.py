@@ -38,7 +38,7 @@ TOUCHING = "Ring Self-intersection"
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each ring whose shape is not valid, at the first place where it is not."""
     found = rings(subject)
-    for index in np.flatnonzero(~found.valid & (found.distinct > 2)).tolist():
+    for index in np.setdiff1d(np.flatnonzero(~found.valid & (found.distinct > 2)), found.off_earth).tolist():
         ring = found.found[index]
         fault, spot = found.fault(index)
         place = replace(subject.place(ring.element), location=spot)

@@ -1,8 +1,8 @@
 """A ring has fewer than three different points.
 
 What it checks
-    That a ring has at least three points at different places. Judged: the standard does not say so, but two places
-    enclose nothing.
+    That a ring has at least three points at different places. A polygon is an area, and two places enclose none; OGC
+    06-103r4, 6.1.11, says so of polygons in general.
 Why it matters
     The area is zero. A terminal may refuse the field, or show a field without a boundary.
 Example
@@ -23,7 +23,7 @@ from taskdata.findings import Finding, Rule, Severity
 
 RULE = Rule(
     id="geometry.too-few-points",
-    severity=Severity.WARNING,
+    severity=Severity.ERROR,
     message="A ring of {element} encloses nothing: its {total} points have {count} of the three places that it needs.",
     remedy="Survey the ring again, or take it out.",
     clause="D.39",

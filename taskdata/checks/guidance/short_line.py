@@ -2,6 +2,7 @@
 
 What it checks
     That a line from A to B is at least as long as its passes are apart, else as wide as the only machine of the set.
+    A line of no length is reported as guidance.no-length.
 Why it matters
     The direction of the line comes from two points. At 5 m a few centimetres of error turn it by half a degree, which
     is 4 m at the other end of a field of 500 m.
@@ -20,6 +21,7 @@ import numpy as np
 
 from taskdata.checks._ground import on_earth, spot
 from taskdata.checks.guidance._widths import width_for
+from taskdata.checks.guidance.no_length import ONE_PLACE_M
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.geodesy import inverse, line_length
@@ -45,7 +47,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     for (field, line, width), distance in zip(known, apart.tolist(), strict=True):
         limit = width * subject.profile[WIDTHS]
         length = line_length(line.points) if line.kind is GuidanceKind.CURVE and distance < limit else distance
-        if length < limit:
+        if ONE_PLACE_M <= length < limit:
             sizes = {"length": round(length, 2), "size": round(width, 3)}
             yield RULE.at(spot(line.place, line.points[0]), severity=None, element=line.id or field.id, **sizes)
 

@@ -1,17 +1,21 @@
 """What validation against the schema of the version finds in every XML file, passed on.
 
 A reference that names an element of the wrong type also breaks the pattern of its attribute; ``reference.wrong-type``
-says it better, so it is left to that rule.
+says it better, so it is left to that rule. So are points beyond a pole or 180 degrees, which ``geometry.off-earth``
+tells once for a line with their number.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import TypeAlias
 
 from taskdata.checks.subject import Reference, Subject
 from taskdata.findings import Finding
+from taskdata.isoxml.element import POINT
+from taskdata.isoxml.facts import letter
 from taskdata.isoxml.schema import rules
 from taskdata.isoxml.schema.layout import Kind
 from taskdata.isoxml.schema.validate import validate
@@ -19,6 +23,8 @@ from taskdata.isoxml.write import xml_bytes
 
 RULES = rules.RULES
 _Spot: TypeAlias = tuple[str | None, str | None, str]
+_POSITION = {f"{POINT}.{letter(POINT, 'PointNorth')}": 90.0, f"{POINT}.{letter(POINT, 'PointEast')}": 180.0}
+_DECIMAL = re.compile(r"[+-]?\d+(\.\d+)?")
 _KINDS: dict[str, Kind] = {"main": "task", "external": "external", "header": "header", "linklist": "linklist"}
 
 
@@ -34,13 +40,22 @@ def check(subject: Subject) -> Iterator[Finding]:
     for file in subject.document.xml_files:
         content = xml_bytes(file) if file.blob is None else file.blob.read()
         for finding in validate(content, _KINDS[file.role], subject.document.version, file.name):
-            if _spot(finding) not in better:
+            if _spot(finding) not in better and not _is_off_earth(finding):
                 yield finding if file.blob is not None else replace(finding, place=replace(finding.place, line=None))
 
 
 def _misled(subject: Subject, reference: Reference) -> _Spot:
     place = subject.place(reference.element)
     return place.file, place.path, f"{reference.element.tag}.{reference.fact.letter}"
+
+
+def _is_off_earth(finding: Finding) -> bool:
+    """Tell whether a finding is about a latitude or longitude of a point that is a number, and out of range."""
+    attribute = str(finding.facts.get("attribute", "")).partition(" ")[0]
+    if attribute not in _POSITION or finding.rule is not rules.INVALID_VALUE:
+        return False
+    text = str(finding.facts.get("value", "")).strip()
+    return bool(_DECIMAL.fullmatch(text)) and abs(float(text)) > _POSITION[attribute]
 
 
 def _spot(finding: Finding) -> _Spot:

@@ -22,7 +22,7 @@ def faults() -> Iterator[tuple[Fault, str]]:
         "another time to switch on: the data dictionary allows any, negative ones too",
     )
     yield (
-        attribute("cannot", "office", "task", ("//TSK[@A='TSK1']", "E"), "PFD4"),
+        attribute("cannot", "office", "task", ("//TSK[@A='TSK4']", "E"), "PFD4"),
         "another field of the same farm: only the user knows which one is meant",
     )
     yield (

@@ -18,6 +18,7 @@ VALUES: tuple[tuple[str | None, ...], ...] = (
     ("root", "machine", "root", "//TCC", "C", "3", MAIN),
     ("root", "machine", "root", "//TCC", "D", "0", MAIN),
     ("root", "machine", "root.capabilities-disagree", "//TCC", "D", "59", MAIN),
+    ("zones of another field", "office", "zone.outside-field", "//TSK[@A='TSK1']", "E", "PFD4", MAIN),
     ("link list", "office", "linklist.wrong-uuid", "//LNK[@A='PFD1']", "B", "PFD1", LINKS),
     (
         "link list",

@@ -30,7 +30,7 @@ def faults() -> Iterator[Fault]:
         yield _ring("ring with a point at 0/0", (source, file, path), "geometry", _at_zero)
         yield _ring("ring with a lost sign", (source, file, path), "geometry", _southern)
         yield _ring("ring with a stray point", (source, file, path), "geometry", _strayed)
-        yield _ring("ring with a point off the globe", (source, file, path), "schema.invalid-value", _off)
+        yield _ring("ring with a point off the globe", (source, file, path), "geometry.off-earth", _off)
     for name, north in (("moved outside", 0.05), ("moved across the edge", 0.0014)):
         path = "//PFD[@A='PFD2']/PLN[@A='1']/LSG[@A='2']"
         yield _ring(f"hole {name}", ("office", MAIN, path), "geometry", _shifted(north))
