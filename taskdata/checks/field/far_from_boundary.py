@@ -3,7 +3,7 @@
 What it checks
     That the areas, lines and points of a field lie near its boundary or inside. Lanes, hedges, ditches and accesses lie
     beside fields, so that the allowance is generous. Obstacles, headlands and guidance have rules of their own; home
-    bases, stores and flags may be anywhere.
+    bases, stores and flags may be anywhere. Points that are reported as points.other-fields are passed over.
 Why it matters
     It belongs to another field, or its coordinates are wrong. In this field it is missing then.
 Example
@@ -22,6 +22,7 @@ import numpy as np
 from taskdata.checks._ground import on_earth, spot
 from taskdata.checks._plots import plots
 from taskdata.checks.geometry.at_zero import is_zero
+from taskdata.checks.points import other_fields
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
 from taskdata.geometry.arrays import Points
@@ -47,13 +48,18 @@ OTHER_POINTS = (PointKind.OBSTACLE, PointKind.HOME_BASE, PointKind.STORAGE, Poin
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such area, line or point, at its first point."""
     limit = subject.profile[DISTANCE]
+    misread: set[tuple[str | None, int | None]] | None = None
     for plot in plots(subject):
         for what, points, place in _parts(plot.field):
             if not len(points) or plot.is_near(points[:1], limit / 2.0)[0]:
                 continue
             if on_earth(points).all() and not is_zero(points).any():
                 size = plot.distance(points)
-                if size > limit:
+                if size <= limit:
+                    continue
+                if misread is None:
+                    misread = {(item.place.file, item.place.line) for item in other_fields.check(subject)}
+                if (place.file, place.line) not in misread:
                     yield RULE.at(spot(place, points[0]), what=what, element=plot.field.id, size=round(size))
 
 
