@@ -32,3 +32,37 @@ class Loss:
     element: str | None
     what: str
     why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal(Loss):
+    """A value that somebody typed and that cannot be stored; who writes refuses the whole.
+
+    Parameters
+    ----------
+    where : str
+        The row, or the record, in words.
+    column, value, takes : str
+        The column or attribute, the value as typed, and what it takes.
+    file : str or None
+        The layer of the row.
+    record : int or None
+        Number of the row, counted from 0.
+    """
+
+    where: str
+    column: str
+    value: str
+    takes: str
+    file: str | None = None
+    record: int | None = None
+
+
+def refusal(
+    element: str | None, where: str, column: str, value: object, takes: str, *, row: tuple[str, int] | None = None
+) -> Refusal:
+    """Return a refusal; ``row`` is the layer and the number of the row, counted from 0."""
+    shown = str(value) if isinstance(value, int | float) else repr(value)
+    file, record = row or (None, None)
+    what, why = f"{column} {shown} of {where}", f"it takes {takes}"
+    return Refusal(LossKind.DROPPED, element, what, why, where, column, shown, takes, file, record)

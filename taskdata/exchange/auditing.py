@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from taskdata.exchange.load import document_behind
+from taskdata.exchange.refusing import refused
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.to_document.apply import document_of_records
@@ -28,9 +29,9 @@ def auditable(dataset: Dataset) -> tuple[Document | None, Dataset]:
     document = document_behind(dataset)
     if document is not None:
         return document, dataset
-    document, _ = document_of_records(dataset)
+    document, losses = document_of_records(dataset)
     for element in document.walk():
         if element.tag in _PARTS:
             element.attributes.pop(elements()[element.tag].id_letter or "", None)
     records = to_dataset(document)
-    return document, records.with_changes(noted=dataset.noted)
+    return document, records.with_changes(noted=(*dataset.noted, *refused(losses)))

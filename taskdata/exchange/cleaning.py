@@ -14,6 +14,7 @@ from taskdata.checks.subject import Subject
 from taskdata.exchange.authored import new_errors
 from taskdata.exchange.convert import foreseen, put
 from taskdata.exchange.load import load
+from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sides import side_of
 from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.findings import Finding
@@ -101,7 +102,9 @@ def clean_set(
     """
     goal = target_of(target, to or usual_format(target), source)
     loaded = load(source, crs=crs, rescue=rescue)
+    refuse_unfit(loaded.dataset)
     side, making = side_of(loaded.dataset)
+    refuse_typed(making, loaded.dataset.source)
     dirty, mended = _with_files(side.document)
     document, changes = clean(dirty, review=review, only=only, leave=leave)
     kept, more = _kept(dirty, document, goal)

@@ -12,6 +12,7 @@ from taskdata.adapt.sticks.split import Stick
 from taskdata.exchange.adapting import Wish, adapted, parted
 from taskdata.exchange.authored import new_errors
 from taskdata.exchange.load import document_behind, load
+from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sticks import Written, refuse_beside_sticks, write_sticks
 from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.exchange.verify import verify_target
@@ -146,6 +147,7 @@ def convert(
     goal = target_of(target, to, source)
     wish = _wish(version, zone, receiver, plan_templates, goal)
     loaded = load(source, crs=crs, name_column=name_column, rescue=rescue)
+    refuse_unfit(loaded.dataset)
     content = _content(loaded.dataset, document_behind(loaded.dataset), goal, wish)
     losses = (*loaded.losses, *content.losses)
     errors = content.new_errors(goal)
@@ -176,11 +178,13 @@ def write(
     to = to or _wished_format(target, version, zone, receiver, plan_templates)
     goal = target_of(target, to, None)
     wish = _wish(version, zone, receiver, plan_templates, goal)
+    refuse_unfit(dataset)
     behind, read = document_behind(dataset), dataset
     losses: list[Loss] = []
     if behind is not None:
         document = copy_to_change(behind)
         losses = apply(document, to_dataset(document), dataset)
+        refuse_typed(losses, dataset.source)
         behind, dataset = document, to_dataset(document)
     content = _content(dataset, behind, goal, wish)
     losses += content.losses
@@ -255,6 +259,7 @@ def _content(dataset: Dataset, document: Document | None, goal: Target, wish: Wi
         records = dataset if changed is document else to_dataset(changed)
         return _Content(records, changed, tuple(losses), tuple(sticks))
     made, losses = document_of_records(dataset, wish.version or _version_for(wish) or DEFAULT_VERSION)
+    refuse_typed(losses, dataset.source)
     changed, more = adapted(made, wish)
     losses += more
     changed, sticks = parted(changed, wish, losses)

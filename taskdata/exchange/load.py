@@ -11,6 +11,7 @@ from pathlib import Path
 
 from taskdata.errors import SourceError
 from taskdata.exchange.left_out import left_out
+from taskdata.exchange.refusing import refused
 from taskdata.findings import Finding, Place
 from taskdata.formats.detect import detect
 from taskdata.formats.merge import merge
@@ -126,7 +127,7 @@ def _merged(source: Source, carried: Carried) -> Loaded:
         document.before = (copy_document(document),)
         losses = [*losses, *apply(document, base, merged)]
         dataset = to_dataset(document)
-    noted = (*source.findings, *dataset.noted)
+    noted = (*source.findings, *dataset.noted, *refused(losses))
     dataset = dataset.with_changes(source=source.path, format=source.format, noted=noted)
     return Loaded(dataset, source.datum, (*losses, *left_out(source.findings)))
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from taskdata.errors import UsageError
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
+from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sides import of_one_version, sides_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.exchange.told import findings_of
@@ -105,9 +106,12 @@ def merge_sets(
         target_of(target, to, source)
     names = [os.fspath(source) for source in sources]
     loaded = [load(source, crs=crs, rescue=rescue) for source in sources]
+    for item in loaded:
+        refuse_unfit(item.dataset)
     named = [item.dataset.with_changes(source=name) for item, name in zip(loaded, names, strict=True)]
     made, making = sides_of(named)
     sides, adapting = of_one_version(made)
+    refuse_typed(making, ", ".join(names))
     result = merge(sides)
     _remember(result.document, [side.document for side in made])
     dataset = to_dataset(result.document).with_changes(source=", ".join(dict.fromkeys(names)))

@@ -13,6 +13,7 @@ from datetime import datetime
 from taskdata.errors import UsageError
 from taskdata.exchange.convert import Conversion, write
 from taskdata.exchange.load import document_behind, load
+from taskdata.exchange.refusing import refuse_unfit
 from taskdata.exchange.targets import target_of
 from taskdata.fieldwork.common import plane_of_logs
 from taskdata.fieldwork.drift import MANY, Drift, estimate_drift
@@ -117,6 +118,7 @@ def shift(
         return named if isinstance(named, Dataset) else load(named, crs=crs, rescue=rescue).dataset
 
     dataset = opened(data)
+    refuse_unfit(dataset)
     scope = _scope(dataset, lines=lines, field=field, everything=everything, logs=with_logs)
     if as_shift and not scope.lines_only:
         raise UsageError("a guidance shift moves lines alone", remedy="Say --lines with --as-shift")

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from taskdata.adapt.versions import TARGETS, to_version
 from taskdata.exchange.load import document_behind
+from taskdata.exchange.refusing import refused
 from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss
@@ -52,7 +53,8 @@ def side_of(dataset: Dataset, version: int = DEFAULT_VERSION) -> tuple[Side, lis
     if document is not None:
         return Side(document, dataset), []
     made, losses = document_of_records(dataset, version)
-    return Side(made, to_dataset(made).with_changes(source=dataset.source)), losses
+    found = (*dataset.noted, *refused(losses))
+    return Side(made, to_dataset(made).with_changes(source=dataset.source, noted=found)), losses
 
 
 def of_one_version(sides: Sequence[Side]) -> tuple[list[Side], list[Loss]]:

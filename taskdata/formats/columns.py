@@ -6,7 +6,7 @@ WKB in the last column.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
@@ -69,6 +69,10 @@ class Column:
         The only texts it takes, where it is an enumeration.
     derived : bool
         Computed when writing; a change of it is not read back.
+    meaning : callable or None
+        Returns what a text of the column means, None where it means nothing.
+    takes : str
+        What the column takes, where ``meaning`` knows more than ``words`` say.
     short : str or None
         Name of at most ten characters for a shapefile; None = cut from the name.
     """
@@ -79,6 +83,8 @@ class Column:
     words: tuple[str, ...] = ()
     derived: bool = False
     short: str | None = None
+    meaning: Callable[[object], object] | None = None
+    takes: str = ""
 
 
 @dataclass(frozen=True)

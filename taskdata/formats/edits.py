@@ -26,7 +26,9 @@ class Changes:
         New value by column, of the columns that changed and are read back.
     moved : bool
         The geometry changed; ``geometry`` is the new one.
-    refused : list of (str, str)
+    refused : list of (str, object, str)
+        Column, the value that it cannot hold, and what it takes.
+    left : list of (str, str)
         Column, and why its change is not taken over.
     derived : list of str
         Computed columns that were changed by hand.
@@ -37,7 +39,8 @@ class Changes:
     values: Row = field(default_factory=dict)
     geometry: shapes.Geometry = None
     moved: bool = False
-    refused: list[tuple[str, str]] = field(default_factory=list)
+    refused: list[tuple[str, object, str]] = field(default_factory=list)
+    left: list[tuple[str, str]] = field(default_factory=list)
     derived: list[str] = field(default_factory=list)
     turned: bool = False
 
@@ -56,9 +59,13 @@ class Changes:
         """Return the number that the changed word of a column stands for; an unknown word is refused."""
         return self._translated(column, lambda text: words.number(named, text), empty=True)
 
-    def refuse(self, column: str, why: str) -> None:
+    def refuse(self, column: str, value: object, takes: str) -> None:
+        """Note a value that its column cannot hold."""
+        self.refused.append((column, value, takes))
+
+    def leave(self, column: str, why: str) -> None:
         """Note that a change is not taken over."""
-        self.refused.append((column, why))
+        self.left.append((column, why))
 
     def _translated(self, column: str, meaning: Callable[[object], object], *, empty: bool) -> dict[str, Any]:
         if column not in self.values:
@@ -68,7 +75,7 @@ class Changes:
             return {column: None}
         value = meaning(text)
         if value is None:
-            self.refuse(column, f"{text!r} is none of its words")
+            self.refuse(column, text, "one of its words")
             return {}
         return {column: value}
 
@@ -92,13 +99,16 @@ def differences(spec: LayerSpec, old: Row, new: Row, tolerance: float = 0.0) -> 
         try:
             value = coerced(column, new[column.name])
         except ValueError as error:
-            changes.refuse(column.name, str(error))
+            if column.derived:
+                changes.derived.append(column.name)
+            else:
+                changes.refuse(column.name, new[column.name], str(error))
             continue
         if not equal(old.get(column.name), value):
             if column.derived:
                 changes.derived.append(column.name)
             elif column.name == ID:
-                changes.refuse(ID, "identifiers stay as they are, since other things refer to them")
+                changes.leave(ID, "identifiers stay as they are, since other things refer to them")
             else:
                 changes.values[column.name] = value
     if GEOMETRY in new:
@@ -112,14 +122,17 @@ def coerced(column: Column, value: object) -> Any:
     Raises
     ------
     ValueError
-        It is no such value; the message says so.
+        It is no such value; the message says what the column takes.
     """
     if value is None or (isinstance(value, float) and math.isnan(value)):
         return None
     try:
-        return _COERCE[column.type](value)
+        found = _COERCE[column.type](value)
     except (ValueError, TypeError, OverflowError) as error:
-        raise ValueError(f"{value!r} is no {column.type.value}") from error
+        raise ValueError(_TAKES[column.type]) from error
+    if found not in (None, "") and column.meaning is not None and column.meaning(found) is None:
+        raise ValueError(f"one of {', '.join(column.words)}" if column.words else column.takes)
+    return found
 
 
 def equal(old: object, new: object) -> bool:
@@ -149,14 +162,14 @@ def _compare_geometry(
             if spec.may_be_empty:
                 changes.moved = True
             else:
-                changes.refuse(GEOMETRY, "it is empty; remove the row to remove the record")
+                changes.leave(GEOMETRY, "it is empty; remove the row to remove the record")
         return
     if not fits(spec, geometry):
-        changes.refuse(GEOMETRY, f"it is a {geometry.geom_type}")
+        changes.leave(GEOMETRY, f"it is a {geometry.geom_type}")
     elif not shapes.alike(shapes.from_wkb(old), geometry, tolerance):
         found = soundness.sound(geometry)
         for part in found.left_out:
-            changes.refuse(GEOMETRY, part.why if found.geometry is None else f"of a part of it {part.why}")
+            changes.leave(GEOMETRY, part.why if found.geometry is None else f"of a part of it {part.why}")
         if found.geometry is not None:
             changes.moved, changes.geometry = True, on_one_circle(found.geometry)
             changes.turned = changes.geometry is not found.geometry
@@ -173,6 +186,15 @@ def _boolean(value: Any) -> bool:
     known = {"0": False, "1": True, "false": False, "true": True}
     return known[str(value).lower()] if str(value).lower() in known else bool(float(value))
 
+
+_TAKES = {
+    ColumnType.TEXT: "a text",
+    ColumnType.INTEGER: "a whole number",
+    ColumnType.REAL: "a number",
+    ColumnType.BOOLEAN: "true or false",
+    ColumnType.TIME: "a time",
+    ColumnType.BINARY: "octets",
+}
 
 _COERCE: dict[ColumnType, Callable[[Any], Any]] = {
     ColumnType.TEXT: lambda value: value if isinstance(value, str) else str(value),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Generic, TypeVar
 
 import pyarrow as pa
@@ -17,7 +17,7 @@ from taskdata.formats.columns import GEOMETRY, KEY, Layer, LayerSpec, Row, rows_
 from taskdata.formats.edits import TURNED, Changes, coerced, differences, fits
 from taskdata.formats.usable import on_one_circle
 from taskdata.geometry import soundness
-from taskdata.ledger import Loss, LossKind
+from taskdata.ledger import Loss, LossKind, refusal
 
 Record = TypeVar("Record")
 
@@ -52,6 +52,11 @@ class Ledger:
     """The losses found so far."""
 
     losses: list[Loss] = field(default_factory=list)
+
+    def refuse(self, row: tuple[str, int], element: str | None, typed: tuple[str, object, str]) -> None:
+        """Note a value that its column cannot hold: layer and number of the row, and column, value, what it takes."""
+        layer, number = row
+        self.losses.append(refusal(element, f"row {number} of {layer}", *typed, row=(layer, number - 1)))
 
     def drop(self, element: str | None, what: str, why: str) -> None:
         """Note something that is not taken over."""
@@ -101,16 +106,16 @@ def outcome(
         key = _key(row)
         if key is not None and key in old and key in by_key and key not in result.kept:
             changes = differences(layer.spec, old[key], row, tolerance)
-            record = edited(by_key[key], changes) if changes else by_key[key]
+            record = _placed(edited(by_key[key], changes), layer.name, number) if changes else by_key[key]
             result.kept[key] = record
             if changes:
                 result.changes[key] = changes
-            _note(layer.spec, old[key], changes, ledger)
+            _note(layer.spec, old[key], changes, ledger, number)
         else:
             new = new_row(layer.spec, row, number, ledger)
             if new is not None:
                 _forget_size(new, old.get(key, {}))
-                result.added.append((new, made(new)))
+                result.added.append((new, _placed(made(new), layer.name, number)))
     return result
 
 
@@ -127,7 +132,8 @@ def new_row(spec: LayerSpec, row: Row, number: int, ledger: Ledger) -> Row | Non
         try:
             new[column.name] = coerced(column, row.get(column.name))
         except ValueError as error:
-            ledger.drop(None, f"{column.name} of the new row {number} of {spec.name}", str(error))
+            if not column.derived:
+                ledger.refuse((spec.name, number), None, (column.name, row.get(column.name), str(error)))
             new[column.name] = None
     geometry = _usable(new, row.get(GEOMETRY), f"the new row {number} of {spec.name}", ledger)
     if geometry is not None and not fits(spec, geometry):
@@ -158,6 +164,12 @@ def _usable(new: Row, record: bytes | None, what: str, ledger: Ledger) -> shapes
     return turned
 
 
+def _placed(record: Record, layer: str, number: int) -> Record:
+    """Return a record that knows the row it was typed into; of a kept one the element stays named."""
+    place = replace(record.place, file=layer, record=number - 1, line=None, path=None)  # type: ignore[attr-defined]
+    return replace(record, place=place)  # type: ignore[type-var]
+
+
 def name_extra_columns(spec: LayerSpec, table: pa.Table, ledger: Ledger) -> None:
     """Note the columns that somebody added to a layer."""
     for name in table.column_names:
@@ -174,9 +186,11 @@ def _key(row: Mapping[str, Any]) -> int | None:
         return None
 
 
-def _note(spec: LayerSpec, old: Row, changes: Changes, ledger: Ledger) -> None:
+def _note(spec: LayerSpec, old: Row, changes: Changes, ledger: Ledger, number: int) -> None:
     element = old.get("id") or old.get("task")
-    for column, why in changes.refused:
+    for typed in changes.refused:
+        ledger.refuse((spec.name, number), element, typed)
+    for column, why in changes.left:
         ledger.drop(element, f"a change of {column} in {spec.name}", why)
     if changes.turned:
         ledger.losses.append(Loss(LossKind.CHANGED, element, f"longitudes of a row of {spec.name}", TURNED))

@@ -263,6 +263,26 @@ FAR_FROM_FIELDS = Rule(
     about=_FAR_FROM_FIELDS,
 )
 
+_VALUE_REFUSED = """\
+What it checks
+    That every value which somebody typed into a row of the layers this program writes can be stored.
+Why it matters
+    It was meant to change the set. Left out, it would be missed; so nothing is written from the layers until it is
+    corrected or taken out.
+Example
+    A colour of 300 in the layer of areas, where the standard has room for 0 to 254.
+How to fix
+    Correct the value in its row; the published table of columns says what each one takes.
+"""
+
+VALUE_REFUSED = Rule(
+    id="import.value-refused",
+    severity=Severity.ERROR,
+    message="{column} of {what} is {value}, which cannot be stored: it takes {wanted}.",
+    remedy="Correct it in the layer; until then nothing is written from it.",
+    about=_VALUE_REFUSED,
+)
+
 RULES = (
     NO_GEOMETRY,
     BAD_GEOMETRY,
@@ -277,6 +297,7 @@ RULES = (
     COLUMNS_LEFT_OUT,
     VALUE_LEFT_OUT,
     FAR_FROM_FIELDS,
+    VALUE_REFUSED,
     *part_rules.RULES,
     *shape_rules.RULES,
     *system_rules.RULES,

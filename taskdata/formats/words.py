@@ -30,9 +30,14 @@ def words(kinds: type[IntEnum]) -> tuple[str, ...]:
     return tuple(word(kind) for kind in kinds)
 
 
+def plain(text: object) -> str:
+    """Return a text as the words of columns are written: small letters, with low lines for blanks."""
+    return str(text).strip().lower().replace(" ", "_").replace("-", "_")
+
+
 def member(kinds: type[Kind], text: object) -> Kind | None:
     """Return the member that a word, or the number of the standard, stands for; None for any other text."""
-    wanted = str(text).strip().lower().replace(" ", "_").replace("-", "_")
+    wanted = plain(text)
     for kind in kinds:
         if wanted in (kind.name.lower(), str(kind.value)):
             return kind
@@ -43,7 +48,7 @@ def number(named: dict[int, str], text: object) -> int | None:
     """Return the number that a word stands for in one of the tables above; None for no text and any other text."""
     if text is None:  # which is not the word "none"
         return None
-    wanted = str(text).strip().lower().replace(" ", "_").replace("-", "_")
+    wanted = plain(text)
     for value, name in named.items():
         if wanted in (name, str(value)):
             return value

@@ -27,7 +27,7 @@ def edit(folder: Path, layer: str, change: Callable[[list[dict[str, Any]]], obje
     path.write_text(json.dumps(content), encoding="utf-8")
 
 
-def type_into(folder: Path, layer: str, row: int, **values: object) -> None:
+def type_into(folder: Path, layer: str, row: int, /, **values: object) -> None:
     """Type values into the columns of a row, counted from 0."""
     edit(folder, layer, lambda features: features[row]["properties"].update(values))
 

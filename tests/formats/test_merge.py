@@ -18,7 +18,7 @@ from geographiclib.geodesic import Geodesic
 
 from taskdata.formats.merge import merge
 from taskdata.formats.read import read
-from taskdata.ledger import Loss, LossKind
+from taskdata.ledger import Loss, LossKind, Refusal
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import GuidanceKind
 from taskdata.model.shapes import AreaKind, LineKind, PointKind
@@ -147,10 +147,11 @@ def test_values_of_guidance(tmp_path: Path) -> None:
     _, merged, losses = edited(tmp_path, guidance_lines=edit)
     line = merged.fields[0].guidance[0]
     assert (line.spacing_m, line.propagation, line.extension, line.kind, line.swaths_left) == (24.0, 3, None, "ab", 0)
-    assert [loss.what for loss in losses] == [
-        "a change of swaths_left in guidance_lines",
-        "a change of kind in guidance_lines",
+    assert [(loss.what, loss.why.split(",")[0]) for loss in losses] == [
+        ("kind 'zigzag' of row 1 of guidance_lines", "it takes one of ab"),
+        ("swaths_left 'viele' of row 1 of guidance_lines", "it takes a whole number"),
     ]
+    assert all(isinstance(loss, Refusal) for loss in losses)
     assert {loss.element for loss in losses} == {"GPN1"}
 
 
@@ -233,7 +234,7 @@ def test_zones(tmp_path: Path) -> None:
     def edit(features: list[Feature]) -> None:
         the(features, 91)["properties"]["setpoints"] = '[{"ddi": 1, "value": 7, "product": null, "part": "DET2"}]'
         zone = the(features, 92)
-        zone["properties"] |= {"value": 150_000, "name": "Süd", "code": 300}
+        zone["properties"] |= {"value": 150_000, "name": "Süd", "setpoints": "[7]"}
         zone["geometry"]["coordinates"][0][0][1][0] += 0.001
 
     base, merged, losses = edited(tmp_path, treatment_zones=edit)
@@ -242,7 +243,7 @@ def test_zones(tmp_path: Path) -> None:
     assert zone.setpoints == (Setpoint(1, 150_000, "PDT1", "DET2"), Setpoint(6, -5))
     assert (zone.name, zone.code, zone.areas[0].key) == ("Süd", 1, 93)
     assert zone.areas[0].exteriors[0][:, 0].max() == LON + 0.003 + 0.001
-    assert [loss.what for loss in losses] == ["a change of code in treatment_zones"]
+    assert [loss.what for loss in losses] == ["setpoints '[7]' of row 2 of treatment_zones"]
     assert merged.tasks[1] is base.tasks[1]
     assert merged.tasks[0].grid is base.tasks[0].grid
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 
 from taskdata.formats import shapes, words
 from taskdata.formats.columns import (
@@ -23,6 +24,8 @@ from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area, AreaKind
 
+_kind = partial(words.member, AreaKind)
+
 SPEC = LayerSpec(
     "areas",
     GeometryType.MULTIPOLYGON,
@@ -36,7 +39,9 @@ SPEC = LayerSpec(
             ColumnType.TEXT,
             "Identifier of the guidance group or line that is valid inside it; empty for other areas",
         ),
-        Column("kind", ColumnType.TEXT, "What the area is", words.words(AreaKind)),
+        Column(
+            "kind", ColumnType.TEXT, "What the area is", words.words(AreaKind), meaning=partial(words.member, AreaKind)
+        ),
         Column("name", ColumnType.TEXT, "Name"),
         Column("area_m2", ColumnType.REAL, "Area on the ellipsoid, holes taken out", derived=True),
         Column("declared_area_m2", ColumnType.INTEGER, "Area as stated in the source", short="decl_m2"),
@@ -81,7 +86,7 @@ def edited(area: Area, changes: Changes) -> Area:
     values = changes.take("name", "declared_area_m2", "colour")
     values |= changes.member("kind", AreaKind)
     if "guidance" in changes.values:
-        changes.refuse("guidance", "an area stays with its guidance; draw a new one")
+        changes.leave("guidance", "an area stays with its guidance; draw a new one")
     changed = replace(area, **values) if values else area
     return reshaped(changed, changes.geometry) if changes.moved else changed
 

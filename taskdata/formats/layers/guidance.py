@@ -7,6 +7,7 @@ such a drawing is changed it is read accordingly, see `redrawn`.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -38,6 +39,13 @@ DRAWN_LENGTH_M = 500.0
 CIRCLE_POINTS = 72
 """How many points a pivot is drawn with."""
 
+
+def kind_of(text: object) -> GuidanceKind | None:
+    """Return the kind that a word stands for, None for any other text."""
+    wanted = words.plain(text)
+    return GuidanceKind(wanted) if wanted in tuple(GuidanceKind) else None
+
+
 SPEC = LayerSpec(
     "guidance_lines",
     GeometryType.LINE,
@@ -49,7 +57,7 @@ SPEC = LayerSpec(
         Column("field", ColumnType.TEXT, "Identifier of the field that holds it"),
         Column("group", ColumnType.TEXT, "Identifier of the group that holds it"),
         Column("group_name", ColumnType.TEXT, "Name of the group", derived=True),
-        Column("kind", ColumnType.TEXT, "How the line is given", tuple(GuidanceKind)),
+        Column("kind", ColumnType.TEXT, "How the line is given", tuple(GuidanceKind), meaning=kind_of),
         Column("heading_deg", ColumnType.REAL, "Stored heading, clockwise from true north", short="heading"),
         Column("spacing_m", ColumnType.REAL, "Distance between neighbouring passes"),
         Column("radius_m", ColumnType.REAL, "Radius of a pivot"),
@@ -60,6 +68,7 @@ SPEC = LayerSpec(
             ColumnType.TEXT,
             "Where passes are laid; empty = not stated, both sides",
             tuple(words.PROPAGATION.values()),
+            meaning=partial(words.number, words.PROPAGATION),
             short="propagat",
         ),
         Column(
@@ -67,8 +76,15 @@ SPEC = LayerSpec(
             ColumnType.TEXT,
             "Where the line runs on; empty = not stated, both ends",
             tuple(words.EXTENSION.values()),
+            meaning=partial(words.number, words.EXTENSION),
         ),
-        Column("direction", ColumnType.TEXT, "How a pivot is driven", tuple(words.DIRECTION.values())),
+        Column(
+            "direction",
+            ColumnType.TEXT,
+            "How a pivot is driven",
+            tuple(words.DIRECTION.values()),
+            meaning=partial(words.number, words.DIRECTION),
+        ),
         Column(
             "drawn",
             ColumnType.BOOLEAN,
@@ -106,7 +122,7 @@ def made(row: Row) -> GuidanceLine:
     Without a known kind two points make an AB line and more a curve.
     """
     points = only_line(row.get(GEOMETRY))
-    kind = GuidanceKind(row["kind"]) if row.get("kind") in tuple(GuidanceKind) else None
+    kind = kind_of(row.get("kind"))
     if kind is None:
         kind = GuidanceKind.AB if len(points) == 2 else GuidanceKind.CURVE
     values: dict[str, Any] = {name: row.get(name) for name in _PLAIN}
@@ -127,13 +143,14 @@ def edited(line: GuidanceLine, changes: Changes) -> GuidanceLine:
     for name, named in _NUMBERS.items():
         values |= changes.number(name, named)
     if "kind" in changes.values:
-        if changes.values["kind"] in tuple(GuidanceKind):
-            values["kind"] = GuidanceKind(changes.values["kind"])
+        kind = kind_of(changes.values["kind"])
+        if kind is None:
+            changes.refuse("kind", changes.values["kind"], "one of its words")
         else:
-            changes.refuse("kind", f"{changes.values['kind']!r} is none of its words")
+            values["kind"] = kind
     if changes.moved:
         if len(shapes.lines(changes.geometry)) > 1:
-            changes.refuse(GEOMETRY, "it has several parts, of which only the first is taken")
+            changes.leave(GEOMETRY, "it has several parts, of which only the first is taken")
         values = redrawn(line, only_line(changes.geometry), set(values)) | values
     return replace(line, **values) if values else line
 

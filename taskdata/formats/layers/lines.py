@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -24,6 +25,8 @@ from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Coordinates, Line, LineKind
 
+_kind = partial(words.member, LineKind)
+
 SPEC = LayerSpec(
     "lines",
     GeometryType.LINE,
@@ -32,7 +35,9 @@ SPEC = LayerSpec(
         key_column("line"),
         Column("id", ColumnType.TEXT, "Identifier of the line, such as LSG3"),
         Column("field", ColumnType.TEXT, "Identifier of the field that holds it"),
-        Column("kind", ColumnType.TEXT, "What the line is", words.words(LineKind)),
+        Column(
+            "kind", ColumnType.TEXT, "What the line is", words.words(LineKind), meaning=partial(words.member, LineKind)
+        ),
         Column("name", ColumnType.TEXT, "Name"),
         Column("width_m", ColumnType.REAL, "Swath width of a guidance line"),
         Column("length_m", ColumnType.REAL, "Length on the ellipsoid", derived=True),
@@ -65,7 +70,7 @@ def edited(line: Line, changes: Changes) -> Line:
     if changes.moved:
         values["points"] = only_line(changes.geometry)
         if len(shapes.lines(changes.geometry)) > 1:
-            changes.refuse(GEOMETRY, "it has several parts, of which only the first is taken")
+            changes.leave(GEOMETRY, "it has several parts, of which only the first is taken")
     return replace(line, **values) if values else line
 
 

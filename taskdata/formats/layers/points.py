@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import partial
 
 from taskdata.formats import shapes, words
 from taskdata.formats.columns import (
@@ -22,6 +23,8 @@ from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Point, PointKind
 
+_kind = partial(words.member, PointKind)
+
 SPEC = LayerSpec(
     "points",
     GeometryType.POINT,
@@ -30,7 +33,13 @@ SPEC = LayerSpec(
         key_column("point"),
         Column("id", ColumnType.TEXT, "Identifier of the point, such as PNT3"),
         Column("field", ColumnType.TEXT, "Identifier of the field that holds it"),
-        Column("kind", ColumnType.TEXT, "What the point is", words.words(PointKind)),
+        Column(
+            "kind",
+            ColumnType.TEXT,
+            "What the point is",
+            words.words(PointKind),
+            meaning=partial(words.member, PointKind),
+        ),
         Column("name", ColumnType.TEXT, "Name"),
         Column("up_m", ColumnType.REAL, "Height above the WGS 84 ellipsoid"),
         Column("colour", ColumnType.INTEGER, "Number in the standard's palette"),

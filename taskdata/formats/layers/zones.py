@@ -25,6 +25,19 @@ from taskdata.model.dataset import Dataset
 from taskdata.model.shapes import AreaKind
 from taskdata.model.tasks import Setpoint, Task, Zone
 
+_SETPOINTS = "a JSON list of objects with ddi and value, whole numbers"
+
+
+def parsed(text: object) -> tuple[Setpoint, ...] | None:
+    """Return the setpoints that a JSON text lists, None where it lists none."""
+    try:
+        found = tuple(Setpoint(**item) for item in json.loads(str(text)))
+    except (ValueError, TypeError):
+        return None
+    whole = all(isinstance(item.ddi, int) and isinstance(item.value, int) for item in found)
+    return found if whole else None
+
+
 SPEC = LayerSpec(
     "treatment_zones",
     GeometryType.MULTIPOLYGON,
@@ -44,12 +57,12 @@ SPEC = LayerSpec(
             "setpoints",
             ColumnType.TEXT,
             "All setpoints as a JSON list of objects with ddi, value, product and part",
+            meaning=parsed,
+            takes=_SETPOINTS,
         ),
     ),
     may_be_empty=True,
 )
-
-_INT32 = range(-(2**31), 2**31)
 
 
 def project(dataset: Dataset) -> Layer:
@@ -60,8 +73,9 @@ def project(dataset: Dataset) -> Layer:
 def made(row: Row) -> Zone:
     """Return a new record of a row that came from nowhere in the source."""
     points = parsed(row.get("setpoints"))
-    if not points and row.get("ddi") is not None and row.get("value") in _INT32:
-        points = (Setpoint(ddi=row["ddi"], value=row["value"]),)
+    first: dict[str, Any] = {name: row.get(name) for name in ("ddi", "value")}
+    if not points and set(first.values()) != {None}:
+        points = (Setpoint(**first),)
     return Zone(
         code=row.get("code") or 0,
         name=row.get("name"),
@@ -75,24 +89,11 @@ def edited(zone: Zone, changes: Changes) -> Zone:
     """Return the record with the changed columns of its row taken over; ``value`` decides over ``setpoints``."""
     values = changes.take("name", "colour")
     if "code" in changes.values:
-        if changes.values["code"] in range(255):
-            values["code"] = changes.values["code"]
-        else:
-            changes.refuse("code", "it is not from 0 to 254")
+        values["code"] = changes.values["code"]
     values |= _setpoints(zone, changes)
     if changes.moved:
         values["areas"] = rearranged(zone.areas, changes.geometry, AreaKind.TREATMENT_ZONE)
     return replace(zone, **values) if values else zone
-
-
-def parsed(text: object) -> tuple[Setpoint, ...] | None:
-    """Return the setpoints that a JSON text lists, None where it lists none."""
-    try:
-        found = tuple(Setpoint(**item) for item in json.loads(str(text)))
-    except (ValueError, TypeError):
-        return None
-    whole = all(isinstance(item.ddi, int) and isinstance(item.value, int) and item.value in _INT32 for item in found)
-    return found if whole else None
 
 
 def written(setpoints: tuple[Setpoint, ...]) -> str:
@@ -106,7 +107,7 @@ def _setpoints(zone: Zone, changes: Changes) -> dict[str, Any]:
     if "setpoints" in changes.values:
         found = parsed(changes.values["setpoints"])
         if found is None:
-            changes.refuse("setpoints", "it is no JSON list of setpoints")
+            changes.refuse("setpoints", changes.values["setpoints"], _SETPOINTS)
         else:
             points = found
     first = changes.take("ddi", "value")
@@ -116,14 +117,11 @@ def _setpoints(zone: Zone, changes: Changes) -> dict[str, Any]:
 
 
 def _first_changed(points: tuple[Setpoint, ...], first: dict[str, Any], changes: Changes) -> tuple[Setpoint, ...]:
-    if first.get("value", 0) not in _INT32 or first.get("ddi", 0) not in range(0x10000):
-        changes.refuse(" and ".join(first), "it is beyond what the standard can store")
-        return points
     if points:
         return (replace(points[0], **first), *points[1:])
     if len(first) == 2:
         return (Setpoint(**first),)
-    changes.refuse(next(iter(first)), "the zone has no setpoint; give ddi and value")
+    changes.refuse(*next(iter(first.items())), "a number where ddi and value are both given")
     return points
 
 

@@ -9,7 +9,7 @@ from taskdata.errors import UsageError
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import ROOT
-from taskdata.isoxml.to_document.change import Attribute, Change, Keyed
+from taskdata.isoxml.to_document.change import Change, Keyed
 from taskdata.isoxml.to_document.fields import (
     CUSTOMER,
     FARM,
@@ -18,7 +18,8 @@ from taskdata.isoxml.to_document.fields import (
     create_field,
     update_field,
 )
-from taskdata.isoxml.to_document.references import mend_references
+from taskdata.isoxml.to_document.fitting import Attribute
+from taskdata.isoxml.to_document.references import mend_references, resolve_references
 from taskdata.isoxml.to_document.same import same
 from taskdata.isoxml.to_document.tasks import create_task, grid_differs, update_task, without_cells
 from taskdata.ledger import Loss, LossKind
@@ -32,10 +33,10 @@ VERSIONS = {2: 0, 3: 3, 4: 3}
 DEFAULT_VERSION = 4
 """Major version of a document that is made anew where nothing asks for another."""
 
-_PRODUCT = (Attribute("ProductDesignator", lambda item: item.name),)
+_PRODUCT = (Attribute("ProductDesignator", "name"),)
 _WORKER = (
-    Attribute("WorkerLastName", lambda item: item.name),
-    Attribute("WorkerFirstName", lambda item: item.first_name),
+    Attribute("WorkerLastName", "name"),
+    Attribute("WorkerFirstName", "first_name"),
 )
 
 
@@ -97,6 +98,7 @@ def apply(document: Document, base: Dataset, dataset: Dataset) -> list[Loss]:
     _tasks(change, base, dataset)
     _machines(change, base, dataset)
     mend_references(change)
+    resolve_references(change)
     if change.rounded:
         change.lose(LossKind.APPROXIMATED, None, "new coordinates are rounded to 1e-9 degree", "0.1 mm on the ground")
     document.touch()

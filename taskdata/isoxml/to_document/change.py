@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any, Protocol, TypeVar
+from typing import Protocol, TypeVar
 
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import AttributeFact, elements, letter
+from taskdata.isoxml.to_document.fitting import Attribute, is_known, takes, text_of
 from taskdata.isoxml.to_document.same import same
-from taskdata.ledger import Loss, LossKind
+from taskdata.ledger import Loss, LossKind, refusal
 
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -28,22 +29,14 @@ R = TypeVar("R", bound=Keyed)
 
 
 @dataclass(frozen=True, slots=True)
-class Attribute:
-    """How an attribute follows from a record.
+class Referring:
+    """A reference that was written: where, what a person typed, and whose it is."""
 
-    Parameters
-    ----------
-    name : str
-        The standard's name.
-    get : callable
-        Returns the value from a record; None = absent.
-    otherwise : int or None
-        For an enumeration: what stands in for a value that the version lacks; None = the attribute is left out.
-    """
-
-    name: str
-    get: Callable[[Any], object]
-    otherwise: int | None = None
+    element: Element
+    fact: AttributeFact
+    column: str
+    owner: object
+    text: str
 
 
 class Change:
@@ -55,6 +48,8 @@ class Change:
         Changed in place.
     losses : list of Loss
         What could not be laid over it as it is.
+    referring : list of Referring
+        The references that were written, to be resolved once everything stands (see ``references``).
     rounded : bool
         Whether a coordinate was written with fewer digits than it had.
     major, facts_of : int
@@ -64,6 +59,7 @@ class Change:
     def __init__(self, document: Document) -> None:
         self.document = document
         self.losses: list[Loss] = []
+        self.referring: list[Referring] = []
         self.rounded = False
         self.major = (document.version or (4, 0))[0]
         self.facts_of = max(self.major, 2)
@@ -89,34 +85,58 @@ class Change:
         """Enter a line into the ledger."""
         self.losses.append(Loss(kind, element, what, why))
 
-    def lay(self, element: Element, attributes: Sequence[Attribute], old: object | None, new: object) -> None:
-        """Set those ``attributes`` of ``element`` in which record ``new`` differs from ``old``; all if that is None."""
-        for attribute in attributes:
-            value = attribute.get(new)
-            if old is None or value != attribute.get(old):
-                self.put(element, attribute.name, value, attribute.otherwise)
+    def refuse(self, owner: object, column: str, value: object, takes: str) -> None:
+        """Enter a value into the ledger that cannot be stored; ``owner`` is the record that has it."""
+        place = getattr(owner, "place", None)
+        row = None if place is None or not place.file or place.record is None else (place.file, place.record)
+        self.losses.append(refusal(getattr(owner, "id", None), named(owner), column, value, takes, row=row))
 
-    def put(self, element: Element, name: str, value: object, otherwise: int | None = None) -> None:
-        """Set the attribute with the standard's ``name``; None removes it, what the version lacks is told."""
+    def lay(
+        self,
+        element: Element,
+        attributes: Sequence[Attribute],
+        old: object | None,
+        new: object,
+        owner: object | None = None,
+    ) -> None:
+        """Set those ``attributes`` of ``element`` in which record ``new`` differs from ``old``; all if that is None.
+
+        ``owner`` is the record that a person knows, where ``new`` is a part of it.
+        """
+        for attribute in attributes:
+            value = attribute.of(new)
+            if old is None or not same(value, attribute.of(old)):
+                self._put(element, attribute, value, (owner or new, attribute.value(new)))
+
+    def _put(self, element: Element, attribute: Attribute, value: object, typed: tuple[object, object]) -> None:
+        """Set an attribute; None removes it; what the version lacks is told, what no version can hold is refused."""
+        name, (owner, given) = attribute.name, typed
         fact = elements()[element.tag].attributes[letter(element.tag, name)]
         if value is None or (value == "" and not fact.required):
+            if fact.required:
+                self.refuse(owner, attribute.column, given, f"{takes(fact, attribute.factor)}, and may not be empty")
             element.set(name, None)
-        elif fact.since > self.facts_of:
+            return
+        if fact.since > self.facts_of:
             told = f"{name} {value}"
             self.lose(LossKind.DROPPED, element.nearest_id(), told, f"version {self.major} has no such attribute")
-        elif isinstance(value, int) and not self.has_value(element.tag, name, value):
-            told = f"{name} {int(value)} " + ("is left out" if otherwise is None else f"becomes {otherwise}")
+            return
+        text = text_of(fact, value)
+        if text is None:
+            self.refuse(owner, attribute.column, given, takes(fact, attribute.factor))
+        elif fact.values and not is_known(fact, int(text), self.facts_of):
+            other = attribute.otherwise
+            told = f"{name} {text} " + ("is left out" if other is None else f"becomes {other}")
             self.lose(LossKind.CHANGED, element.nearest_id(), told, f"version {self.major} has no such value")
-            element.set(name, None if otherwise is None else str(otherwise))
+            element.set(name, None if other is None else str(int(other)))
         else:
-            element.set(name, self._fit(element, fact, int(value) if isinstance(value, int) else value))
+            element.set(name, self._fit(element, fact, text))
+            if fact.refers_to is not None:
+                self.referring.append(Referring(element, fact, attribute.column, owner, text))
 
     def has_value(self, tag: str, name: str, value: int) -> bool:
         """Tell whether an enumeration has ``value`` in the version of the document; True for what is no enumeration."""
-        fact = elements()[tag].attributes[letter(tag, name)]
-        if fact.type != "xs:NMTOKEN" or not fact.values:
-            return True
-        return any(item.low <= value <= item.high and item.since <= self.facts_of for item in fact.values)
+        return is_known(elements()[tag].attributes[letter(tag, name)], value, self.facts_of)
 
     def identify(self, element: Element, wanted: str | None) -> None:
         """Give a new element the identifier ``wanted``, or the next free one."""
@@ -180,9 +200,8 @@ class Change:
         self._next[prefix] = number + 1
         return f"{prefix}{number}"
 
-    def _fit(self, element: Element, fact: AttributeFact, value: object) -> str:
-        """Turn a value into a text that the attribute can hold, and tell what that costs."""
-        text = str(value)
+    def _fit(self, element: Element, fact: AttributeFact, text: str) -> str:
+        """Turn a text into one that the attribute can hold, and tell what that costs."""
         fit = _FORBIDDEN.sub("", text)
         if fit != text:
             told = f"{fact.name} {text!r} loses its control characters"
@@ -192,3 +211,13 @@ class Change:
             self.lose(LossKind.CHANGED, element.nearest_id(), told, "the standard allows no more")
             fit = fit[: fact.max_length].rstrip()
         return fit
+
+
+def named(record: object) -> str:
+    """Return what a person calls a record: the row of the layer that it was typed into, or what it is and its name."""
+    place = getattr(record, "place", None)
+    if place is not None and place.file and place.record is not None:
+        return f"row {place.record + 1} of {place.file}"
+    kind = re.sub("(?<=[a-z])(?=[A-Z])", " ", type(record).__name__).lower()
+    name = next((value for key in ("id", "name", "code") if (value := getattr(record, key, None)) is not None), "")
+    return f"{kind} {name}".rstrip()

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from taskdata.geometry.geodesy import polygon_area
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.to_document.change import Attribute, Change
+from taskdata.isoxml.to_document.change import Change
+from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.guidance import allowed, as_lines, create_group, update_group
 from taskdata.isoxml.to_document.same import same
 from taskdata.isoxml.to_document.shapes import (
@@ -22,22 +24,22 @@ from taskdata.ledger import LossKind
 from taskdata.model.fields import Customer, Farm, Field
 
 CUSTOMER = (
-    Attribute("CustomerLastName", lambda item: item.name),
-    Attribute("CustomerFirstName", lambda item: item.first_name),
+    Attribute("CustomerLastName", "name"),
+    Attribute("CustomerFirstName", "first_name"),
 )
 FARM = (
-    Attribute("FarmDesignator", lambda item: item.name),
-    Attribute("CustomerIdRef", lambda item: item.customer),
+    Attribute("FarmDesignator", "name"),
+    Attribute("CustomerIdRef", "customer"),
 )
 _FIELD = (
-    Attribute("PartfieldCode", lambda item: item.code),
-    Attribute("PartfieldDesignator", lambda item: item.name),
-    Attribute("PartfieldArea", lambda item: item.declared_area_m2),
-    Attribute("CustomerIdRef", lambda item: item.customer),
-    Attribute("FarmIdRef", lambda item: item.farm),
-    Attribute("CropTypeIdRef", lambda item: item.crop),
-    Attribute("CropVarietyIdRef", lambda item: item.variety),
-    Attribute("FieldIdRef", lambda item: item.parent),
+    Attribute("PartfieldCode", "code"),
+    Attribute("PartfieldDesignator", "name"),
+    Attribute("PartfieldArea", "declared_area_m2"),
+    Attribute("CustomerIdRef", "customer"),
+    Attribute("FarmIdRef", "farm"),
+    Attribute("CropTypeIdRef", "crop"),
+    Attribute("CropVarietyIdRef", "variety"),
+    Attribute("FieldIdRef", "parent"),
 )
 
 
@@ -54,7 +56,7 @@ def create_farm(change: Change, farm: Farm) -> Element:
 def create_field(change: Change, field: Field) -> Element:
     """Make a field (PFD) with all that lies in it; its area is computed where none is declared."""
     element = Element("PFD")
-    whole = field if field.declared_area_m2 is not None else replace(field, declared_area_m2=round(area_m2(field)))
+    whole = field if field.declared_area_m2 is not None else replace(field, declared_area_m2=_whole(area_m2(field)))
     change.lay(element, _FIELD, None, whole)
     change.identify(element, field.id)
     _sync_content(change, element, Field(field.id, field.name), field)
@@ -64,7 +66,7 @@ def create_field(change: Change, field: Field) -> Element:
 def update_field(change: Change, element: Element, old: Field, new: Field) -> None:
     """Lay a changed field over its element; a declared area follows a moved boundary."""
     if old.declared_area_m2 == new.declared_area_m2 and _reshaped(old, new):
-        new = replace(new, declared_area_m2=round(area_m2(new)))
+        new = replace(new, declared_area_m2=_whole(area_m2(new)))
         told = f"area of {new.name!r} becomes {new.declared_area_m2} m²"
         if new.declared_area_m2 != old.declared_area_m2:
             change.lose(LossKind.CHANGED, new.id, told, "its boundary changed")
@@ -75,6 +77,11 @@ def update_field(change: Change, element: Element, old: Field, new: Field) -> No
 def area_m2(field: Field) -> float:
     """Return the geodesic area of a field's boundary, holes out."""
     return sum(polygon_area(area.exteriors, area.interiors) for area in field.boundaries)
+
+
+def _whole(size: float) -> int:
+    """Return a size in whole square metres; that of rings with a place that is no number is 0."""
+    return round(size) if math.isfinite(size) else 0
 
 
 def _reshaped(old: Field, new: Field) -> bool:

@@ -7,10 +7,11 @@ import math
 from taskdata.geometry.courses import arc, straight
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.to_document.change import Attribute, Change
+from taskdata.isoxml.to_document.change import Change
+from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.points import put_moved_points, put_points
 from taskdata.isoxml.to_document.same import same
-from taskdata.isoxml.to_document.shapes import create_area, create_line, millimetres, single_areas, update_area
+from taskdata.isoxml.to_document.shapes import MILLIMETRES, create_area, create_line, single_areas, update_area
 from taskdata.ledger import LossKind
 from taskdata.model.fields import GuidanceGroup, GuidanceKind, GuidanceLine
 from taskdata.model.shapes import Coordinates, Line, LineKind, PointKind
@@ -27,24 +28,24 @@ _SIDES = {2: "passes to the left only", 3: "passes to the right only", 4: "no pa
 _ENDS = {2: "extended before its first point only", 3: "extended beyond its last point only", 4: "not extended"}
 
 
-def _heading(line: GuidanceLine) -> str | None:
-    """Return the heading as text, without an exponent and without idle zeros."""
-    return None if line.heading_deg is None else f"{line.heading_deg:.9f}".rstrip("0").rstrip(".")
+def _heading(degrees: float) -> str:
+    """Return a heading as text, without an exponent and without idle zeros."""
+    return f"{degrees:.9f}".rstrip("0").rstrip(".")
 
 
 _PATTERN = (
-    Attribute("GuidancePatternDesignator", lambda line: line.name),
-    Attribute("GuidancePatternType", lambda line: _CODES[line.kind]),
-    Attribute("GuidancePatternOptions", lambda line: line.direction),
-    Attribute("GuidancePatternPropagationDirection", lambda line: line.propagation),
-    Attribute("GuidancePatternExtension", lambda line: line.extension),
-    Attribute("GuidancePatternHeading", _heading),
-    Attribute("GuidancePatternRadius", lambda line: millimetres(line.radius_m)),
-    Attribute("NumberOfSwathsLeft", lambda line: line.swaths_left),
-    Attribute("NumberOfSwathsRight", lambda line: line.swaths_right),
+    Attribute("GuidancePatternDesignator", "name"),
+    Attribute("GuidancePatternType", "kind", _CODES.__getitem__),
+    Attribute("GuidancePatternOptions", "direction"),
+    Attribute("GuidancePatternPropagationDirection", "propagation"),
+    Attribute("GuidancePatternExtension", "extension"),
+    Attribute("GuidancePatternHeading", "heading_deg", _heading),
+    Attribute("GuidancePatternRadius", "radius_m", factor=MILLIMETRES),
+    Attribute("NumberOfSwathsLeft", "swaths_left"),
+    Attribute("NumberOfSwathsRight", "swaths_right"),
 )
-_STRING = (Attribute("LineStringWidth", lambda line: millimetres(line.spacing_m)),)
-_GROUP = (Attribute("GuidanceGroupDesignator", lambda group: group.name),)
+_STRING = (Attribute("LineStringWidth", "spacing_m", factor=MILLIMETRES),)
+_GROUP = (Attribute("GuidanceGroupDesignator", "name"),)
 
 
 def create_group(change: Change, group: GuidanceGroup) -> Element:
@@ -120,7 +121,7 @@ def _create_pattern(change: Change, line: GuidanceLine) -> Element:
     string = Element("LSG", {letter("LSG", "LineStringType"): str(int(LineKind.GUIDANCE))})
     element.append(string)
     change.lay(string, _STRING, None, line)
-    put_points(change, string, line.points, point_kinds(line))
+    put_points(change, string, line.points, point_kinds(line), line)
     for area in single_areas(change, line.boundaries):
         element.append(create_area(change, area))
     return element
@@ -134,7 +135,7 @@ def _update_pattern(change: Change, element: Element, old: GuidanceLine, new: Gu
         element.append(string)
     change.lay(string, _STRING, old, new)
     if not same(old.points, new.points):
-        put_moved_points(change, string, new.points, point_kinds(new))
+        put_moved_points(change, string, new.points, point_kinds(new), new)
     _sync_boundaries(change, element, old, new)
 
 

@@ -18,6 +18,8 @@ DIGITS = 9
 _SAME_LENGTH = 0.0005
 """Metres by which a length may differ and still be the same in whole millimetres: a mere move leaves it."""
 
+_PLACES = "longitudes from -180 to 180 and latitudes from -90 to 90"
+
 _Row = dict[str, str]
 
 
@@ -26,11 +28,14 @@ def degrees(value: float) -> str:
     return f"{value:.{DIGITS}f}"
 
 
-def put_points(change: Change, string: Element, points: Coordinates, kinds: list[PointKind]) -> None:
+def put_points(
+    change: Change, string: Element, points: Coordinates, kinds: list[PointKind], owner: object = None
+) -> None:
     """Make ``points`` (n, 2) the points of a line string (LSG).
 
     A point at the very place of an old one keeps its texts and attributes; where their number stays, the others keep
-    all but the coordinates of the one in their turn. ``kinds`` gives the type of new ones.
+    all but the coordinates of the one in their turn. ``kinds`` gives the type of new ones. A place that is none on
+    Earth is refused, ``owner`` being the record that has it, unless that in its turn was none before.
     """
     stood = _old_rows(change, string)
     old = dict(reversed(stood))
@@ -38,6 +43,12 @@ def put_points(change: Change, string: Element, points: Coordinates, kinds: list
     rounded = False
     for index, ((lon, lat), kind) in enumerate(zip(points.tolist(), kinds, strict=True)):
         row = old.get((lon, lat))
+        if row is None and not _on_earth(lon, lat):
+            if len(stood) == len(points) and not _on_earth(*stood[index][0]):
+                rows.append(stood[index][1])
+            else:
+                change.refuse(owner, "points", (lon, lat), _PLACES)
+            continue
         if row is None:
             fresh = _row(change, lon, lat, kind)
             row = _moved(stood[index][1], fresh) if len(stood) == len(points) else fresh
@@ -50,12 +61,14 @@ def put_points(change: Change, string: Element, points: Coordinates, kinds: list
         string.append(node)
 
 
-def put_moved_points(change: Change, string: Element, points: Coordinates, kinds: list[PointKind]) -> None:
+def put_moved_points(
+    change: Change, string: Element, points: Coordinates, kinds: list[PointKind], owner: object = None
+) -> None:
     """Make ``points`` the points of a line string that stands there; a stated length follows, and that is told."""
     before = string.coordinates()
-    put_points(change, string, points, kinds)
+    put_points(change, string, points, kinds, owner)
     stated = string.get("LineStringLength")
-    if stated is None or len(points) < 2:
+    if stated is None or len(points) < 2 or not np.isfinite(points).all():
         return
     if np.isfinite(before).all() and abs(line_length(points) - line_length(before)) < _SAME_LENGTH:
         return
@@ -64,6 +77,10 @@ def put_moved_points(change: Change, string: Element, points: Coordinates, kinds
         string.set("LineStringLength", length)
         told = f"stated length of a line {stated} mm becomes {length} mm"
         change.lose(LossKind.CHANGED, string.nearest_id(), told, "its points moved")
+
+
+def _on_earth(lon: float, lat: float) -> bool:
+    return abs(lon) <= 180.0 and abs(lat) <= 90.0
 
 
 def _is_point(node: Node) -> bool:

@@ -10,7 +10,8 @@ from taskdata.geometry.holes import group
 from taskdata.geometry.rings import close
 from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.to_document.change import Attribute, Change
+from taskdata.isoxml.to_document.change import Change
+from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.points import degrees, put_moved_points, put_points
 from taskdata.isoxml.to_document.same import same
 from taskdata.ledger import LossKind
@@ -19,30 +20,29 @@ from taskdata.model.shapes import Area, AreaKind, Line, LineKind, Point, PointKi
 _OUTER, _INNER = "1", "2"
 
 
-def millimetres(metres: float | None) -> int | None:
-    """Return a length in whole millimetres."""
-    return None if metres is None else round(metres * 1000)
+MILLIMETRES = 1000
+"""Lengths are stored in whole millimetres."""
 
 
 _AREA = (
-    Attribute("PolygonType", lambda area: area.kind, AreaKind.OTHER),
-    Attribute("PolygonDesignator", lambda area: area.name),
-    Attribute("PolygonArea", lambda area: area.declared_area_m2),
-    Attribute("PolygonColour", lambda area: area.colour),
+    Attribute("PolygonType", "kind", otherwise=AreaKind.OTHER),
+    Attribute("PolygonDesignator", "name"),
+    Attribute("PolygonArea", "declared_area_m2"),
+    Attribute("PolygonColour", "colour"),
 )
 _LINE = (
-    Attribute("LineStringType", lambda line: line.kind, LineKind.FLAG),
-    Attribute("LineStringDesignator", lambda line: line.name),
-    Attribute("LineStringWidth", lambda line: millimetres(line.width_m)),
-    Attribute("LineStringColour", lambda line: line.colour),
+    Attribute("LineStringType", "kind", otherwise=LineKind.FLAG),
+    Attribute("LineStringDesignator", "name"),
+    Attribute("LineStringWidth", "width_m", factor=MILLIMETRES),
+    Attribute("LineStringColour", "colour"),
 )
 _POINT = (
-    Attribute("PointType", lambda point: point.kind, PointKind.OTHER),
-    Attribute("PointDesignator", lambda point: point.name),
-    Attribute("PointNorth", lambda point: degrees(point.lat)),
-    Attribute("PointEast", lambda point: degrees(point.lon)),
-    Attribute("PointUp", lambda point: millimetres(point.up_m)),
-    Attribute("PointColour", lambda point: point.colour),
+    Attribute("PointType", "kind", otherwise=PointKind.OTHER),
+    Attribute("PointDesignator", "name"),
+    Attribute("PointNorth", "lat", degrees),
+    Attribute("PointEast", "lon", degrees),
+    Attribute("PointUp", "up_m", factor=MILLIMETRES),
+    Attribute("PointColour", "colour"),
 )
 
 
@@ -95,7 +95,7 @@ def create_line(change: Change, line: Line) -> Element:
     element = Element("LSG")
     change.lay(element, _LINE, None, line)
     change.identify(element, line.id)
-    put_points(change, element, line.points, [PointKind.OTHER] * len(line.points))
+    put_points(change, element, line.points, [PointKind.OTHER] * len(line.points), line)
     return element
 
 
@@ -103,7 +103,7 @@ def update_line(change: Change, element: Element, old: Line, new: Line) -> None:
     """Lay a changed line over its line string."""
     change.lay(element, _LINE, old, new)
     if not same(old.points, new.points):
-        put_moved_points(change, element, new.points, [PointKind.OTHER] * len(new.points))
+        put_moved_points(change, element, new.points, [PointKind.OTHER] * len(new.points), new)
 
 
 def create_point(change: Change, point: Point) -> Element:
@@ -133,7 +133,7 @@ def _rings(change: Change, polygon: Element, area: Area) -> None:
                 polygon.append(string)
             whole = close(ring) if change.major >= 4 else ring
             if not same(string.coordinates(), whole):
-                put_moved_points(change, string, whole, [PointKind.OTHER] * len(whole))
+                put_moved_points(change, string, whole, [PointKind.OTHER] * len(whole), area)
 
 
 def _split(area: Area) -> list[Area]:

@@ -7,7 +7,8 @@ from dataclasses import replace
 from taskdata.isoxml import grid as codec
 from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.element import Element
-from taskdata.isoxml.to_document.change import Attribute, Change
+from taskdata.isoxml.to_document.change import Change
+from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.points import degrees
 from taskdata.isoxml.to_document.same import same
 from taskdata.isoxml.to_document.shapes import create_area, single_areas, update_area
@@ -15,37 +16,37 @@ from taskdata.ledger import LossKind
 from taskdata.model.tasks import Grid, Setpoint, Task, TaskStatus, Zone
 
 _TASK = (
-    Attribute("TaskDesignator", lambda task: task.name),
-    Attribute("CustomerIdRef", lambda task: task.customer),
-    Attribute("FarmIdRef", lambda task: task.farm),
-    Attribute("PartfieldIdRef", lambda task: task.field),
-    Attribute("ResponsibleWorkerIdRef", lambda task: task.worker),
-    Attribute("TaskStatus", lambda task: task.status or TaskStatus.PLANNED, TaskStatus.PLANNED),
-    Attribute("DefaultTreatmentZoneCode", lambda task: task.default_zone),
-    Attribute("PositionLostTreatmentZoneCode", lambda task: task.position_lost_zone),
-    Attribute("OutOfFieldTreatmentZoneCode", lambda task: task.out_of_field_zone),
+    Attribute("TaskDesignator", "name"),
+    Attribute("CustomerIdRef", "customer"),
+    Attribute("FarmIdRef", "farm"),
+    Attribute("PartfieldIdRef", "field"),
+    Attribute("ResponsibleWorkerIdRef", "worker"),
+    Attribute("TaskStatus", "status", otherwise=TaskStatus.PLANNED),
+    Attribute("DefaultTreatmentZoneCode", "default_zone"),
+    Attribute("PositionLostTreatmentZoneCode", "position_lost_zone"),
+    Attribute("OutOfFieldTreatmentZoneCode", "out_of_field_zone"),
 )
 _ZONE = (
-    Attribute("TreatmentZoneCode", lambda zone: zone.code),
-    Attribute("TreatmentZoneDesignator", lambda zone: zone.name),
-    Attribute("TreatmentZoneColour", lambda zone: zone.colour),
+    Attribute("TreatmentZoneCode", "code"),
+    Attribute("TreatmentZoneDesignator", "name"),
+    Attribute("TreatmentZoneColour", "colour"),
 )
 _SETPOINT = (
-    Attribute("ProcessDataDDI", lambda item: f"{item.ddi:04X}"),
-    Attribute("ProcessDataValue", lambda item: item.value),
-    Attribute("ProductIdRef", lambda item: item.product),
-    Attribute("DeviceElementIdRef", lambda item: item.part),
+    Attribute("ProcessDataDDI", "ddi", lambda ddi: f"{ddi:04X}"),
+    Attribute("ProcessDataValue", "value"),
+    Attribute("ProductIdRef", "product"),
+    Attribute("DeviceElementIdRef", "part"),
 )
 _GRID = (
-    Attribute("GridMinimumNorthPosition", lambda grid: degrees(grid.min_lat)),
-    Attribute("GridMinimumEastPosition", lambda grid: degrees(grid.min_lon)),
+    Attribute("GridMinimumNorthPosition", "min_lat", degrees),
+    Attribute("GridMinimumEastPosition", "min_lon", degrees),
 )
 
 
 def create_task(change: Change, task: Task) -> Element:
     """Make a task (TSK) with its zones; logs and allocations exist only where a document holds them."""
     element = Element("TSK")
-    change.lay(element, _TASK, None, task)
+    change.lay(element, _TASK, None, _planned(task))
     change.identify(element, task.id)
     for zone in task.zones:
         element.append(_create_zone(change, zone))
@@ -58,7 +59,7 @@ def create_task(change: Change, task: Task) -> Element:
 
 def update_task(change: Change, element: Element, old: Task, new: Task) -> None:
     """Lay a changed task over its element."""
-    change.lay(element, _TASK, old, new)
+    change.lay(element, _TASK, _planned(old), _planned(new))
     change.sync(
         element,
         old.zones,
@@ -68,6 +69,11 @@ def update_task(change: Change, element: Element, old: Task, new: Task) -> None:
     )
     if old.grid is not None and new.grid is not None:
         update_grid(change, old.grid, new.grid)
+
+
+def _planned(task: Task) -> Task:
+    """Return a task whose state, where none is given, is planned."""
+    return task if task.status is not None else replace(task, status=TaskStatus.PLANNED)
 
 
 def grid_differs(old: Task, new: Task) -> bool:
@@ -108,13 +114,13 @@ def _create_zone(change: Change, zone: Zone) -> Element:
     for area in single_areas(change, zone.areas):
         element.append(create_area(change, area))
     for setpoint in zone.setpoints:
-        element.append(_create_setpoint(change, setpoint))
+        element.append(_create_setpoint(change, zone, setpoint))
     return element
 
 
-def _create_setpoint(change: Change, setpoint: Setpoint) -> Element:
+def _create_setpoint(change: Change, zone: Zone, setpoint: Setpoint) -> Element:
     element = Element("PDV")
-    change.lay(element, _SETPOINT, None, setpoint)
+    change.lay(element, _SETPOINT, None, setpoint, owner=zone)
     return element
 
 
@@ -132,7 +138,7 @@ def _update_zone(change: Change, element: Element, old: Zone, new: Zone) -> None
         return
     if len(stored) == len(old.setpoints) == len(new.setpoints):
         for item, was, now in zip(stored, old.setpoints, new.setpoints, strict=True):
-            change.lay(item, _SETPOINT, was, now)
+            change.lay(item, _SETPOINT, was, now, owner=new)
         return
     what = f"changed number of setpoints of zone {new.code}"
     change.lose(LossKind.DROPPED, new.place.element, what, "they do not match the values that stand in the set")
