@@ -12,8 +12,8 @@ from taskdata.checks.report import summarize
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.exchange.authored import new_errors
-from taskdata.exchange.convert import foreseen, put
 from taskdata.exchange.load import load
+from taskdata.exchange.putting import foreseen, put
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sides import side_of
 from taskdata.exchange.targets import Target, target_of, usual_format

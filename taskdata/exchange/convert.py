@@ -11,26 +11,23 @@ from taskdata.adapt.receivers import version_for
 from taskdata.adapt.sticks.split import Stick
 from taskdata.exchange.adapting import Wish, adapted, parted
 from taskdata.exchange.authored import new_errors
+from taskdata.exchange.counting import counted, named
 from taskdata.exchange.load import document_behind, load
+from taskdata.exchange.putting import foreseen, put
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sticks import Written, refuse_beside_sticks, write_sticks
 from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.exchange.verify import verify_target
 from taskdata.findings import Finding
-from taskdata.formats.drivers import DRIVERS
-from taskdata.formats.project import project, unheld
 from taskdata.formats.source import Datum
-from taskdata.isoxml.carry import to_tables
 from taskdata.isoxml.copying import copy_to_change
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.lengths import mend_lengths
 from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import write_folder, write_zip, writing_changes
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver
-from taskdata.model.shapes import LineKind
 from taskdata.staging import staged
 
 
@@ -198,37 +195,6 @@ def write(
     return replace(done, findings=found, named=names)
 
 
-def counted(dataset: Dataset) -> dict[str, int]:
-    """Return how many things of each kind a set holds; logs and grids whose files cannot be read do not count."""
-    lengths = [log.length for task in dataset.tasks for log in task.logs]
-    read = [length for length in lengths if length is not None]
-    return {
-        "customers": len(dataset.customers),
-        "farms": len(dataset.farms),
-        "fields": len(dataset.fields),
-        "areas": len(dataset.areas),
-        "lines": sum(line.kind is not LineKind.GUIDANCE for line in dataset.lines),
-        "guidance_lines": len(dataset.guidance),
-        "points": len(dataset.points),
-        "machines": len(dataset.machines),
-        "products": len(dataset.products),
-        "workers": len(dataset.workers),
-        "tasks": len(dataset.tasks),
-        "zones": sum(len(task.zones) for task in dataset.tasks),
-        "grids": sum(task.grid is not None and task.grid.cells is not None for task in dataset.tasks),
-        "logs": len(read),
-        "log_records": sum(read),
-    }
-
-
-def named(dataset: Dataset) -> dict[str, int]:
-    """Return how many logs and grids a set names, whether their files can be read or not."""
-    return {
-        "grids": sum(task.grid is not None for task in dataset.tasks),
-        "logs": sum(len(task.logs) for task in dataset.tasks),
-    }
-
-
 def _wished_format(target: str | os.PathLike[str], *wishes: object) -> str | None:
     """Return the format of a target whose name does not tell it, where the user wishes what only ISO-XML has."""
     return usual_format(target) if any(wishes) else None
@@ -282,24 +248,3 @@ def _write(content: _Content, goal: Target, *, overwrite: bool, verify: bool) ->
         if verify:
             verify_target(content.dataset, content.document, fresh, goal)
     return losses
-
-
-def foreseen(dataset: Dataset, document: Document | None, goal: Target) -> list[Loss]:
-    """Return what writing records, and the document behind them, to a target would cost."""
-    if goal.format == "isoxml":
-        return writing_changes(document) if document is not None else []
-    layers = project(dataset)
-    carried = None if document is None else to_tables(document)
-    return [*unheld(dataset), *DRIVERS[goal.format].losses(layers, carried)]
-
-
-def put(dataset: Dataset, document: Document | None, goal: Target, fresh: Path) -> list[Loss]:
-    """Write records, and the document behind them, to the path ``fresh`` that nothing stands at; return the ledger."""
-    if goal.format == "isoxml" and document is not None:
-        (write_zip if goal.packed else write_folder)(document, fresh)
-        return writing_changes(document)
-    if goal.format != "gpkg":
-        fresh.mkdir()
-    layers = project(dataset, whole=document is None)  # first: a file that cannot be read is then carried by none
-    carried = None if document is None else to_tables(document)
-    return [*unheld(dataset), *DRIVERS[goal.format].write(fresh, layers, carried)]
