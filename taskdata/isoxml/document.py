@@ -37,6 +37,8 @@ class XmlFile:
     size : int or None
         Bytes of the file as stored, which are not those of ``blob`` where another encoding was read; None for a file
         made here.
+    mended : tuple of str
+        Rules by which the bytes are no XML, where they can mean one thing only and were read so.
     """
 
     name: str
@@ -51,6 +53,7 @@ class XmlFile:
     after: list[Stray] = field(default_factory=list)
     blob: Blob | None = None
     size: int | None = None
+    mended: tuple[str, ...] = ()
 
 
 @dataclass(eq=False)

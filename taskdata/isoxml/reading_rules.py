@@ -46,6 +46,44 @@ How to fix
 """,
 )
 
+ZEROS_BEHIND_END = Rule(
+    id="file.zeros-behind-end",
+    severity=Severity.ERROR,
+    message="{file} has zeros behind its last element (octets: {octets}); they were passed over.",
+    remedy="Write the set anew without them: cleaning does so. No parser accepts the file as it is.",
+    clause="8.1",
+    covers=("R-005",),
+    about="""\
+What it checks
+    Whether zero bytes follow the end of an XML file. A file that ends too early is told otherwise.
+Why it matters
+    XML allows no zero byte: a strict reader refuses the whole set, although nothing of it is missing.
+Example
+    A terminal reserved 64 KiB for TASKDATA.XML and filled what was left over with zeros.
+How to fix
+    Clean the set. Nothing of it changes.
+""",
+)
+
+BARE_AMPERSAND = Rule(
+    id="file.bare-ampersand",
+    severity=Severity.ERROR,
+    message="{file} has a bare & in line {line}, in {text} of {tag} (in the whole file: {count}); it was read as &.",
+    remedy="Write it as &amp;: cleaning does so. No parser accepts the file as it is.",
+    clause="8.1",
+    covers=("R-005",),
+    about="""\
+What it checks
+    Whether an & stands in an XML file that begins neither a character's number nor the name of an entity.
+Why it matters
+    XML demands &amp;: a strict reader refuses the whole set for the name of one customer.
+Example
+    <CTR A="CTR1" B="Brandt & Sohn"/>
+How to fix
+    Clean the set, or write &amp; at its origin. Names stay as they are meant.
+""",
+)
+
 NOT_UTF8 = Rule(
     id="file.not-utf-8",
     severity=Severity.ERROR,
@@ -286,6 +324,8 @@ How to fix
 RULES = (
     UNREADABLE,
     CUT_OFF,
+    ZEROS_BEHIND_END,
+    BARE_AMPERSAND,
     NOT_UTF8,
     OTHER_ENCODING,
     BYTE_ORDER_MARK,

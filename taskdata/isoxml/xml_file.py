@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import io
 import re
 from collections import Counter
 from dataclasses import replace
@@ -15,6 +16,7 @@ from taskdata.isoxml.document import XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.filenames import FILE_ROLES
+from taskdata.isoxml.mending import MENDED, mended
 from taskdata.isoxml.parse import IllFormedError, ParsedXml, parse_xml
 from taskdata.isoxml.rescue import Rescued, rescued
 
@@ -70,6 +72,7 @@ def read_xml_file(blob: Blob, role: str, *, rescue: bool = False) -> tuple[XmlFi
         after=parsed.after,
         blob=blob,
         size=size,
+        mended=tuple(item.rule.id for item in findings if item.rule in MENDED),
     )
     if mark:
         findings.append(rules.BYTE_ORDER_MARK.at(Place(file=blob.name), file=blob.name))
@@ -85,7 +88,9 @@ def _parse(blob: Blob) -> tuple[ParsedXml, Blob, str | None, list[Finding]]:
         with blob.opener() as stream:
             return parse_xml(stream, blob.name), blob, None, []
     except SourceError:
-        content = blob.read()
+        content, mends = mended(blob.read(), blob.name)
+        if mends and (parsed := _parsed_again(content, blob.name)) is not None:
+            return parsed, Blob.of(blob.name, content), None, mends
         text = _in_declared_encoding(content)
         at = _first_bad_byte(content) if text is None else None
         if text is None and at is None:
@@ -97,9 +102,16 @@ def _parse(blob: Blob) -> tuple[ParsedXml, Blob, str | None, list[Finding]]:
     with repaired.opener() as stream:
         parsed = parse_xml(stream, blob.name, "utf-8")
     if guess is None:
-        return parsed, repaired, None, []
+        return parsed, repaired, None, mends
     place = Place(file=blob.name, offset=at)
-    return parsed, repaired, guess, [rules.NOT_UTF8.at(place, file=blob.name, at=at, guess=guess)]
+    return parsed, repaired, guess, [*mends, rules.NOT_UTF8.at(place, file=blob.name, at=at, guess=guess)]
+
+
+def _parsed_again(content: bytes, name: str) -> ParsedXml | None:
+    try:
+        return parse_xml(io.BytesIO(content), name)
+    except SourceError:
+        return None
 
 
 def _rescued(blob: Blob) -> Rescued | None:

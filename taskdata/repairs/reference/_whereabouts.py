@@ -12,6 +12,7 @@ from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.filenames import FILE_SUFFIXES, LINK_LIST, file_names
 from taskdata.isoxml.folders import MAIN
+from taskdata.isoxml.reading_rules import CUT_OFF
 from taskdata.isoxml.source import plain_name
 from taskdata.isoxml.xml_file import read_xml_file
 
@@ -42,9 +43,11 @@ class Whereabouts:
 
     @cached_property
     def is_incomplete(self) -> bool:
-        """Whether an external file is missing, unreadable or stated without a name."""
+        """Whether a file is cut off, or an external file missing, unreadable or stated without a name."""
         read = {file.name.upper() for file in self._document.xml_files if file.role == "external"}
         stated = (file_names(item) for item in self._document.by_tag.get(EXTERNAL, ()))
+        if any(item.rule.id == CUT_OFF.id for item in self._document.findings):
+            return True
         return any(not names or names[0].upper() not in read for names in stated) or bool(self.unreadable)
 
     @cached_property

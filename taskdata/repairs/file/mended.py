@@ -1,0 +1,28 @@
+"""Write XML files without zeros behind their end, and with ``&amp;`` where a bare ``&`` stands.
+
+Why it is safe: the file is read as the only thing that it can mean, and written so; no text changes.
+"""
+
+from __future__ import annotations
+
+from taskdata.isoxml.reading_rules import BARE_AMPERSAND, ZEROS_BEHIND_END
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = (ZEROS_BEHIND_END.id, BARE_AMPERSAND.id)
+STANDING = Standing.SAFE
+ORDER = 10
+
+_WORDS = {
+    ZEROS_BEHIND_END.id: ("zeros behind its end", None, "XML allows no zero byte"),
+    BARE_AMPERSAND.id: ("&", "&amp;", "XML demands it"),
+}
+
+
+def repair(work: Work) -> None:
+    """Take each file as mended as it was read."""
+    for file in work.document.xml_files:
+        for rule in file.mended:
+            before, after, reason = _WORDS[rule]
+            work.note_file(rule, file.name, before, after, reason)
+        file.mended = ()
