@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from enum import IntEnum
 from itertools import chain
 
@@ -61,10 +62,16 @@ def field(reading: Reading, element: Element) -> Field:
         areas=tuple(area for area in areas if area.kind is not AreaKind.BOUNDARY),
         lines=reading.each(element.elements("LSG"), shapes.line),
         points=tuple(chain.from_iterable(reading.each(element.elements(POINT), shapes.points))),
-        groups=reading.each(element.elements("GGP"), guidance_group),
+        groups=(*reading.each(element.elements("GGP"), guidance_group), *_without_group(reading, element)),
         key=reading.key(element),
         place=reading.place(element),
     )
+
+
+def _without_group(reading: Reading, element: Element) -> Iterator[GuidanceGroup]:
+    """Yield a group of its own, without a name, for each guidance pattern that stands directly in a field."""
+    for line in reading.each(element.elements("GPN"), guidance_line):
+        yield GuidanceGroup(lines=(line,), place=line.place)
 
 
 def guidance_group(reading: Reading, element: Element) -> GuidanceGroup:

@@ -13,6 +13,7 @@ from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.grid import Grid as Decoded
 from taskdata.isoxml.grid import decode_codes, decode_setpoints
+from taskdata.isoxml.implied import implied_type
 from taskdata.isoxml.notation import base_name
 from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_decimal, needed_integer, needed_text
 from taskdata.model.tasks import Grid, Setpoint
@@ -22,7 +23,7 @@ ZONE_CODES, SETPOINTS = 1, 2
 
 def template_code(element: Element) -> str | None:
     """Return the code, as written, of the zone that tells what the values of a type 2 grid mean."""
-    return element.get("TreatmentZoneCode") if element.get("GridType") == str(SETPOINTS) else None
+    return element.get("TreatmentZoneCode") if element.get("GridType") in (None, str(SETPOINTS)) else None
 
 
 def grid(reading: Reading, element: Element, setpoints: Sequence[Setpoint]) -> Grid:
@@ -42,7 +43,7 @@ def grid(reading: Reading, element: Element, setpoints: Sequence[Setpoint]) -> G
     Unreadable
         Its type, place, size or file is not given.
     """
-    kind = needed_integer(element, "GridType")
+    kind = int(implied_type(reading.document, element) or needed_integer(element, "GridType"))
     if kind not in {ZONE_CODES, SETPOINTS}:
         raise Unreadable(f"its GridType is none that the standard lists: {kind}")
     columns, rows = needed_integer(element, "GridMaximumColumn"), needed_integer(element, "GridMaximumRow")

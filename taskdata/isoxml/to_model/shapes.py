@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import letter
+from taskdata.isoxml.implied import implied_type, is_ring_of_points
 from taskdata.isoxml.notation import base_name
 from taskdata.isoxml.points import PointRecords, read_points
 from taskdata.isoxml.to_model import rules
@@ -36,11 +37,14 @@ def area(reading: Reading, element: Element) -> Area:
         It has no outer ring with coordinates.
     """
     rings = reading.each(element.elements("LSG"), _ring)
+    if is_ring_of_points(element):
+        rings = ((RingKind.EXTERIOR, course(reading, element)),)
     exteriors = tuple(points for kind, points in rings if kind is RingKind.EXTERIOR)
     if not exteriors:
         raise Unreadable("it has no outer ring that can be read")
+    implied = implied_type(reading.document, element)
     return Area(
-        kind=reading.code(element, "PolygonType", AreaKind, AreaKind.OTHER),
+        kind=AreaKind(int(implied)) if implied else reading.code(element, "PolygonType", AreaKind, AreaKind.OTHER),
         exteriors=exteriors,
         interiors=tuple(points for kind, points in rings if kind is RingKind.INTERIOR),
         name=element.get("PolygonDesignator"),
@@ -120,7 +124,9 @@ def course(reading: Reading, element: Element) -> Coordinates:
 
 
 def _ring(reading: Reading, element: Element) -> tuple[RingKind, Coordinates]:
-    return needed_code(element, "LineStringType", RingKind), course(reading, element)
+    implied = implied_type(reading.document, element)
+    kind = RingKind(int(implied)) if implied else needed_code(element, "LineStringType", RingKind)
+    return kind, course(reading, element)
 
 
 def _kept(reading: Reading, element: Element, found: Coordinates) -> Coordinates:

@@ -73,7 +73,7 @@ def test_a_number_that_is_none_counts_as_absent() -> None:
     ("inner", "taken"),
     [
         (f'<PLN A="37">{RING}</PLN>', AreaKind.OTHER),
-        (f"<PLN>{RING}</PLN>", AreaKind.OTHER),
+        (f"<PLN>{RING}{RING}</PLN>", AreaKind.OTHER),
         (f'<LSG A="1">{SQUARE}</LSG>', LineKind.FLAG),
         ('<PNT A="x" C="54" D="7"/>', PointKind.OTHER),
     ],

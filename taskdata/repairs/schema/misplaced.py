@@ -1,0 +1,63 @@
+"""Put guidance patterns into a group, points of a polygon into its outer ring, and external elements under their root.
+
+Why it is safe: each of them can belong to one thing only, and is read so. Each pattern gets a group of its own, as
+nothing says which are used together. A polygon that has rings as well is left.
+"""
+
+from __future__ import annotations
+
+from taskdata.isoxml.document import LINE_STRING
+from taskdata.isoxml.element import POINT, Element, PointRun
+from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT
+from taskdata.isoxml.implied import EXTERIOR, FIELD, PATTERN, POLYGON, is_ring_of_points
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("schema.misplaced-element",)
+STANDING = Standing.SAFE
+ORDER = 15
+
+_GROUP = "GGP"
+
+
+def repair(work: Work) -> None:
+    """Give each its place."""
+    for file in work.document.xml_files:
+        if file.role == "external" and file.root.tag == ROOT:
+            work.note(RULES[0], file.root, ROOT, EXTERNAL_ROOT, "the root of an external file")
+            file.root.tag, file.root.attributes = EXTERNAL_ROOT, {}
+            work.touch()
+    if work.major >= 4:
+        for field in work.tagged(FIELD):
+            for pattern in list(field.elements(PATTERN)):
+                _group(work, field, pattern)
+    for polygon in work.tagged(POLYGON):
+        if is_ring_of_points(polygon):
+            _ring(work, polygon)
+
+
+def _group(work: Work, field: Element, pattern: Element) -> None:
+    group = Element(_GROUP, {"A": work.free_id(_GROUP)}, file=field.file, line=pattern.line)
+    work.note(RULES[0], pattern, FIELD, group.id, "a guidance pattern stands in a group")
+    position = field.children.index(pattern)
+    field.children[position] = group
+    group.parent = field
+    group.append(pattern)
+    work.touch()
+
+
+def _ring(work: Work, polygon: Element) -> None:
+    points = [node for node in polygon.children if isinstance(node, PointRun) or _is_point(node)]
+    first = polygon.children.index(points[0])
+    ring = Element(LINE_STRING, {"A": EXTERIOR}, file=polygon.file, line=polygon.line)
+    work.note(RULES[0], polygon, POLYGON, LINE_STRING, "points that stand directly in a polygon are its outer ring")
+    polygon.children = [node for node in polygon.children if node not in points]
+    polygon.children.insert(first, ring)
+    ring.parent = polygon
+    for point in points:
+        ring.append(point)
+    work.touch()
+
+
+def _is_point(node: object) -> bool:
+    return isinstance(node, Element) and node.tag == POINT
