@@ -24,6 +24,7 @@ from taskdata.formats import rules as import_rules
 from taskdata.isoxml.receivers import receiver_of
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver, receiver_text
+from taskdata.repairs.reach import reach
 from taskdata.staging import write_text
 
 
@@ -38,6 +39,7 @@ def check(
     accepted: Mapping[str, int] | Source | None = None,
     crs: str | None = None,
     rescue: bool = False,
+    repairs: bool = False,
 ) -> CheckReport:
     """Audit a data set against the standard, and against one receiving terminal.
 
@@ -57,6 +59,8 @@ def check(
         Findings that are known and not reported again, or the file that ``write_baseline`` made.
     crs, rescue
         As for ``read``.
+    repairs : bool
+        Say of each finding whether ``clean`` repairs it, which takes about as long as cleaning.
 
     Returns
     -------
@@ -81,13 +85,15 @@ def check(
     told = () if document is dataset.lossless else TOLD_BY_READING
     with _readable(dataset.source):
         findings = without_accepted(run(subject, select, (*ignore, *told)), known)
+    listed = cap(findings, max_per_rule)
     return CheckReport(
         source=dataset.source,
         version=None if dataset.version is None else ".".join(map(str, dataset.version)),
-        findings=tuple(cap(findings, max_per_rule)),
+        findings=tuple(listed),
         summary=summarize(findings),
         folder=folder_of(subject),
         applied=applied(subject, select, ignore),
+        repairs=reach(document, listed) if repairs and document is not None else (),
     )
 
 

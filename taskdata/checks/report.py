@@ -27,6 +27,8 @@ class CheckReport:
         Path that the names of files in findings are relative to.
     applied : tuple of Rule
         The rules that were applied, by id, whether they found something or not.
+    repairs : tuple of str or None
+        For each finding ``safe`` or ``review`` where cleaning repairs it, else None; empty where that was not asked.
     """
 
     source: str
@@ -35,6 +37,7 @@ class CheckReport:
     summary: dict[str, int]
     folder: str = ""
     applied: tuple[Rule, ...] = ()
+    repairs: tuple[str | None, ...] = ()
 
     def reaches(self, level: Severity) -> bool:
         """Tell whether anything at or above ``level`` was found."""

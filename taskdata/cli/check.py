@@ -67,7 +67,7 @@ def command(
     for source in sources:
         try:
             with _output.progress(f"Checking {source}", quiet=quiet):
-                report = api.check(source, **choice)
+                report = api.check(source, **choice, repairs=form == "json")
         except SourceError as error:
             if len(sources) == 1:
                 raise

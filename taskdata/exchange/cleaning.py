@@ -28,6 +28,7 @@ from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.write import named_files
 from taskdata.ledger import Loss
 from taskdata.repairs.journal import ASIDE, Change
+from taskdata.repairs.reach import reach
 from taskdata.repairs.run import clean
 from taskdata.staging import staged
 
@@ -44,6 +45,8 @@ class Cleaning:
         The journal.
     left : tuple of Finding
         What an audit still finds.
+    repairs : tuple of str or None
+        For each of these the standing of its repair, which was not asked for; empty where no more is repaired.
     before, after : dict of str to int
         Errors, warnings and notes before and after.
     losses : tuple of Loss
@@ -61,6 +64,7 @@ class Cleaning:
     before: dict[str, int]
     after: dict[str, int]
     losses: tuple[Loss, ...] = ()
+    repairs: tuple[str | None, ...] = ()
     new_errors: tuple[Finding, ...] = ()
     findings: tuple[Finding, ...] = ()
 
@@ -122,6 +126,8 @@ def clean_set(
         summarize(after),
         findings=loaded.dataset.findings,
     )
+    if not review or only or leave:
+        done = replace(done, repairs=reach(document, after))
     if goal.format == "isoxml":
         done = replace(done, new_errors=new_errors(document))
     dataset = to_dataset(document)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
 from typing import Any
 
 from taskdata.checks.report import CheckReport, Unread
 from taskdata.findings import Finding, unread_of
-from taskdata.repairs.registry import standings
 from taskdata.reports import words
 
 
@@ -17,9 +17,12 @@ def check_document(report: CheckReport) -> dict[str, Any]:
         "source": report.source,
         "version": report.version,
         "summary": report.summary,
-        "findings": [finding_document(finding) for finding in report.findings],
         "warnings": [],
         "unread": [{"file": item.file, "what": item.what, "why": item.why} for item in unread_of(report.findings)],
+        "findings": [
+            finding_document(finding, repair)
+            for finding, repair in zip_longest(report.findings, report.repairs[: len(report.findings)])
+        ],
     }
 
 
@@ -32,8 +35,8 @@ def check_documents(outcomes: Sequence[CheckReport | Unread]) -> dict[str, Any]:
     return documents[0] if len(documents) == 1 else {"sources": documents}
 
 
-def finding_document(finding: Finding) -> dict[str, Any]:
-    """Return one finding as it stands in every document that lists findings."""
+def finding_document(finding: Finding, repair: str | None = None) -> dict[str, Any]:
+    """Return one finding as it stands in every document that lists findings; ``repair`` is the standing of its own."""
     place = finding.place
     return {
         "rule": finding.rule.id,
@@ -45,5 +48,5 @@ def finding_document(finding: Finding) -> dict[str, Any]:
         "path": place.path,
         "clause": finding.rule.clause,
         "location": None if place.location is None else list(place.location),
-        "repair": standings().get(finding.rule.id),
+        "repair": None if repair is None else str(repair),
     }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
 from typing import Any, Protocol
 
 from taskdata import strict_json
@@ -39,6 +40,11 @@ class Cleaning(Protocol):
         ...
 
     @property
+    def repairs(self) -> Sequence[str | None]:
+        """For each finding that is left the standing of its repair, None where it has none."""
+        ...
+
+    @property
     def before(self) -> dict[str, int]:
         """Errors, warnings and notes of the source."""
         ...
@@ -70,7 +76,7 @@ def clean_document(result: Cleaning) -> dict[str, Any]:
         "source": result.source,
         "target": result.target,
         "changes": [change_document(change) for change in result.changes],
-        "left": [finding_document(finding) for finding in result.left],
+        "left": [finding_document(item, repair) for item, repair in zip_longest(result.left, result.repairs)],
         "before": result.before,
         "after": result.after,
         "losses": [loss_document(loss) for loss in result.losses],

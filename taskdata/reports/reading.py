@@ -7,6 +7,7 @@ from typing import Any
 
 from taskdata.findings import Finding, Unread, unread_of
 from taskdata.ledger import Loss
+from taskdata.repairs.registry import standings
 from taskdata.reports import words
 from taskdata.reports.check_json import finding_document
 from taskdata.reports.check_text import STYLES
@@ -28,7 +29,7 @@ def reading_document(findings: Sequence[Finding], warnings: Iterable[str] = ()) 
     """
     unread = unread_of(findings)
     return {
-        "findings": [finding_document(finding) for finding in findings],
+        "findings": [finding_document(finding, standings().get(finding.rule.id)) for finding in findings],
         "warnings": [*map(unread_sentence, unread), *warnings],
         "unread": [{"file": item.file, "what": item.what, "why": item.why} for item in unread],
     }

@@ -54,11 +54,11 @@ def test_what_is_left_is_what_a_check_of_the_target_finds(run: Callable, tmp_pat
 @pytest.mark.parametrize(
     "edit",
     [
-        ("TASKDATA.XML", ' H="270" ', ' H="4294967295" '),
+        ("TASKDATA.XML", ' H="270" ', ' H="9" '),
         ("LINKLIST.XML", '<LNK A="FRM1"', '<LNK A="FRM99"'),
         ("TASKDATA.XML", ' F="2152"', ' F="9"'),
     ],
-    ids=["value of no schema", "link to nothing", "wrong length of the link list"],
+    ids=["wrong length of a grid", "link to nothing", "wrong length of the link list"],
 )
 def test_what_repairs_changed_is_looked_at_as_it_is_written(
     run: Callable, samples: Path, tmp_path: Path, edit: tuple[str, str, str]
