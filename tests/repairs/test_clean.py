@@ -166,7 +166,8 @@ def test_nothing_outside_the_journal_changes(tmp_path: Path) -> None:
     assert strange == []
     journal = json.loads((tmp_path / "s" / "TASKDATA.journal.json").read_text(encoding="utf-8"))
     assert len(journal["changes"]) == len(result.changes)
-    assert set(journal) == {"source", "target", "changes", "left", "before", "after", "losses", "new_errors"}
+    told = {"source", "target", "changes", "left", "before", "after", "losses", "new_errors"}
+    assert set(journal) == told | {"findings", "warnings", "unread"}
 
 
 def test_safe_alone_makes_no_choice_and_only_and_except_are_obeyed() -> None:
