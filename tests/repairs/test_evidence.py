@@ -166,3 +166,24 @@ def turn(element: Element) -> None:
             element.children[position] = PointRun.of(texts)
         elif isinstance(child, Element) and child.tag == "PNT":
             child.attributes["C"], child.attributes["D"] = child.attributes["D"], child.attributes["C"]
+
+
+@pytest.mark.parametrize(("stated", "splits"), [(None, True), ("sum", True), ("difference", False)])
+def test_rings_that_contradict_the_area_of_their_polygon_are_not_split(stated: str | None, splits: bool) -> None:
+    """A hole with the type of an outer ring: what is stated is the outer ring less the hole."""
+    document = read_document(samples.OFFICE)
+    polygon = next(item for item in document.by_tag["PLN"] if any(hole(ring) for ring in item.elements("LSG")))
+    rings = [string.coordinates() for string in polygon.elements("LSG")]
+    inner = next(string for string in polygon.elements("LSG") if hole(string))
+    areas = [polygon_area([ring], []) for ring in rings]
+    whole, taken = max(areas), sum(areas) - max(areas)
+    inner.set("LineStringType", "1")
+    area = {"sum": whole + taken, "difference": (whole - taken) / 2}.get(stated or "")
+    polygon.set("PolygonArea", None if area is None else str(round(area)))
+    cleaned, changes = clean(document, review=True, only=["geometry.several-exteriors"])
+    assert bool(changes) == splits
+    assert len(cleaned.by_tag["PLN"]) == len(document.by_tag["PLN"]) + splits
+
+
+def hole(string: Element) -> bool:
+    return string.get("LineStringType") == "2"

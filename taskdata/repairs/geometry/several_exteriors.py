@@ -1,10 +1,14 @@
 """Split polygons with several outer rings into one polygon each, as version 4 wants them.
 
-Why it is safe: the ground is the same; each hole goes to the ring that contains it (ISO 11783-10 D.39; R-259).
+Why it is safe: the ground is the same; each hole goes to the ring that contains it (ISO 11783-10 D.39; R-259). An area
+that is stated of the whole is that of no part and left out; where the rings contradict it, one of them may be a hole,
+and the polygon is left.
 """
 
 from __future__ import annotations
 
+from taskdata.checks.field.wrong_area import WARNING_SHARE
+from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.holes import group
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
@@ -17,6 +21,7 @@ STANDING = Standing.SAFE
 ORDER = 53
 
 _OUTER, _INNER = "1", "2"
+_AREA = "PolygonArea"
 
 
 def repair(work: Work) -> None:
@@ -27,10 +32,24 @@ def repair(work: Work) -> None:
         outer = [string for string in polygon.elements("LSG") if string.get("LineStringType") == _OUTER]
         inner = [string for string in polygon.elements("LSG") if string.get("LineStringType") == _INNER]
         if len(outer) > 1 and polygon.parent is not None and all(map(in_xml, (*outer, *inner))):
+            if _contradicts(polygon, outer, inner):
+                continue
+            if (stated := polygon.get(_AREA)) is not None:
+                work.note(RULES[0], polygon, stated, None, "it is the area of all rings, and of no part")
+                polygon.set(_AREA, None)
             before, after = counted(len(outer), "outer ring"), counted(1, "outer ring")
             work.note(RULES[0], polygon, before, after, "a polygon has one outer ring")
             _split(polygon, outer, inner)
             work.touch()
+
+
+def _contradicts(polygon: Element, outer: list[Element], inner: list[Element]) -> bool:
+    """Tell whether the area that a polygon states speaks against its rings taken together."""
+    text = (polygon.get(_AREA) or "").strip()
+    if not (text.isascii() and text.isdigit()) or int(text) == 0:
+        return False
+    area = polygon_area([item.coordinates() for item in outer], [item.coordinates() for item in inner])
+    return abs(int(text) - area) > area * float(WARNING_SHARE.default) / 100.0
 
 
 def _split(polygon: Element, outer: list[Element], inner: list[Element]) -> None:
