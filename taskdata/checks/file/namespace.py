@@ -25,7 +25,7 @@ from taskdata.isoxml.facts import elements
 RULE = Rule(
     id="file.namespace",
     severity=Severity.WARNING,
-    message="{element} uses a namespace: {name}.",
+    message="{element} uses a namespace, by {what}.",
     remedy="Write the elements of the standard without prefix, and no xmlns.",
     clause="8.4",
     covers=("R-009",),
@@ -38,7 +38,12 @@ def check(subject: Subject) -> Iterator[Finding]:
         if odd.is_proprietary or _is_foreign(odd):
             continue
         severity = Severity.NOTE if odd.element.parent is None and odd.attribute is not None else None
-        yield RULE.at(subject.place(odd.element), severity=severity, element=odd.element.tag, name=odd.name)
+        yield RULE.at(subject.place(odd.element), severity=severity, element=odd.element.tag, what=_what(odd))
+
+
+def _what(odd: OddName) -> str:
+    """Return what puts the element there."""
+    return "its prefix" if odd.attribute is None else f"its attribute {odd.attribute}"
 
 
 def _is_foreign(odd: OddName) -> bool:

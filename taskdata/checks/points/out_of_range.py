@@ -26,6 +26,7 @@ from numpy.typing import NDArray
 from taskdata.checks.geometry._points import stored
 from taskdata.checks.points.other_fields import fields_found
 from taskdata.checks.subject import Subject
+from taskdata.checks.timelog._records import extent
 from taskdata.findings import Finding, Place, Rule, Severity
 from taskdata.isoxml.element import POINT
 from taskdata.isoxml.facts import BinaryField, elements
@@ -34,7 +35,7 @@ from taskdata.isoxml.points import PointRecords
 RULE = Rule(
     id="points.out-of-range",
     severity=Severity.WARNING,
-    message="{file} holds {count} points whose {name} is out of range; the first is point {record}, with {value}.",
+    message="{name} of {file} is out of range in {where}; the first is {value}.",
     remedy="Export or copy the file again; do not steer a machine by it.",
     clause="8.6.4",
     covers=("R-179",),
@@ -58,7 +59,8 @@ def check(subject: Subject) -> Iterator[Finding]:
                 name = file if blob is None else blob.name
                 place = Place(file=name, element=subject.place(element).element, record=record, offset=offset)
                 value, count = points.decimal_texts(field.name)[record], int(wrong.sum())
-                yield RULE.at(place, file=name, name=field.name, count=count, record=record, value=value)
+                where = extent(count, record, int(np.flatnonzero(wrong)[-1]))
+                yield RULE.at(place, file=name, name=field.name, where=where, value=value)
 
 
 def _offset(points: PointRecords, field: BinaryField) -> int:

@@ -37,5 +37,5 @@ def check(subject: Subject) -> Iterator[Finding]:
     for element in (*subject.tagged("PDT"), *subject.tagged("PAN")):
         ddi = ddi_number(element.get("QuantityDDI") or "")
         if ddi is not None and ddi not in QUANTITIES:
-            found = f"{ddi:04X} ({entry(ddi).name})"
+            found = f"{ddi:04X} ({entry(ddi).plain_name})"
             yield RULE.at(subject.place(element), element=spoken(element), found=found)

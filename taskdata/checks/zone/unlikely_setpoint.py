@@ -33,13 +33,12 @@ NEAR = Tolerance("zone.unlikely-setpoint.near", 20.0, "%", "How near to 10, 100 
 RULE = Rule(
     id="zone.unlikely-setpoint",
     severity=Severity.WARNING,
-    message="{task} sets {name} ({target}) to the raw value {value}, about {total} times what is set elsewhere, "
-    "{other}.",
+    message="{task} sets {name} ({target}) to the raw value {value}, about {total} what is set elsewhere, {other}.",
     remedy="Compare with the product label and correct the unit or the value before the map is driven.",
     tolerances=(SPREAD, NEAR),
 )
 FACTORS = (1000.0, 100.0, 10.0, 0.1, 0.01, 0.001)
-FACTOR_TEXTS = ("1000", "100", "10", "1/10", "1/100", "1/1000")
+FACTOR_TEXTS = ("1000 times", "100 times", "10 times", "a tenth of", "a hundredth of", "a thousandth of")
 
 
 @dataclass(frozen=True, slots=True)
