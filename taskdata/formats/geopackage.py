@@ -13,11 +13,11 @@ from pyogrio.errors import DataLayerError, DataSourceError
 
 from taskdata.errors import SourceError
 from taskdata.findings import Place
-from taskdata.formats import carriage, rules
+from taskdata.formats import carriage, rules, table_rules
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
-from taskdata.formats.faults import reason
-from taskdata.formats.ogr import declared, read_layer, writing
+from taskdata.formats.faults import UNKNOWN, reason
+from taskdata.formats.ogr import declared, read_layer, unwarned, writing
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 
@@ -53,7 +53,8 @@ class GeoPackage:
         if _is_empty(path):
             return Tables()
         try:
-            names = [str(name) for name, _ in pyogrio.list_layers(path)]
+            with unwarned():
+                names = [str(name) for name, _ in pyogrio.list_layers(path)]
         except DataSourceError as error:
             raise SourceError(
                 "The GeoPackage cannot be read",
@@ -62,18 +63,20 @@ class GeoPackage:
                 remedy="Copy it again from where it came.",
             ) from error
         found = Tables()
+        if not _is_whole(path):
+            found.findings.append(table_rules.DATABASE_DAMAGED.at(Place(file=path.name), file=path.name))
         for name in names:
             if name == _STYLES:
                 continue
             try:
                 table, crs, _ = read_layer(path, name)
-            except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError) as error:
+            except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError, OSError) as error:
                 place = Place(file=path.name)
                 found.findings.append(rules.UNREADABLE_LAYER.at(place, layer=name, reason=reason(error)))
                 continue
             found.tables[name] = RawTable(name, path.name, table, crs)
         if not found.tables:
-            why = str(found.findings[0].facts["reason"]) if found.findings else "it holds no table"
+            why = str(found.findings[-1].facts.get("reason", UNKNOWN)) if found.findings else "it holds no table"
             raise SourceError(
                 "The GeoPackage has nothing to read", where=path, why=why, remedy="Copy it again from where it came."
             )
@@ -89,4 +92,17 @@ def _is_empty(path: Path) -> bool:
             (tables,) = base.execute("SELECT count(*) FROM gpkg_contents").fetchone()
             return bool(tables == 0)
     except sqlite3.Error:
+        return False
+
+
+def _is_whole(path: Path) -> bool:
+    """Return whether the pages of the database fit together; True where SQLite cannot say."""
+    if path.with_name(f"{path.name}-wal").exists():  # pages of a newer state may stand there
+        return True
+    try:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?immutable=1", uri=True)) as database:
+            return bool(database.execute("PRAGMA quick_check(1)").fetchall() == [("ok",)])
+    except sqlite3.OperationalError:
+        return True
+    except sqlite3.DatabaseError:
         return False

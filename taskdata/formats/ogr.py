@@ -41,6 +41,14 @@ def _why(error: Exception) -> str:
     return (error.strerror if isinstance(error, OSError) else None) or str(error)
 
 
+@contextmanager
+def unwarned() -> Iterator[None]:
+    """Keep what GDAL says beside its results off the terminal; what counts of it is told as a finding."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield
+
+
 def declared(layer: Layer) -> tuple[pa.Table, str | None]:
     """Return the table of a layer as it is to be written, and the geometry type to declare.
 
@@ -82,8 +90,7 @@ def read_layer(path: Path, name: str | None = None, encoding: str | None = None)
     UnicodeDecodeError
         Its texts are in another encoding.
     """
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
+    with unwarned():
         meta, table = read_arrow(path, layer=name, encoding=encoding, return_fids=True)
     table, fids = _each_once(table)
     for column in table.columns:

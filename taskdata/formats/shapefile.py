@@ -174,7 +174,7 @@ def _read_file(path: Path, found: Tables) -> RawTable:
     place = Place(file=path.name)
     try:
         layer = _with_or_without_system(path, beside, found)
-    except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError) as error:
+    except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError, OSError) as error:
         raise SourceError(
             "The shapefile cannot be read", where=path, why=reason(error), remedy="Copy all its files again."
         ) from error

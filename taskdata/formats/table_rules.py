@@ -1,4 +1,4 @@
-"""What may be wrong between the files of a shapefile: its shapes, their index and their table."""
+"""What may be wrong in the tables that rows stand in: between the files of a shapefile, in the pages of a database."""
 
 from __future__ import annotations
 
@@ -66,5 +66,25 @@ ROWS_UNEQUAL = Rule(
     about=_ROWS_UNEQUAL,
 )
 
-RULES = (INDEX_UNFIT, ROWS_DELETED, ROWS_UNEQUAL)
+_DATABASE_DAMAGED = """\
+What it checks
+    The pages of a GeoPackage fit together, by the quick check of SQLite.
+Why it matters
+    Rows on damaged pages are missing, and nobody can say how many.
+Example
+    A stick that was pulled out while the file was written to.
+How to fix
+    Copy the file again from where it came.
+"""
+
+DATABASE_DAMAGED = Rule(
+    id="import.database-damaged",
+    severity=Severity.ERROR,
+    message="{file} is damaged within; rows of it may be missing.",
+    remedy="Copy it again from where it came, and look whether every row is there.",
+    clause="OGC 12-128r18 clause 1.1.1",
+    about=_DATABASE_DAMAGED,
+)
+
+RULES = (INDEX_UNFIT, ROWS_DELETED, ROWS_UNEQUAL, DATABASE_DAMAGED)
 """Every rule of this module."""

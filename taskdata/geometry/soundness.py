@@ -1,9 +1,9 @@
 """What of a geometry has a shape: parts without one are taken out and named, the rest stays to the last bit.
 
-A ring needs an inside, a line two places, and every coordinate is a finite number with a latitude of no more than 90
-degrees (OGC 06-103r4 section 6.1; RFC 7946 section 3.1). A hole without an inside takes no ground out, so that the
-polygon stays without it. A hole with a coordinate that is no number would have taken ground out: its
-polygon goes with it, since without the hole it would say that there is ground to work.
+A ring needs an inside, a line two places, and every coordinate is a finite number of at most 360 degrees of longitude
+and 90 of latitude (OGC 06-103r4 section 6.1; RFC 7946 section 3.1). A hole without an inside takes no ground out, so
+that the polygon stays without it. A hole with a coordinate that is no number would have taken ground out: its polygon
+goes with it, since without the hole it would say that there is ground to work.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ _NARROW = 1e-5
 
 _NO_NUMBER = "a coordinate is no number"
 _BEYOND = "a latitude is beyond the pole"
+_ROUND = "a longitude is beyond 360 degrees"
 _ONE_PLACE = "all points of the line are one place"
 
 
@@ -44,17 +45,18 @@ class Sound(NamedTuple):
 def suspects(shapes: NDArray[Any]) -> NDArray[np.intp]:
     """Return the indices of geometries in degrees that may have parts without a shape; a quick look at all at once."""
     found = np.zeros(len(shapes), dtype=np.bool_)
-    coordinates, index = shapely.get_coordinates(shapes, return_index=True)
-    with np.errstate(invalid="ignore"):
-        found[index[~(np.isfinite(coordinates).all(axis=1) & (np.abs(coordinates[:, 1]) <= 90.0))]] = True
-    parts, index = _members(shapes)
-    found[index[shapely.is_empty(parts)]] = True
-    lines = shapely.get_dimensions(parts) == 1
-    found[index[lines][~(shapely.length(parts[lines]) > ONE_PLACE_DEGREES)]] = True
-    areal = shapely.get_dimensions(parts) == 2
-    rings, owner = shapely.get_rings(parts[areal], return_index=True)
-    flat = ~(shapely.area(shapely.polygons(rings)) > _NARROW * shapely.length(rings)) if len(rings) else []
-    found[index[areal][owner[flat]]] = True
+    with np.errstate(all="ignore"):
+        coordinates, index = shapely.get_coordinates(shapes, return_index=True)
+        found[index[~_on_earth(coordinates)]] = True
+        parts, index = _members(shapes)
+        found[index[shapely.is_empty(parts)]] = True
+        lines = shapely.get_dimensions(parts) == 1
+        found[index[lines][~(shapely.length(parts[lines]) > ONE_PLACE_DEGREES)]] = True
+        areal = shapely.get_dimensions(parts) == 2
+        rings, owner = shapely.get_rings(parts[areal], return_index=True)
+        if len(rings):
+            wide = shapely.area(shapely.polygons(rings)) > _NARROW * shapely.length(rings)
+            found[index[areal][owner[~wide]]] = True
     return np.flatnonzero(found)
 
 
@@ -85,12 +87,19 @@ def _members(shapes: NDArray[Any]) -> tuple[NDArray[Any], NDArray[np.intp]]:
     return parts, index
 
 
+def _on_earth(coordinates: NDArray[np.float64]) -> NDArray[np.bool_]:
+    lon, lat = np.abs(coordinates).T
+    return np.asarray((lon <= 360.0) & (lat <= 90.0))  # what is no number is neither
+
+
 def _single(part: Any) -> Sound:
     coordinates = shapely.get_coordinates(part)
     if not np.isfinite(coordinates).all():
         return Sound(None, (_left(_NO_NUMBER, part),))
     if (np.abs(coordinates[:, 1]) > 90.0).any():
         return Sound(None, (_left(_BEYOND, part),))
+    if (np.abs(coordinates[:, 0]) > 360.0).any():
+        return Sound(None, (_left(_ROUND, part),))
     dimension = int(shapely.get_dimensions(part))
     if dimension == 1 and _extent(coordinates) <= ONE_PLACE_DEGREES:
         return Sound(None, (_left(_ONE_PLACE, part),))
@@ -112,7 +121,7 @@ def _polygon(part: Any) -> Sound:
 
 def _left(why: str, part: Any) -> Left:
     coordinates = shapely.get_coordinates(part)
-    usable = coordinates[np.isfinite(coordinates).all(axis=1) & (np.abs(coordinates[:, 1]) <= 90.0)]
+    usable = coordinates[_on_earth(coordinates)]
     return Left(why, (float(usable[0, 0]), float(usable[0, 1])) if len(usable) else None)
 
 

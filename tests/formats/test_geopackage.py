@@ -16,7 +16,9 @@ from taskdata.formats.detect import detect
 from taskdata.formats.geopackage import GeoPackage
 from taskdata.formats.project import project
 from taskdata.formats.read import read
+from taskdata.reports.words import message
 from tests.formats.exchange import put
+from tests.formats.raw_layers import SQUARE, geopackage, wkb
 from tests.formats.valley import carried, dataset
 
 
@@ -111,3 +113,19 @@ def test_a_row_is_read_once_where_the_count_of_rows_is_stale(file: Path, tmp_pat
     assert count[0] == len(keys) > 1
     table = GeoPackage().read(edited).tables["points"].table
     assert table["key"].to_pylist() == keys[1:]
+
+
+def test_a_damaged_page_is_told(tmp_path: Path) -> None:
+    """SQLite file format, section 1.6: a leaf page that counts no cells has lost them, and GDAL reads on."""
+    path = geopackage(tmp_path / "plots.gpkg", *[wkb("Polygon", [SQUARE])] * 3)
+    with closing(sqlite3.connect(path)) as database:
+        (root,) = database.execute("select rootpage from sqlite_master where name = 'plots'").fetchone()
+        (size,) = database.execute("pragma page_size").fetchone()
+    content = bytearray(path.read_bytes())
+    content[(root - 1) * size + 3 : (root - 1) * size + 5] = bytes(2)
+    path.write_bytes(content)
+    before = path.read_bytes()
+    told = [message(finding) for finding in read(path).findings]
+    assert told == ["plots.gpkg is damaged within; rows of it may be missing."]
+    assert path.read_bytes() == before
+    assert [item.name for item in tmp_path.iterdir()] == ["plots.gpkg"]
