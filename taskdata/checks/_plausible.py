@@ -58,6 +58,13 @@ def usual(ddi: int) -> Limits:
     return Limits(max(least, ANY.least), min(most, ANY.most))
 
 
+def left(ddi: int, raw: int) -> tuple[str, Limits] | None:
+    """Return which bounds a raw value leaves, in words, and the bounds; None where it leaves none."""
+    if not listed(ddi).hold(raw):
+        return "outside the range of the data dictionary", listed(ddi)
+    return None if usual(ddi).hold(raw) else ("beyond common practice", usual(ddi))
+
+
 def shown(raw: int, ddi: int, *, digits: int = 6) -> str:
     """Return a raw value in the unit of a farm, such as ``200 L/ha``; the raw value where its unit is not known."""
     value, unit = convert(raw, ddi, "metric")

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks._plausible import Limits, crossed, listed, shown, usual
+from taskdata.checks._plausible import crossed, left, shown
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.device.negative_latency import LATENCY
 from taskdata.checks.subject import Subject
@@ -36,7 +36,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such constant."""
     for element in subject.tagged("DPT"):
         ddi, raw = ddi_number(element.get("DevicePropertyDDI") or ""), integer(element, "DevicePropertyValue")
-        found = None if ddi is None or raw is None or ddi == LATENCY else _left(ddi, raw)
+        found = None if ddi is None or raw is None or ddi == LATENCY else left(ddi, raw)
         if ddi is not None and raw is not None and found is not None:
             what, limits = found
             place = subject.place(element)
@@ -44,10 +44,3 @@ def check(subject: Subject) -> Iterator[Finding]:
             yield RULE.at(
                 place, severity=None, name=entry(ddi).plain_name, element=place.element or element.tag, **facts
             )
-
-
-def _left(ddi: int, raw: int) -> tuple[str, Limits] | None:
-    """Return the bounds that a value leaves."""
-    if not listed(ddi).hold(raw):
-        return "outside the range of the data dictionary", listed(ddi)
-    return None if usual(ddi).hold(raw) else ("beyond common practice", usual(ddi))
