@@ -3,7 +3,8 @@
 What it checks
     That the stored types, coordinates, colours and accuracies obey the ranges of the attributes of a point (PNT).
     Judged: the standard gives the ranges for the XML attributes only. Values marked not available are left out, and
-    files that make sense with other fields: those are points.other-fields'.
+    files that make sense with other fields: those are points.other-fields'. A latitude or longitude that does not exist
+    is an error.
 Why it matters
     Such a point lies nowhere on Earth. Mostly the file does not belong to this point, or was written with other
     fields than the point says; then no coordinate of it is right, and no machine must be steered by it.
@@ -41,6 +42,7 @@ RULE = Rule(
     covers=("R-179",),
     versions=(4,),
 )
+PLACE = ("PointNorth", "PointEast")
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -60,7 +62,8 @@ def check(subject: Subject) -> Iterator[Finding]:
                 place = Place(file=name, element=subject.place(element).element, record=record, offset=offset)
                 value, count = points.decimal_texts(field.name)[record], int(wrong.sum())
                 where = extent(count, record, int(np.flatnonzero(wrong)[-1]))
-                yield RULE.at(place, file=name, name=field.name, where=where, value=value)
+                severity = Severity.ERROR if field.name in PLACE else RULE.severity
+                yield RULE.at(place, severity=severity, file=name, name=field.name, where=where, value=value)
 
 
 def _offset(points: PointRecords, field: BinaryField) -> int:
