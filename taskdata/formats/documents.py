@@ -48,6 +48,11 @@ in or, up to 1 km, is nearest to; what lies farther from every field goes into a
 layer changes nothing; remove its rows instead. What cannot be taken back (columns of your own, edited log records,
 computed columns, identifiers) is named in the ledger of losses.
 
+A name in a column of identifiers (`customer`, `farm`, `crop`, `variety`, `parent`, `field`, `task`, `group`,
+`guidance`) means the one thing of that name. A `customer_name` or `farm_name` that the set has not makes a new customer
+or farm. An identifier that names nothing is left out and told. A value that its column cannot hold is refused with its
+row, the column and the range, and nothing is written from the layers until it is corrected; `check` names it too.
+
 A guidance line that is stored as facts is drawn, and has `drawn` true. When its drawing is changed, a direction
 (`a_plus`) takes its first vertex as A and its heading from the first to the last vertex; a pivot takes the middle of
 the circle as its centre, and its mean distance as the radius. Lines steer machines: check the first pass by eye.

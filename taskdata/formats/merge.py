@@ -11,12 +11,14 @@ import pyarrow as pa
 from taskdata.formats.columns import ARROW, GEOMETRY, Layer, LayerSpec
 from taskdata.formats.layers import areas, fields, guidance, lines, points, zones
 from taskdata.formats.outcome import Ledger, Outcome, outcome
+from taskdata.formats.owners import with_owners
 from taskdata.formats.plots import Estate, Outcomes, identical
 from taskdata.formats.project import SPECS, project
 from taskdata.formats.source import Source
 from taskdata.formats.taskparts import check_logs, merged_grids, merged_zones
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
+from taskdata.model.fields import CONTRADICTION_DEG, GuidanceLine, turned
 
 
 def merge(base: Dataset, source: Source) -> tuple[Dataset, list[Loss]]:
@@ -50,6 +52,8 @@ def merge(base: Dataset, source: Source) -> tuple[Dataset, list[Loss]]:
         guidance=compare(guidance, [line for field in base.fields for line in field.guidance]),
         points=compare(points, base.points),
     )
+    owned = with_owners(base, found.fields, ledger)
+    tell_headings(found.guidance, ledger)
     estate = Estate(base.fields, found, ledger, Path(source.path).stem)
     for layer, row, record in estate.moved:
         estate.place(layer, row, record)
@@ -66,9 +70,22 @@ def merge(base: Dataset, source: Source) -> tuple[Dataset, list[Loss]]:
         if name not in SPECS:
             ledger.drop(None, f"the table {name}", "it is none of the layers that were written")
     plots = estate.finished()
-    if identical(plots, base.fields) and identical(tasks, base.tasks):
+    if owned is base and identical(plots, base.fields) and identical(tasks, base.tasks):
         return base, ledger.losses
-    return base.with_changes(fields=plots, tasks=tuple(tasks)), ledger.losses
+    return owned.with_changes(fields=plots, tasks=tuple(tasks)), ledger.losses
+
+
+def tell_headings(found: Outcome[GuidanceLine], ledger: Ledger) -> None:
+    """Note the directions whose heading was typed and contradicts the line that was drawn: the heading decides."""
+    typed = [(row, record) for row, record in found.added if row.get("heading_deg") is not None]
+    for key, changes in found.changes.items():
+        if "heading_deg" in changes.values and changes.moved:
+            typed.append(({GEOMETRY: changes.geometry}, found.kept[key]))
+    for row, line in typed:
+        drawn = guidance.drawn_heading(line, row[GEOMETRY])
+        if drawn is not None and line.heading_deg is not None and turned(line.heading_deg, drawn) > CONTRADICTION_DEG:
+            what = f"the drawing of {line.name or line.id or 'a new line'} runs at {drawn:.2f}°"
+            ledger.change(line.id, what, f"its heading of {line.heading_deg:g}° was typed and decides")
 
 
 def _comparison(source: Source, layers: dict[str, Layer], ledger: Ledger) -> Callable[[Any, Iterable[Any]], Any]:

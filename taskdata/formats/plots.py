@@ -8,7 +8,7 @@ from typing import Any
 
 from taskdata.formats.columns import GEOMETRY, Row
 from taskdata.formats.outcome import Ledger, Outcome
-from taskdata.formats.words import id_prefix
+from taskdata.formats.words import id_prefix, is_identifier
 from taskdata.geometry.nearest import NEAR_M, Sites
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceLine
 from taskdata.model.shapes import Area, AreaKind, Line, Point
@@ -181,7 +181,17 @@ class Estate:
             return None
         if not wanted:
             return self._nearest(layer, row, record)
-        return self.add_field(Field(id=wanted, name=wanted))
+        named = [plot for plot in self.plots if plot.record.name == wanted]
+        if len(named) == 1:
+            return named[0]
+        if not is_identifier("PFD", wanted):
+            takes = f"the identifier or the name of a field; {len(named) or 'none'} of that name is there"
+            self.ledger.refuse((layer, (record.place.record or 0) + 1), record.id, ("field", wanted, takes))
+            return None
+        plot = self.add_field(Field(id=wanted, name=wanted))
+        why = "the layers have no such field"
+        self.ledger.change(record.id, f"field {wanted} is made for {record.name or 'a new row'} of {layer}", why)
+        return plot
 
     def _nearest(self, layer: str, row: Row, record: Any) -> Plot:
         """Return the field that a new row lies in or near, else the one that takes all that belong to no field."""
@@ -205,11 +215,11 @@ class Estate:
     def _place_area(self, plot: Plot, guidance: str | None, area: Area) -> None:
         if guidance:
             for index, group in enumerate(plot.groups):
-                if group.id == guidance:
+                if guidance in {group.id, group.name}:
                     plot.groups[index] = replace(group, boundaries=(*group.boundaries, area))
                     return
                 for number, line in enumerate(group.lines):
-                    if line.id == guidance:
+                    if guidance in {line.id, line.name}:
                         valid = replace(line, boundaries=(*line.boundaries, area))
                         lines = (*group.lines[:number], valid, *group.lines[number + 1 :])
                         plot.groups[index] = replace(group, lines=lines)
@@ -238,10 +248,12 @@ def identical(new: Sequence[object], old: Sequence[object]) -> bool:
 def _into_group(plot: Plot, wanted: str | None, name: str | None, line: GuidanceLine) -> None:
     """Put a line into the group it names, a new one of that identifier and name, or the first one."""
     for index, group in enumerate(plot.groups):
-        if not wanted or group.id == wanted:
+        if not wanted or wanted in {group.id, group.name}:
             plot.groups[index] = replace(group, lines=(*group.lines, line))
             return
-    plot.groups.append(GuidanceGroup(lines=(line,), id=wanted or None, name=name or None))
+    identifier = wanted if wanted and is_identifier("GGP", wanted) else None
+    name = name or (wanted if identifier is None else None)
+    plot.groups.append(GuidanceGroup(lines=(line,), id=identifier, name=name or None))
 
 
 def _identifiers(fields: Sequence[Field]) -> set[str]:

@@ -16,6 +16,7 @@ from taskdata.formats.columns import GEOMETRY, KEY, Layer
 from taskdata.formats.layers import grids
 from taskdata.formats.outcome import Ledger, Outcome, name_extra_columns
 from taskdata.formats.plots import identical
+from taskdata.formats.words import is_identifier
 from taskdata.model.tasks import Grid, Task, Zone
 
 _CELL_TOLERANCE = 1e-9
@@ -34,9 +35,17 @@ def merged_zones(tasks: Sequence[Task], found: Outcome[Zone], ledger: Ledger) ->
     index = {task.id: number for number, task in reversed(list(enumerate(result)))}
     for row, zone in found.added:
         wanted = row.get("task") or (result[0].id if result else "TSK1")
+        names = [task.id for task in result if task.name == wanted]
+        if wanted not in index and len(names) == 1:
+            wanted = names[0]
+        if wanted not in index and not is_identifier("TSK", wanted):
+            takes = f"the identifier or the name of a task; {len(names) or 'none'} of that name is there"
+            ledger.refuse(("treatment_zones", (zone.place.record or 0) + 1), None, ("task", wanted, takes))
+            continue
         if wanted not in index:
             index[wanted] = len(result)
             result.append(Task(id=wanted, status=None, name=wanted, field=row.get("field")))
+            ledger.change(wanted, f"task {wanted} is made for a new zone", "the set has no such task")
         task = result[index[wanted]]
         result[index[wanted]] = replace(task, zones=(*task.zones, zone))
     return result

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from enum import IntEnum
 from functools import cache
 from typing import TypeVar
@@ -72,6 +73,11 @@ def quantity_names() -> dict[int, str]:
 def id_prefix(tag: str) -> str:
     """Return the letters before the number in an identifier of an element."""
     return next(row["id_prefix"] for row in table("elements") if row["tag"] == tag)
+
+
+def is_identifier(tag: str, text: str) -> bool:
+    """Return whether a text has the form of an identifier of an element, such as PFD3 or PFD-3."""
+    return re.fullmatch(f"{id_prefix(tag)}-?[0-9]+", text) is not None
 
 
 def snake(name: str) -> str:

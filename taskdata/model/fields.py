@@ -8,6 +8,14 @@ from enum import StrEnum
 from taskdata.findings import Place
 from taskdata.model.shapes import Area, Coordinates, Line, LineKind, Point
 
+CONTRADICTION_DEG = 0.5
+"""Degrees by which a stated heading may differ from that of the points: about 4 m on 500 m (common practice)."""
+
+
+def turned(first_deg: float, second_deg: float) -> float:
+    """Return by how many degrees two headings differ, from 0 to 180."""
+    return abs((first_deg - second_deg + 180.0) % 360.0 - 180.0)
+
 
 class GuidanceKind(StrEnum):
     """How a guidance line is given (ISO 11783-10 D.30)."""

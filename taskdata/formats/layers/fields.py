@@ -23,6 +23,8 @@ from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import AreaKind
 
+_OWNER = "Name of the {0}; another name means the {0} of that name, or a new one where the set has none"
+
 SPEC = LayerSpec(
     "fields",
     GeometryType.MULTIPOLYGON,
@@ -35,9 +37,9 @@ SPEC = LayerSpec(
         Column("area_m2", ColumnType.REAL, "Area on the ellipsoid, holes taken out", derived=True),
         Column("declared_area_m2", ColumnType.INTEGER, "Area as stated in the source", short="decl_m2"),
         Column("customer", ColumnType.TEXT, "Identifier of the customer"),
-        Column("customer_name", ColumnType.TEXT, "Name of the customer", derived=True, short="cust_name"),
+        Column("customer_name", ColumnType.TEXT, _OWNER.format("customer"), short="cust_name"),
         Column("farm", ColumnType.TEXT, "Identifier of the farm"),
-        Column("farm_name", ColumnType.TEXT, "Name of the farm", derived=True),
+        Column("farm_name", ColumnType.TEXT, _OWNER.format("farm")),
         Column("crop", ColumnType.TEXT, "Identifier of the crop type"),
         Column("variety", ColumnType.TEXT, "Identifier of the crop variety"),
         Column("parent", ColumnType.TEXT, "Identifier of the field that this is a part of"),

@@ -137,6 +137,12 @@ def made(row: Row) -> GuidanceLine:
     return line
 
 
+def drawn_heading(line: GuidanceLine, geometry: shapes.Geometry) -> float | None:
+    """Return the heading of the line that a direction was drawn with, None for other lines."""
+    points = only_line(geometry)
+    return azimuth(points[0], points[-1]) if line.kind is GuidanceKind.A_PLUS and len(points) > 1 else None
+
+
 def edited(line: GuidanceLine, changes: Changes) -> GuidanceLine:
     """Return the record with the changed columns of its row taken over."""
     values = changes.take(*_PLAIN)

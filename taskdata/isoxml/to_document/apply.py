@@ -9,7 +9,7 @@ from taskdata.errors import UsageError
 from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import ROOT
-from taskdata.isoxml.to_document.change import Change, Keyed
+from taskdata.isoxml.to_document.change import Change, Keyed, named
 from taskdata.isoxml.to_document.fields import (
     CUSTOMER,
     FARM,
@@ -24,6 +24,7 @@ from taskdata.isoxml.to_document.same import same
 from taskdata.isoxml.to_document.tasks import create_task, grid_differs, update_task, without_cells
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
+from taskdata.model.machines import Product
 from taskdata.model.tasks import Task
 
 WRITER = "taskdata"
@@ -92,7 +93,7 @@ def apply(document: Document, base: Dataset, dataset: Dataset) -> list[Loss]:
     change = Change(document)
     _top(change, base.customers, dataset.customers, _updater(CUSTOMER), create_customer)
     _top(change, base.farms, dataset.farms, _updater(FARM), create_farm)
-    _top(change, base.products, dataset.products, _updater(_PRODUCT), _maker("PDT", _PRODUCT))
+    _products(change, base, dataset)
     _top(change, base.workers, dataset.workers, _updater(_WORKER), _maker("WKR", _WORKER))
     _top(change, base.fields, dataset.fields, update_field, create_field)
     _tasks(change, base, dataset)
@@ -123,6 +124,16 @@ def _tasks(change: Change, base: Dataset, dataset: Dataset) -> None:
         return create_task(inner, whole)
 
     _top(change, bare, tuple(without_cells(task) for task in dataset.tasks), update_task, make)
+
+
+def _products(change: Change, base: Dataset, dataset: Dataset) -> None:
+    _top(change, base.products, dataset.products, _updater(_PRODUCT), _maker("PDT", _PRODUCT))
+    known: dict[int | None, Product] = {item.key: item for item in base.products if item.key is not None}
+    why = "how a product is counted and mixed is carried with its set and is not made or changed from records"
+    for product in dataset.products:
+        change.tell_unstored(known.get(product.key), product, ("group", "quantity_ddi", "components"), why)
+        if product.mixture and not getattr(known.get(product.key), "mixture", False):
+            change.lose(LossKind.DROPPED, product.id, f"mixture of {named(product)}", why)
 
 
 def _machines(change: Change, base: Dataset, dataset: Dataset) -> None:

@@ -91,6 +91,13 @@ class Change:
         row = None if place is None or not place.file or place.record is None else (place.file, place.record)
         self.losses.append(refusal(getattr(owner, "id", None), named(owner), column, value, takes, row=row))
 
+    def tell_unstored(self, old: object | None, new: object, names: Sequence[str], why: str) -> None:
+        """Say which attributes of a record are not made or changed from the model, where they differ."""
+        for name in names:
+            value = getattr(new, name)
+            if not same(value, getattr(old, name) if old is not None else (() if isinstance(value, tuple) else None)):
+                self.lose(LossKind.DROPPED, getattr(new, "id", None), f"{name} of {named(new)}", why)
+
     def lay(
         self,
         element: Element,

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from taskdata.geometry.courses import arc, straight
+from taskdata.geometry.geodesy import azimuth
 from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.to_document.change import Change
+from taskdata.isoxml.to_document.change import Change, named
 from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.points import put_moved_points, put_points
 from taskdata.isoxml.to_document.same import same
 from taskdata.isoxml.to_document.shapes import MILLIMETRES, create_area, create_line, single_areas, update_area
 from taskdata.ledger import LossKind
-from taskdata.model.fields import GuidanceGroup, GuidanceKind, GuidanceLine
+from taskdata.model.fields import CONTRADICTION_DEG, GuidanceGroup, GuidanceKind, GuidanceLine, turned
 from taskdata.model.shapes import Coordinates, Line, LineKind, PointKind
 
 _CODES = {
@@ -122,6 +125,7 @@ def _create_pattern(change: Change, line: GuidanceLine) -> Element:
     element.append(string)
     change.lay(string, _STRING, None, line)
     put_points(change, string, line.points, point_kinds(line), line)
+    _tell_heading(change, line)
     for area in single_areas(change, line.boundaries):
         element.append(create_area(change, area))
     return element
@@ -136,7 +140,22 @@ def _update_pattern(change: Change, element: Element, old: GuidanceLine, new: Gu
     change.lay(string, _STRING, old, new)
     if not same(old.points, new.points):
         put_moved_points(change, string, new.points, point_kinds(new), new)
+    if not (same(old.points, new.points) and old.heading_deg == new.heading_deg):
+        _tell_heading(change, new)
     _sync_boundaries(change, element, old, new)
+
+
+def _tell_heading(change: Change, line: GuidanceLine) -> None:
+    """Say where the stated heading of a line is not that from its first to its last point."""
+    if line.kind not in {GuidanceKind.AB, GuidanceKind.CURVE} or len(line.points) < 2:
+        return
+    if not isinstance(line.heading_deg, int | float) or not np.isfinite(line.points).all():
+        return
+    drawn = azimuth(line.points[0], line.points[-1])
+    if turned(line.heading_deg, drawn) > CONTRADICTION_DEG:
+        what = f"the heading {line.heading_deg:g}° of {named(line)} contradicts its points, which run at {drawn:.2f}°"
+        why = "both are kept: some terminals steer by the points, others by the heading; correct one"
+        change.lose(LossKind.CHANGED, line.id, what, why)
 
 
 def _sync_boundaries(

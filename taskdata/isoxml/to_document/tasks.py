@@ -26,6 +26,8 @@ _TASK = (
     Attribute("PositionLostTreatmentZoneCode", "position_lost_zone"),
     Attribute("OutOfFieldTreatmentZoneCode", "out_of_field_zone"),
 )
+_UNSTORED = ("times", "machines", "products", "workers", "connections", "practice")
+_WHY = "what was done, and what a task takes, is carried with its set and is not made or changed from records"
 _ZONE = (
     Attribute("TreatmentZoneCode", "code"),
     Attribute("TreatmentZoneDesignator", "name"),
@@ -47,6 +49,7 @@ def create_task(change: Change, task: Task) -> Element:
     """Make a task (TSK) with its zones; logs and allocations exist only where a document holds them."""
     element = Element("TSK")
     change.lay(element, _TASK, None, _planned(task))
+    change.tell_unstored(None, task, _UNSTORED, _WHY)
     change.identify(element, task.id)
     for zone in task.zones:
         element.append(_create_zone(change, zone))
@@ -60,6 +63,7 @@ def create_task(change: Change, task: Task) -> Element:
 def update_task(change: Change, element: Element, old: Task, new: Task) -> None:
     """Lay a changed task over its element."""
     change.lay(element, _TASK, _planned(old), _planned(new))
+    change.tell_unstored(old, new, _UNSTORED, _WHY)
     change.sync(
         element,
         old.zones,
