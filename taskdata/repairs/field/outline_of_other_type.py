@@ -1,0 +1,42 @@
+"""Make the boundary of a field of the polygon or closed line that encloses the area which is stated for it.
+
+Why it needs a look: that it is the outline is a conclusion from its size. What it was called before is lost.
+"""
+
+from __future__ import annotations
+
+from taskdata.checks.field.outline_of_other_type import check
+from taskdata.isoxml.document import LINE_STRING
+from taskdata.isoxml.element import Element
+from taskdata.isoxml.implied import BOUNDARY, EXTERIOR, POLYGON
+from taskdata.repairs.journal import Standing
+from taskdata.repairs.work import Work
+
+RULES = ("field.outline-of-other-type",)
+STANDING = Standing.REVIEW
+ORDER = 46
+
+
+def repair(work: Work) -> None:
+    """Give each such outline the type of a boundary."""
+    for element, finding in work.found(check):
+        reason = f"it encloses {finding.facts['found']} m², and {finding.facts['stated']} m² are stated of the field"
+        if element.tag == POLYGON:
+            work.note(RULES[0], element, element.get("PolygonType"), BOUNDARY, reason)
+            element.set("PolygonType", BOUNDARY)
+        elif element.tag == LINE_STRING and element.parent is not None:
+            work.note(RULES[0], element, element.get("LineStringType"), BOUNDARY, reason)
+            _wrap(element, element.parent)
+            work.touch()
+
+
+def _wrap(line: Element, field: Element) -> None:
+    """Put a line into a polygon as its outer ring."""
+    polygon = Element(POLYGON, file=line.file, line=line.line)
+    polygon.set("PolygonType", BOUNDARY)
+    polygon.set("PolygonDesignator", line.get("LineStringDesignator"))
+    field.children[field.children.index(line)] = polygon
+    polygon.parent = field
+    line.attributes.clear()
+    line.set("LineStringType", EXTERIOR)
+    polygon.append(line)
