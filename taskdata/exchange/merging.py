@@ -13,7 +13,7 @@ from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sides import of_one_version, sides_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.exchange.told import findings_of
-from taskdata.findings import Finding
+from taskdata.findings import Finding, Unread
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss
@@ -45,6 +45,8 @@ class Merging:
         What reading the sources found wrong.
     new_errors : tuple of Finding
         As of a ``Conversion``; only where a source was made of layers or has edited rows.
+    lacking : tuple of Unread
+        What of that the target lacks too, since no source has it whole.
     named : dict of str to int
         How many ``logs`` and ``grids`` the target names, those without a readable file included.
     """
@@ -59,6 +61,7 @@ class Merging:
     findings: tuple[Finding, ...] = ()
     new_errors: tuple[Finding, ...] = ()
     named: dict[str, int] = field(default_factory=dict)
+    lacking: tuple[Unread, ...] = ()
 
 
 def merge_sets(
@@ -126,6 +129,7 @@ def merge_sets(
         losses=(*(loss for item in loaded for loss in item.losses), *making, *adapting, *result.losses, *done.losses),
         findings=findings_of(named),
         named=done.named,
+        lacking=dataset.unread,
         new_errors=done.new_errors,
     )
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import io
-import shutil
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field
 from typing import Any, BinaryIO
 
@@ -77,21 +76,16 @@ class Blob:
         except UnreadableFileError:
             return None
 
-    def copied(self, target: BinaryIO) -> bool:
-        """Copy the content into an open file; False where it cannot be read, and part of it may be copied then.
-
-        A refusal of the target's disk is raised as the ``OSError`` that it is.
-        """
+    def pieces(self, size: int = 1 << 20) -> Iterator[bytes]:
+        """Yield the content in pieces, up to where it cannot be read on; ``fault`` says then that it is not whole."""
         if self.fault is not None:
-            return False
+            return
         try:
-            stream = self.opener()
+            with self.opener() as stream:
+                while piece := stream.read(size):
+                    yield piece
         except (UnreadableFileError, OSError) as error:
             self.failed(error)
-            return False
-        with stream:
-            shutil.copyfileobj(_Guarded(self, stream), target)
-        return self.fault is None
 
     def failed(self, error: UnreadableFileError | OSError) -> UnreadableFileError:
         """Note that the file cannot be read, and return the failure that says so."""
@@ -109,18 +103,3 @@ class Blob:
     def remember(self, key: Hashable, fact: Any) -> None:
         """Remember something of the content, so that the file need not be read again for it."""
         self.state.known[key] = fact
-
-
-class _Guarded:
-    """A stream that ends where it cannot be read on, and tells its file so."""
-
-    def __init__(self, blob: Blob, stream: BinaryIO) -> None:
-        self._blob, self._stream = blob, stream
-
-    def read(self, size: int = -1) -> bytes:
-        """Return the next bytes, none at the end or at a fault."""
-        try:
-            return self._stream.read(size)
-        except OSError as error:
-            self._blob.failed(error)
-            return b""

@@ -118,10 +118,11 @@ def _other_files(document: Document) -> Iterator[CarriedFile]:
             )
         packer = zlib.compressobj()
         packed = bytearray()
-        with blob.opener() as stream:
-            while chunk := stream.read(PART_SIZE):
-                packed += packer.compress(chunk)
+        for piece in blob.pieces(PART_SIZE):
+            packed += packer.compress(piece)
         packed += packer.flush()
+        if blob.fault is not None:
+            continue
         facts = _json({"size": blob.size})
         for part, start in enumerate(range(0, len(packed), PART_SIZE)):
             yield CarriedFile(blob.name, OTHER, part, facts, bytes(packed[start : start + PART_SIZE]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import tempfile
 import zipfile
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -25,11 +26,14 @@ _ESCAPES = str.maketrans(
 _TEXT_ESCAPES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", "\r": "&#13;"})
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)
 _BUFFER = 1 << 18
+_IN_MEMORY = 64 << 20
 _MEMBER_MODE = 0o644 << 16
 
 
 def write_folder(document: Document, folder: Path) -> None:
     """Write every file of the set into ``folder``, which is made and must not exist.
+
+    A file that cannot be read is left out; its ``fault`` says why.
 
     Raises
     ------
@@ -40,13 +44,17 @@ def write_folder(document: Document, folder: Path) -> None:
     for name, content in named_files(document):
         try:
             with (folder / name).open("xb") as stream:
-                _write(content, stream)
+                whole = _write(content, stream)
         except FileExistsError as error:
             raise _name_taken(name) from error
+        if not whole:
+            (folder / name).unlink()
 
 
 def write_zip(documents: Document | Mapping[str, Document], path: Path) -> None:
     """Write the set into the folder ``TASKDATA`` of a new archive at ``path``; several ones each into such a folder.
+
+    A file that cannot be read is left out; its ``fault`` says why.
 
     Parameters
     ----------
@@ -67,8 +75,12 @@ def write_zip(documents: Document | Mapping[str, Document], path: Path) -> None:
                 member = zipfile.ZipInfo(f"{folder}/{name}", _ZIP_DATE)
                 member.compress_type = zipfile.ZIP_DEFLATED
                 member.external_attr = _MEMBER_MODE
-                with archive.open(member, "w", force_zip64=True) as stream:
-                    _write(content, stream)  # type: ignore[arg-type]  # a writable binary stream, typed as IO[bytes]
+                with tempfile.SpooledTemporaryFile(_IN_MEMORY) as held:
+                    if not _write(content, held):  # type: ignore[arg-type]  # a binary stream, typed as IO[bytes]
+                        continue
+                    held.seek(0)
+                    with archive.open(member, "w", force_zip64=True) as stream:
+                        shutil.copyfileobj(held, stream)
 
 
 def _folders(documents: Mapping[str, Document]) -> dict[str, Document]:
@@ -126,12 +138,15 @@ def writing_changes(document: Document) -> list[Loss]:
 def named_files(document: Document) -> list[tuple[str, XmlFile | Blob]]:
     """Return every file with the name to write it under: capitals, unless another file has that name already.
 
+    Files that are known to be unreadable are left out.
+
     Raises
     ------
     TargetError
         Two files have the same name, or one has a name that contains a path.
     """
-    contents: list[XmlFile | Blob] = [*document.xml_files, *document.others.values()]
+    readable = (blob for blob in document.others.values() if blob.fault is None)
+    contents: list[XmlFile | Blob] = [*document.xml_files, *readable]
     named: dict[str, XmlFile | Blob] = {}
     for content in sorted(contents, key=lambda item: item.name != item.name.upper()):
         name = content.name.upper()
@@ -151,11 +166,12 @@ def _name_taken(name: str) -> TargetError:
     )
 
 
-def _write(content: XmlFile | Blob, stream: BinaryIO) -> None:
+def _write(content: XmlFile | Blob, stream: BinaryIO) -> bool:
+    """Write one file; return False where it turned out to be unreadable, and part of it was written."""
     if isinstance(content, Blob):
-        with content.opener() as source:
-            shutil.copyfileobj(source, stream)
-        return
+        for octets in content.pieces():
+            stream.write(octets)
+        return content.fault is None
     pieces: list[str] = []
     size = 0
     for piece in xml_text(content):
@@ -166,6 +182,7 @@ def _write(content: XmlFile | Blob, stream: BinaryIO) -> None:
             pieces.clear()
             size = 0
     stream.write("".join(pieces).encode())
+    return True
 
 
 def element_text(element: Element) -> str:

@@ -39,9 +39,14 @@ def convert_text(result: Conversion, *, dry_run: bool = False) -> list[Line]:
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
 
 
-def outcome(losses: Sequence[Loss], findings: Sequence[Finding], errors: Sequence[Finding] = ()) -> list[Line]:
-    """Return what could not be read, what is lost of what could, new errors, and what else reading found."""
-    lost = ledger(losses) or nothing_lost(findings, losses)
+def outcome(
+    losses: Sequence[Loss], findings: Sequence[Finding], errors: Sequence[Finding] = (), *, whole: bool = False
+) -> list[Line]:
+    """Return what could not be read, what is lost of what could, new errors, and what else reading found.
+
+    ``whole`` says that the target holds all the same what could not be read, out of another source.
+    """
+    lost = ledger(losses) or nothing_lost(findings, losses, whole=whole)
     blocks = [unread_lines(findings), lost, new_errors_lines(errors)[1:], noticed(findings)]
     return [line for block in blocks if block for line in (Line(""), *block)]
 

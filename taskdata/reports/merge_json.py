@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, Protocol
 
-from taskdata.findings import Finding
+from taskdata.findings import Finding, Unread
 from taskdata.ledger import Loss
 from taskdata.reports.convert_json import loss_document
 from taskdata.reports.new_errors import new_errors_document
@@ -54,6 +54,11 @@ class Merging(Protocol):
     @property
     def named(self) -> Mapping[str, int]:
         """How many logs and grids the target names."""
+        ...
+
+    @property
+    def lacking(self) -> Sequence[Unread]:
+        """What of what could not be read the target lacks too."""
         ...
 
     @property

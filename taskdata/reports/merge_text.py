@@ -33,7 +33,7 @@ def merge_text(result: Merging, *, dry_run: bool = False) -> list[Line]:
             told = ", ".join(f"{old} -> {new}" for old, new in changes.items())
             lines += wrapped(f"Renumbered from {source}: {told}.", hanging=2)
     lines += _journal(result)
-    lines += outcome(result.losses, result.findings, result.new_errors)
+    lines += outcome(result.losses, result.findings, result.new_errors, whole=not result.lacking)
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
 
 

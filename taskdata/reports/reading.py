@@ -65,16 +65,18 @@ def noticed(findings: Sequence[Finding]) -> list[Line]:
     return lines + (wrapped(f"{rest} more: taskdata check names each with its place.", 2) if rest > 0 else [])
 
 
-def nothing_lost(findings: Sequence[Finding], losses: Sequence[Loss]) -> list[Line]:
+def nothing_lost(findings: Sequence[Finding], losses: Sequence[Loss], *, whole: bool = False) -> list[Line]:
     """Return the sentence that closes a result without losses, nothing where there are some.
 
-    What could not be read is lost, whatever the target holds; then nothing *else* is.
+    What could not be read is lost, unless ``whole`` says that another source had it; then nothing *else* is.
     """
     if losses:
         return []
     unread = unread_of(findings)
     if not unread:
         return [Line("Nothing that was read is lost.")]
+    if whole:
+        return [Line("Another source has that; nothing is lost.")]
     subject = f"Apart from {'that file' if len(unread) == 1 else f'those {len(unread)} files'}"
     return [Line(f"{subject}, nothing is lost.")]
 

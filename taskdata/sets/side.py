@@ -82,14 +82,16 @@ class Side:
         return self.links.get(element.id or "", frozenset())
 
     def binary(self, element: Element) -> Blob | None:
-        """Return the binary file that an element names, None where it names none or none is there."""
+        """Return the binary file that an element names, None where it names none that can be read."""
         name = file_name(element) if element.tag in BINARY else None
-        return None if name is None else self.document.binary(name)
+        blob = None if name is None else self.document.binary(name)
+        return None if blob is None or blob.fault is not None else blob
 
     def digests(self, element: Element) -> tuple[bytes, ...]:
         """Return the digest of the binary file that an element names, in a list; empty without such a file."""
         blob = self.binary(element)
-        return () if blob is None or not blob.size else (digest(blob),)
+        found = None if blob is None or not blob.size else digest(blob)
+        return () if found is None else (found,)
 
     @cached_property
     def logs(self) -> dict[int, Log]:

@@ -120,10 +120,11 @@ class Builder:
     def _whole_from(self, thing: Thing, indices: list[int], *, task: bool) -> int:
         """Return the source from which what is taken whole comes; journal it where they differ."""
         digests = {index: self._whole(thing.members[index], index) for index in indices}
+        lost = {index: self._lost(thing.members[index], index) for index in indices}
         filled = [index for index in indices if digests[index]]
         if not filled:
-            return indices[0]
-        chosen = filled[0]
+            return min(indices, key=lambda index: lost[index])
+        chosen = min(filled, key=lambda index: lost[index])
         others = [index for index in filled if digests[index] != digests[chosen]]
         self.grown |= len(filled) < len(indices) or bool(others)
         if thing.members[chosen].tag not in _WHOLE:
@@ -158,6 +159,13 @@ class Builder:
             if any(not isinstance(node, Stray) or node.kind == "text" for node in bare.children):
                 content.append(self.contents.digest(index, bare))
         return tuple(content)
+
+    def _lost(self, element: Element, index: int) -> int:
+        """Return how many files that what is taken whole of an element names are lost in a source."""
+        source = self.sources[index]
+        if element.tag not in CONTAINERS:
+            return source.lost(element)
+        return sum(source.lost(item) for item in element.elements() if taken_whole(element, item))
 
     def _attributes(self, thing: Thing, indices: list[int], whole: int, *, task: bool) -> dict[str, str]:
         """Return the attributes of a thing of several sources; journal where they differ."""

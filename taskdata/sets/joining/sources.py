@@ -15,7 +15,7 @@ from taskdata.isoxml.differences import digest
 from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.filenames import file_name
+from taskdata.isoxml.filenames import file_name, file_names
 from taskdata.isoxml.write import xml_text
 from taskdata.sets.side import Side
 
@@ -68,16 +68,28 @@ class Source:
         return self.document.by_id.get(identifier)
 
     def file(self, name: str) -> Blob | None:
-        """Return a file that is no XML file of the set, None if missing."""
-        return self.document.others.get(name.upper())
+        """Return a file that is no XML file of the set, None if it is missing or cannot be read."""
+        blob = self.document.others.get(name.upper())
+        return None if blob is None or blob.fault is not None else blob
 
     def digest(self, name: str) -> str:
-        """Return a digest of a file that is no XML file of the set, ``MISSING`` if it is."""
+        """Return a digest of a file that is no XML file of the set, ``MISSING`` if it is or cannot be read."""
         key = name if name in self.document.others else name.upper()
         if key not in self._digests:
             blob = self.document.others.get(key)
-            self._digests[key] = MISSING if blob is None else digest(blob).hex()
+            found = None if blob is None else digest(blob)
+            self._digests[key] = MISSING if found is None else found.hex()
         return self._digests[key]
+
+    def lost(self, element: Element) -> int:
+        """Return how many of the files that an element and what stands in it name are missing, unreadable or empty."""
+        return sum(self._is_lost(name) for item in element.walk() for name in file_names(item))
+
+    def _is_lost(self, name: str) -> bool:
+        if any(file.name.upper() == name.upper() for file in self.document.xml_files):
+            return False
+        blob = self.document.others.get(name.upper())
+        return blob is None or not blob.size or self.digest(name) == MISSING
 
     @cached_property
     def fingerprint(self) -> str:

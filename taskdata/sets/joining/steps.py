@@ -11,7 +11,7 @@ import numpy as np
 
 from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.filenames import is_link_list
+from taskdata.isoxml.filenames import file_name, is_link_list
 from taskdata.model.shapes import Coordinates
 from taskdata.sets.joining.agreeing import Agreement, Member
 from taskdata.sets.joining.contents import Contents
@@ -85,6 +85,7 @@ class Steps:
         if tag == "AFE":
             yield Step(How.KEY, self._attachment)
             yield Step(How.CONTENT, self._attached, _renamed)
+            yield Step(How.KEY, lambda _, item: [(item.get("FilenameWithExtension") or "").upper()], self._one_lost)
         elif tag == "DVC":
             yield Step(How.KEY, _description)
         elif tag == "DET":
@@ -99,6 +100,7 @@ class Steps:
         elif tag == "TLG":
             yield Step(How.CONTENT, self._work.recorded)
             yield Step(How.KEY, self._work.log, self._work.longer)
+            yield Step(How.KEY, self._work.named_log, self._work.copied_in_part)
         elif tag == "GGP":
             yield Step(How.LINE, self._spots_within, self._line_in_common)
 
@@ -140,6 +142,10 @@ class Steps:
             return []
         return [(name.upper().partition(".")[2], digest, item.get("ManufacturerGLN"), item.get("FileType"))]
 
+    def _one_lost(self, one: Member, two: Member) -> bool:
+        """Tell whether a file of one of them is lost, as in a copy that was not finished."""
+        return any(self.sources[index].lost(item) for index, item in (one, two))
+
     def _grounded(self, one: Member, two: Member) -> bool:
         for _, item in (one, two):
             if item not in self._grounds:
@@ -154,7 +160,9 @@ class Steps:
         points = self._where(item)
         if not len(points):
             named = [part for part in item.walk() if part.tag == POINT and part.get("Filename")]
-            return [(*_told(item), *(self.contents.file(index, part) for part in named))] if named else []
+            told = _told(item)
+            names = [(*told, *(file_name(part) for part in named))] if named else []
+            return [(*told, *(self.contents.file(index, part) for part in named)), *names] if named else []
         cells = points.min(axis=0) / _CELL
         shifts = ((0.0, 0.0), (0.0, 0.5), (0.5, 0.0), (0.5, 0.5))
         return [(*_told(item), shift, *np.floor(cells + shift).tolist()) for shift in shifts]
@@ -163,7 +171,9 @@ class Steps:
         if set(self._spots(*one)).isdisjoint(self._spots(*two)) or not self.agree(one, two):
             return False
         here, there = self._where(one[1]), self._where(two[1])
-        return not (len(here) or len(there)) or same_place(here, there)
+        if len(here) or len(there):
+            return same_place(here, there)
+        return self._spots(*one)[:1] == self._spots(*two)[:1] or self._one_lost(one, two)
 
     def _spots_within(self, index: int, group: Element) -> list[Hashable]:
         """Return where the lines of a group lie that has no name to go by."""

@@ -114,6 +114,16 @@ class Work:
         """Return what stands in the file and the header of a log."""
         return [self.contents.file(index, item)] if file_name(item) else []
 
+    def named_log(self, index: int, item: Element) -> list[Hashable]:
+        """Return the name of a log."""
+        return [name.upper()] if (name := file_name(item)) else []
+
+    def copied_in_part(self, one: Member, two: Member) -> bool:
+        """Tell whether one log is what a copy that was not finished left of the other: a file of it is lost."""
+        left, right = (self.contents.header(index, file_name(item) or "") for index, item in (one, two))
+        lost = any(self.sources[index].lost(item) for index, item in (one, two))
+        return lost and (left == right or not left or not right)
+
     def log(self, index: int, item: Element) -> list[Hashable]:
         """Return name and header of a log."""
         name = file_name(item)
@@ -126,11 +136,8 @@ class Work:
         if blobs[0] is None or blobs[1] is None:
             return False
         short, long = sorted((blobs[0], blobs[1]), key=lambda blob: blob.size)
-        with short.opener() as left, long.opener() as right:
-            while chunk := left.read(1 << 20):
-                if chunk != right.read(len(chunk)):
-                    return False
-        return True
+        alike = all(left == right[: len(left)] for left, right in zip(short.pieces(), long.pieces(), strict=False))
+        return alike and short.fault is None and long.fault is None
 
     def _log_like(self, one: Member, two: Member) -> bool:
         """Tell whether two logs have one header, and one is the beginning of the other, whatever their names."""
@@ -144,10 +151,7 @@ class Work:
     def _start(self, index: int, log: Element) -> bytes:
         """Return the first bytes of a log."""
         blob = self.sources[index].file(f"{file_name(log)}.BIN")
-        if blob is None:
-            return b""
-        with blob.opener() as stream:
-            return stream.read(_BEGINNING)
+        return b"" if blob is None else next(blob.pieces(_BEGINNING), b"")
 
     def _begin_alike(self, one: Member, two: Member) -> bool:
         """Tell whether the first record of time of two tasks is one, or without such their first log."""
