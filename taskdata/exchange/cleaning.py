@@ -124,7 +124,6 @@ def clean_set(
         tuple(after),
         summarize(before),
         summarize(after),
-        findings=loaded.dataset.findings,
     )
     if not review or only or leave:
         done = replace(done, repairs=reach(document, after))
@@ -132,9 +131,11 @@ def clean_set(
         done = replace(done, new_errors=new_errors(document))
     dataset = to_dataset(document)
     if dry_run:
-        return replace(done, losses=(*losses, *foreseen(dataset, document, goal)))
+        losses = (*losses, *foreseen(dataset, document, goal))
+        return replace(done, losses=losses, findings=loaded.dataset.findings)
     with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
-        done = replace(done, losses=(*losses, *put(dataset, document, goal, fresh)))
+        losses = (*losses, *put(dataset, document, goal, fresh))
+        done = replace(done, losses=losses, findings=loaded.dataset.findings)
         for name, blob in kept.items():
             (fresh / name).write_bytes(blob.read())
         with _beside(goal.place, done, journal, overwrite=overwrite):
@@ -195,7 +196,9 @@ def _keep_aside(before: Document, changes: tuple[Change, ...], place: Path) -> N
     with staged(folder) as fresh:
         fresh.mkdir()
         for blob in gone:
-            (fresh / blob.name).write_bytes(blob.read())
+            content = blob.content()
+            if content is not None:
+                (fresh / blob.name).write_bytes(content)
 
 
 def _same(before: XmlFile, after: XmlFile) -> bool:

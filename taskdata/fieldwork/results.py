@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from dataclasses import field as made
+from enum import StrEnum
 from functools import cached_property
 from typing import Any
 
@@ -126,6 +127,14 @@ class Areas:
     double_uncertainty_m2: float = 0.0
 
 
+class Known(StrEnum):
+    """All of it, what some of the logs tell, or nothing."""
+
+    WHOLE = "whole"
+    PART = "part"
+    NOTHING = "nothing"
+
+
 @dataclass(frozen=True)
 class Coverage:
     """What one task, or several of one operation on a field, covered.
@@ -154,6 +163,8 @@ class Coverage:
         How it was reckoned, in words.
     notes : tuple of Finding
         What is missing or was taken for granted.
+    known : Known
+        How much is known. In part: what was missed is not known. Nothing: no figure but that of the field counts.
     draw : callable
         Returns the ground by kind; use `ground`.
     """
@@ -171,6 +182,7 @@ class Coverage:
     method: str
     notes: tuple[Finding, ...] = ()
     devices: tuple[str, ...] = ()
+    known: Known = Known.WHOLE
     draw: Callable[[], dict[str, Any]] = made(default=dict, repr=False, compare=False)
 
     @property

@@ -26,9 +26,35 @@ UNREADABLE_LOG = Rule(
     remedy="Copy both of its files again from where they came.",
     about=page(
         "Header and records of every log of a task are there.",
-        "What is missing counts as not worked.",
+        "Ground that was worked in it is unknown, so that no figure of missed ground is given.",
         "TLG00002.XML without TLG00002.BIN.",
         "Copy both files again from where they came.",
+    ),
+)
+
+EMPTY_LOG = Rule(
+    id="coverage.empty-log",
+    severity=Severity.WARNING,
+    message="Log {file} holds no record, so nothing is known of what was done in it.",
+    remedy="Copy it again from the terminal, if work was done.",
+    about=page(
+        "A log holds records.",
+        "Without records nobody knows what was done: the ground is unknown, not missed.",
+        "A task whose TLG00001.BIN has 0 bytes.",
+        "Copy the file again from the terminal; a task that was only planned has none to copy.",
+    ),
+)
+
+LOG_IN_PART = Rule(
+    id="coverage.log-in-part",
+    severity=Severity.ERROR,
+    message="Log {file} {reason}. The figures speak of {start} to {end}; what was done otherwise is not known.",
+    remedy="Copy the log again from where it came before you work anything that looks undone.",
+    about=page(
+        "The binary file of a log is there as a whole.",
+        "Ground that was worked after the cut looks undone, so that no figure of missed ground is given.",
+        "A TLG00001.BIN of which the stick kept the first half.",
+        "Copy the file again; until then take the ground outside the figures for unknown.",
     ),
 )
 
@@ -206,6 +232,8 @@ LINE_AS_TRACK = Rule(
 RULES = (
     NO_LOG,
     UNREADABLE_LOG,
+    EMPTY_LOG,
+    LOG_IN_PART,
     NO_POSITION,
     ONE_POSITION,
     NO_FIELD,

@@ -64,20 +64,31 @@ def jobs(dataset: Dataset, *, tracks: bool, delay_s: float | None = None) -> lis
         As for `Source`.
     """
     trees = {machine.id: Tree(machine) for machine in dataset.machines}
-    found = [_job(task, trees, delay_s) for task in dataset.tasks]
+    cut = _cut_logs(dataset)
+    found = [_job(task, trees, cut, delay_s) for task in dataset.tasks]
     if any(job.logged for job in found) or dataset.lossless is not None or not tracks:
         return found
     return [*found, *_tracks(dataset)]
 
 
-def _job(task: Task, trees: dict[str, Tree], delay_s: float | None) -> Job:
+def _cut_logs(dataset: Dataset) -> dict[str, str]:
+    """Return why logs were read in part alone, by the name of their binary file in capitals."""
+    if not any(log.records is not None for task in dataset.tasks for log in task.logs):
+        return {}
+    return {item.file.upper(): item.why for item in dataset.unread}
+
+
+def _job(task: Task, trees: dict[str, Tree], cut: dict[str, str], delay_s: float | None) -> Job:
     sources: list[Source] = []
     notes: list[Finding] = []
     for log in task.logs:
         records = log.records
         if records is None:
             notes.append(rules.UNREADABLE_LOG.at(log.place, file=log.file))
+        elif not len(records.time):
+            notes.append(rules.EMPTY_LOG.at(log.place, file=log.file))
         else:
+            notes += _in_part(log, records, cut.get(f"{log.file}.BIN".upper()))
             sources.append(Source(log, records, _of_task(task, log, trees), task.connections, delay_s=delay_s))
     if not task.logs:
         notes.append(rules.NO_LOG.at(task.place, name=task.id))
@@ -93,6 +104,15 @@ def _job(task: Task, trees: dict[str, Tree], delay_s: float | None) -> Job:
         machines=frozenset(task.machines),
         place=task.place,
     )
+
+
+def _in_part(log: Log, records: LogRecords, reason: str | None) -> Iterator[Finding]:
+    """Yield the note on a log of which only part was read."""
+    if reason is not None:
+        times = records.time[~np.isnat(records.time)].astype("datetime64[s]")
+        spoken = [str(moment).replace("T", " ") for moment in (times.min(), times.max())] if len(times) else []
+        start, end = spoken or ["an unknown time", "another"]
+        yield rules.LOG_IN_PART.at(log.place, file=log.file, reason=reason, start=start, end=end)
 
 
 def _of_task(task: Task, log: Log, trees: dict[str, Tree]) -> dict[str, Tree]:

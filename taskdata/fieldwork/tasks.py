@@ -16,6 +16,7 @@ from taskdata.fieldwork.followed import chosen_line, followed
 from taskdata.fieldwork.ground import ground_of
 from taskdata.fieldwork.implement import Settings
 from taskdata.fieldwork.joining import Placed, joined, positions
+from taskdata.fieldwork.known import as_known, known_of
 from taskdata.fieldwork.operations import Operation, devices, operations_of, same_strip
 from taskdata.fieldwork.rates import rates
 from taskdata.fieldwork.results import Coverage
@@ -149,7 +150,7 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
     ground = Ground(done, plane, site.outline, settings.cell_m)
     areas = ground.areas(settings.ignore_under_m2)
     field, sources = group[0].field, [source for item in group for source in item.job.sources]
-    return Coverage(
+    found = Coverage(
         tuple(item.job.id for item in group),
         group[0].job.name,
         None if field is None else field.id,
@@ -163,8 +164,9 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
         _method(done, settings, ground.cell),
         told,
         devices(logs),
-        lambda: ground.places(settings.ignore_under_m2),
+        draw=lambda: ground.places(settings.ignore_under_m2),
     )
+    return as_known(found, known_of(done, told))
 
 
 def _job_notes(group: Sequence[Placed]) -> Iterator[Finding]:

@@ -128,8 +128,8 @@ class _Reading:
         except (UnreadableFileError, OSError) as error:  # told with all named files
             blob.failed(error)
         except SourceError as error:
-            what = f"{error.what} ({error.why})" if error.why else error.what
-            if isinstance(error, IllFormedError) and role != "header":
+            what = "is empty" if not blob.size else f"{error.what} ({error.why})" if error.why else error.what
+            if blob.size and isinstance(error, IllFormedError) and role != "header":
                 what += "; --rescue reads what stands before that"
             owner = None if element is None else element.nearest_id()
             kind = FILE_ROLES[role] if owner is None else f"{FILE_ROLES[role]} of {owner}"

@@ -7,7 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from taskdata.fieldwork.followed import Followed
-from taskdata.fieldwork.results import Coverage, RateFigures
+from taskdata.fieldwork.results import Coverage, Known, RateFigures
 from taskdata.findings import Finding
 from taskdata.isoxml.dictionary import entry
 from taskdata.reports.rates import shown
@@ -33,6 +33,7 @@ def coverage_document(
 
 def _task(item: Coverage) -> dict[str, Any]:
     areas, figures, passes = item.areas, item.figures, item.pass_to_pass
+    told = item.known is not Known.NOTHING
     return {
         "task": item.task,
         "field": item.field,
@@ -40,13 +41,13 @@ def _task(item: Coverage) -> dict[str, Any]:
         "records": item.records,
         "devices": list(item.devices),
         "field_area_m2": areas.field_m2,
-        "worked_area_m2": areas.worked_m2,
-        "double_area_m2": areas.double_m2,
+        "worked_area_m2": areas.worked_m2 if told else None,
+        "double_area_m2": areas.double_m2 if told else None,
         "missed_area_m2": areas.missed_m2,
         "outside_area_m2": areas.outside_m2,
-        "applied_area_m2": areas.applied_m2,
-        "distance_m": figures.distance_m,
-        "working_time_s": figures.working_time_s,
+        "applied_area_m2": areas.applied_m2 if told else None,
+        "distance_m": figures.distance_m if told else None,
+        "working_time_s": figures.working_time_s if told else None,
         "capacity_ha_h": figures.capacity_ha_h,
         "efficiency": figures.efficiency,
         "pass_to_pass": None
@@ -61,8 +62,8 @@ def _task(item: Coverage) -> dict[str, Any]:
         "cross_track": None if item.followed is None else _followed(item.followed),
         "rates": [_rate(rate) for rate in item.rates],
         "method": item.method,
-        "uncertainty_m2": areas.uncertainty_m2,
-        "double_uncertainty_m2": areas.double_uncertainty_m2,
+        "uncertainty_m2": areas.uncertainty_m2 if told else None,
+        "double_uncertainty_m2": areas.double_uncertainty_m2 if told else None,
     }
 
 

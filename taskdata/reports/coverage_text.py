@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from taskdata.fieldwork.followed import Followed
 from taskdata.fieldwork.machine_rules import SAME_STRIP
-from taskdata.fieldwork.results import Areas, Coverage, Figures, RateFigures
+from taskdata.fieldwork.results import Areas, Coverage, Figures, Known, RateFigures
 from taskdata.fieldwork.straightness import AccuracyClass, PassToPass, accuracy_class
 from taskdata.findings import Finding, Severity
 from taskdata.isoxml.dictionary import entry
@@ -67,7 +67,8 @@ def _task(item: Coverage, units: Units) -> Iterator[Line]:
     if len(item.devices) > 1 or any(note.rule is SAME_STRIP for note in item.notes):
         yield from wrapped(f"Worked by {' and '.join(item.devices)}.", 2, hanging=2)
     straight = (*_passes(item.pass_to_pass, item.figures.width_m, units), *_followed(item.followed, units))
-    for text in (*_areas(item.areas, units), *_figures(item.figures, units), *straight):
+    figures = () if item.known is Known.NOTHING else _figures(item.figures, units)
+    for text in (*_areas(item.areas, item.known, units), *figures, *straight):
         yield from wrapped(text, 2, hanging=2)
     for rate in item.rates:
         yield from wrapped(_rate(rate, units), 2, hanging=2)
@@ -104,7 +105,10 @@ def _listed(names: Sequence[str]) -> str:
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
-def _areas(areas: Areas, units: Units) -> Iterator[str]:
+def _areas(areas: Areas, known: Known, units: Units) -> Iterator[str]:
+    if known is Known.NOTHING:
+        yield "What was worked, missed or done twice is not known."
+        return
     worked = f"Worked {area_text(areas.worked_m2, units)}"
     if areas.field_m2:
         worked += f" of {area_text(areas.field_m2, units)}"
@@ -122,6 +126,8 @@ def _areas(areas: Areas, units: Units) -> Iterator[str]:
             f"Missed: {area_text(areas.missed_m2, units)} ({_percent(areas.missed_m2 / areas.field_m2)} of the field) "
             f"in {places}{small}. Outside the field: {area_text(areas.outside_m2, units)}."
         )
+    elif areas.field_m2 and areas.outside_m2 is not None:
+        yield f"Missed: not known. Outside the field: {area_text(areas.outside_m2, units)}."
 
 
 def _figures(figures: Figures, units: Units) -> Iterator[str]:

@@ -92,7 +92,7 @@ def _head(dataset: Dataset, found: dict[str, Any]) -> list[Line]:
         lines += wrapped(f"Reading found {faults}; the check names each with its place.", style="warning")
     unread = unread_lines(dataset.findings)
     if unread:
-        lines += [*unread, *wrapped(f"Read were {_read(found['tasks'])}.", hanging=2)]
+        lines += [*unread, *wrapped(f"Read: {_read(found['tasks'])}.", hanging=2)]
     return lines
 
 

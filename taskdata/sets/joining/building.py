@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from taskdata.isoxml.element import Element, Stray
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.filenames import BINARY, file_name
+from taskdata.isoxml.filenames import BINARY, file_name, file_names
 from taskdata.sets.joining.choosing import (
     STATUS_RULE,
     following,
@@ -23,7 +23,7 @@ from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.places import hectares
 from taskdata.sets.joining.recognise import CONTAINERS
 from taskdata.sets.joining.records import Decision, DecisionKind, Recognised
-from taskdata.sets.joining.sources import Source
+from taskdata.sets.joining.sources import Source, read_elsewhere
 from taskdata.sets.joining.things import Thing, Things
 from taskdata.sets.wording import spoken
 
@@ -63,10 +63,13 @@ class Builder:
         """Put everything under the root; of machines' capabilities those of the first source."""
         done: set[Thing] = set()
         for source in self.sources:
+            elsewhere = read_elsewhere(source, self.sources)
             for node in source.top():
                 if not isinstance(node, Element):
                     if source.index == 0:
                         root.append(node)
+                elif node.tag == "XFR" and not elsewhere.isdisjoint(map(str.upper, file_names(node))):
+                    self.grown = True
                 elif node.tag == CAPABILITIES:
                     if source.index == 0:
                         root.append(self._copy(0, node))

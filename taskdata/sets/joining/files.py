@@ -10,7 +10,7 @@ from taskdata.isoxml.filenames import BINARY, FILE_SUFFIXES, LINK_LIST, file_nam
 from taskdata.sets.joining.building import Builder
 from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.records import Decision, DecisionKind
-from taskdata.sets.joining.sources import Source
+from taskdata.sets.joining.sources import Source, read_elsewhere
 
 KEPT_BOTH = "nothing in its set refers to it, and another source has another file of this name"
 
@@ -103,7 +103,7 @@ class Files:
 
     def _strangers(self, source: Source) -> None:
         """Put in the files that nothing refers to: what is equal once, what is not under another name."""
-        for key in sorted(set(source.document.others) - _referred(source)):
+        for key in sorted(set(source.document.others) - _referred(source) - read_elsewhere(source, self.sources)):
             mark = (key.upper(), source.digest(key))
             holders = [item for item in self.sources if item.digest(key) == mark[1]]
             self.grown |= len(holders) < len(self.sources)

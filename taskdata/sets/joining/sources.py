@@ -16,6 +16,7 @@ from taskdata.isoxml.document import Document
 from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.filenames import file_name, file_names
+from taskdata.isoxml.lengths import missing_bytes
 from taskdata.isoxml.write import xml_text
 from taskdata.sets.side import Side
 
@@ -82,14 +83,19 @@ class Source:
         return self._digests[key]
 
     def lost(self, element: Element) -> int:
-        """Return how many of the files that an element and what stands in it name are missing, unreadable or empty."""
-        return sum(self._is_lost(name) for item in element.walk() for name in file_names(item))
+        """Return how many of the files that an element and what stands in it name are lost, as a whole or in part.
 
-    def _is_lost(self, name: str) -> bool:
+        They are missing, unreadable, empty, shorter than stated, or no header of a log.
+        """
+        return sum(self._is_lost(item, name) for item in element.walk() for name in file_names(item))
+
+    def _is_lost(self, element: Element, name: str) -> bool:
         if any(file.name.upper() == name.upper() for file in self.document.xml_files):
             return False
         blob = self.document.others.get(name.upper())
-        return blob is None or not blob.size or self.digest(name) == MISSING
+        if blob is None or not blob.size or self.digest(name) == MISSING:
+            return True
+        return missing_bytes(element, blob.size) > 0 or (element.tag == "TLG" and name.upper().endswith(".XML"))
 
     @cached_property
     def fingerprint(self) -> str:
@@ -113,6 +119,28 @@ class Source:
                 for link in group.elements("LNK"):
                     found.setdefault(link.get("ObjectIdRef") or "", (link.get("LinkValue") or "").lower())
         return found
+
+
+def read_elsewhere(source: Source, sources: Sequence[Source]) -> set[str]:
+    """Return the external files that a source names and lost, and that another copy of the same set has.
+
+    A copy has the same root, and names the same external files. Names are in capitals.
+    """
+    named = {source.index: _externals(source) for source in sources}
+    read = {
+        file.name.upper()
+        for other in sources
+        if other is not source
+        and other.document.root.attributes == source.document.root.attributes
+        and named[other.index] == named[source.index]
+        for file in other.document.task_files
+    }
+    own = {file.name.upper() for file in source.document.task_files}
+    return (named[source.index] & read) - own
+
+
+def _externals(source: Source) -> set[str]:
+    return {name.upper() for element in source.document.root.elements("XFR") for name in file_names(element)}
 
 
 def ranked(sides: Sequence[Side]) -> list[Source]:
