@@ -47,7 +47,7 @@ def _task(item: Coverage) -> dict[str, Any]:
         "outside_area_m2": areas.outside_m2,
         "applied_area_m2": areas.applied_m2 if told else None,
         "distance_m": figures.distance_m if told else None,
-        "working_time_s": figures.working_time_s if told else None,
+        "working_time_s": figures.working_time_s if item.records else None,
         "capacity_ha_h": figures.capacity_ha_h,
         "efficiency": figures.efficiency,
         "pass_to_pass": None

@@ -67,7 +67,7 @@ def _task(item: Coverage, units: Units) -> Iterator[Line]:
     if len(item.devices) > 1 or any(note.rule is SAME_STRIP for note in item.notes):
         yield from wrapped(f"Worked by {' and '.join(item.devices)}.", 2, hanging=2)
     straight = (*_passes(item.pass_to_pass, item.figures.width_m, units), *_followed(item.followed, units))
-    figures = () if item.known is Known.NOTHING else _figures(item.figures, units)
+    figures = () if not item.records else _figures(item.figures, units)
     for text in (*_areas(item.areas, item.known, units), *figures, *straight):
         yield from wrapped(text, 2, hanging=2)
     for rate in item.rates:

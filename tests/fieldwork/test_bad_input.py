@@ -44,7 +44,7 @@ def test_without_positions_times_are_left() -> None:
     found = build.covered([log], [BOOM], [build.field(SQUARE)])
     assert "coverage.no-position" in ids(found)
     assert (found.areas.worked_m2, found.figures.working_time_s) == (0.0, 59.0)
-    assert found.areas.missed_m2 == pytest.approx(12_000.0, rel=1e-4)
+    assert (found.areas.missed_m2, found.areas.outside_m2, found.ground) == (None, None, {})
 
 
 def test_one_position_covers_nothing() -> None:
@@ -58,8 +58,8 @@ def test_one_position_covers_nothing() -> None:
 
 def test_a_log_without_records_is_nothing_but_no_failure() -> None:
     found = build.covered([build.log(np.empty((0, 2)), ON)], [BOOM], [build.field(SQUARE)])
-    assert "coverage.no-position" in ids(found)
-    assert (found.records, found.areas.worked_m2, found.pass_to_pass) == (0, 0.0, None)
+    assert "coverage.empty-log" in ids(found)
+    assert (found.records, found.areas.missed_m2, found.pass_to_pass) == (0, None, None)
 
 
 def test_without_a_field_missed_is_not_known() -> None:

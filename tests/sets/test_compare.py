@@ -21,6 +21,7 @@ from taskdata.reports.compare_json import compare_document
 from taskdata.reports.compare_text import compare_text
 from taskdata.sets.moves import common_shift, move
 from tests import samples
+from tests.documents import READING
 from tests.generate import FileSetContent, file_sets
 
 
@@ -132,7 +133,7 @@ def test_a_common_shift_along_all_lines_is_not_invented() -> None:
 
 def test_json_holds_what_the_contract_names() -> None:
     document = compare_document(api.compare(samples.OFFICE, samples.MACHINE))
-    assert set(document) == {"equal", "common_shift", "differences"}
+    assert set(document) == {"equal", "common_shift", "differences", *READING}
     assert all(
         set(item) == {"kind", "a", "b", "what", "before", "after", "distance_m"} for item in document["differences"]
     )

@@ -24,6 +24,7 @@ from taskdata.sets.joining.records import Merged
 from taskdata.sets.merge import merge
 from taskdata.sets.side import Side
 from tests import samples
+from tests.documents import READING
 from tests.generate import FileSetContent, build, file_sets
 from tests.sets.walks import everything, folded, references, unsaid
 
@@ -353,7 +354,8 @@ def test_layers_join_a_set_and_the_target_reads_back(tmp_path: Path) -> None:
 def test_json_says_what_was_done() -> None:
     result = api.merge([samples.OFFICE, samples.MACHINE], "nowhere.zip", dry_run=True)
     document = merge_document(result)
-    assert list(document) == ["sources", "target", "written", "merged", "renumbered", "journal", "losses", "new_errors"]
+    names = ["sources", "target", "written", "merged", "renumbered", "journal", "losses", "new_errors"]
+    assert list(document) == [*names, *READING]
     assert set(document["renumbered"]) == {str(samples.OFFICE), str(samples.MACHINE)}
     assert all(set(item) == {"kind", "element", "what", "why", "kept", "dropped"} for item in document["journal"])
     assert all(set(item["ids"]) == set(document["sources"]) for item in document["merged"])
