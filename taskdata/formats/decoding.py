@@ -24,11 +24,10 @@ def decoded(raw: RawTable) -> tuple[RawTable, Any, list[Finding]]:
     records[:] = raw.table[GEOMETRY].to_pylist()
     shapes = _straight(records)
     findings: list[Finding] = []
-    present = np.array([record is not None for record in records], dtype=np.bool_)
-    refused = np.flatnonzero(present & shapely.is_missing(shapes))
+    refused = [row for row in np.flatnonzero(shapely.is_missing(shapes)).tolist() if records[row] is not None]
     measured = bool(shapely.has_m(shapes).any())
     singly = Singly(raw.file, raw.label, findings)
-    for row in refused.tolist():
+    for row in refused:
         number = raw.number(row)
         try:
             found = nested(records[row])
@@ -41,7 +40,7 @@ def decoded(raw: RawTable) -> tuple[RawTable, Any, list[Finding]]:
     if measured:
         findings.append(part_rules.MEASURES_LEFT_OUT.at(Place(file=raw.file), layer=raw.label))
         shapes = _without_measures(shapes)
-    return (with_shapes(raw, shapes) if len(refused) or measured else raw), shapes, findings
+    return (with_shapes(raw, shapes) if refused or measured else raw), shapes, findings
 
 
 def with_shapes(raw: RawTable, shapes: Any) -> RawTable:

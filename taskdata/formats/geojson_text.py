@@ -124,26 +124,41 @@ def _parsed(text: str, name: str, findings: list[Finding], before: int) -> Any:
 
     ``before`` counts the features of the file that stand before the text.
     """
+    twice = []
+
+    def made(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        made = dict(pairs)
+        if len(made) != len(pairs):
+            twice.append(pairs)
+        return made
+
+    document = json.loads(text, object_pairs_hook=made)
+    if twice:
+        findings += _told_twice(text, name, before)
+    return document
+
+
+def _told_twice(text: str, name: str, before: int) -> list[Finding]:
+    """Return a finding for each member that stands twice, with the feature it stands in."""
     features = before
     found: list[tuple[int, str]] = []
 
     def made(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         nonlocal features
         made = dict(pairs)
-        if len(made) != len(pairs):
-            names = [name for name, _ in pairs]
-            found.extend((features, name) for name in made if names.count(name) > 1)
-        if made.get("type") == "Feature":
-            features += 1
+        names = [name for name, _ in pairs]
+        found.extend((features, name) for name in made if names.count(name) > 1)
+        features += made.get("type") == "Feature"
         return made
 
-    document = json.loads(text, object_pairs_hook=made)
+    json.loads(text, object_pairs_hook=made)
+    findings = []
     for row, member in dict.fromkeys(found):
         whole = row == features and features > before
         place = Place(file=name, record=None if whole else row)
         what = "The collection" if whole else f"Row {row + 1}"
         findings.append(shape_rules.NAME_TWICE.at(place, what=what, layer=name, name=strict_json.dumps(member)))
-    return document
+    return findings
 
 
 def _members(document: Any) -> list[Any] | None:

@@ -114,7 +114,7 @@ def _degrees(shapes: Any) -> bool:
     finite = np.isfinite(coordinates).all(axis=1)
     coordinates, rows = np.abs(coordinates[finite]), rows[finite]
     astray = (coordinates[:, 0] > _MAX_LON) | (coordinates[:, 1] > _MAX_LAT)
-    return len(np.unique(rows[astray])) <= _STRAY * len(np.unique(rows))
+    return not astray.any() or len(np.unique(rows[astray])) <= _STRAY * len(np.unique(rows))
 
 
 def _sample(shapes: Any) -> Points | None:
