@@ -50,6 +50,16 @@ def logs(function: Command) -> Command:
             click.option(
                 "--delay", type=float, help="Seconds after its record from which on a logged state or rate holds."
             ),
+            click.option(
+                "--switching",
+                type=click.Choice(["record", "middle"]),
+                default="record",
+                show_default=True,
+                help="Where a state changes that differs in two records: at the later one, or half way.",
+            ),
+            click.option(
+                "--accuracy", type=float, help="Standard deviation of a position in metres; default by its fix."
+            ),
         )
     ):
         function = option(function)

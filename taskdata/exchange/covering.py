@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import shapely
 
@@ -12,7 +13,7 @@ from taskdata.exchange.convert import Conversion, write
 from taskdata.exchange.load import load
 from taskdata.exchange.results import write_layer
 from taskdata.exchange.targets import Target, target_of
-from taskdata.fieldwork.implement import Implement, Settings
+from taskdata.fieldwork.implement import Implement, Settings, Switching
 from taskdata.fieldwork.results import Coverage
 from taskdata.fieldwork.tasks import Choice, cover_tasks
 from taskdata.findings import Finding
@@ -20,7 +21,7 @@ from taskdata.formats import shapes
 from taskdata.formats.columns import GEOMETRY, Layer, Row, from_rows
 from taskdata.formats.layers.coverage import KINDS, SPEC
 from taskdata.geometry.areas import in_plane
-from taskdata.geometry.geodesy import polygon_area
+from taskdata.geometry.geodesy import line_length, polygon_area
 from taskdata.geometry.loops import polygons_of
 from taskdata.geometry.plane import LocalPlane
 from taskdata.ledger import Loss, LossKind
@@ -62,6 +63,8 @@ def coverage(
     implement: Implement | None = None,
     device: str | None = None,
     delay_s: float | None = None,
+    switching: Literal["record", "middle"] = "record",
+    accuracy_m: float | None = None,
     cell_m: float | None = None,
     ignore_under_m2: float = 1.0,
     output: str | os.PathLike[str] | None = None,
@@ -96,6 +99,10 @@ def coverage(
     delay_s : float, optional
         Seconds after its record from which on a measured value (work state, rate) holds on the ground, negative before
         it; default what the machines state (DDI 143), with a warning, since the dictionary leaves its sign open.
+    switching : {"record", "middle"}
+        Where a state changes that differs in two records: at the later one, or half way between them.
+    accuracy_m : float, optional
+        Standard deviation of a position in metres; default what is usual for the kind of fix that the log tells.
     cell_m : float, optional
         Count on a raster with cells of this size in metres; default exactly, with polygons.
     ignore_under_m2 : float
@@ -121,7 +128,15 @@ def coverage(
     UsageError, SourceError, TargetError
         The call, the source or the output is at fault.
     """
-    settings = Settings(implement or Implement(), cell_m, ignore_under_m2, device=device, delay_s=delay_s)
+    settings = Settings(
+        implement or Implement(),
+        cell_m,
+        ignore_under_m2,
+        device=device,
+        delay_s=delay_s,
+        switching=Switching(switching),
+        accuracy_m=accuracy_m,
+    )
     dataset = data if isinstance(data, Dataset) else load(data, crs=crs, rescue=rescue).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
     tasks = (task,) if isinstance(task, str) else tuple(task or ())
@@ -178,8 +193,17 @@ def _rows(item: Coverage) -> Iterator[Row]:
             "kind": kind,
             "place": place,
             "area_m2": polygon_area(area.exteriors, area.interiors),
+            **_interval(kind, area, item.areas.edge_m),
             GEOMETRY: shapes.to_wkb(shapes.multipolygon([area])),
         }
+
+
+def _interval(kind: str, area: Area, edge_m: float) -> dict[str, float]:
+    """Return the least and the most that a place truly is: its edges lie off to one side, or late switching made it."""
+    size = polygon_area(area.exteriors, area.interiors)
+    around = edge_m * sum(line_length(ring) for ring in (*area.exteriors, *area.interiors))
+    least = 0.0 if kind.endswith("-late") else max(0.0, size - around)
+    return {"area_low_m2": least, "area_high_m2": size + around}
 
 
 def _places(item: Coverage) -> Iterator[tuple[str, int, Area]]:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -31,7 +30,7 @@ FALLBACK_M = 0.25
 MOST_TIMES, MOST_CROSSINGS = 3.0, 5000.0
 """How often ground is worked again on average, and that times the ribbons, from which polygons would take minutes."""
 
-_SIGMAS, _ROUGH_M, _FEW = 2.0, 2.0, 200
+_ROUGH_M, _FEW = 2.0, 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,13 +128,18 @@ class Ground:
             outside_m2=None if self.outside is None else true * float(self.outside.area),
             missed_places=None if sizes is None else len(sizes),
             missed_ignored=None if sizes is None else int((sizes < ignore_under_m2).sum()),
-            uncertainty_m2=self._uncertainty(1),
-            double_uncertainty_m2=self._uncertainty(2),
         )
 
-    def places(self, ignore_under_m2: float) -> dict[str, Any]:
-        """Return the polygons of each kind in degrees, without those below a size; see `Coverage.ground`."""
+    def places(self, ignore_under_m2: float, late: Mapping[str, Any]) -> dict[str, Any]:
+        """Return the polygons of each kind in degrees, without those below a size; see `Coverage.ground`.
+
+        ``late`` is the ground of some kinds that is drawn apart, None where there is none.
+        """
         kinds = {"worked": self.worked, "double": self.double, "missed": self.missed, "outside": self.outside}
+        for kind, shape in late.items():
+            if shape is not None and not shape.is_empty:
+                kinds[f"{kind}-late"] = shape
+                kinds[kind] = only_polygons(shapely.difference(kinds[kind], shape))
         return {
             kind: shapely.transform(_larger(shape, ignore_under_m2), self.plane.inverse)
             for kind, shape in kinds.items()
@@ -148,13 +152,6 @@ class Ground:
         x = np.concatenate([places[:, 0] for places in boxes]) if boxes else np.empty(0)
         x = x[np.isfinite(x)]
         return 1.0 - float((x**2).mean()) / EARTH_M**2 if len(x) else 1.0
-
-    def _uncertainty(self, at_least: int) -> float:
-        """Return the uncertainty of the ground covered at least so many times."""
-        cover = self.cover
-        method = cover.residual if isinstance(cover, Cover) else cover.uncertainty(at_least)
-        switching = _SIGMAS * math.sqrt(sum(work.switching_m2**2 for work in self.works))
-        return math.hypot(method, switching) + sum(work.turning_m2 + work.ends_m2 for work in self.works)
 
 
 def _larger(shape: Any, ignore_under_m2: float) -> Any:

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, fields
+from enum import StrEnum
 
 from taskdata.errors import UsageError
 
 CONTACT_M = 5000.0
 """No implement is wider or longer than this, so that a slip of the keyboard is noticed."""
+
+_WORST_M = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +77,13 @@ LONGEST_DELAY_S = 600.0
 """No machine takes longer from a command to its effect."""
 
 
+class Switching(StrEnum):
+    """Where between two records a state changes that differs in them: at the later one, or half way."""
+
+    RECORD = "record"
+    MIDDLE = "middle"
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """How to reckon.
@@ -92,6 +102,9 @@ class Settings:
         Count only this machine or part of one, by identifier or name.
     delay_s : float or None
         Seconds after its record from which on a measured value holds, negative before it, whatever machines state.
+    switching : Switching
+    accuracy_m : float or None
+        Standard deviation of a position, in metres; None = what is usual for the kind of fix that the log tells.
     """
 
     implement: Implement = Implement()
@@ -100,6 +113,8 @@ class Settings:
     heading_over_m: float = 3.0
     device: str | None = None
     delay_s: float | None = None
+    switching: Switching = Switching.RECORD
+    accuracy_m: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse sizes that are none.
@@ -116,6 +131,8 @@ class Settings:
                 f"a delay cannot be {self.delay_s:g} s",
                 remedy=f"Give seconds from -{LONGEST_DELAY_S:g} to {LONGEST_DELAY_S:g}",
             )
+        if self.accuracy_m is not None and not 0.0 <= self.accuracy_m <= _WORST_M:
+            raise UsageError(f"positions cannot be good to {self.accuracy_m:g} m", remedy=f"Give 0 to {_WORST_M:g} m")
         if not (math.isfinite(self.ignore_under_m2) and self.ignore_under_m2 >= 0.0):
             raise UsageError(f"places cannot have {self.ignore_under_m2:g} m²", remedy="Give square metres from 0")
         if not (math.isfinite(self.heading_over_m) and self.heading_over_m > 0.0):

@@ -32,10 +32,12 @@ def as_known(found: Coverage, known: Known) -> Coverage:
     """Return a coverage without figures and places that nothing is known of."""
     if known is Known.WHOLE:
         return found
-    areas: Areas = replace(found.areas, missed_m2=None, missed_places=None, missed_ignored=None)
+    areas: Areas = replace(
+        found.areas, missed_m2=None, missed_places=None, missed_ignored=None, late_missed_m2=None, intervals={}
+    )
     if known is Known.NOTHING:
-        areas = replace(areas, outside_m2=None)
-    kinds = {"worked", "double", "outside"} if known is Known.PART else set()
+        areas = replace(areas, outside_m2=None, late_outside_m2=None)
+    kinds = {"worked", "double", "outside", "outside-late"} if known is Known.PART else set()
     draw = found.draw
     return replace(
         found,

@@ -9,6 +9,7 @@ import numpy as np
 from taskdata.fieldwork import machine_rules, rules
 from taskdata.fieldwork.chain import Doubt
 from taskdata.fieldwork.clock import SetBack
+from taskdata.fieldwork.gaps import gaps
 from taskdata.fieldwork.states import Basis
 from taskdata.fieldwork.tools import Tool
 from taskdata.fieldwork.work import Source, Work
@@ -92,23 +93,9 @@ def _listed(falls: Sequence[SetBack]) -> str:
 
 def _gaps(work: Work) -> Iterator[Finding]:
     """Yield a note where sections worked while positions were missing."""
-    track, seconds = work.track, work.source.values.seconds
-    if seconds is None or len(track.kept) < 2:
-        return
-    took = np.diff(seconds, append=seconds[-1])
-    wide = np.broadcast_to(np.abs(work.bar.right - work.bar.left), work.strips.left.shape[:2])[:-1]
-    owner = np.clip(np.searchsorted(track.kept, np.arange(len(took)), side="right") - 1, 0, len(wide) - 1)
-    inside = (np.arange(len(took)) >= track.kept[0]) & (np.arange(len(took)) < track.kept[-1])
-    lost = inside & track.broken[owner] & work.states.on.any(axis=1)
-    if not lost.any():
-        return
-    width = (work.states.on[lost] * wide[owner[lost]]).sum(axis=1)
-    timed = float(np.diff(track.seconds)[work.working].sum()) if track.seconds is not None else 0.0
-    speed = float(work.steps[work.working].sum()) / timed if timed > 0.0 else 0.0
-    yield rules.POSITION_GAP.at(
-        work.source.log.place,
-        file=work.source.log.file,
-        count=len(np.unique(owner[lost])),
-        seconds=round(float(took[lost].sum())),
-        area=round(float((width * took[lost]).sum()) * speed),
-    )
+    found, log = gaps(work), work.source.log
+    if found.count:
+        area = round(found.area_m2)
+        yield rules.POSITION_GAP.at(
+            log.place, file=log.file, count=found.count, seconds=round(found.seconds), area=area
+        )

@@ -11,16 +11,19 @@ import shapely
 from taskdata.errors import UsageError
 from taskdata.fieldwork import rules
 from taskdata.fieldwork.cover import Ground, Outline
+from taskdata.fieldwork.doubts import is_told, position_m
 from taskdata.fieldwork.figures import figures, passes
 from taskdata.fieldwork.followed import chosen_line, followed
 from taskdata.fieldwork.ground import ground_of
-from taskdata.fieldwork.implement import Settings
+from taskdata.fieldwork.implement import Settings, Switching
+from taskdata.fieldwork.intervals import with_intervals
 from taskdata.fieldwork.joining import Placed, joined, positions
 from taskdata.fieldwork.known import as_known, known_of
 from taskdata.fieldwork.operations import Operation, devices, operations_of, same_strip
 from taskdata.fieldwork.rates import rates
 from taskdata.fieldwork.results import Coverage
 from taskdata.fieldwork.sources import Job, jobs
+from taskdata.fieldwork.switched import Switched
 from taskdata.fieldwork.tools import check_device
 from taskdata.fieldwork.tree import Tree
 from taskdata.fieldwork.work import Work
@@ -148,7 +151,8 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
     group, plane = site.group, site.plane
     logs, done = operation.logs, [work for tools in operation.logs for work in tools]
     ground = Ground(done, plane, site.outline, settings.cell_m)
-    areas = ground.areas(settings.ignore_under_m2)
+    switched = Switched(ground)
+    areas = with_intervals(ground.areas(settings.ignore_under_m2), ground, switched)
     field, sources = group[0].field, [source for item in group for source in item.job.sources]
     found = Coverage(
         tuple(item.job.id for item in group),
@@ -164,7 +168,7 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
         _method(done, settings, ground.cell),
         told,
         devices(logs),
-        draw=lambda: ground.places(settings.ignore_under_m2),
+        draw=lambda: ground.places(settings.ignore_under_m2, {"missed": switched.missed, "outside": switched.outside}),
     )
     return as_known(found, known_of(done, told))
 
@@ -189,4 +193,7 @@ def _method(works: Sequence[Work], settings: Settings, cell_m: float | None) -> 
     heading += "; the rear axle follows the antenna" if any(item.chain.follows for item in works) else ""
     heading += "; drawn implement follows its hitch" if any(item.chain.drawn for item in works) else ""
     basis = ", ".join(dict.fromkeys(str(item.states.basis) for item in works))
-    return f"{way}; {heading}; work by {basis}; positions taken as true"
+    change = "at the later record" if settings.switching is Switching.RECORD else "half way between two records"
+    good = " and ".join(f"{scatter:g} m" for scatter in sorted({position_m(item) for item in works}))
+    usual = "" if is_told(works) else ", which no log tells"
+    return f"{way}; {heading}; work by {basis}, switched {change}; positions good to {good}{usual}"

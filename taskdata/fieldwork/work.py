@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from taskdata.fieldwork import chain as chains
 from taskdata.fieldwork.bars import Bar, by_hand
 from taskdata.fieldwork.chain import Chain, Doubt, Joint
-from taskdata.fieldwork.implement import Implement, Settings
+from taskdata.fieldwork.implement import Implement, Settings, Switching
 from taskdata.fieldwork.states import States, states
 from taskdata.fieldwork.tools import Tool, in_operations, spans, tools
 from taskdata.fieldwork.tracks import Track, track
@@ -22,17 +19,13 @@ from taskdata.fieldwork.tree import Tree
 from taskdata.fieldwork.values import Flags, Values
 from taskdata.geometry import sweeps
 from taskdata.geometry.arrays import Floats, Points
-from taskdata.geometry.bends import FINE_M
-from taskdata.geometry.paths import carried, distances, lengths
+from taskdata.geometry.paths import carried, lengths
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.sweeps import Pieces, Strips
 from taskdata.model.tasks import Connection, Log, LogRecords
 
 PAUSE_S = 1800.0
 """A gap between records that is longer is no field time."""
-
-_LARGEST_TURN = math.radians(120.0)
-"""What turns more within one interval reverses; its arc is taken for one of this angle."""
 
 
 @dataclass(frozen=True)
@@ -86,8 +79,11 @@ class Work:
         (m, 2) the middle of the bar.
     heading : ndarray
         (m,) of the working machine.
-    window_m : float
-        Length of path that gives the heading of the track.
+    opening, closing : ndarray
+        (m - 1, k) whether the next record with a position finds an element on that was off, or off that was on.
+    spread_m : ndarray
+        (m,) standard deviation across the heading that not knowing how a stretch began leaves.
+    settings : Settings
     """
 
     source: Source
@@ -99,7 +95,10 @@ class Work:
     strips: Strips
     path: Points
     heading: Floats
-    window_m: float
+    opening: Flags
+    closing: Flags
+    spread_m: Floats
+    settings: Settings
 
     @cached_property
     def spans(self) -> list[tuple[float, float]]:
@@ -129,60 +128,6 @@ class Work:
         """(m - 1,) whether an element worked on the way to the next position."""
         return np.asarray(self.strips.active.any(axis=1))
 
-    @cached_property
-    def switching_m2(self) -> float:
-        """Standard deviation of the area that switching somewhere between two records leaves open."""
-        active, reached = self.strips.active, self.strips.right[:-1] - self.strips.left[:-1]
-        if len(active) < 2:
-            return 0.0
-        wide = np.hypot(reached[..., 0], reached[..., 1])[1:]
-        known = ~self.track.broken[1:] & ~self.track.broken[:-1]
-        variance = 0.0
-        for changed in (active[1:] & ~active[:-1], active[:-1] & ~active[1:]):
-            at_once = np.nan_to_num(np.where(changed, wide, 0.0).sum(axis=1))
-            variance += float(((at_once * self.steps[:-1])[known] ** 2).sum() / 12.0)
-        return float(np.sqrt(variance))
-
-    @cached_property
-    def turning_m2(self) -> float:
-        """By how much the arcs of edges in turns differ from their chords, at most."""
-        turn = np.radians(np.mod(np.diff(self.heading) + 180.0, 360.0) - 180.0)
-        swept = np.bincount(self.pieces.interval, np.abs(sweeps.areas(self.pieces.quads)), minlength=len(turn))
-        share = 1.0 / np.sinc(np.minimum(np.abs(np.nan_to_num(turn)), _LARGEST_TURN) / np.pi) - 1.0
-        return float((swept * share).sum())
-
-    @cached_property
-    def ends_m2(self) -> float:
-        """By how much area the heading at both ends of each stretch is in doubt, where the bar lies to one side.
-
-        There the path goes on to one side only. In doubt is by how much the heading changes otherwise over the last
-        stretch of half the heading window than over the one before; the bar's middle then lies ahead or back by that
-        angle times its offset to the right. Chords of arcs leave a little more in doubt.
-        """
-        total = 0.0
-        for first, after in pairwise([*self.track.starts, len(self.path)]):
-            for order in (np.arange(first, after), np.arange(first, after)[::-1]):
-                if len(order) > 2:
-                    total += self._end(order)
-        return total
-
-    def _end(self, order: NDArray[np.intp]) -> float:
-        """Return the doubt about the end of a stretch whose positions are given from that end on."""
-        row = min(order[0], order[1])
-        wide = self.strips.right[order[0]] - self.strips.left[order[0]]
-        working = float((np.hypot(wide[:, 0], wide[:, 1]) * self.strips.active[row]).sum())
-        if not working > 0.0:
-            return 0.0
-        near = order[: 2 + int(np.searchsorted(distances(self.track.path[order]), 2.0 * self.window_m))]
-        gone = distances(self.track.path[near])
-        angle = np.unwrap(np.radians(self.track.heading[near]))
-        half = max(self.window_m / 2.0, float(gone[1]))
-        at_end, on, beyond = np.interp([0.0, half, 2.0 * half], gone, angle)
-        offset = self.path[order[0]] - self.track.path[order[0]]
-        across = abs(offset[0] * math.cos(angle[0]) - offset[1] * math.sin(angle[0]))
-        coarse = 4.0 * FINE_M / self.window_m
-        return float(np.nan_to_num(working * across * (abs(beyond - 2.0 * on + at_end) + coarse)))
-
 
 def works(source: Source, plane: LocalPlane, settings: Settings) -> tuple[list[list[Work]], tuple[Tool, ...]]:
     """Return what was done in a log, by operation, and the tools that are left out.
@@ -196,7 +141,8 @@ def works(source: Source, plane: LocalPlane, settings: Settings) -> tuple[list[l
     """
     values, implement = source.values, settings.implement
     found = tools(values, source.trees.values(), settings.device)
-    path = track(values, plane, settings.heading_over_m, continuous=source.continuous)
+    halved = _changes(source, found.working) if settings.switching is Switching.MIDDLE else None
+    path = track(values, plane, settings.heading_over_m, continuous=source.continuous, halved=halved)
     if implement.width_m is not None:
         tree, described = (found.working[0].tree, found.working[0].bar) if found.working else (_named(source), None)
         return [[_work(source, tree, replace_width(described, implement.width_m), path, settings)]], ()
@@ -212,10 +158,23 @@ def _work(source: Source, tree: Tree | None, found: Bar, path: Track, settings: 
     state = states(source.values, tree, found.parts)
     kept = path.kept
     way, found = _at(way, kept), _bar_at(found, kept)
-    places, heading, _ = chains.at_worker(way, path)
-    strips = sweeps.strips(places, heading, found.left, found.right, _active(state, path), forward=found.forward)
+    places, heading, spread = chains.at_worker(way, path)
+    now, later = _active(state, path)
+    opening, closing = (~now & later)[:-1], (now & ~later)[:-1]
+    if settings.switching is Switching.MIDDLE:
+        now = np.where((path.share >= 0.5)[:, np.newaxis], later, now)
+    strips = sweeps.strips(places, heading, found.left, found.right, now, forward=found.forward)
     middle = carried(places, heading, *found.middle)
-    return Work(source, tree, found, way, path, state, strips, middle, heading, settings.heading_over_m)
+    return Work(source, tree, found, way, path, state, strips, middle, heading, opening, closing, spread, settings)
+
+
+def _changes(source: Source, working: Sequence[Tool]) -> Flags:
+    """Return (n,) whether a state of any tool changes from each record to the next."""
+    changes = np.zeros(source.values.count, dtype=np.bool_)
+    for tool in working:
+        on = states(source.values, tool.tree, tool.bar.parts).on
+        changes[:-1] |= (on[1:] != on[:-1]).any(axis=1)
+    return changes
 
 
 def _named(source: Source) -> Tree | None:
@@ -278,11 +237,17 @@ def _bar_at(found: Bar, kept: Sequence[int] | np.ndarray) -> Bar:
     return replace(found, left=left, right=right, forward=forward)
 
 
-def _active(state: States, path: Track) -> Flags:
-    """Return (m, k) what works on the way from each place to the next: what was on at every record between."""
+def _active(state: States, path: Track) -> tuple[Flags, Flags]:
+    """Return (m, k) what works from each place on, and what does from the next record with a position on.
+
+    Works what was on at every record between. Where the way is broken nothing does, and nothing is known to change.
+    """
     if len(path.kept) == 0:
-        return np.zeros((0, state.on.shape[1]), dtype=np.bool_)
+        return np.zeros((2, 0, state.on.shape[1]), dtype=np.bool_)  # type: ignore[return-value]
     first = np.concatenate([[True], path.kept[1:] != path.kept[:-1]])
-    active = np.logical_and.reduceat(state.on, path.kept[first], axis=0)[np.cumsum(first) - 1]
-    active[:-1][path.broken] = False
-    return np.asarray(active)
+    records = np.logical_and.reduceat(state.on, path.kept[first], axis=0)
+    number = np.cumsum(first) - 1
+    now, later = records[number], records[np.minimum(number + 1, len(records) - 1)]
+    gone = np.append(path.broken, False)
+    now[gone] = later[gone] = False
+    return now, later

@@ -75,6 +75,13 @@ def polygons(quads: Quads) -> Shapes:
     return np.asarray(shapely.polygons(np.concatenate([quads, quads[:, :1]], axis=1)), dtype=object).reshape(-1)
 
 
+def outlines(quads: Quads) -> Shapes:
+    """Return the ground that (m, 4, 2) outlines go round, valid polygons; one that crosses itself gives its parts."""
+    found = polygons(quads)
+    valid = shapely.is_valid(found)
+    return np.concatenate([found[valid], _repaired(found[~valid])])
+
+
 def _blocks(strips: Strips, motion: NDArray[np.int8], *, merge: bool) -> _Blocks:
     """Return blocks that are as long as the same strips do the same."""
     simple = (motion == sweeps.FORWARDS) | (motion == sweeps.BACKWARDS)

@@ -7,7 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from taskdata.fieldwork.followed import Followed
-from taskdata.fieldwork.results import Coverage, Known, RateFigures
+from taskdata.fieldwork.results import Areas, Coverage, Known, RateFigures
 from taskdata.findings import Finding
 from taskdata.isoxml.dictionary import entry
 from taskdata.reports.rates import shown
@@ -46,6 +46,9 @@ def _task(item: Coverage) -> dict[str, Any]:
         "missed_area_m2": areas.missed_m2,
         "outside_area_m2": areas.outside_m2,
         "applied_area_m2": areas.applied_m2 if told else None,
+        **{f"{kind}_interval_m2": _interval(areas, kind) for kind in areas.by_kind},
+        "late_missed_area_m2": areas.late_missed_m2,
+        "late_outside_area_m2": areas.late_outside_m2,
         "distance_m": figures.distance_m if told else None,
         "working_time_s": figures.working_time_s if item.records else None,
         "capacity_ha_h": figures.capacity_ha_h,
@@ -62,9 +65,14 @@ def _task(item: Coverage) -> dict[str, Any]:
         "cross_track": None if item.followed is None else _followed(item.followed),
         "rates": [_rate(rate) for rate in item.rates],
         "method": item.method,
-        "uncertainty_m2": areas.uncertainty_m2 if told else None,
-        "double_uncertainty_m2": areas.double_uncertainty_m2 if told else None,
+        "uncertainty_m2": areas.uncertainty_m2 if areas.intervals else None,
+        "double_uncertainty_m2": areas.double_uncertainty_m2 if areas.intervals else None,
     }
+
+
+def _interval(areas: Areas, kind: str) -> list[float] | None:
+    found = areas.intervals.get(kind)
+    return None if found is None else [found.low, found.high]
 
 
 def _followed(found: Followed) -> dict[str, Any] | None:

@@ -29,6 +29,7 @@ NOTHING = (
     "No task of this source has a log. In layers without logs a line, or points of two places or more, is taken for a "
     "track where --width is given."
 )
+_LEAST_M2 = 0.5
 LISTED = 6
 """At most so many names are listed of what a note holds for as well."""
 
@@ -112,11 +113,11 @@ def _areas(areas: Areas, known: Known, units: Units) -> Iterator[str]:
     worked = f"Worked {area_text(areas.worked_m2, units)}"
     if areas.field_m2:
         worked += f" of {area_text(areas.field_m2, units)}"
-    yield f"{worked}, give or take {_small(areas.uncertainty_m2, units)}; positions are taken as true."
+    yield f"{worked}{_between(areas, 'worked', units)}."
     share = f" ({_percent(areas.double_m2 / areas.worked_m2)} of the worked)" if areas.worked_m2 else ""
     yield (
-        f"Worked twice or more: {area_text(areas.double_m2, units)}{share}, give or take "
-        f"{_small(areas.double_uncertainty_m2, units)}; three times or more: {area_text(areas.triple_m2, units)}; "
+        f"Worked twice or more: {area_text(areas.double_m2, units)}{share}"
+        f"{_between(areas, 'double', units)}; three times or more: {area_text(areas.triple_m2, units)}; "
         f"all sweeps together: {area_text(areas.applied_m2, units)}."
     )
     if areas.missed_m2 is not None and areas.field_m2 and areas.outside_m2 is not None:
@@ -124,10 +125,30 @@ def _areas(areas: Areas, known: Known, units: Units) -> Iterator[str]:
         small = f" and {areas.missed_ignored} too small to draw" if areas.missed_ignored else ""
         yield (
             f"Missed: {area_text(areas.missed_m2, units)} ({_percent(areas.missed_m2 / areas.field_m2)} of the field) "
-            f"in {places}{small}. Outside the field: {area_text(areas.outside_m2, units)}."
+            f"in {places}{small}{_between(areas, 'missed', units)}. "
+            f"Outside the field: {area_text(areas.outside_m2, units)}{_between(areas, 'outside', units)}."
         )
+        yield from _late(areas, units)
     elif areas.field_m2 and areas.outside_m2 is not None:
         yield f"Missed: not known. Outside the field: {area_text(areas.outside_m2, units)}."
+
+
+def _between(areas: Areas, kind: str, units: Units) -> str:
+    found = areas.intervals.get(kind)
+    return "" if found is None else f", between {area_text(found.low, units)} and {area_text(found.high, units)}"
+
+
+def _late(areas: Areas, units: Units) -> Iterator[str]:
+    """Yield what late switching alone may have made."""
+    missed, outside = areas.late_missed_m2 or 0.0, areas.late_outside_m2 or 0.0
+    if missed < _LEAST_M2 and outside < _LEAST_M2:
+        return
+    share = _percent(missed / areas.missed_m2) if areas.missed_m2 else "0 %"
+    yield (
+        f"May be late switching: up to {area_text(missed, units)} of the missed ground ({share}) and "
+        f"{area_text(outside, units)} of that outside. The log tells states at its records only; these places are "
+        "written apart."
+    )
 
 
 def _figures(figures: Figures, units: Units) -> Iterator[str]:

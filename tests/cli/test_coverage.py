@@ -20,6 +20,8 @@ KEYS = {
     *("task", "field", "logs", "records", "field_area_m2", "worked_area_m2", "double_area_m2", "missed_area_m2"),
     *("outside_area_m2", "applied_area_m2", "distance_m", "working_time_s", "capacity_ha_h", "efficiency"),
     *("pass_to_pass", "cross_track", "rates", "method", "uncertainty_m2", "double_uncertainty_m2"),
+    *("worked_interval_m2", "double_interval_m2", "missed_interval_m2", "outside_interval_m2"),
+    *("late_missed_area_m2", "late_outside_area_m2"),
 }
 
 
@@ -36,6 +38,9 @@ def test_json_is_one_document_of_the_contract(run: Callable, samples: Path) -> N
     assert first["worked_area_m2"] - first["outside_area_m2"] + first["missed_area_m2"] == pytest.approx(
         first["field_area_m2"], abs=0.1
     )
+    for kind in ("worked", "double", "missed", "outside"):
+        low, high = first[f"{kind}_interval_m2"]
+        assert low <= first[f"{kind}_area_m2"] <= high
     assert first["rates"][0]["basis"] == "memory"  # of row 0002 number and name were read, its step was not
     assert first["rates"][0]["unit"] == "L/ha"
     assert first["rates"][0]["mean"] == pytest.approx(199.0, abs=1.0)
@@ -59,7 +64,8 @@ def test_text_says_method_uncertainty_and_the_caution(run: Callable, samples: Pa
     assert (result.code, result.err) == (0, "")
     text = " ".join(result.out.split())
     assert "raster of 0.5 m cells" in text
-    assert "give or take" in text
+    assert " ha, between " in text
+    assert "May be late switching: up to" in text
     assert "look before working it again" in text
     assert max(map(len, result.out.splitlines())) <= 80
 

@@ -274,11 +274,11 @@ def test_places_are_written_as_a_layer_of_any_format(tmp_path: Path, target: str
     rows = list(layer_rows(tmp_path / target / inner))
     assert [item.name for item in tmp_path.iterdir()] == [target]
     assert done.written.written == {"places": len(rows)}
-    assert {kind for kind, _, _ in rows} == {"worked", "double", "missed"}
+    assert {kind for kind, _, _ in rows} == {"worked", "double", "missed", "missed-late"}
     worked = [(area, shape) for kind, area, shape in rows if kind == "worked"]
     assert sum(area for area, _ in worked) == pytest.approx(found.areas.worked_m2, rel=1e-6)
     assert sum(shape.area for _, shape in worked) == pytest.approx(found.ground["worked"].area, rel=1e-6)
-    missed = sum(area for kind, area, _ in rows if kind == "missed")
+    missed = sum(area for kind, area, _ in rows if kind in {"missed", "missed-late"})
     assert missed == pytest.approx(found.areas.missed_m2, abs=0.5 * (found.areas.missed_ignored or 0) + 0.1)
 
 

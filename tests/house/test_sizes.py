@@ -62,8 +62,8 @@ def test_no_late_import_hides_a_circle() -> None:
 def test_commands_have_few_options_of_their_own() -> None:
     from taskdata.cli import commands
 
-    implement = {"width", "overlap", "skip", "offset_right", "offset_back", "trailed"}  # one group of _options
-    logs = {"device", "delay"}  # another group
+    implement = {"width", "overlap", "skip", "offset_right", "offset_back", "trailed", "axle"}  # one group of _options
+    logs = {"device", "delay", "switching", "accuracy"}  # another group
     shared = {"as_json", "quiet", "units", "crs", "rescue"} | implement | logs
     context = commands.make_context("taskdata", [], resilient_parsing=True)
     for name in commands.list_commands(context):

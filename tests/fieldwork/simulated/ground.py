@@ -52,7 +52,7 @@ def truth(drive, on: np.ndarray, field, *, cell: float = CELL_M) -> Truth:
 
 def double(pieces: np.ndarray, worked, cell: float) -> float:
     """Ground that lies in two pieces or more: by the middles of cells, only where pieces overlap at all."""
-    excess = float(shapely.area(pieces).sum() - worked.area)
+    excess = max(0.0, float(shapely.area(pieces).sum() - worked.area))
     if excess < 1e-3:
         return excess
     groups = [shapely.union_all(part) for part in np.array_split(pieces, max(1, len(pieces) // 25))]
