@@ -14,6 +14,7 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 import shapely
 
+from taskdata import strict_json
 from taskdata.errors import SourceError, UnfitError, unfit
 from taskdata.findings import Finding, Place
 from taskdata.formats import native, rules
@@ -126,7 +127,7 @@ def _crs(column: dict[str, Any]) -> str | None:
     if "crs" not in column:
         return _CRS84
     crs = column["crs"]
-    return crs if crs is None or isinstance(crs, str) else json.dumps(crs)
+    return crs if crs is None or isinstance(crs, str) else strict_json.dumps(crs)
 
 
 def _typed(file: pq.ParquetFile) -> Described | None:
@@ -145,7 +146,7 @@ def _typed(file: pq.ParquetFile) -> Described | None:
     elif isinstance(crs, str) and crs.startswith("projjson:"):
         crs = (file.metadata.metadata or {})[crs.removeprefix("projjson:").encode()].decode()
     elif not isinstance(crs, str):
-        crs = json.dumps(crs)
+        crs = strict_json.dumps(crs)
     return Described(name, "WKB", crs, tuple(other for other, _ in others))
 
 
