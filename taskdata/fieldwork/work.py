@@ -108,10 +108,9 @@ class Work:
     @property
     def name(self) -> str:
         """What works, in words."""
-        machine, carrier = None if self.tree is None else self.tree.machine, self.bar.carrier
-        if machine is None or (carrier is None and machine is None):
+        if self.tree is None:
             return "implement"
-        return machine.name or machine.id
+        return self.tree.machine.name or self.tree.machine.id
 
     @cached_property
     def pieces(self) -> Pieces:
