@@ -38,11 +38,11 @@ if TYPE_CHECKING:
     from taskdata.exchange.convert import Conversion
     from taskdata.exchange.covering import Covered
     from taskdata.fieldwork.implement import Implement
-    from taskdata.fieldwork.results import Coverage
     from taskdata.findings import Finding, Place, Rule, Severity
     from taskdata.ledger import Loss, LossKind
     from taskdata.model.dataset import Dataset
     from taskdata.model.receiver import Receiver
+    from taskdata.results.coverage import Coverage
     from taskdata.sets.differences import Comparison, Difference
 
 __all__ = [
@@ -87,7 +87,7 @@ _HOMES = {
     "Cleaning": "taskdata.exchange.cleaning",
     "Comparison": "taskdata.sets.differences",
     "Conversion": "taskdata.exchange.convert",
-    "Coverage": "taskdata.fieldwork.results",
+    "Coverage": "taskdata.results.coverage",
     "Covered": "taskdata.exchange.covering",
     "Dataset": "taskdata.model.dataset",
     "Difference": "taskdata.sets.differences",

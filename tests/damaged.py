@@ -11,7 +11,7 @@ from typing import BinaryIO
 
 import pytest
 
-from taskdata.isoxml import folders
+from taskdata.isoxml.files import folders
 
 MAIN = """<?xml version="1.0" encoding="UTF-8"?>
 <ISO11783_TaskData VersionMajor="4" VersionMinor="3" ManagementSoftwareManufacturer="Hof Ahrenbrook"

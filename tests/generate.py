@@ -13,11 +13,11 @@ from random import Random
 
 from hypothesis import strategies as st
 
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import Document
 from taskdata.isoxml.facts import EXTERNAL_ROOT, LINK_LIST_ROOT, ROOT
-from taskdata.isoxml.read import document_of
-from taskdata.isoxml.source import FileSet
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import FileSet
+from taskdata.isoxml.reading.read import document_of
+from taskdata.isoxml.tree.document import Document
 from tests.generate_coding import Coding
 from tests.generate_maker import Maker
 from tests.generate_tasks import Tasks

@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 from taskdata.adapt.zones import copied
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.geodesy import ring_areas
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.filenames import file_name
-from taskdata.isoxml.grid import GridPlacement, decode_codes, decode_setpoints
+from taskdata.isoxml.binary.grid import GridPlacement, decode_codes, decode_setpoints
 from taskdata.isoxml.to_model.grids import ZONE_CODES
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import file_name
 
 NO_RATE = -1
 

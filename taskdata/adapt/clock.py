@@ -78,7 +78,7 @@ def with_zone(text: str, zone: tzinfo) -> str:
     return parts[1] + fraction + told
 
 
-def twofold(text: str, zone: tzinfo) -> bool:
+def is_ambiguous_time(text: str, zone: tzinfo) -> bool:
     """Tell whether a time stamp of local time, with or without a zone, lies where the clock of a zone changes.
 
     The clock shows such a time twice, or never.

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.errors import TargetError
-from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.tree.document import Document
 from taskdata.model.receiver import Receiver
 
 

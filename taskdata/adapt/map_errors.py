@@ -8,9 +8,9 @@ import numpy as np
 
 from taskdata.adapt.cells import CellMap, Mix, rates_of, values_of
 from taskdata.adapt.resampling import is_rate_per_area, laid_over
-from taskdata.isoxml.dictionary import ddi_number
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.units import convert
+from taskdata.isoxml.tree.element import Element
+from taskdata.quantities.dictionary import ddi_number
+from taskdata.quantities.units import convert
 
 CAUTION = "check the map on the terminal before work"
 OFF = 0.1

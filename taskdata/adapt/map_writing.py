@@ -15,12 +15,12 @@ from taskdata.adapt.zones import CODES, clear_polygons, copied, free_codes, name
 from taskdata.errors import TargetError
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import polygon_area
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.grid import Grid, GridPlacement, encode
+from taskdata.isoxml.binary.grid import Grid, GridPlacement, encode
+from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.to_model.grids import SETPOINTS, ZONE_CODES
 from taskdata.isoxml.to_model.shapes import RingKind
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.shapes import AreaKind
 
 

@@ -10,9 +10,9 @@ from taskdata.adapt.points import is_point, run_of, types
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.courses import CIRCLE_TOLERANCE_M, STRAIGHT_M, arc, straight
 from taskdata.geometry.geodesy import line_length
-from taskdata.isoxml.decimals import DecimalColumn
-from taskdata.isoxml.element import Element, PointRun
 from taskdata.isoxml.to_model.fields import PatternType
+from taskdata.isoxml.tree.decimals import DecimalColumn
+from taskdata.isoxml.tree.element import Element, PointRun
 from taskdata.model.shapes import PointKind
 
 _A, _B, _CENTRE = (str(int(kind)) for kind in (PointKind.GUIDANCE_A, PointKind.GUIDANCE_B, PointKind.GUIDANCE_CENTRE))

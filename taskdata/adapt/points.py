@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from taskdata.geometry.arrays import Points
-from taskdata.isoxml.element import POINT, Element, Node, PointRun
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.to_document.points import degrees
+from taskdata.isoxml.tree.element import POINT, Element, Node, PointRun
 from taskdata.model.shapes import PointKind
 
 TYPE, NORTH, EAST = (letter(POINT, name) for name in ("PointType", "PointNorth", "PointEast"))

@@ -17,9 +17,9 @@ from taskdata.adapt.zones import copied
 from taskdata.geometry.areas import in_degrees
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import line_length, polygon_area
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.grid import GridPlacement
+from taskdata.isoxml.binary.grid import GridPlacement
 from taskdata.isoxml.to_model.shapes import RingKind
+from taskdata.isoxml.tree.element import Element
 
 CELL_M = 2.0
 """Side of a cell at least, metres."""

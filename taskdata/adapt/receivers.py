@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import tzinfo
 
+from taskdata.adapt.adaptation import Adaptation, Step
 from taskdata.adapt.limits import refuse_beyond
 from taskdata.adapt.steps.attachments import drop_attachments
 from taskdata.adapt.steps.binary_points import expand_binary_points
@@ -25,11 +26,10 @@ from taskdata.adapt.steps.names import fit_names
 from taskdata.adapt.steps.root import state_writer
 from taskdata.adapt.steps.thin import thin_points
 from taskdata.adapt.versions import TARGETS, to_version
-from taskdata.adapt.work import Step, Work
 from taskdata.errors import TargetError
-from taskdata.isoxml.copying import copy_document
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.lengths import mend_lengths
+from taskdata.isoxml.tree.copying import copy_document
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.writing.stated_lengths import mend_lengths
 from taskdata.ledger import Loss
 from taskdata.model.receiver import Receiver
 
@@ -67,7 +67,7 @@ def to_receiver(
         The version of the set is unknown.
     """
     copy, losses = _in_version(document, receiver, zone, plan_templates)
-    work = Work(copy, (copy.version or (0, 0))[0], zone, f"{receiver.name} does not take it")
+    work = Adaptation(copy, (copy.version or (0, 0))[0], zone, f"{receiver.name} does not take it")
     for entry, step in _REFUSED:
         if receiver.get(entry) is False:
             step(work)

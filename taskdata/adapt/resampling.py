@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 
 from taskdata.adapt.cells import CellMap, of_values, values_of
 from taskdata.geometry.arrays import Floats
-from taskdata.isoxml.dictionary import ddi_number, entry
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.grid import GridPlacement
+from taskdata.isoxml.binary.grid import GridPlacement
+from taskdata.isoxml.tree.element import Element
+from taskdata.quantities.dictionary import ddi_number, entry
 
 _STEP = Decimal("1e-9")
 _PER_AREA = "/m²"

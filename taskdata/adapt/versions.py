@@ -14,6 +14,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import tzinfo
 
+from taskdata.adapt.adaptation import Adaptation, Step
 from taskdata.adapt.steps.allocations import drop_remainders
 from taskdata.adapt.steps.attachments import drop_attachments
 from taskdata.adapt.steps.binary_points import expand_binary_points
@@ -37,10 +38,9 @@ from taskdata.adapt.steps.split_zones import split_zones
 from taskdata.adapt.steps.stamps import add_zones, drop_zones
 from taskdata.adapt.steps.tasks import drop_templates_and_cancelled
 from taskdata.adapt.steps.times import translate_times
-from taskdata.adapt.work import Step, Work
 from taskdata.errors import UsageError
-from taskdata.isoxml.copying import copy_document
-from taskdata.isoxml.document import Document
+from taskdata.isoxml.tree.copying import copy_document
+from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss
 
 DOWN: tuple[Step, ...] = (
@@ -123,7 +123,7 @@ def to_version(
     if here[0] == major:
         return copy, []
     copy.xml_files = [replace(file, blob=None) for file in copy.xml_files]
-    work = Work(copy, major, zone, plan_templates=plan_templates)
+    work = Adaptation(copy, major, zone, plan_templates=plan_templates)
     for step in steps(here[0], major):
         step(work)
     if sign:
@@ -154,7 +154,7 @@ def in_zone(document: Document, zone: tzinfo, *, told: bool = False) -> tuple[Do
     """
     copy = copy_document(document)
     major = (document.version or (0, 0))[0]
-    work = Work(copy, major, zone)
+    work = Adaptation(copy, major, zone)
     (drop_zones if major < max(TARGETS) else add_zones)(work)
     if not work.losses:
         return document, []

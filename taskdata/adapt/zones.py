@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model.grids import ZONE_CODES
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
 
 CODES = range(255)
 """Codes that a zone may have (ISO 11783-10, D.50)."""

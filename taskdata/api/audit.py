@@ -18,9 +18,9 @@ from taskdata.checks.tolerances import load_profile
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange.auditing import TOLD_BY_READING, auditable
 from taskdata.exchange.load import document_behind
-from taskdata.fieldwork import rules as coverage_rules
+from taskdata.fieldwork.rules import coverage_rules
 from taskdata.findings import Rule
-from taskdata.formats import rules as import_rules
+from taskdata.formats.rules import file_rules as import_rules
 from taskdata.isoxml.receivers import receiver_of
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver, receiver_text

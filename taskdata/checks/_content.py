@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 
-from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.element import POINT, Element, PointRun
 
 NAMES = ("Designator", "LastName", "FirstName")
 NONE: Mapping[str, str] = {}

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from weakref import WeakKeyDictionary
 
 from taskdata.checks.subject import Subject
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 PROPRIETARY = re.compile(r"P[0-9]+_")
 NAMESPACE = "xmlns"

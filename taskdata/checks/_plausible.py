@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from taskdata.isoxml.dictionary import Entry, entry
-from taskdata.isoxml.units import convert
+from taskdata.quantities.dictionary import Entry, entry
+from taskdata.quantities.units import convert
 from taskdata.resources import table
 
 LIFETIME = "lifetime total"

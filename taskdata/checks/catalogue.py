@@ -9,7 +9,7 @@ from taskdata.checks.registry import rules
 from taskdata.checks.run import RULE_FAILED, Choice, applies
 from taskdata.checks.subject import Subject
 from taskdata.findings import Rule
-from taskdata.isoxml import reading_rules
+from taskdata.isoxml.rules import reading_rules
 from taskdata.isoxml.to_model import rules as model_rules
 
 

@@ -9,13 +9,13 @@ from pathlib import Path
 
 from taskdata.checks.profile import Profile
 from taskdata.findings import Place
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import AttributeFact
-from taskdata.isoxml.filenames import FILE_SUFFIXES, file_name
-from taskdata.isoxml.source import plain_name
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import plain_name
 from taskdata.isoxml.to_model.places import Places
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import FILE_SUFFIXES, file_name
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver
 from taskdata.model.tasks import Grid, Task

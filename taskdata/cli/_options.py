@@ -32,7 +32,7 @@ def implement(function: Command) -> Command:
             click.option("--skip", type=float, default=0.0, help="Gap in metres that is meant between passes."),
             click.option("--offset-right", type=float, help="Metres from the antenna right to the implement's middle."),
             click.option("--offset-back", type=float, help="Metres from the antenna back to the implement, or hitch."),
-            click.option("--trailed", type=float, help="Metres from the hitch back to a drawn implement."),
+            click.option("--trailed", type=float, help="Metres from the hitch back to a trailed implement."),
             click.option(
                 "--axle", type=float, help="Metres from the antenna back to the rear axle; default described."
             ),

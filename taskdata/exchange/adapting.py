@@ -9,13 +9,13 @@ from taskdata.adapt.receivers import to_receiver
 from taskdata.adapt.sticks.split import Stick, split
 from taskdata.adapt.versions import in_zone, to_version
 from taskdata.errors import UsageError
-from taskdata.isoxml.document import Document
+from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss
 from taskdata.model.receiver import Receiver
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class TargetOptions:
     """What the user asked of an ISO-XML target.
 
     Parameters
@@ -60,7 +60,7 @@ class Wish:
                 raise UsageError(f"{wish} is only for ISO-XML targets", remedy=f"Leave {option} out")
 
 
-def adapted(document: Document, wish: Wish) -> tuple[Document, list[Loss]]:
+def adapt_document(document: Document, wish: TargetOptions) -> tuple[Document, list[Loss]]:
     """Return a set as the user wants it, and what that costs; the set itself where nothing is to be done.
 
     Raises
@@ -81,7 +81,7 @@ def adapted(document: Document, wish: Wish) -> tuple[Document, list[Loss]]:
     return document, losses
 
 
-def parted(document: Document, wish: Wish, losses: list[Loss]) -> tuple[Document, list[Stick]]:
+def split_over_sticks(document: Document, wish: TargetOptions, losses: list[Loss]) -> tuple[Document, list[Stick]]:
     """Return a set and the sticks for it, none where it is no more than the terminal takes; add to the ledger.
 
     Raises

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from taskdata.exchange.load import document_behind
 from taskdata.exchange.refusing import refused
-from taskdata.isoxml.document import Document
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.to_document.apply import document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.tree.document import Document
 from taskdata.model.dataset import Dataset
 
 TOLD_BY_READING = (

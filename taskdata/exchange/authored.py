@@ -9,9 +9,9 @@ from taskdata.checks.catalogue import catalogue
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Severity
-from taskdata.isoxml.as_written import as_written
-from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.writing.as_written import as_written
 
 
 def new_errors(document: Document | None) -> tuple[Finding, ...]:

@@ -13,19 +13,19 @@ from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.exchange.authored import new_errors
 from taskdata.exchange.load import load
-from taskdata.exchange.putting import foreseen, put
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sides import side_of
 from taskdata.exchange.targets import Target, target_of, usual_format
+from taskdata.exchange.write_target import predict_losses, write_target
 from taskdata.findings import Finding
-from taskdata.isoxml.as_written import as_written
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.copying import copy_document
-from taskdata.isoxml.differences import differences_of_files
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.lengths import mend_lengths
+from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import named_files
+from taskdata.isoxml.tree.copying import copy_document
+from taskdata.isoxml.tree.differences import differences_of_files
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.writing.as_written import as_written
+from taskdata.isoxml.writing.stated_lengths import mend_lengths
+from taskdata.isoxml.writing.write import named_files
 from taskdata.ledger import Loss
 from taskdata.repairs.journal import ASIDE, Change
 from taskdata.repairs.reach import reach
@@ -131,10 +131,10 @@ def clean_set(
         done = replace(done, new_errors=new_errors(document))
     dataset = to_dataset(document)
     if dry_run:
-        losses = (*losses, *foreseen(dataset, document, goal))
+        losses = (*losses, *predict_losses(dataset, document, goal))
         return replace(done, losses=losses, findings=loaded.dataset.findings)
     with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
-        losses = (*losses, *put(dataset, document, goal, fresh))
+        losses = (*losses, *write_target(dataset, document, goal, fresh))
         done = replace(done, losses=losses, findings=loaded.dataset.findings)
         for name, blob in kept.items():
             (fresh / name).write_bytes(blob.read())

@@ -9,22 +9,22 @@ from pathlib import Path
 from taskdata.adapt.clock import zone_of
 from taskdata.adapt.receivers import version_for
 from taskdata.adapt.sticks.split import Stick
-from taskdata.exchange.adapting import Wish, adapted, parted
+from taskdata.exchange.adapting import TargetOptions, adapt_document, split_over_sticks
 from taskdata.exchange.authored import new_errors
 from taskdata.exchange.counting import counted, named
 from taskdata.exchange.load import document_behind, load
-from taskdata.exchange.putting import foreseen, put
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sticks import Written, refuse_beside_sticks, write_sticks
 from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.exchange.verify import verify_target
+from taskdata.exchange.write_target import predict_losses, write_target
 from taskdata.findings import Finding
-from taskdata.formats.source import Datum
-from taskdata.isoxml.copying import copy_to_change
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.lengths import mend_lengths
+from taskdata.formats.placing.placed_layers import Datum
 from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.tree.copying import copy_to_change
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.writing.stated_lengths import mend_lengths
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver
@@ -149,7 +149,7 @@ def convert(
     losses = (*loaded.losses, *content.losses)
     errors = content.new_errors(goal)
     if dry_run:
-        losses += tuple(foreseen(content.dataset, content.document, goal))
+        losses += tuple(predict_losses(content.dataset, content.document, goal))
     else:
         losses += tuple(_write(content, goal, overwrite=overwrite, verify=verify))
     data, found = content.dataset, loaded.dataset.findings
@@ -187,7 +187,7 @@ def write(
     losses += content.losses
     errors = content.new_errors(goal)
     if dry_run:
-        losses += foreseen(content.dataset, content.document, goal)
+        losses += predict_losses(content.dataset, content.document, goal)
     else:
         losses += _write(content, goal, overwrite=overwrite, verify=verify)
     found, counts, names = read.findings, counted(content.dataset), named(content.dataset)
@@ -206,33 +206,33 @@ def _wish(
     receiver: Receiver | str | os.PathLike[str] | None,
     plan_templates: bool,
     goal: Target,
-) -> Wish:
+) -> TargetOptions:
     """Return what the user asked of the target, refused where it cannot fulfil that."""
     terminal = receiver if receiver is None or isinstance(receiver, Receiver) else read_receiver(receiver)
-    wish = Wish(version, None if zone is None else zone_of(zone), terminal, plan_templates)
+    wish = TargetOptions(version, None if zone is None else zone_of(zone), terminal, plan_templates)
     wish.refuse_for(goal.format)
     return wish
 
 
-def _content(dataset: Dataset, document: Document | None, goal: Target, wish: Wish) -> _Content:
+def _content(dataset: Dataset, document: Document | None, goal: Target, wish: TargetOptions) -> _Content:
     """Bring records and document into the shape that the target wants."""
     if goal.format != "isoxml":
         return _Content(dataset, document, ())
     if document is not None:
-        changed, losses = adapted(document, wish)
+        changed, losses = adapt_document(document, wish)
         losses += mend_lengths(changed)
-        changed, sticks = parted(changed, wish, losses)
+        changed, sticks = split_over_sticks(changed, wish, losses)
         records = dataset if changed is document else to_dataset(changed)
         return _Content(records, changed, tuple(losses), tuple(sticks))
     made, losses = document_of_records(dataset, wish.version or _version_for(wish) or DEFAULT_VERSION)
     refuse_typed(losses, dataset.source)
-    changed, more = adapted(made, wish)
+    changed, more = adapt_document(made, wish)
     losses += more
-    changed, sticks = parted(changed, wish, losses)
+    changed, sticks = split_over_sticks(changed, wish, losses)
     return _Content(to_dataset(changed), changed, tuple(losses), tuple(sticks))
 
 
-def _version_for(wish: Wish) -> int | None:
+def _version_for(wish: TargetOptions) -> int | None:
     """Return the version to write anew for the terminal that a set is for, None where it does not matter."""
     versions = None if wish.receiver is None else wish.receiver.get("receiver.versions")
     return version_for(DEFAULT_VERSION, versions)
@@ -241,10 +241,10 @@ def _version_for(wish: Wish) -> int | None:
 def _write(content: _Content, goal: Target, *, overwrite: bool, verify: bool) -> list[Loss]:
     if content.sticks:
         write_sticks(content.sticks, goal, overwrite=overwrite, verify=verify)
-        return foreseen(content.dataset, content.document, goal)
+        return predict_losses(content.dataset, content.document, goal)
     refuse_beside_sticks(goal)
     with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
-        losses = put(content.dataset, content.document, goal, fresh)
+        losses = write_target(content.dataset, content.document, goal, fresh)
         if verify:
             verify_target(content.dataset, content.document, fresh, goal)
     return losses

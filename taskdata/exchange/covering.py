@@ -13,12 +13,11 @@ from taskdata.exchange.convert import Conversion, write
 from taskdata.exchange.load import load
 from taskdata.exchange.results import write_layer
 from taskdata.exchange.targets import Target, target_of
+from taskdata.fieldwork.coverage.task_coverage import Choice, cover_tasks
 from taskdata.fieldwork.implement import Implement, Settings, Switching
-from taskdata.fieldwork.results import Coverage
-from taskdata.fieldwork.tasks import Choice, cover_tasks
 from taskdata.findings import Finding
-from taskdata.formats import shapes
 from taskdata.formats.columns import GEOMETRY, Layer, Row, from_rows
+from taskdata.formats.geometries import shapes
 from taskdata.formats.layers.coverage import KINDS, SPEC
 from taskdata.geometry.areas import in_plane
 from taskdata.geometry.geodesy import line_length, polygon_area
@@ -27,6 +26,7 @@ from taskdata.geometry.plane import LocalPlane
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.shapes import Area, AreaKind
+from taskdata.results.coverage import Coverage
 
 NAME_LENGTH = 32
 SLIT_M, TOLERANCE_M = 0.2, 0.02

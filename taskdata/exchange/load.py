@@ -10,23 +10,23 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from taskdata.errors import SourceError
-from taskdata.exchange.left_out import left_out
+from taskdata.exchange.losses_from_findings import losses_from_findings
 from taskdata.exchange.refusing import refused
 from taskdata.findings import Finding, Place
 from taskdata.formats.detect import detect
-from taskdata.formats.merge import merge
-from taskdata.formats.part_rules import CRS_NOT_APPLIED
-from taskdata.formats.plain import plain
+from taskdata.formats.edits.merge_edits import merge
+from taskdata.formats.foreign.foreign_layers import plain
+from taskdata.formats.placing.placed_layers import Datum, PlacedLayers
 from taskdata.formats.read import read as read_layers
-from taskdata.formats.source import Datum, Source
+from taskdata.formats.rules.part_rules import CRS_NOT_APPLIED
 from taskdata.geometry.transform import is_projected
-from taskdata.isoxml.carry import from_tables
-from taskdata.isoxml.copying import copy_document
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.opening import exists, is_file_set, sets_in
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.files.opening import exists, is_file_set, sets_in
+from taskdata.isoxml.reading.read import read_document
+from taskdata.isoxml.side_tables.carry import from_tables
 from taskdata.isoxml.to_document.apply import apply
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.tree.copying import copy_document
+from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.model.dataset import Dataset
@@ -96,7 +96,7 @@ def _load(place: Path, crs: str | None, name_column: str | None, *, partial: boo
     source = read_layers(place, kind, crs=crs, partial=partial)
     if source.carried is None:
         dataset = plain(source, name_column=name_column)
-        return Loaded(dataset, source.datum, tuple(left_out(dataset.findings)))
+        return Loaded(dataset, source.datum, tuple(losses_from_findings(dataset.findings)))
     return _merged(source, source.carried)
 
 
@@ -117,7 +117,7 @@ def _refuse_unknown(place: Path) -> None:
         )
 
 
-def _merged(source: Source, carried: Carried) -> Loaded:
+def _merged(source: PlacedLayers, carried: Carried) -> Loaded:
     """Build the document again that the layers were written from, and lay over it what was changed in them."""
     document = from_tables(carried, source.path)
     base = to_dataset(document)
@@ -129,7 +129,7 @@ def _merged(source: Source, carried: Carried) -> Loaded:
         dataset = to_dataset(document)
     noted = (*source.findings, *dataset.noted, *refused(losses))
     dataset = dataset.with_changes(source=source.path, format=source.format, noted=noted)
-    return Loaded(dataset, source.datum, (*losses, *left_out(source.findings)))
+    return Loaded(dataset, source.datum, (*losses, *losses_from_findings(source.findings)))
 
 
 @contextmanager

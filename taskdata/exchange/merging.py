@@ -14,8 +14,8 @@ from taskdata.exchange.sides import of_one_version, sides_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.exchange.told import findings_of
 from taskdata.findings import Finding, Unread
-from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss
 from taskdata.sets.joining.records import Decision, Recognised
 from taskdata.sets.merge import merge

@@ -10,12 +10,12 @@ from taskdata.exchange.convert import Conversion, write
 from taskdata.exchange.load import load
 from taskdata.exchange.results import write_layer
 from taskdata.exchange.targets import Target, target_of
-from taskdata.fieldwork.passes import plan_passes
-from taskdata.fieldwork.plan import PassPlan, PlannedPass, PlanRequest
-from taskdata.fieldwork.row_ends import Ends
+from taskdata.fieldwork.planning.plan import PassPlan, PlannedPass, PlanRequest
+from taskdata.fieldwork.planning.plan_passes import plan_passes
+from taskdata.fieldwork.planning.row_ends import Ends
 from taskdata.findings import Finding
-from taskdata.formats import shapes
 from taskdata.formats.columns import GEOMETRY, Layer, from_rows
+from taskdata.formats.geometries import shapes
 from taskdata.formats.layers.passes import SPEC
 from taskdata.geometry.plane import with_antimeridian
 from taskdata.model.dataset import Dataset

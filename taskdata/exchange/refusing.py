@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 
 from taskdata.errors import UsageError
 from taskdata.findings import Finding, Place
-from taskdata.formats.project import SPECS
-from taskdata.formats.rules import VALUE_REFUSED
+from taskdata.formats.layers.of_dataset import SPECS
+from taskdata.formats.rules.file_rules import VALUE_REFUSED
 from taskdata.ledger import Loss, Refusal
 from taskdata.model.dataset import Dataset
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from taskdata.errors import UsageError
 from taskdata.exchange.targets import Target
 from taskdata.formats.columns import Layer
-from taskdata.formats.drivers import DRIVERS, SINGLE_FILE
+from taskdata.formats.registry import DRIVERS, SINGLE_FILE
 from taskdata.ledger import Loss
 from taskdata.staging import staged
 

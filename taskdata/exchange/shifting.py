@@ -15,16 +15,16 @@ from taskdata.exchange.convert import Conversion, write
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.refusing import refuse_unfit
 from taskdata.exchange.targets import target_of
-from taskdata.fieldwork.common import plane_of_logs
-from taskdata.fieldwork.drift import MANY, Drift, estimate_drift
-from taskdata.fieldwork.ground import plane_of
-from taskdata.fieldwork.moving import FARTHEST_M, Mover, Scope, is_stored, moved
-from taskdata.isoxml.copying import copy_document, copy_to_change
-from taskdata.isoxml.document import Document
+from taskdata.fieldwork.drift.common_lines import plane_of_logs
+from taskdata.fieldwork.drift.moving import FARTHEST_M, Mover, Scope, is_stored, moved
+from taskdata.fieldwork.drift.set_drift import MANY, Drift, estimate_drift
+from taskdata.fieldwork.field_ground import plane_of
 from taskdata.isoxml.to_document.logs import MovedLog, move_log
 from taskdata.isoxml.to_document.shifts import add_shifts
 from taskdata.isoxml.to_document.stored_points import move_stored_points
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.tree.copying import copy_document, copy_to_change
+from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
@@ -35,7 +35,7 @@ LEAST_DOUBT_M = 0.1
 DEGREE_M = 111_195.0
 """A degree of latitude on a sphere of the mean radius of the Earth, 6371 km."""
 
-Source = str | os.PathLike[str]
+SourcePath = str | os.PathLike[str]
 
 LEAST_SHARE = 0.5
 """The share of things that have to agree on an estimated shift before anything moves by it: half of them."""
@@ -65,12 +65,12 @@ class Shifted:
 
 
 def shift(
-    data: Dataset | Source,
-    target: Source,
+    data: Dataset | SourcePath,
+    target: SourcePath,
     *,
     east_m: float | None = None,
     north_m: float | None = None,
-    estimate_from: Dataset | Source | None = None,
+    estimate_from: Dataset | SourcePath | None = None,
     lines: bool = False,
     field: str | None = None,
     everything: bool = False,
@@ -114,7 +114,7 @@ def shift(
         The call, a source or the target is at fault.
     """
 
-    def opened(named: Dataset | Source) -> Dataset:
+    def opened(named: Dataset | SourcePath) -> Dataset:
         return named if isinstance(named, Dataset) else load(named, crs=crs, rescue=rescue).dataset
 
     dataset = opened(data)
@@ -157,8 +157,8 @@ def _wanted(
     dataset: Dataset,
     east: float | None,
     north: float | None,
-    other: Dataset | Source | None,
-    opened: Callable[[Dataset | Source], Dataset],
+    other: Dataset | SourcePath | None,
+    opened: Callable[[Dataset | SourcePath], Dataset],
 ) -> tuple[float, float, Drift | None]:
     """Return the shift that is given, or estimate it."""
     if other is None:
@@ -290,7 +290,7 @@ def _now(document: Document) -> str:
     return (now if zoned else now.replace(tzinfo=None)).isoformat()
 
 
-def _format(target: Source, dataset: Dataset) -> str | None:
+def _format(target: SourcePath, dataset: Dataset) -> str | None:
     """Return the format of the target: told by its name, else that of the source; refuse a target on the source."""
     try:
         goal = target_of(target, None, None)

@@ -14,9 +14,9 @@ from taskdata.adapt.sticks.split import Stick
 from taskdata.errors import TargetError
 from taskdata.exchange.targets import Target, is_task_folder
 from taskdata.exchange.verify import verify_target
-from taskdata.isoxml.folders import FOLDER
+from taskdata.isoxml.files.folders import FOLDER
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import write_folder, write_zip
+from taskdata.isoxml.writing.write import write_folder, write_zip
 from taskdata.litter import entries
 from taskdata.staging import staged
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from taskdata.errors import TargetError, UsageError
-from taskdata.isoxml.folders import FOLDER, MAIN
+from taskdata.isoxml.files.folders import FOLDER, MAIN
 from taskdata.litter import entries
 
 FORMATS = ("isoxml", "geojson", "shapefile", "gpkg", "parquet")

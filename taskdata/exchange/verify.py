@@ -11,11 +11,11 @@ from taskdata.errors import TargetError, TaskdataError
 from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.targets import Target
-from taskdata.formats.project import project
-from taskdata.formats.proof import unlike
+from taskdata.formats.edits.proof import unlike
+from taskdata.formats.layers.of_dataset import project
 from taskdata.formats.read import read as read_layers
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.document import Document
+from taskdata.isoxml.tree.differences import differences
+from taskdata.isoxml.tree.document import Document
 from taskdata.model.dataset import Dataset
 from taskdata.sets.differences import Difference, DifferenceKind
 

@@ -28,7 +28,7 @@ class Implement:
         From the positioning device to the middle of the bar, right and back positive; with ``trailed_m``, back to the
         hitch.
     trailed_m : float or None
-        From the hitch back to the bar of a drawn implement, which follows its hitch.
+        From the hitch back to the bar of a trailed implement, which follows its hitch.
     axle_m : float or None
         From the positioning device back to the rear axle, which rolls without slip; None = as described, else 0.
     """

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from taskdata.formats import sidecar
-from taskdata.formats.geojson_read import SUFFIXES as GEOJSON_SUFFIXES
-from taskdata.formats.geojson_text import GEOMETRIES
-from taskdata.formats.letters import read_text
-from taskdata.formats.shapefile_parts import FILE_CODE
+from taskdata.formats.drivers import sidecar
+from taskdata.formats.drivers.geojson_read import SUFFIXES as GEOJSON_SUFFIXES
+from taskdata.formats.drivers.geojson_text import GEOMETRIES
+from taskdata.formats.drivers.shapefile_parts import FILE_CODE
+from taskdata.formats.drivers.text_encoding import read_text
 from taskdata.litter import entries
 
 _HEAD = 65_536

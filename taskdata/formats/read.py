@@ -6,16 +6,17 @@ from pathlib import Path
 
 from taskdata.errors import SourceError, UsageError
 from taskdata.findings import Finding, Place
-from taskdata.formats import carriage, part_rules
+from taskdata.formats import side_tables
 from taskdata.formats.base import RawTable
 from taskdata.formats.detect import detect
-from taskdata.formats.drivers import DRIVERS
-from taskdata.formats.placing import placed, worst
-from taskdata.formats.project import is_own
-from taskdata.formats.source import Datum, Source
+from taskdata.formats.layers.of_dataset import is_own
+from taskdata.formats.placing.placed_layers import Datum, PlacedLayers
+from taskdata.formats.placing.to_wgs84 import layer_to_wgs84, worst
+from taskdata.formats.registry import DRIVERS
+from taskdata.formats.rules import part_rules
 
 
-def read(path: Path | str, form: str | None = None, *, crs: str | None = None, partial: bool = False) -> Source:
+def read(path: Path | str, form: str | None = None, *, crs: str | None = None, partial: bool = False) -> PlacedLayers:
     """Read a GIS source.
 
     Parameters
@@ -46,7 +47,7 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
             remedy="Give GeoJSON, a shapefile, a GeoPackage or GeoParquet.",
         )
     found = DRIVERS[form].read(source)
-    side = {name: found.tables.pop(name).table for name in carriage.SPECS if name in found.tables}
+    side = {name: found.tables.pop(name).table for name in side_tables.SPECS if name in found.tables}
     findings: list[Finding] = list(found.findings)
     tables: dict[str, RawTable] = {}
     datum: Datum | None = None
@@ -54,7 +55,7 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
     refused: list[SourceError | UsageError] = []
     for name, raw in found.tables.items():
         try:
-            table, change, notes = placed(raw, crs, str(source), own=bool(side) or is_own(raw))
+            table, change, notes = layer_to_wgs84(raw, crs, str(source), own=bool(side) or is_own(raw))
         except (SourceError, UsageError) as error:
             if not partial:
                 raise
@@ -69,5 +70,5 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
             moved.add(name)
     if refused and not tables:
         raise refused[0]
-    carried = carriage.from_tables(side, str(source))
-    return Source(str(path), form, tables, carried, findings, datum, frozenset(moved))
+    carried = side_tables.from_tables(side, str(source))
+    return PlacedLayers(str(path), form, tables, carried, findings, datum, frozenset(moved))

@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from taskdata.geometry.arrays import Floats, Points
-from taskdata.geometry.counterparts import Residuals, Targets, gathered, sampled
+from taskdata.geometry.counterparts import Residuals, Targets, residuals_at, sampled
 
 _BIWEIGHT = 4.685
 _ROUNDS = 50
@@ -153,7 +153,7 @@ def estimate(
     least = np.broadcast_to(np.asarray(independent, dtype=np.float64), len(moving)).tolist()
     lines = [sampled(line, step, size) for line, size in zip(moving, least, strict=True)]
     shift, change, rounds, coarse = np.zeros(2), np.inf, 0, reach
-    while (residuals := gathered(lines, targets, shift, reach)) is not None:
+    while (residuals := residuals_at(lines, targets, shift, reach)) is not None:
         rest = residuals.offsets - residuals.normals @ shift
         scatter = max(1.4826 * float(np.median(np.abs(rest))), _FINEST)
         if rounds == _ROUNDS or (change < _SETTLED and coarse <= scatter):

@@ -186,7 +186,7 @@ def _cut_rings(outline: Points, holes: Sequence[Points]) -> list[Points]:
     for side in (180.0, -180.0):
         for one, other in _pairs(chains, side):
             links[one], links[other] = other, one
-    cut = [_without_repeats(ring, cyclic=True) for ring, _ in seams.follow(chains, links)]
+    cut = [_without_repeats(ring, cyclic=True) for ring, _ in seams.stitch_rings(chains, links)]
     cut = [started_at(ring, outline[0]) for ring in cut if distinct_count(ring) > 2 and plane_area(ring) != 0.0]
     cut.sort(key=lambda ring: not np.array_equal(ring[0], outline[0]))
     forwards = plane_area(outline) >= 0.0

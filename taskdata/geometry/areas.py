@@ -39,7 +39,7 @@ class Ringed(Protocol):
         """Inner rings."""
 
 
-class Part(NamedTuple):
+class GroundPart(NamedTuple):
     """The rings of one polygon, (n, 2) degrees each."""
 
     exteriors: Sequence[ArrayLike]

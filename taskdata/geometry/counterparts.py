@@ -89,7 +89,7 @@ def sampled(line: ArrayLike, step: float, independent: float) -> Sampled:
     return places, np.asarray(part, dtype=np.intp)
 
 
-def gathered(lines: Sequence[Sampled], targets: Sequence[Targets], shift: Floats, reach: float) -> Residuals | None:
+def residuals_at(lines: Sequence[Sampled], targets: Sequence[Targets], shift: Floats, reach: float) -> Residuals | None:
     """Return the residuals of lines against a target each, or None where fewer than three places have a counterpart."""
     normals, offsets, groups, used = [], [], [], 0
     for (places, part), target in zip(lines, targets, strict=True):

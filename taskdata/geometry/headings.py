@@ -60,7 +60,7 @@ def headings(
         have its heading.
     """
     array = as_points(points)
-    kept = moved(array, still)
+    kept = moving_indices(array, still)
     result = np.full(len(array), np.nan)
     if len(kept) < 2:
         return result
@@ -71,7 +71,7 @@ def headings(
     return result
 
 
-def moved(points: Points, still: float) -> NDArray[np.intp]:
+def moving_indices(points: Points, still: float) -> NDArray[np.intp]:
     """Return the indices of points that lie at least ``still`` metres from the last of them: those that count."""
     kept, last_x, last_y = [], math.nan, math.nan
     for index, (x, y) in enumerate(points.tolist()):

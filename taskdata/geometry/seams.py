@@ -24,7 +24,7 @@ class _Edge(NamedTuple):
     lats: tuple[float, float]
 
 
-def follow(chains: Sequence[Points], links: Mapping[End, End]) -> Iterator[tuple[Points, list[int]]]:
+def stitch_rings(chains: Sequence[Points], links: Mapping[End, End]) -> Iterator[tuple[Points, list[int]]]:
     """Join chains into rings.
 
     Parameters
@@ -86,7 +86,7 @@ def join_polygons(pieces: Sequence[tuple[Points, list[Points]]], tolerance: floa
             links[here], links[there] = there, here
     home = _homes(len(pieces), [(edges[one].piece, edges[other].piece) for one, other, _ in pairs])
     outlines: dict[int, list[Points]] = {}
-    for ring, used in follow(chains, links):
+    for ring, used in stitch_rings(chains, links):
         clean, first = _without_seams(ring, tolerance, cyclic=True), home[origins[used[0]]]
         if distinct_count(clean) > 2:
             outlines.setdefault(first, []).append(started_at(clean, pieces[first][0][0]))

@@ -43,7 +43,7 @@ _ARRIVING = math.radians(1.0)
 """Standard deviation of a heading that was followed for long."""
 
 
-class Followed(NamedTuple):
+class TrailedHeading(NamedTuple):
     """Headings (n,), and the standard deviation (n,) that not knowing them at first leaves, radians."""
 
     heading: Floats
@@ -63,7 +63,9 @@ def steady(course: Floats, bend: Floats, length: float) -> Floats:
     return np.asarray(course - np.arcsin(np.clip(length * bend, -math.sin(_SHARPEST), math.sin(_SHARPEST))))
 
 
-def follow(course: Floats, gone: Floats, expected: Floats, length: float, spread: float = START) -> Followed:
+def trailed_heading(
+    course: Floats, gone: Floats, expected: Floats, length: float, spread: float = START
+) -> TrailedHeading:
     """Return the heading of a body along a path of n places.
 
     Parameters
@@ -95,7 +97,7 @@ def follow(course: Floats, gone: Floats, expected: Floats, length: float, spread
             angle = angle[::-1]
         found[start : end + 1] = angle
         known, sure = float(found[end]), float(doubt[end])
-    return Followed(found, doubt)
+    return TrailedHeading(found, doubt)
 
 
 def pulled(first: float, course: Floats, ratio: Floats) -> Floats:

@@ -54,7 +54,7 @@ class Heights(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Conversion:
+class Transformation:
     """A way from one coordinate reference system to WGS 84.
 
     Parameters
@@ -110,7 +110,7 @@ class Conversion:
         return _moved(self._transformer, points)
 
 
-def to_wgs84(crs: str, *, sample: ArrayLike | None = None, where: str | PathLike[str] | None = None) -> Conversion:
+def to_wgs84(crs: str, *, sample: ArrayLike | None = None, where: str | PathLike[str] | None = None) -> Transformation:
     """Choose the operation from a coordinate reference system to WGS 84.
 
     Parameters
@@ -140,7 +140,7 @@ def to_wgs84(crs: str, *, sample: ArrayLike | None = None, where: str | PathLike
     network.set_network_enabled(active=False)  # type: ignore[attr-defined]  # public, but not marked as exported
     source = _parsed(crs, where)
     if source.equals(WGS84, ignore_axis_order=True):
-        return Conversion(source.name, False, "degree", "identity", 0.0, (), 0, None, heights=_heights(source))
+        return Transformation(source.name, False, "degree", "identity", 0.0, (), 0, None, heights=_heights(source))
     return _chosen(source, sample, where)
 
 
@@ -155,7 +155,7 @@ def is_projected(crs: str) -> bool:
     return bool(_parsed(crs, None).is_projected)
 
 
-def _chosen(source: CRS, sample: ArrayLike | None, where: str | PathLike[str] | None) -> Conversion:
+def _chosen(source: CRS, sample: ArrayLike | None, where: str | PathLike[str] | None) -> Transformation:
     """Choose the first operation in PROJ's order, which is by area and then by accuracy.
 
     Where no change of datum is made for the place of the sample, it is the first one of the system all the same, and
@@ -170,7 +170,7 @@ def _chosen(source: CRS, sample: ArrayLike | None, where: str | PathLike[str] | 
             group = near
     chosen = group.transformers[0]
     accuracy = float(chosen.accuracy) if chosen.accuracy >= 0.0 else None
-    return Conversion(
+    return Transformation(
         source_name=source.name,
         is_projected=source.is_projected,
         unit=source.axis_info[0].unit_name,

@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.units import Floats, Integers, System, convert
 from taskdata.model.machines import Presentation as Described
+from taskdata.quantities.units import Floats, Integers, System, convert
 
 _INTEGER = re.compile(r"[+-]?\d{1,20}")
 _DECIMAL = re.compile(r"[+-]?(\d{1,40}(\.\d{0,40})?|\.\d{1,40})")

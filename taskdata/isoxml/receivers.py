@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from functools import cache
 from typing import Any
 
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import INFERRED, Receiver
 

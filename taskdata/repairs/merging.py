@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from taskdata.checks._content import NAMES, content
 from taskdata.checks.linklist._links import UUID, kind
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
-from taskdata.repairs.work import Work, remove
+from taskdata.isoxml.tree.element import Element
+from taskdata.repairs.repair_work import RepairWork, remove
 
 
 def contradicts(kept: Element, gone: Element, ignored: tuple[str, ...] = ()) -> bool:
@@ -20,7 +20,7 @@ def contradicts(kept: Element, gone: Element, ignored: tuple[str, ...] = ()) -> 
     )
 
 
-def merge(work: Work, rule: str, pair: tuple[Element, Element], dropped: list[Element], reason: str) -> None:
+def merge(work: RepairWork, rule: str, pair: tuple[Element, Element], dropped: list[Element], reason: str) -> None:
     """Merge the second of a pair into the first; children in ``dropped``, and those that the first has, are left out.
 
     Where one of them has no identifier, the other's is kept.
@@ -55,7 +55,7 @@ def remove_link(link: Element) -> None:
         remove(group)
 
 
-def are_two_by_link(work: Work, kept: Element, gone: Element) -> bool:
+def are_two_by_link(work: RepairWork, kept: Element, gone: Element) -> bool:
     """Tell whether the link list gives each of two elements a UUID of its own."""
     links = work.document.link_list
     found: dict[str, str | None] = {}
@@ -66,7 +66,7 @@ def are_two_by_link(work: Work, kept: Element, gone: Element) -> bool:
     return one is not None and two is not None and one != two
 
 
-def _tell_what_gives_way(work: Work, rule: str, kept: Element, gone: Element) -> None:
+def _tell_what_gives_way(work: RepairWork, rule: str, kept: Element, gone: Element) -> None:
     """Enter into the journal what the second says otherwise, such as its name: the first keeps its own."""
     facts = elements()[kept.tag]
     for letter, text in gone.attributes.items():
@@ -78,7 +78,7 @@ def _tell_what_gives_way(work: Work, rule: str, kept: Element, gone: Element) ->
             work.note(rule, gone, text, stays, f"the {fact.name} of {kept.id or 'the first'} stays")
 
 
-def _lead_over(work: Work, gone: Element, kept: Element) -> None:
+def _lead_over(work: RepairWork, gone: Element, kept: Element) -> None:
     """Point references to what goes, and to what is in it, to the same thing in what stays."""
     for old, new in zip(gone.walk(), kept.walk(), strict=False):
         if old.id is not None and new.id is not None:
@@ -90,7 +90,7 @@ def _set_file(element: Element, file: str) -> None:
         item.file = file
 
 
-def _drop_second_links(work: Work, rule: str, old: str, new: str) -> None:
+def _drop_second_links(work: RepairWork, rule: str, old: str, new: str) -> None:
     """Drop the links of what goes where what stays has one of the same kind."""
     links = work.document.link_list
     if links is None:

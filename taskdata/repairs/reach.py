@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from taskdata.findings import Finding, Place
-from taskdata.isoxml.document import Document
+from taskdata.isoxml.tree.document import Document
 from taskdata.repairs.journal import Change, Standing
 from taskdata.repairs.registry import standings
 from taskdata.repairs.run import clean

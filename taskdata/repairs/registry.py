@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,7 @@ class Repair:
     rules: tuple[str, ...]
     standing: Standing
     order: int
-    run: Callable[[Work], None]
+    run: Callable[[RepairWork], None]
     about: str
 
 

@@ -6,11 +6,11 @@ from collections.abc import Collection
 
 from taskdata.checks.subject import Subject
 from taskdata.errors import UsageError
-from taskdata.isoxml.copying import copy_document
-from taskdata.isoxml.document import Document
+from taskdata.isoxml.tree.copying import copy_document
+from taskdata.isoxml.tree.document import Document
 from taskdata.repairs.journal import Change, Standing
 from taskdata.repairs.registry import Repair, repairs
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 _ROUNDS = 4
 
@@ -52,7 +52,7 @@ def clean(
     for _ in range(_ROUNDS):
         before = len(changes)
         for item in chosen:
-            work = Work(copy, subject)
+            work = RepairWork(copy, subject)
             work.standing = item.standing
             item.run(work)
             copy.touch()

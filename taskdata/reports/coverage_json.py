@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from taskdata.fieldwork.followed import Followed
-from taskdata.fieldwork.results import Areas, Coverage, Known, RateFigures
 from taskdata.findings import Finding
-from taskdata.isoxml.dictionary import entry
+from taskdata.quantities.dictionary import entry
 from taskdata.reports.rates import shown
 from taskdata.reports.reading import reading_document
 from taskdata.reports.remembered import basis_of
+from taskdata.results.coverage import Areas, Coverage, Known, RateFigures
+from taskdata.results.driving import LineFollowing
 
 
 def coverage_document(
@@ -75,7 +75,7 @@ def _interval(areas: Areas, kind: str) -> list[float] | None:
     return None if found is None else [found.low, found.high]
 
 
-def _followed(found: Followed) -> dict[str, Any] | None:
+def _followed(found: LineFollowing) -> dict[str, Any] | None:
     error = found.error
     return None if error is None else {"line": found.line, "spacing_m": found.spacing_m} | asdict(error)
 

@@ -5,12 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from taskdata.fieldwork.followed import Followed
-from taskdata.fieldwork.machine_rules import SAME_STRIP
-from taskdata.fieldwork.results import Areas, Coverage, Figures, Known, RateFigures
-from taskdata.fieldwork.straightness import AccuracyClass, PassToPass, accuracy_class
+from taskdata.fieldwork.rules.machine_rules import SAME_STRIP
 from taskdata.findings import Finding, Severity
-from taskdata.isoxml.dictionary import entry
+from taskdata.quantities.dictionary import entry
 from taskdata.reports import words
 from taskdata.reports.check_text import STYLES
 from taskdata.reports.inspect_text import ACRE_M2, HECTARE_M2, Units, area_text, length_text
@@ -18,6 +15,8 @@ from taskdata.reports.rates import shown
 from taskdata.reports.reading import unread_lines
 from taskdata.reports.remembered import remembered_lines
 from taskdata.reports.styled import Line, wrapped
+from taskdata.results.coverage import Areas, Coverage, Figures, Known, RateFigures
+from taskdata.results.driving import AccuracyClass, LineFollowing, PassToPass, accuracy_class
 
 KM_H, MPH = 3.6, 3600.0 / 1609.344
 FOOT_M2 = 0.3048**2
@@ -189,7 +188,7 @@ def _passes(found: PassToPass | None, width: float | None, units: Units) -> Iter
         )
 
 
-def _followed(found: Followed | None, units: Units) -> Iterator[str]:
+def _followed(found: LineFollowing | None, units: Units) -> Iterator[str]:
     if found is None:
         return
     apart = "" if found.spacing_m is None else f" and its parallels every {length_text(found.spacing_m, units, 2)}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from taskdata.fieldwork.plan import METHOD, Alternative, PassPlan, PlanNote
+from taskdata.fieldwork.planning.plan import METHOD, Alternative, PassPlan, PlanNote
 from taskdata.findings import Finding
 from taskdata.reports.inspect_text import KINDS, Units, area_text, length_text
 from taskdata.reports.reading import reading_document, unread_lines

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from taskdata.fieldwork.results import RateFigures
-from taskdata.isoxml.units import conversion
+from taskdata.quantities.units import conversion
+from taskdata.results.coverage import RateFigures
 
 HECTARE_M2 = Fraction(10_000)
 ACRE_M2 = Fraction("4046.8564224")

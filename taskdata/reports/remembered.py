@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from taskdata.isoxml.dictionary import entry
+from taskdata.quantities.dictionary import entry
 from taskdata.reports.styled import Line, wrapped
 
 MEMORY = "memory"

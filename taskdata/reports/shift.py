@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from taskdata.fieldwork.drift import MANY, Drift
+from taskdata.fieldwork.drift.set_drift import MANY, Drift
 from taskdata.reports.convert_json import Conversion, loss_document
 from taskdata.reports.convert_text import convert_text
 from taskdata.reports.inspect_text import Units, length_text

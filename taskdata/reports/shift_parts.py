@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Protocol
 
-from taskdata.fieldwork.drift import Drift
+from taskdata.fieldwork.drift.set_drift import Drift
 from taskdata.reports.convert_json import Conversion
 
 

@@ -8,13 +8,13 @@ from typing import Any
 
 import numpy as np
 
-from taskdata.isoxml.dictionary import entry
 from taskdata.isoxml.presentation import Presentation
-from taskdata.isoxml.units import System, convert
 from taskdata.model.dataset import Dataset
 from taskdata.model.machines import Machine, Part
 from taskdata.model.machines import Presentation as Described
 from taskdata.model.tasks import Log, Setpoint, Task
+from taskdata.quantities.dictionary import entry
+from taskdata.quantities.units import System, convert
 from taskdata.reports.remembered import basis_of
 
 _WHOLE = 1e5

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.differences import digest
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import POINT, Element
-from taskdata.isoxml.filenames import BINARY, FILE_KINDS, file_names
-from taskdata.isoxml.points import read_points
+from taskdata.isoxml.binary.points import read_points
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.tree.differences import digest
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import POINT, Element
+from taskdata.isoxml.tree.filenames import BINARY, FILE_KINDS, file_names
 from taskdata.sets.differences import Difference, DifferenceKind, Value
 from taskdata.sets.keys import Ids, reference_letters
 from taskdata.sets.logs import log_differences

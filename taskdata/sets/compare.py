@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from taskdata.geometry.geodesy import polygon_area
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.model.shapes import Coordinates
 from taskdata.sets.binaries import stray_differences
 from taskdata.sets.content import content_differences

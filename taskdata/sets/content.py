@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal, InvalidOperation
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import AttributeFact, ElementFact, elements
-from taskdata.isoxml.filenames import BINARY
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import BINARY
 from taskdata.sets.binaries import binary_differences
 from taskdata.sets.differences import Aspect, Difference, DifferenceKind
 from taskdata.sets.keys import reference_letters

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Mapping
 from functools import cache
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter, references
+from taskdata.isoxml.tree.element import Element
 from taskdata.sets.side import name_of
 
 OWN_KEYS = {

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator
 
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
 from taskdata.sets.differences import Difference, DifferenceKind
 from taskdata.sets.keys import Ids
 from taskdata.sets.pairing import Pairs

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.tasks import Logged, LogRecords
 from taskdata.sets.differences import Difference, DifferenceKind, Value
 from taskdata.sets.side import Side

@@ -10,13 +10,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from taskdata.errors import UsageError
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import LINK_LIST_ROOT, ROOT, elements, letter
-from taskdata.isoxml.lengths import mend_lengths
+from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.to_document.apply import WRITER, WRITER_VERSION
-from taskdata.isoxml.write import xml_bytes
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.writing.stated_lengths import mend_lengths
+from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.ledger import Loss, LossKind
 from taskdata.sets.joining.building import CAPABILITIES, MAIN_FILE, Builder
 from taskdata.sets.joining.files import Files
@@ -24,7 +24,7 @@ from taskdata.sets.joining.links import Links
 from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.recognise import recognise
 from taskdata.sets.joining.records import Merged
-from taskdata.sets.joining.sources import Source, ranked
+from taskdata.sets.joining.sources import RankedSource, ranked
 from taskdata.sets.side import Side
 
 _OFFICE = "1"
@@ -96,11 +96,11 @@ def _refuse_mixture(sides: Sequence[Side]) -> None:
         )
 
 
-def _equal_roots(sources: list[Source]) -> bool:
+def _equal_roots(sources: list[RankedSource]) -> bool:
     return all(source.document.root.attributes == sources[0].document.root.attributes for source in sources)
 
 
-def _sign(document: Document, sources: list[Source], *, same: bool) -> list[Loss]:
+def _sign(document: Document, sources: list[RankedSource], *, same: bool) -> list[Loss]:
     """Set the attributes of the root: those of the sources where they are one set, else those of a set made here."""
     root = document.root
     roots = [source.document.root for source in sources]

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from taskdata.geometry.geodesy import inverse
 from taskdata.geometry.rings import unwrap
-from taskdata.isoxml.element import POINT, Element
+from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.sets.shapes import position
 from taskdata.sets.wording import is_hole
 

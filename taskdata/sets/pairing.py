@@ -15,8 +15,8 @@ from typing import Any
 
 import shapely
 
-from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.sets import keys
 from taskdata.sets.nearness import nearest_pairs
 from taskdata.sets.side import Side, name_of

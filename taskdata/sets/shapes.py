@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.geometry.geodesy import azimuth, polygon_area
-from taskdata.isoxml.element import POINT, Element, PointRun
+from taskdata.isoxml.binary.points import read_points
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.points import read_points
+from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.model.shapes import Coordinates
 from taskdata.sets.differences import Difference, DifferenceKind, Value
 from taskdata.sets.moves import Move, move, reversed_way

@@ -9,12 +9,12 @@ from typing import Any
 import numpy as np
 
 from taskdata.geometry.areas import on_map
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.differences import digest
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.filenames import BINARY, file_name
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.tree.differences import digest
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import BINARY, file_name
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import AreaKind, Coordinates

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT, elements
+from taskdata.isoxml.tree.element import Element
 from taskdata.sets.keys import own_name
 from taskdata.sets.side import name_of
 

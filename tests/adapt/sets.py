@@ -10,13 +10,13 @@ from taskdata.adapt.versions import to_version
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Severity
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element, PointRun, Stray
-from taskdata.isoxml.read import document_of
-from taskdata.isoxml.source import FileSet
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import FileSet
+from taskdata.isoxml.reading.read import document_of
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import xml_bytes
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element, OtherNode, PointRun
+from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.ledger import Loss
 
 HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -81,7 +81,7 @@ def _collect(element: Element, above: tuple[str, ...], found: Counter[Fact]) -> 
             for row in child.rows():
                 for name, text in {"": "", **row}.items():
                     found[(chain, "PNT", name, text)] += 1
-        elif isinstance(child, Stray):
+        elif isinstance(child, OtherNode):
             found[(chain, "stray", child.kind, child.text)] += 1
 
 

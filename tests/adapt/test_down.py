@@ -11,12 +11,12 @@ import pytest
 from geographiclib.geodesic import Geodesic
 
 from taskdata.adapt.versions import to_version
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.read import document_of
-from taskdata.isoxml.source import FileSet
-from taskdata.isoxml.write import xml_bytes
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import FileSet
+from taskdata.isoxml.reading.read import document_of
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.ledger import Loss
 from tests.adapt.sets import HEAD, adapted, made, told, written
 

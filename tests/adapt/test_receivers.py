@@ -12,16 +12,16 @@ from geographiclib.geodesic import Geodesic
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from taskdata.adapt.letters import fitted, spelled
 from taskdata.adapt.receivers import to_receiver, version_for
+from taskdata.adapt.transliterate import fit_texts, transliterate
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.errors import TargetError
 from taskdata.exchange.convert import convert
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.receivers import receiver_of
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.tree.document import Document
 from taskdata.model.receiver import Receiver
 from taskdata.model.shapes import Area
 from taskdata.model.tasks import Grid
@@ -166,7 +166,7 @@ def test_the_newest_version_that_is_not_newer_than_the_set(here: int, versions: 
     st.integers(4, 12) | st.none(),
 )
 def test_names_fit_and_different_ones_stay_different(texts: list[str], characters: str, longest: int | None) -> None:
-    names = fitted(texts, characters, longest)
+    names = fit_texts(texts, characters, longest)
     assert len(set(names.values())) == len(set(texts))
     last = {"ascii": 127, "latin-1": 255, "any": 0x10FFFF}[characters]
     assert all(ord(letter) <= last for name in names.values() for letter in name)
@@ -174,19 +174,19 @@ def test_names_fit_and_different_ones_stay_different(texts: list[str], character
 
 
 def test_a_short_name_is_never_empty_and_no_blank_leads_it() -> None:
-    assert fitted(["   xy", "a  b", "a"], "any", 3) == {"   xy": "xy", "a  b": "a 2", "a": "a"}
-    assert fitted(["Feld", "Felder", "FELD"], "any", 2) == {"Feld": "Fe", "Felder": "2", "FELD": "FE"}
-    assert fitted(["", "ab"], "ascii", 1) == {"": "", "ab": "a"}
+    assert fit_texts(["   xy", "a  b", "a"], "any", 3) == {"   xy": "xy", "a  b": "a 2", "a": "a"}
+    assert fit_texts(["Feld", "Felder", "FELD"], "any", 2) == {"Feld": "Fe", "Felder": "2", "FELD": "FE"}
+    assert fit_texts(["", "ab"], "ascii", 1) == {"": "", "ab": "a"}
     for longest, texts in ((0, ["a"]), (1, ["ab", "ac"])):
         with pytest.raises(ValueError, match="character"):
-            fitted(texts, "any", longest)
+            fit_texts(texts, "any", longest)
 
 
 def test_letters_are_spelled_as_people_spell_them() -> None:
     """German by DIN 5007-2 and the passport rule (ICAO Doc 9303, part 3, section 6 A)."""
-    assert spelled("Größe Ährenbrook Übel", "ascii") == "Groesse Aehrenbrook Uebel"
-    assert spelled("Čapek Ñandú Łódź", "latin-1") == "Capek Ñandú Lódz"
-    assert spelled("\u7530", "ascii") == "?"
+    assert transliterate("Größe Ährenbrook Übel", "ascii") == "Groesse Aehrenbrook Uebel"
+    assert transliterate("Čapek Ñandú Łódź", "latin-1") == "Capek Ñandú Lódz"
+    assert transliterate("\u7530", "ascii") == "?"
 
 
 def test_layers_written_for_a_receiver_have_its_version(tmp_path: Path) -> None:

@@ -17,10 +17,10 @@ from taskdata.adapt.classing import classed
 from taskdata.adapt.receivers import to_receiver
 from taskdata.adapt.resampling import averaged, coarser, laid_over
 from taskdata.errors import TargetError
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.grid import Grid, GridPlacement, encode
+from taskdata.isoxml.binary.grid import Grid, GridPlacement, encode
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.receiver import Receiver
 from tests.adapt.sets import made, whats, written
 from tests.adapt.test_receivers import left

@@ -12,8 +12,8 @@ from taskdata.adapt.clock import with_zone, without_zone, zone_of
 from taskdata.adapt.receivers import to_receiver
 from taskdata.adapt.versions import to_version
 from taskdata.errors import UsageError
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.receiver import Receiver
 from tests.adapt.sets import errors, made, whats, written
 

@@ -15,11 +15,11 @@ from taskdata.adapt.sticks.split import Stick, split
 from taskdata.api import compare, merge
 from taskdata.errors import TargetError
 from taskdata.exchange.convert import convert
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.to_document.apply import WRITER, WRITER_VERSION
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import xml_bytes
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.ledger import Loss
 from taskdata.model.receiver import Receiver
 from taskdata.sets.compare import compare as compared

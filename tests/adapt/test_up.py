@@ -10,8 +10,8 @@ from shapely.geometry import Polygon
 
 from taskdata.adapt.clock import zone_of
 from taskdata.adapt.versions import to_version
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import Loss
 from tests.adapt.sets import adapted, errors, made, told, written
 

@@ -9,10 +9,10 @@ from hypothesis import HealthCheck, given, settings
 
 from taskdata.adapt.versions import to_version
 from taskdata.errors import UsageError
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.reading.read import read_document
+from taskdata.isoxml.tree.differences import differences
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
 from tests import samples
 from tests.adapt.sets import errors, facts, made, unexplained, written
 from tests.generate import FileSetContent, file_sets

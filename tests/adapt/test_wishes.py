@@ -9,8 +9,8 @@ import pytest
 import taskdata
 from taskdata.adapt.versions import to_version
 from taskdata.errors import UsageError
-from taskdata.isoxml.read import read_document
-from taskdata.isoxml.write import write_folder
+from taskdata.isoxml.reading.read import read_document
+from taskdata.isoxml.writing.write import write_folder
 from tests import samples
 from tests.adapt.sets import made, whats, written
 

@@ -42,7 +42,7 @@ def tree(path: str) -> Any:
 
 def document(path: str) -> Any:
     """Read as the program does."""
-    from taskdata.isoxml.read import read_document
+    from taskdata.isoxml.reading.read import read_document
 
     return read_document(path)
 

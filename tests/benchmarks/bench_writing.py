@@ -20,10 +20,10 @@ import pyogrio
 from lxml import etree
 
 from taskdata.formats.columns import Column, ColumnType, GeometryType, Layer, LayerSpec
-from taskdata.formats.drivers import DRIVERS, SINGLE_FILE
-from taskdata.formats.packed import boxes, points
-from taskdata.isoxml.read import read_document
-from taskdata.isoxml.write import write_folder
+from taskdata.formats.geometries.fixed_size_wkb import boxes, points
+from taskdata.formats.registry import DRIVERS, SINGLE_FILE
+from taskdata.isoxml.reading.read import read_document
+from taskdata.isoxml.writing.write import write_folder
 from tests.benchmarks import bench_reading
 from tests.benchmarks.measure import alternating, show
 

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from taskdata import api
 from taskdata.checks._courses import rings
-from taskdata.checks._plots import plots, shape_of
+from taskdata.checks._field_shapes import field_shapes, shape_of
 from taskdata.checks.name._looks import CYRILLIC, GREEK, looks
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._clocks import GPS_WEEKS
@@ -76,7 +76,7 @@ def test_areas_of_rings_and_fields(lon: float) -> None:
     wanted = geodesic_area(points)
     subject = Subject(None, Dataset("made", "geojson", fields=(field(1, boundary(points)),)))
     assert rings(subject).areas[0] == pytest.approx(wanted, rel=1e-4)
-    assert plots(subject)[0].area == pytest.approx(wanted, rel=1e-4)
+    assert field_shapes(subject)[0].area == pytest.approx(wanted, rel=1e-4)
 
 
 @pytest.mark.parametrize("lon", [7.0, 179.9999])
@@ -87,8 +87,8 @@ def test_an_island_in_a_pond_is_part_of_its_field(lon: float, one_polygon: bool)
     whole = field(1, *(parts or [boundary(outline, pond), boundary(island)]))
     subject = Subject(None, Dataset("made", "geojson", fields=(whole,)))
     wanted = geodesic_area(outline) - geodesic_area(pond) + geodesic_area(island)
-    assert plots(subject)[0].area == pytest.approx(wanted, rel=1e-6)
-    assert float(shapely.area(plots(subject)[0].ground)) == pytest.approx(wanted, rel=1e-6)
+    assert field_shapes(subject)[0].area == pytest.approx(wanted, rel=1e-6)
+    assert float(shapely.area(field_shapes(subject)[0].ground)) == pytest.approx(wanted, rel=1e-6)
     log = Log("TLG00001", (), lambda: records(placed([(x, 200.0) for x in np.linspace(160, 240, 50)], lon)))
     data = Dataset("made", "geojson", fields=(whole,), tasks=(Task("TSK1", "dry", field="PFD1", logs=(log,)),))
     assert [item.facts for item in api.check(data, select=["timelog.outside-fields"]).findings] == []

@@ -9,8 +9,8 @@ from taskdata.checks.geometry._holes import Fault, holes
 from taskdata.checks.geometry._rings import rings
 from taskdata.checks.subject import Subject
 from taskdata.geometry.rings import close, distinct_count
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element, PointRun
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.element import Element, PointRun
 from taskdata.model.dataset import Dataset
 
 

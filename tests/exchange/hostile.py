@@ -7,7 +7,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 from taskdata.formats.columns import GEOMETRY, KEY, ColumnType
-from taskdata.formats.project import SPECS
+from taskdata.formats.layers.of_dataset import SPECS
 from taskdata.model.dataset import Dataset
 
 NUMBERS: tuple[object, ...] = (-3, 255, 256, 2**31, 2**32, 2**40, 1e300, -0.4, 12.5, 361.0, 65536)

@@ -14,8 +14,8 @@ from shapely.geometry import box, mapping, shape
 
 from taskdata.exchange.convert import convert, write
 from taskdata.exchange.load import load
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.reading.read import read_document
+from taskdata.isoxml.tree.differences import differences
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from tests import samples

@@ -18,8 +18,8 @@ import pytest
 import taskdata
 from taskdata.errors import SourceError, TargetError
 from taskdata.exchange import verify
-from taskdata.formats import geojson
-from taskdata.isoxml import write as isoxml_write
+from taskdata.formats.drivers import geojson
+from taskdata.isoxml.writing import write as isoxml_write
 from taskdata.staging import staged
 from tests.samples import MACHINE, OFFICE
 

@@ -10,8 +10,8 @@ from hypothesis import HealthCheck, given, settings
 
 from taskdata.exchange.convert import convert, write
 from taskdata.exchange.load import document_behind, load
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.reading.read import read_document
+from taskdata.isoxml.tree.differences import differences
 from tests import samples
 from tests.generate import FileSetContent, file_sets
 

@@ -11,7 +11,7 @@ import pytest
 from taskdata.errors import TargetError, UsageError
 from taskdata.exchange.convert import convert
 from taskdata.exchange.targets import target_of
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.reading.read import read_document
 from tests import samples
 
 

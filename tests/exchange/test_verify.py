@@ -13,7 +13,7 @@ from taskdata.exchange import convert as exchange
 from taskdata.exchange import verify
 from taskdata.exchange.convert import convert, write
 from taskdata.exchange.load import load
-from taskdata.isoxml.document import Document
+from taskdata.isoxml.tree.document import Document
 from taskdata.model.dataset import Dataset
 from tests import samples
 

@@ -21,8 +21,8 @@ from hypothesis import strategies as st
 import taskdata
 from taskdata.errors import TargetError
 from taskdata.exchange import convert as exchange
-from taskdata.formats.project import project
-from taskdata.formats.proof import unlike
+from taskdata.formats.edits.proof import unlike
+from taskdata.formats.layers.of_dataset import project
 from taskdata.formats.read import read as read_layers
 
 TARGETS = {"isoxml": "TASKDATA", "geojson": "gj", "gpkg": "x.gpkg", "shapefile": "sh", "parquet": "pq"}

@@ -8,9 +8,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from taskdata.fieldwork.results import Coverage
-from taskdata.fieldwork.straightness import AccuracyClass, against_line
+from taskdata.fieldwork.driving.straightness import against_line
 from taskdata.reports.coverage_text import CLASSES, coverage_text
+from taskdata.results.coverage import Coverage
+from taskdata.results.driving import AccuracyClass
 from tests.fieldwork import build
 
 WIDTH = 12.0

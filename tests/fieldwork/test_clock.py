@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from taskdata.fieldwork.clock import clock
+from taskdata.fieldwork.logs.clock import clock
 from taskdata.reports.coverage_text import coverage_text
 from taskdata.reports.styled import plain
 from tests.fieldwork import build

@@ -8,10 +8,10 @@ import shapely
 
 from taskdata import coverage
 from taskdata.errors import UsageError
-from taskdata.fieldwork.commands import delayed
-from taskdata.fieldwork.results import Coverage
+from taskdata.fieldwork.machine.commanded_states import delayed
 from taskdata.geometry.plane import LocalPlane
 from taskdata.reports.coverage_text import coverage_text
+from taskdata.results.coverage import Coverage
 from tests.fieldwork import build
 
 PASS = build.straight(100.0)

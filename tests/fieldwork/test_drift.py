@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 import taskdata
-from taskdata.fieldwork.common import paired
-from taskdata.fieldwork.drift import estimate_drift, passes_drift
-from taskdata.fieldwork.moving import Scope, moved
-from taskdata.fieldwork.splitting import split
+from taskdata.fieldwork.drift.common_lines import paired
+from taskdata.fieldwork.drift.moving import Scope, moved
+from taskdata.fieldwork.drift.set_drift import estimate_drift, passes_drift
+from taskdata.fieldwork.driving.splitting import split
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.fields import Field, GuidanceKind
 from taskdata.model.shapes import Line, LineKind, Point, PointKind

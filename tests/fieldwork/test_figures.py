@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from taskdata import Implement
-from taskdata.fieldwork.figures import effective_capacity, theoretical_capacity
-from taskdata.fieldwork.results import RateFigures
+from taskdata.fieldwork.coverage.figures import effective_capacity, theoretical_capacity
 from taskdata.reports.coverage_text import coverage_text
 from taskdata.reports.rates import shown
 from taskdata.reports.styled import plain
+from taskdata.results.coverage import RateFigures
 from tests.fieldwork import build
 
 FOOT_M, MILE_M, ACRE_M2 = 0.3048, 1609.344, 4046.8564224  # NIST SP 811

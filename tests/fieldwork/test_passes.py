@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from taskdata.errors import UsageError
-from taskdata.fieldwork.passes import plan_passes
-from taskdata.fieldwork.plan import PlanNote, PlanRequest
-from taskdata.fieldwork.row_ends import Ends
+from taskdata.fieldwork.planning.plan import PlanNote, PlanRequest
+from taskdata.fieldwork.planning.plan_passes import plan_passes
+from taskdata.fieldwork.planning.row_ends import Ends
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.fields import GuidanceKind, GuidanceLine
 from taskdata.model.machines import Machine

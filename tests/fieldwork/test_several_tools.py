@@ -7,10 +7,10 @@ import pytest
 
 from taskdata import coverage
 from taskdata.errors import UsageError
-from taskdata.fieldwork.results import Coverage
 from taskdata.model.dataset import Dataset
 from taskdata.model.machines import Machine
 from taskdata.reports.coverage_text import coverage_text
+from taskdata.results.coverage import Coverage
 from tests.fieldwork import build
 
 LENGTH = 100.0

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from taskdata.fieldwork.splitting import split
+from taskdata.fieldwork.driving.splitting import split
 from tests.fieldwork.lindhollen import serpentine
 
 

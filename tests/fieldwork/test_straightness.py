@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from taskdata.fieldwork.straightness import AccuracyClass, accuracy_class, against_line, pass_to_pass
+from taskdata.fieldwork.driving.straightness import against_line, pass_to_pass
 from taskdata.geometry.paths import cross_track
+from taskdata.results.driving import AccuracyClass, accuracy_class
 from tests.fieldwork.lindhollen import serpentine
 
 

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from taskdata import coverage
-from taskdata.fieldwork.results import Coverage
 from taskdata.model.dataset import Dataset
 from taskdata.model.tasks import Log
+from taskdata.results.coverage import Coverage
 from tests.fieldwork import build
 
 GROUND = build.field([(-5, 0), (40, 0), (40, 100), (-5, 100)])

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from taskdata.formats.drivers import DRIVERS, SINGLE_FILE
-from taskdata.formats.project import project
+from taskdata.formats.layers.of_dataset import project
+from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.read import read
-from taskdata.formats.source import Source
+from taskdata.formats.registry import DRIVERS, SINGLE_FILE
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.model.dataset import Dataset
@@ -22,6 +22,6 @@ def put(dataset: Dataset, form: str, folder: Path, carried: Carried | None) -> t
     return path, DRIVERS[form].write(path, project(dataset), carried)
 
 
-def there_and_back(dataset: Dataset, form: str, folder: Path, carried: Carried | None) -> Source:
+def there_and_back(dataset: Dataset, form: str, folder: Path, carried: Carried | None) -> PlacedLayers:
     """Write a data set and read it again."""
     return read(put(dataset, form, folder, carried)[0])

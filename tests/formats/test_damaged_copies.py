@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from taskdata.errors import TaskdataError
 from taskdata.findings import Severity
-from taskdata.formats.plain import plain
+from taskdata.formats.foreign.foreign_layers import plain
 from taskdata.formats.read import read
 from taskdata.model.dataset import Dataset
 from tests.formats.exchange import FORMATS

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
-from taskdata.formats import documents
+from taskdata.formats import layer_descriptions
 from taskdata.formats.detect import detect
 from tests.formats.exchange import FORMATS, put
 from tests.formats.valley import carried, dataset
@@ -19,21 +19,21 @@ from tests.formats.valley import carried, dataset
 SCHEMAS = Path(__file__).parents[2] / "schemas"
 
 
-@pytest.mark.parametrize("name", [documents.GEOJSON_SCHEMA, documents.SIDECAR_SCHEMA, "README.md"])
+@pytest.mark.parametrize("name", [layer_descriptions.GEOJSON_SCHEMA, layer_descriptions.SIDECAR_SCHEMA, "README.md"])
 def test_they_are_up_to_date(name: str, tmp_path: Path) -> None:
     shutil.copy(SCHEMAS / "README.md", tmp_path)
-    documents.write(tmp_path)
+    layer_descriptions.write(tmp_path)
     assert (tmp_path / name).read_text(encoding="utf-8") == (SCHEMAS / name).read_text(encoding="utf-8")
 
 
 def test_schemas_are_schemas() -> None:
-    for schema in (documents.geojson_schema(), documents.sidecar_schema()):
+    for schema in (layer_descriptions.geojson_schema(), layer_descriptions.sidecar_schema()):
         Draft202012Validator.check_schema(schema)
 
 
 def test_the_page_keeps_what_stands_around_the_tables() -> None:
-    once = documents.readme("# Schemas\n\nBefore.\n") + "After.\n"
-    assert documents.readme(once) == once
+    once = layer_descriptions.readme("# Schemas\n\nBefore.\n") + "After.\n"
+    assert layer_descriptions.readme(once) == once
     assert once.startswith("# Schemas\n\nBefore.\n")
 
 
@@ -67,9 +67,9 @@ def test_odd_files(name: str, content: bytes, form: str | None, tmp_path: Path) 
 
 
 def test_pandas_is_not_needed() -> None:
-    code = "import sys; sys.modules['pandas'] = None; sys.modules['geopandas'] = None; import taskdata.formats.drivers"
+    code = "import sys; sys.modules['pandas'] = None; sys.modules['geopandas'] = None; import taskdata.formats.registry"
     assert subprocess.run([sys.executable, "-c", code], check=True, capture_output=True).stdout == b""
 
 
 def test_the_example_in_the_page_is_json() -> None:
-    assert json.loads((SCHEMAS / documents.GEOJSON_SCHEMA).read_text(encoding="utf-8"))["oneOf"]
+    assert json.loads((SCHEMAS / layer_descriptions.GEOJSON_SCHEMA).read_text(encoding="utf-8"))["oneOf"]

@@ -17,9 +17,9 @@ from pyproj import CRS
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange.convert import convert
 from taskdata.exchange.load import load
-from taskdata.formats.part_rules import RULES
-from taskdata.formats.plain import plain
+from taskdata.formats.foreign.foreign_layers import plain
 from taskdata.formats.read import read
+from taskdata.formats.rules.part_rules import RULES
 from taskdata.model.dataset import Dataset
 from tests import samples
 

@@ -12,8 +12,8 @@ import shapely
 from jsonschema import Draft202012Validator
 
 from taskdata.errors import SourceError, UsageError
-from taskdata.formats.merge import merge
-from taskdata.formats.plain import plain
+from taskdata.formats.edits.merge_edits import merge
+from taskdata.formats.foreign.foreign_layers import plain
 from taskdata.formats.read import read
 from tests.formats.exchange import put
 from tests.formats.valley import LAT, LON, carried, dataset

@@ -13,8 +13,8 @@ import shapely
 
 from taskdata.errors import SourceError
 from taskdata.formats.detect import detect
-from taskdata.formats.geopackage import GeoPackage
-from taskdata.formats.project import project
+from taskdata.formats.drivers.geopackage import GeoPackage
+from taskdata.formats.layers.of_dataset import project
 from taskdata.formats.read import read
 from taskdata.reports.words import message
 from tests.formats.exchange import put

@@ -13,8 +13,8 @@ import shapely
 from pyproj import CRS
 
 from taskdata.errors import SourceError, UsageError
-from taskdata.formats.nested import DEPTHS
-from taskdata.formats.plain import plain
+from taskdata.formats.foreign.foreign_layers import plain
+from taskdata.formats.geometries.nested import DEPTHS
 from taskdata.formats.read import read
 from taskdata.reports.words import message
 from tests.formats.exchange import put

@@ -16,7 +16,7 @@ import shapefile
 import shapely
 from geographiclib.geodesic import Geodesic
 
-from taskdata.formats.merge import merge
+from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.read import read
 from taskdata.ledger import Loss, LossKind, Refusal
 from taskdata.model.dataset import Dataset

@@ -6,30 +6,30 @@ import numpy as np
 import pyarrow as pa
 import shapely
 
-from taskdata.formats import packed
+from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.geometry import wkb
 
 
 def test_points_and_boxes_are_unpacked_as_shapely_reads_them() -> None:
     lon, lat = np.linspace(7, 8, 50), np.linspace(54, 55, 50)
     for column, code in (
-        (packed.points(lon, lat), wkb.POINT),
-        (packed.boxes(lon, lat, lon + 0.1, lat + 0.2), wkb.POLYGON),
+        (fixed_size_wkb.points(lon, lat), wkb.POINT),
+        (fixed_size_wkb.boxes(lon, lat, lon + 0.1, lat + 0.2), wkb.POLYGON),
     ):
-        found = packed.unpacked(column)
+        found = fixed_size_wkb.unpacked(column)
         assert found is not None
         assert found[0] == code
         np.testing.assert_array_equal(found[1], shapely.get_coordinates(shapely.from_wkb(column.to_pylist())))
-        part = packed.unpacked(column.slice(7, 11))
+        part = fixed_size_wkb.unpacked(column.slice(7, 11))
         assert part is not None
         assert len(part[1]) * 50 == len(found[1]) * 11
 
 
 def test_other_columns_are_not_unpacked() -> None:
     lon = np.array([7.0, np.nan])
-    assert packed.unpacked(packed.points(lon, lon)) is None
-    assert packed.unpacked(packed.points(lon[:0], lon[:0])) is None
+    assert fixed_size_wkb.unpacked(fixed_size_wkb.points(lon, lon)) is None
+    assert fixed_size_wkb.unpacked(fixed_size_wkb.points(lon[:0], lon[:0])) is None
     shapes = [shapely.Point(1, 2), shapely.LineString([(0, 0), (1, 1)])]
-    assert packed.unpacked(pa.array(shapely.to_wkb(shapes).tolist(), pa.binary())) is None
+    assert fixed_size_wkb.unpacked(pa.array(shapely.to_wkb(shapes).tolist(), pa.binary())) is None
     same_size = [shapely.to_wkb(shapely.Point(1, 2), byte_order=0), shapely.to_wkb(shapely.Point(1, 2), byte_order=1)]
-    assert packed.unpacked(pa.array(same_size, pa.binary())) is None
+    assert fixed_size_wkb.unpacked(pa.array(same_size, pa.binary())) is None

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 
 from taskdata.findings import Severity
-from taskdata.formats.merge import merge
-from taskdata.formats.plain import plain
+from taskdata.formats.edits.merge_edits import merge
+from taskdata.formats.foreign.foreign_layers import plain
+from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.read import read
-from taskdata.formats.source import Source
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area, AreaKind, Point, PointKind
@@ -25,14 +25,14 @@ from tests.formats.valley import carried
 SQUARE = np.array([[10.0, 54.0], [10.01, 54.0], [10.01, 54.01]])
 
 
-def in_system(folder: Path, code: int, *positions: tuple[float, ...]) -> Source:
+def in_system(folder: Path, code: int, *positions: tuple[float, ...]) -> PlacedLayers:
     path = geojson(folder / "marks.geojson", *({"type": "Point", "coordinates": position} for position in positions))
     crs = {"type": "name", "properties": {"name": f"urn:ogc:def:crs:EPSG::{code}"}}
     path.write_text(json.dumps(json.loads(path.read_text()) | {"crs": crs}))
     return read(path)
 
 
-def told(source: Source) -> list[tuple[Severity, str]]:
+def told(source: PlacedLayers) -> list[tuple[Severity, str]]:
     findings = [finding for finding in source.findings if finding.rule.id != "import.crs-member"]
     return [(finding.severity, message(finding)) for finding in findings]
 

@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from taskdata.formats.detect import detect
-from taskdata.formats.merge import merge
-from taskdata.formats.project import project
+from taskdata.formats.edits.merge_edits import merge
+from taskdata.formats.layers.of_dataset import project
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area, AreaKind, Point, PointKind

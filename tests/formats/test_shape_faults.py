@@ -17,8 +17,8 @@ import pytest
 import shapely
 
 from taskdata.exchange.load import load
-from taskdata.formats.merge import merge
-from taskdata.formats.plain import plain
+from taskdata.formats.edits.merge_edits import merge
+from taskdata.formats.foreign.foreign_layers import plain
 from taskdata.formats.read import read
 from taskdata.model.dataset import Dataset
 from taskdata.reports.words import message

@@ -15,10 +15,11 @@ import shapely
 from jsonschema import Draft202012Validator
 
 from taskdata.errors import SourceError, TargetError, UsageError
-from taskdata.formats import columns, sidecar
-from taskdata.formats import shapefile as driver
-from taskdata.formats.plain import plain
-from taskdata.formats.project import SPECS
+from taskdata.formats import columns
+from taskdata.formats.drivers import shapefile as driver
+from taskdata.formats.drivers import sidecar
+from taskdata.formats.foreign.foreign_layers import plain
+from taskdata.formats.layers.of_dataset import SPECS
 from taskdata.formats.read import read
 from taskdata.ledger import LossKind
 from tests.formats.exchange import put

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from taskdata.formats.plain import plain
+from taskdata.formats.foreign.foreign_layers import plain
 from taskdata.formats.read import read
 from taskdata.reports.words import message
 from tests.formats.raw_layers import SQUARE, shape_record, shapefile

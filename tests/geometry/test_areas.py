@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from taskdata.geometry import areas, loops
-from taskdata.geometry.areas import Part
+from taskdata.geometry.areas import GroundPart
 from taskdata.geometry.loops import RingFault
 from taskdata.geometry.plane import LocalPlane
 
@@ -72,7 +72,9 @@ OGC = [
 @pytest.mark.parametrize(("name", "rings", "area"), OGC, ids=[case[0] for case in OGC])
 def test_figures_of_the_standard_in_every_place(name, rings, area, place):
     plane = LocalPlane(*place)
-    parts = [Part([stored(plane, rings[0], closed=False)], [stored(plane, ring, backwards=True) for ring in rings[1:]])]
+    parts = [
+        GroundPart([stored(plane, rings[0], closed=False)], [stored(plane, ring, backwards=True) for ring in rings[1:]])
+    ]
     ground = areas.in_plane(parts, plane)
     assert shapely.is_valid(ground.shape)
     assert units(ground.shape) == pytest.approx(area, rel=1e-6)
@@ -88,8 +90,8 @@ def test_an_island_in_a_pond_is_ground_and_the_puddle_on_it_is_not(place, one_po
     field, pond, island, puddle = (
         stored(plane, ring) for ring in (OUTER, square(2, 2, 6), square(3, 3, 4), square(4, 4, 1))
     )
-    apart = [Part([island], [puddle]), Part([field], [pond])]
-    ground = areas.in_plane([Part([island, field], [pond, puddle])] if one_polygon else apart, plane)
+    apart = [GroundPart([island], [puddle]), GroundPart([field], [pond])]
+    ground = areas.in_plane([GroundPart([island, field], [pond, puddle])] if one_polygon else apart, plane)
     assert units(ground.shape) == pytest.approx(100 - 36 + 16 - 1, rel=1e-6)
     inside, water, wet = (shapely.Point(UNIT * x, UNIT * y) for x, y in ((3.5, 3.5), (2.5, 2.5), (4.5, 4.5)))
     assert [shapely.contains(ground.shape, place) for place in (inside, water, wet)] == [True, False, False]
@@ -98,7 +100,7 @@ def test_an_island_in_a_pond_is_ground_and_the_puddle_on_it_is_not(place, one_po
 
 def test_a_hole_kept_as_a_polygon_of_its_own_is_cut_out_of_the_outline_around_it():
     plane = LocalPlane(7.0, 54.3)
-    ground = areas.in_plane([Part([], [stored(plane, LOW)]), Part([stored(plane, OUTER)])], plane)
+    ground = areas.in_plane([GroundPart([], [stored(plane, LOW)]), GroundPart([stored(plane, OUTER)])], plane)
     assert units(ground.shape) == pytest.approx(91.0, rel=1e-6)
     assert ground.bad == ()
 
@@ -106,7 +108,7 @@ def test_a_hole_kept_as_a_polygon_of_its_own_is_cut_out_of_the_outline_around_it
 def test_a_hole_goes_to_the_outline_of_its_own_polygon_first():
     """The second polygon overlaps; the hole of the first is not cut out of it."""
     plane = LocalPlane(7.0, 54.3)
-    parts = [Part([stored(plane, OUTER)], [stored(plane, LOW)]), Part([stored(plane, square(0, 0, 5))])]
+    parts = [GroundPart([stored(plane, OUTER)], [stored(plane, LOW)]), GroundPart([stored(plane, square(0, 0, 5))])]
     assert units(areas.in_plane(parts, plane).shape) == pytest.approx(100.0, rel=1e-6)
 
 
@@ -116,7 +118,7 @@ def test_each_ring_that_counts_for_nothing_is_named():
     broken, short = np.array([(np.nan, 54.0), (7, 54), (7, 55)]), stored(plane, [(0, 0), (5, 0), (0, 0)])
     flat, high = stored(plane, [(0, 0), (5, 5), (9, 9), (2, 2)]), np.array([(7, 89), (8, 91), (9, 89.0)])
     outside = stored(plane, square(12, 2, 2))
-    parts = [Part([field, broken], [short, outside]), Part([flat, high, np.empty((0, 2))])]
+    parts = [GroundPart([field, broken], [short, outside]), GroundPart([flat, high, np.empty((0, 2))])]
     for built in (areas.in_plane(parts, plane), areas.in_degrees(parts), areas.on_map(parts)):
         assert shapely.area(built.shape) == pytest.approx(shapely.area(built.shape.convex_hull))
         assert faults(built) == [
@@ -127,14 +129,16 @@ def test_each_ring_that_counts_for_nothing_is_named():
             (1, 2, False, RingFault.FEW_PLACES),
             (0, 1, True, RingFault.OUTSIDE),
         ]
-    nothing = areas.in_plane([Part([flat])], plane)
+    nothing = areas.in_plane([GroundPart([flat])], plane)
     assert (nothing.shape, faults(nothing)) == (None, [(0, 0, False, RingFault.NO_AREA)])
 
 
 def test_layers_show_every_ring_that_has_a_shape():
     plane = LocalPlane(7.0, 54.3)
     field, flat = stored(plane, OUTER, backwards=True), stored(plane, [(0, 0), (5, 5), (9, 9), (2, 2)])
-    shown, bad = areas.pieces([Part([field], [stored(plane, LOW)]), Part([flat]), Part([stored(plane, LOW)[:2]])])
+    shown, bad = areas.pieces(
+        [GroundPart([field], [stored(plane, LOW)]), GroundPart([flat]), GroundPart([stored(plane, LOW)[:2]])]
+    )
     assert [len(holes) for _, holes in shown] == [1, 0]
     assert [item.fault for item in bad] == [RingFault.NO_AREA, RingFault.FEW_PLACES]
     assert shapely.LinearRing(shown[0][0]).is_ccw
@@ -145,7 +149,7 @@ def test_layers_show_every_ring_that_has_a_shape():
 @pytest.mark.parametrize("place", PLACES[:3], ids=str)
 def test_the_three_layouts_are_the_same_ground(place):
     plane = LocalPlane(*place)
-    parts = [Part([stored(plane, OUTER), stored(plane, square(3, 3, 4))], [stored(plane, square(2, 2, 6))])]
+    parts = [GroundPart([stored(plane, OUTER), stored(plane, square(3, 3, 4))], [stored(plane, square(2, 2, 6))])]
     metres, degrees, cut = areas.in_plane(parts, plane), areas.in_degrees(parts), areas.on_map(parts)
     assert shapely.area(degrees.shape) == pytest.approx(shapely.area(cut.shape))
     bounds = shapely.bounds(cut.shape)
@@ -177,7 +181,7 @@ def stars(draw):
 @QUICK
 @given(stars())
 def test_areas_agree_with_geographiclib_anywhere_on_earth(ring):
-    ground = areas.in_plane([Part([ring])], LocalPlane.centred_on(ring))
+    ground = areas.in_plane([GroundPart([ring])], LocalPlane.centred_on(ring))
     assert ground.bad == ()
     assert shapely.area(ground.shape) == pytest.approx(geographic(ring), rel=2e-6)
 
@@ -219,6 +223,6 @@ def test_a_ring_round_the_pole_has_ground():
     angles = np.radians(np.arange(0, 360, 1))
     cap = plane.inverse(1000.0 * np.column_stack([np.cos(angles), np.sin(angles)]))
     assert loops.is_simple(cap)
-    ground = areas.in_plane([Part([cap])], plane)
+    ground = areas.in_plane([GroundPart([cap])], plane)
     assert shapely.area(ground.shape) == pytest.approx(math.pi * 1e6, rel=1e-4)
     assert len(loops.loops(cap)) == 1

@@ -7,7 +7,7 @@ from geographiclib.geodesic import Geodesic
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taskdata.geometry.areas import Part
+from taskdata.geometry.areas import GroundPart
 from taskdata.geometry.nearest import NEAR_M, Near, Site, Sites, in_metres, line_of
 from taskdata.geometry.plane import LocalPlane
 
@@ -20,7 +20,7 @@ def box(lon, lat, size=200.0):
     plane = LocalPlane(lon, lat)
     ring = plane.inverse(size * np.array([(0, 0), (1, 0), (1, 1), (0, 1), (0, 0)]))
     ring[0] = ring[-1] = (lon, lat)
-    return [Part([ring])]
+    return [GroundPart([ring])]
 
 
 def beyond(lon, lat, azimuth, metres):
@@ -41,7 +41,7 @@ def test_nearest_in_metres_is_not_nearest_in_degrees(lon, lat):
 
 def test_a_line_that_lies_in_two_fields_goes_to_the_one_with_most_of_it():
     plane = LocalPlane(7.0, 54.0)
-    fields = [[Part([plane.inverse(np.array(ring))])] for ring in (square(0, 0), square(100, 0))]
+    fields = [[GroundPart([plane.inverse(np.array(ring))])] for ring in (square(0, 0), square(100, 0))]
     line = shapely.LineString(plane.inverse(np.array([(60, 50), (190, 50)])))
     assert Sites(fields).nearest(line) == Near(1, 0.0)
 
@@ -69,7 +69,7 @@ def test_what_lies_beyond_the_limit_belongs_to_no_field():
 
 
 def test_fields_without_ground_are_passed_over():
-    flat = [Part([np.array([(7.0, 54.0), (7.1, 54.1), (7.2, 54.2)])])]
+    flat = [GroundPart([np.array([(7.0, 54.0), (7.1, 54.1), (7.2, 54.2)])])]
     assert Sites([[], flat, box(7.0, 54.0)]).nearest(shapely.Point(7.0001, 54.0001)) == Near(2, 0.0)
     assert Sites([[], flat]).nearest(shapely.Point(7.0, 54.0)) is None
     assert Sites([]).nearest(shapely.Point(7.0, 54.0)) is None
@@ -79,7 +79,7 @@ def test_fields_without_ground_are_passed_over():
 def test_an_island_in_a_pond_is_inside_and_the_water_is_not():
     plane = LocalPlane(7.0, 54.0)
     field, pond, island = (plane.inverse(np.array(square(*at))) for at in ((0, 0, 100), (20, 20, 60), (40, 40, 20)))
-    site = Site.of([Part([field], [pond]), Part([island])])
+    site = Site.of([GroundPart([field], [pond]), GroundPart([island])])
     assert site is not None
     dry, wet = (shapely.Point(plane.inverse([at])[0]) for at in ((50, 50), (30, 50)))
     assert site.distance(dry) == 0.0

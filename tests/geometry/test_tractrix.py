@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from taskdata.geometry.paths import carried
-from taskdata.geometry.tractrix import follow, pulled, steady
+from taskdata.geometry.tractrix import pulled, steady, trailed_heading
 
 
 def steps(points):
@@ -64,7 +64,7 @@ def test_on_a_circle_the_axle_runs_on_the_root_of_radius_and_length(length: floa
     course, gone = steps(points)
     bend = np.full(len(points), 1.0 / 12.0)
     for expected in (steady(np.append(course, course[-1]), bend, length), np.append(course, course[-1])):
-        found = follow(course, gone, expected, length).heading
+        found = trailed_heading(course, gone, expected, length).heading
         axle = np.hypot(*carried(points, np.degrees(found), -length, 0.0).T)
         settled = slice(1000, 2000)
         assert axle[settled] == pytest.approx(math.sqrt(144.0 - length**2), abs=2e-3)
@@ -91,7 +91,7 @@ def test_in_reverse_a_body_is_followed_from_the_end(reverse_m: float):
     hitch = carried(axle, np.degrees(angle), 4.0, 0.0)
     course, size = steps(hitch)
     sign = np.sign(gone)
-    found = follow(course + np.where(sign < 0.0, math.pi, 0.0), size * sign, angle + 0.1, 4.0)
+    found = trailed_heading(course + np.where(sign < 0.0, math.pi, 0.0), size * sign, angle + 0.1, 4.0)
     off = apart(found.heading, angle)
     assert off[300:600].max() < 0.01
     assert off[600 : 600 + len(back) // 2].max() < math.radians(2.0)
@@ -101,7 +101,7 @@ def test_in_reverse_a_body_is_followed_from_the_end(reverse_m: float):
 
 def test_standing_does_not_turn_a_body_and_no_step_is_no_failure():
     assert drawn([(0.0, 0.0), (0.0, 0.0), (0.0, 0.0)], 0.3, 5.0) == pytest.approx([0.3] * 3)
-    found = follow(np.empty(0), np.empty(0), np.array([0.3]), 5.0)
+    found = trailed_heading(np.empty(0), np.empty(0), np.array([0.3]), 5.0)
     assert found.heading.tolist() == [0.3]
 
 
@@ -111,6 +111,6 @@ def test_a_long_way_of_large_steps_stays_finite():
     course, gone = steps(points)
     sign = np.where(random.random(2999) < 0.3, -1.0, 1.0)
     for length in (0.1, 3.0, -3.0):
-        found = follow(course, gone * sign, np.zeros(3000), length)
+        found = trailed_heading(course, gone * sign, np.zeros(3000), length)
         assert np.isfinite(found.heading).all()
         assert np.isfinite(found.spread).all()

@@ -6,7 +6,7 @@ import ast
 from pathlib import Path
 
 PACKAGE = Path(__file__).parents[2] / "taskdata"
-DECODERS = {"formats/nested.py"}
+DECODERS = {"formats/geometries/nested.py"}
 """What reads the geometry of a file as it stands, the way `shapely.from_wkb` does; faults and all."""
 BUILDERS = {"polygons", "linearrings", "LinearRing", "make_valid", "build_area", "polygonize"}
 

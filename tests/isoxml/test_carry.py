@@ -10,13 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from taskdata.errors import SourceError, TargetError
-from taskdata.isoxml import carry
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.carry import from_tables, to_tables
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element, PointRun
-from taskdata.isoxml.write import xml_bytes
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.side_tables import carry
+from taskdata.isoxml.side_tables.carry import from_tables, to_tables
+from taskdata.isoxml.tree.differences import differences
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.element import Element, PointRun
+from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.model.carried import Carried
 from tests.generate import FEATURES, build, file_sets
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from taskdata.isoxml.decimals import ODD, DecimalColumn, spell
+from taskdata.isoxml.tree.decimals import ODD, DecimalColumn, spell
 
 CANONICAL = st.from_regex(r"-?(0|[1-9][0-9]{0,17})(\.[0-9]{1,17})?", fullmatch=True)
 NUMBERLIKE = st.from_regex(r"[ +-]?[0-9]{0,22}\.?[0-9]{0,22} ?", fullmatch=True)

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from taskdata.isoxml.dictionary import ddi_number, entries, entry
+from taskdata.quantities.dictionary import ddi_number, entries, entry
 
 
 def test_volume_rate():

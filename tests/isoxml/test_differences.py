@@ -3,10 +3,10 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element, PointRun, Stray
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.tree.differences import differences
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.element import Element, OtherNode, PointRun
 from tests.generate import FEATURES, build, file_sets
 
 RICH = build(21, 4, frozenset(FEATURES), 1)
@@ -115,11 +115,11 @@ def test_missing_files_and_other_roles_are_found():
 
 def test_comments_and_texts_are_compared():
     first, second = twins()
-    second.main.before.append(Stray("comment", "more"))
+    second.main.before.append(OtherNode("comment", "more"))
     second.main.after.clear()
     assert len(told(first, second)) == 2
     for kind, text in (("text", "x"), ("comment", "y"), ("instruction", "z")):
-        one, two = plain(Stray("comment", "x")), plain(Stray(kind, text))
+        one, two = plain(OtherNode("comment", "x")), plain(OtherNode(kind, text))
         assert len(told(one, two)) == 1
 
 
@@ -153,7 +153,7 @@ def test_points_are_the_same_in_one_run_in_two_and_as_elements():
 def test_what_stands_in_a_point_is_compared():
     def made(text):
         point = Element("PNT", {"A": "1", "C": "5.0"})
-        point.append(Stray("comment", text))
+        point.append(OtherNode("comment", text))
         return plain(PointRun.of(points(2)), point, Element("B"))
 
     assert told(made("x"), made("x")) == []

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from taskdata.isoxml.grid import WRONG_SIZE, Grid, GridPlacement, decode_codes, decode_setpoints, encode
+from taskdata.isoxml.binary.grid import WRONG_SIZE, Grid, GridPlacement, decode_codes, decode_setpoints, encode
 
 
 def test_codes_run_from_the_south_west_eastward_then_northward():

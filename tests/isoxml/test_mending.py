@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 from taskdata import api
 from taskdata.errors import SourceError
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.mending import mended
-from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import Blob, FileSet
+from taskdata.isoxml.files.set_files import Blob, FileSet
+from taskdata.isoxml.reading.mending import mended
+from taskdata.isoxml.reading.read import document_of, read_document
+from taskdata.isoxml.tree.differences import differences
 from tests import samples
 
 NAMES = st.text(st.sampled_from("aZ& ;#x1ü<"), max_size=30).filter(lambda text: "&" in text)

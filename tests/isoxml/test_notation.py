@@ -13,16 +13,16 @@ from hypothesis import strategies as st
 
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.decimals import DecimalColumn
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.notation import decimal_text, integer_text, meant
-from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import FileSet
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import FileSet
+from taskdata.isoxml.reading.read import document_of, read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import named_files, xml_bytes
+from taskdata.isoxml.tree.decimals import DecimalColumn
+from taskdata.isoxml.tree.differences import differences
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.notation import decimal_text, integer_text, meant
+from taskdata.isoxml.writing.write import named_files, xml_bytes
 from taskdata.repairs.run import clean
 from tests import samples
 

@@ -6,9 +6,9 @@ import zipfile
 import pytest
 
 from taskdata.errors import SourceError, UsageError
-from taskdata.isoxml import archives, survey
-from taskdata.isoxml.opening import exists, is_file_set, open_file_set, sets_in
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.files import archives, survey
+from taskdata.isoxml.files.opening import exists, is_file_set, open_file_set, sets_in
+from taskdata.isoxml.reading.read import read_document
 
 MAIN = (
     '<?xml version="1.0" encoding="UTF-8"?>\n<ISO11783_TaskData VersionMajor="4" VersionMinor="0" '

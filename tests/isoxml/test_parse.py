@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from lxml import etree
 
 from taskdata.errors import SourceError
-from taskdata.isoxml.element import Element, PointRun, Stray
-from taskdata.isoxml.parse import MAX_DEPTH, parse_xml
+from taskdata.isoxml.reading.parse import MAX_DEPTH, parse_xml
+from taskdata.isoxml.tree.element import Element, OtherNode, PointRun
 from tests.generate import build, file_sets
 
 XSI = "{http://www.w3.org/2001/XMLSchema-instance}"
@@ -212,4 +212,4 @@ def test_strays_outside_the_root_are_kept_in_order():
     parsed = parse(HEAD + b"<!--a--><?b c?><A/><!--d--><?e?>")
     assert [stray.text for stray in parsed.before] == ["a", "b c"]
     assert [stray.text for stray in parsed.after] == ["d", "e"]
-    assert all(isinstance(stray, Stray) for stray in parsed.before)
+    assert all(isinstance(stray, OtherNode) for stray in parsed.before)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from taskdata.errors import UsageError
-from taskdata.isoxml.points import CUT_RECORD, PointLayout, PointRecords, decode, encode
+from taskdata.isoxml.binary.points import CUT_RECORD, PointLayout, PointRecords, decode, encode
 
 # Fields in file order with their struct codes (ISO 11783-10:2015, 8.6.4).
 CODES = {"A": "B", "C": "q", "D": "q", "E": "i", "F": "B", "H": "H", "I": "H"}

@@ -7,9 +7,9 @@ from hypothesis import given
 from lxml import etree
 
 from taskdata.errors import SourceError
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.read import document_of
-from taskdata.isoxml.source import FileSet
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import FileSet
+from taskdata.isoxml.reading.read import document_of
 from tests.generate import FEATURES, build, file_sets
 
 BODY = '<ISO11783_TaskData VersionMajor="4" VersionMinor="0" DataTransferOrigin="1">{}</ISO11783_TaskData>'

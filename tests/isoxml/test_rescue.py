@@ -16,10 +16,10 @@ from lxml import etree
 import taskdata
 from taskdata.errors import SourceError
 from taskdata.findings import Finding
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.rescue import rescued
-from taskdata.isoxml.source import FileSet
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import FileSet
+from taskdata.isoxml.reading.read import document_of, read_document
+from taskdata.isoxml.reading.rescue import rescued
 from tests.samples import MACHINE, OFFICE
 
 WHOLE = (MACHINE / "TASKDATA.XML").read_bytes()

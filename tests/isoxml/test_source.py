@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from taskdata.errors import SourceError
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.opening import is_file_set, open_file_set
-from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import FileSet, is_plain_name, plain_name
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.opening import is_file_set, open_file_set
+from taskdata.isoxml.files.set_files import FileSet, is_plain_name, plain_name
+from taskdata.isoxml.reading.read import document_of, read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 
 HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'

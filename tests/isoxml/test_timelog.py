@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from taskdata.errors import UsageError
-from taskdata.isoxml.parse import parse_xml
+from taskdata.isoxml.reading.parse import parse_xml
 from taskdata.isoxml.timelog import rules
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.encode import encode

@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from taskdata.errors import UsageError
-from taskdata.isoxml.dictionary import entries
 from taskdata.isoxml.presentation import Presentation, show
-from taskdata.isoxml.units import conversion, convert, quantities, to_raw
+from taskdata.quantities.dictionary import entries
+from taskdata.quantities.units import conversion, convert, quantities, to_raw
 from taskdata.resources import table
 
 # NIST SP 811, appendix B

@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 from lxml import etree
 
 from taskdata.errors import TargetError
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element, PointRun, Stray
-from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import FileSet
-from taskdata.isoxml.write import write_folder, write_zip, writing_changes, xml_bytes
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import FileSet
+from taskdata.isoxml.reading.read import document_of, read_document
+from taskdata.isoxml.tree.differences import differences
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.element import Element, OtherNode, PointRun
+from taskdata.isoxml.writing.write import write_folder, write_zip, writing_changes, xml_bytes
 from tests.generate import build, file_sets
 
 MAIN = b'<?xml version="1.0" encoding="UTF-8"?><ISO11783_TaskData VersionMajor="4"/>'
@@ -81,10 +81,14 @@ def test_any_text_survives_in_an_attribute(attributes):
 def test_mixed_content_keeps_its_texts_and_order(kinds):
     root = Element("A")
     for kind in kinds:
-        after_text = bool(root.children) and isinstance(root.children[-1], Stray) and root.children[-1].kind == "text"
+        after_text = (
+            bool(root.children) and isinstance(root.children[-1], OtherNode) and root.children[-1].kind == "text"
+        )
         if kind in {"text", "comment", "instruction"} and not (kind == "text" and after_text):
             root.append(
-                Stray(kind, {"text": " a <b> & c ]]> \r\u00a0", "comment": " c <d>&", "instruction": "e f='g'"}[kind])
+                OtherNode(
+                    kind, {"text": " a <b> & c ]]> \r\u00a0", "comment": " c <d>&", "instruction": "e f='g'"}[kind]
+                )
             )
         elif kind == "element":
             inner = Element("B", {"x": "1"})

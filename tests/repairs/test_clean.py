@@ -15,19 +15,19 @@ from geographiclib.geodesic import Geodesic
 from hypothesis import HealthCheck, given, settings
 
 from taskdata import api
-from taskdata.adapt.letters import fitted
+from taskdata.adapt.transliterate import fit_texts
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.exchange.cleaning import clean_set
 from taskdata.exchange.load import document_behind, load
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import FileSet
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import FileSet
+from taskdata.isoxml.reading.read import document_of, read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import named_files, xml_bytes
+from taskdata.isoxml.tree.differences import differences
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.writing.write import named_files, xml_bytes
 from taskdata.repairs.name.invisible_character import seen
 from taskdata.repairs.name.outside_latin_1 import plainly
 from taskdata.repairs.registry import repairs, standings
@@ -451,7 +451,7 @@ def test_a_mended_ring_encloses_the_ground_of_its_loops() -> None:
 
 def test_shortened_names_stay_apart_from_each_other_and_from_those_that_fit() -> None:
     texts = ["A" * 32 + tail for tail in "xyz"]
-    names = fitted(texts, "any", 32, given={"A" * 32})
+    names = fit_texts(texts, "any", 32, given={"A" * 32})
     assert len({*names.values(), "A" * 32}) == 4
     assert all(len(name) <= 32 for name in names.values())
 

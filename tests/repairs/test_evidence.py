@@ -10,16 +10,16 @@ import pytest
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.geometry.geodesy import polygon_area
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element, PointRun
-from taskdata.isoxml.filenames import file_names, is_link_list
-from taskdata.isoxml.lengths import LENGTHS, mend_lengths, stated_length
-from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import FileSet
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import FileSet
+from taskdata.isoxml.reading.read import document_of, read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import named_files, xml_bytes
+from taskdata.isoxml.tree.differences import differences
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.element import Element, PointRun
+from taskdata.isoxml.tree.filenames import file_names, is_link_list
+from taskdata.isoxml.writing.stated_lengths import LENGTHS, mend_lengths, stated_length
+from taskdata.isoxml.writing.write import named_files, xml_bytes
 from taskdata.repairs.run import clean
 from tests import samples
 

@@ -10,10 +10,10 @@ import pytest
 import shapely
 from geographiclib.geodesic import Geodesic
 
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.geometry.near_repeated_point import apart
 from taskdata.repairs.run import clean
 from tests.samples import STICKS

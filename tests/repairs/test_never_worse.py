@@ -12,12 +12,12 @@ import pytest
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import FileSet
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import FileSet
+from taskdata.isoxml.reading.read import document_of, read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.tree.differences import differences
+from taskdata.isoxml.tree.document import Document
 from taskdata.repairs.journal import Change
 from taskdata.repairs.run import clean
 from tests import samples

@@ -9,11 +9,11 @@ import pytest
 
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.read import document_of
-from taskdata.isoxml.source import Blob, FileSet
+from taskdata.isoxml.files.set_files import Blob, FileSet
+from taskdata.isoxml.reading.read import document_of
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import named_files, xml_bytes
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.writing.write import named_files, xml_bytes
 from taskdata.model.dataset import Dataset
 from taskdata.repairs.linklist.written_uuid import plain_uuid
 from taskdata.repairs.run import clean

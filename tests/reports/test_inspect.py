@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from geographiclib.geodesic import Geodesic
 
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceKind, GuidanceLine

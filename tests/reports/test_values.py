@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from taskdata.isoxml.dictionary import entry
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.model.dataset import Dataset
 from taskdata.model.machines import Presentation
+from taskdata.quantities.dictionary import entry
 from taskdata.reports.inspect import inspect_document
 from taskdata.reports.inspect_text import inspect_text
 from taskdata.reports.remembered import basis_of

@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 
 from taskdata import api
 from taskdata.errors import TargetError, UsageError
-from taskdata.isoxml.differences import differences
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import write_folder, xml_text
+from taskdata.isoxml.tree.differences import differences
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.writing.write import write_folder, xml_text
 from taskdata.reports.merge_json import merge_document
 from taskdata.sets.compare import compare
 from taskdata.sets.joining.records import Merged

@@ -11,9 +11,9 @@ from geographiclib.geodesic import Geodesic
 
 from taskdata import api
 from taskdata.findings import Severity
-from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import write_folder
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.writing.write import write_folder
 from tests.sets.handmade import HEADER, MACHINE, OFFICE, device, handmade, log, merged
 
 LABEL, OTHER_LABEL = "01020304050607", "01020304050608"

@@ -6,9 +6,9 @@ import hashlib
 from collections import Counter
 from collections.abc import Iterator
 
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element, PointRun
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element, PointRun
 
 SKIPPED = {"ISO11783_TaskData", "XFC", "XFR", "TCC"}
 FILES = {"TLG": "A", "GRD": "G", "PNT": "J"}

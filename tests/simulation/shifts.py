@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import numpy as np
 from geographiclib.geodesic import Geodesic
 
-from taskdata.fieldwork.moving import Scope, moved
+from taskdata.fieldwork.drift.moving import Scope, moved
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area, AreaKind

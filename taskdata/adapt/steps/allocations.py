@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work
+from taskdata.adapt.adaptation import Adaptation
 
 _REMAINDER = "3"
 
 
-def drop_remainders(work: Work) -> None:
+def drop_remainders(work: Adaptation) -> None:
     """Leave out allocations that state a remainder (PAN.D 3), never turn them into filling or emptying (R-242)."""
     for allocation in work.tagged("PAN"):
         if allocation.get("TransferMode") == _REMAINDER:

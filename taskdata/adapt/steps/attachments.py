@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, amount
-from taskdata.isoxml.filenames import BINARY, file_names
+from taskdata.adapt.adaptation import Adaptation, amount
+from taskdata.isoxml.tree.filenames import BINARY, file_names
 
 
-def drop_attachments(work: Work) -> None:
+def drop_attachments(work: Adaptation) -> None:
     """Leave out attached files (AFE), the link list among them, and the files themselves (R-234)."""
     document = work.document
     named = {name.upper() for element in work.tagged(*BINARY) for name in file_names(element)}

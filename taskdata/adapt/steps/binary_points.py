@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from itertools import groupby
 
-from taskdata.adapt.work import Work, amount
-from taskdata.isoxml.element import POINT, Element, Node, PointRun
+from taskdata.adapt.adaptation import Adaptation, amount
+from taskdata.isoxml.binary.points import PointLayout, PointRecords, read_points
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.points import PointLayout, PointRecords, read_points
+from taskdata.isoxml.tree.element import POINT, Element, Node, PointRun
 
 _OF_THE_FILE = ("Filename", "Filelength")
 _NUMBERS = frozenset(
@@ -18,7 +18,7 @@ _OPTIONAL = frozenset(key for key in _NUMBERS if not elements()[POINT].attribute
 _LATER = ("PointHorizontalAccuracy", "PointVerticalAccuracy")
 
 
-def expand_binary_points(work: Work) -> None:
+def expand_binary_points(work: Adaptation) -> None:
     """Write every point of a binary point file as an element, and drop the file (R-246).
 
     Coordinates keep all their digits. Points without a position are left out, and so is a file that is missing.
@@ -26,7 +26,7 @@ def expand_binary_points(work: Work) -> None:
     expand(work, lambda point: True)
 
 
-def expand(work: Work, wanted: Callable[[Element], bool], why: str | None = None) -> None:
+def expand(work: Adaptation, wanted: Callable[[Element], bool], why: str | None = None) -> None:
     """Do so for those points alone that are wanted of those which name a file."""
     for point in work.tagged(POINT):
         name = point.get("Filename")
@@ -41,7 +41,7 @@ def expand(work: Work, wanted: Callable[[Element], bool], why: str | None = None
         del work.document.others[name]
 
 
-def stored_count(work: Work, point: Element) -> int:
+def stored_count(work: Adaptation, point: Element) -> int:
     """Return how many points the file holds that a point names, 0 where it is missing."""
     blob = work.document.binary(point.get("Filename") or "")
     length = PointLayout.of(point.attributes).dtype.itemsize
@@ -52,12 +52,12 @@ def _is_point_file(name: str) -> bool:
     return name.startswith(POINT) and name.endswith(".BIN") and name[len(POINT) : -len(".BIN")].isdigit()
 
 
-def _still_named(work: Work) -> set[str]:
+def _still_named(work: Adaptation) -> set[str]:
     named = (point.get("Filename") for point in work.tagged(POINT))
     return {f"{name}.BIN".upper() for name in named if name}
 
 
-def _nodes(work: Work, point: Element, name: str) -> Iterator[Node]:
+def _nodes(work: Adaptation, point: Element, name: str) -> Iterator[Node]:
     """Yield the points of a file: one run in a line string, elements where each has a name or is a thing by itself."""
     records = read_points(work.document.binary(name), point.attributes)
     if records is None:

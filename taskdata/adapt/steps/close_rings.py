@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from taskdata.adapt.adaptation import Adaptation
 from taskdata.adapt.points import repeat_first
-from taskdata.adapt.work import Work
 from taskdata.isoxml.to_model.shapes import RingKind
 
 
-def close_rings(work: Work) -> None:
+def close_rings(work: Adaptation) -> None:
     """Repeat the first point of every ring at its end where that is missing (R-258)."""
     kinds = {str(int(kind)) for kind in RingKind}
     for string in work.tagged("LSG"):

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, label
+from taskdata.adapt.adaptation import Adaptation, label
 
 _LABEL_OCTETS = 7
 _CONTROL_SOURCE = 4
 
 
-def simplify_devices(work: Work) -> None:
+def simplify_devices(work: Adaptation) -> None:
     """Cut structure labels to their last 7 octets (R-253); clear the bit of control sources (R-254)."""
     cut: dict[str, str] = {}
     for device in work.tagged("DVC"):

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, replace_child
-from taskdata.isoxml.element import Element, Stray
+from taskdata.adapt.adaptation import Adaptation, replace_child
+from taskdata.isoxml.tree.element import Element, OtherNode
 
 
-def fold_in(work: Work) -> None:
+def fold_in(work: Adaptation) -> None:
     """Put the content of every external file (XFC) in the place of what names it (XFR)."""
     document = work.document
     files = {file.name.upper(): file for file in document.xml_files if file.role == "external"}
@@ -22,6 +22,6 @@ def fold_in(work: Work) -> None:
         work.alter(None, f"external file {name} becomes part of the main file")
         content = [child for child in file.root.children if isinstance(child, Element)]
         at = reference.parent.children.index(reference)
-        reference.parent.children[at:at] = [child for child in file.root.children if isinstance(child, Stray)]
+        reference.parent.children[at:at] = [child for child in file.root.children if isinstance(child, OtherNode)]
         replace_child(reference.parent, reference, content)
         document.xml_files.remove(file)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.adapt.steps.guidance_to_lines import guidance_to_lines
 from taskdata.adapt.steps.lines_to_guidance import lines_to_guidance
-from taskdata.adapt.work import Work, label
 from taskdata.isoxml.facts import elements
 from taskdata.model.receiver import Receiver
 from taskdata.model.shapes import LineKind
 
 
-def fit_guidance(work: Work, receiver: Receiver) -> None:
+def fit_guidance(work: Adaptation, receiver: Receiver) -> None:
     """Turn patterns into lines of type 5 or such lines into patterns; what is taken in neither form is left out."""
     groups = receiver.get("takes.guidance_groups") is not False and work.target >= elements()["GGP"].since
     strings = receiver.get("takes.guidance_strings") is not False
@@ -29,7 +29,7 @@ def fit_guidance(work: Work, receiver: Receiver) -> None:
                 work.remove(line)
 
 
-def _drop_patterns(work: Work) -> None:
+def _drop_patterns(work: Adaptation) -> None:
     """Leave out groups with their patterns, and what tasks say of them."""
     for group in work.tagged("GGP"):
         for pattern in group.elements("GPN"):

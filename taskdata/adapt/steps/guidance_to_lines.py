@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from taskdata.adapt.adaptation import Adaptation, amount, label, replace_child, stated
 from taskdata.adapt.patterns import course_of, from_a_to_b
 from taskdata.adapt.points import put_types, types
-from taskdata.adapt.work import Work, amount, label, replace_child, stated
 from taskdata.geometry.geodesy import line_length
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_model.fields import PatternType
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.shapes import LineKind, PointKind
 
 _TOLD_APART = ("GuidancePatternId", "GuidancePatternDesignator", "GuidancePatternType")
@@ -22,7 +22,7 @@ _KINDS = {
 _USED = {PatternType.A_PLUS: ("GuidancePatternHeading",), PatternType.PIVOT: ("GuidancePatternRadius",)}
 
 
-def guidance_to_lines(work: Work) -> None:
+def guidance_to_lines(work: Adaptation) -> None:
     """Put a line of type 5 in the field in the place of each guidance pattern; drop groups and shifts (R-237).
 
     Name, width, colour and points of the line stay. The kind shows in the number of points: two are A and B, more are
@@ -45,7 +45,7 @@ def guidance_to_lines(work: Work) -> None:
         work.remove(assignment)
 
 
-def _line(work: Work, pattern: Element) -> Element | None:
+def _line(work: Adaptation, pattern: Element) -> Element | None:
     """Return the line of a pattern, None where it has none that version 3 could hold."""
     string = next(pattern.elements("LSG"), None)
     kind = next((item for item in PatternType if str(item.value) == pattern.get("GuidancePatternType")), None)
@@ -73,7 +73,7 @@ def _line(work: Work, pattern: Element) -> Element | None:
     return string
 
 
-def _tell_lost(work: Work, pattern: Element, kind: PatternType | None) -> None:
+def _tell_lost(work: Adaptation, pattern: Element, kind: PatternType | None) -> None:
     """Say what a pattern states that its line cannot."""
     kept = {letter(pattern.tag, name) for name in (*_TOLD_APART, *(() if kind is None else _USED.get(kind, ())))}
     lost = [stated(pattern, key, text) for key, text in pattern.attributes.items() if key not in kept]
@@ -85,7 +85,7 @@ def _tell_lost(work: Work, pattern: Element, kind: PatternType | None) -> None:
         work.drop(pattern, ", ".join(lost))
 
 
-def _name(work: Work, pattern: Element, string: Element) -> None:
+def _name(work: Adaptation, pattern: Element, string: Element) -> None:
     """Give the line the name of its pattern, in the usual place among the attributes."""
     name = pattern.get("GuidancePatternDesignator")
     own = string.get("LineStringDesignator")

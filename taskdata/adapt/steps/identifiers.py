@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 
-from taskdata.adapt.work import Work
+from taskdata.adapt.adaptation import Adaptation
 from taskdata.isoxml.facts import elements
 
 _ZERO = re.compile(r"[A-Z]{3}-?0+", re.ASCII)
 
 
-def renumber_zero(work: Work) -> None:
+def renumber_zero(work: Adaptation) -> None:
     """Give elements whose identifier has the number 0, legal in version 2, a free one, with all references (R-265)."""
     renamed: dict[str, str] = {}
     for element in work.document.walk():
@@ -26,7 +26,7 @@ def renumber_zero(work: Work) -> None:
         _follow(work, renamed)
 
 
-def _follow(work: Work, renamed: dict[str, str]) -> None:
+def _follow(work: Adaptation, renamed: dict[str, str]) -> None:
     for element in work.described():
         for fact, text in element.references():
             if text in renamed:

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, stated
-from taskdata.isoxml.element import Element, Node
+from taskdata.adapt.adaptation import Adaptation, stated
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_model.shapes import RingKind
+from taskdata.isoxml.tree.element import Element, Node
 from taskdata.model.shapes import AreaKind
 
 _ADDED = letter("PLN", "PolygonArea")
 
 
-def join_polygons(work: Work) -> None:
+def join_polygons(work: Adaptation) -> None:
     """Join the boundaries of a field (R-249) and the polygons of a treatment zone (R-250).
 
     Each outer ring is followed by its inner rings. Areas add up; of all else that polygons state, that of the first
@@ -28,7 +28,7 @@ def join_polygons(work: Work) -> None:
             work.alter(owner, f"{len(polygons)} {what} become one polygon", f"version {work.target} allows one")
 
 
-def _join(work: Work, polygons: list[Element]) -> None:
+def _join(work: Adaptation, polygons: list[Element]) -> None:
     first, *others = polygons
     area = _area(polygons)
     if area is None and first.get("PolygonArea") is not None:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from taskdata.adapt.work import Work
+from taskdata.adapt.adaptation import Adaptation
 from taskdata.adapt.zones import grid_codes, named_codes, plain_code
-from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.write import element_text
+from taskdata.isoxml.tree.element import Element, Node
+from taskdata.isoxml.writing.write import element_text
 
 _CODE = letter("TZN", "TreatmentZoneCode")
 _APART = ("ProcessDataDDI", "ProductIdRef", "DeviceElementIdRef")
 
 
-def join_zones(work: Work) -> None:
+def join_zones(work: Adaptation) -> None:
     """Join zones that follow each other and are equal but for code and setpoint: the way back of R-260.
 
     Version 3 keeps the setpoints of one place in one zone. Zones that the task or a grid names stay apart, and so do
@@ -32,7 +32,7 @@ def join_zones(work: Work) -> None:
                 _join(work, zones, codes)
 
 
-def _join(work: Work, zones: list[Element], codes: list[str]) -> None:
+def _join(work: Adaptation, zones: list[Element], codes: list[str]) -> None:
     first, *others = zones
     for other in others:
         for setpoint in list(other.elements("PDV")):

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, label
-from taskdata.isoxml.element import Element
+from taskdata.adapt.adaptation import Adaptation, label
+from taskdata.isoxml.tree.element import Element
 
 
-def drop_later_elements(work: Work) -> None:
+def drop_later_elements(work: Adaptation) -> None:
     """Leave out capabilities (R-235), the history and plan of peer control (R-236) and base stations (R-238)."""
     for element in work.tagged("TCC", "CAT", "BSN"):
         work.drop(element, _told(element))

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, label
+from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.isoxml.facts import ROOT, elements
 
 
-def drop_leftovers(work: Work) -> None:
+def drop_leftovers(work: Adaptation) -> None:
     """Leave out every element and attribute that the version does not have and no step before dealt with (R-020)."""
     for element in list(work.document.walk()):
         fact = elements().get(element.tag)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, label
+from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.model.shapes import LineKind
 
 
-def simplify_lines(work: Work) -> None:
+def simplify_lines(work: Adaptation) -> None:
     """Drop identifiers of line strings; an obstacle becomes a flag where a designator says what it is, else goes.
 
     (R-247)

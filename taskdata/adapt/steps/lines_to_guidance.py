@@ -6,14 +6,14 @@ from itertools import groupby
 
 import numpy as np
 
+from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.adapt.points import put_types
-from taskdata.adapt.work import Work, label
-from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.to_model.fields import PatternType
+from taskdata.isoxml.tree.element import Element, Node
 from taskdata.model.shapes import LineKind, PointKind
 
 
-def lines_to_guidance(work: Work) -> None:
+def lines_to_guidance(work: Adaptation) -> None:
     """Make patterns of the lines of type 5 of a field, one group for those that stand side by side (R-267).
 
     Two points are A and B, more are a curve. Name, width and colour stay, an identifier goes; a missing width is told.
@@ -29,7 +29,7 @@ def lines_to_guidance(work: Work) -> None:
         field.children = children
 
 
-def _group(work: Work, field: Element, strings: list[Element]) -> Element:
+def _group(work: Adaptation, field: Element, strings: list[Element]) -> Element:
     group = Element("GGP", parent=field)
     work.identify(group)
     for string in strings:
@@ -44,7 +44,7 @@ def _group(work: Work, field: Element, strings: list[Element]) -> Element:
     return group
 
 
-def _pattern(work: Work, string: Element) -> Element:
+def _pattern(work: Adaptation, string: Element) -> Element:
     count = len(string.coordinates())
     pattern = Element("GPN")
     pattern.set("GuidancePatternDesignator", string.get("LineStringDesignator"))

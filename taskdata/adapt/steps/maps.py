@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.adapt.cells import CellMap, cells_of
 from taskdata.adapt.classing import classed
 from taskdata.adapt.map_errors import CAUTION, area_error, averaging_errors, zone_errors
@@ -9,11 +10,10 @@ from taskdata.adapt.map_writing import default_of, has_no_rate, write_codes, wri
 from taskdata.adapt.rastering import MOST_CELLS, is_too_coarse, rastered, shaped_zones
 from taskdata.adapt.resampling import averaged, coarser
 from taskdata.adapt.steps.binary_points import expand
-from taskdata.adapt.work import Work, label
 from taskdata.adapt.zones import clear_polygons, free_codes, grid_codes, named_codes, taken_codes
 from taskdata.errors import TargetError
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model.grids import SETPOINTS, ZONE_CODES
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.receiver import Receiver
 
 _LIMITS = {"GridMaximumColumn": "limits.grid_columns", "GridMaximumRow": "limits.grid_rows"}
@@ -21,7 +21,7 @@ SINGLE_SINCE = 4
 """Version from which a zone with polygons has one setpoint, and a polygon for each part (R-150, R-170)."""
 
 
-def fit_maps(work: Work, receiver: Receiver) -> None:
+def fit_maps(work: Adaptation, receiver: Receiver) -> None:
     """Write maps of rates anew where a receiver does not take them as they are.
 
     A grid of a refused type becomes one of the other type, one of no type becomes zones with polygons. A grid that is
@@ -64,7 +64,7 @@ def _too_large(grid: Element, receiver: Receiver) -> bool:
     return False
 
 
-def _from_grid(work: Work, receiver: Receiver, task: Element, grid: Element, taken: set[int]) -> None:
+def _from_grid(work: Adaptation, receiver: Receiver, task: Element, grid: Element, taken: set[int]) -> None:
     """Write a grid as one that is taken, else as zones with polygons."""
     polygons = receiver.get("takes.polygon_zones")
     if not taken and polygons is False:
@@ -93,7 +93,7 @@ def _from_grid(work: Work, receiver: Receiver, task: Element, grid: Element, tak
     _write(work, task, kind, cells, gone)
 
 
-def _classed(work: Work, task: Element, cells: CellMap, room: int) -> CellMap:
+def _classed(work: Adaptation, task: Element, cells: CellMap, room: int) -> CellMap:
     """Return a map of setpoints with as many mixes as there are codes for, and say what that costs."""
     fewer = classed(cells, room) if len(cells.mixes) > room else None
     if fewer is None:
@@ -105,7 +105,7 @@ def _classed(work: Work, task: Element, cells: CellMap, room: int) -> CellMap:
     return fewer
 
 
-def _to_polygons(work: Work, task: Element, cells: CellMap, gone: set[str], *, single: bool) -> None:
+def _to_polygons(work: Adaptation, task: Element, cells: CellMap, gone: set[str], *, single: bool) -> None:
     kind = next(task.elements("GRD")).get("GridType")
     north, east = cells.placement.edges()
     if max(abs(north).max() / 90, abs(east).max() / 180) > 1:
@@ -116,7 +116,7 @@ def _to_polygons(work: Work, task: Element, cells: CellMap, gone: set[str], *, s
     work.alter(task, f"grid of type {kind} of {label(task)} becomes zones with polygons")
 
 
-def _coarser(work: Work, receiver: Receiver, task: Element, cells: CellMap, *, averages: bool) -> CellMap:
+def _coarser(work: Adaptation, receiver: Receiver, task: Element, cells: CellMap, *, averages: bool) -> CellMap:
     """Return a map in as many cells as are taken, and say what that costs."""
     old = cells.placement
     sides = zip((old.columns, old.rows), _LIMITS.values(), strict=True)
@@ -133,7 +133,7 @@ def _coarser(work: Work, receiver: Receiver, task: Element, cells: CellMap, *, a
     return larger
 
 
-def _from_polygons(work: Work, receiver: Receiver, task: Element, taken: set[int]) -> None:
+def _from_polygons(work: Adaptation, receiver: Receiver, task: Element, taken: set[int]) -> None:
     zones = [zone for zone in shaped_zones(task) if any(zone.zone.elements("PDV"))]
     rated = {zone.zone for zone in zones}
     for zone in task.elements("TZN"):
@@ -163,7 +163,7 @@ def _from_polygons(work: Work, receiver: Receiver, task: Element, taken: set[int
     work.alter(task, f"zones with polygons of {label(task)} become a grid of type {kind} with {size}")
 
 
-def _write(work: Work, task: Element, kind: int, cells: CellMap, gone: set[str]) -> None:
+def _write(work: Adaptation, task: Element, kind: int, cells: CellMap, gone: set[str]) -> None:
     if has_no_rate(cells):
         default = default_of(task, cells, kind)
         told = "the value 0" if default is None else f"what the default zone {default.code} says"

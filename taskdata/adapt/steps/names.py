@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.letters import fitted
-from taskdata.adapt.work import Work, spaced
+from taskdata.adapt.adaptation import Adaptation, spaced
+from taskdata.adapt.transliterate import fit_texts
 from taskdata.errors import TargetError
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.receivers import designator_letters
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.receiver import Receiver
 
 
-def fit_names(work: Work, receiver: Receiver) -> None:
+def fit_names(work: Adaptation, receiver: Receiver) -> None:
     """Spell and shorten names; of things of one kind, different names stay different.
 
     Raises
@@ -31,7 +31,7 @@ def fit_names(work: Work, receiver: Receiver) -> None:
         fact = elements()[tag].attributes[key]
         most = min(size for size in (longest, fact.max_length, 1 << 20) if size is not None)
         try:
-            names = fitted((owner.attributes[key] for owner in owners), characters, most)
+            names = fit_texts((owner.attributes[key] for owner in owners), characters, most)
         except ValueError as error:
             raise TargetError(f"{receiver.name} takes no such names", why=f"{spaced(fact.name)}: {error}") from None
         for owner in owners:

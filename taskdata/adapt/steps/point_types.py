@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections import Counter
 
+from taskdata.adapt.adaptation import Adaptation, amount, spaced
 from taskdata.adapt.points import TYPE, is_point, put_types, types, without
-from taskdata.adapt.work import Work, amount, spaced
-from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.model.shapes import PointKind
 
 _OBSTACLE = str(int(PointKind.OBSTACLE))
 
 
-def simplify_points(work: Work) -> None:
+def simplify_points(work: Adaptation) -> None:
     """Write points of the types 3 to 11 as type 2; drop their identifiers and accuracies (R-245)."""
     facts = elements()[POINT].attributes
     later = [fact.letter for fact in facts.values() if fact.since > work.target]
@@ -29,7 +29,7 @@ def simplify_points(work: Work) -> None:
                         work.drop_attribute(child, name)
 
 
-def _retype(work: Work, parent: Element, strange: dict[str, str]) -> None:
+def _retype(work: Adaptation, parent: Element, strange: dict[str, str]) -> None:
     written = types(parent)
     counts = Counter(code for code in written if code in strange)
     if not counts:
@@ -43,7 +43,7 @@ def _retype(work: Work, parent: Element, strange: dict[str, str]) -> None:
         work.alter(parent, what, f"version {work.target} has no such type{unseen}")
 
 
-def _run(work: Work, parent: Element, run: PointRun, later: list[str]) -> PointRun:
+def _run(work: Adaptation, parent: Element, run: PointRun, later: list[str]) -> PointRun:
     gone = [key for key in later if key in run.names]
     if not gone:
         return run

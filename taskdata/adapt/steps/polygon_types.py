@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, label, spaced
+from taskdata.adapt.adaptation import Adaptation, label, spaced
 from taskdata.isoxml.facts import elements, letter
 from taskdata.model.shapes import AreaKind
 
 
-def simplify_polygons(work: Work) -> None:
+def simplify_polygons(work: Adaptation) -> None:
     """Drop identifiers of polygons; main field, headland, buffer zone and windbreak become type 8, other (R-248)."""
     values = elements()["PLN"].attributes[letter("PLN", "PolygonType")].values
     later = {str(item.low): spaced(item.name) for item in values if item.since > work.target}

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, label
-from taskdata.isoxml.element import Element
+from taskdata.adapt.adaptation import Adaptation, label
+from taskdata.isoxml.tree.element import Element
 
 _LINKS = {"CTP": "ProductGroupIdRef", "CVT": "ProductIdRef", "PGP": "ProductGroupType"}
 _DETAILS = (
@@ -15,7 +15,7 @@ _DETAILS = (
 )
 
 
-def simplify_products(work: Work) -> None:
+def simplify_products(work: Adaptation) -> None:
     """Drop the links between crops and commodities (R-239), and types, densities and recipes of products (R-240).
 
     A mixture becomes a plain product.
@@ -33,7 +33,7 @@ def simplify_products(work: Work) -> None:
             work.remove(part)
 
 
-def _named(work: Work, part: Element) -> str:
+def _named(work: Adaptation, part: Element) -> str:
     """Return the name of the product of a part of a recipe, its identifier where there is no such product."""
     told = part.get("ProductIdRef") or ""
     product = work.document.by_id.get(told)

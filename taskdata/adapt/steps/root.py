@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, spaced
-from taskdata.isoxml.document import Document
+from taskdata.adapt.adaptation import Adaptation, spaced
 from taskdata.isoxml.facts import ROOT, letter
 from taskdata.isoxml.to_document.apply import VERSIONS, WRITER, WRITER_VERSION
+from taskdata.isoxml.tree.document import Document
 
 _ORIGIN, _OFFICE = "DataTransferOrigin", "1"
 _ORIGINS = {"1": "1 (office)", "2": "2 (machine)"}
@@ -13,7 +13,7 @@ _NOW = "the set is now one of the office"
 _OF_THE_CONTROLLER = ("TaskControllerManufacturer", "TaskControllerVersion")
 
 
-def state_version(work: Work) -> None:
+def state_version(work: Adaptation) -> None:
     """State the new version (R-233, R-257); the language goes where the version has no place for it."""
     root = work.document.root
     before = work.document.version
@@ -30,7 +30,7 @@ def put_version(document: Document, major: int) -> None:
     document.root.set("VersionMinor", str(VERSIONS[major]))
 
 
-def state_writer(work: Work) -> None:
+def state_writer(work: Adaptation) -> None:
     """State this program as the last writer of the set (R-255, R-263).
 
     A set last written by a machine is now one of the office, so what it says of the task controller goes.

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TypeAlias
 
-from taskdata.adapt.work import Work
-from taskdata.isoxml.element import Element
+from taskdata.adapt.adaptation import Adaptation
+from taskdata.isoxml.tree.element import Element
 
 _Texts: TypeAlias = tuple[str | None, ...]
 _GROUPING = ("ActualCulturalPracticeValue", "ElementTypeInstanceValue")
 _LEFT = ("ProcessDataDDI", "ProductIdRef", "DeviceElementIdRef")
 
 
-def ungroup_setpoints(work: Work) -> None:
+def ungroup_setpoints(work: Adaptation) -> None:
     """Drop operation and element instance of setpoints (R-241); warn where nothing else told two of a task apart."""
     for task in work.tagged("TSK"):
         for codes in _ambiguous(task):

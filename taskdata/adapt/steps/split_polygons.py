@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, label, replace_child
+from taskdata.adapt.adaptation import Adaptation, label, replace_child
 from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.holes import group
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model.shapes import RingKind
+from taskdata.isoxml.tree.element import Element
 
 
-def split_polygons(work: Work) -> None:
+def split_polygons(work: Adaptation) -> None:
     """Make one polygon for each outer ring; each inner ring goes to the outer ring that contains it (R-259).
 
     Where an area is stated, each part states its own. What else stands in the polygon stays in the first part.
@@ -24,7 +24,7 @@ def split_polygons(work: Work) -> None:
         replace_child(polygon.parent, polygon, _parts(work, polygon, outer))
 
 
-def _parts(work: Work, polygon: Element, outer: list[Element]) -> list[Element]:
+def _parts(work: Adaptation, polygon: Element, outer: list[Element]) -> list[Element]:
     inner = _rings(polygon, RingKind.INTERIOR)
     shapes, holes = [ring.coordinates() for ring in outer], [ring.coordinates() for ring in inner]
     grouping = group(shapes, holes)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, replace_child
+from taskdata.adapt.adaptation import Adaptation, replace_child
 from taskdata.adapt.zones import clear_polygons, copied, free_codes, grid_codes, named_codes, plain_code, taken_codes
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 
-def split_zones(work: Work) -> None:
+def split_zones(work: Adaptation) -> None:
     """Make one zone with a free code for each setpoint of a zone with polygons (R-260, R-261).
 
     The first keeps the code. Where the task or a grid names the zone, it stays without polygons for that use, and all
@@ -29,7 +29,7 @@ def split_zones(work: Work) -> None:
                 _clear(work, task, zone, named)
 
 
-def _split(work: Work, task: Element, zone: Element, taken: set[str], named: set[str]) -> None:
+def _split(work: Adaptation, task: Element, zone: Element, taken: set[str], named: set[str]) -> None:
     code, setpoints = zone.get("TreatmentZoneCode") or "", list(zone.elements("PDV"))
     used = plain_code(code) in named
     wanted = len(setpoints) - (0 if used else 1)
@@ -59,7 +59,7 @@ def _part(zone: Element, code: str, setpoint: Element) -> Element:
     return part
 
 
-def _clear(work: Work, task: Element, zone: Element, named: set[str]) -> None:
+def _clear(work: Adaptation, task: Element, zone: Element, named: set[str]) -> None:
     code = zone.get("TreatmentZoneCode") or ""
     if plain_code(code) in named:
         clear_polygons(zone)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.adapt.clock import readable, suffix, twofold, with_zone, without_zone
-from taskdata.adapt.work import Work
-from taskdata.isoxml.element import Element
+from taskdata.adapt.adaptation import Adaptation
+from taskdata.adapt.clock import is_ambiguous_time, readable, suffix, with_zone, without_zone
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.element import Element
 
 
-def drop_zones(work: Work) -> None:
+def drop_zones(work: Adaptation) -> None:
     """Write time stamps as local time (R-252).
 
     With an offset the reading of the clock stays. UTC is converted to the zone that the user named; without one the
@@ -31,7 +31,7 @@ def drop_zones(work: Work) -> None:
             work.alter(element, "time stamps in UTC are now read as local time", why)
 
 
-def add_zones(work: Work) -> None:
+def add_zones(work: Adaptation) -> None:
     """Add the zone that the user named to time stamps; without one they stay local (R-264)."""
     if work.zone is None:
         return
@@ -42,12 +42,12 @@ def add_zones(work: Work) -> None:
             _warn_twofold(work, element, text, "the offset before the change is written")
 
 
-def _warn_twofold(work: Work, element: Element, text: str, why: str) -> None:
-    if work.zone is not None and twofold(text, work.zone):
+def _warn_twofold(work: Adaptation, element: Element, text: str, why: str) -> None:
+    if work.zone is not None and is_ambiguous_time(text, work.zone):
         work.approximate(element, f"time stamp {text} lies in the hour in which the clock changes", why)
 
 
-def _stamps(work: Work) -> Iterator[tuple[Element, str, str]]:
+def _stamps(work: Adaptation) -> Iterator[tuple[Element, str, str]]:
     wanted = {
         tag: [fact.letter for fact in element.attributes.values() if fact.type == "xs:dateTime"]
         for tag, element in elements().items()

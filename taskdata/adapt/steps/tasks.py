@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, label
-from taskdata.isoxml.element import Element
+from taskdata.adapt.adaptation import Adaptation, label
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.tasks import TaskStatus
 
 _TEMPLATE, _PLANNED, _CANCELLED = (
@@ -13,7 +13,7 @@ _FILED = ("TLG", "GRD")
 _WITHOUT = {_TEMPLATE: "a template", _CANCELLED: "cancelled"}
 
 
-def drop_templates_and_cancelled(work: Work) -> None:
+def drop_templates_and_cancelled(work: Adaptation) -> None:
     """Leave out templates and cancelled tasks with their logs and grids (R-243).
 
     A cancelled task is never written as planned or completed. A template becomes a planned task only where the user
@@ -30,7 +30,7 @@ def drop_templates_and_cancelled(work: Work) -> None:
             _drop_files(work, task)
 
 
-def _drop_files(work: Work, task: Element) -> None:
+def _drop_files(work: Adaptation, task: Element) -> None:
     """Take the binary files of a task that was taken out, and the headers of its logs, out of the set."""
     document = work.document
     kept = {(element.get("Filename") or "").upper() for element in work.tagged(*_FILED)}

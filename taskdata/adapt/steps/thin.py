@@ -6,17 +6,17 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.adapt.points import is_point, types
 from taskdata.adapt.steps.binary_points import expand, stored_count
 from taskdata.adapt.thinning import kept_of, relations
-from taskdata.adapt.work import Work, label
 from taskdata.errors import TargetError
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.loops import crosses_itself
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.rings import is_closed
-from taskdata.isoxml.element import Element, Node, PointRun
 from taskdata.isoxml.to_model.shapes import RingKind
+from taskdata.isoxml.tree.element import Element, Node, PointRun
 from taskdata.model.receiver import Receiver
 from taskdata.model.shapes import AreaKind, LineKind, PointKind
 
@@ -32,7 +32,7 @@ _BOUNDARY = str(int(AreaKind.BOUNDARY))
 _RINGS = {str(int(kind)) for kind in RingKind}
 
 
-def thin_points(work: Work, receiver: Receiver) -> None:
+def thin_points(work: Adaptation, receiver: Receiver) -> None:
     """Leave out points of rings and guidance lines that have too many, those first that matter least.
 
     A ring moves by 0.5 m at most, a guidance line by 0.05 m; the ledger says by how much. Only strings beyond the limit
@@ -57,7 +57,7 @@ def thin_points(work: Work, receiver: Receiver) -> None:
             _thin_rings(work, rings, in_ring)
 
 
-def _together(work: Work) -> list[list[Element]]:
+def _together(work: Adaptation) -> list[list[Element]]:
     """Return the polygons whose rings must not come to cross: those of a field boundary together, each other alone."""
     groups: dict[Element, list[Element]] = {}
     for polygon in work.tagged("PLN"):
@@ -71,7 +71,7 @@ def _is_ring(string: Element) -> bool:
     return string.get("LineStringType") in _RINGS
 
 
-def _thin_rings(work: Work, rings: list[Element], most: int) -> None:
+def _thin_rings(work: Adaptation, rings: list[Element], most: int) -> None:
     before = [ring.coordinates() for ring in rings]
     for ring in rings:
         _thin(work, ring, most, RING_TOLERANCE_M, ring=True)
@@ -89,7 +89,7 @@ def _flat(plane: LocalPlane, places: Points) -> Points:
     return plane.forward(places[np.isfinite(places).all(axis=1)])
 
 
-def _is_long(work: Work, point: Element, limits: Mapping[str, int | None]) -> bool:
+def _is_long(work: Adaptation, point: Element, limits: Mapping[str, int | None]) -> bool:
     """Tell whether a point names a file of more points than its line string may have."""
     string = point.parent
     if string is None or string.tag != "LSG":
@@ -98,7 +98,7 @@ def _is_long(work: Work, point: Element, limits: Mapping[str, int | None]) -> bo
     return limit is not None and stored_count(work, point) > limit
 
 
-def _thin(work: Work, string: Element, most: int, tolerance: float, *, ring: bool) -> None:
+def _thin(work: Adaptation, string: Element, most: int, tolerance: float, *, ring: bool) -> None:
     places = string.coordinates()
     readable = np.flatnonzero(np.isfinite(places).all(axis=1))
     if len(readable) <= most:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.work import Work, spaced
+from taskdata.adapt.adaptation import Adaptation, spaced
 from taskdata.isoxml.facts import elements, letter
 
 _OTHERWISE = {3: {"8": "5"}, 4: {"3": "2"}}
@@ -12,7 +12,7 @@ _NAMES = {
 }
 
 
-def translate_times(work: Work) -> None:
+def translate_times(work: Adaptation) -> None:
     """Write powered down (8) as type 5 in version 3 (R-244), preparation (3) as type 2 in version 4 (R-262)."""
     for time in work.described():
         kind = time.get("Type") if time.tag == "TIM" else None

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from functools import cached_property
 
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.filenames import file_names, is_link_list
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import file_names, is_link_list
 
 Members = frozenset[Element]
 

@@ -6,10 +6,10 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from taskdata.adapt.sticks.belonging import Belonging
-from taskdata.isoxml.copying import copy_document
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element, Node
-from taskdata.isoxml.filenames import LINK_LIST
+from taskdata.isoxml.tree.copying import copy_document
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.element import Element, Node
+from taskdata.isoxml.tree.filenames import LINK_LIST
 
 
 def cut(belonging: Belonging, keep: Collection[Element], *, first: bool) -> Document:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taskdata.adapt.adaptation import label
 from taskdata.adapt.sticks.belonging import Belonging, Members
 from taskdata.adapt.sticks.weights import Weight, Weights, added, excess
-from taskdata.adapt.work import label
 from taskdata.errors import TargetError
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.receiver import Receiver
 
 

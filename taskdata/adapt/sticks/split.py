@@ -12,15 +12,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from taskdata.adapt.adaptation import Adaptation
 from taskdata.adapt.steps.root import state_writer
 from taskdata.adapt.sticks.belonging import Belonging
 from taskdata.adapt.sticks.cutting import cut
 from taskdata.adapt.sticks.packing import Load, Packing
 from taskdata.adapt.sticks.weights import COUNTED, excess, weight_of
-from taskdata.adapt.work import Work
-from taskdata.isoxml.copying import copy_document
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.lengths import mend_lengths
+from taskdata.isoxml.tree.copying import copy_document
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.writing.stated_lengths import mend_lengths
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.receiver import Receiver
 
@@ -70,7 +70,7 @@ def split(document: Document, receiver: Receiver) -> tuple[Document, list[Stick]
     if not beyond:
         return document, [], []
     document = copy_document(document)
-    work = Work(document, (document.version or (0, 0))[0])
+    work = Adaptation(document, (document.version or (0, 0))[0])
     state_writer(work)
     document.touch()
     losses, belonging = work.losses, Belonging(document)

@@ -7,10 +7,10 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from taskdata.adapt.sticks.belonging import Belonging
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.write import xml_bytes
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.model.receiver import Receiver
 
 COUNTED = {

@@ -20,7 +20,7 @@ from taskdata.checks._plausible import shown, usual
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import ddi_number
+from taskdata.quantities.dictionary import ddi_number
 
 RULE = Rule(
     id="allocation.unlikely-amount",

@@ -18,7 +18,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 RULE = Rule(
     id="assignment.no-latest",

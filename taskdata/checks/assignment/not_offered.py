@@ -22,8 +22,8 @@ from taskdata.checks.coding._reading import integer
 from taskdata.checks.device._devices import SETTABLE, SOURCE, Device, devices, label
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import ddi_number
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
+from taskdata.quantities.dictionary import ddi_number
 
 RULE = Rule(
     id="assignment.not-offered",

@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.filenames import LINK_LIST
+from taskdata.isoxml.tree.filenames import LINK_LIST
 
 RULE = Rule(
     id="attachment.wrong-link-list",

@@ -17,37 +17,37 @@ from taskdata.checks.device._devices import (
     SECTION,
     SETTABLE,
     Device,
-    Part,
+    DevicePart,
     Value,
     devices,
 )
 from taskdata.checks.subject import Subject
-from taskdata.isoxml.dictionary import entry
+from taskdata.quantities.dictionary import entry
 
 WIDTHS = (ACTUAL_WIDTH, MAXIMUM_WIDTH, DEFAULT_WIDTH)
 """DDIs that give the width of a section, the first one given counts (F.3.5)."""
 
 
-def booms(subject: Subject) -> Iterator[Part]:
+def booms(subject: Subject) -> Iterator[DevicePart]:
     """Yield every boom and sub-boom, device by device, in document order."""
     for device in devices(subject):
         found = booms_of(device)
         yield from (part for part in device.parts if part in found)
 
 
-def booms_of(device: Device) -> set[Part]:
+def booms_of(device: Device) -> set[DevicePart]:
     """Return the booms and sub-booms of one device."""
     own = {part for part in device.parts if _carries_work(part)}
     above = {upper for part in own for upper in part.ancestors() if part.kind == FUNCTION and upper.kind == FUNCTION}
     return own | above
 
 
-def sections(part: Part) -> list[Part]:
+def sections(part: DevicePart) -> list[DevicePart]:
     """Return the sections directly below an element."""
     return [child for child in part.children if child.kind == SECTION]
 
 
-def setpoint_rates(part: Part) -> list[Value]:
+def setpoint_rates(part: DevicePart) -> list[Value]:
     """Return the rates that a task controller may command at an element."""
     return [value for value in part.values if value.flags & SETTABLE and is_rate(value, "setpoint")]
 
@@ -60,7 +60,7 @@ def is_rate(value: Value, *kinds: str) -> bool:
     return known.group == "rate" and known.kind in kinds
 
 
-def _carries_work(part: Part) -> bool:
+def _carries_work(part: DevicePart) -> bool:
     if part.kind == FUNCTION and part.of(*WIDTHS):
         return True
     return part.kind in {DEVICE, FUNCTION} and bool(sections(part))

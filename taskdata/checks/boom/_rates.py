@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from taskdata.isoxml.dictionary import entries, entry
+from taskdata.quantities.dictionary import entries, entry
 
 _VOLUME_TOTALS, _MASS_TOTALS, _COUNT_TOTALS = (80, 351), (81, 352), (82,)
 _TOTALS = {

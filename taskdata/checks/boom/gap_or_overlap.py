@@ -22,7 +22,7 @@ from itertools import pairwise
 
 from taskdata.checks.boom._booms import WIDTHS, booms, sections
 from taskdata.checks.coding._reading import spoken
-from taskdata.checks.device._devices import OFFSET_Y, Part
+from taskdata.checks.device._devices import OFFSET_Y, DevicePart
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 
@@ -49,9 +49,9 @@ def check(subject: Subject) -> Iterator[Finding]:
                 yield RULE.at(place, other=spoken(other.element), element=spoken(part.element), what=what, value=value)
 
 
-def _across(found: list[Part]) -> list[tuple[float, float, Part]]:
+def _across(found: list[DevicePart]) -> list[tuple[float, float, DevicePart]]:
     """Return left and right end in mm and element, from left to right; empty where one of them is not constant."""
-    ends: list[tuple[float, float, Part]] = []
+    ends: list[tuple[float, float, DevicePart]] = []
     for part in found:
         middle, width = part.constant(OFFSET_Y), _width(part)
         if middle is None or width is None:
@@ -60,6 +60,6 @@ def _across(found: list[Part]) -> list[tuple[float, float, Part]]:
     return sorted(ends, key=lambda item: item[:2])
 
 
-def _width(part: Part) -> int | None:
+def _width(part: DevicePart) -> int | None:
     given = next((ddi for ddi in WIDTHS if part.of(ddi)), None)
     return None if given is None else part.constant(given)

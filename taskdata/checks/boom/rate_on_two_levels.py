@@ -20,7 +20,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.boom._booms import is_rate
 from taskdata.checks.coding._reading import spoken
-from taskdata.checks.device._devices import BIN, DEVICE, FUNCTION, SOURCE, Part, label, parts
+from taskdata.checks.device._devices import BIN, DEVICE, FUNCTION, SOURCE, DevicePart, label, parts
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 
@@ -50,7 +50,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             own -= shared
 
 
-def _rates(part: Part) -> set[int]:
+def _rates(part: DevicePart) -> set[int]:
     """Return the rates that an element offers; what it sends to others is not among them."""
     offered = (value for value in part.values if not value.flags & SOURCE and is_rate(value, "setpoint", "actual"))
     return {value.ddi for value in offered if value.ddi is not None}

@@ -18,7 +18,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.boom._booms import WIDTHS
 from taskdata.checks.coding._reading import spoken
-from taskdata.checks.device._devices import OFFSET_X, OFFSET_Y, SECTION, Part, parts
+from taskdata.checks.device._devices import OFFSET_X, OFFSET_Y, SECTION, DevicePart, parts
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 
@@ -41,7 +41,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             yield RULE.at(subject.place(part.element), element=spoken(part.element), what=what)
 
 
-def _missing(part: Part) -> Iterator[str]:
+def _missing(part: DevicePart) -> Iterator[str]:
     """Name what is missing; an element above that cannot be read is taken to give the offset x."""
     upper = part.parent
     known = bool(part.parent_id) if upper is None else not upper.complete or bool(upper.of(OFFSET_X))

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 from taskdata.checks.subject import Subject
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.element import Element
 
 _INTEGER = re.compile(r"[+-]?[0-9]{1,19}")
 

@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import referred, spoken
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 RULE = Rule(
     id="coding.technique-of-other-practice",

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import integer, referred
 from taskdata.checks.subject import Subject
 from taskdata.checks.time._times import EFFECTIVE, task_of
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 CONTINUOUS = 3
 """Scope of coded comments (D.5)."""

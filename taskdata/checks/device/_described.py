@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from weakref import WeakKeyDictionary
 
-from taskdata.checks.device._devices import Part, devices
+from taskdata.checks.device._devices import DevicePart, devices
 from taskdata.checks.subject import Subject
 
 MESSAGE, DEFAULT_SET = 0xDFFE, 0xDFFF
 """DDIs that name no quantity: a value out of a network message, the default set of a device."""
 
-_FOUND: WeakKeyDictionary[Subject, dict[str, Part]] = WeakKeyDictionary()
+_FOUND: WeakKeyDictionary[Subject, dict[str, DevicePart]] = WeakKeyDictionary()
 
 
-def part(subject: Subject, identifier: str | None) -> Part | None:
+def part(subject: Subject, identifier: str | None) -> DevicePart | None:
     """Return the device element (DET) with an identifier, None where the set has none."""
     if subject not in _FOUND:
-        found: dict[str, Part] = {}
+        found: dict[str, DevicePart] = {}
         for device in devices(subject):
             for item in device.parts:
                 found.setdefault(item.element.id or "", item)
@@ -24,7 +24,7 @@ def part(subject: Subject, identifier: str | None) -> Part | None:
     return _FOUND[subject].get(identifier) if identifier else None
 
 
-def described(subject: Subject, identifier: str | None) -> Part | None:
+def described(subject: Subject, identifier: str | None) -> DevicePart | None:
     """Return the device element, None where its description does not tell all values that it has.
 
     That is so where a reference of it cannot be read, and where its whole device describes no value.

@@ -12,8 +12,8 @@ from weakref import WeakKeyDictionary
 
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.subject import Subject
-from taskdata.isoxml.dictionary import ddi_number, entry
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
+from taskdata.quantities.dictionary import ddi_number, entry
 
 DEVICE, FUNCTION, BIN, SECTION, UNIT, CONNECTOR, NAVIGATION = 1, 2, 3, 4, 5, 6, 7
 """Types of device elements (D.21)."""
@@ -47,7 +47,7 @@ class Value:
 
 
 @dataclass(slots=True, eq=False)
-class Part:
+class DevicePart:
     """A device element (DET) with the values it refers to and its neighbours in the tree.
 
     ``complete`` is False where a reference leads nowhere or to something that cannot be read: what such an element
@@ -61,8 +61,8 @@ class Part:
     parent_id: int | None
     values: tuple[Value, ...]
     complete: bool = True
-    parent: Part | None = None
-    children: list[Part] = field(default_factory=list)
+    parent: DevicePart | None = None
+    children: list[DevicePart] = field(default_factory=list)
 
     def of(self, *ddis: int) -> list[Value]:
         """Return the values that this element refers to with one of these DDIs."""
@@ -81,7 +81,7 @@ class Part:
                 found.setdefault(value.ddi, []).append(value)
         return found
 
-    def ancestors(self) -> Iterator[Part]:
+    def ancestors(self) -> Iterator[DevicePart]:
         """Yield the elements above, from near to far; ends in a circle and in a tree without end, too."""
         node, steps = self.parent, 0
         while node is not None and steps < _DEEPEST:
@@ -94,12 +94,12 @@ class Device:
     """A device (DVC): its elements, its process data and properties, and the numbers of its presentations."""
 
     element: Element
-    parts: tuple[Part, ...]
+    parts: tuple[DevicePart, ...]
     values: tuple[Value, ...]
     presentations: frozenset[int]
 
     @property
-    def roots(self) -> list[Part]:
+    def roots(self) -> list[DevicePart]:
         """The elements of type device; there should be one."""
         return [part for part in self.parts if part.kind == DEVICE]
 
@@ -114,7 +114,7 @@ def devices(subject: Subject) -> tuple[Device, ...]:
     return _CACHE[subject]
 
 
-def parts(subject: Subject) -> Iterator[Part]:
+def parts(subject: Subject) -> Iterator[DevicePart]:
     """Yield every device element of every device."""
     for device in devices(subject):
         yield from device.parts
@@ -143,10 +143,10 @@ def _number_name(tag: str) -> str:
     return "DeviceProcessDataObjectId" if tag == "DPD" else "DevicePropertyObjectId"
 
 
-def _part(element: Element, pool: dict[int, Value]) -> Part:
+def _part(element: Element, pool: dict[int, Value]) -> DevicePart:
     numbers = [integer(item, "DeviceObjectId") for item in element.elements("DOR")]
     values = tuple(pool[number] for number in dict.fromkeys(numbers) if number in pool)
-    return Part(
+    return DevicePart(
         element=element,
         kind=integer(element, "DeviceElementType"),
         number=integer(element, "DeviceElementNumber"),
@@ -157,8 +157,8 @@ def _part(element: Element, pool: dict[int, Value]) -> Part:
     )
 
 
-def _connect(found: tuple[Part, ...]) -> None:
-    by_number: dict[int, Part] = {}
+def _connect(found: tuple[DevicePart, ...]) -> None:
+    by_number: dict[int, DevicePart] = {}
     for part in found:
         if part.object_id is not None:
             by_number.setdefault(part.object_id, part)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 
 def label_octets(element: Element, name: str) -> bytes:

@@ -20,7 +20,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from taskdata.checks.coding._reading import spoken
-from taskdata.checks.device._devices import BIN, FUNCTION, OFFSET_X, OFFSET_Y, SECTION, UNIT, Part, parts
+from taskdata.checks.device._devices import BIN, FUNCTION, OFFSET_X, OFFSET_Y, SECTION, UNIT, DevicePart, parts
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 
@@ -52,9 +52,9 @@ def check(subject: Subject) -> Iterator[Finding]:
                     break
 
 
-def _row(found: list[Part]) -> list[tuple[int, int, Part]]:
+def _row(found: list[DevicePart]) -> list[tuple[int, int, DevicePart]]:
     """Return number, offset y and element by number; empty where they do not stand in one row."""
-    row: list[tuple[int, int, Part]] = []
+    row: list[tuple[int, int, DevicePart]] = []
     for part in found:
         y = part.constant(OFFSET_Y)
         if part.number is None or y is None:

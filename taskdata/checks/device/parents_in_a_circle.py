@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.checks.coding._reading import spoken
-from taskdata.checks.device._devices import Device, Part, devices
+from taskdata.checks.device._devices import Device, DevicePart, devices
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 
@@ -40,12 +40,12 @@ def check(subject: Subject) -> Iterator[Finding]:
             yield RULE.at(subject.place(first.element), element=spoken(first.element), count=len(circle))
 
 
-def _circles(device: Device) -> Iterator[list[Part]]:
+def _circles(device: Device) -> Iterator[list[DevicePart]]:
     """Yield the elements of each circle; every element is walked over once."""
-    walk_of: dict[Part, int] = {}
+    walk_of: dict[DevicePart, int] = {}
     for number, start in enumerate(device.parts):
-        way: list[Part] = []
-        node: Part | None = start
+        way: list[DevicePart] = []
+        node: DevicePart | None = start
         while node is not None and node not in walk_of:
             walk_of[node] = number
             way.append(node)

@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.checks.coding._reading import spoken
-from taskdata.checks.device._devices import Part, devices
+from taskdata.checks.device._devices import DevicePart, devices
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 
@@ -34,7 +34,7 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each further element of a number."""
     for device in devices(subject):
-        first: dict[int, Part] = {}
+        first: dict[int, DevicePart] = {}
         for part in device.parts:
             if part.number is None:
                 continue

@@ -21,7 +21,7 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import spoken
 from taskdata.checks.subject import Subject
 from taskdata.findings import Fact, Finding, Rule, Severity
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 RULE = Rule(
     id="device.repeated-name",

@@ -21,7 +21,7 @@ from taskdata.checks.coding._reading import integer
 from taskdata.checks.device._devices import devices
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 RULE = Rule(
     id="device.repeated-object-number",

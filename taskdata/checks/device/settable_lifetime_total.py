@@ -20,7 +20,7 @@ from collections.abc import Iterator
 from taskdata.checks.device._devices import SETTABLE, devices, label
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import entry
+from taskdata.quantities.dictionary import entry
 
 RULE = Rule(
     id="device.settable-lifetime-total",

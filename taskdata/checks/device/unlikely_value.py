@@ -21,7 +21,7 @@ from taskdata.checks.coding._reading import integer
 from taskdata.checks.device.negative_latency import LATENCY
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import ddi_number, entry
+from taskdata.quantities.dictionary import ddi_number, entry
 
 RULE = Rule(
     id="device.unlikely-value",

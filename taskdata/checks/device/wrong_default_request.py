@@ -17,7 +17,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.checks.coding._reading import spoken
-from taskdata.checks.device._devices import DEFAULT_REQUEST, DEFAULT_SET, EVERY_TRIGGER, Device, Part, Value, devices
+from taskdata.checks.device._devices import (
+    DEFAULT_REQUEST,
+    DEFAULT_SET,
+    EVERY_TRIGGER,
+    Device,
+    DevicePart,
+    Value,
+    devices,
+)
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 
@@ -41,16 +49,16 @@ def check(subject: Subject) -> Iterator[Finding]:
                     yield RULE.at(subject.place(value.element), element=spoken(device.element), reason=reason)
 
 
-def _requests(device: Device) -> dict[Value, list[Part]]:
+def _requests(device: Device) -> dict[Value, list[DevicePart]]:
     """Return each DFFF of a device with the elements that refer to it."""
-    users: dict[Value, list[Part]] = {value: [] for value in device.values if value.ddi == DEFAULT_REQUEST}
+    users: dict[Value, list[DevicePart]] = {value: [] for value in device.values if value.ddi == DEFAULT_REQUEST}
     for part in device.parts:
         for value in part.of(DEFAULT_REQUEST):
             users[value].append(part)
     return users
 
 
-def _faults(value: Value, users: list[Part]) -> Iterator[str]:
+def _faults(value: Value, users: list[DevicePart]) -> Iterator[str]:
     """Say what is wrong with one DFFF."""
     if value.is_property:
         yield "it is a property (DPT)"

@@ -11,8 +11,8 @@ from weakref import WeakKeyDictionary
 import numpy as np
 import shapely
 
+from taskdata.checks._field_shapes import FieldShape, field_shapes, overlapping
 from taskdata.checks._ground import inside_point
-from taskdata.checks._plots import Plot, overlapping, plots
 from taskdata.checks.subject import Subject
 from taskdata.geometry.areas import on_map
 from taskdata.geometry.metres import degree_metres
@@ -29,8 +29,8 @@ LEAST_M2 = 1.0
 class Common:
     """Two fields, the earlier one in the source as ``first``, with the ground they have in common in degrees."""
 
-    first: Plot
-    second: Plot
+    first: FieldShape
+    second: FieldShape
     shape: Any
 
     @cached_property
@@ -81,7 +81,7 @@ def related(subject: Subject, first: Field, second: Field) -> bool:
 
 
 def _all(subject: Subject) -> Iterator[Common]:
-    found = plots(subject)
+    found = field_shapes(subject)
     if len(found) < 2:
         return
     shapes = np.empty(len(found), dtype=object)
@@ -93,7 +93,7 @@ def _all(subject: Subject) -> Iterator[Common]:
             yield Common(found[one], found[other], shape)
 
 
-def _on_map(plot: Plot) -> Any:
+def _on_map(plot: FieldShape) -> Any:
     """Return the shape of a field in degrees from -180 to 180, cut at the antimeridian where it crosses it."""
     west, _, east, _ = plot.extent
     return plot.shape if west >= -180.0 and east <= 180.0 else on_map(plot.field.boundaries).shape

@@ -9,17 +9,17 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from taskdata.checks._plots import Plot, plots
+from taskdata.checks._field_shapes import FieldShape, field_shapes
 from taskdata.checks.subject import Subject
-from taskdata.geometry.areas import Part, in_plane, outlines
+from taskdata.geometry.areas import GroundPart, in_plane, outlines
 
 
-def parts(subject: Subject) -> Iterator[tuple[Plot, NDArray[Any]]]:
+def parts(subject: Subject) -> Iterator[tuple[FieldShape, NDArray[Any]]]:
     """Yield each field of more than one part, with its parts as shapes in metres of its plane."""
-    for plot in plots(subject):
+    for plot in field_shapes(subject):
         if sum(len(area.exteriors) for area in plot.field.boundaries) > 1:
             found = outlines(plot.field.boundaries).polygons
-            shapes = [in_plane([Part([outer], holes)], plot.plane).shape for outer, holes in found]
+            shapes = [in_plane([GroundPart([outer], holes)], plot.plane).shape for outer, holes in found]
             kept = [shape for shape in shapes if shape is not None]
             if len(kept) > 1:
                 yield plot, np.array(kept, dtype=object)

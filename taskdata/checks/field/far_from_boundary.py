@@ -19,8 +19,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from taskdata.checks._field_shapes import field_shapes
 from taskdata.checks._ground import on_earth, spot
-from taskdata.checks._plots import plots
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.points import other_fields
 from taskdata.checks.subject import Subject
@@ -49,7 +49,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such area, line or point, at its first point."""
     limit = subject.profile[DISTANCE]
     misread: set[tuple[str | None, int | None]] | None = None
-    for plot in plots(subject):
+    for plot in field_shapes(subject):
         for what, points, place in _parts(plot.field):
             if not len(points) or plot.is_near(points[:1], limit / 2.0)[0]:
                 continue

@@ -19,8 +19,8 @@ from collections.abc import Iterator
 
 import shapely
 
+from taskdata.checks._field_shapes import field_shapes
 from taskdata.checks._ground import spot
-from taskdata.checks._plots import plots
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.model.shapes import AreaKind
@@ -40,7 +40,7 @@ KINDS = {AreaKind.MAIN_FIELD: "main field", AreaKind.HEADLAND: "headland"}
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such polygon, at a place outside."""
-    for plot in plots(subject):
+    for plot in field_shapes(subject):
         for area in plot.field.areas:
             shape = plot.measured((area,)) if area.kind in KINDS else None
             beyond = None if shape is None else plot.outside(shape, subject.profile[DISTANCE])

@@ -17,8 +17,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from taskdata.checks._field_shapes import field_shapes
 from taskdata.checks._ground import on_earth, spot
-from taskdata.checks._plots import plots
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
@@ -39,7 +39,7 @@ RULE = Rule(
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such obstacle, at its first point."""
-    for plot in plots(subject):
+    for plot in field_shapes(subject):
         for points, place in _obstacles(plot.field):
             if on_earth(points).all() and not is_zero(points).any():
                 size = plot.distance(points)

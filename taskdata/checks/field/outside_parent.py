@@ -19,8 +19,8 @@ from collections.abc import Iterator
 
 import shapely
 
+from taskdata.checks._field_shapes import field_shape_of, field_shapes
 from taskdata.checks._ground import spot
-from taskdata.checks._plots import plot_of, plots
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.nearest import in_metres
@@ -39,8 +39,8 @@ RULE = Rule(
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such field, at a place outside."""
-    for plot in plots(subject):
-        larger = plot_of(subject, plot.field.parent)
+    for plot in field_shapes(subject):
+        larger = field_shape_of(subject, plot.field.parent)
         if larger is None or larger.field is plot.field:
             continue
         ground = in_metres(plot.shape, larger.plane)

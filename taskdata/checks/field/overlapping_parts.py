@@ -20,8 +20,8 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
+from taskdata.checks._field_shapes import overlapping
 from taskdata.checks._ground import spot
-from taskdata.checks._plots import overlapping
 from taskdata.checks.field._parts import parts
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance

@@ -21,8 +21,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from taskdata.checks._courses import rings
+from taskdata.checks._field_shapes import field_shape_of, shape_of
 from taskdata.checks._ground import spot
-from taskdata.checks._plots import plot_of, shape_of
 from taskdata.checks.geometry._stated import swapped
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
@@ -52,7 +52,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         if id(field) in turned:
             continue
         if _is_odd(subject, field.declared_area_m2, field.boundaries):
-            plot = plot_of(subject, field.id)
+            plot = field_shape_of(subject, field.id)
             if plot is not None and plot.field is field:
                 yield from _differing(subject, field.place, field.declared_area_m2, field.boundaries)
     for area in _areas(subject.dataset, turned):

@@ -18,7 +18,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity
-from taskdata.isoxml.folders import FOLDER
+from taskdata.isoxml.files.folders import FOLDER
 
 RULE = Rule(
     id="file.folder-in-other-case",

@@ -18,7 +18,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity
-from taskdata.isoxml.misread import misread
+from taskdata.isoxml.tree.mojibake import find_mojibake
 
 RULE = Rule(
     id="file.misread-letters",
@@ -33,7 +33,7 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each XML file whose letters are UTF-8 under another declaration."""
     for file in subject.xml_files:
-        texts = misread(file)
+        texts = find_mojibake(file)
         if texts is not None:
             text, meant = texts
             place = Place(file=file.name, line=1)

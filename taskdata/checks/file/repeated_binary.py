@@ -18,8 +18,8 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.filenames import file_name
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import file_name
 
 RULE = Rule(
     id="file.repeated-binary",

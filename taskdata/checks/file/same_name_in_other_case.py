@@ -19,7 +19,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity
-from taskdata.isoxml.filenames import LINK_LIST
+from taskdata.isoxml.tree.filenames import LINK_LIST
 
 RULE = Rule(
     id="file.same-name-in-other-case",

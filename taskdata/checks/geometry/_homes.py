@@ -27,7 +27,7 @@ FARTHEST_KM = 20_004.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Lost:
+class MisplacedShape:
     """The shapes of a field that lie elsewhere: the first of them, how many, kilometres as stored and as taken."""
 
     field: Field
@@ -51,7 +51,9 @@ class _Shapes:
 _FOUND: WeakKeyDictionary[Subject, _Shapes] = WeakKeyDictionary()
 
 
-def lost(subject: Subject, taken: Callable[[Points], Points], far_km: float, near_km: float) -> Iterator[Lost]:
+def misplaced_shapes(
+    subject: Subject, taken: Callable[[Points], Points], far_km: float, near_km: float
+) -> Iterator[MisplacedShape]:
     """Yield each field with shapes that lie beyond ``far_km`` as stored and within ``near_km`` as taken."""
     if subject not in _FOUND:
         _FOUND[subject] = _shapes(subject)
@@ -63,7 +65,9 @@ def lost(subject: Subject, taken: Callable[[Points], Points], far_km: float, nea
     for number, at, count in zip(fields.tolist(), wrong[first].tolist(), counts.tolist(), strict=True):
         lon, lat = found.middles[at].tolist()
         field = subject.dataset.fields[number]
-        yield Lost(field, found.places[at], (lon, lat), count, min(float(stored[at]), FARTHEST_KM), float(other[at]))
+        yield MisplacedShape(
+            field, found.places[at], (lon, lat), count, min(float(stored[at]), FARTHEST_KM), float(other[at])
+        )
 
 
 def _kilometres(points: Points, homes: Points) -> Floats:

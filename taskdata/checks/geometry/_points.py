@@ -8,11 +8,11 @@ import numpy as np
 
 from taskdata.checks.subject import Subject
 from taskdata.geometry.arrays import Points
-from taskdata.isoxml.element import POINT, Element, PointRun
+from taskdata.isoxml.binary.points import PointRecords, read_points
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.filenames import file_name
-from taskdata.isoxml.points import PointRecords, read_points
 from taskdata.isoxml.to_model.reading import number
+from taskdata.isoxml.tree.element import POINT, Element, PointRun
+from taskdata.isoxml.tree.filenames import file_name
 
 
 class Courses:

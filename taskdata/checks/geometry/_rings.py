@@ -18,9 +18,9 @@ from taskdata.geometry.arrays import Points
 from taskdata.geometry.loops import ring_shapes
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.rings import close, unwrap, winding, wrap
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.to_model.shapes import RingKind
+from taskdata.isoxml.tree.element import Element
 
 _SPOT = re.compile(r"\[(\S+) (\S+)\]")
 _KINDS = {str(kind.value): kind for kind in RingKind}

@@ -21,7 +21,7 @@ from taskdata.checks._content import doubled
 from taskdata.checks.coding._reading import spoken
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.element import POINT
+from taskdata.isoxml.tree.element import POINT
 
 RULE = Rule(
     id="geometry.doubled",

@@ -21,7 +21,7 @@ from typing import Any
 import numpy as np
 
 from taskdata.checks._ground import spot
-from taskdata.checks.geometry._homes import lost
+from taskdata.checks.geometry._homes import misplaced_shapes
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
@@ -42,7 +42,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each field with such shapes, at the first of them."""
     for what, factors in SIGNS.items():
         signs = np.array(factors)
-        for item in lost(subject, signs.__mul__, subject.profile[FAR], subject.profile[NEAR]):
+        for item in misplaced_shapes(subject, signs.__mul__, subject.profile[FAR], subject.profile[NEAR]):
             facts: dict[str, Any] = {
                 "count": item.count,
                 "size": round(item.stored_km),

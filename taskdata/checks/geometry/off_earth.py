@@ -24,7 +24,7 @@ from taskdata.checks.geometry._rings import rings
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.geometry.arrays import Points
-from taskdata.isoxml.element import POINT, Element
+from taskdata.isoxml.tree.element import POINT, Element
 
 RULE = Rule(
     id="geometry.off-earth",

@@ -22,7 +22,7 @@ from dataclasses import replace
 from typing import Any
 
 from taskdata.checks._ground import spot
-from taskdata.checks.geometry._homes import lost
+from taskdata.checks.geometry._homes import misplaced_shapes
 from taskdata.checks.geometry._stated import swapped
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
@@ -51,6 +51,6 @@ def check(subject: Subject) -> Iterator[Finding]:
         lon, lat = fields[0].boundaries[0].exteriors[0][0].tolist()
         yield ALL.at(spot(fields[0].place, (lon, lat)), count=len(fields))
         return
-    for item in lost(subject, lambda points: points[:, ::-1], subject.profile[FAR], subject.profile[NEAR]):
+    for item in misplaced_shapes(subject, lambda points: points[:, ::-1], subject.profile[FAR], subject.profile[NEAR]):
         facts: dict[str, Any] = {"count": item.count, "size": round(item.stored_km), "value": round(item.taken_km, 1)}
         yield RULE.at(spot(item.place, item.location), element=item.field.id, **facts)

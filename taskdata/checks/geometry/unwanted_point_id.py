@@ -18,7 +18,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.element import POINT
+from taskdata.isoxml.tree.element import POINT
 
 RULE = Rule(
     id="geometry.unwanted-point-id",

@@ -23,8 +23,8 @@ from taskdata.checks.geometry._points import Courses
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.geodesy import line_length, ring_perimeter
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model.fields import PatternType
+from taskdata.isoxml.tree.element import Element
 
 SHARE = Tolerance("geometry.wrong-length.share", 5.0, "%", "Difference that is a note")
 WARNING_SHARE = Tolerance("geometry.wrong-length.warning-share", 25.0, "%", "Difference that is a warning")

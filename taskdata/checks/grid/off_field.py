@@ -21,8 +21,8 @@ from typing import Any
 
 import shapely
 
+from taskdata.checks._field_shapes import FieldShape, field_shape_of
 from taskdata.checks._ground import spot
-from taskdata.checks._plots import Plot, plot_of
 from taskdata.checks.subject import Subject
 from taskdata.checks.zone._layers import has_default
 from taskdata.findings import Finding, Rule, Severity, Tolerance
@@ -48,7 +48,7 @@ SIDES = 8
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each grid that leaves some of its field uncovered, at a place beside it."""
     for task, grid in subject.grids:
-        plot = plot_of(subject, task.field)
+        plot = field_shape_of(subject, task.field)
         if plot is None or not (grid.columns and grid.rows and grid.cell_lat > 0.0 and grid.cell_lon > 0.0):
             continue
         box = _box(plot, grid)
@@ -72,7 +72,7 @@ def _what(covered: Any, enough: float) -> str | None:
     return PART if (covered == 0.0).any() else None
 
 
-def _box(plot: Plot, grid: Grid) -> Any:
+def _box(plot: FieldShape, grid: Grid) -> Any:
     east = grid.min_lon + grid.columns * grid.cell_lon
     north = grid.min_lat + grid.rows * grid.cell_lat
     longest = max(grid.columns * grid.cell_lon, grid.rows * grid.cell_lat) / SIDES

@@ -19,7 +19,7 @@ import numpy as np
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity
-from taskdata.isoxml.grid import decode_codes
+from taskdata.isoxml.binary.grid import decode_codes
 
 RULE = Rule(
     id="grid.unknown-code",

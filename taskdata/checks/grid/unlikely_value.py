@@ -23,8 +23,8 @@ import numpy as np
 from taskdata.checks._plausible import crossed, left, listed, shown, usual
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import entry
 from taskdata.model.tasks import Grid
+from taskdata.quantities.dictionary import entry
 
 RULE = Rule(
     id="grid.unlikely-value",

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.geometry._points import stored
 from taskdata.checks.subject import Subject
-from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.to_model.fields import PatternType
+from taskdata.isoxml.tree.element import POINT, Element, PointRun
 
 TYPE = "PointType"
 

@@ -21,7 +21,7 @@ import shapely
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.geometry.areas import Part, in_plane
+from taskdata.geometry.areas import GroundPart, in_plane
 from taskdata.geometry.nearest import Site
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area
@@ -49,13 +49,13 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 
 def _outside(subject: Subject, field: Field, areas: list[Area]) -> Iterator[Finding]:
-    site = Site.of([Part(area.exteriors) for area in field.boundaries])
+    site = Site.of([GroundPart(area.exteriors) for area in field.boundaries])
     if site is None:
         return
     plane, whole = site.plane, site.shape
     allowed = shapely.buffer(whole, ALLOWED_M)
     for area in areas:
-        beyond = in_plane([Part(area.exteriors)], plane).shape
+        beyond = in_plane([GroundPart(area.exteriors)], plane).shape
         outside = shapely.Polygon() if beyond is None else shapely.difference(beyond, allowed)
         if not outside.is_empty:
             points = shapely.get_coordinates(shapely.segmentize(outside, max(shapely.length(outside) / STEPS, 0.1)))

@@ -17,8 +17,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from taskdata.checks._field_shapes import FieldShape, field_shapes
 from taskdata.checks._ground import on_earth, spot
-from taskdata.checks._plots import Plot, plots
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
@@ -36,7 +36,7 @@ RULE = Rule(
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such line, at its first point."""
-    for plot in plots(subject):
+    for plot in field_shapes(subject):
         for line in (*plot.field.guidance, *plot.field.line_guidance):
             if not len(line.points) or _begins_near(plot, line, subject.profile[DISTANCE] / 2.0):
                 continue
@@ -47,11 +47,11 @@ def check(subject: Subject) -> Iterator[Finding]:
                     yield RULE.at(place, element=line.id or plot.field.id, target=plot.field.id, size=round(size))
 
 
-def _distance(plot: Plot, line: GuidanceLine) -> float:
+def _distance(plot: FieldShape, line: GuidanceLine) -> float:
     if line.kind is GuidanceKind.PIVOT:
         return plot.distance(line.points[:1]) - (line.radius_m or 0.0)
     return plot.distance(line.points)
 
 
-def _begins_near(plot: Plot, line: GuidanceLine, distance: float) -> bool:
+def _begins_near(plot: FieldShape, line: GuidanceLine, distance: float) -> bool:
     return bool(plot.is_near(line.points[:1], distance)[0])

@@ -20,7 +20,7 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import referred
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 RULE = Rule(
     id="guidance.shift-without-pattern",

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from taskdata.checks.subject import Subject
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
+from taskdata.isoxml.tree.element import Element
 
 UUID = "UUID"
 PROPRIETARY = "ManufacturerProprietary"

@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.isoxml.facts import LINK_LIST_ROOT
-from taskdata.isoxml.filenames import is_link_list
+from taskdata.isoxml.tree.filenames import is_link_list
 
 RULE = Rule(
     id="linklist.other-version",

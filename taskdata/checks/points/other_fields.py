@@ -26,9 +26,9 @@ from taskdata.checks.geometry._points import stored
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.geometry.arrays import Points
-from taskdata.isoxml.element import POINT, Element
+from taskdata.isoxml.binary.points import PointRecords, decode
 from taskdata.isoxml.facts import BinaryField, binary_fields
-from taskdata.isoxml.points import PointRecords, decode
+from taskdata.isoxml.tree.element import POINT, Element
 
 RULE = Rule(
     id="points.other-fields",

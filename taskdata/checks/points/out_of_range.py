@@ -29,9 +29,9 @@ from taskdata.checks.points.other_fields import fields_found
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._records import extent
 from taskdata.findings import Finding, Place, Rule, Severity
-from taskdata.isoxml.element import POINT
+from taskdata.isoxml.binary.points import PointRecords
 from taskdata.isoxml.facts import BinaryField, elements
-from taskdata.isoxml.points import PointRecords
+from taskdata.isoxml.tree.element import POINT
 
 RULE = Rule(
     id="points.out-of-range",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from taskdata.checks.coding._reading import integer
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 MIXTURE, TEMPORARY = 2, 3
 

@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import spoken
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import ddi_number, entry
+from taskdata.quantities.dictionary import ddi_number, entry
 
 RULE = Rule(
     id="product.odd-quantity",

@@ -21,8 +21,8 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import integer, referred, spoken
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import ddi_number, entry
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
+from taskdata.quantities.dictionary import ddi_number, entry
 
 RULE = Rule(
     id="product.other-quantity",

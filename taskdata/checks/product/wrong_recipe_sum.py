@@ -21,7 +21,7 @@ from taskdata.checks.coding._reading import integer, referred, spoken
 from taskdata.checks.product._mixtures import is_mixture
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 RULE = Rule(
     id="product.wrong-recipe-sum",

@@ -14,12 +14,12 @@ from typing import TypeAlias
 
 from taskdata.checks.subject import Reference, Subject
 from taskdata.findings import Finding
-from taskdata.isoxml.element import POINT
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.schema import rules
 from taskdata.isoxml.schema.layout import Kind
 from taskdata.isoxml.schema.validate import validate
-from taskdata.isoxml.write import xml_bytes
+from taskdata.isoxml.tree.element import POINT
+from taskdata.isoxml.writing.write import xml_bytes
 
 RULES = rules.RULES
 _Spot: TypeAlias = tuple[str | None, str | None, str]

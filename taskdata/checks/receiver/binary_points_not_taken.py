@@ -19,8 +19,8 @@ from collections.abc import Iterator
 from taskdata.checks.receiver._profile import against, refused
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.element import POINT
-from taskdata.isoxml.filenames import file_name
+from taskdata.isoxml.tree.element import POINT
+from taskdata.isoxml.tree.filenames import file_name
 
 RULE = Rule(
     id="receiver.binary-points-not-taken",

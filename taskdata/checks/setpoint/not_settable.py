@@ -20,7 +20,7 @@ from taskdata.checks.device._described import described
 from taskdata.checks.device._devices import SETTABLE, label
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import ddi_number
+from taskdata.quantities.dictionary import ddi_number
 
 RULE = Rule(
     id="setpoint.not-settable",

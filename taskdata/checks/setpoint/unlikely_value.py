@@ -20,8 +20,8 @@ from collections.abc import Iterator
 from taskdata.checks._plausible import Limits, crossed, left, shown
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import entry
 from taskdata.model.tasks import Task, Zone
+from taskdata.quantities.dictionary import entry
 
 RULE = Rule(
     id="setpoint.unlikely-value",

@@ -10,9 +10,9 @@ from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
 from taskdata.checks.subject import Subject
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.notation import meant
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.notation import meant
 
 OWNERS = ("TIM", "ASP")
 CLOCK_LENGTH = len("2024-04-18T07:00:00")

@@ -20,7 +20,7 @@ from taskdata.checks.coding._reading import integer, spoken
 from taskdata.checks.stamp._stamps import seconds, spans
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 HOURS = Tolerance("stamp.long-work.hours", 24.0, "h", "Longest work without a break")
 RULE = Rule(

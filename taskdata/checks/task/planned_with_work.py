@@ -21,7 +21,7 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.time._times import EFFECTIVE
 from taskdata.checks.timelog._tracks import logged
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.tasks import TaskStatus
 
 RULE = Rule(

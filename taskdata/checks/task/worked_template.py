@@ -20,7 +20,7 @@ from taskdata.checks.coding._reading import integer, spoken
 from taskdata.checks.subject import Subject
 from taskdata.checks.time._times import EFFECTIVE
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.tasks import TaskStatus
 
 RULE = Rule(

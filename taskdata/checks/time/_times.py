@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.stamp._stamps import Stamp, parse, seconds
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 PLANNED, WITHDRAWN, EFFECTIVE = 1, 3, 4
 """Types of times (D.48)."""

@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.subject import Subject
-from taskdata.isoxml.dictionary import ddi_number
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
+from taskdata.quantities.dictionary import ddi_number
 
 
 class Stated(NamedTuple):

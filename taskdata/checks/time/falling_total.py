@@ -23,7 +23,7 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.time._times import worked
 from taskdata.checks.time._values import in_time
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import entry
+from taskdata.quantities.dictionary import entry
 
 RULE = Rule(
     id="time.falling-total",

@@ -22,7 +22,7 @@ from taskdata.checks.device._devices import label
 from taskdata.checks.subject import Subject
 from taskdata.checks.time._times import Worked, worked
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import ddi_number, entry
+from taskdata.quantities.dictionary import ddi_number, entry
 
 RULE = Rule(
     id="time.missing-total",

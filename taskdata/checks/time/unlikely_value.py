@@ -21,7 +21,7 @@ from taskdata.checks.coding._reading import spoken
 from taskdata.checks.subject import Subject
 from taskdata.checks.time._values import values
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import entry
+from taskdata.quantities.dictionary import entry
 
 RULE = Rule(
     id="time.unlikely-value",

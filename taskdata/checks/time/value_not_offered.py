@@ -22,7 +22,7 @@ from taskdata.checks.device._devices import label
 from taskdata.checks.subject import Subject
 from taskdata.checks.trigger._messages import carriers
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import ddi_number
+from taskdata.quantities.dictionary import ddi_number
 
 RULE = Rule(
     id="time.value-not-offered",

@@ -22,7 +22,7 @@ from taskdata.checks.device.negative_latency import LATENCY
 from taskdata.checks.subject import Subject
 from taskdata.checks.time._values import values
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import entry
+from taskdata.quantities.dictionary import entry
 
 RULE = Rule(
     id="time.value-out-of-range",

@@ -24,7 +24,7 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.time._times import Worked, worked
 from taskdata.checks.time._values import in_time
 from taskdata.findings import Fact, Finding, Rule, Severity
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 RULE = Rule(
     id="time.work-longer-than-time",

@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Place
-from taskdata.isoxml.document import XmlFile
-from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.timelog.files import read_log
 from taskdata.isoxml.timelog.layout import pair_dtype
 from taskdata.isoxml.timelog.log import TimeLog
+from taskdata.isoxml.tree.document import XmlFile
+from taskdata.isoxml.tree.filenames import file_name
 
 
 @dataclass(eq=False)

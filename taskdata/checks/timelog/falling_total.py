@@ -24,7 +24,7 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._columns import series
 from taskdata.checks.timelog._records import logs
 from taskdata.findings import Fact, Finding, Rule, Severity
-from taskdata.isoxml.dictionary import entry
+from taskdata.quantities.dictionary import entry
 
 RULE = Rule(
     id="timelog.falling-total",

@@ -20,7 +20,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from taskdata.checks._plots import Plot, plot_of, plots
+from taskdata.checks._field_shapes import FieldShape, field_shape_of, field_shapes
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._tracks import tracks
 from taskdata.findings import Finding, Rule, Severity, Tolerance
@@ -41,12 +41,12 @@ ALL = 99.9
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such log, at its first position outside."""
-    for track in tracks(subject) if plots(subject) else ():
+    for track in tracks(subject) if field_shapes(subject) else ():
         chosen = track.kept[:: max(1, len(track.kept) // MOST_POSITIONS)]
         if not len(chosen):
             continue
         points = np.column_stack([track.lon[chosen], track.lat[chosen]])
-        outside = _outside(subject, plot_of(subject, track.task.field), points, subject.profile[DISTANCE])
+        outside = _outside(subject, field_shape_of(subject, track.task.field), points, subject.profile[DISTANCE])
         share = 100.0 * float(outside.mean())
         if share > subject.profile[SHARE]:
             where = track.place(int(chosen[outside][0]))
@@ -54,12 +54,12 @@ def check(subject: Subject) -> Iterator[Finding]:
             yield RULE.at(where, severity=severity, share=round(share, 1), file=track.log.file)
 
 
-def _outside(subject: Subject, own: Plot | None, points: Points, distance: float) -> NDArray[np.bool_]:
+def _outside(subject: Subject, own: FieldShape | None, points: Points, distance: float) -> NDArray[np.bool_]:
     """Tell which points lie in or by no field; the field of the task is tried first, as it mostly decides."""
     left = np.arange(len(points))
     if own is not None:
         left = left[~_inside(own, points, distance)]
-    for plot in plots(subject):
+    for plot in field_shapes(subject):
         if not len(left):
             break
         near = plot.is_near(points[left], distance)
@@ -71,7 +71,7 @@ def _outside(subject: Subject, own: Plot | None, points: Points, distance: float
     return outside
 
 
-def _inside(plot: Plot, points: Points, distance: float) -> NDArray[np.bool_]:
+def _inside(plot: FieldShape, points: Points, distance: float) -> NDArray[np.bool_]:
     around = shapely.buffer(plot.ground, distance)
     shapely.prepare(around)
     return np.asarray(shapely.contains_xy(around, *plot.plane.forward(points).T))

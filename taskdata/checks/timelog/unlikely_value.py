@@ -22,7 +22,7 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._columns import beyond
 from taskdata.checks.timelog._records import extent
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import entry
+from taskdata.quantities.dictionary import entry
 
 RULE = Rule(
     id="timelog.unlikely-value",

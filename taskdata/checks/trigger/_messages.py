@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 
 PGN, FIRST, LAST = "DataLogPGN", "DataLogPGNStartBit", "DataLogPGNStopBit"
 DDIS = {"DLT": "DataLogDDI", "DLV": "ProcessDataDDI"}

@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from taskdata.checks.device._described import DEFAULT_SET, part
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import ddi_number
+from taskdata.quantities.dictionary import ddi_number
 
 RULE = Rule(
     id="trigger.default-set-of-part",

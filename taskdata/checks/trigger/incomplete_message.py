@@ -21,7 +21,7 @@ from taskdata.checks.device._described import MESSAGE
 from taskdata.checks.subject import Subject
 from taskdata.checks.trigger._messages import DDIS, FIRST, LAST, PGN, carriers
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import ddi_number
+from taskdata.quantities.dictionary import ddi_number
 
 RULE = Rule(
     id="trigger.incomplete-message",

@@ -20,7 +20,7 @@ from taskdata.checks.coding._reading import integer
 from taskdata.checks.device._described import DEFAULT_SET
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import ddi_number
+from taskdata.quantities.dictionary import ddi_number
 
 RULE = Rule(
     id="trigger.no-limit",

@@ -21,7 +21,7 @@ from taskdata.checks.device._described import DEFAULT_SET, MESSAGE, described
 from taskdata.checks.device._devices import label
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.isoxml.dictionary import ddi_number
+from taskdata.quantities.dictionary import ddi_number
 
 RULE = Rule(
     id="trigger.not-offered",

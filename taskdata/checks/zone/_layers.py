@@ -9,8 +9,8 @@ from weakref import WeakKeyDictionary
 
 import shapely
 
+from taskdata.checks._field_shapes import field_shape_of, plane_about, shape_of
 from taskdata.checks._ground import inside_point
-from taskdata.checks._plots import plane_about, plot_of, shape_of
 from taskdata.checks.subject import Subject
 from taskdata.geometry.nearest import in_metres
 from taskdata.geometry.plane import LocalPlane
@@ -62,7 +62,7 @@ def _of(subject: Subject, task: Task) -> Iterator[Layer]:
     drawn = [(zone, shape_of(zone.areas)) for zone in task.zones if zone.areas]
     if not drawn or any(shape is None or shapely.is_empty(shape) for _, shape in drawn):
         return
-    plot = plot_of(subject, task.field)
+    plot = field_shape_of(subject, task.field)
     plane = plane_about(tuple(shapely.bounds(drawn[0][1]).tolist())) if plot is None else plot.plane
     by_quantity: dict[tuple[int, str | None], dict[int, Sheet]] = {}
     for number, (zone, shape) in enumerate(drawn):

@@ -20,8 +20,8 @@ from typing import Any
 
 import shapely
 
+from taskdata.checks._field_shapes import FieldShape, field_shape_of
 from taskdata.checks._ground import spot
-from taskdata.checks._plots import Plot, plot_of
 from taskdata.checks.subject import Subject
 from taskdata.checks.zone._layers import has_default, layers
 from taskdata.findings import Finding, Rule, Severity, Tolerance
@@ -46,7 +46,7 @@ UNTREATED = {
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each layer with gaps, in the largest."""
     for layer in layers(subject):
-        plot = plot_of(subject, layer.task.field)
+        plot = field_shape_of(subject, layer.task.field)
         if plot is None or has_default(layer.task):
             continue
         covered = shapely.union_all([sheet.shape for sheet in layer.sheets])
@@ -57,7 +57,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             yield RULE.at(place, task=layer.task.id, size=round(size), target=plot.field.id)
 
 
-def _treated(plot: Plot) -> Any:
+def _treated(plot: FieldShape) -> Any:
     """Return the ground of a field without what is not treated."""
     found = (plot.measured((area,)) for area in plot.field.areas if area.kind in UNTREATED)
     spared = [shape for shape in found if shape is not None]

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks._plots import plot_of
+from taskdata.checks._field_shapes import field_shape_of
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.model.tasks import Task, TaskStatus
@@ -36,7 +36,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     for task in subject.dataset.tasks:
         mapped = task.grid is not None or any(zone.areas for zone in task.zones)
         missing = _missing(task)
-        planned = task.status is TaskStatus.PLANNED and plot_of(subject, task.field) is not None
+        planned = task.status is TaskStatus.PLANNED and field_shape_of(subject, task.field) is not None
         if mapped and missing and planned:
             yield RULE.at(task.place, task=task.id, what=", ".join(missing))
 

@@ -20,8 +20,8 @@ from typing import Any
 
 import shapely
 
+from taskdata.checks._field_shapes import FieldShape, field_shape_of
 from taskdata.checks._ground import spot
-from taskdata.checks._plots import Plot, plot_of
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.model.tasks import Task, Zone
@@ -41,7 +41,7 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such task, at the first zone, where it lies outside."""
     for task in subject.dataset.tasks:
-        plot = plot_of(subject, task.field) if any(zone.areas for zone in task.zones) else None
+        plot = field_shape_of(subject, task.field) if any(zone.areas for zone in task.zones) else None
         found = [] if plot is None else list(_outside(subject, plot, task))
         if plot is not None and found:
             zone, first = found[0]
@@ -51,7 +51,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             yield RULE.at(place, count=len(found), total=total, task=task.id, target=plot.field.id, size=size)
 
 
-def _outside(subject: Subject, plot: Plot, task: Task) -> Iterator[tuple[Zone, Any]]:
+def _outside(subject: Subject, plot: FieldShape, task: Task) -> Iterator[tuple[Zone, Any]]:
     """Yield each zone that lies too much outside, with what lies there."""
     around = shapely.buffer(plot.ground, subject.profile[DISTANCE])
     for zone in task.zones:

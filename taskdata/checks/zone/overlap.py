@@ -19,8 +19,8 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
+from taskdata.checks._field_shapes import overlapping
 from taskdata.checks._ground import spot
-from taskdata.checks._plots import overlapping
 from taskdata.checks.subject import Subject
 from taskdata.checks.zone._layers import Layer, layers
 from taskdata.findings import Finding, Rule, Severity, Tolerance

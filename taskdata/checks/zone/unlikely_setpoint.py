@@ -25,8 +25,8 @@ import numpy as np
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
 from taskdata.geometry.arrays import Floats
-from taskdata.isoxml.dictionary import entry
 from taskdata.model.tasks import Grid, Task
+from taskdata.quantities.dictionary import entry
 
 SPREAD = Tolerance("zone.unlikely-setpoint.spread", 5.0, "", "Ratio of neighbouring rates of one product that is usual")
 NEAR = Tolerance("zone.unlikely-setpoint.near", 20.0, "%", "How near to 10, 100 or 1000 times counts")

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from taskdata.formats import shapes, words
 from taskdata.formats.columns import (
     GEOMETRY,
     Column,
@@ -18,13 +17,15 @@ from taskdata.formats.columns import (
     from_rows,
     key_column,
 )
-from taskdata.formats.edits import Changes
+from taskdata.formats.geometries import shapes
+from taskdata.formats.layers import wording
+from taskdata.formats.layers.row_edits import Changes
 from taskdata.geometry.geodesy import polygon_area
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area, AreaKind
 
-_kind = partial(words.member, AreaKind)
+_kind = partial(wording.member, AreaKind)
 
 SPEC = LayerSpec(
     "areas",
@@ -40,7 +41,11 @@ SPEC = LayerSpec(
             "Identifier of the guidance group or line that is valid inside it; empty for other areas",
         ),
         Column(
-            "kind", ColumnType.TEXT, "What the area is", words.words(AreaKind), meaning=partial(words.member, AreaKind)
+            "kind",
+            ColumnType.TEXT,
+            "What the area is",
+            wording.words(AreaKind),
+            meaning=partial(wording.member, AreaKind),
         ),
         Column("name", ColumnType.TEXT, "Name"),
         Column("area_m2", ColumnType.REAL, "Area on the ellipsoid, holes taken out", derived=True),
@@ -67,7 +72,7 @@ def every(dataset: Dataset) -> Iterator[tuple[Field, str | None, Area]]:
 
 def made(row: Row) -> Area:
     """Return a new record of a row that came from nowhere in the source."""
-    kind = words.member(AreaKind, row.get("kind"))
+    kind = wording.member(AreaKind, row.get("kind"))
     return reshaped(
         Area(
             kind=AreaKind.OTHER if kind is None else kind,
@@ -107,7 +112,7 @@ def _row(field: Field, guidance: str | None, area: Area) -> Row:
         "id": area.id,
         "field": field.id,
         "guidance": guidance,
-        "kind": words.word(area.kind),
+        "kind": wording.word(area.kind),
         "name": area.name,
         "area_m2": polygon_area(area.exteriors, area.interiors),
         "declared_area_m2": area.declared_area_m2,

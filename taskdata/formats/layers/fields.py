@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from taskdata.formats import shapes
 from taskdata.formats.columns import (
     GEOMETRY,
     Column,
@@ -16,7 +15,8 @@ from taskdata.formats.columns import (
     from_rows,
     key_column,
 )
-from taskdata.formats.edits import Changes
+from taskdata.formats.geometries import shapes
+from taskdata.formats.layers.row_edits import Changes
 from taskdata.formats.layers.several import rearranged
 from taskdata.geometry.geodesy import polygon_area
 from taskdata.model.dataset import Dataset

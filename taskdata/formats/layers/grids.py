@@ -10,7 +10,6 @@ import numpy as np
 import pyarrow as pa
 from numpy.typing import NDArray
 
-from taskdata.formats import packed
 from taskdata.formats.columns import (
     ARROW,
     GEOMETRY,
@@ -22,6 +21,7 @@ from taskdata.formats.columns import (
     LayerSpec,
     key_column,
 )
+from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.model.dataset import Dataset
 from taskdata.model.tasks import Grid, Task
 
@@ -162,4 +162,4 @@ def _geometry(grid: Grid, row: NDArray[np.int64], column: NDArray[np.int64]) -> 
     west, east = np.where(beyond, west - 360.0, west), np.where(beyond, east - 360.0, np.minimum(east, 180.0))
     south = grid.min_lat + grid.cell_lat * row
     north = grid.min_lat + grid.cell_lat * (row + 1)
-    return packed.boxes(*(np.asarray(part, dtype=np.float64) for part in (west, south, east, north)))
+    return fixed_size_wkb.boxes(*(np.asarray(part, dtype=np.float64) for part in (west, south, east, north)))

@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 
-from taskdata.formats import shapes, words
 from taskdata.formats.columns import (
     GEOMETRY,
     Column,
@@ -24,8 +23,10 @@ from taskdata.formats.columns import (
     from_rows,
     key_column,
 )
-from taskdata.formats.edits import Changes
+from taskdata.formats.geometries import shapes
+from taskdata.formats.layers import wording
 from taskdata.formats.layers.lines import only_line
+from taskdata.formats.layers.row_edits import Changes
 from taskdata.geometry.geodesy import azimuth, destination, inverse
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.rings import open_ring
@@ -42,7 +43,7 @@ CIRCLE_POINTS = 72
 
 def kind_of(text: object) -> GuidanceKind | None:
     """Return the kind that a word stands for, None for any other text."""
-    wanted = words.plain(text)
+    wanted = wording.plain(text)
     return GuidanceKind(wanted) if wanted in tuple(GuidanceKind) else None
 
 
@@ -67,23 +68,23 @@ SPEC = LayerSpec(
             "propagation",
             ColumnType.TEXT,
             "Where passes are laid; empty = not stated, both sides",
-            tuple(words.PROPAGATION.values()),
-            meaning=partial(words.number, words.PROPAGATION),
+            tuple(wording.PROPAGATION.values()),
+            meaning=partial(wording.number, wording.PROPAGATION),
             short="propagat",
         ),
         Column(
             "extension",
             ColumnType.TEXT,
             "Where the line runs on; empty = not stated, both ends",
-            tuple(words.EXTENSION.values()),
-            meaning=partial(words.number, words.EXTENSION),
+            tuple(wording.EXTENSION.values()),
+            meaning=partial(wording.number, wording.EXTENSION),
         ),
         Column(
             "direction",
             ColumnType.TEXT,
             "How a pivot is driven",
-            tuple(words.DIRECTION.values()),
-            meaning=partial(words.number, words.DIRECTION),
+            tuple(wording.DIRECTION.values()),
+            meaning=partial(wording.number, wording.DIRECTION),
         ),
         Column(
             "drawn",
@@ -95,7 +96,7 @@ SPEC = LayerSpec(
 )
 
 _PLAIN = ("name", "heading_deg", "spacing_m", "radius_m", "swaths_left", "swaths_right")
-_NUMBERS = {"propagation": words.PROPAGATION, "extension": words.EXTENSION, "direction": words.DIRECTION}
+_NUMBERS = {"propagation": wording.PROPAGATION, "extension": wording.EXTENSION, "direction": wording.DIRECTION}
 
 
 def project(dataset: Dataset) -> Layer:
@@ -126,7 +127,7 @@ def made(row: Row) -> GuidanceLine:
     if kind is None:
         kind = GuidanceKind.AB if len(points) == 2 else GuidanceKind.CURVE
     values: dict[str, Any] = {name: row.get(name) for name in _PLAIN}
-    values |= {name: words.number(named, row.get(name)) for name, named in _NUMBERS.items()}
+    values |= {name: wording.number(named, row.get(name)) for name, named in _NUMBERS.items()}
     line = GuidanceLine(kind=kind, points=points, id=row.get("id"), **values)
     if kind is GuidanceKind.PIVOT and row.get("drawn") is not False:
         bare = replace(line, points=np.empty((0, 2)))

@@ -7,7 +7,6 @@ from functools import partial
 
 import numpy as np
 
-from taskdata.formats import shapes, words
 from taskdata.formats.columns import (
     GEOMETRY,
     Column,
@@ -19,13 +18,15 @@ from taskdata.formats.columns import (
     from_rows,
     key_column,
 )
-from taskdata.formats.edits import Changes
+from taskdata.formats.geometries import shapes
+from taskdata.formats.layers import wording
+from taskdata.formats.layers.row_edits import Changes
 from taskdata.geometry.geodesy import line_length
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Coordinates, Line, LineKind
 
-_kind = partial(words.member, LineKind)
+_kind = partial(wording.member, LineKind)
 
 SPEC = LayerSpec(
     "lines",
@@ -36,7 +37,11 @@ SPEC = LayerSpec(
         Column("id", ColumnType.TEXT, "Identifier of the line, such as LSG3"),
         Column("field", ColumnType.TEXT, "Identifier of the field that holds it"),
         Column(
-            "kind", ColumnType.TEXT, "What the line is", words.words(LineKind), meaning=partial(words.member, LineKind)
+            "kind",
+            ColumnType.TEXT,
+            "What the line is",
+            wording.words(LineKind),
+            meaning=partial(wording.member, LineKind),
         ),
         Column("name", ColumnType.TEXT, "Name"),
         Column("width_m", ColumnType.REAL, "Swath width of a guidance line"),
@@ -53,7 +58,7 @@ def project(dataset: Dataset) -> Layer:
 
 def made(row: Row) -> Line:
     """Return a new record of a row that came from nowhere in the source."""
-    kind = words.member(LineKind, row.get("kind"))
+    kind = wording.member(LineKind, row.get("kind"))
     return Line(
         kind=LineKind.GUIDANCE if kind is None else kind,
         points=only_line(row.get(GEOMETRY)),
@@ -85,7 +90,7 @@ def _row(field: Field, line: Line) -> Row:
         "key": line.key,
         "id": line.id,
         "field": field.id,
-        "kind": words.word(line.kind),
+        "kind": wording.word(line.kind),
         "name": line.name,
         "width_m": line.width_m,
         "length_m": line_length(line.points),

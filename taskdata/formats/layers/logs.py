@@ -8,7 +8,6 @@ import numpy as np
 import pyarrow as pa
 from numpy.typing import NDArray
 
-from taskdata.formats import packed, words
 from taskdata.formats.columns import (
     ARROW,
     GEOMETRY,
@@ -20,6 +19,8 @@ from taskdata.formats.columns import (
     LayerSpec,
     key_column,
 )
+from taskdata.formats.geometries import fixed_size_wkb
+from taskdata.formats.layers import wording
 from taskdata.model.dataset import Dataset
 from taskdata.model.tasks import Log, LogRecords, Task
 from taskdata.resources import table as facts
@@ -37,7 +38,7 @@ SPEC = LayerSpec(
         Column("record", ColumnType.INTEGER, "Number of the record in its file, from 0"),
         Column("time", ColumnType.TIME, "Local time"),
         Column("up_m", ColumnType.REAL, "Height above the WGS 84 ellipsoid"),
-        Column("status", ColumnType.TEXT, "Kind of position fix", tuple(words.fix_words().values())),
+        Column("status", ColumnType.TEXT, "Kind of position fix", tuple(wording.fix_words().values())),
         Column("pdop", ColumnType.REAL, "Position dilution of precision"),
         Column("hdop", ColumnType.REAL, "Horizontal dilution of precision"),
         Column("satellites", ColumnType.INTEGER, "Satellites in use"),
@@ -91,7 +92,7 @@ def records_table(task: Task, log: Log) -> pa.Table | None:
         "gps_time": _gps_time(records, count),
     }
     arrays |= _values(log, records, count)
-    arrays[GEOMETRY] = packed.points(records.lon, records.lat)
+    arrays[GEOMETRY] = fixed_size_wkb.points(records.lon, records.lat)
     return pa.table(arrays)
 
 
@@ -125,7 +126,7 @@ def _times(time: NDArray[np.datetime64]) -> pa.Array:
 def _status(status: NDArray[np.uint8] | None, count: int) -> pa.Array:
     if status is None:
         return pa.nulls(count, pa.string())
-    texts = pa.array([words.fix_words().get(number) for number in range(256)], pa.string())
+    texts = pa.array([wording.fix_words().get(number) for number in range(256)], pa.string())
     return texts.take(pa.array(status))
 
 

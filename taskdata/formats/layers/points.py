@@ -6,7 +6,6 @@ import math
 from dataclasses import replace
 from functools import partial
 
-from taskdata.formats import shapes, words
 from taskdata.formats.columns import (
     GEOMETRY,
     Column,
@@ -18,12 +17,14 @@ from taskdata.formats.columns import (
     from_rows,
     key_column,
 )
-from taskdata.formats.edits import Changes
+from taskdata.formats.geometries import shapes
+from taskdata.formats.layers import wording
+from taskdata.formats.layers.row_edits import Changes
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Point, PointKind
 
-_kind = partial(words.member, PointKind)
+_kind = partial(wording.member, PointKind)
 
 SPEC = LayerSpec(
     "points",
@@ -37,8 +38,8 @@ SPEC = LayerSpec(
             "kind",
             ColumnType.TEXT,
             "What the point is",
-            words.words(PointKind),
-            meaning=partial(words.member, PointKind),
+            wording.words(PointKind),
+            meaning=partial(wording.member, PointKind),
         ),
         Column("name", ColumnType.TEXT, "Name"),
         Column("up_m", ColumnType.REAL, "Height above the WGS 84 ellipsoid"),
@@ -54,7 +55,7 @@ def project(dataset: Dataset) -> Layer:
 
 def made(row: Row) -> Point:
     """Return a new record of a row that came from nowhere in the source."""
-    kind = words.member(PointKind, row.get("kind"))
+    kind = wording.member(PointKind, row.get("kind"))
     lon, lat = place(row.get(GEOMETRY))
     return Point(
         kind=PointKind.OTHER if kind is None else kind,
@@ -85,7 +86,7 @@ def _row(field: Field, point: Point) -> Row:
         "key": point.key,
         "id": point.id,
         "field": field.id,
-        "kind": words.word(point.kind),
+        "kind": wording.word(point.kind),
         "name": point.name,
         "up_m": point.up_m,
         "colour": point.colour,

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from taskdata.formats import shapes
+from taskdata.formats.geometries import shapes
 from taskdata.geometry.areas import multipolygon
 from taskdata.geometry.geodesy import inverse
 from taskdata.geometry.loops import polygons_of

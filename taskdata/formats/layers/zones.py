@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import Any
 
 from taskdata import strict_json
-from taskdata.formats import shapes, words
 from taskdata.formats.columns import (
     GEOMETRY,
     Column,
@@ -19,7 +18,9 @@ from taskdata.formats.columns import (
     from_rows,
     key_column,
 )
-from taskdata.formats.edits import Changes
+from taskdata.formats.geometries import shapes
+from taskdata.formats.layers import wording
+from taskdata.formats.layers.row_edits import Changes
 from taskdata.formats.layers.several import rearranged
 from taskdata.model.dataset import Dataset
 from taskdata.model.shapes import AreaKind
@@ -135,7 +136,7 @@ def _row(task: Task, zone: Zone) -> Row:
         "name": zone.name,
         "colour": zone.colour,
         "ddi": first and first.ddi,
-        "quantity": first and words.quantity_names().get(first.ddi),
+        "quantity": first and wording.quantity_names().get(first.ddi),
         "value": first and first.value,
         "setpoints": written(zone.setpoints),
         GEOMETRY: shapes.to_wkb(shapes.multipolygon(zone.areas)),

@@ -12,12 +12,12 @@ from lxml import etree
 
 from taskdata.findings import Finding
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.notation import Meant, meant
 from taskdata.isoxml.schema import layout, rules, words
 from taskdata.isoxml.schema.load import BATCH
 from taskdata.isoxml.schema.reasons import UNFIT, Reasons
-from taskdata.isoxml.schema.source import PROPRIETARY
 from taskdata.isoxml.schema.walk import Open
+from taskdata.isoxml.schema.xml_bytes import PROPRIETARY
+from taskdata.isoxml.tree.notation import Meant, meant
 
 BATCH_SIZE: Final = 1000
 

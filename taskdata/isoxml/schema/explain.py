@@ -15,9 +15,9 @@ from taskdata.findings import Fact, Finding, Place, Rule
 from taskdata.isoxml.facts import ChildFact, elements
 from taskdata.isoxml.schema import layout, rules, words
 from taskdata.isoxml.schema.attributes import AttributeCheck
-from taskdata.isoxml.schema.source import BLANKS, Source
 from taskdata.isoxml.schema.verdict import Hashes, identifiers, syntax_fault
 from taskdata.isoxml.schema.walk import Open, Walk
+from taskdata.isoxml.schema.xml_bytes import BLANKS, XmlBytes
 
 MOST_FAULTS = 10_000
 """So many faults of one file are listed; a last finding says that there are more."""
@@ -30,7 +30,7 @@ class Explanation:
 
     Parameters
     ----------
-    source : Source
+    source : XmlBytes
         The bytes of the file.
     kind : str
         Kind of file.
@@ -45,7 +45,7 @@ class Explanation:
         Of every identifier in the file.
     """
 
-    def __init__(self, source: Source, kind: layout.Kind, check: AttributeCheck, file: str) -> None:
+    def __init__(self, source: XmlBytes, kind: layout.Kind, check: AttributeCheck, file: str) -> None:
         self._walk = Walk(source)
         self._kind = kind
         self._check = check

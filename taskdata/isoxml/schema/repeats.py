@@ -11,20 +11,20 @@ from lxml import etree
 from taskdata.findings import Finding, Severity
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.schema import rules, words
-from taskdata.isoxml.schema.source import BLANKS, Source
 from taskdata.isoxml.schema.verdict import PRUNE_EVERY, prune
 from taskdata.isoxml.schema.walk import Open, Walk
+from taskdata.isoxml.schema.xml_bytes import BLANKS, XmlBytes
 
 MOST_REPEATS: Final = 10_000
 """So many repeated identifiers of one file are listed."""
 
 
-def repeated(source: Source, letters: Mapping[str, str], suspects: frozenset[int], file: str) -> list[Finding]:
+def repeated(source: XmlBytes, letters: Mapping[str, str], suspects: frozenset[int], file: str) -> list[Finding]:
     """Return a finding for each identifier that stands already further up in the file.
 
     Parameters
     ----------
-    source : Source
+    source : XmlBytes
         The bytes of the file.
     letters : mapping of str to str
         Letter of the identifier by tag, as ``verdict.identifiers`` gives it.

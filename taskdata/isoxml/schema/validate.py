@@ -12,8 +12,8 @@ from taskdata.isoxml.schema import layout, load
 from taskdata.isoxml.schema.attributes import AttributeCheck
 from taskdata.isoxml.schema.explain import Explanation, not_valid
 from taskdata.isoxml.schema.repeats import repeated
-from taskdata.isoxml.schema.source import MOST_NAMES, Source
 from taskdata.isoxml.schema.verdict import Hashes, decide, identifiers
+from taskdata.isoxml.schema.xml_bytes import MOST_NAMES, XmlBytes
 
 
 def validate(data: bytes, kind: layout.Kind, version: layout.Version | None, file: str) -> list[Finding]:
@@ -45,7 +45,7 @@ def validate(data: bytes, kind: layout.Kind, version: layout.Version | None, fil
     >>> [item.rule.id for item in validate(b'<TIM A=""/>', "header", (4, 3), "TLG00001.XML")]
     ['schema.missing-attribute']
     """
-    source = Source(data)
+    source = XmlBytes(data)
     chosen = layout.schema_version(kind, version)
     any_major = version is None or not 0 <= version[0] <= layout.NEWEST[0]
     found, hashes = _judge(source, kind, chosen, any_major, file)
@@ -54,7 +54,7 @@ def validate(data: bytes, kind: layout.Kind, version: layout.Version | None, fil
 
 
 def _judge(
-    source: Source, kind: layout.Kind, version: layout.Version, any_major: bool, file: str
+    source: XmlBytes, kind: layout.Kind, version: layout.Version, any_major: bool, file: str
 ) -> tuple[list[Finding], Hashes]:
     """Return every fault but repeated identifiers, and the hashes of all identifiers."""
     names = source.proprietary_names()

@@ -14,7 +14,7 @@ import numpy as np
 from lxml import etree
 
 from taskdata.isoxml.schema import layout
-from taskdata.isoxml.schema.source import BLANKS, Source
+from taskdata.isoxml.schema.xml_bytes import BLANKS, XmlBytes
 
 PRUNE_EVERY = 1024
 """So many elements pass before what lies behind the reader is dropped."""
@@ -63,7 +63,7 @@ def identifiers(kind: layout.Kind, major: int) -> Mapping[str, str]:
     }
 
 
-def decide(source: Source, schema: etree.XMLSchema, letters: Mapping[str, str]) -> Verdict:
+def decide(source: XmlBytes, schema: etree.XMLSchema, letters: Mapping[str, str]) -> Verdict:
     """Read a file through a validating parser up to (about) its first fault."""
     verdict = Verdict()
     events = source.events("end", schema=schema)

@@ -15,7 +15,7 @@ from lxml import etree
 
 from taskdata.findings import Place
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.schema.source import PROPRIETARY, Source
+from taskdata.isoxml.schema.xml_bytes import PROPRIETARY, XmlBytes
 
 
 @dataclass(slots=True, eq=False)
@@ -68,7 +68,7 @@ class Walk:
 
     Parameters
     ----------
-    source : Source
+    source : XmlBytes
         The bytes of the file.
 
     Attributes
@@ -78,7 +78,7 @@ class Walk:
         standard, since the namespace is a matter of another rule.
     """
 
-    def __init__(self, source: Source) -> None:
+    def __init__(self, source: XmlBytes) -> None:
         self._source = source
         self.namespace = ""
         self._names: dict[str, str | None] = {}

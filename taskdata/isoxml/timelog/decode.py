@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.findings import Finding, Place
-from taskdata.isoxml.octets import Data, Octets, octets_of
+from taskdata.isoxml.binary.flat_bytes import Data, Octets, octets_of
 from taskdata.isoxml.timelog import rules
 from taskdata.isoxml.timelog.layout import COUNT, INDEX, VALUE, Layout, pair_dtype
 from taskdata.isoxml.timelog.log import Rows, TimeLog

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from taskdata.findings import Finding
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.layout import Layout, LogHeader
 from taskdata.isoxml.timelog.log import TimeLog
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,9 +17,9 @@ from types import MappingProxyType
 import numpy as np
 
 from taskdata.findings import Finding, Place
-from taskdata.isoxml.dictionary import ddi_number
 from taskdata.isoxml.facts import AttributeFact, BinaryField, binary_fields, elements, letter
 from taskdata.isoxml.timelog import rules
+from taskdata.quantities.dictionary import ddi_number
 
 COUNT = "DLVCount"
 INDEX = "DLVIndex"

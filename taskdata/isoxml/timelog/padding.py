@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from taskdata.isoxml.octets import Octets
+from taskdata.isoxml.binary.flat_bytes import Octets
 from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.timelog.walk import PAIR, Mixed, Run, Stretch
 

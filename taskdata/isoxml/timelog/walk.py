@@ -13,7 +13,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.isoxml.octets import Octets
+from taskdata.isoxml.binary.flat_bytes import Octets
 
 PAIR = 5
 BLOCK = 1 << 20

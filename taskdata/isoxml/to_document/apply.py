@@ -6,8 +6,6 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from taskdata.errors import UsageError
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import ROOT
 from taskdata.isoxml.to_document.change import Change, Keyed, named
 from taskdata.isoxml.to_document.fields import (
@@ -20,8 +18,10 @@ from taskdata.isoxml.to_document.fields import (
 )
 from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.references import mend_references, resolve_references
-from taskdata.isoxml.to_document.same import same
+from taskdata.isoxml.to_document.same_points import same
 from taskdata.isoxml.to_document.tasks import create_task, grid_differs, update_task, without_cells
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.machines import Product

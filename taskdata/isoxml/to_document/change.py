@@ -7,11 +7,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import AttributeFact, elements, letter
 from taskdata.isoxml.to_document.fitting import Attribute, is_known, takes, text_of
-from taskdata.isoxml.to_document.same import same
+from taskdata.isoxml.to_document.same_points import same
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import Loss, LossKind, refusal
 
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")

@@ -6,11 +6,10 @@ import math
 from dataclasses import replace
 
 from taskdata.geometry.geodesy import polygon_area
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_document.change import Change
 from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.guidance import allowed, as_lines, create_group, update_group
-from taskdata.isoxml.to_document.same import same
+from taskdata.isoxml.to_document.same_points import same
 from taskdata.isoxml.to_document.shapes import (
     create_area,
     create_line,
@@ -20,6 +19,7 @@ from taskdata.isoxml.to_document.shapes import (
     update_line,
     update_point,
 )
+from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
 from taskdata.model.fields import Customer, Farm, Field
 

@@ -8,13 +8,13 @@ import numpy as np
 
 from taskdata.geometry.courses import arc, straight
 from taskdata.geometry.geodesy import azimuth
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_document.change import Change, named
 from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.points import put_moved_points, put_points
-from taskdata.isoxml.to_document.same import same
+from taskdata.isoxml.to_document.same_points import same
 from taskdata.isoxml.to_document.shapes import MILLIMETRES, create_area, create_line, single_areas, update_area
+from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
 from taskdata.model.fields import CONTRADICTION_DEG, GuidanceGroup, GuidanceKind, GuidanceLine, turned
 from taskdata.model.shapes import Coordinates, Line, LineKind, PointKind

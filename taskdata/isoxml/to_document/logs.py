@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from taskdata.geometry.plane import LocalPlane
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import Document
+from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.timelog.encode import encode
 from taskdata.isoxml.timelog.files import read_log
+from taskdata.isoxml.tree.document import Document
 from taskdata.model.shapes import Coordinates
 
 _POLE = 90.0

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from taskdata.geometry.geodesy import line_length
-from taskdata.isoxml.element import POINT, Element, Node, PointRun
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.filenames import file_name
 from taskdata.isoxml.to_document.change import Change
+from taskdata.isoxml.tree.element import POINT, Element, Node, PointRun
+from taskdata.isoxml.tree.filenames import file_name
 from taskdata.ledger import LossKind
 from taskdata.model.shapes import Coordinates, PointKind
 

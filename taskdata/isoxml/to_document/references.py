@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import AttributeFact, elements
 from taskdata.isoxml.to_document.change import Change, named
+from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
 
 _KINDS = {"PFD": "field"}

@@ -8,12 +8,12 @@ from dataclasses import replace
 from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.holes import group
 from taskdata.geometry.rings import close
-from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.to_document.change import Change
 from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.points import degrees, put_moved_points, put_points
-from taskdata.isoxml.to_document.same import same
+from taskdata.isoxml.to_document.same_points import same
+from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.ledger import LossKind
 from taskdata.model.shapes import Area, AreaKind, Line, LineKind, Point, PointKind
 

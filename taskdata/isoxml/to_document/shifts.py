@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from taskdata.errors import UsageError
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import Loss, LossKind
 
 PLANNED = "1"

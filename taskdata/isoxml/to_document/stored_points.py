@@ -6,11 +6,11 @@ from collections.abc import Callable
 
 import numpy as np
 
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import POINT, Element
-from taskdata.isoxml.filenames import file_name
-from taskdata.isoxml.points import PointLayout, encode, read_points
+from taskdata.isoxml.binary.points import PointLayout, encode, read_points
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import POINT, Element
+from taskdata.isoxml.tree.filenames import file_name
 from taskdata.model.shapes import Coordinates
 
 AXES = ("PointEast", "PointNorth")

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from taskdata.isoxml import grid as codec
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.binary import grid as codec
+from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.to_document.change import Change
 from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.points import degrees
-from taskdata.isoxml.to_document.same import same
+from taskdata.isoxml.to_document.same_points import same
 from taskdata.isoxml.to_document.shapes import create_area, single_areas, update_area
+from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
 from taskdata.model.tasks import Grid, Setpoint, Task, TaskStatus, Zone
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from taskdata.isoxml.document import Document
 from taskdata.isoxml.to_model import fields, machines, products, tasks
 from taskdata.isoxml.to_model.named_files import look_at_files
 from taskdata.isoxml.to_model.reading import Reading
+from taskdata.isoxml.tree.document import Document
 from taskdata.model.dataset import Dataset
 
 

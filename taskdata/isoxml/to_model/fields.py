@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from enum import IntEnum
 from itertools import chain
 
-from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.to_model import shapes
 from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_code
+from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.model.fields import Customer, Farm, Field, GuidanceGroup, GuidanceKind, GuidanceLine
 from taskdata.model.shapes import AreaKind, Coordinates
 

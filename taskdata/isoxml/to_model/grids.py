@@ -8,14 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.findings import Finding
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.grid import Grid as Decoded
-from taskdata.isoxml.grid import decode_codes, decode_setpoints
-from taskdata.isoxml.implied import implied_type
-from taskdata.isoxml.notation import base_name
+from taskdata.isoxml.binary.grid import Grid as Decoded
+from taskdata.isoxml.binary.grid import decode_codes, decode_setpoints
+from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_decimal, needed_integer, needed_text
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.implied import implied_type
+from taskdata.isoxml.tree.notation import base_name
 from taskdata.model.tasks import Grid, Setpoint
 
 ZONE_CODES, SETPOINTS = 1, 2

@@ -7,14 +7,14 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.notation import base_name
 from taskdata.isoxml.timelog.files import layout_of, outcome_of, read_log
 from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.timelog.log import TimeLog
 from taskdata.isoxml.to_model.machines import quantity_name
 from taskdata.isoxml.to_model.reading import Reading, needed_text
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.notation import base_name
 from taskdata.model.tasks import Log, Logged, LogRecords
 
 STATUS = "PositionStatus"

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from taskdata.isoxml.dictionary import entry
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model.reading import Reading, needed_ddi, needed_integer, needed_text
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.machines import Machine, Part, PartKind, Presentation, Quantity
+from taskdata.quantities.dictionary import entry
 
 OFFSET_X, OFFSET_Y, OFFSET_Z = 134, 135, 136
 WIDTHS = (67, 70, 68)

@@ -9,20 +9,20 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from taskdata.findings import Finding, Place, Rule, Severity, Unread
-from taskdata.isoxml import reading_rules as rules
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.filenames import FILE_KINDS, FILE_ROLES, FILE_SUFFIXES, file_name
-from taskdata.isoxml.grid import WRONG_SIZE
-from taskdata.isoxml.lengths import stated_length
-from taskdata.isoxml.points import CUT_RECORD as CUT_POINT
-from taskdata.isoxml.points import point_faults
-from taskdata.isoxml.source import plain_name
+from taskdata.isoxml.binary.grid import WRONG_SIZE
+from taskdata.isoxml.binary.points import CUT_RECORD as CUT_POINT
+from taskdata.isoxml.binary.points import point_faults
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import plain_name
+from taskdata.isoxml.rules import reading_rules as rules
 from taskdata.isoxml.timelog import rules as log_rules
 from taskdata.isoxml.timelog.files import layout_of, outcome_of
 from taskdata.isoxml.to_model import grids
 from taskdata.isoxml.to_model.places import Places
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import FILE_KINDS, FILE_ROLES, FILE_SUFFIXES, file_name
+from taskdata.isoxml.writing.stated_lengths import stated_length
 from taskdata.model.tasks import Task, TaskStatus
 
 RULES = (

@@ -7,8 +7,8 @@ grows with the square of their number. Here siblings are counted once, and only 
 from __future__ import annotations
 
 from taskdata.findings import Place
-from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.element import POINT, Element, PointRun
 
 
 class Places:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from enum import IntEnum
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model.reading import Reading, needed_integer, needed_text
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.machines import Component, Product, Worker
 
 

@@ -14,15 +14,15 @@ from functools import cached_property
 from typing import TypeVar
 
 from taskdata.findings import Fact, Finding, Place, Rule
-from taskdata.isoxml.dictionary import ddi_number
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.notation import PLAIN, meant
 from taskdata.isoxml.presentation import Presentation as Shown
 from taskdata.isoxml.to_model import rules
 from taskdata.isoxml.to_model.places import Places
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.notation import PLAIN, meant
 from taskdata.model.machines import Presentation
+from taskdata.quantities.dictionary import ddi_number
 
 Record = TypeVar("Record")
 Code = TypeVar("Code", bound=IntEnum)

@@ -8,13 +8,13 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.isoxml.element import POINT, Element, PointRun
+from taskdata.isoxml.binary.points import PointRecords, read_points
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.implied import implied_type, is_ring_of_points
-from taskdata.isoxml.notation import base_name
-from taskdata.isoxml.points import PointRecords, read_points
 from taskdata.isoxml.to_model import rules
 from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_code, number
+from taskdata.isoxml.tree.element import POINT, Element, PointRun
+from taskdata.isoxml.tree.implied import implied_type, is_ring_of_points
+from taskdata.isoxml.tree.notation import base_name
 from taskdata.model.shapes import Area, AreaKind, Coordinates, Line, LineKind, Point, PointKind
 
 _POINT_BITS = 24

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_model import grids, shapes
 from taskdata.isoxml.to_model.logs import log
 from taskdata.isoxml.to_model.reading import Reading, needed_ddi, needed_integer
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.tasks import Connection, Grid, Setpoint, Task, TaskStatus, WorkTime, Zone
 
 _PLACEHOLDER = 0

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from taskdata.checks.attachment.may_be_dropped import check
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 PRESERVED = "2"
 
@@ -16,7 +16,7 @@ STANDING = Standing.SAFE
 ORDER = 42
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Set the mark of each attached link list."""
     for element, _ in work.found(check):
         work.note(RULES[0], element, element.get("Preserve"), PRESERVED, "world-wide identities have to come back")

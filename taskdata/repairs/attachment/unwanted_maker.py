@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from taskdata.checks.attachment.unwanted_maker import check
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("attachment.unwanted-maker",)
 STANDING = Standing.REVIEW
 ORDER = 42
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Empty each such manufacturer."""
     for element, finding in work.found(check):
         reason = f"the type {finding.facts['code']} is predefined and belongs to no manufacturer"

@@ -7,16 +7,16 @@ link list is left: which type it has cannot be told.
 from __future__ import annotations
 
 from taskdata.checks.attachment.wrong_link_list import TYPE, check
-from taskdata.isoxml.filenames import is_link_list
+from taskdata.isoxml.tree.filenames import is_link_list
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("attachment.wrong-link-list",)
 STANDING = Standing.SAFE
 ORDER = 41
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Correct the type of each such file."""
     for element, _ in work.found(check):
         if is_link_list(element):

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from taskdata.checks.coding.reversed_colour_range import check
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("coding.reversed-colour-range",)
 STANDING = Standing.REVIEW
 ORDER = 34
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Exchange both ends of each such range."""
     for element, _ in work.found(check):
         low, high = element.get("MinimumValue"), element.get("MaximumValue")

@@ -8,7 +8,7 @@ from __future__ import annotations
 from taskdata.checks.device._labels import label_octets
 from taskdata.checks.device.label_without_reserved_octet import check
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 NAME, RESERVED = "DeviceLocalizationLabel", 0xFF
 
@@ -17,7 +17,7 @@ STANDING = Standing.SAFE
 ORDER = 33
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Reverse the octets of each label that was written the other way round."""
     for element, _ in work.found(check):
         octets = label_octets(element, NAME)

@@ -6,18 +6,18 @@ Why it needs a look: that it is the outline is a conclusion from its size. What 
 from __future__ import annotations
 
 from taskdata.checks.field.outline_of_other_type import check
-from taskdata.isoxml.document import LINE_STRING
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.implied import BOUNDARY, EXTERIOR, POLYGON
+from taskdata.isoxml.tree.document import LINE_STRING
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.implied import BOUNDARY, EXTERIOR, POLYGON
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("field.outline-of-other-type",)
 STANDING = Standing.REVIEW
 ORDER = 46
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Give each such outline the type of a boundary."""
     for element, finding in work.found(check):
         reason = f"it encloses {finding.facts['found']} m², and {finding.facts['stated']} m² are stated of the field"

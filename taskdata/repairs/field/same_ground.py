@@ -7,10 +7,10 @@ go to the first, and tasks are led over. Fields of different owners, codes or cr
 from __future__ import annotations
 
 from taskdata.checks.field.same_ground import check
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import contradicts, merge
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("field.same-ground",)
 STANDING = Standing.REVIEW
@@ -19,7 +19,7 @@ ORDER = 63
 BOUNDARY = "1"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Merge the later field of each pair that the audit names into the earlier one."""
     for _, finding in work.found(check):
         known = work.document.by_id
@@ -35,7 +35,7 @@ def repair(work: Work) -> None:
         merge(work, RULES[0], (kept, gone), outline, reason)
 
 
-def _is_named(work: Work, outline: list[Element]) -> bool:
+def _is_named(work: RepairWork, outline: list[Element]) -> bool:
     """Tell whether something refers to an outline."""
     own = {item.id for polygon in outline for item in polygon.walk() if item.id is not None}
     return bool(own) and any(item.attributes[letter] in own for item, letter in work.references())

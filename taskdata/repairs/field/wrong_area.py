@@ -11,7 +11,7 @@ from taskdata.checks.field.wrong_area import check
 from taskdata.findings import Severity
 from taskdata.repairs.geometry.stated import doubted
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("field.wrong-area",)
 STANDING = Standing.REVIEW
@@ -20,7 +20,7 @@ ORDER = 60
 _NAMES = {"PFD": "PartfieldArea", "PLN": "PolygonArea"}
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Correct each area that the audit names."""
     wrong = work.found(check)
     odd = doubted(work) if wrong else set()

@@ -6,14 +6,14 @@ Why it is safe: the mark is no content; the file is UTF-8 with or without it.
 from __future__ import annotations
 
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.byte-order-mark",)
 STANDING = Standing.SAFE
 ORDER = 10
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Drop the mark of each file that has one."""
     for file in work.document.xml_files:
         if file.mark:

@@ -6,10 +6,10 @@ are UTF-8 under another declaration is left as it is: there the declaration itse
 
 from __future__ import annotations
 
-from taskdata.isoxml.document import XmlFile
-from taskdata.isoxml.misread import misread
+from taskdata.isoxml.tree.document import XmlFile
+from taskdata.isoxml.tree.mojibake import find_mojibake
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.other-encoding", "file.no-declaration")
 STANDING = Standing.SAFE
@@ -19,12 +19,12 @@ _UTF8 = "UTF-8"
 _ENOUGH = {"UTF-8", "UTF8"}
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Declare UTF-8 in each file that was not read by a guess."""
     for file in work.document.xml_files:
         if file.guessed is not None or (file.declared and (file.encoding or "").upper() in _ENOUGH):
             continue
-        if misread(file) is not None:
+        if find_mojibake(file) is not None:
             continue
         stated = file.encoding is not None and file.declared
         rule = RULES[0] if stated else RULES[1]

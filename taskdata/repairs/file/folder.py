@@ -6,16 +6,16 @@ Why it is safe: only a strict terminal tells the spellings apart; what is in the
 from __future__ import annotations
 
 from taskdata.checks.file.folder_in_other_case import check
-from taskdata.isoxml.folders import FOLDER
+from taskdata.isoxml.files.folders import FOLDER
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.folder-in-other-case",)
 STANDING = Standing.SAFE
 ORDER = 9
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Call the folder what terminals look for."""
     for finding in work.audit(check):
         work.document.folder = FOLDER

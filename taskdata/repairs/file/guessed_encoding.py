@@ -6,14 +6,14 @@ Why it needs a look: the bytes do not say which letters were meant. Names with u
 from __future__ import annotations
 
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.not-utf-8",)
 STANDING = Standing.REVIEW
 ORDER = 12
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Take the guess as the text of each such file."""
     for file in work.document.xml_files:
         if file.guessed is not None:

@@ -6,17 +6,17 @@ stated has lost its end on the way: what was stated is the evidence of it, and s
 
 from __future__ import annotations
 
-from taskdata.isoxml.filenames import file_names
-from taskdata.isoxml.lengths import LENGTHS, stated_length
+from taskdata.isoxml.tree.filenames import file_names
+from taskdata.isoxml.writing.stated_lengths import LENGTHS, stated_length
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.wrong-length",)
 STANDING = Standing.SAFE
 ORDER = 75
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Raise each stated length of a file that is there and longer."""
     blobs = {file.name.upper(): file.blob for file in work.document.xml_files} | work.document.others
     for tag, name in LENGTHS.items():

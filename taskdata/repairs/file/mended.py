@@ -5,9 +5,9 @@ Why it is safe: the file is read as the only thing that it can mean, and written
 
 from __future__ import annotations
 
-from taskdata.isoxml.reading_rules import BARE_AMPERSAND, ZEROS_BEHIND_END
+from taskdata.isoxml.rules.reading_rules import BARE_AMPERSAND, ZEROS_BEHIND_END
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = (ZEROS_BEHIND_END.id, BARE_AMPERSAND.id)
 STANDING = Standing.SAFE
@@ -19,7 +19,7 @@ _WORDS = {
 }
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Take each file as mended as it was read."""
     for file in work.document.xml_files:
         for rule in file.mended:

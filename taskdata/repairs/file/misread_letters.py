@@ -5,19 +5,19 @@ Why it needs a look: the bytes fit both encodings. Almost surely UTF-8 was meant
 
 from __future__ import annotations
 
-from taskdata.isoxml.misread import misread, reread
+from taskdata.isoxml.tree.mojibake import find_mojibake, reread
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.misread-letters",)
 STANDING = Standing.REVIEW
 ORDER = 12
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Read each such file as UTF-8."""
     for file in work.document.xml_files:
-        texts = misread(file)
+        texts = find_mojibake(file)
         if texts is None:
             continue
         read, meant = texts

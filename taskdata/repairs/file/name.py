@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.name-in-other-case",)
 STANDING = Standing.SAFE
@@ -17,7 +17,7 @@ ORDER = 13
 _REASON = "names are case-sensitive and in capitals"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Rename each file whose name is not in capitals, unless another has that name already."""
     taken = {file.name for file in work.document.xml_files} | {blob.name for blob in work.document.others.values()}
     for file in work.document.xml_files:

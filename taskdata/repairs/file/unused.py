@@ -9,14 +9,14 @@ from __future__ import annotations
 from taskdata.checks.file.unused import check
 from taskdata.repairs.journal import ASIDE, Standing
 from taskdata.repairs.reference._whereabouts import Whereabouts
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.unused",)
 STANDING = Standing.REVIEW
 ORDER = 90
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Take each such file out of the set."""
     found = work.audit(check)
     held = _held(work) if found else set()
@@ -28,7 +28,7 @@ def repair(work: Work) -> None:
             work.note_file(RULES[0], name, name, ASIDE, "nothing in the set refers to it")
 
 
-def _held(work: Work) -> set[str]:
+def _held(work: RepairWork) -> set[str]:
     """Return the names, in capitals, of files that hold or may hold what leads nowhere."""
     linked = work.document.link_list
     links = () if linked is None else (item.get("ObjectIdRef") for item in linked.root.walk() if item.tag == "LNK")

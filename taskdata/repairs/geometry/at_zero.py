@@ -9,11 +9,11 @@ from __future__ import annotations
 import numpy as np
 
 from taskdata.checks.geometry.at_zero import is_zero
-from taskdata.isoxml.element import POINT
+from taskdata.isoxml.tree.element import POINT
 from taskdata.repairs.geometry.stated import contradicts
 from taskdata.repairs.geometry.strings import in_xml, keep
 from taskdata.repairs.journal import Standing, counted
-from taskdata.repairs.work import Work, remove
+from taskdata.repairs.repair_work import RepairWork, remove
 
 RULES = ("geometry.at-zero",)
 STANDING = Standing.REVIEW
@@ -22,7 +22,7 @@ ORDER = 51
 LEAST_OF_RING, LEAST_OF_LINE = 3, 2
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Drop such points where a ring keeps three places and a line two, and single points that stand there."""
     for string in work.tagged("LSG"):
         points = string.coordinates()

@@ -6,14 +6,14 @@ import numpy as np
 
 from taskdata.findings import Finding
 from taskdata.geometry.metres import steps
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.geometry.stated import contradicts
 from taskdata.repairs.geometry.strings import is_ring, keep_ring, strings_below
 from taskdata.repairs.journal import counted
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 
-def cut_corner(work: Work, rule: str, found: tuple[Element, Finding], within_m: float, reason: str) -> None:
+def cut_corner(work: RepairWork, rule: str, found: tuple[Element, Finding], within_m: float, reason: str) -> None:
     """Leave out the point of a ring at which something was found, and those within so many metres of it.
 
     A ring is left where its field would differ by more than a quarter from the area that it states.

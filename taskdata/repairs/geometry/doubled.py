@@ -7,17 +7,17 @@ from __future__ import annotations
 
 from taskdata.checks._content import doubled
 from taskdata.checks.geometry.doubled import OWNERS, check
-from taskdata.isoxml.element import POINT
+from taskdata.isoxml.tree.element import POINT
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import are_two_by_link, merge
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.doubled",)
 STANDING = Standing.REVIEW
 ORDER = 65
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Merge each such shape into the one that stands before it."""
     if not work.audit(check):
         return

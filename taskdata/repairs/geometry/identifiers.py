@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from taskdata.checks.registry import Check
 from taskdata.isoxml.facts import elements
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 
-def take_out(work: Work, rule: str, check: Check) -> None:
+def take_out(work: RepairWork, rule: str, check: Check) -> None:
     """Take out each identifier that a rule calls unwanted and nothing refers to."""
     named = {item.attributes[letter] for item, letter in work.references()}
     for element, _ in work.found(check):

@@ -10,14 +10,14 @@ from functools import partial
 from taskdata.checks.geometry.lost_sign import SIGNS, check
 from taskdata.repairs.geometry.moving import mirrored, move_lost
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.lost-sign",)
 STANDING = Standing.REVIEW
 ORDER = 49
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Mirror all points of the shapes that the audit names."""
     for found in work.found(check):
         facts = found[1].facts

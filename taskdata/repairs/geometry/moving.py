@@ -10,9 +10,9 @@ import numpy as np
 from taskdata.findings import Finding
 from taskdata.geometry.geodesy import inverse
 from taskdata.geometry.metres import on_earth
-from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import letter
-from taskdata.repairs.work import Work
+from taskdata.isoxml.tree.element import POINT, Element, PointRun
+from taskdata.repairs.repair_work import RepairWork
 
 TOGETHER_M = 50_000.0
 """Shapes of one field this close to a lost one are lost with it; the rules take less than 25 km for being at home."""
@@ -31,7 +31,7 @@ def mirrored(north: str, east: str, *, lon: bool, lat: bool) -> tuple[str, str]:
     return _negated(north) if lat else north, _negated(east) if lon else east
 
 
-def move_lost(work: Work, rule: str, found: tuple[Element, Finding], turn: Turn, reason: str) -> None:
+def move_lost(work: RepairWork, rule: str, found: tuple[Element, Finding], turn: Turn, reason: str) -> None:
     """Turn every shape of a field that lies with the one that was found."""
     finding = found[1]
     field: Element | None = found[0]
@@ -47,7 +47,7 @@ def move_lost(work: Work, rule: str, found: tuple[Element, Finding], turn: Turn,
     work.touch()
 
 
-def turn_all(work: Work, rule: str, turn: Turn, reason: str) -> None:
+def turn_all(work: RepairWork, rule: str, turn: Turn, reason: str) -> None:
     """Turn every shape of every field, zone and pattern that lies near the first place of a field's outline."""
     if any(item.get("Filename") is not None for item in work.tagged(POINT)):
         return

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from taskdata.checks.geometry.near_repeated_point import DISTANCE, check
 from taskdata.geometry.metres import steps
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.geometry.strings import is_ring, keep, keep_ring, strings_below
 from taskdata.repairs.journal import Standing, counted
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.near-repeated-point",)
 STANDING = Standing.REVIEW
@@ -23,14 +23,14 @@ SLACK = 1.0 + 1e-6
 """Keeps a step that is as long as the limit from being judged otherwise after its ends have changed."""
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Thin each ring and line that the audit names; first and last point stay."""
     strings = {id(string): string for element, _ in work.found(check) for string in strings_below(element)}
     for string in strings.values():
         _thin(work, string)
 
 
-def _thin(work: Work, string: Element) -> None:
+def _thin(work: RepairWork, string: Element) -> None:
     points = string.coordinates()
     kept = apart(points, float(DISTANCE.default) * SLACK) | (string.point_numbers("PointType") != _common_type(string))
     if kept.all():

@@ -8,14 +8,14 @@ from __future__ import annotations
 from taskdata.geometry.metres import on_earth, steps
 from taskdata.repairs.geometry.strings import close, rings
 from taskdata.repairs.journal import Standing, counted
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.open-ring",)
 STANDING = Standing.SAFE
 ORDER = 52
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Close each open ring of a version 4 set."""
     if work.major < 4:
         return

@@ -9,14 +9,14 @@ import numpy as np
 
 from taskdata.repairs.geometry.strings import in_xml, keep
 from taskdata.repairs.journal import Standing, counted
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.repeated-point",)
 STANDING = Standing.SAFE
 ORDER = 50
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Thin each ring and line in which a point follows itself; a line keeps at least two points."""
     for string in work.tagged("LSG"):
         points = string.coordinates()

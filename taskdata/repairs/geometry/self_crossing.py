@@ -14,14 +14,14 @@ from taskdata.geometry.geodesy import ring_area
 from taskdata.geometry.loops import is_simple, loops
 from taskdata.geometry.metres import on_earth
 from taskdata.geometry.rings import unwrap
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.to_document.change import Change as Tools
 from taskdata.isoxml.to_document.points import put_points
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.shapes import Coordinates, PointKind
 from taskdata.repairs.geometry.stated import agrees, contradicts, doubted
 from taskdata.repairs.geometry.strings import rings
 from taskdata.repairs.journal import Standing, counted
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.self-crossing",)
 STANDING = Standing.REVIEW
@@ -30,7 +30,7 @@ ORDER = 55
 LEAST_M2 = 1.0
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Mend each outer ring that stands alone in its polygon and is not valid."""
     odd = doubted(work)
     for string in rings(work):
@@ -73,7 +73,7 @@ def _valid(points: Coordinates) -> list[Coordinates]:
     return sorted(large, key=lambda ring: -abs(ring_area(ring)))
 
 
-def _replace(work: Work, string: Element, parts: list[Coordinates]) -> None:
+def _replace(work: RepairWork, string: Element, parts: list[Coordinates]) -> None:
     polygon = string.parent
     tools = Tools(work.document)
     put_points(tools, string, parts[0], [PointKind.OTHER] * len(parts[0]))

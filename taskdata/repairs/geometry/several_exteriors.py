@@ -10,11 +10,11 @@ from __future__ import annotations
 from taskdata.checks.field.wrong_area import WARNING_SHARE
 from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.holes import group
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.geometry.strings import in_xml
 from taskdata.repairs.journal import Standing, counted
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.several-exteriors",)
 STANDING = Standing.SAFE
@@ -24,7 +24,7 @@ _OUTER, _INNER = "1", "2"
 _AREA = "PolygonArea"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Split each such polygon of a version 4 set whose rings stand in XML."""
     if work.major < 4:
         return

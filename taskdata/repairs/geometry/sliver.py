@@ -9,10 +9,10 @@ import numpy as np
 
 from taskdata.checks.geometry.sliver import check
 from taskdata.findings import Finding
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.geometry.strings import RING_TYPES, is_ring, strings_below
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work, remove
+from taskdata.repairs.repair_work import RepairWork, remove
 
 RULES = ("geometry.sliver",)
 STANDING = Standing.REVIEW
@@ -22,7 +22,7 @@ _OUTER = RING_TYPES[0]
 _BOUNDARY = "1"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Drop each sliver that is a hole, or whose field or zone has another polygon that can stand without it."""
     for element, finding in work.found(check):
         string = _ring_at(element, finding)
@@ -57,5 +57,5 @@ def _what_goes(string: Element) -> Element | None:
     return polygon if enough else None
 
 
-def _is_named(work: Work, element: Element) -> bool:
+def _is_named(work: RepairWork, element: Element) -> bool:
     return element.id is not None and any(item.attributes[letter] == element.id for item, letter in work.references())

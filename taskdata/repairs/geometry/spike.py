@@ -8,14 +8,14 @@ from __future__ import annotations
 from taskdata.checks.geometry.spike import ONE_CORNER_M, check
 from taskdata.repairs.geometry.corners import cut_corner
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.spike",)
 STANDING = Standing.REVIEW
 ORDER = 56
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Drop the tip of each spike that the audit names, where a sound ring is left."""
     for element, finding in work.found(check):
         north_east = (

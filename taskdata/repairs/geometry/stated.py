@@ -12,8 +12,8 @@ from taskdata.checks.geometry import at_zero, stray_point
 from taskdata.checks.registry import Check
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import ring_area
-from taskdata.isoxml.element import Element
-from taskdata.repairs.work import Work
+from taskdata.isoxml.tree.element import Element
+from taskdata.repairs.repair_work import RepairWork
 
 FIELD, BOUNDARY, INNER = "PFD", "1", "2"
 CLEARLY = 1.0
@@ -34,7 +34,7 @@ def agrees(string: Element, outlines: Iterable[Points], *, clearly_better_than: 
     return share is not None and share <= float(WARNING_SHARE.default) and (other is None or share + CLEARLY < other)
 
 
-def doubted(work: Work) -> set[Element]:
+def doubted(work: RepairWork) -> set[Element]:
     """Return the rings, or what holds them, with points at 0/0 or far from all others."""
     checks = (at_zero.check, stray_point.check)
     return {element for check in checks for element, _ in work.found(cast(Check, check))}

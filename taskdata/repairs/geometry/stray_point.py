@@ -9,14 +9,14 @@ from taskdata.checks.geometry.spike import ONE_CORNER_M
 from taskdata.checks.geometry.stray_point import check
 from taskdata.repairs.geometry.corners import cut_corner
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.stray-point",)
 STANDING = Standing.REVIEW
 ORDER = 54
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Drop each point that the audit names, where a sound ring is left."""
     for element, finding in work.found(check):
         reason = f"it lay {finding.facts['size']} m from the others, which lie within {finding.facts['limit']} m"

@@ -6,13 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.geometry.loops import is_simple
-from taskdata.isoxml.element import POINT, Element, Node, PointRun
-from taskdata.repairs.work import Work
+from taskdata.isoxml.tree.element import POINT, Element, Node, PointRun
+from taskdata.repairs.repair_work import RepairWork
 
 RING_TYPES = ("1", "2")
 
 
-def rings(work: Work) -> list[Element]:
+def rings(work: RepairWork) -> list[Element]:
     """Return the rings of every polygon whose points all stand in XML."""
     found = []
     for string in work.tagged("LSG"):

@@ -9,14 +9,14 @@ from __future__ import annotations
 from taskdata.checks.geometry.swapped_coordinates import ALL, check
 from taskdata.repairs.geometry.moving import move_lost, swapped, turn_all
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.swapped-coordinates",)
 STANDING = Standing.REVIEW
 ORDER = 48
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Swap all points of the shapes that the audit names."""
     for found in work.found(check):
         facts = found[1].facts

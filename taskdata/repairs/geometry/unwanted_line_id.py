@@ -8,13 +8,13 @@ from __future__ import annotations
 from taskdata.checks.geometry.unwanted_line_id import check
 from taskdata.repairs.geometry.identifiers import take_out
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.unwanted-line-id",)
 STANDING = Standing.SAFE
 ORDER = 24
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Take out each such identifier that nothing refers to."""
     take_out(work, RULES[0], check)

@@ -8,14 +8,14 @@ from __future__ import annotations
 from taskdata.checks.identity.doubled import check
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import are_two_by_link, merge
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("identity.doubled",)
 STANDING = Standing.REVIEW
 ORDER = 62
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Merge each thing that the audit names into the one that stands before it."""
     for _, finding in work.found(check):
         known = work.document.by_id

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import re
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("identity.leading-zero",)
 STANDING = Standing.SAFE
@@ -19,7 +19,7 @@ ORDER = 20
 _PADDED = re.compile(r"([A-Z]{3}-?)0+([0-9]+)", re.ASCII)
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Shorten each padded identifier."""
     identified = [element for file in work.document.xml_files for element in file.root.walk() if element.id]
     taken = {element.id for element in identified}

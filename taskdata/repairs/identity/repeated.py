@@ -6,16 +6,16 @@ are left: which one is meant cannot be told.
 
 from __future__ import annotations
 
-from taskdata.isoxml.write import element_text
+from taskdata.isoxml.writing.write import element_text
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work, remove
+from taskdata.repairs.repair_work import RepairWork, remove
 
 RULES = ("identity.repeated-id", "identity.repeated")
 STANDING = Standing.SAFE
 ORDER = 21
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Remove each element that repeats an earlier one of its identifier to the letter."""
     first: dict[str, str] = {}
     gone = []

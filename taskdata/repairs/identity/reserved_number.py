@@ -9,7 +9,7 @@ import re
 
 from taskdata.isoxml.facts import elements
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("identity.reserved-number",)
 STANDING = Standing.SAFE
@@ -18,7 +18,7 @@ ORDER = 22
 _RESERVED = re.compile(r"[A-Z]{3}(-?0+|-2147483648)", re.ASCII)
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Renumber each such element that stands once in the set."""
     counts: dict[str, int] = {}
     for element in work.document.walk():

@@ -10,14 +10,14 @@ from taskdata.checks.linklist.dangling import check
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import remove_link
 from taskdata.repairs.reference._whereabouts import Whereabouts
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("linklist.dangling",)
 STANDING = Standing.REVIEW
 ORDER = 44
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Take out each such link, and its group with the last one."""
     elsewhere = Whereabouts(work.document)
     for element, finding in work.found(check):

@@ -6,10 +6,10 @@ Why it is safe: the file is there and has the one name a link list can have; onl
 from __future__ import annotations
 
 from taskdata.checks.linklist.not_attached import check
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.filenames import LINK_LIST, is_link_list
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import LINK_LIST, is_link_list
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("linklist.not-attached",)
 STANDING = Standing.SAFE
@@ -18,7 +18,7 @@ ORDER = 41
 LINK_LIST_TYPE, PRESERVED = "1", "2"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Correct the type of the attached file that names the link list, or add one."""
     if not work.audit(check):
         return

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from taskdata.checks.linklist.other_version import check
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("linklist.other-version",)
 STANDING = Standing.REVIEW
 ORDER = 43
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Correct the version at each attached link list."""
     for element, finding in work.found(check):
         found = str(finding.facts["found"])

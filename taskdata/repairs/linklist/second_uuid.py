@@ -7,17 +7,17 @@ from __future__ import annotations
 
 from taskdata.checks.linklist._links import UUID, kind
 from taskdata.checks.linklist.second_uuid import check
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import remove_link
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("linklist.second-uuid",)
 STANDING = Standing.SAFE
 ORDER = 43
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Take out each such link, unless it says more than the first."""
     for element, finding in work.found(check):
         links = work.document.link_list

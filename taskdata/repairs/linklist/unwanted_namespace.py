@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from taskdata.checks.linklist.unwanted_namespace import check
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("linklist.unwanted-namespace",)
 STANDING = Standing.REVIEW
 ORDER = 42
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Take out each such namespace."""
     for element, finding in work.found(check):
         work.note(RULES[0], element, finding.facts["value"], None, "links of this type stand by themselves")

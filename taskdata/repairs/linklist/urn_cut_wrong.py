@@ -7,16 +7,16 @@ or that hold others than URNs, are left.
 from __future__ import annotations
 
 from taskdata.checks.linklist.urn_cut_wrong import check
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("linklist.urn-cut-wrong",)
 STANDING = Standing.SAFE
 ORDER = 42
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Split the links of each such group anew."""
     done: set[int] = set()
     for element, _ in work.found(check):
@@ -26,7 +26,7 @@ def repair(work: Work) -> None:
             _split(work, group)
 
 
-def _split(work: Work, group: Element) -> None:
+def _split(work: RepairWork, group: Element) -> None:
     before = group.get("LinkGroupNamespace") or ""
     links = [link for link in group.elements("LNK") if link.get("LinkValue")]
     whole = [f"{before}{link.get('LinkValue')}" for link in links]

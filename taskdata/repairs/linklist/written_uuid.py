@@ -10,7 +10,7 @@ import re
 
 from taskdata.checks.linklist.wrong_uuid import check, is_random_uuid
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("linklist.wrong-uuid",)
 STANDING = Standing.SAFE
@@ -19,7 +19,7 @@ ORDER = 43
 _PREFIX = "urn:uuid:"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Rewrite each such UUID."""
     for element, _ in work.found(check):
         text = element.get("LinkValue") or ""

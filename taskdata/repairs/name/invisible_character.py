@@ -10,7 +10,7 @@ from taskdata.checks.name._looks import is_blank, unseen
 from taskdata.checks.name.invisible_character import check
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.name.writing import write
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("name.invisible-character",)
 STANDING = Standing.REVIEW
@@ -20,7 +20,7 @@ MISREAD = frozenset(map(chr, range(0x80, 0xA0)))
 """Controls of ISO/IEC 8859, which nobody types: bytes of other letters."""
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Write each such name with what can be seen of it."""
     write(work, RULES[0], check, seen, "characters that are not seen")
 

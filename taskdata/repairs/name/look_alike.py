@@ -9,7 +9,7 @@ from __future__ import annotations
 from taskdata.checks.name.look_alike import check
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import contradicts, merge
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("name.look-alike",)
 STANDING = Standing.REVIEW
@@ -18,7 +18,7 @@ ORDER = 64
 TAGS = {"CTR", "FRM", "WKR"}
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Merge the later one of each such pair into the earlier one."""
     for _, finding in work.found(check):
         facts, known = finding.facts, work.document.by_id

@@ -8,13 +8,13 @@ from __future__ import annotations
 from taskdata.checks.name.outer_blanks import check
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.name.writing import write
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("name.outer-blanks",)
 STANDING = Standing.SAFE
 ORDER = 30
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Take the blanks off each name that has something else."""
     write(work, RULES[0], check, str.strip, "blanks at the end of a name say nothing")

@@ -9,7 +9,7 @@ from taskdata.checks.name._looks import CYRILLIC, GREEK
 from taskdata.checks.name.outside_latin_1 import check
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.name.writing import write
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("name.outside-latin-1",)
 STANDING = Standing.REVIEW
@@ -20,7 +20,7 @@ SIGNS = {"\u2010": "-", "\u2011": "-", "\u2013": "-", "\u2212": "-", "\u2019": "
 LAST = 0xFF
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Write each name plainly that the audit names."""
     write(work, RULES[0], check, plainly, "characters that are not what they look like")
 

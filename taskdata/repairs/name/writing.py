@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from taskdata.checks.registry import Check
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.receivers import designator_letters, designators
-from taskdata.repairs.work import Work
+from taskdata.isoxml.tree.element import Element
+from taskdata.repairs.repair_work import RepairWork
 
 
-def write(work: Work, rule: str, check: Check, change: Callable[[str], str], reason: str) -> None:
+def write(work: RepairWork, rule: str, check: Check, change: Callable[[str], str], reason: str) -> None:
     """Write the names of the elements that a rule names as ``change`` says.
 
     Left are names of which nothing would be left, and those that another element of the same tag has: whether the two
@@ -28,7 +28,7 @@ def write(work: Work, rule: str, check: Check, change: Callable[[str], str], rea
         _put(work, rule, element, change, reason)
 
 
-def _put(work: Work, rule: str, element: Element, change: Callable[[str], str], reason: str) -> None:
+def _put(work: RepairWork, rule: str, element: Element, change: Callable[[str], str], reason: str) -> None:
     for letter in designator_letters(element.tag):
         text = element.attributes.get(letter)
         if text and change(text) != text:

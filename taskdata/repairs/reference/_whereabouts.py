@@ -8,13 +8,13 @@ from functools import cached_property
 
 from taskdata.errors import SourceError
 from taskdata.findings import Finding
-from taskdata.isoxml.document import Document, XmlFile
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.filenames import FILE_SUFFIXES, LINK_LIST, file_names
-from taskdata.isoxml.folders import MAIN
-from taskdata.isoxml.reading_rules import CUT_OFF
-from taskdata.isoxml.source import plain_name
-from taskdata.isoxml.xml_file import read_xml_file
+from taskdata.isoxml.files.folders import MAIN
+from taskdata.isoxml.files.set_files import plain_name
+from taskdata.isoxml.reading.xml_file import read_xml_file
+from taskdata.isoxml.rules.reading_rules import CUT_OFF
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.filenames import FILE_SUFFIXES, LINK_LIST, file_names
 
 EXTERNAL, XML = "XFR", ".XML"
 

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import AttributeFact
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.reference._whereabouts import Whereabouts
-from taskdata.repairs.work import Work, remove
+from taskdata.repairs.repair_work import RepairWork, remove
 
 RULES = ("reference.dangling",)
 STANDING = Standing.REVIEW
@@ -25,7 +25,7 @@ PART_OF = {"CodedCommentIdRef": "CodedCommentListValueIdRef", "CropTypeIdRef": "
 SHIFT = "GST"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Lead each optional reference to an identifier that the set does not have to what is meant, or remove it."""
     elsewhere = Whereabouts(work.document)
     for element in list(work.document.walk()):
@@ -51,14 +51,14 @@ def repair(work: Work) -> None:
             work.note(RULES[0], element, target, meant, reason)
 
 
-def _lost(work: Work, element: Element) -> Iterator[AttributeFact]:
+def _lost(work: RepairWork, element: Element) -> Iterator[AttributeFact]:
     """Yield the optional references of an element that lead nowhere."""
     for attribute, target in element.references():
         if not attribute.required and target not in work.document.by_id:
             yield attribute
 
 
-def _part(work: Work, element: Element, lost: AttributeFact) -> Element | None:
+def _part(work: RepairWork, element: Element, lost: AttributeFact) -> Element | None:
     """Return the part that an element names beside a lost reference, None where it names none that is there."""
     name = PART_OF.get(lost.name)
     return None if name is None else work.document.by_id.get(element.get(name) or "")

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import re
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import ROOT, AttributeFact, elements
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.reference._whereabouts import Whereabouts
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("reference.dangling",)
 STANDING = Standing.REVIEW
@@ -23,7 +23,7 @@ NAMES = ("Designator", "LastName")
 PRODUCT = "PDT"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Add a stub to the main file for each target that the standard demands and a name can stand for."""
     elsewhere = Whereabouts(work.document)
     for element in work.document.walk():
@@ -38,7 +38,7 @@ def repair(work: Work) -> None:
                 _add(work, element, attribute, target)
 
 
-def _add(work: Work, element: Element, attribute: AttributeFact, target: str) -> None:
+def _add(work: RepairWork, element: Element, attribute: AttributeFact, target: str) -> None:
     tag = attribute.refers_to or ""
     wanted = elements().get(tag)
     if wanted is None or wanted.id_letter is None or not target.startswith(str(wanted.id_prefix)):

@@ -6,11 +6,11 @@ which the set has already, or whose name is none of an external file.
 
 from __future__ import annotations
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import EXTERNAL_ROOT
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.journal import Standing
 from taskdata.repairs.reference._whereabouts import EXTERNAL, XML, Unnamed, Whereabouts, is_name
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("reference.dangling",)
 STANDING = Standing.REVIEW
@@ -19,7 +19,7 @@ ORDER = 39
 XML_TYPE = "1"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Name each such file in the main file, and read it."""
     lost = _lost(work)
     for item in Whereabouts(work.document).unnamed if lost else ():
@@ -29,13 +29,13 @@ def repair(work: Work) -> None:
             _name(work, item, targets)
 
 
-def _lost(work: Work) -> set[str]:
+def _lost(work: RepairWork) -> set[str]:
     """Return the identifiers that are named and not in the set."""
     named = {target for element in work.document.walk() for _, target in element.references()}
     return named - work.document.by_id.keys()
 
 
-def _name(work: Work, item: Unnamed, targets: list[str]) -> None:
+def _name(work: RepairWork, item: Unnamed, targets: list[str]) -> None:
     document = work.document
     name = item.file.name.upper()
     reference = next((entry for entry in work.tagged(EXTERNAL) if entry.get("Filename") is None), None)

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.facts import AttributeFact, elements, letter
 from taskdata.isoxml.to_model.grids import template_code
+from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("schema.invalid-value", "schema.missing-attribute")
 STANDING = Standing.SAFE
@@ -23,7 +23,7 @@ ORDER = 14
 _VALUE, _DDI = "ProcessDataValue", "ProcessDataDDI"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Correct each such attribute."""
     for element in work.document.walk():
         for fact in list(_empty(element)):

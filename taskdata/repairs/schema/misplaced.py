@@ -6,12 +6,12 @@ nothing says which are used together. A polygon that has rings as well is left.
 
 from __future__ import annotations
 
-from taskdata.isoxml.document import LINE_STRING
-from taskdata.isoxml.element import POINT, Element, PointRun
 from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT
-from taskdata.isoxml.implied import EXTERIOR, FIELD, PATTERN, POLYGON, is_ring_of_points
+from taskdata.isoxml.tree.document import LINE_STRING
+from taskdata.isoxml.tree.element import POINT, Element, PointRun
+from taskdata.isoxml.tree.implied import EXTERIOR, FIELD, PATTERN, POLYGON, is_ring_of_points
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("schema.misplaced-element",)
 STANDING = Standing.SAFE
@@ -20,7 +20,7 @@ ORDER = 15
 _GROUP = "GGP"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Give each its place."""
     for file in work.document.xml_files:
         if file.role == "external" and file.root.tag == ROOT:
@@ -36,7 +36,7 @@ def repair(work: Work) -> None:
             _ring(work, polygon)
 
 
-def _group(work: Work, field: Element, pattern: Element) -> None:
+def _group(work: RepairWork, field: Element, pattern: Element) -> None:
     group = Element(_GROUP, {"A": work.free_id(_GROUP)}, file=field.file, line=pattern.line)
     work.note(RULES[0], pattern, FIELD, group.id, "a guidance pattern stands in a group")
     position = field.children.index(pattern)
@@ -46,7 +46,7 @@ def _group(work: Work, field: Element, pattern: Element) -> None:
     work.touch()
 
 
-def _ring(work: Work, polygon: Element) -> None:
+def _ring(work: RepairWork, polygon: Element) -> None:
     points = [node for node in polygon.children if isinstance(node, PointRun) or _is_point(node)]
     first = polygon.children.index(points[0])
     ring = Element(LINE_STRING, {"A": EXTERIOR}, file=polygon.file, line=polygon.line)

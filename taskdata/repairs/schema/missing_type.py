@@ -6,11 +6,11 @@ could be two things is left.
 
 from __future__ import annotations
 
-from taskdata.isoxml.document import LINE_STRING
-from taskdata.isoxml.element import POINT, Element, PointRun
-from taskdata.isoxml.implied import PATTERN, TYPES, implied_type
+from taskdata.isoxml.tree.document import LINE_STRING
+from taskdata.isoxml.tree.element import POINT, Element, PointRun
+from taskdata.isoxml.tree.implied import PATTERN, TYPES, implied_type
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("schema.missing-attribute",)
 STANDING = Standing.SAFE
@@ -21,7 +21,7 @@ _ENDS = ("6", "7")
 """Types of the points A and B of a guidance pattern (ISO 11783-10 D.38)."""
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """State each type that can be one only."""
     for tag, name in TYPES.items():
         for element in work.tagged(tag):
@@ -35,7 +35,7 @@ def repair(work: Work) -> None:
             _name_ends(work, lines[0])
 
 
-def _name_ends(work: Work, line: Element) -> None:
+def _name_ends(work: RepairWork, line: Element) -> None:
     """State the types of the points A and B of a line that has these two points and no types."""
     rows = [row for child in line.children for row in _rows(child)]
     if len(rows) != len(_ENDS) or any(row.get("A") for row in rows):

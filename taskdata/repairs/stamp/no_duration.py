@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from taskdata.checks.stamp.no_duration import check
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("stamp.no-duration",)
 STANDING = Standing.REVIEW
 ORDER = 62
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Take out each such duration."""
     for element, _ in work.found(check):
         work.note(RULES[0], element, element.get("Duration"), None, "work of no length is an end never filled in")

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from taskdata.checks.stamp.wrong_duration import check
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("stamp.wrong-duration",)
 STANDING = Standing.REVIEW
 ORDER = 61
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Correct each duration by its stamps."""
     for element, finding in work.found(check):
         passed = str(round(float(str(finding.facts["expected"]))))

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from taskdata.checks.task.unknown_zone import check
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("task.unknown-zone",)
 STANDING = Standing.REVIEW
 ORDER = 45
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Take each such code out of its task."""
     for element, finding in work.found(check):
         name = str(finding.facts["name"])

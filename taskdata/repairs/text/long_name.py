@@ -5,19 +5,19 @@ Why it needs a look: what is cut off may be what tells two fields apart for a pe
 
 from __future__ import annotations
 
-from taskdata.adapt.letters import fitted
-from taskdata.isoxml.element import Element
+from taskdata.adapt.transliterate import fit_texts
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.receivers import designator_letters
+from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("schema.invalid-value",)
 STANDING = Standing.REVIEW
 ORDER = 32
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Shorten each name that is too long, to less than the most: a name that just fits looks as if it were cut."""
     owners: dict[tuple[str, str], list[Element]] = {}
     for element in work.document.walk():
@@ -30,11 +30,11 @@ def repair(work: Work) -> None:
             _shorten(work, letter, group, most)
 
 
-def _shorten(work: Work, letter: str, owners: list[Element], most: int) -> None:
+def _shorten(work: RepairWork, letter: str, owners: list[Element], most: int) -> None:
     """Shorten the names of one kind of things; equal ones stay equal, others stay apart."""
     long = [element for element in owners if len(element.attributes[letter]) > most]
     given = {element.attributes[letter] for element in owners} - {element.attributes[letter] for element in long}
-    names = fitted((element.attributes[letter] for element in long), "any", most - 1, given)
+    names = fit_texts((element.attributes[letter] for element in long), "any", most - 1, given)
     for element in long:
         text = element.attributes[letter]
         work.note(RULES[0], element, text, names[text], f"a name has at most {most} characters")

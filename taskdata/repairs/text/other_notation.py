@@ -6,17 +6,17 @@ scale with too many decimals is rounded where it changes by less than a milliont
 
 from __future__ import annotations
 
-from taskdata.isoxml.element import POINT, Element, PointRun
-from taskdata.isoxml.notation import Meant, meant
+from taskdata.isoxml.tree.element import POINT, Element, PointRun
+from taskdata.isoxml.tree.notation import Meant, meant
 from taskdata.repairs.journal import Standing, counted
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("schema.other-notation",)
 STANDING = Standing.SAFE
 ORDER = 14
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Rewrite each value that the standard would write otherwise."""
     for file in work.document.xml_files:
         for element in file.root.walk():
@@ -30,7 +30,7 @@ def repair(work: Work) -> None:
                     element.children[position] = _rewritten(work, element, child)
 
 
-def _rewritten(work: Work, owner: Element, run: PointRun) -> PointRun:
+def _rewritten(work: RepairWork, owner: Element, run: PointRun) -> PointRun:
     """Return a run of points in the notation of the standard, the same one where nothing changes."""
     if not any(column.odd for column in run.store.columns):
         return run

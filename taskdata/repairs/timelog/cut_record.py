@@ -6,21 +6,21 @@ is stated of a longer file stays ahead of it: it tells how much is missing.
 
 from __future__ import annotations
 
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.filenames import file_name
-from taskdata.isoxml.lengths import follow_length
+from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.files import header_of
 from taskdata.isoxml.timelog.layout import Layout
+from taskdata.isoxml.tree.filenames import file_name
+from taskdata.isoxml.writing.stated_lengths import follow_length
 from taskdata.repairs.journal import Standing, counted
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("timelog.cut-record", "timelog.trailing-bytes")
 STANDING = Standing.REVIEW
 ORDER = 70
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Shorten each log that does not end with a record."""
     for element in work.tagged("TLG"):
         name = file_name(element) or ""

@@ -11,8 +11,8 @@ import numpy as np
 from taskdata.checks.timelog._midnights import missing_days
 from taskdata.checks.timelog.date_not_raised import check
 from taskdata.repairs.journal import Standing
+from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import found_logs
-from taskdata.repairs.work import Work
 
 RULES = ("timelog.date-not-raised",)
 STANDING = Standing.REVIEW
@@ -21,7 +21,7 @@ ORDER = 72
 DATE = "TimeStartDate"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Raise the local date of each record after a midnight that it does not follow."""
     for stored, finding in found_logs(work, check):
         if not stored.stores(DATE):

@@ -16,8 +16,8 @@ from taskdata.checks.timelog import position_at_zero, position_out_of_range
 from taskdata.geometry.metres import on_earth
 from taskdata.isoxml.timelog.log import NO_POSITION, TimeLog
 from taskdata.repairs.journal import Standing
+from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import found_logs
-from taskdata.repairs.work import Work
 
 RULES = ("timelog.position-at-zero", "timelog.position-out-of-range")
 STANDING = Standing.REVIEW
@@ -26,7 +26,7 @@ ORDER = 72
 FIELDS = ("PositionNorth", "PositionEast")
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Mark each position at 0/0 or not on Earth, in logs in which most positions are right."""
     for rule, check in zip(RULES, (position_at_zero.check, position_out_of_range.check), strict=True):
         for stored, _ in found_logs(work, cast(Check, check)):

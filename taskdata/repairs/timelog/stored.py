@@ -7,15 +7,15 @@ from dataclasses import dataclass, replace
 
 from taskdata.checks.registry import Check
 from taskdata.findings import Finding
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import XmlFile
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.filenames import file_name
-from taskdata.isoxml.lengths import follow_length
+from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.timelog.encode import encode
 from taskdata.isoxml.timelog.files import read_log
 from taskdata.isoxml.timelog.log import Rows, TimeLog
-from taskdata.repairs.work import Work
+from taskdata.isoxml.tree.document import XmlFile
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import file_name
+from taskdata.isoxml.writing.stated_lengths import follow_length
+from taskdata.repairs.repair_work import RepairWork
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,18 +31,18 @@ class Stored:
         """Tell whether each record holds these fields, by the standard's names."""
         return set(names) <= {field.name for field in self.log.layout.fields}
 
-    def put(self, work: Work, rows: Rows) -> None:
+    def put(self, work: RepairWork, rows: Rows) -> None:
         """Put other fixed parts into the records."""
         self.put_log(work, replace(self.log, rows=rows))
 
-    def put_log(self, work: Work, log: TimeLog) -> None:
+    def put_log(self, work: RepairWork, log: TimeLog) -> None:
         """Put another log into the binary file, and let the stated length follow."""
         content = encode(log)
         work.document.others[self.blob.name.upper()] = Blob.of(self.blob.name, content)
         follow_length(self.element, self.blob.size, len(content))
 
 
-def found_logs(work: Work, check: Check) -> Iterator[tuple[Stored, Finding]]:
+def found_logs(work: RepairWork, check: Check) -> Iterator[tuple[Stored, Finding]]:
     """Yield each log that a rule names, once, with the first finding in it."""
     first: dict[str, Finding] = {}
     for item in work.audit(check):

@@ -14,17 +14,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.checks.timelog.time_runs_back import check, raised, steps_back
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import XmlFile
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.filenames import file_name
-from taskdata.isoxml.lengths import missing_bytes
+from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.timelog.encode import encode
 from taskdata.isoxml.timelog.log import TimeLog
-from taskdata.isoxml.write import xml_bytes
+from taskdata.isoxml.tree.document import XmlFile
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import file_name
+from taskdata.isoxml.writing.stated_lengths import missing_bytes
+from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.repairs.journal import Standing, counted
+from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import Stored, found_logs
-from taskdata.repairs.work import Work
 
 RULES = ("timelog.time-runs-back",)
 STANDING = Standing.REVIEW
@@ -35,7 +35,7 @@ MOST_PARTS = 10
 _NAME = re.compile(r"TLG([0-9]{5})", re.ASCII)
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Cut each such log before every record that begins long before the one it follows."""
     for stored, _ in found_logs(work, check):
         cuts = _cuts(stored.log)
@@ -73,7 +73,7 @@ def _parts(log: TimeLog, cuts: list[int]) -> list[TimeLog]:
     return found
 
 
-def _add(work: Work, stored: Stored, part: TimeLog, before: Element) -> Element:
+def _add(work: RepairWork, stored: Stored, part: TimeLog, before: Element) -> Element:
     """Add a log with the header of another one after an element; return its own element."""
     document = work.document
     name = _free_name(work)
@@ -107,12 +107,12 @@ def _copy(element: Element, file: str) -> Element:
     return twin
 
 
-def _free_name(work: Work) -> str:
+def _free_name(work: RepairWork) -> str:
     names = {file.name.upper().partition(".")[0] for file in _files(work)}
     named = {(file_name(element) or "").upper() for element in work.tagged("TLG")}
     taken = [int(found[1]) for name in names | named if (found := _NAME.fullmatch(name))]
     return f"TLG{max(taken, default=0) + 1:05d}"
 
 
-def _files(work: Work) -> list[XmlFile | Blob]:
+def _files(work: RepairWork) -> list[XmlFile | Blob]:
     return [*work.document.xml_files, *work.document.others.values()]

@@ -10,8 +10,8 @@ import numpy as np
 from taskdata.checks.timelog._clocks import DAY, GPS_WEEKS
 from taskdata.checks.timelog.week_rollover import check
 from taskdata.repairs.journal import Standing
+from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import found_logs
-from taskdata.repairs.work import Work
 
 RULES = ("timelog.week-rollover",)
 STANDING = Standing.REVIEW
@@ -22,7 +22,7 @@ UNKNOWN = 0xFFFF
 ROUND_DAYS = int(GPS_WEEKS / DAY)
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Move local dates, and dates of the receiver that lie in the same lost round."""
     for stored, finding in found_logs(work, check):
         if not stored.stores(LOCAL):

@@ -13,11 +13,11 @@ import numpy as np
 
 from taskdata.checks.setpoint import not_settable
 from taskdata.checks.zone.no_default import check
-from taskdata.isoxml.dictionary import ddi_number, entry
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.filenames import file_name
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import file_name
+from taskdata.quantities.dictionary import ddi_number, entry
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("zone.no-default",)
 STANDING = Standing.REVIEW
@@ -28,7 +28,7 @@ LAST_CODE = 254
 BY_VALUE = "2"
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Fill in each missing code of a task with a map; a zone that applies nothing is made where there is none."""
     refused = {setpoint for setpoint, _ in work.found(not_settable.check)}
     for task, _ in work.found(check):
@@ -74,7 +74,7 @@ def _applies_nothing(zone: Element, rates: set[tuple[int | None, str | None]]) -
     return zero and {_what(setpoint) for setpoint in setpoints} >= rates
 
 
-def _free_code(work: Work, task: Element) -> str | None:
+def _free_code(work: RepairWork, task: Element) -> str | None:
     """Return a code that neither a zone of the task nor a cell of its grid has, None where none is sure to be free."""
     taken = {(zone.get("TreatmentZoneCode") or "").strip() for zone in task.elements("TZN")}
     for grid in task.elements("GRD"):
@@ -87,7 +87,7 @@ def _free_code(work: Work, task: Element) -> str | None:
     return next((str(code) for code in range(LAST_CODE + 1) if str(code) not in taken), None)
 
 
-def _add_zone(work: Work, task: Element, zones: list[Element]) -> str | None:
+def _add_zone(work: RepairWork, task: Element, zones: list[Element]) -> str | None:
     """Add a zone that sets every rate of the task to 0; return its code, None where none is sure to be free."""
     code = _free_code(work, task)
     if code is None:

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from taskdata.checks.zone.wrong_polygon_type import check
 from taskdata.repairs.journal import Standing
-from taskdata.repairs.work import Work
+from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("zone.wrong-polygon-type",)
 STANDING = Standing.SAFE
 ORDER = 54
 
 
-def repair(work: Work) -> None:
+def repair(work: RepairWork) -> None:
     """Correct each such type."""
     for element, finding in work.found(check):
         wanted = str(finding.facts["wanted"])

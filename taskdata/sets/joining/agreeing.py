@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import AttributeFact, elements
+from taskdata.isoxml.tree.element import Element
 from taskdata.sets.joining.contents import Contents
 
 Member = tuple[int, Element]

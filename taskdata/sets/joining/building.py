@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
-from taskdata.isoxml.element import Element, Stray
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.filenames import BINARY, file_name, file_names
+from taskdata.isoxml.tree.element import Element, OtherNode
+from taskdata.isoxml.tree.filenames import BINARY, file_name, file_names
 from taskdata.sets.joining.choosing import (
     STATUS_RULE,
     following,
@@ -23,8 +23,8 @@ from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.places import hectares
 from taskdata.sets.joining.recognise import CONTAINERS
 from taskdata.sets.joining.records import Decision, DecisionKind, Recognised
-from taskdata.sets.joining.sources import Source, read_elsewhere
-from taskdata.sets.joining.things import Thing, Things
+from taskdata.sets.joining.sources import RankedSource, read_elsewhere
+from taskdata.sets.joining.things import MergedEntities, MergedEntity
 from taskdata.sets.wording import spoken
 
 CAPABILITIES = "TCC"
@@ -48,20 +48,22 @@ class Builder:
         Whether the result holds anything that one of the sources does not hold.
     """
 
-    def __init__(self, sources: list[Source], things: Things, contents: Contents, numbers: Numbering) -> None:
+    def __init__(
+        self, sources: list[RankedSource], things: MergedEntities, contents: Contents, numbers: Numbering
+    ) -> None:
         self.sources = sources
         self.things = things
         self.contents = contents
         self.numbers = numbers
         self.journal: list[Decision] = []
         self.recognised: list[Recognised] = []
-        self.built: dict[Thing, Element] = {}
+        self.built: dict[MergedEntity, Element] = {}
         self.carriers: list[tuple[int, Element]] = []
         self.grown = False
 
     def fill(self, root: Element) -> None:
         """Put everything under the root; of machines' capabilities those of the first source."""
-        done: set[Thing] = set()
+        done: set[MergedEntity] = set()
         for source in self.sources:
             elsewhere = read_elsewhere(source, self.sources)
             for node in source.top():
@@ -79,7 +81,7 @@ class Builder:
                     root.append(self._thing(thing, task=node.tag == "TSK"))
                     self.grown |= len(thing.members) < len(self.sources)
 
-    def _thing(self, thing: Thing, *, task: bool) -> Element:
+    def _thing(self, thing: MergedEntity, *, task: bool) -> Element:
         if not thing.shared:
             return self._copy(*next(iter(thing.members.items())))
         indices = order(thing, self.sources, task=task)
@@ -99,9 +101,9 @@ class Builder:
             self._unite(element, thing, [layout, *(i for i in indices if i != layout)], whole, task=task)
         return element
 
-    def _unite(self, element: Element, thing: Thing, indices: list[int], whole: int, *, task: bool) -> None:
+    def _unite(self, element: Element, thing: MergedEntity, indices: list[int], whole: int, *, task: bool) -> None:
         """Put in the children of all sources, each thing once; what is taken whole from one source alone."""
-        done: set[Thing] = set()
+        done: set[MergedEntity] = set()
         for index in indices:
             parent = thing.members[index]
             for node in parent.children:
@@ -120,7 +122,7 @@ class Builder:
                     done.add(child)
                     element.append(self._copy(whole, child.members[whole]))
 
-    def _whole_from(self, thing: Thing, indices: list[int], *, task: bool) -> int:
+    def _whole_from(self, thing: MergedEntity, indices: list[int], *, task: bool) -> int:
         """Return the source from which what is taken whole comes; journal it where they differ."""
         digests = {index: self._whole(thing.members[index], index) for index in indices}
         lost = {index: self._lost(thing.members[index], index) for index in indices}
@@ -159,7 +161,7 @@ class Builder:
         elif not container:
             bare = Element(element.tag)
             bare.children = [node for node in element.children if not isinstance(node, Element)]
-            if any(not isinstance(node, Stray) or node.kind == "text" for node in bare.children):
+            if any(not isinstance(node, OtherNode) or node.kind == "text" for node in bare.children):
                 content.append(self.contents.digest(index, bare))
         return tuple(content)
 
@@ -170,7 +172,7 @@ class Builder:
             return source.lost(element)
         return sum(source.lost(item) for item in element.elements() if taken_whole(element, item))
 
-    def _attributes(self, thing: Thing, indices: list[int], whole: int, *, task: bool) -> dict[str, str]:
+    def _attributes(self, thing: MergedEntity, indices: list[int], whole: int, *, task: bool) -> dict[str, str]:
         """Return the attributes of a thing of several sources; journal where they differ."""
         members = thing.members
         tag = members[indices[0]].tag
@@ -226,7 +228,7 @@ class Builder:
     def _text(self, index: int, element: Element, name: str) -> str:
         return self.numbers.text(index, element, name)
 
-    def _spoken(self, thing: Thing, element: Element) -> str:
+    def _spoken(self, thing: MergedEntity, element: Element) -> str:
         """Return a thing in plain words with its identifier in the result."""
         identifier = self.numbers.id_of(thing)
         fact = elements().get(element.tag)
@@ -249,13 +251,13 @@ class Builder:
         self.journal.append(Decision(DecisionKind.CONFLICT, self._owner(element), what, why, kept, tuple(dropped)))
         self.grown = True
 
-    def _note_files(self, thing: Thing, element: Element, name: str) -> None:
+    def _note_files(self, thing: MergedEntity, element: Element, name: str) -> None:
         """Enter under which name the file stands that all members of a thing name; ``name`` is the letter."""
         for index, item in thing.members.items():
             if name in item.attributes and name in element.attributes:
                 self.numbers.note_file(index, item.attributes[name], element.attributes[name])
 
-    def _note(self, thing: Thing) -> None:
+    def _note(self, thing: MergedEntity) -> None:
         """Enter what was recognised, and where that was unsure, put it into the journal."""
         identifier, how = self.numbers.id_of(thing), thing.how
         if how is None:

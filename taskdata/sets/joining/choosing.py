@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.filenames import file_name
-from taskdata.sets.joining.sources import Source, latest
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import file_name
+from taskdata.sets.joining.sources import RankedSource, latest
 from taskdata.sets.joining.steps import is_boundary
-from taskdata.sets.joining.things import Thing
+from taskdata.sets.joining.things import MergedEntity
 
 CODING_RULE = (
     "the word of the office counts before that of a machine, then that of the latest work, then that of the fuller set"
@@ -68,7 +68,7 @@ def taken_whole(parent: Element, child: Element) -> bool:
     return parent.tag == "TSK" and child.tag in _PRESCRIPTION
 
 
-def order(thing: Thing, sources: list[Source], *, task: bool) -> list[int]:
+def order(thing: MergedEntity, sources: list[RankedSource], *, task: bool) -> list[int]:
     """Return the indices of the sources of a thing, first the one whose word counts; ``task`` for tasks and below."""
     indices = list(thing.members)
     if not task or len(indices) == 1:
@@ -82,7 +82,7 @@ def order(thing: Thing, sources: list[Source], *, task: bool) -> list[int]:
     return sorted(indices, key=key)
 
 
-def _size(source: Source, element: Element) -> int:
+def _size(source: RankedSource, element: Element) -> int:
     """Return the size of a time log in bytes, the duration of a record of time in seconds; 0 of anything else."""
     if element.tag in TIMES:
         text = element.get("Duration") or ""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import hashlib
 
-from taskdata.isoxml.element import Element, Stray
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.filenames import BINARY
+from taskdata.isoxml.tree.element import Element, OtherNode
+from taskdata.isoxml.tree.filenames import BINARY
 from taskdata.sets.joining.point_columns import is_plain_point, point_columns
-from taskdata.sets.joining.sources import MISSING, Source
-from taskdata.sets.joining.things import Things
+from taskdata.sets.joining.sources import MISSING, RankedSource
+from taskdata.sets.joining.things import MergedEntities
 
 
 class Contents:
@@ -19,7 +19,7 @@ class Contents:
     and the order of unlike things do not count.
     """
 
-    def __init__(self, sources: list[Source], things: Things) -> None:
+    def __init__(self, sources: list[RankedSource], things: MergedEntities) -> None:
         self.sources = sources
         self.things = things
         self._known: dict[Element, bytes] = {}
@@ -66,7 +66,7 @@ class Contents:
         for name, texts in sorted(point_columns(element).items()):
             digest.update(f"\1{name}={'|'.join(texts)}".encode())
         for child in element.children:
-            if isinstance(child, Stray) and child.kind == "text":
+            if isinstance(child, OtherNode) and child.kind == "text":
                 digest.update(f"\2{child.text}".encode())
         for item in sorted(element.elements(), key=lambda item: item.tag):
             if not is_plain_point(item):

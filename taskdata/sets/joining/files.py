@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from taskdata.isoxml.document import Document, XmlFile
-from taskdata.isoxml.element import Element
-from taskdata.isoxml.filenames import BINARY, FILE_SUFFIXES, LINK_LIST, file_name, file_names, is_link_list
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import BINARY, FILE_SUFFIXES, LINK_LIST, file_name, file_names, is_link_list
 from taskdata.sets.joining.building import Builder
 from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.records import Decision, DecisionKind
-from taskdata.sets.joining.sources import Source, read_elsewhere
+from taskdata.sets.joining.sources import RankedSource, read_elsewhere
 
 KEPT_BOTH = "nothing in its set refers to it, and another source has another file of this name"
 
@@ -26,7 +26,7 @@ class Files:
         Whether the result has such a file that one of the sources does not have.
     """
 
-    def __init__(self, document: Document, sources: list[Source], builder: Builder, numbers: Numbering) -> None:
+    def __init__(self, document: Document, sources: list[RankedSource], builder: Builder, numbers: Numbering) -> None:
         self.document = document
         self.sources = sources
         self.builder = builder
@@ -54,7 +54,7 @@ class Files:
             self._strangers(source)
             self._note_names(source)
 
-    def _note_names(self, source: Source) -> None:
+    def _note_names(self, source: RankedSource) -> None:
         """Enter under which names the files stand that other sources hold too, under other names."""
         for tag in (*BINARY, "AFE"):
             for element in source.document.by_tag.get(tag, ()):
@@ -101,7 +101,7 @@ class Files:
                     new.append(node)
         return root
 
-    def _strangers(self, source: Source) -> None:
+    def _strangers(self, source: RankedSource) -> None:
         """Put in the files that nothing refers to: what is equal once, what is not under another name."""
         for key in sorted(set(source.document.others) - _referred(source) - read_elsewhere(source, self.sources)):
             mark = (key.upper(), source.digest(key))
@@ -124,7 +124,7 @@ class Files:
         return self.numbers.another_file(index, key) if key in taken else key
 
 
-def _referred(source: Source) -> set[str]:
+def _referred(source: RankedSource) -> set[str]:
     """Names of all files that a source refers to, in capitals."""
     naming = (item for tag in (*BINARY, "AFE") for item in source.document.by_tag.get(tag, ()))
     return {name.upper() for item in naming for name in file_names(item)}

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
-from taskdata.isoxml.document import XmlFile
-from taskdata.isoxml.element import Element, Node, Stray
+from taskdata.isoxml.tree.document import XmlFile
+from taskdata.isoxml.tree.element import Element, Node, OtherNode
 from taskdata.ledger import Loss, LossKind
 from taskdata.sets.joining.building import Builder
 from taskdata.sets.joining.numbering import Numbering
-from taskdata.sets.joining.sources import UUID, Source
+from taskdata.sets.joining.sources import UUID, RankedSource
 
 _Key = tuple[object, ...]
 
@@ -26,7 +26,7 @@ class Links:
         Links whose target the result does not hold.
     """
 
-    def __init__(self, sources: list[Source], builder: Builder, numbers: Numbering) -> None:
+    def __init__(self, sources: list[RankedSource], builder: Builder, numbers: Numbering) -> None:
         self.sources = sources
         self.builder = builder
         self.numbers = numbers
@@ -78,7 +78,7 @@ class Links:
 
     def _add_link(self, twin: Element, index: int, node: Node, seen: Counter[_Key], group: _Key, *, main: bool) -> None:
         if not isinstance(node, Element):
-            if main and isinstance(node, Stray):
+            if main and isinstance(node, OtherNode):
                 twin.append(node)
             return
         target = node.get("ObjectIdRef") if node.tag == "LNK" else None

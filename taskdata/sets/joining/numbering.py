@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from itertools import count
 
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.filenames import BINARY, LINK_LIST, is_link_list
-from taskdata.sets.joining.sources import Source
-from taskdata.sets.joining.things import Thing, Things
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import BINARY, LINK_LIST, is_link_list
+from taskdata.sets.joining.sources import RankedSource
+from taskdata.sets.joining.things import MergedEntities, MergedEntity
 
 _DIGITS = 5
 _STEM = 8
@@ -28,11 +28,11 @@ class Numbering:
         What changed, by index of the source.
     """
 
-    def __init__(self, sources: list[Source], things: Things) -> None:
+    def __init__(self, sources: list[RankedSource], things: MergedEntities) -> None:
         self.sources = sources
         self.things = things
         self.renamed: dict[int, dict[str, str]] = {source.index: {} for source in sources}
-        self._ids: dict[Thing, str] = {}
+        self._ids: dict[MergedEntity, str] = {}
         self._dangling: dict[tuple[int, str], str] = {}
         self._files: dict[tuple[int, str], str] = {}
         self._told: set[tuple[int, str]] = set()
@@ -45,7 +45,7 @@ class Numbering:
             for element in source.document.walk():
                 self._number(source.index, element)
 
-    def id_of(self, thing: Thing) -> str | None:
+    def id_of(self, thing: MergedEntity) -> str | None:
         """Return the identifier of a thing in the result, None for one without."""
         return self._ids.get(thing)
 
@@ -145,7 +145,7 @@ class Numbering:
         raise AssertionError("numbers do not end")
 
 
-def _file_names(source: Source) -> set[str]:
+def _file_names(source: RankedSource) -> set[str]:
     """Names of the files of a source and of those it refers to, in capitals, also without their endings."""
     names = {name.upper() for name in (*source.document.others, *(file.name for file in source.document.xml_files))}
     for tag in BINARY:

@@ -7,11 +7,11 @@ from typing import Any
 import numpy as np
 import shapely
 
-from taskdata.geometry.areas import Part, on_map
+from taskdata.geometry.areas import GroundPart, on_map
 from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.loops import polygons_of
-from taskdata.isoxml.element import Element
 from taskdata.isoxml.facts import letter
+from taskdata.isoxml.tree.element import Element
 from taskdata.model.shapes import Coordinates
 from taskdata.sets.moves import move
 from taskdata.sets.pairing import SAME_OUTLINE, SAME_OUTLINE_AND_NAME, common_share
@@ -69,4 +69,4 @@ def ground_of(element: Element) -> Any | None:
     rings: dict[str | None, list[Coordinates]] = {_EXTERIOR: [], _INTERIOR: []}
     for line in element.elements("LSG"):
         rings.setdefault(line.get("LineStringType"), []).append(points_of(line))
-    return on_map([Part(rings[_EXTERIOR], rings[_INTERIOR])]).shape
+    return on_map([GroundPart(rings[_EXTERIOR], rings[_INTERIOR])]).shape

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from taskdata.isoxml.element import POINT, Element, PointRun, Stray
 from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.element import POINT, Element, OtherNode, PointRun
 
 _IDENTIFIER = elements()[POINT].id_letter
 _ABSENT = "\3"
@@ -34,4 +34,4 @@ def is_plain_point(element: Element) -> bool:
     """Tell whether an element is a point that holds nothing else and names no file."""
     if element.tag != POINT or element.get("Filename"):
         return False
-    return all(isinstance(child, Stray) and child.kind != "text" for child in element.children)
+    return all(isinstance(child, OtherNode) and child.kind != "text" for child in element.children)

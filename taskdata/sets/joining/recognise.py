@@ -7,14 +7,14 @@ from collections.abc import Hashable, Iterator
 import numpy as np
 import shapely
 
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 from taskdata.sets.joining.agreeing import Member
 from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.records import How
-from taskdata.sets.joining.sources import Source
+from taskdata.sets.joining.same_work import ALLOCATIONS
+from taskdata.sets.joining.sources import RankedSource
 from taskdata.sets.joining.steps import Step, Steps, common_name
-from taskdata.sets.joining.things import Thing, Things
-from taskdata.sets.joining.work import ALLOCATIONS
+from taskdata.sets.joining.things import MergedEntities, MergedEntity
 from taskdata.sets.pairing import SAME_OUTLINE, SAME_OUTLINE_AND_NAME, common_share
 
 CONTAINERS = {"CCT", "CPC", "CTP", "DVC", "DET", "PFD", "GGP", "TSK", *ALLOCATIONS}
@@ -42,7 +42,7 @@ _ORDER = [
 """What others refer to comes first, so that references can be compared by the thing they mean."""
 
 
-def recognise(sources: list[Source]) -> tuple[Things, Contents]:
+def recognise(sources: list[RankedSource]) -> tuple[MergedEntities, Contents]:
     """Find the things that several sources hold."""
     recogniser = _Recogniser(sources)
     recogniser.run()
@@ -52,9 +52,9 @@ def recognise(sources: list[Source]) -> tuple[Things, Contents]:
 class _Recogniser:
     """One run over all sources."""
 
-    def __init__(self, sources: list[Source]) -> None:
+    def __init__(self, sources: list[RankedSource]) -> None:
         self.sources = sources
-        self.things = Things(sources)
+        self.things = MergedEntities(sources)
         self.contents = Contents(sources, self.things)
         self.steps = Steps(sources, self.contents)
 
@@ -99,7 +99,7 @@ class _Recogniser:
             if thing.shared:
                 self._children(thing, tag)
 
-    def _children(self, thing: Thing, tag: str) -> None:
+    def _children(self, thing: MergedEntity, tag: str) -> None:
         tags = dict.fromkeys(child.tag for element in thing.members.values() for child in element.elements())
         for child_tag in tags:
             members = [
@@ -107,23 +107,23 @@ class _Recogniser:
             ]
             self._siblings(members, child_tag, tag, by_order=tag not in CONTAINERS)
 
-    def _step(self, things: list[Thing], step: Step) -> list[Thing]:
+    def _step(self, things: list[MergedEntity], step: Step) -> list[MergedEntity]:
         """Join what has a key in common; of several with one key in a source each finds one of the other source."""
-        buckets: dict[Hashable, list[Thing]] = {}
+        buckets: dict[Hashable, list[MergedEntity]] = {}
         for thing in things:
             keys = {key: None for member in thing.members.items() for key in step.keys(*member)}
             for key in keys:
                 if key is not None:
                     buckets.setdefault(key, []).append(thing)
-        gone: set[Thing] = set()
+        gone: set[MergedEntity] = set()
         for bucket in buckets.values():
-            kept: list[Thing] = []
+            kept: list[MergedEntity] = []
             for thing in bucket:
                 if thing not in gone and not self._joined(kept, thing, step, gone):
                     kept.append(thing)
         return [thing for thing in things if thing not in gone]
 
-    def _joined(self, kept: list[Thing], thing: Thing, step: Step, gone: set[Thing]) -> bool:
+    def _joined(self, kept: list[MergedEntity], thing: MergedEntity, step: Step, gone: set[MergedEntity]) -> bool:
         for one in kept:
             if one not in gone and self.things.may_join(one, thing) and _passes(step, one, thing):
                 self.things.join(one, thing, step.how)
@@ -131,7 +131,7 @@ class _Recogniser:
                 return True
         return False
 
-    def _fields(self, things: list[Thing]) -> list[Thing]:
+    def _fields(self, things: list[MergedEntity]) -> list[MergedEntity]:
         """Join fields on common ground, those that lie most alike first; then those without outline by their name."""
         outlines = [
             (thing, index, self.sources[index].side.outlines[item])
@@ -148,7 +148,7 @@ class _Recogniser:
                 names = {common_name(thing.members[index]) for thing, index, _ in (here, there)}
                 if share >= (SAME_OUTLINE_AND_NAME if len(names) == 1 else SAME_OUTLINE):
                     found.append((-share, one, two))
-        gone: set[Thing] = set()
+        gone: set[MergedEntity] = set()
         for _, one, two in sorted(found):
             left, right = (self.things.of[outlines[at][0].members[outlines[at][1]]] for at in (one, two))
             if self.things.may_join(left, right):
@@ -170,7 +170,7 @@ class _Recogniser:
         return not all(outlined) and self.steps.agree(one, two)
 
 
-def _passes(step: Step, one: Thing, two: Thing) -> bool:
+def _passes(step: Step, one: MergedEntity, two: MergedEntity) -> bool:
     test = step.test
     if test is None:
         return True

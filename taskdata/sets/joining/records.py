@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from taskdata.isoxml.document import Document
+from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss
 
 

@@ -10,14 +10,14 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import cache, cached_property
 
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.differences import digest
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element, Node
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.filenames import file_name, file_names
-from taskdata.isoxml.lengths import missing_bytes
-from taskdata.isoxml.write import xml_text
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.tree.differences import digest
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element, Node
+from taskdata.isoxml.tree.filenames import file_name, file_names
+from taskdata.isoxml.writing.stated_lengths import missing_bytes
+from taskdata.isoxml.writing.write import xml_text
 from taskdata.sets.side import Side
 
 NEVER = -math.inf
@@ -28,7 +28,7 @@ UUID = "1"
 
 
 @dataclass(eq=False)
-class Source:
+class RankedSource:
     """One source.
 
     Parameters
@@ -121,7 +121,7 @@ class Source:
         return found
 
 
-def read_elsewhere(source: Source, sources: Sequence[Source]) -> set[str]:
+def read_elsewhere(source: RankedSource, sources: Sequence[RankedSource]) -> set[str]:
     """Return the external files that a source names and lost, and that another copy of the same set has.
 
     A copy has the same root, and names the same external files. Names are in capitals.
@@ -139,11 +139,11 @@ def read_elsewhere(source: Source, sources: Sequence[Source]) -> set[str]:
     return (named[source.index] & read) - own
 
 
-def _externals(source: Source) -> set[str]:
+def _externals(source: RankedSource) -> set[str]:
     return {name.upper() for element in source.document.root.elements("XFR") for name in file_names(element)}
 
 
-def ranked(sides: Sequence[Side]) -> list[Source]:
+def ranked(sides: Sequence[Side]) -> list[RankedSource]:
     """Return the sources in the order in which their word counts, whatever order they came in.
 
     First what an office wrote, for a machine may not change coding data (ISO 11783-10, 8.4, 8.5); of those, and of
@@ -151,12 +151,12 @@ def ranked(sides: Sequence[Side]) -> list[Source]:
     that the order is always the same.
     """
 
-    def key(source: Source) -> tuple[bool, float, int]:
+    def key(source: RankedSource) -> tuple[bool, float, int]:
         document = source.document
         stamp = max((latest(file.root) for file in document.task_files), default=NEVER)
         return document.origin != "FMIS", -stamp, -sum(document.counts().values())
 
-    keyed = [(key(source), source) for source in map(Source, sides)]
+    keyed = [(key(source), source) for source in map(RankedSource, sides)]
     often = Counter(found for found, _ in keyed)
     keyed.sort(key=lambda item: (item[0], item[1].fingerprint if often[item[0]] > 1 else ""))
     sources = [source for _, source in keyed]

@@ -9,16 +9,16 @@ from typing import Any
 
 import numpy as np
 
-from taskdata.isoxml.element import POINT, Element
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.filenames import file_name, is_link_list
+from taskdata.isoxml.tree.element import POINT, Element
+from taskdata.isoxml.tree.filenames import file_name, is_link_list
 from taskdata.model.shapes import Coordinates
 from taskdata.sets.joining.agreeing import Agreement, Member
 from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.places import ground_of, points_of, same_ground, same_place
 from taskdata.sets.joining.records import How
-from taskdata.sets.joining.sources import MISSING, Source
-from taskdata.sets.joining.work import ALLOCATIONS, Work
+from taskdata.sets.joining.same_work import ALLOCATIONS, WorkMatcher
+from taskdata.sets.joining.sources import MISSING, RankedSource
 from taskdata.sets.keys import OWN_KEYS
 from taskdata.sets.side import BOUNDARY, name_of
 
@@ -52,11 +52,11 @@ class Step:
 class Steps:
     """The steps for the sources of one merge."""
 
-    def __init__(self, sources: list[Source], contents: Contents) -> None:
+    def __init__(self, sources: list[RankedSource], contents: Contents) -> None:
         self.sources = sources
         self.contents = contents
         self.agree = Agreement(contents).agree
-        self._work = Work(sources, contents)
+        self._work = WorkMatcher(sources, contents)
         self._points: dict[Element, Coordinates] = {}
         self._grounds: dict[Element, Any] = {}
 

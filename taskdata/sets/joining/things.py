@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from taskdata.isoxml.element import Element
+from taskdata.isoxml.tree.element import Element
 from taskdata.sets.joining.records import How
-from taskdata.sets.joining.sources import Source
+from taskdata.sets.joining.sources import RankedSource
 
 
 @dataclass(eq=False)
-class Thing:
+class MergedEntity:
     """One thing.
 
     Parameters
@@ -37,19 +37,19 @@ class Thing:
         return len(self.members) > 1
 
 
-class Things:
+class MergedEntities:
     """All things that have been looked at, by element."""
 
-    def __init__(self, sources: list[Source]) -> None:
+    def __init__(self, sources: list[RankedSource]) -> None:
         self.sources = sources
-        self.of: dict[Element, Thing] = {}
+        self.of: dict[Element, MergedEntity] = {}
 
-    def add(self, index: int, element: Element) -> Thing:
+    def add(self, index: int, element: Element) -> MergedEntity:
         """Enter an element as a thing of its own."""
-        thing = self.of[element] = Thing({index: element}, marks=frozenset(self._marks(index, element)))
+        thing = self.of[element] = MergedEntity({index: element}, marks=frozenset(self._marks(index, element)))
         return thing
 
-    def settle(self, things: Iterable[Thing]) -> None:
+    def settle(self, things: Iterable[MergedEntity]) -> None:
         """Close the search for further members; what stands in a thing of one source is settled with it."""
         for thing in things:
             thing.settled = True
@@ -59,7 +59,7 @@ class Things:
                     if item is not element and item.id is not None:
                         self.add(index, item).settled = True
 
-    def may_join(self, one: Thing, two: Thing) -> bool:
+    def may_join(self, one: MergedEntity, two: MergedEntity) -> bool:
         """Tell whether two things may be one.
 
         No source holds both, they bear no two different UUIDs, and as devices no two different labels of their
@@ -70,7 +70,7 @@ class Things:
         marks = one.marks | two.marks
         return len(marks) < 2 or len(marks) == len({kind for kind, _ in marks})
 
-    def join(self, one: Thing, two: Thing, how: How) -> None:
+    def join(self, one: MergedEntity, two: MergedEntity, how: How) -> None:
         """Make two things one; ``one`` is the one that stays."""
         ways = [item for item in (one.how, two.how, how) if item is not None]
         one.how = max(ways, key=list(How).index)

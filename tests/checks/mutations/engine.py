@@ -12,10 +12,10 @@ from lxml import etree
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding
-from taskdata.isoxml.blob import Blob
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.read import document_of
-from taskdata.isoxml.source import FileSet
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import FileSet
+from taskdata.isoxml.reading.read import document_of
 from taskdata.isoxml.to_model.dataset import to_dataset
 from tests import samples
 

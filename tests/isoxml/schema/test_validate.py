@@ -12,8 +12,8 @@ from lxml import etree
 from taskdata.findings import Finding
 from taskdata.isoxml.schema.explain import MOST_FAULTS
 from taskdata.isoxml.schema.rules import RULES
-from taskdata.isoxml.schema.source import MOST_NAMES
 from taskdata.isoxml.schema.validate import validate
+from taskdata.isoxml.schema.xml_bytes import MOST_NAMES
 from taskdata.resources import schema_bytes
 
 ROOT = (

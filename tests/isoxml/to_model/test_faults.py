@@ -10,14 +10,14 @@ import numpy as np
 import pytest
 
 from taskdata.findings import Finding
-from taskdata.isoxml.blob import Blob
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.element import Element, PointRun
-from taskdata.isoxml.read import document_of, read_document
-from taskdata.isoxml.source import FileSet
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.set_files import FileSet
+from taskdata.isoxml.reading.read import document_of, read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.to_model.places import Places
 from taskdata.isoxml.to_model.rules import RULES
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element, PointRun
 from taskdata.model.dataset import Dataset
 from taskdata.model.machines import PartKind
 from taskdata.model.shapes import AreaKind, LineKind, PointKind

@@ -12,9 +12,9 @@ from xml.etree import ElementTree as Xml
 import numpy as np
 import pytest
 
-from taskdata.isoxml.document import Document
-from taskdata.isoxml.read import read_document
+from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.tree.document import Document
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import GuidanceKind
 from taskdata.model.shapes import Area, AreaKind

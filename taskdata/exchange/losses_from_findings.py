@@ -1,0 +1,35 @@
+"""What reading layers left out, as lines of the ledger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from taskdata.findings import Finding
+from taskdata.ledger import Loss, LossKind
+
+_LEFT_OUT = {
+    "import.no-geometry": ("row {row} of {layer}", "it has no geometry"),
+    "import.bad-geometry": ("row {row} of {layer}", "its geometry cannot be used: {reason}"),
+    "import.part-left-out": ("a part of row {row} of {layer}", "{reason}"),
+    "import.rows-deleted": ("rows {rows} of {layer}", "they are marked as deleted in {file}"),
+    "import.rows-unequal": ("shapes or rows of {layer}", "it has {count} shapes and {file} {total} rows"),
+    "import.database-damaged": ("rows of {file}", "it is damaged within; how many are missing is not known"),
+    "import.no-feature": ("row {row} of {layer}", "it is {what}, no Feature"),
+    "import.name-twice": ("members {name} of {layer} but the last", "{what} has several of that name"),
+    "import.unreadable-layer": ("layer {layer}", "it cannot be read: {reason}"),
+    "import.crs-unknown": ("layer {layer}", "it is not known what its coordinates are in"),
+    "import.layer-left-out": ("layer {layer}", "{reason}"),
+    "import.measures-left-out": ("measures of {layer}", "fields and lines have none"),
+    "import.heights-left-out": ("heights of {layer}", "{reason}"),
+    "import.columns-left-out": ("columns {columns} of {layer}", "task data has no place that they are known to mean"),
+    "import.value-left-out": ("{what}", "{reason}"),
+}
+
+
+def losses_from_findings(findings: Iterable[Finding]) -> Iterator[Loss]:
+    """Yield a line for each finding that says that something which was read is not kept."""
+    for finding in findings:
+        words = _LEFT_OUT.get(finding.rule.id)
+        if words is not None:
+            what, why = (text.format_map(finding.facts) for text in words)
+            yield Loss(LossKind.DROPPED, finding.place.element, what, why)

@@ -1,0 +1,1 @@
+"""Coverage of tasks, with the figures of the work."""

@@ -1,0 +1,165 @@
+"""Rates by the ground they went on: means, targets, product, and product on ground that was worked before."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+
+from taskdata.fieldwork.logs.logged_values import Held
+from taskdata.fieldwork.machine.part_channels import spoken_of
+from taskdata.fieldwork.sweeps.ground_cover import Ground
+from taskdata.fieldwork.sweeps.log_work import LogWork
+from taskdata.geometry import sweeps
+from taskdata.geometry.arrays import Floats
+from taskdata.quantities.dictionary import Entry, entries, entry
+from taskdata.results.coverage import RateFigures
+
+UNITS = {"mm³/m²": (80, 1e6), "mg/m²": (81, 1e6), "/m²": (82, 1.0), "ml/m²": (90, 1e3)}
+"""Units of rates by area; the total (DDI) that counts the same, and how many units of product are in one of its."""
+
+_FINE_TOTALS = {"mm³/m²": (351, 1e3), "mg/m²": (352, 1e3)}
+_NEAR = 0.10
+_SAMPLE = 20_000
+
+
+class Channel(NamedTuple):
+    """An actual rate and what delivers it."""
+
+    ddi: int
+    part: str | None
+
+
+@dataclass(frozen=True, eq=False)
+class _Sample:
+    """Pieces of ground with a rate: their areas, rates, setpoints (NaN where none), and places (m, 2)."""
+
+    area: Floats
+    rate: Floats
+    target: Floats
+    place: Floats
+
+
+def rates(works: Sequence[LogWork], ground: Ground, worked_m2: float) -> tuple[RateFigures, ...]:
+    """Return every actual rate that was logged, in the order of the logs."""
+    channels = dict.fromkeys(
+        Channel(ddi, part) for work in works for ddi, part in work.source.values.parts(sorted(_actuals()))
+    )
+    found = (_figures(works, channel, ground, worked_m2) for channel in channels)
+    return tuple(item for item in found if item is not None)
+
+
+def _actuals() -> dict[int, Entry]:
+    """Return the actual rates and yields that are counted by area."""
+    return {
+        ddi: item
+        for ddi, item in entries().items()
+        if item.unit in UNITS and item.kind == "actual" and item.group in {"rate", "yield"} and item.resolution
+    }
+
+
+def _target_of(item: Entry) -> int | None:
+    """Return the setpoint of an actual rate: the one before it in the dictionary, in the same unit."""
+    other = entry(item.ddi - 1)
+    same = other.kind == "setpoint" and other.group == item.group and other.unit == item.unit
+    return other.ddi if same else None
+
+
+def _figures(works: Sequence[LogWork], channel: Channel, ground: Ground, worked_m2: float) -> RateFigures | None:
+    item = entry(channel.ddi)
+    target_ddi = _target_of(item)
+    samples = [sample for work in works if (sample := _sample(work, channel, target_ddi)) is not None]
+    if not samples:
+        return None
+    area, rate, target, place = (
+        np.concatenate([getattr(sample, name) for sample in samples]) for name in ("area", "rate", "target", "place")
+    )
+    whole = all(len(_columns(work, channel.part)) == len(work.bar.parts) for work in works)
+    total = float(area.sum())
+    if total <= 0.0:
+        return None
+    applied = float((area * rate).sum())
+    aimed = np.isfinite(target)
+    aimed_area = float(area[aimed].sum())
+    near = np.abs(rate[aimed] - target[aimed]) <= _NEAR * target[aimed]
+    share = _double_mean(area, rate, place, ground) if ground.cover.area(2) > 0.0 else 0.0
+    again = max(0.0, ground.cover.applied - ground.cover.area(1))
+    covered = min(1.0, total / ground.cover.applied) if ground.cover.applied else 1.0
+    return RateFigures(
+        channel.ddi,
+        channel.part,
+        target_ddi if aimed_area else None,
+        item.unit or "",
+        total,
+        applied / total,
+        float(rate.min()),
+        float(rate.max()),
+        float((area[aimed] * target[aimed]).sum()) / aimed_area if aimed_area else None,
+        float(area[aimed][near].sum()) / aimed_area if aimed_area else None,
+        applied,
+        applied / worked_m2 if worked_m2 > 0.0 and whole else None,
+        share * again * covered,
+        *_logged(works, channel, item),
+    )
+
+
+def _sample(work: LogWork, channel: Channel, target_ddi: int | None) -> _Sample | None:
+    values, kept, pieces = work.source.values, work.track.kept, work.pieces
+    held = values.held(*channel)
+    if held is None:
+        return None
+    chosen = np.isin(pieces.strip, _columns(work, channel.part)) & held.known[kept[pieces.interval]]
+    record = kept[pieces.interval[chosen]]
+    wanted = None if target_ddi is None else values.held(target_ddi, channel.part)
+    resolution = float(entry(channel.ddi).resolution or 1)
+    return _Sample(
+        np.abs(sweeps.areas(pieces.quads[chosen])),
+        np.asarray(held.value[record] * resolution, dtype=np.float64),
+        _targets(wanted, record) * resolution,
+        pieces.quads[chosen].mean(axis=1),
+    )
+
+
+def _targets(wanted: Held | None, record: np.ndarray) -> Floats:
+    if wanted is None:
+        return np.full(len(record), np.nan)
+    return np.where(wanted.known[record], wanted.value[record].astype(np.float64), np.nan)
+
+
+def _columns(work: LogWork, part: str | None) -> list[int]:
+    """Return the elements that a rate is for: those at or below its part, else those below what is above it."""
+    meant = None if work.tree is None else spoken_of(work.source.values, work.tree, part)
+    return [column for column, item in enumerate(work.bar.parts) if meant is None or item is None or item in meant]
+
+
+def _double_mean(area: Floats, rate: Floats, place: Floats, ground: Ground) -> float:
+    """Return the mean rate of the pieces whose middle was covered at least twice; of all where none is.
+
+    Of many pieces an even sample is looked at.
+    """
+    even = slice(None, None, 1 + len(area) // _SAMPLE)
+    area, rate, place = area[even], rate[even], place[even]
+    shape = ground.double
+    shapely.prepare(shape)
+    twice = shapely.contains_xy(shape, place[:, 0], place[:, 1])
+    weight = float(area[twice].sum())
+    chosen = twice if weight > 0.0 else np.ones(len(area), dtype=np.bool_)
+    return float((area[chosen] * rate[chosen]).sum() / area[chosen].sum())
+
+
+def _logged(works: Sequence[LogWork], channel: Channel, item: Entry) -> tuple[float, int] | tuple[None, None]:
+    """Return by how much the machine's own total grew over the logs, in the unit of product, and which total it is."""
+    unit = item.unit or ""
+    for ddi, size in (table[unit] for table in (_FINE_TOTALS, UNITS) if unit in table):
+        grown = []
+        for source in {id(work.source): work.source for work in works}.values():
+            held = source.values.held(ddi, channel.part)
+            if held is not None:
+                known = held.value[held.known]
+                grown.append(float(known[-1] - known[0]) * size)
+        if grown and item.group == "rate":
+            return sum(grown), ddi
+    return None, None

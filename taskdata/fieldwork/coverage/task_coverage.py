@@ -1,0 +1,199 @@
+"""Coverage of the tasks of a data set, each on its own or together by field and operation."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from taskdata.errors import UsageError
+from taskdata.fieldwork.coverage.figures import figures, passes
+from taskdata.fieldwork.coverage.joining import Placed, joined, positions
+from taskdata.fieldwork.coverage.rates import rates
+from taskdata.fieldwork.driving.line_following import chosen_line, line_following
+from taskdata.fieldwork.field_ground import ground_of
+from taskdata.fieldwork.implement import Settings, Switching
+from taskdata.fieldwork.machine.working_tools import check_device
+from taskdata.fieldwork.part_tree import Tree
+from taskdata.fieldwork.rules import coverage_rules
+from taskdata.fieldwork.sweeps.ground_cover import Ground, Outline
+from taskdata.fieldwork.sweeps.log_work import LogWork
+from taskdata.fieldwork.sweeps.operations import Operation, devices, operations_of, same_strip
+from taskdata.fieldwork.sweeps.sources import Job, jobs
+from taskdata.fieldwork.uncertainty.edge_doubts import is_told, position_m
+from taskdata.fieldwork.uncertainty.intervals import with_intervals
+from taskdata.fieldwork.uncertainty.known_ground import as_known, known_of
+from taskdata.fieldwork.uncertainty.switched_ground import Switched
+from taskdata.findings import Finding
+from taskdata.geometry.plane import LocalPlane
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field, GuidanceLine
+from taskdata.results.coverage import Coverage
+
+_MOST = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Which tasks (none named = all), compared with which field and line, and whether one operation counts as one.
+
+    Tasks that are named are one operation, whatever the set says of them.
+    """
+
+    tasks: tuple[str, ...] = ()
+    field: str | None = None
+    together: bool = False
+    line: str | None = None
+
+
+def cover_tasks(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[Coverage, ...]:
+    """Return the coverage of the tasks of a data set that have logs, in the order of the set.
+
+    Parameters
+    ----------
+    dataset : Dataset
+        A set with logs; or layers without any, whose lines or points are then taken for tracks when the width is given.
+    settings : Settings
+    choice : Choice
+
+    Raises
+    ------
+    UsageError
+        The set has no such task, field, line or device.
+    """
+    check_device(map(Tree, dataset.machines), settings.device)
+    given = None if choice.field is None else _field(dataset, choice.field)
+    found = [_placed(dataset, job, given) for job in _chosen(dataset, settings, choice)]
+    groups = joined(found, named=len(choice.tasks) > 1) if choice.together else [[item] for item in found]
+    return tuple(item for group in groups for item in _coverages(group, settings, _line(dataset, choice, group)))
+
+
+def _line(dataset: Dataset, choice: Choice, group: Sequence[Placed]) -> GuidanceLine | None:
+    return None if choice.line is None else chosen_line(dataset, choice.line, group[0].field)
+
+
+def _field(dataset: Dataset, identifier: str) -> Field:
+    for field in dataset.fields:
+        if identifier in {field.id, field.name}:
+            return field
+    choice = ", ".join(field.id for field in dataset.fields) or "none"
+    raise UsageError("the set has no such field", where=identifier, remedy=f"There are: {choice}")
+
+
+def _chosen(dataset: Dataset, settings: Settings, choice: Choice) -> list[Job]:
+    everything = jobs(dataset, tracks=settings.implement.width_m is not None, delay_s=settings.delay_s)
+    for name in choice.tasks:
+        if not any(name in {job.id, job.name} for job in everything):
+            names = ", ".join(job.id for job in everything) or "none"
+            raise UsageError("the set has no such task", where=name, remedy=f"There are: {names}")
+    if choice.tasks:
+        return [job for job in everything if not {job.id, job.name}.isdisjoint(choice.tasks)]
+    return [job for job in everything if job.logged]
+
+
+def _placed(dataset: Dataset, job: Job, given: Field | None) -> Placed:
+    if given is not None:
+        return Placed(job, given, _boundary_note(given))
+    named = next((field for field in dataset.fields if field.id == job.field), None)
+    if named is not None:
+        return Placed(job, named, _boundary_note(named))
+    places = positions(job.sources)
+    for field in dataset.fields if len(places) else ():
+        plane = LocalPlane.centred_on(places)
+        outline = ground_of(field.boundaries, plane)
+        shapely.prepare(outline)
+        if outline is not None and shapely.contains_xy(outline, *plane.forward(places).T).mean() > _MOST:
+            return Placed(job, field, coverage_rules.GUESSED_FIELD.at(job.place, element=job.id, name=field.name))
+    return Placed(job, None, coverage_rules.NO_FIELD.at(job.place, name=job.id))
+
+
+def _boundary_note(field: Field) -> Finding | None:
+    return None if _has_boundary(field) else coverage_rules.NO_BOUNDARY.at(field.place, name=field.name)
+
+
+def _has_boundary(field: Field) -> bool:
+    return any(len(ring) >= 3 for area in field.boundaries for ring in area.exteriors)
+
+
+def _plane(group: Sequence[Placed], field: Field | None) -> LocalPlane:
+    rings = [ring for area in field.boundaries for ring in area.exteriors if len(ring)] if field else []
+    points = [*rings, *(positions(item.job.sources) for item in group)]
+    whole = np.concatenate([part[:, :2] for part in points]) if points else np.empty((0, 2))
+    return LocalPlane.centred_on(whole) if np.isfinite(whole).all(axis=1).any() else LocalPlane(0.0, 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class _Site:
+    """Jobs on one field, with its plane and outline, and the line that they are compared with."""
+
+    group: Sequence[Placed]
+    plane: LocalPlane
+    outline: Outline | None
+    line: GuidanceLine | None
+
+
+def _coverages(group: Sequence[Placed], settings: Settings, line: GuidanceLine | None) -> Iterator[Coverage]:
+    """Yield the coverage of jobs on one field, or of one job, by operation; against a line where one is named."""
+    field = group[0].field
+    plane = _plane(group, field)
+    outline = None if field is None else Outline.of(field.boundaries, plane)
+    operations, common = operations_of([source for item in group for source in item.job.sources], plane, settings)
+    for operation in operations or [Operation([], [], set())]:
+        others = [other for other in operations if other is not operation]
+        told = (*_job_notes(group), *common, *operation.notes, *same_strip(group[0].job.place, operation, others))
+        site = _Site(group, plane, outline, line)
+        yield _coverage(site, operation, settings, told)
+
+
+def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple[Finding, ...]) -> Coverage:
+    group, plane = site.group, site.plane
+    logs, done = operation.logs, [work for tools in operation.logs for work in tools]
+    ground = Ground(done, plane, site.outline, settings.cell_m)
+    switched = Switched(ground)
+    areas = with_intervals(ground.areas(settings.ignore_under_m2), ground, switched)
+    field, sources = group[0].field, [source for item in group for source in item.job.sources]
+    found = Coverage(
+        tuple(item.job.id for item in group),
+        group[0].job.name,
+        None if field is None else field.id,
+        tuple(source.log.file for source in sources),
+        sum(len(source.records.time) for source in sources),
+        areas,
+        figures(logs, areas.worked_m2, settings.implement),
+        rates(done, ground, areas.worked_m2),
+        passes(logs, settings.implement),
+        None if site.line is None else line_following(logs, site.line, plane, settings.implement),
+        _method(done, settings, ground.cell),
+        told,
+        devices(logs),
+        draw=lambda: ground.places(settings.ignore_under_m2, {"missed": switched.missed, "outside": switched.outside}),
+    )
+    return as_known(found, known_of(done, told))
+
+
+def _job_notes(group: Sequence[Placed]) -> Iterator[Finding]:
+    for item in group:
+        if item.note is not None:
+            yield item.note
+        yield from item.job.notes
+        yield from item.apart
+
+
+def _method(works: Sequence[LogWork], settings: Settings, cell_m: float | None) -> str:
+    if not works:
+        return "none: nothing says how wide the implement works"
+    if cell_m is None:
+        way = "exact polygons of what each section swept from record to record, counted by multiplicity"
+    else:
+        way = f"raster of {cell_m:g} m cells of what each section swept from record to record"
+        way += ", since it overlaps too often for polygons" if settings.cell_m is None else ""
+    heading = f"heading from the path over {settings.heading_over_m:g} m, along arcs from record to record"
+    heading += "; the rear axle follows the antenna" if any(item.chain.follows for item in works) else ""
+    heading += "; a trailed implement follows its hitch" if any(item.chain.trailed for item in works) else ""
+    basis = ", ".join(dict.fromkeys(str(item.states.basis) for item in works))
+    change = "at the later record" if settings.switching is Switching.RECORD else "half way between two records"
+    good = " and ".join(f"{scatter:g} m" for scatter in sorted({position_m(item) for item in works}))
+    usual = "" if is_told(works) else ", which no log tells"
+    return f"{way}; {heading}; work by {basis}, switched {change}; positions good to {good}{usual}"

@@ -1,0 +1,1 @@
+"""The shift between two sets, and moving by it."""

@@ -1,0 +1,1 @@
+"""How straight and evenly was driven."""

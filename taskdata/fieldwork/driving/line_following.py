@@ -1,0 +1,72 @@
+"""How well passes followed a guidance line or the parallels of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from taskdata.errors import UsageError
+from taskdata.fieldwork.driving.straightness import EXTENDED_M, against_line
+from taskdata.fieldwork.implement import Implement
+from taskdata.fieldwork.planning.parallels import row_zero
+from taskdata.fieldwork.sweeps.log_work import LogWork
+from taskdata.fieldwork.sweeps.side_by_side import at_work, width_of
+from taskdata.geometry.plane import LocalPlane
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
+from taskdata.results.driving import LineFollowing
+
+_REPEATED = frozenset({GuidanceKind.AB, GuidanceKind.A_PLUS, GuidanceKind.CURVE, GuidanceKind.PIVOT})
+_EXTENDED = _REPEATED - {GuidanceKind.PIVOT}
+
+
+def chosen_line(dataset: Dataset, name: str, field: Field | None) -> GuidanceLine | None:
+    """Return the line of that identifier or name: of the field; without a known field the only one of the set.
+
+    None where it lies in another field, or where several fields have such a line.
+
+    Raises
+    ------
+    UsageError
+        The set has no such line, or the field several.
+    """
+    own = _named(field, name) if field is not None else []
+    every = [line for item in dataset.fields for line in _named(item, name)]
+    if len(own) > 1:
+        names = ", ".join(str(line.id) for line in own)
+        raise UsageError("names several guidance lines", where=name, remedy=f"Choose one of: {names}")
+    if not every:
+        known = [line for item in dataset.fields for line in (*item.guidance, *item.line_guidance)]
+        names = ", ".join(str(line.id or line.name) for line in known) or "none"
+        raise UsageError("the set has no such guidance line", where=name, remedy=f"There are: {names}")
+    found = every if field is None else own
+    return found[0] if len(found) == 1 else None
+
+
+def _named(field: Field, name: str) -> list[GuidanceLine]:
+    return [line for line in (*field.guidance, *field.line_guidance) if name in {line.id, line.name}]
+
+
+def line_following(
+    logs: Sequence[Sequence[LogWork]], line: GuidanceLine, plane: LocalPlane, implement: Implement
+) -> LineFollowing:
+    """Return how well the widest bars of logs followed a line.
+
+    The parallels lie apart as the line says; as the width, overlap or skip says where one of these is given, or where
+    the line says nothing.
+    """
+    name = line.id or line.name or "the line"
+    if not logs:
+        return LineFollowing(name, None, None)
+    said = implement.width_m is not None or implement.overlap_m or implement.skip_m
+    width = implement.spacing(max(width_of(tools) for tools in logs))
+    spacing = width if said or not line.spacing_m else line.spacing_m
+    error = against_line(
+        np.concatenate([tools[0].path for tools in logs]),
+        row_zero(line, plane),
+        working=np.concatenate([np.append(at_work(tools), False)[: len(tools[0].path)] for tools in logs]),
+        spacing=spacing if line.kind in _REPEATED else None,
+        extend=EXTENDED_M if line.kind in _EXTENDED else 0.0,
+    )
+    return LineFollowing(name, spacing if line.kind in _REPEATED else None, error)

@@ -1,0 +1,1 @@
+"""What a log says at each record: times, values, the track."""

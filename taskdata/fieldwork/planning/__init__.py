@@ -1,0 +1,1 @@
+"""The next passes of a field."""

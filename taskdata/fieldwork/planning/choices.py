@@ -1,0 +1,146 @@
+"""Which field, line and width a plan of passes is made for."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from taskdata.errors import UsageError
+from taskdata.fieldwork.implement import Implement
+from taskdata.fieldwork.planning.plan import PlanRequest
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field, GuidanceLine
+from taskdata.model.shapes import Area
+
+BEST = "best"
+NARROWEST_M = 0.05
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """What a plan is made for.
+
+    Parameters
+    ----------
+    field : Field
+        The field.
+    line : GuidanceLine or None
+        A line of the field.
+    heading_deg : float or None
+        A heading in place of a line.
+    best : bool
+        The best heading in place of a line.
+    valid : tuple of tuples of Area
+        Where group and pattern are valid, where they say so.
+    others : tuple of str
+        Identifiers of fields that could have been chosen as well.
+    """
+
+    field: Field
+    line: GuidanceLine | None = None
+    heading_deg: float | None = None
+    best: bool = False
+    valid: tuple[tuple[Area, ...], ...] = ()
+    others: tuple[str, ...] = ()
+
+
+def choose(dataset: Dataset, request: PlanRequest) -> Choice:
+    """Return the field and line that a request means.
+
+    Raises
+    ------
+    UsageError
+        There is none, or a name fits several.
+    """
+    heading = _number(request.line)
+    fields = _named_fields(dataset, request.field)
+    wanted = request.line if request.line != BEST and heading is None else None
+    usable = [field for field in fields if _lines(field)] if request.line != BEST and heading is None else fields
+    if wanted is not None:
+        pairs = [(field, line) for field in usable for line in _lines(field) if wanted in {line.id, line.name}]
+        if len(pairs) != 1:
+            names = ", ".join(str(line.id or line.name) for field in fields for line in _lines(field)) or "none"
+            what = "is no guidance line of the field" if not pairs else "names several guidance lines"
+            raise UsageError(what, where=wanted, remedy=f"Choose one of: {names}; or a heading in degrees, or best")
+        return Choice(*pairs[0], valid=_valid(*pairs[0]))
+    field = next(iter(usable), None) or next((item for item in fields if item.boundaries), fields[0])
+    others = tuple(item.id for item in fields if item is not field)
+    if heading is not None:
+        return Choice(field, heading_deg=heading, others=others)
+    lines = _lines(field) if request.line != BEST else []
+    if not lines:
+        return Choice(field, best=True, others=others)
+    return Choice(field, lines[0], valid=_valid(field, lines[0]), others=others)
+
+
+class Widths(NamedTuple):
+    """Metres from one pass to the next, and from one end of the bar to the other."""
+
+    spacing: float
+    bar: float
+
+
+def widths(dataset: Dataset, line: GuidanceLine | None, request: PlanRequest) -> Widths:
+    """Return the distance from one pass to the next, and the working width.
+
+    The distance is the width given, less overlap or plus skip; without one the spacing that the line states, which is
+    an effective width already; without that the width of the only implement of the set, less overlap or plus skip.
+    Where only a spacing is known, the bar counts as wide as that.
+
+    Raises
+    ------
+    UsageError
+        No width is known, or none is left.
+    """
+    implement = Implement(width_m=request.width_m, overlap_m=request.overlap_m, skip_m=request.skip_m)
+    width = request.width_m
+    changed = bool(request.overlap_m or request.skip_m)
+    if width is None and line is not None and line.spacing_m and not changed:
+        return Widths(_enough(line.spacing_m), line.spacing_m)
+    if width is None:
+        stated = {machine.id: machine.working_width_m for machine in dataset.machines if machine.working_width_m}
+        if len(set(stated.values())) != 1:
+            known = ", ".join(f"{name} {value:g} m" for name, value in stated.items())
+            why = f"several implements: {known}" if known else "neither the line nor a machine states one"
+            raise UsageError("the working width is not known", why=why, remedy="Give --width in metres")
+        width = next(iter(stated.values()))
+    return Widths(_enough(replace(implement, width_m=width).spacing(width)), width)
+
+
+def _enough(spacing: float) -> float:
+    if not (math.isfinite(spacing) and spacing >= NARROWEST_M):
+        raise UsageError(f"passes cannot lie {spacing:g} m apart", remedy=f"Give a width of {NARROWEST_M} m or more")
+    return spacing
+
+
+def _named_fields(dataset: Dataset, name: str | None) -> list[Field]:
+    if not dataset.fields:
+        raise UsageError("there is no field to plan passes for", where=dataset.source, remedy="Add a field first")
+    if name is None:
+        return list(dataset.fields)
+    found = [field for field in dataset.fields if name in {field.id, field.name}]
+    if len(found) != 1:
+        known = ", ".join(field.id for field in dataset.fields)
+        what = "is no field of the set" if not found else "names several fields"
+        raise UsageError(what, where=name, remedy=f"Choose one of: {known}")
+    return found
+
+
+def _lines(field: Field) -> list[GuidanceLine]:
+    return [*field.guidance, *field.line_guidance]
+
+
+def _valid(field: Field, line: GuidanceLine) -> tuple[tuple[Area, ...], ...]:
+    """Return where the group of a line and the line itself are valid."""
+    groups = [group.boundaries for group in field.groups if line in group.lines]
+    return tuple(areas for areas in (*groups, line.boundaries) if areas)
+
+
+def _number(text: str | None) -> float | None:
+    """Return a heading that stands in place of a name, in [0, 360), None where it is none."""
+    try:
+        value = float(text) if text is not None else math.nan
+    except ValueError:
+        return None
+    return value % 360.0 if math.isfinite(value) else None

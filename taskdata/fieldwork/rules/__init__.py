@@ -1,0 +1,1 @@
+"""What may be missing or taken for granted where field work is computed."""

@@ -1,0 +1,1 @@
+"""What working parts swept, log by log."""

@@ -1,0 +1,101 @@
+"""What one log lacks, and what was taken for granted with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from taskdata.fieldwork.logs.clock import SetBack
+from taskdata.fieldwork.machine.connectors import Doubt
+from taskdata.fieldwork.machine.section_states import Basis
+from taskdata.fieldwork.machine.working_tools import Tool
+from taskdata.fieldwork.rules import coverage_rules, machine_rules
+from taskdata.fieldwork.sweeps.log_work import LogSource, LogWork
+from taskdata.fieldwork.sweeps.position_gaps import gaps
+from taskdata.findings import Finding
+
+_DOUBTS = {
+    Doubt.NO_NAVIGATION: machine_rules.NO_NAVIGATION,
+    Doubt.ASSUMED_JOINT: machine_rules.ASSUMED_JOINT,
+    Doubt.NO_JOINT: machine_rules.NO_JOINT,
+    Doubt.NO_OFFSET: machine_rules.NO_OFFSET,
+}
+
+_NAMED = 6
+"""At most so many records are named in one note."""
+
+
+def without_width(source: LogSource) -> Finding:
+    """Return the note on a log whose implement has no width."""
+    return machine_rules.NO_WIDTH.at(source.log.place, file=source.log.file)
+
+
+def notes(tools: Sequence[LogWork]) -> Iterator[Finding]:
+    """Yield the notes on what the tools of a log did."""
+    yield from _log_notes(tools[0])
+    for work in tools:
+        yield from _tool_notes(work)
+    for seconds in sorted(set(tools[0].source.values.assumed.values())):
+        yield _assumed(tools[0].source, seconds)
+    yield from _gaps(tools[0])
+
+
+def _assumed(source: LogSource, seconds: float) -> Finding:
+    """Return the note on a delay whose sign was assumed; it names the machines that state it."""
+    stated = (part for part, value in source.values.assumed.items() if value == seconds)
+    machines = (source.values.trees[part].machine for part in stated)
+    name = " and ".join(dict.fromkeys(machine.name or machine.id for machine in machines))
+    return machine_rules.ASSUMED_DELAY.at(source.log.place, name=name, file=source.log.file, seconds=seconds)
+
+
+def left_out(source: LogSource, tools: Sequence[Tool]) -> Iterator[Finding]:
+    """Yield a note on each tool of which a log does not say when it worked."""
+    for tool in tools:
+        machine, width = tool.tree.machine, round(tool.bar.width, 2)
+        yield machine_rules.DEVICE_LEFT_OUT.at(
+            machine.place, name=machine.name or machine.id, file=source.log.file, width=width
+        )
+
+
+def _log_notes(work: LogWork) -> Iterator[Finding]:
+    log, place = work.source.log, work.source.log.place
+    if len(work.track.kept) == 0:
+        yield coverage_rules.NO_POSITION.at(place, file=log.file, count=len(work.source.records.time))
+    elif not np.isfinite(work.track.heading).any():
+        yield coverage_rules.ONE_POSITION.at(place, file=log.file)
+    if work.track.strays:
+        yield coverage_rules.STRAY_POSITION.at(place, file=log.file, count=work.track.strays)
+    if work.source.values.seconds is None:
+        yield coverage_rules.NO_TIME.at(place, file=log.file)
+    falls = work.source.values.clock.set_back
+    if falls:
+        yield coverage_rules.CLOCK_SET_BACK.at(place, file=log.file, count=len(falls), what=_listed(falls))
+
+
+def _tool_notes(work: LogWork) -> Iterator[Finding]:
+    log, place = work.source.log, work.source.log.place
+    if work.states.basis is not Basis.STATES:
+        yield coverage_rules.NO_STATES.at(place, file=log.file, what=str(work.states.basis))
+    if work.states.errors:
+        yield coverage_rules.STATE_ERROR.at(place, file=log.file, count=work.states.errors)
+    if work.chain.doubt is not None:
+        yield _DOUBTS[work.chain.doubt].at(place, file=log.file)
+    for part in work.bar.aside:
+        yield machine_rules.BOOM_LEFT_OUT.at(part.place, name=part.name or part.id)
+
+
+def _listed(falls: Sequence[SetBack]) -> str:
+    """Return at which records the clock was set back and by how much, the first of many."""
+    named = [f"record {fall.record} by {fall.seconds:g} s" for fall in falls[:_NAMED]]
+    return ", ".join(named) + (f" and {len(falls) - _NAMED} more" if len(falls) > _NAMED else "")
+
+
+def _gaps(work: LogWork) -> Iterator[Finding]:
+    """Yield a note where sections worked while positions were missing."""
+    found, log = gaps(work), work.source.log
+    if found.count:
+        area = round(found.area_m2)
+        yield coverage_rules.POSITION_GAP.at(
+            log.place, file=log.file, count=found.count, seconds=round(found.seconds), area=area
+        )

@@ -1,0 +1,1 @@
+"""How well areas are known."""

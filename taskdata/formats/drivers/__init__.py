@@ -1,0 +1,1 @@
+"""One driver a format: files into tables, and layers into files."""

@@ -1,0 +1,109 @@
+"""GeoPackage (OGC 12-128): one file, a table a layer, the side tables as attribute tables."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from contextlib import closing
+from pathlib import Path
+
+import pyarrow as pa
+import pyogrio
+from pyogrio.errors import DataLayerError, DataSourceError
+
+from taskdata.errors import SourceError
+from taskdata.findings import Place
+from taskdata.formats import side_tables
+from taskdata.formats.base import RawTable, Tables
+from taskdata.formats.columns import GEOMETRY, Layer
+from taskdata.formats.drivers.library_errors import UNKNOWN, reason
+from taskdata.formats.drivers.ogr import declared, read_layer, unwarned, writing
+from taskdata.formats.rules import file_rules, table_rules
+from taskdata.ledger import Loss
+from taskdata.model.carried import Carried
+
+_STYLES = "layer_styles"
+
+
+class GeoPackage:
+    """The driver."""
+
+    def losses(self, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+        """Return nothing: the format holds everything."""
+        return []
+
+    def write(self, path: Path, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+        """Write each layer into the new file ``path``."""
+        for layer in (*layers, *(side_tables.to_layers(carried) if carried else ())):
+            table, kind = declared(layer)
+            with writing(path):
+                pyogrio.write_arrow(
+                    table,
+                    path,
+                    layer=layer.name,
+                    driver="GPKG",
+                    geometry_name=GEOMETRY if kind else None,
+                    geometry_type=kind,
+                    crs="EPSG:4326" if kind else None,
+                    layer_options={"DESCRIPTION": layer.spec.description},
+                )
+        return self.losses(layers, carried)
+
+    def read(self, path: Path) -> Tables:
+        """Return every table of the file."""
+        if _is_empty(path):
+            return Tables()
+        try:
+            with unwarned():
+                names = [str(name) for name, _ in pyogrio.list_layers(path)]
+        except DataSourceError as error:
+            raise SourceError(
+                "The GeoPackage cannot be read",
+                where=path,
+                why=reason(error),
+                remedy="Copy it again from where it came.",
+            ) from error
+        found = Tables()
+        if not _is_whole(path):
+            found.findings.append(table_rules.DATABASE_DAMAGED.at(Place(file=path.name), file=path.name))
+        for name in names:
+            if name == _STYLES:
+                continue
+            try:
+                table, crs, _ = read_layer(path, name)
+            except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError, OSError) as error:
+                place = Place(file=path.name)
+                found.findings.append(file_rules.UNREADABLE_LAYER.at(place, layer=name, reason=reason(error)))
+                continue
+            found.tables[name] = RawTable(name, path.name, table, crs)
+        if not found.tables:
+            why = str(found.findings[-1].facts.get("reason", UNKNOWN)) if found.findings else "it holds no table"
+            raise SourceError(
+                "The GeoPackage has nothing to read", where=path, why=why, remedy="Copy it again from where it came."
+            )
+        return found
+
+
+def _is_empty(path: Path) -> bool:
+    """Tell whether a file is a sound GeoPackage without a table, which GDAL takes for a damaged one."""
+    if path.with_name(f"{path.name}-wal").exists():  # what another program wrote last may stand there alone
+        return False
+    try:
+        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)) as base:
+            (tables,) = base.execute("SELECT count(*) FROM gpkg_contents").fetchone()
+            return bool(tables == 0)
+    except sqlite3.Error:
+        return False
+
+
+def _is_whole(path: Path) -> bool:
+    """Return whether the pages of the database fit together; True where SQLite cannot say."""
+    if path.with_name(f"{path.name}-wal").exists():  # pages of a newer state may stand there
+        return True
+    try:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?immutable=1", uri=True)) as database:
+            return bool(database.execute("PRAGMA quick_check(1)").fetchall() == [("ok",)])
+    except sqlite3.OperationalError:
+        return True
+    except sqlite3.DatabaseError:
+        return False

@@ -1,0 +1,238 @@
+"""ESRI shapefiles: a folder, three files and more a layer, and a sidecar for what they cannot hold.
+
+After writing, the attribute table is read back; every cell that came out differently goes to the sidecar.
+"""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+
+import pyarrow as pa
+import pyarrow.compute as pc
+import pyogrio
+from pyogrio.errors import DataLayerError, DataSourceError
+
+from taskdata.errors import SourceError, TargetError
+from taskdata.findings import Place
+from taskdata.formats.base import RawTable, Tables
+from taskdata.formats.columns import GEOMETRY, KEY, Layer
+from taskdata.formats.drivers import sidecar
+from taskdata.formats.drivers.library_errors import reason
+from taskdata.formats.drivers.ogr import Found, declared, read_layer, writing
+from taskdata.formats.drivers.shapefile_parts import check_header, cut_off, fitting, table_findings
+from taskdata.formats.layers.of_dataset import SPECS
+from taskdata.formats.rules import file_rules, part_rules
+from taskdata.ledger import Loss, LossKind
+from taskdata.litter import entries
+from taskdata.model.carried import Carried
+
+SUFFIX = ".shp"
+TEXT_LIMIT = 254
+COLUMN_LIMIT = 255
+SIZE_LIMIT = 2**31 - 1
+GUESS = "CP1252"
+_REAL_LIMIT = 1e15
+_ORDINARY_WIDTH = 80
+_MANY_ROWS = 20_000
+
+
+class Shapefile:
+    """The driver; a layer a set of files."""
+
+    def losses(self, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+        """Return the columns beyond what a dBASE table holds; texts, types and bytes are kept in the sidecar.
+
+        Raises
+        ------
+        TargetError
+            A layer is larger than a shapefile can be.
+        """
+        found = []
+        for layer in layers:
+            _check_size(layer)
+            for name in layer.attributes.column_names[COLUMN_LIMIT:]:
+                why = f"a dBASE table holds {COLUMN_LIMIT} columns"
+                found.append(Loss(LossKind.DROPPED, None, f"column {name} of {layer.name}", why))
+        return found
+
+    def write(self, path: Path, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+        """Write each layer, then the sidecar, into the folder ``path``."""
+        losses = self.losses(layers, carried)
+        kept = {layer.name: sidecar.columns(layer)[:COLUMN_LIMIT] for layer in layers}
+        with writing(path):
+            cells = {layer.name: _write_layer(path, layer, kept[layer.name]) for layer in layers}
+            sidecar.write(path, kept, cells, carried)
+        return losses
+
+    def read(self, path: Path) -> Tables:
+        """Return every shapefile of a folder, or the one that ``path`` names, with the help of a sidecar."""
+        folder = path.parent if path.is_file() else path
+        paths = [path] if path.is_file() else [item for item in entries(path) if item.suffix.lower() == SUFFIX]
+        found, errors = Tables(), []
+        document = sidecar.read(folder)
+        for item in paths:
+            try:
+                raw = _read_file(item, found)
+            except SourceError as error:
+                errors.append(error)
+                why = error.why or error.what
+                found.findings.append(
+                    file_rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, reason=why)
+                )
+                continue
+            if document and raw.name in document["layers"]:
+                with sidecar.unfit_is_damage(folder):
+                    table = sidecar.restored(raw.table, document["layers"][raw.name], SPECS.get(raw.name))
+                raw = replace(raw, table=table)
+            elif raw.name in SPECS and KEY in raw.table.column_names:
+                raw = replace(raw, table=sidecar.lengthened(raw.table, SPECS[raw.name]))
+            found.add(raw)
+        if document and path.is_dir():
+            with sidecar.unfit_is_damage(folder):
+                carried = sidecar.carried_tables(document)
+            found.tables |= {name: RawTable(name, sidecar.NAME, table) for name, table in carried.items()}
+        if errors and not found.tables:
+            raise errors[0]
+        return found
+
+
+def _check_size(layer: Layer) -> None:
+    rows = layer.table.num_rows
+    shapes = layer.table[GEOMETRY].nbytes + 60 * rows
+    attributes = rows * (1 + sum(_width(column, rows) for column in layer.attributes.columns))
+    if max(shapes, attributes) > SIZE_LIMIT:
+        raise TargetError(
+            f"The layer {layer.name} does not fit into a shapefile",
+            why="it would need more than 2 GB",
+            remedy="Convert to gpkg or parquet instead.",
+        )
+
+
+def _width(column: pa.ChunkedArray, rows: int) -> int:
+    """Return how many bytes a cell of a column takes in a dBASE table."""
+    if pa.types.is_timestamp(column.type):
+        return len("2026-05-03T10:00:00.000")
+    if pa.types.is_string(column.type):
+        longest = pc.max(pc.binary_length(column)).as_py() or 1
+        return min(TEXT_LIMIT, max(longest, _ORDINARY_WIDTH) if rows < _MANY_ROWS else longest)
+    return 24 if pa.types.is_floating(column.type) else 18
+
+
+def _write_layer(path: Path, layer: Layer, kept: Sequence[sidecar.Stored]) -> list[sidecar.Cell]:
+    """Write one shapefile and return the cells that it does not hold as they are."""
+    rows = layer.table.num_rows
+    shapes, kind = declared(layer)
+    arrays, fields = [], []
+    for column in kept:
+        array = sidecar.storable(layer.table[column.name])
+        metadata = None
+        if pa.types.is_string(array.type):
+            metadata = {"GDAL:OGR:width": str(_width(array, rows))}
+            array = _cut(array)
+        elif pa.types.is_floating(array.type):
+            array = pc.if_else(pc.less(pc.abs(array), _REAL_LIMIT), array, None)
+        arrays.append(array)
+        fields.append(pa.field(column.short, array.type, metadata=metadata))
+    fields.append(pa.field(GEOMETRY, shapes[GEOMETRY].type))
+    table = pa.Table.from_arrays([*arrays, shapes[GEOMETRY]], schema=pa.schema(fields))
+    file = path / f"{layer.name}{SUFFIX}"
+    pyogrio.write_arrow(
+        table,
+        file,
+        layer=layer.name,
+        driver="ESRI Shapefile",
+        geometry_name=GEOMETRY,
+        geometry_type=kind,
+        crs="EPSG:4326",
+        encoding="UTF-8",
+    )
+    return list(sidecar.deviating(layer, read_layer(file).table, kept))
+
+
+def _cut(texts: pa.ChunkedArray) -> pa.ChunkedArray:
+    """Return texts of at most as many bytes of UTF-8 as a dBASE cell holds, whole characters only."""
+    if (pc.max(pc.binary_length(texts)).as_py() or 0) <= TEXT_LIMIT:
+        return texts
+    cut = [text and text.encode()[:TEXT_LIMIT].decode(errors="ignore") for text in texts.to_pylist()]
+    return pa.chunked_array([pa.array(cut, pa.string())])
+
+
+def _read_file(path: Path, found: Tables) -> RawTable:
+    """Return one shapefile; what is missing beside it becomes a finding.
+
+    Raises
+    ------
+    SourceError
+        It cannot be read.
+    """
+    check_header(path)
+    beside = {item.suffix.lower(): item for item in path.parent.iterdir() if item.stem.lower() == path.stem.lower()}
+    unfit = fitting(path, beside)
+    found.findings += [*cut_off(beside), *unfit, *table_findings(path, beside)]
+    place = Place(file=path.name)
+    try:
+        layer = _with_or_without_system(path, beside, found)
+    except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError, OSError) as error:
+        raise SourceError(
+            "The shapefile cannot be read", where=path, why=reason(error), remedy="Copy all its files again."
+        ) from error
+    if ".shx" not in beside and not unfit:
+        found.findings.append(file_rules.INDEX_REBUILT.at(place, layer=path.name))
+    table = layer.table
+    if ".dbf" not in beside or table.column_names == [GEOMETRY]:
+        found.findings.append(file_rules.NO_ATTRIBUTES.at(place, layer=path.name))
+        table = table.select([GEOMETRY])
+    return RawTable(path.stem, path.name, table, layer.crs, numbers=layer.fids + 1)
+
+
+def _with_or_without_system(path: Path, beside: Mapping[str, Path], found: Tables) -> Found:
+    """Return table and system of a shapefile; where the system cannot be read, the rest is."""
+    try:
+        with _findable(path, beside) as file:
+            return _read_layer(file, path.name, found)
+    except (DataSourceError, DataLayerError):
+        if ".prj" not in beside:
+            raise
+    others = {kind: item for kind, item in beside.items() if kind != ".prj"}
+    with _findable(path, others, copied=True) as file:
+        result = _read_layer(file, path.name, found)
+    found.findings.append(part_rules.UNREADABLE_CRS.at(Place(file=path.name), layer=path.name))
+    return result
+
+
+def _read_layer(file: Path, name: str, found: Tables) -> Found:
+    """Return table and system of a shapefile; letters are guessed where they are not what they are said to be."""
+    place = Place(file=name)
+    try:
+        layer = read_layer(file)
+    except UnicodeDecodeError:
+        layer = read_layer(file, encoding=GUESS)
+        found.findings.append(part_rules.LETTERS_GUESSED.at(place, layer=name, guess="windows-1252"))
+    return layer
+
+
+@contextmanager
+def _findable(path: Path, beside: Mapping[str, Path], *, copied: bool = False) -> Iterator[Path]:
+    """Yield a path at which all parts of a shapefile are found, the index being rebuilt where it is missing.
+
+    That is the path itself, or one in a temporary folder where letters of names differ in case, the index is missing,
+    or ``copied`` asks for it: the source is never written to.
+    """
+    own = [item.name for item in beside.values()]
+    findable = own == [path.stem + kind for kind in beside] or own == [item.upper() for item in own]
+    if ".shx" in beside and findable and not copied:
+        yield path
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        for kind, item in beside.items():
+            shutil.copy(item, Path(folder) / f"{path.stem}{kind}")
+        pyogrio.set_gdal_config_options({"SHAPE_RESTORE_SHX": True})
+        try:
+            yield Path(folder) / f"{path.stem}{SUFFIX}"
+        finally:
+            pyogrio.set_gdal_config_options({"SHAPE_RESTORE_SHX": None})

@@ -1,0 +1,1 @@
+"""Edited layers back into the data set that they were written from."""

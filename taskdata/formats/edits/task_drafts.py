@@ -1,0 +1,159 @@
+"""Tasks put together again: zones, grid cells, and the logs that no table changes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
+import shapely
+from numpy.typing import NDArray
+
+from taskdata.formats.base import RawTable
+from taskdata.formats.columns import GEOMETRY, KEY, Layer
+from taskdata.formats.edits.diff_layer import LayerDiff, Ledger, name_extra_columns
+from taskdata.formats.edits.field_drafts import identical
+from taskdata.formats.layers import grids
+from taskdata.formats.layers.wording import is_identifier
+from taskdata.model.tasks import Grid, Task, Zone
+
+_CELL_TOLERANCE = 1e-9
+
+
+def merged_zones(tasks: Sequence[Task], found: LayerDiff[Zone], ledger: Ledger) -> list[Task]:
+    """Return tasks with their zones as they became; a new zone of an unknown task makes a new task."""
+    result = []
+    for task in tasks:
+        kept = [zone if zone.key is None else found.kept.get(zone.key) for zone in task.zones]
+        zones = tuple(zone for zone in kept if zone is not None)
+        result.append(task if identical(zones, task.zones) else replace(task, zones=zones))
+    for key, changes in found.changes.items():
+        if "task" in changes.values:
+            ledger.drop(changes.values["task"], f"the move of zone {found.kept[key].code}", "zones stay in their task")
+    index = {task.id: number for number, task in reversed(list(enumerate(result)))}
+    for row, zone in found.added:
+        wanted = row.get("task") or (result[0].id if result else "TSK1")
+        names = [task.id for task in result if task.name == wanted]
+        if wanted not in index and len(names) == 1:
+            wanted = names[0]
+        if wanted not in index and not is_identifier("TSK", wanted):
+            takes = f"the identifier or the name of a task; {len(names) or 'none'} of that name is there"
+            ledger.refuse(("treatment_zones", (zone.place.record or 0) + 1), None, ("task", wanted, takes))
+            continue
+        if wanted not in index:
+            index[wanted] = len(result)
+            result.append(Task(id=wanted, status=None, name=wanted, field=row.get("field")))
+            ledger.change(wanted, f"task {wanted} is made for a new zone", "the set has no such task")
+        task = result[index[wanted]]
+        result[index[wanted]] = replace(task, zones=(*task.zones, zone))
+    return result
+
+
+def merged_grids(tasks: Sequence[Task], layer: Layer, raw: RawTable | None, ledger: Ledger) -> list[Task]:
+    """Return tasks with the cell values that were read."""
+    if raw is None or same_table(layer.table, raw.table, layer.spec.identity):
+        if raw is None and layer.table.num_rows:
+            ledger.drop(None, f"the removal of the layer {layer.name}", "a missing layer means no change")
+        return list(tasks)
+    name_extra_columns(layer.spec, raw.table, ledger)
+    missing = {KEY, "row", "column"} - set(raw.table.column_names)
+    if missing:
+        ledger.drop(None, "changes in grid_cells", f"the columns {', '.join(sorted(missing))} are gone")
+        return list(tasks)
+    keys = pa.array(grids.numbers(raw.table[KEY]))
+    known = pa.array([task.grid.key for task in tasks if task.grid is not None], pa.int64())
+    strange = raw.table.num_rows - (pc.sum(pc.is_in(keys, known)).as_py() or 0)
+    if strange:
+        ledger.drop(None, f"{strange} new rows of grid_cells", "a grid has the cells it was made with")
+    result = []
+    for task in tasks:
+        if task.grid is None:
+            result.append(task)
+            continue
+        part = raw.table.filter(pc.fill_null(pc.equal(keys, pa.scalar(task.grid.key, pa.int64())), False))
+        grid = _merged_grid(task, task.grid, part, ledger)
+        result.append(task if grid is task.grid else replace(task, grid=grid))
+    return result
+
+
+def check_logs(layer: Layer, raw: RawTable | None, ledger: Ledger) -> None:
+    """Note changes in the records of logs, which are not taken over."""
+    if raw is None:
+        return
+    name_extra_columns(layer.spec, raw.table, ledger)
+    if not same_table(layer.table, raw.table, layer.spec.identity):
+        ledger.drop(None, "changes in log_records", "a log says what was done; its files stay as they are")
+
+
+def same_table(written: pa.Table, read: pa.Table, identity: Sequence[str]) -> bool:
+    """Return whether a table that was read has the rows and values that were written, in any order and type.
+
+    ``identity`` names the columns that tell rows apart.
+    """
+    if written.num_rows != read.num_rows:
+        return False
+    if _same_rows(written, read):
+        return True
+    there = [name for name in identity if name in read.column_names]
+    if len(there) < len(identity):
+        return False
+    order = [(name, "ascending") for name in identity]
+    return _same_rows(written.sort_by(order), read.sort_by(order))
+
+
+def _same_rows(written: pa.Table, read: pa.Table) -> bool:
+    return all(_same_column(written[name], read[name]) for name in written.column_names if name in read.column_names)
+
+
+def _same_column(written: pa.ChunkedArray, read: pa.ChunkedArray) -> bool:
+    wanted = pa.large_binary() if pa.types.is_binary(written.type) else written.type
+    try:
+        first, second = written.cast(wanted).combine_chunks(), read.cast(wanted).combine_chunks()
+    except pa.ArrowException:
+        return False
+    if pa.types.is_string(wanted):
+        first, second = pc.fill_null(first, ""), pc.fill_null(second, "")
+    return bool(first.equals(second)) or (pa.types.is_large_binary(wanted) and _same_boxes(first, second))
+
+
+def _same_boxes(first: pa.Array, second: pa.Array) -> bool:
+    """Return whether two columns of points or boxes lie at the same places."""
+    bounds = [
+        shapely.bounds(shapely.from_wkb(np.array(part.to_pylist(), dtype=object), on_invalid="ignore"))
+        for part in (first, second)
+    ]
+    return bool(np.array_equal(bounds[0], bounds[1], equal_nan=True))
+
+
+def _bounds(column: pa.Array | pa.ChunkedArray) -> NDArray[np.float64]:
+    """Return the bounds of each geometry, (rows, 4), NaN for what makes none."""
+    records = np.array(column.to_pylist(), dtype=object)
+    return np.asarray(shapely.bounds(shapely.from_wkb(records, on_invalid="ignore")), dtype=np.float64)
+
+
+def _merged_grid(task: Task, grid: Grid, part: pa.Table, ledger: Ledger) -> Grid:
+    before = grids.cells_table(task, grid)
+    if before is None:
+        return grid
+    changed, refused = grids.with_values(grid, part)
+    for what in refused:
+        ledger.drop(task.id, what, "the cells of the grid keep their values there")
+    if part.num_rows < before.num_rows:
+        what = f"the removal of {before.num_rows - part.num_rows} cells of {grid.file}"
+        ledger.drop(task.id, what, "a grid has a value for each cell; they keep theirs")
+    if GEOMETRY in part.column_names and not _in_place(before, part, grid):
+        ledger.drop(task.id, f"moved cells of {grid.file}", "the cells of a grid lie where its corner and size say")
+    return changed
+
+
+def _in_place(before: pa.Table, part: pa.Table, grid: Grid) -> bool:
+    row, column = (grids.numbers(part[name]) for name in ("row", "column"))
+    cells = grid.cells
+    if cells is None:
+        return True
+    inside = (row >= 0) & (row < cells.shape[0]) & (column >= 0) & (column < cells.shape[1])
+    old, new = _bounds(before[GEOMETRY]), _bounds(part[GEOMETRY])
+    wanted = old[row[inside] * cells.shape[1] + column[inside]]
+    return bool(np.allclose(wanted, new[inside], rtol=0.0, atol=_CELL_TOLERANCE, equal_nan=True))

@@ -1,0 +1,1 @@
+"""Layers that another program wrote, as a data set."""

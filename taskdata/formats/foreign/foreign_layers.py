@@ -1,0 +1,209 @@
+"""Layers that were not written by this package, or lost what they carried, as a data set.
+
+Polygons become fields; their pieces the boundary. Lines become guidance lines: of two points an AB line, of more a
+curve. Points become points. A line or point goes to the field that it lies in or, up to 1 km, is nearest to; what is
+farther from every field goes into a field of its own, named after its layer, without a boundary. The lines of a layer
+in a field make a group, named after the layer.
+
+Layers of this package without the side tables are read by their documented columns.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from taskdata.errors import UsageError
+from taskdata.findings import Finding, Place
+from taskdata.formats.base import RawTable
+from taskdata.formats.columns import GEOMETRY, KEY
+from taskdata.formats.edits.merge_edits import merge
+from taskdata.formats.foreign import name_columns
+from taskdata.formats.geometries import shapes
+from taskdata.formats.geometries.crossings import crossings, own_crossings
+from taskdata.formats.geometries.usable import Usable
+from taskdata.formats.layers.of_dataset import is_own
+from taskdata.formats.layers.several import rearranged
+from taskdata.formats.layers.wording import id_prefix
+from taskdata.formats.placing.placed_layers import PlacedLayers
+from taskdata.formats.rules import file_rules
+from taskdata.geometry.nearest import NEAR_M, Sites
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field, GuidanceGroup, GuidanceKind, GuidanceLine
+from taskdata.model.shapes import AreaKind, Coordinates, Point, PointKind
+
+_NOT_ALONE = ("grid_cells", "log_records")
+
+
+@dataclass(frozen=True)
+class Feature:
+    """A row of a layer: its name and its geometry, which is not empty and lies on Earth."""
+
+    name: str | None
+    geometry: Any
+    table: str
+
+
+@dataclass
+class Collected:
+    """What the layers hold, by kind of geometry."""
+
+    polygons: list[Feature] = field(default_factory=list)
+    lines: list[Feature] = field(default_factory=list)
+    points: list[Feature] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+
+def plain(source: PlacedLayers, name_column: str | None = None) -> Dataset:
+    """Return the data set that layers make on their own.
+
+    Parameters
+    ----------
+    name_column : str, optional
+        The column with the names; without it the likeliest text column of each layer.
+
+    Raises
+    ------
+    UsageError
+        No layer has a column of that name.
+    """
+    own = {name: raw for name, raw in source.tables.items() if is_own(raw)}
+    foreign = {name: raw for name, raw in source.tables.items() if name not in own}
+    if (
+        name_column is not None
+        and foreign
+        and not any(name_column in raw.table.column_names for raw in foreign.values())
+    ):
+        columns = sorted({name for raw in foreign.values() for name in raw.table.column_names if name != GEOMETRY})
+        raise UsageError(
+            f"No layer has a column {name_column}",
+            where=source.path,
+            remedy=f"There are: {', '.join(columns) or 'none'}",
+        )
+    base = _own(source, own)
+    collected = Collected(findings=list(source.findings))
+    for raw in own.values():
+        if raw.name not in _NOT_ALONE:
+            collected.findings.extend(own_crossings(raw))
+    for raw in foreign.values():
+        _collect(raw, name_column, collected)
+    fields = list(base.fields)
+    for number, feature in enumerate(collected.polygons, 1):
+        fields.append(_field(_identifier("PFD", number + len(base.fields)), feature, number))
+    fields = _with_lines_and_points(fields, collected)
+    findings = (*base.findings, *collected.findings)
+    return base.with_changes(fields=tuple(fields), noted=findings)
+
+
+def _own(source: PlacedLayers, own: dict[str, RawTable]) -> Dataset:
+    """Return the data set that layers of this package make without what they carried."""
+    empty = Dataset(source=source.path, format=source.format)
+    findings = [
+        file_rules.LAYER_LEFT_OUT.at(
+            Place(file=raw.file), layer=name, reason="it means nothing without the carried tables"
+        )
+        for name, raw in own.items()
+        if name in _NOT_ALONE
+    ]
+    readable = {name: _unlinked(raw) for name, raw in own.items() if name not in _NOT_ALONE}
+    if not readable:
+        return empty.with_changes(noted=tuple(findings))
+    dataset, losses = merge(empty, replace(source, tables=readable, findings=[]))
+    findings += [
+        file_rules.VALUE_LEFT_OUT.at(Place(), what=loss.what[:1].upper() + loss.what[1:], reason=loss.why)
+        for loss in losses
+    ]
+    return dataset.with_changes(noted=(*dataset.noted, *findings))
+
+
+def _unlinked(raw: RawTable) -> RawTable:
+    """Return a table without keys, which refer to a document that is not there."""
+    return replace(raw, table=raw.table.drop_columns([KEY]))
+
+
+def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
+    place = Place(file=raw.file)
+    if GEOMETRY not in raw.table.column_names:
+        collected.findings.append(file_rules.LAYER_LEFT_OUT.at(place, layer=raw.name, reason="it has no geometry"))
+        return
+    told = {finding.place.record for finding in collected.findings if finding.facts.get("layer") == raw.label}
+    usable = Usable(raw, told)
+    collected.findings.extend((*usable.findings, *crossings(raw, usable.sound)))
+    found = usable.rows
+    of_fields = any(shapes.is_polygonal(geometry) for _, geometry in found)
+    column = wanted if wanted in raw.table.column_names else name_columns.name_column(raw.table, of_fields=of_fields)
+    names = name_columns.texts(raw.table, column)
+    for row, geometry in found:
+        feature = Feature(names[row], geometry, raw.name)
+        if shapes.is_polygonal(geometry):
+            collected.polygons.append(feature)
+        elif shapes.is_linear(geometry):
+            collected.lines.append(feature)
+        else:
+            collected.points.append(feature)
+    left = [name for name in raw.table.column_names if name not in (GEOMETRY, column)]
+    if left:
+        names_text = column or "no column"
+        collected.findings.append(
+            file_rules.COLUMNS_LEFT_OUT.at(place, layer=raw.label, column=names_text, columns=", ".join(left))
+        )
+
+
+def _field(identifier: str, feature: Feature, number: int) -> Field:
+    name = feature.name or f"{feature.table} {number}"
+    return Field(id=identifier, name=name, boundaries=rearranged((), feature.geometry, AreaKind.BOUNDARY))
+
+
+def _with_lines_and_points(fields: list[Field], collected: Collected) -> list[Field]:
+    sites, apart = Sites(item.boundaries for item in fields), Counter[str]()
+    groups: dict[tuple[int, str], list[GuidanceLine]] = {}
+    points: dict[int, list[Point]] = {}
+    homes: dict[str, int] = {}
+    result = list(fields)
+
+    def home(feature: Feature) -> int:
+        near = sites.nearest(feature.geometry)
+        if near is not None:
+            return near.index
+        apart.update([feature.table])
+        if feature.table not in homes:
+            homes[feature.table] = len(result)
+            result.append(Field(id=_identifier("PFD", len(result) + 1), name=feature.table))
+        return homes[feature.table]
+
+    number = 0
+    for feature in collected.lines:
+        owner = home(feature)
+        for line in shapes.lines(feature.geometry):
+            number += 1
+            groups.setdefault((owner, feature.table), []).append(_line(_identifier("GPN", number), feature, line))
+    for feature in collected.points:
+        points.setdefault(home(feature), []).append(_point(feature))
+    for count, ((owner, table), lines) in enumerate(groups.items(), 1):
+        group = GuidanceGroup(tuple(lines), name=table, id=_identifier("GGP", count))
+        result[owner] = replace(result[owner], groups=(*result[owner].groups, group))
+    for owner, found in points.items():
+        result[owner] = replace(result[owner], points=(*result[owner].points, *found))
+    if fields:
+        collected.findings += [
+            file_rules.FAR_FROM_FIELDS.at(Place(), count=str(count), layer=table, limit=f"{NEAR_M:.0f} m")
+            for table, count in apart.items()
+        ]
+    return result
+
+
+def _point(feature: Feature) -> Point:
+    place = feature.geometry
+    up = float(place.z) if place.has_z and math.isfinite(place.z) else None
+    return Point(PointKind.OTHER, float(place.x), float(place.y), name=feature.name, up_m=up)
+
+
+def _line(identifier: str, feature: Feature, points: Coordinates) -> GuidanceLine:
+    kind = GuidanceKind.AB if len(points) == 2 else GuidanceKind.CURVE
+    return GuidanceLine(kind, points, name=feature.name, id=identifier)
+
+
+def _identifier(tag: str, number: int) -> str:
+    return f"{id_prefix(tag)}{number}"

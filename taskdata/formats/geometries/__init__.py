@@ -1,0 +1,1 @@
+"""Geometry in columns: decoded, looked at, and made of records."""

@@ -1,0 +1,78 @@
+"""A data set as layers, and what the layers alone do not hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
+from typing import Any
+
+from taskdata.formats.base import RawTable
+from taskdata.formats.columns import KEY, Layer, LayerSpec
+from taskdata.formats.geometries import shapes
+from taskdata.formats.layers import areas, fields, grids, guidance, lines, logs, points, zones
+from taskdata.ledger import Loss, LossKind
+from taskdata.model.dataset import Dataset
+
+_MODULES = (fields, areas, lines, guidance, points, zones, grids, logs)
+
+SPECS: Mapping[str, LayerSpec] = MappingProxyType({module.SPEC.name: module.SPEC for module in _MODULES})
+"""Every layer by name, in the order they are written."""
+
+
+def is_own(raw: RawTable) -> bool:
+    """Return whether a table is one of this package's layers: by its name and most of its columns."""
+    spec = SPECS.get(raw.name)
+    if spec is None or KEY not in raw.table.column_names:
+        return False
+    return 2 * len(set(spec.by_name) & set(raw.table.column_names)) > len(spec.by_name)
+
+
+def project(dataset: Dataset, *, whole: bool = False) -> list[Layer]:
+    """Return the layers of a data set that have rows.
+
+    Parameters
+    ----------
+    whole : bool
+        They are all that is written: of a data set with nothing in it the layer of fields without a row, so that there
+        is something to be read again.
+    """
+    layers = [module.project(dataset) for module in _MODULES]
+    return [layer for layer in layers if layer.table.num_rows] or layers[:whole]
+
+
+def unheld(dataset: Dataset) -> list[Loss]:
+    """Return what layers lose of a data set that has no document behind it to be carried along."""
+    if dataset.lossless is not None:
+        return []
+    why = "GIS layers have no place for it, and there is no task data set behind it to carry along"
+    kinds: dict[str, Sequence[Any]] = {
+        "customer": dataset.customers,
+        "farm": dataset.farms,
+        "product": dataset.products,
+        "worker": dataset.workers,
+        "machine": dataset.machines,
+    }
+    return (
+        [
+            Loss(LossKind.DROPPED, record.id, f"{kind} {record.id}", why)
+            for kind, records in kinds.items()
+            for record in records
+        ]
+        + [
+            Loss(LossKind.DROPPED, task.id, f"task {task.id} but for its zones, cells and records", why)
+            for task in dataset.tasks
+        ]
+        + list(_flat_rings(dataset))
+    )
+
+
+def _flat_rings(dataset: Dataset) -> Iterator[Loss]:
+    """Yield what no polygon of a layer shows of the outlines of fields."""
+    for field in dataset.fields:
+        for area in (*field.boundaries, *field.areas):
+            name = area.name or field.name or field.id
+            whole = not shapes.area_pieces(area)
+            for bad in shapes.unshown(area)[: 1 if whole else None]:
+                ring = f"{'hole' if bad.is_hole else 'outer ring'} {bad.number + 1}"
+                what = f"the outline of {name}, {ring} among its rings" if whole else f"{ring} of {name}"
+                yield Loss(LossKind.DROPPED, field.id, what, f"it {bad.fault.value}: no polygon of a layer")

@@ -1,0 +1,68 @@
+"""What was read from a GIS source, brought to WGS 84."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from taskdata.findings import Finding
+from taskdata.formats.base import RawTable
+from taskdata.model.carried import Carried
+
+
+@dataclass(frozen=True, slots=True)
+class Datum:
+    """How coordinates were brought to WGS 84.
+
+    Parameters
+    ----------
+    source : str
+        Name of the system that they were in.
+    target : str
+        ``EPSG:4326``.
+    operation : str
+        PROJ's description of what was done.
+    accuracy_m : float or None
+        Its stated accuracy; None = not known.
+    better_missing : tuple of str
+        Grids that a more accurate operation needs and that are not installed.
+    """
+
+    source: str
+    target: str
+    operation: str
+    accuracy_m: float | None
+    better_missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class PlacedLayers:
+    """The tables of a source.
+
+    Parameters
+    ----------
+    path, format : str
+        Where it was read from and how.
+    tables : dict of str to RawTable
+        Layers by name, geometry in WGS 84; the side tables are not among them.
+    carried : Carried or None
+        What the side tables hold, where the source was written by this package.
+    findings : list of Finding
+        What reading found wrong.
+    datum : Datum or None
+        The least accurate change of datum that was made; None where all was WGS 84.
+    moved : frozenset of str
+        Layers whose coordinates were changed to WGS 84.
+    """
+
+    path: str
+    format: str
+    tables: dict[str, RawTable]
+    carried: Carried | None = None
+    findings: list[Finding] = field(default_factory=list)
+    datum: Datum | None = None
+    moved: frozenset[str] = frozenset()
+
+    @property
+    def plain(self) -> bool:
+        """Whether nothing is carried along, so that the layers are all there is."""
+        return self.carried is None

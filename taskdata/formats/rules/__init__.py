@@ -1,0 +1,1 @@
+"""What may be wrong in layers that are read."""

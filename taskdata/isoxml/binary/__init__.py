@@ -1,0 +1,1 @@
+"""Grids and points in binary files."""

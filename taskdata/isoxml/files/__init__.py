@@ -1,0 +1,1 @@
+"""Where the files of a set lie: folders, sticks, archives, and archives in them."""

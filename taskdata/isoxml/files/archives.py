@@ -1,0 +1,224 @@
+"""Zip archives, and archives in them, as folders: read in memory, within limits that they share."""
+
+from __future__ import annotations
+
+import io
+import lzma
+import struct
+import zipfile
+import zlib
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import PurePosixPath
+from typing import BinaryIO
+
+from taskdata.errors import SourceError
+from taskdata.isoxml.files.blob import Blob, UnreadableFileError
+from taskdata.isoxml.files.set_files import is_plain_name
+from taskdata.litter import is_litter
+
+MAX_MEMBERS = 100_000
+MAX_UNPACKED = 8 << 30
+MAX_RATIO = 200
+MAX_INNER = 1 << 30
+"""Octets of an archive in an archive, which is held in memory."""
+MAX_NESTING = 4
+SMALL_ENOUGH = 64 << 20
+MARK = b"PK\x03\x04"
+_REMEDY = "Do not use this archive, or unpack it by hand and name the folder"
+_FAULTS = (
+    zipfile.BadZipFile,
+    OSError,
+    NotImplementedError,
+    RuntimeError,  # a password is needed
+    EOFError,
+    ValueError,
+    OverflowError,
+    LookupError,
+    struct.error,
+    zlib.error,
+    lzma.LZMAError,
+)
+
+
+def is_archive_name(name: str) -> bool:
+    """Tell whether a file is called as an archive."""
+    return name.lower().endswith(".zip")
+
+
+@dataclass(eq=False)
+class _Limit:
+    """What an archive and all archives in it may unpack to, together."""
+
+    most: int = 0
+    unpacked: int = 0
+    members: int = 0
+
+    def take(self, where: str, members: list[zipfile.ZipInfo]) -> None:
+        """Count the members of one more archive; a set of 64 MiB may be as even as it likes."""
+        packed = max(1, sum(info.compress_size for info in members))
+        most = self.most or min(MAX_UNPACKED, max(SMALL_ENOUGH, packed * MAX_RATIO))
+        unpacked = self.unpacked + sum(info.file_size for info in members)
+        count = self.members + len(members)
+        if count > MAX_MEMBERS or unpacked > most:
+            what = f"would unpack to {unpacked} bytes in {count} file(s), which no task data set does"
+            raise SourceError(what, where=where, remedy=_REMEDY)
+        self.most, self.unpacked, self.members = most, unpacked, count
+
+
+@dataclass(eq=False)
+class Archive:
+    """One archive, listed when it is first asked for.
+
+    Parameters
+    ----------
+    where : str
+        Path for messages.
+    opener : callable
+        Gives its bytes, to be read from anywhere.
+    depth : int
+        How many archives it lies in.
+    """
+
+    where: str
+    opener: Callable[[], BinaryIO]
+    depth: int = 0
+    limit: _Limit = field(default_factory=_Limit)
+
+    @property
+    def root(self) -> ArchiveFolder:
+        """What stands at its top."""
+        return ArchiveFolder(self, PurePosixPath())
+
+    @cached_property
+    def tree(self) -> dict[PurePosixPath, _Entries]:
+        """Files and folders by the folder that they stand in; a member that leads outside is none."""
+        try:
+            with self.opener() as stream, zipfile.ZipFile(stream) as archive:
+                members = [info for info in archive.infolist() if not info.is_dir()]
+        except _FAULTS as error:
+            raise self._damaged(error) from None
+        self.limit.take(self.where, members)
+        tree: dict[PurePosixPath, _Entries] = {PurePosixPath(): _Entries()}
+        for info in members:
+            path = _path(info)
+            if ".." in path.parts[:-1] or not path.name:
+                continue
+            tree.setdefault(path.parent, _Entries()).files.append((path.name, info))
+            for folder in path.parents:
+                if folder.parts:
+                    tree.setdefault(folder.parent, _Entries()).folders.add(folder.name)
+        return tree
+
+    def holds(self, suffix: str) -> bool:
+        """Tell whether a file in it has that suffix."""
+        return any(name.lower().endswith(suffix) for entries in self.tree.values() for name, _ in entries.files)
+
+    def file(self, name: str, info: zipfile.ZipInfo) -> Blob:
+        """Return a member as a file."""
+
+        def read() -> BinaryIO:
+            try:
+                with self.opener() as stream, zipfile.ZipFile(stream) as archive, archive.open(info) as member:
+                    content = member.read(info.file_size + 1)
+            except _FAULTS as error:
+                why = error.why if isinstance(error, SourceError) else str(error)
+                where, remedy = f"{self.where}/{info.filename}", "Copy the archive again from its source"
+                raise UnreadableFileError("is damaged in the archive", where=where, why=why, remedy=remedy) from None
+            return io.BytesIO(content[: info.file_size])
+
+        return Blob(name, info.file_size, read)
+
+    def inner(self, path: PurePosixPath, blob: Blob) -> Archive:
+        """Return a member that is an archive itself; it counts against the limit of this one.
+
+        Raises
+        ------
+        SourceError
+            It lies in too many archives, or is too large to be held in memory.
+        """
+        where = f"{self.where}/{path}"
+        if self.depth >= MAX_NESTING:
+            what = f"lies in more than {MAX_NESTING} archives, one in the other"
+            raise SourceError(what, where=where, remedy=_REMEDY)
+        if blob.size > MAX_INNER:
+            what = f"is an archive of more than {MAX_INNER >> 30} GiB in an archive"
+            raise SourceError(what, where=where, remedy="Unpack the outer one and name it")
+        return Archive(where, _Held(blob), self.depth + 1, self.limit)
+
+    def _damaged(self, error: Exception) -> SourceError:
+        if isinstance(error, SourceError):
+            return error
+        remedy = "Copy it again from its source"
+        return SourceError("is a damaged zip archive", where=self.where, why=str(error), remedy=remedy)
+
+
+@dataclass(eq=False)
+class _Entries:
+    """What stands in one folder of an archive."""
+
+    files: list[tuple[str, zipfile.ZipInfo]] = field(default_factory=list)
+    folders: set[str] = field(default_factory=set)
+
+
+@dataclass(eq=False)
+class _Held:
+    """The bytes of an archive in an archive, unpacked once."""
+
+    blob: Blob
+    content: bytes | None = None
+
+    def __call__(self) -> BinaryIO:
+        if self.content is None:
+            self.content = self.blob.read()
+        return io.BytesIO(self.content)
+
+
+@dataclass(frozen=True, eq=False)
+class ArchiveFolder:
+    """A folder in an archive, or all that stands at its top."""
+
+    archive: Archive
+    path: PurePosixPath
+
+    @property
+    def where(self) -> str:
+        """Path of the archive, and the path in it."""
+        return f"{self.archive.where}/{self.path}" if self.path.parts else self.archive.where
+
+    @property
+    def name(self) -> str | None:
+        """Its own name, None for the top of the archive."""
+        return self.path.name or None
+
+    def files(self) -> tuple[Blob, ...]:
+        """Return the files in it."""
+        found = sorted(self._entries.files, key=lambda item: item[0])
+        return tuple(self.archive.file(name, info) for name, info in found)
+
+    def folders(self) -> tuple[ArchiveFolder, ...]:
+        """Return the folders in it."""
+        names = (name for name in sorted(self._entries.folders) if not is_litter(name))
+        return tuple(ArchiveFolder(self.archive, self.path / name) for name in names)
+
+    def outside(self) -> tuple[str, ...]:
+        """Return nothing: a link in an archive is a file with a path in it, and read as such."""
+        return ()
+
+    def refuse_names(self) -> None:
+        """Refuse a name that is no name of a file, and one that stands twice: which one counts would be a guess."""
+        for name, count in Counter(name for name, _ in self._entries.files if not is_litter(name)).items():
+            if count > 1 or not is_plain_name(name):
+                told = f"{name} more than once" if count > 1 else f"a file with the name {name}"
+                raise SourceError(f"is a zip archive that holds {told}", where=self.archive.where, remedy=_REMEDY)
+
+    @property
+    def _entries(self) -> _Entries:
+        return self.archive.tree.get(self.path, _Entries())
+
+
+def _path(info: zipfile.ZipInfo) -> PurePosixPath:
+    """Return the path of a member; some programs write it with backslashes, or from the root on."""
+    return PurePosixPath(info.filename.replace("\\", "/").lstrip("/"))

@@ -1,0 +1,1 @@
+"""Bytes to a document, with what is wrong in them told."""

@@ -1,0 +1,1 @@
+"""What the reader itself notices in the bytes of a set."""

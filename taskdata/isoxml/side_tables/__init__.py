@@ -1,0 +1,1 @@
+"""A document as two plain tables that any GIS format can hold, and back."""

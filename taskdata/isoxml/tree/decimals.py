@@ -1,0 +1,147 @@
+"""Decimal texts as compact exact columns: a scaled integer and a digit count for each.
+
+Two million coordinates must not cost two million text objects, yet must come back to the letter. A text in canonical
+spelling (optional minus, no superfluous leading zero, at most 18 digits) is held in nine bytes; any other spelling is
+kept as text on the side.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taskdata.isoxml.tree.notation import decimal_text
+
+ODD = 255
+_WIDTH = 24
+_POWERS = np.array([float(10**count) for count in range(19)])  # exact; a power computed by the processor need not be
+_EXACT = 1 << 53
+_NUMBER = re.compile(r"\s*[+-]?(\d+\.?\d*|\.\d+)\s*", re.ASCII)
+
+
+class DecimalColumn:
+    """A column of decimal texts.
+
+    Attributes
+    ----------
+    scaled : int64 (n,)
+        The number without its point; 0 for an odd spelling.
+    digits : uint8 (n,)
+        Digits after the point; 255 marks an odd spelling.
+    odd : dict of int to str
+        Texts in any other spelling, by position.
+    """
+
+    __slots__ = ("digits", "odd", "scaled")
+
+    def __init__(self, scaled: NDArray[np.int64], digits: NDArray[np.uint8], odd: dict[int, str]) -> None:
+        self.scaled = scaled
+        self.digits = digits
+        self.odd = odd
+
+    @classmethod
+    def from_texts(cls, texts: Sequence[str]) -> DecimalColumn:
+        """Hold ``texts`` (any strings) without losing a letter."""
+        scaled, digits = _parse(_matrix(texts))
+        strange = np.flatnonzero(digits == ODD).tolist()
+        return cls(scaled, digits, {position: texts[position] for position in strange})
+
+    def __len__(self) -> int:
+        return len(self.scaled)
+
+    def texts(self, start: int = 0, stop: int | None = None) -> list[str]:
+        """Return the texts from ``start`` to ``stop``, to the letter."""
+        scaled, digits = self.scaled[start:stop], self.digits[start:stop]
+        alike = _spell_alike(scaled, digits)
+        if alike is not None:
+            return alike
+        pairs = zip(scaled.tolist(), digits.tolist(), strict=True)
+        return [
+            self.odd[start + at] if count == ODD else spell(value, count) for at, (value, count) in enumerate(pairs)
+        ]
+
+    def floats(self, start: int = 0, stop: int | None = None, most: float | None = None) -> NDArray[np.float64]:
+        """Return the numbers as float64, correctly rounded like ``float(text)``; NaN where it is none or infinite.
+
+        A decimal comma and an exponent are understood where they have one meaning, see ``notation``; ``most`` is the
+        largest value that there can be.
+        """
+        digits, scaled = self.digits[start:stop], self.scaled[start:stop]
+        numbers: NDArray[np.float64] = scaled / _POWERS[np.where(digits == ODD, 0, digits)]
+        for position in np.flatnonzero(np.abs(scaled) > _EXACT).tolist():  # their quotient would be rounded twice
+            numbers[position] = float(spell(int(scaled[position]), int(digits[position])))
+        for position in np.flatnonzero(digits == ODD).tolist() if self.odd else ():
+            text = self.odd[start + position]
+            plain = text if _NUMBER.fullmatch(text) else decimal_text(text.strip(), most)
+            numbers[position] = np.nan if plain is None else float(plain)
+            if np.isinf(numbers[position]):
+                numbers[position] = np.nan
+        return numbers
+
+
+def spell(scaled: int, digits: int) -> str:
+    """Return the canonical text of ``scaled`` x 10^-``digits``, such as ``(-5, 1)`` -> ``-0.5``."""
+    if digits == 0:
+        return str(scaled)
+    text = str(abs(scaled)).rjust(digits + 1, "0")
+    return f"{'-' if scaled < 0 else ''}{text[:-digits]}.{text[-digits:]}"
+
+
+def _spell_alike(scaled: NDArray[np.int64], digits: NDArray[np.uint8]) -> list[str] | None:
+    """Return all texts at once where every number has the same sign and number of digits; else None."""
+    if not len(digits) or digits[0] == ODD or (digits != digits[0]).any():
+        return None
+    places, negative = int(digits[0]), scaled < 0
+    if places == 0:
+        return list(map(str, scaled.tolist()))
+    if negative.any() and not negative.all():
+        return None
+    parts = np.column_stack(np.divmod(np.abs(scaled), 10**places)).ravel().tolist()
+    form = f"{'-' if negative[0] else ''}%d.%0{places}d "
+    return (form * len(scaled) % tuple(parts)).split()
+
+
+def _matrix(texts: Sequence[str]) -> NDArray[np.uint8]:
+    """Lay the texts out as rows of bytes; one byte more than may be used, so that longer texts show."""
+    joined = "".join(texts)
+    if not joined.isascii() or "\0" in joined:
+        texts = [text if text.isascii() and "\0" not in text else "?" for text in texts]
+    packed = np.array(texts, dtype=f"S{_WIDTH}")
+    return packed.view(np.uint8).reshape(len(texts), _WIDTH)
+
+
+def _parse(matrix: NDArray[np.uint8]) -> tuple[NDArray[np.int64], NDArray[np.uint8]]:
+    """Read every row as a decimal, one column of bytes at a time."""
+    count = len(matrix)
+    value = np.zeros(count, np.int64)
+    whole = np.zeros(count, np.uint8)
+    after = np.zeros(count, np.uint8)
+    dotted = np.zeros(count, bool)
+    negative = matrix[:, 0] == ord("-")
+    strange = np.zeros(count, bool)
+    first_zero = np.zeros(count, bool)
+    for position in range(_WIDTH):
+        letters = matrix[:, position]
+        if not letters.any():
+            break
+        figure = letters - ord("0")
+        is_figure = figure < 10
+        is_dot = letters == ord(".")
+        known = is_figure | is_dot | (letters == 0)
+        if position == 0:
+            known |= negative
+        strange |= ~known | (is_dot & dotted)
+        first_zero |= is_figure & (figure == 0) & (whole == 0) & ~dotted
+        dotted |= is_dot
+        value = np.where(is_figure, value * 10 + figure, value)
+        whole += is_figure & ~dotted
+        after += is_figure & dotted
+    strange |= (matrix[:, -1] != 0) | (whole == 0) | (dotted & (after == 0)) | (whole + after > 18)
+    strange |= (first_zero & (whole > 1)) | (negative & (value == 0))
+    value = np.where(negative, -value, value)
+    value[strange] = 0
+    after[strange] = ODD
+    return value, after

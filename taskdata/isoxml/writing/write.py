@@ -1,0 +1,240 @@
+"""A document to files: the same files, the same content, names in capitals, UTF-8."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+import zipfile
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import BinaryIO
+
+from taskdata.errors import TargetError
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.folders import FOLDER
+from taskdata.isoxml.files.set_files import is_plain_name
+from taskdata.isoxml.tree.document import Document, XmlFile
+from taskdata.isoxml.tree.element import POINT, Element, Node, OtherNode, PointRun
+from taskdata.isoxml.tree.mojibake import as_meant, find_mojibake
+from taskdata.ledger import Loss, LossKind
+
+DECLARATION = '<?xml version="1.0" encoding="UTF-8"?>\n'
+_INDENT = "  "
+_ESCAPES = str.maketrans(
+    {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "\t": "&#9;", "\n": "&#10;", "\r": "&#13;"}
+)
+_TEXT_ESCAPES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", "\r": "&#13;"})
+_ZIP_DATE = (1980, 1, 1, 0, 0, 0)
+_BUFFER = 1 << 18
+_IN_MEMORY = 64 << 20
+_MEMBER_MODE = 0o644 << 16
+
+
+def write_folder(document: Document, folder: Path) -> None:
+    """Write every file of the set into ``folder``, which is made and must not exist.
+
+    A file that cannot be read is left out; its ``fault`` says why.
+
+    Raises
+    ------
+    TargetError
+        Two files have the same name on this disk, or one has a name that contains a path.
+    """
+    folder.mkdir()
+    for name, content in named_files(document):
+        try:
+            with (folder / name).open("xb") as stream:
+                whole = _write(content, stream)
+        except FileExistsError as error:
+            raise _name_taken(name) from error
+        if not whole:
+            (folder / name).unlink()
+
+
+def write_zip(documents: Document | Mapping[str, Document], path: Path) -> None:
+    """Write the set into the folder ``TASKDATA`` of a new archive at ``path``; several ones each into such a folder.
+
+    A file that cannot be read is left out; its ``fault`` says why.
+
+    Parameters
+    ----------
+    documents : Document or mapping of str to Document
+        One set, or several by the folder that the folder ``TASKDATA`` of each lies in.
+    path : Path
+        Nothing stands there yet.
+
+    Raises
+    ------
+    TargetError
+        Two files have the same name, or one has a name that contains a path.
+    """
+    folders = {FOLDER: documents} if isinstance(documents, Document) else _folders(documents)
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        for folder, document in folders.items():
+            for name, content in named_files(document):
+                member = zipfile.ZipInfo(f"{folder}/{name}", _ZIP_DATE)
+                member.compress_type = zipfile.ZIP_DEFLATED
+                member.external_attr = _MEMBER_MODE
+                with tempfile.SpooledTemporaryFile(_IN_MEMORY) as held:
+                    if not _write(content, held):  # type: ignore[arg-type]  # a binary stream, typed as IO[bytes]
+                        continue
+                    held.seek(0)
+                    with archive.open(member, "w", force_zip64=True) as stream:
+                        shutil.copyfileobj(held, stream)
+
+
+def _folders(documents: Mapping[str, Document]) -> dict[str, Document]:
+    return {f"{name}/{FOLDER}": document for name, document in documents.items()}
+
+
+def xml_bytes(file: XmlFile) -> bytes:
+    """Return the bytes of one XML file, UTF-8 with declaration; see ``xml_text``."""
+    return "".join(xml_text(file)).encode()
+
+
+def xml_text(file: XmlFile) -> Iterator[str]:
+    """Yield the text of one XML file piece by piece, to be encoded as UTF-8.
+
+    Where the octets of a file are UTF-8 and its declaration says something else, they and it stay: wrong letters would
+    be there for good.
+    """
+    yield "\ufeff" if file.mark else ""
+    if find_mojibake(file) is None:
+        yield DECLARATION
+        yield from _content(file)
+        return
+    encoding = str(file.encoding)
+    yield DECLARATION.replace("UTF-8", encoding)
+    for piece in _content(file):
+        yield as_meant(piece, encoding)
+
+
+def _content(file: XmlFile) -> Iterator[str]:
+    for stray in file.before:
+        yield _stray(stray) + "\n"
+    yield from _element(file.root, "", " />" if file.spaced else "/>")
+    yield "\n"
+    for stray in file.after:
+        yield _stray(stray) + "\n"
+
+
+def writing_changes(document: Document) -> list[Loss]:
+    """Return what writing this document changes without being asked: file names and encodings."""
+    losses = []
+    for file in document.xml_files:
+        if find_mojibake(file) is not None:
+            continue
+        if file.guessed or (file.encoding or "UTF-8").upper() not in {"UTF-8", "UTF8", "US-ASCII", "ASCII"}:
+            told = f"encoding of {file.name}: {file.guessed or file.encoding} becomes UTF-8"
+            why = "task data is UTF-8" + ("; the letters were guessed" if file.guessed else "")
+            losses.append(Loss(LossKind.CHANGED, None, told, why))
+    for name, content in named_files(document):
+        if content.name != name:
+            told = f"file name {content.name} becomes {name}"
+            losses.append(Loss(LossKind.CHANGED, None, told, "names are capitals"))
+    return losses
+
+
+def named_files(document: Document) -> list[tuple[str, XmlFile | Blob]]:
+    """Return every file with the name to write it under: capitals, unless another file has that name already.
+
+    Files that are known to be unreadable are left out.
+
+    Raises
+    ------
+    TargetError
+        Two files have the same name, or one has a name that contains a path.
+    """
+    readable = (blob for blob in document.others.values() if blob.fault is None)
+    contents: list[XmlFile | Blob] = [*document.xml_files, *readable]
+    named: dict[str, XmlFile | Blob] = {}
+    for content in sorted(contents, key=lambda item: item.name != item.name.upper()):
+        name = content.name.upper()
+        if name in named:
+            name = content.name
+        if name in named or not is_plain_name(name):
+            raise _name_taken(name)
+        named[name] = content
+    return list(named.items())
+
+
+def _name_taken(name: str) -> TargetError:
+    return TargetError(
+        f"the set cannot be written with a file named {name!r}",
+        why="another file has this name too, or it is no plain name",
+        remedy="Rename or remove the file in the source",
+    )
+
+
+def _write(content: XmlFile | Blob, stream: BinaryIO) -> bool:
+    """Write one file; return False where it turned out to be unreadable, and part of it was written."""
+    if isinstance(content, Blob):
+        for octets in content.pieces():
+            stream.write(octets)
+        return content.fault is None
+    pieces: list[str] = []
+    size = 0
+    for piece in xml_text(content):
+        pieces.append(piece)
+        size += len(piece)
+        if size > _BUFFER:
+            stream.write("".join(pieces).encode())
+            pieces.clear()
+            size = 0
+    stream.write("".join(pieces).encode())
+    return True
+
+
+def element_text(element: Element) -> str:
+    """Return an element and all below it as XML text; equal texts mean equal content."""
+    return "".join(_element(element, ""))
+
+
+def _element(element: Element, indent: str, end: str = "/>") -> Iterator[str]:
+    """Yield an element; nothing is put between its children where one of them is text; ``end`` closes empty ones."""
+    head = f"<{element.tag}{_attributes(element.attributes)}"
+    if not element.children:
+        yield f"{head}{end}"
+        return
+    yield f"{head}>"
+    mixed = any(isinstance(child, OtherNode) and child.kind == "text" for child in element.children)
+    inner = "" if mixed else f"\n{indent}{_INDENT}"
+    for child in element.children:
+        yield from _node(child, indent + _INDENT, inner, end)
+    yield f"</{element.tag}>" if mixed else f"\n{indent}</{element.tag}>"
+
+
+def _node(node: Node, indent: str, inner: str, end: str) -> Iterator[str]:
+    if isinstance(node, OtherNode):
+        yield inner + _stray(node)
+    elif isinstance(node, PointRun):
+        yield _points(node, inner, end)
+    else:
+        yield inner
+        yield from _element(node, indent, end)
+
+
+def _points(run: PointRun, inner: str, end: str) -> str:
+    form = "".join(f' {name}="%s"' for name in run.names)
+    width = len(run.names)
+    values = [""] * (len(run) * width)
+    for at, name in enumerate(run.names):
+        values[at::width] = _escaped(run.texts(name))
+    return f"{inner}<{POINT}{form}{end}" * len(run) % tuple(values)
+
+
+def _escaped(texts: list[str]) -> list[str]:
+    joined = "".join(texts)
+    return [text.translate(_ESCAPES) for text in texts] if joined.translate(_ESCAPES) != joined else texts
+
+
+def _attributes(attributes: dict[str, str]) -> str:
+    return "".join(f' {name}="{value.translate(_ESCAPES)}"' for name, value in attributes.items())
+
+
+def _stray(stray: OtherNode) -> str:
+    if stray.kind == "comment":
+        return f"<!--{stray.text}-->"
+    if stray.kind == "instruction":
+        return f"<?{stray.text}?>"
+    return stray.text.translate(_TEXT_ESCAPES)

@@ -1,0 +1,1 @@
+"""Quantities of the data dictionary and their units."""

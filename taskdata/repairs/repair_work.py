@@ -1,0 +1,113 @@
+"""What a repair works on: a document of its own, the facts it needs, and the journal it writes to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from taskdata.checks.registry import Check
+from taskdata.checks.run import applies
+from taskdata.checks.subject import Subject
+from taskdata.findings import Finding
+from taskdata.isoxml.facts import elements
+from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.isoxml.to_model.places import Places
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
+from taskdata.repairs.journal import Change, Standing, Value
+
+
+class RepairWork:
+    """One repair at work.
+
+    Attributes
+    ----------
+    document : Document
+        Changed in place.
+    changes : list of Change
+        The journal so far.
+    subject : Subject or None
+        The document as rules see it, where nothing has changed since it was made.
+    """
+
+    def __init__(self, document: Document, subject: Subject | None = None) -> None:
+        self.document = document
+        self.changes: list[Change] = []
+        self.standing = Standing.SAFE
+        self.subject = subject
+        self._places: Places | None = None
+
+    @property
+    def major(self) -> int:
+        """Major version whose facts hold for the document; the drafts count as 2."""
+        return max(2, (self.document.version or (4, 0))[0])
+
+    def tagged(self, tag: str) -> list[Element]:
+        """Return the elements of ``tag`` in document order."""
+        return list(self.document.by_tag.get(tag, ()))
+
+    def note(self, rule: str, element: Element | None, before: Value, after: Value, reason: str) -> None:
+        """Enter a change of an element, or of the set, into the journal."""
+        if element is None:
+            self.note_file(rule, None, before, after, reason)
+            return
+        if self._places is None:
+            self._places = Places()
+        place = self._places.of(element)
+        change = Change(rule, self.standing, place.element, place.path, place.file, before, after, reason)
+        self._enter(change)
+
+    def note_file(self, rule: str, file: str | None, before: Value, after: Value, reason: str) -> None:
+        """Enter a change of a file into the journal."""
+        self._enter(Change(rule, self.standing, None, None, file, before, after, reason))
+
+    def _enter(self, change: Change) -> None:
+        self.changes.append(change)
+        self.subject = None
+
+    def found(self, check: Check) -> list[tuple[Element, Finding]]:
+        """Return what a rule finds in the document as it stands, each with its element."""
+        findings = self.audit(check)
+        if not findings:
+            return []
+        places = Places()
+        files = self.document.xml_files
+        walked = (item for file in files for item in file.root.walk())
+        spots = {(place.file, place.path): item for item in walked if (place := places.of(item))}
+        found = ((spots.get((item.place.file, item.place.path)), item) for item in findings)
+        return [(element, finding) for element, finding in found if element is not None]
+
+    def audit(self, check: Check) -> list[Finding]:
+        """Return what a rule finds in the document as it stands, under the versions that it applies to."""
+        if self.subject is None:
+            self.subject = Subject(self.document, to_dataset(self.document))
+        major = self.subject.major
+        return [finding for finding in check(self.subject) if applies(finding.rule, major)]
+
+    def touch(self) -> None:
+        """Forget every index after elements came, went or were renumbered."""
+        self.document.touch()
+        self._places = None
+
+    def renumber(self, old: str, new: str) -> None:
+        """Give every reference to ``old``, the link list's among them, the identifier ``new``."""
+        for element, letter in self.references():
+            if element.attributes[letter] == old:
+                element.attributes[letter] = new
+
+    def references(self) -> Iterator[tuple[Element, str]]:
+        """Yield every filled reference to an element: where it stands and its letter."""
+        for file in self.document.xml_files:
+            for element in file.root.walk():
+                yield from ((element, fact.letter) for fact, _ in element.references())
+
+    def free_id(self, tag: str) -> str:
+        """Return an identifier for an element of ``tag`` that nothing in the set has."""
+        prefix = str(elements()[tag].id_prefix)
+        taken = (item.removeprefix(prefix) for item in self.document.by_id if item.startswith(prefix))
+        return f"{prefix}{max((int(text) for text in taken if text.isascii() and text.isdigit()), default=0) + 1}"
+
+
+def remove(element: Element) -> None:
+    """Take an element out of its parent."""
+    if element.parent is not None:
+        element.parent.children.remove(element)

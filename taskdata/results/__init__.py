@@ -1,0 +1,1 @@
+"""What operations return and reports render: frozen records."""
