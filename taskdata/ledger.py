@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from taskdata.records import short_repr
+
 
 class LossKind(StrEnum):
     """What happens to the thing: it is left out, it changes, or it comes near enough."""
@@ -14,6 +16,7 @@ class LossKind(StrEnum):
     APPROXIMATED = "approximated"
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Loss:
     """One line of the ledger.
@@ -34,6 +37,7 @@ class Loss:
     why: str
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Refusal(Loss):
     """A value that somebody typed and that cannot be stored; who writes refuses the whole.

@@ -13,6 +13,7 @@ BROKEN = SAMPLES / "broken" / "TASKDATA"
 DISPLAY = SAMPLES / "display-shapefiles"
 STICKS = tuple(SAMPLES / "season" / name / "TASKDATA" for name in ("drill", "sprayer", "spreader"))
 SOUND = (OFFICE, MACHINE, OLDER)
+EVERY = (*SOUND, BROKEN, DISPLAY, *STICKS)
 
 
 def copy(source: Path, target: Path) -> Path:

@@ -7,8 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.records import short_repr
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class CheckReport:
     """The result of one audit.
@@ -44,6 +46,7 @@ class CheckReport:
         return any(self.summary[severity] for severity in Severity if severity.rank <= level.rank)
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Unread:
     """A source that could not be audited, and why in one line."""

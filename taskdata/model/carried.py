@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taskdata.records import short_repr
 
+
+@short_repr
 @dataclass(frozen=True, slots=True)
 class CarriedElement:
     """One node of one XML file.
@@ -35,6 +38,7 @@ class CarriedElement:
     content: str
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class CarriedFile:
     """One file of the set, or one part of a long one.
@@ -61,6 +65,7 @@ class CarriedFile:
     content: bytes
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Carried:
     """The two tables."""

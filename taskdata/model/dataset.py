@@ -11,8 +11,10 @@ from taskdata.model.fields import Customer, Farm, Field, GuidanceLine
 from taskdata.model.machines import Machine, Product, Worker
 from taskdata.model.shapes import Area, Line, Point
 from taskdata.model.tasks import Task
+from taskdata.records import short_repr
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Dataset:
     """Everything that was read, as records.
@@ -41,7 +43,7 @@ class Dataset:
     format: str
     version: tuple[int, int] | None = None
     origin: str | None = None
-    counts: dict[str, int] = field(default_factory=dict)
+    counts: dict[str, int] = field(default_factory=dict, repr=False)
     customers: tuple[Customer, ...] = ()
     farms: tuple[Farm, ...] = ()
     fields: tuple[Field, ...] = ()

@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from taskdata.findings import Place
 from taskdata.model.shapes import Area, Coordinates, Line, LineKind, Point
+from taskdata.records import short_repr
 
 CONTRADICTION_DEG = 0.5
 """Degrees by which a stated heading may differ from that of the points: about 4 m on 500 m (common practice)."""
@@ -27,6 +28,7 @@ class GuidanceKind(StrEnum):
     SPIRAL = "spiral"
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Customer:
     """A person or firm that owns farms or orders work."""
@@ -38,6 +40,7 @@ class Customer:
     place: Place = field(default_factory=Place)
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Farm:
     """A farm; ``customer`` is the identifier of its customer."""
@@ -49,6 +52,7 @@ class Farm:
     place: Place = field(default_factory=Place)
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class GuidanceLine:
     """A line, direction or circle that a machine is steered along.
@@ -92,6 +96,7 @@ class GuidanceLine:
     place: Place = field(default_factory=Place)
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class GuidanceGroup:
     """Guidance lines that are used together, and where they are valid."""
@@ -104,6 +109,7 @@ class GuidanceGroup:
     place: Place = field(default_factory=Place)
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Field:
     """A field (partfield): its boundary polygons, the other areas in it, lines, points and guidance.

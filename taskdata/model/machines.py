@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 
 from taskdata.findings import Place
+from taskdata.records import short_repr
 
 
 class PartKind(IntEnum):
@@ -23,6 +24,7 @@ class PartKind(IntEnum):
     NAVIGATION = 7
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Presentation:
     """How raw values are shown: ``(raw + offset) x scale`` rounded to ``decimals``, in ``unit``."""
@@ -33,6 +35,7 @@ class Presentation:
     unit: str | None = None
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Quantity:
     """A value that a part knows.
@@ -55,6 +58,7 @@ class Quantity:
     presentation: Presentation | None = None
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Part:
     """A device element: root, boom, section, bin, connector or navigation reference.
@@ -78,6 +82,7 @@ class Part:
     place: Place = field(default_factory=Place)
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Machine:
     """A device with its parts; ``client_name`` is the 64-bit NAME as hexadecimal text.
@@ -108,6 +113,7 @@ class Machine:
         return tuple(part for part in self.parts if part.kind is PartKind.CONNECTOR)
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Component:
     """A part of a mixture: product identifier and raw amount."""
@@ -116,6 +122,7 @@ class Component:
     amount: int
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Product:
     """A seed, fertilizer, spray, crop or mixture; ``quantity_ddi`` tells how amounts are counted."""
@@ -130,6 +137,7 @@ class Product:
     place: Place = field(default_factory=Place)
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Worker:
     """A person who works."""

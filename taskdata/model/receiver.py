@@ -17,12 +17,14 @@ from typing import Any
 import jsonschema
 
 from taskdata.errors import UsageError
+from taskdata.records import short_repr
 from taskdata.resources import schema_bytes
 
 SCHEMA = "receiver.schema.json"
 CHARACTER_SETS = ("ascii", "latin-1", "any")
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One thing that a profile may say: its section and name, its JSON schema, and what it means."""
@@ -83,6 +85,7 @@ INFERRED = Entry(
 ENTRIES = (*_STATED, INFERRED)
 
 
+@short_repr
 @dataclass(frozen=True)
 class Receiver:
     """A profile.
@@ -128,7 +131,7 @@ def read_receiver(path: str | os.PathLike[str]) -> Receiver:
     UsageError
         The file is missing, is no TOML, or says something that a profile cannot say.
     """
-    remedy = "taskdata inspect --make-receiver writes a profile to start from"
+    remedy = "[[make_receiver()]] writes a profile to start from"
     try:
         document = tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
     except (OSError, ValueError, RecursionError) as error:

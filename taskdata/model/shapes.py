@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.findings import Place
+from taskdata.records import short_repr
 
 Coordinates: TypeAlias = NDArray[np.float64]
 
@@ -59,6 +60,7 @@ class PointKind(IntEnum):
     HOME_BASE = 11
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Area:
     """A polygon: rings as stored (open or closed), outer ones and inner ones.
@@ -77,6 +79,7 @@ class Area:
     place: Place = field(default_factory=Place)
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Line:
     """A line on or beside a field: tram line, drain, fence, sampling route, or a guidance line before version 4.
@@ -94,6 +97,7 @@ class Line:
     place: Place = field(default_factory=Place)
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Point:
     """A single place with a meaning; ``up_m`` is the height above the WGS 84 ellipsoid."""

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from taskdata.findings import Place
 from taskdata.model.machines import Presentation
 from taskdata.model.shapes import Area
+from taskdata.records import short_repr
 
 
 class TaskStatus(IntEnum):
@@ -27,6 +28,7 @@ class TaskStatus(IntEnum):
     CANCELLED = 6
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Setpoint:
     """A wanted value of a zone: dictionary number, raw value, what it is for, and how the set shows it."""
@@ -38,6 +40,7 @@ class Setpoint:
     presentation: Presentation | None = made(default=None, compare=False)
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Zone:
     """A treatment zone: its code in the task, its polygons (may be none), its setpoints."""
@@ -51,6 +54,7 @@ class Zone:
     place: Place = made(default_factory=Place)
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Grid:
     """A grid of cells over a field; cells run east along a row, rows run north (ISO 11783-10, 8.6.2).
@@ -90,6 +94,7 @@ class Grid:
         return self.read()
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Logged:
     """What one value index of a log means: dictionary number and the part that delivers it."""
@@ -99,6 +104,7 @@ class Logged:
     name: str | None = None
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class LogRecords:
     """The records of a log as columns; see ``Log.quantities`` for the meaning of ``value_index``.
@@ -130,6 +136,7 @@ class LogRecords:
     extras: dict[str, NDArray[np.generic]] = made(default_factory=dict)
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Log:
     """A time log of a task: a file pair, its records on demand, and their number without them."""
@@ -154,6 +161,7 @@ class Log:
         return None if self.records is None else len(self.records.time)
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class WorkTime:
     """A span of a task: ``kind`` is TIM.D (1 planned, 4 effective, ...), stamps are texts of the standard."""
@@ -164,6 +172,7 @@ class WorkTime:
     duration_s: int | None = None
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Connection:
     """Two machines hitched together: identifiers of a machine and of its connector, twice (CNN)."""
@@ -174,6 +183,7 @@ class Connection:
     other_connector: str
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Task:
     """A piece of work, planned or done; references are identifiers.
