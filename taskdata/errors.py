@@ -15,6 +15,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from os import PathLike
 
+from taskdata.arguments import Naming, in_python
+
 
 class TaskdataError(Exception):
     """Base of every failure this package raises on purpose.
@@ -28,7 +30,7 @@ class TaskdataError(Exception):
     why : str, optional
         The cause, where it is known.
     remedy : str, optional
-        What the user can do.
+        What the user can do; it may name arguments, see `taskdata.arguments`.
     """
 
     exit_code = 1
@@ -45,22 +47,31 @@ class TaskdataError(Exception):
         self.what = what
         self.where = None if where is None else str(where)
         self.why = why
-        self.remedy = remedy
+        self._remedy = remedy
+
+    @property
+    def remedy(self) -> str | None:
+        """What the caller can do, in the terms of Python."""
+        return None if self._remedy is None else in_python(self._remedy)
 
     def reword(self, change: Callable[[str], str]) -> None:
         """Put every text of the failure through ``change``, as where a path must be told by another name."""
         self.what = change(self.what)
-        self.where, self.why, self.remedy = (
-            None if text is None else change(text) for text in (self.where, self.why, self.remedy)
+        self.where, self.why, self._remedy = (
+            None if text is None else change(text) for text in (self.where, self.why, self._remedy)
         )
 
-    def __str__(self) -> str:
+    def told(self, naming: Naming = in_python) -> str:
+        """Return the failure in one line, with arguments named as its reader knows them."""
         line = self.what if self.where is None else f"{self.where}: {self.what}"
         if self.why:
             line += f" ({self.why})"
-        if self.remedy:
-            line += f". {self.remedy}"
+        if self._remedy:
+            line += f". {naming(self._remedy)}"
         return " ".join(line.split())
+
+    def __str__(self) -> str:
+        return self.told()
 
 
 class UsageError(TaskdataError):

@@ -1,6 +1,6 @@
-"""What is wrong in the data: rules, places and findings, frozen and unrendered.
+"""What is wrong in the data: rules, places and findings, frozen, each finding with its sentence and its remedy.
 
-Words are made of them in ``taskdata.reports`` alone.
+Reports and documents are made of them in ``taskdata.reports`` alone.
 """
 
 from __future__ import annotations
@@ -11,9 +11,13 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from types import MappingProxyType
 
+from taskdata.arguments import Naming, in_python
+from taskdata.records import cut, short_repr
 from taskdata.strict_json import finite
 
 Fact = str | int | float | None
+_SHOWN = 110
+"""How many characters of its message the ``repr`` of a finding shows."""
 
 
 class Severity(StrEnum):
@@ -29,6 +33,7 @@ class Severity(StrEnum):
         return list(type(self)).index(self)
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Place:
     """Where in a source something stands.
@@ -65,6 +70,7 @@ class Place:
             object.__setattr__(self, "location", None)
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Tolerance:
     """A number that decides how much a rule puts up with; a profile may set it otherwise.
@@ -87,6 +93,7 @@ class Tolerance:
     meaning: str
 
 
+@short_repr
 @dataclass(frozen=True)
 class Rule:
     """One rule: what may be wrong, how grave it is, and what to do about it.
@@ -127,6 +134,7 @@ class Rule:
         return Finding(self, place, severity or self.severity, MappingProxyType(finite(facts)))
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Unread:
     """Something that a source names and that could not be read, whole or in part.
@@ -146,15 +154,74 @@ class Unread:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Finding:
-    """One fault: the rule, the place, the severity here, the facts for its words, and what it leaves unread."""
+    """One fault: the rule, the place, the severity here, the facts for its words, and what it leaves unread.
+
+    As a text it is its message with its place, such as ``TASKDATA.XML:12 PFD1: ...``.
+    """
 
     rule: Rule
     place: Place
     severity: Severity
     facts: Mapping[str, Fact] = field(default_factory=lambda: MappingProxyType({}))
     unread: Unread | None = None
+
+    @property
+    def message(self) -> str:
+        """What is wrong, as a sentence."""
+        return self.worded(self.rule.message)
+
+    @property
+    def remedy(self) -> str:
+        """What to do, as a sentence."""
+        return self.worded(self.rule.remedy)
+
+    @property
+    def where(self) -> str:
+        """Where it stands, such as ``TASKDATA.XML:12 PFD1``; empty where it concerns the whole set."""
+        place = self.place
+        spot = place.file or ""
+        if place.line is not None:
+            spot += f":{place.line}"
+        if place.record is not None and "row" not in self.facts:  # a row of a table, which the message counts from 1
+            spot += f" record {place.record}"
+        elif place.offset is not None:
+            spot += f" byte {place.offset}"
+        if place.location is not None:
+            spot += f" at {_degrees(place.location[1], 'NS')}, {_degrees(place.location[0], 'EW')}"
+        return " ".join(f"{spot} {place.element or ''}".split())
+
+    def worded(self, pattern: str, naming: Naming = in_python) -> str:
+        """Return a sentence of the rule with the facts of this finding in it.
+
+        Parameters
+        ----------
+        pattern : str
+            Message or remedy of the rule.
+        naming : Naming
+            How it names arguments, see `taskdata.arguments`.
+        """
+        facts = {name: spoken(value) for name, value in self.facts.items()}
+        text = " ".join(naming(pattern).format_map(facts).split())
+        return text if text.endswith((".", "!", "?")) else f"{text}."
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.message}" if self.where else self.message
+
+    def __repr__(self) -> str:
+        return f"Finding({self.severity} {self.rule.id}: {cut(repr(str(self)), _SHOWN)})"
+
+
+def spoken(fact: Fact) -> str:
+    """Return a fact as it stands in a sentence: numbers plainly, nothing as ``none``."""
+    if fact is None:
+        return "none"
+    return f"{fact:.10g}" if isinstance(fact, float) else str(fact)
+
+
+def _degrees(value: float, letters: str) -> str:
+    return f"{abs(value):.7f} {letters[value < 0]}"
 
 
 def unread_of(findings: Iterable[Finding]) -> tuple[Unread, ...]:

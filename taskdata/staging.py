@@ -92,7 +92,7 @@ def _refuse_existing(place: Path, overwrite: bool, replaceable: Callable[[Path],
     if not os.path.lexists(place):
         return
     if not overwrite:
-        raise TargetError("exists already", where=place, remedy="Name another target, or allow --overwrite")
+        raise TargetError("exists already", where=place, remedy="Name another target, or allow [[overwrite]]")
     if not replaceable(place):
         raise TargetError(
             "holds other things than a target of this kind and is not replaced",

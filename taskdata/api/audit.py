@@ -162,4 +162,4 @@ def _refuse_unknown(names: Iterable[str]) -> None:
     families = {rule_id.partition(".")[0] for rule_id in ids}
     for name in names:
         if name not in ids | families:
-            raise UsageError("no rule or family of rules has this name", where=name, remedy="See: taskdata rules")
+            raise UsageError("no rule or family of rules has this name", where=name, remedy="See: [[rules()]]")

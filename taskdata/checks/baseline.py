@@ -54,7 +54,7 @@ def read_baseline(path: str | os.PathLike[str]) -> Counter[str]:
             "is no file of accepted findings",
             where=path,
             why=unfit(error),
-            remedy="Write one with --write-baseline",
+            remedy="Write one with [[write_baseline()]]",
         ) from error
 
 

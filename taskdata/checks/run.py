@@ -87,7 +87,7 @@ def _rest(group: list[Finding]) -> Finding:
     rule = replace(
         group[0].rule,
         message="{count} more of the same kind are not listed.",
-        remedy="Correct those that are listed and check again, or raise the limit with --max-per-rule.",
+        remedy="Correct those that are listed and check again, or raise the limit with [[max_per_rule]].",
     )
     severity = min((finding.severity for finding in group), key=lambda item: item.rank)
     return rule.at(Place(), severity=severity, count=len(group))

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 
 import click
 
+from taskdata.arguments import as_option
 from taskdata.cli._group import Commands
 from taskdata.errors import TargetError, TaskdataError
 
@@ -58,7 +59,7 @@ def _run(arguments: Sequence[str] | None) -> int:
         error.show()
         return error.exit_code
     except TaskdataError as error:
-        click.echo(f"taskdata: {error}", err=True)
+        click.echo(f"taskdata: {error.told(as_option)}", err=True)
         return error.exit_code
     except (KeyboardInterrupt, click.Abort):
         return _interrupted()

@@ -56,6 +56,7 @@ def command(
     existing FILE, and prints no findings.
     """
     from taskdata import api
+    from taskdata.arguments import as_option
     from taskdata.checks.report import Unread
     from taskdata.findings import Severity
 
@@ -71,8 +72,9 @@ def command(
         except SourceError as error:
             if len(sources) == 1:
                 raise
-            click.echo(f"taskdata: {error}", err=True)
-            outcomes.append(Unread(source, str(error)))
+            told = error.told(as_option)
+            click.echo(f"taskdata: {told}", err=True)
+            outcomes.append(Unread(source, told))
             code = error.exit_code
             continue
         code = max(code, int(report.reaches(Severity(fail_on))))

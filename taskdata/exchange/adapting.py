@@ -48,16 +48,16 @@ class TargetOptions:
             told = (
                 f"version {self.version} is asked for, and {self.receiver.name} reads {', '.join(map(str, versions))}"
             )
-            raise UsageError(told, remedy="Leave --version out: the receiver decides")
+            raise UsageError(told, remedy="Leave [[version]] out: the receiver decides")
         wishes = {
-            "a version": ("--version", self.version is not None),
-            "a time zone": ("--zone", self.zone is not None),
-            "a receiver": ("--receiver", self.receiver is not None),
-            "planning templates": ("--plan-templates", self.plan_templates),
+            "a version": ("version", self.version is not None),
+            "a time zone": ("zone", self.zone is not None),
+            "a receiver": ("receiver", self.receiver is not None),
+            "planning templates": ("plan_templates", self.plan_templates),
         }
-        for wish, (option, asked) in wishes.items():
+        for wish, (argument, asked) in wishes.items():
             if asked and target != "isoxml":
-                raise UsageError(f"{wish} is only for ISO-XML targets", remedy=f"Leave {option} out")
+                raise UsageError(f"{wish} is only for ISO-XML targets", remedy=f"Leave [[{argument}]] out")
 
 
 def adapt_document(document: Document, wish: TargetOptions) -> tuple[Document, list[Loss]]:

@@ -34,7 +34,7 @@ def write_layer(layer: Layer, goal: Target, *, overwrite: bool = False) -> list[
         raise UsageError(
             "a shapefile is several files, and this names one",
             where=goal.named,
-            remedy="Name a folder and say --to shapefile, or name a .gpkg or .geojson file",
+            remedy="Name a folder and give [[to=shapefile]], or name a .gpkg or .geojson file",
         )
     driver = DRIVERS[goal.format]
     if suffix not in ONE_FILE.get(goal.format, ()):

@@ -121,14 +121,16 @@ def shift(
     refuse_unfit(dataset)
     scope = _scope(dataset, lines=lines, field=field, everything=everything, logs=with_logs)
     if as_shift and not scope.lines_only:
-        raise UsageError("a guidance shift moves lines alone", remedy="Say --lines with --as-shift")
+        raise UsageError("a guidance shift moves lines alone", remedy="Give [[lines]] with [[as_shift]]")
     east, north, drift = _wanted(dataset, east_m, north_m, estimate_from, opened)
     if as_shift:
         result, counts, losses = _as_shift(dataset, east, north, scope)
     else:
         result, counts, losses = _moved(dataset, east, north, scope)
     if not counts:
-        raise UsageError("there is nothing to move", where=dataset.source, remedy="Say --everything or another --field")
+        raise UsageError(
+            "there is nothing to move", where=dataset.source, remedy="Give [[everything]] or another [[field]]"
+        )
     to = _format(target, dataset)
     written = write(result, target, to=to, overwrite=overwrite, dry_run=dry_run)
     found = dataset.findings
@@ -138,7 +140,7 @@ def shift(
 
 def _scope(dataset: Dataset, *, lines: bool, field: str | None, everything: bool, logs: bool) -> Scope:
     if everything and (lines or field is not None):
-        raise UsageError("everything is more than lines or a field", remedy="Say --everything alone")
+        raise UsageError("everything is more than lines or a field", remedy="Give [[everything]] alone")
     chosen = None
     if field is not None:
         found = [item.id for item in dataset.fields if field in {item.id, item.name}]
@@ -149,7 +151,7 @@ def _scope(dataset: Dataset, *, lines: bool, field: str | None, everything: bool
         chosen = found[0]
     lines_only = lines or not (everything or field is not None)
     if logs and lines_only:
-        raise UsageError("logs move only with a field or everything", remedy="Leave --with-logs out")
+        raise UsageError("logs move only with a field or everything", remedy="Leave [[with_logs]] out")
     return Scope(lines_only, chosen, logs)
 
 
@@ -163,25 +165,27 @@ def _wanted(
     """Return the shift that is given, or estimate it."""
     if other is None:
         if east is None and north is None:
-            raise UsageError("no shift is given", remedy="Say --east and --north in metres, or --estimate-from")
+            raise UsageError(
+                "no shift is given", remedy="Give [[east_m]] and [[north_m]] in metres, or [[estimate_from]]"
+            )
         found = (east or 0.0, north or 0.0)
         if not all(math.isfinite(value) and abs(value) <= FARTHEST_M for value in found):
             raise UsageError(f"a shift of {found[0]:g} m and {found[1]:g} m is none", remedy="Give metres, such as 0.4")
         return *found, None
     if east is not None or north is not None:
-        raise UsageError("a shift is given or estimated, not both", remedy="Leave --east and --north out")
+        raise UsageError("a shift is given or estimated, not both", remedy="Leave [[east_m]] and [[north_m]] out")
     drift = estimate_drift(dataset, opened(other))
     if drift is None:
         raise UsageError(
             "the two sets have no boundary, line, point or pass in common that could tell a shift",
             where=dataset.source,
-            remedy="Give --east and --north",
+            remedy="Give [[east_m]] and [[north_m]]",
         )
     if drift.share < LEAST_SHARE:
         raise UsageError(
             f"only {drift.share:.0%} of what the two sets have in common agrees on a shift, too little to move by",
             where=dataset.source,
-            remedy="Name a set of the same ground and work, or give --east and --north",
+            remedy="Name a set of the same ground and work, or give [[east_m]] and [[north_m]]",
         )
     _refuse_doubtful(drift, dataset.source)
     return *drift.vector, drift
@@ -208,7 +212,7 @@ def _refuse_doubtful(drift: Drift, source: str) -> None:
         f"a shift of {east} east, {north} north fits the {common} in common, but with so little it {within}, so that "
         f"nothing is moved{along}",
         where=source,
-        remedy="Name a set with more in common, or say --east and --north where you trust it",
+        remedy="Name a set with more in common, or give [[east_m]] and [[north_m]] where you trust it",
     )
 
 
@@ -270,7 +274,7 @@ def _as_shift(dataset: Dataset, east: float, north: float, scope: Scope) -> tupl
         raise UsageError(
             "guidance shifts stand in the tasks of an ISO-XML set, and there is none behind these layers",
             where=dataset.source,
-            remedy="Move the lines without --as-shift",
+            remedy="Move the lines without [[as_shift]]",
         )
     document = copy_to_change(document)
     document.authored = True

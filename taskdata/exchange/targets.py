@@ -95,7 +95,7 @@ def _by_name(named: Path) -> str:
         raise UsageError(
             "the format of the target cannot be told from its name",
             where=named,
-            remedy=f"Say --to with one of {', '.join(FORMATS)}",
+            remedy=f"Give [[to]] with one of {', '.join(FORMATS)}",
         )
     return found
 

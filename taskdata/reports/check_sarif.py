@@ -8,6 +8,7 @@ from pathlib import PurePath
 from typing import Any
 from urllib.parse import quote
 
+from taskdata.arguments import as_option
 from taskdata.checks.baseline import fingerprint
 from taskdata.checks.report import CheckReport, Unread
 from taskdata.findings import Finding, Place, Rule, Severity
@@ -66,7 +67,7 @@ def _rule(rule: Rule) -> dict[str, Any]:
         "shortDescription": {"text": lines[0]},
         "fullDescription": {"text": rule.about.strip() or rule.id},
         "defaultConfiguration": {"level": _LEVELS[rule.severity]},
-        "help": {"text": rule.about.strip() or rule.remedy},
+        "help": {"text": rule.about.strip() or as_option(rule.remedy)},
         "properties": {"clause": rule.clause, "covers": list(rule.covers)},
     }
 

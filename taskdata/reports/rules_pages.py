@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
+from taskdata.arguments import as_option
 from taskdata.findings import Rule, Tolerance
 from taskdata.reports import words
 from taskdata.reports.check_text import STYLES
@@ -41,8 +42,8 @@ def rule_page(rule: Rule) -> list[Line]:
     limits = [line for item in rule.tolerances for line in wrapped(_limit(item), 2, hanging=2)]
     if limits:
         limits = [Line(""), Line("Tolerances, which --profile may set otherwise", "heading"), *limits]
-    message = wrapped(f"Message: {rule.message}", hanging=2)
-    todo = wrapped(f"To do: {rule.remedy}", hanging=2)
+    message = wrapped(f"Message: {as_option(rule.message)}", hanging=2)
+    todo = wrapped(f"To do: {as_option(rule.remedy)}", hanging=2)
     title = Line(f"{rule.id}  ({rule.severity})", STYLES[rule.severity])
     return [title, *(Line(text) for text in known), Line(""), *page, *limits, Line(""), *message, *todo]
 
@@ -63,8 +64,8 @@ def rule_document(rule: Rule) -> dict[str, Any]:
     return {
         "rule": rule.id,
         "severity": str(rule.severity),
-        "message": rule.message,
-        "remedy": rule.remedy,
+        "message": as_option(rule.message),
+        "remedy": as_option(rule.remedy),
         "clause": rule.clause,
         "versions": list(rule.versions),
         "covers": list(rule.covers),

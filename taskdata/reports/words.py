@@ -1,8 +1,9 @@
-"""A finding in words."""
+"""A finding in words, for people who type commands."""
 
 from __future__ import annotations
 
-from taskdata.findings import Fact, Finding
+from taskdata.arguments import as_option
+from taskdata.findings import Finding, spoken
 from taskdata.repairs.journal import counted
 
 __all__ = ["counted", "message", "remedy", "spoken", "standing"]
@@ -10,41 +11,14 @@ __all__ = ["counted", "message", "remedy", "spoken", "standing"]
 
 def message(finding: Finding) -> str:
     """Return what is wrong, as a sentence."""
-    return _sentence(finding.rule.message, finding)
+    return finding.worded(finding.rule.message, as_option)
 
 
 def remedy(finding: Finding) -> str:
     """Return what to do, as a sentence."""
-    return _sentence(finding.rule.remedy, finding)
-
-
-def spoken(fact: Fact) -> str:
-    """Return a fact as it stands in a sentence: numbers plainly, nothing as ``none``."""
-    if fact is None:
-        return "none"
-    return f"{fact:.10g}" if isinstance(fact, float) else str(fact)
+    return finding.worded(finding.rule.remedy, as_option)
 
 
 def standing(finding: Finding) -> str:
     """Return where a finding stands, such as ``TASKDATA.XML:12 PFD1``; empty where it concerns the whole set."""
-    place = finding.place
-    spot = place.file or ""
-    if place.line is not None:
-        spot += f":{place.line}"
-    if place.record is not None and "row" not in finding.facts:  # a row of a table, which the message counts from 1
-        spot += f" record {place.record}"
-    elif place.offset is not None:
-        spot += f" byte {place.offset}"
-    if place.location is not None:
-        spot += f" at {_degrees(place.location[1], 'NS')}, {_degrees(place.location[0], 'EW')}"
-    return " ".join(f"{spot} {place.element or ''}".split())
-
-
-def _degrees(value: float, letters: str) -> str:
-    return f"{abs(value):.7f} {letters[value < 0]}"
-
-
-def _sentence(pattern: str, finding: Finding) -> str:
-    facts = {name: spoken(value) for name, value in finding.facts.items()}
-    text = " ".join(pattern.format_map(facts).split())
-    return text if text.endswith((".", "!", "?")) else f"{text}."
+    return finding.where

@@ -145,7 +145,7 @@ def test_a_track_without_a_width_is_told_what_it_needs(run: Callable, tmp_path: 
 
 def test_a_folder_becomes_a_set_where_that_is_said(run: Callable, samples: Path, tmp_path: Path) -> None:
     words = ("coverage", samples / "older", "--output", tmp_path / "out", "--quiet")
-    assert "Say --to" in run(*words).err
+    assert "Give --to" in run(*words).err
     assert run(*words, "--to", "isoxml").code == 0
     found = json.loads(run("inspect", tmp_path / "out", "--json").out)
     assert found["format"] == "isoxml"

@@ -93,7 +93,8 @@ class _Reading:
         try:
             self._read(blob, "main")
         except SourceError as error:
-            raise SourceError(error.what, where=self._where(blob), why=error.why, remedy=error.remedy) from None
+            error.where = self._where(blob)
+            raise
         root = self.document.root
         if root.tag != ROOT:
             raise SourceError(

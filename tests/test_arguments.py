@@ -1,0 +1,92 @@
+"""Messages name arguments as their reader knows them: in Python as arguments, on the command line as options."""
+
+from __future__ import annotations
+
+import ast
+import inspect
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import taskdata
+from taskdata.arguments import as_option, command_of, in_python, named_in, option_of
+from taskdata.cli import commands, main
+from taskdata.errors import UsageError
+from taskdata.reports import words
+from tests import samples
+
+PACKAGE = Path(taskdata.__file__).parent
+
+
+def texts() -> Iterator[tuple[str, str]]:
+    """Yield module and text of every text of the package, those with values in them piece by piece; no docstrings."""
+    for path in sorted(PACKAGE.rglob("*.py")):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        pages = {
+            id(node.value)
+            for node in ast.walk(tree)
+            if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+        }
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in pages:
+                yield str(path.relative_to(PACKAGE)), node.value
+
+
+def options() -> set[str]:
+    """Every option of the command line."""
+    context = commands.make_context("taskdata", [], resilient_parsing=True)
+    found = (commands.get_command(context, name) for name in commands.list_commands(context))
+    return {option for command in found if command is not None for item in command.params for option in item.opts}
+
+
+def parameters() -> set[str]:
+    """Every argument of the public functions, and of an implement given by hand."""
+    functions = [getattr(taskdata, name) for name in dir(taskdata) if inspect.isroutine(getattr(taskdata, name))]
+    return {name for item in (*functions, taskdata.Implement) for name in inspect.signature(item).parameters}
+
+
+def test_each_reader_is_told_in_terms_of_their_own() -> None:
+    text = "Name it, as [[crs=EPSG:25832]], leave [[as_shift]] out, or see [[rules()]] and [[convert(receiver)]]"
+    assert in_python(text) == (
+        'Name it, as crs="EPSG:25832", leave `as_shift` out, or see taskdata.rules() and taskdata.convert(receiver=...)'
+    )
+    assert as_option(text) == (
+        "Name it, as --crs EPSG:25832, leave --as-shift out, or see taskdata rules and taskdata convert --receiver"
+    )
+    assert named_in(text) == [(None, "crs"), (None, "as_shift"), ("rules", None), ("convert", "receiver")]
+
+
+def test_a_failure_speaks_of_arguments_in_python_and_of_options_in_a_shell(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(UsageError) as caught:
+        taskdata.shift(samples.OFFICE, "moved")
+    assert str(caught.value) == "no shift is given. Give `east_m` and `north_m` in metres, or `estimate_from`"
+    assert caught.value.remedy == "Give `east_m` and `north_m` in metres, or `estimate_from`"
+    with pytest.raises(SystemExit) as ended:
+        main(["shift", str(samples.OFFICE), "moved"])
+    assert ended.value.code == 2
+    assert capsys.readouterr().err == (
+        "taskdata: no shift is given. Give --east and --north in metres, or --estimate-from\n"
+    )
+
+
+def test_a_finding_does_so_too() -> None:
+    found = taskdata.check(samples.BROKEN, max_per_rule=1).findings
+    rest = next(item for item in found if "are not listed" in item.message)
+    assert rest.remedy.endswith("or raise the limit with `max_per_rule`.")
+    assert words.remedy(rest).endswith("or raise the limit with --max-per-rule.")
+
+
+def test_whatever_a_text_names_exists() -> None:
+    named = {pair for _, text in texts() for pair in named_in(text)}
+    assert len(named) > 10
+    there, arguments = options(), parameters()
+    commands_there = set(commands.list_commands(commands.make_context("taskdata", [], resilient_parsing=True)))
+    for function, argument in named:
+        if function is not None:
+            assert callable(getattr(taskdata, function))
+            assert command_of(function).split()[1] in commands_there
+            assert set(command_of(function).split()[2:]) <= there
+        if argument:
+            assert argument in arguments
+            assert option_of(argument) in there

@@ -1,0 +1,113 @@
+"""Every record is shown in a line or two, whatever it holds."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator, Mapping
+from enum import Enum
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+import taskdata
+from taskdata.findings import Finding, Place, Rule, Severity
+from taskdata.model.dataset import Dataset
+from taskdata.records import LONGEST, short_repr
+from tests import samples
+
+
+def records(value: Any, seen: set[int]) -> Iterator[Any]:
+    """Yield every record in a value, at any depth; the document behind a data set is none of the public ones."""
+    if isinstance(value, str | bytes | Enum | np.ndarray) or id(value) in seen:
+        return
+    seen.add(id(value))
+    if isinstance(value, Mapping):
+        yield from (found for item in value.values() for found in records(item, seen))
+    elif isinstance(value, tuple | list):
+        yield from (found for item in value for found in records(item, seen))
+    elif dataclasses.is_dataclass(value) and not isinstance(value, type):
+        yield value
+        for item in dataclasses.fields(value):
+            if item.name != "lossless":
+                yield from records(getattr(value, item.name), seen)
+
+
+def assert_short(value: Any) -> set[str]:
+    """Assert that every record in a value is shown shortly, and return the kinds of records."""
+    kinds = set()
+    for record in records(value, set()):
+        text = repr(record)
+        assert len(text) <= LONGEST
+        assert text.startswith(type(record).__name__)
+        assert text.isprintable()
+        kinds.add(type(record).__name__)
+    return kinds
+
+
+@pytest.mark.parametrize("source", samples.EVERY, ids=str)
+def test_what_reading_and_checking_return_is_shown_shortly(source: Path) -> None:
+    data = taskdata.read(source, crs="EPSG:32632" if source == samples.DISPLAY else None)
+    for task in data.tasks:
+        for log in task.logs:
+            assert log.length is None or log.records is not None
+    logs = [log.records for task in data.tasks for log in task.logs]
+    assert {"Dataset", "Field"} <= assert_short([data, logs, data.findings, data.unread, data.guidance])
+    assert "CheckReport" in assert_short(taskdata.check(data))
+
+
+def test_what_stands_in_a_record_can_be_read() -> None:
+    data = taskdata.read(samples.MACHINE)
+    line, area = data.guidance[0], data.areas[0]
+    assert repr(line) == (
+        "GuidanceLine(kind=GuidanceKind.AB, points=<float64 array of shape (2, 2)>, name='AB Südkante', id='GPN1', "
+        "spacing_m=24.0, propagation=1, extension=1)"
+    )
+    assert repr(area).startswith("Area(kind=AreaKind.MAIN_FIELD, exteriors=<1 ndarray>, name='Hauptfläche', id='PLN2'")
+    assert repr(data.tasks[0].logs[0]) == "Log(file='TLG00001', quantities=<14 Logged>)"
+
+
+def test_values_of_every_kind_are_cut() -> None:
+    @short_repr
+    @dataclasses.dataclass(frozen=True)
+    class Anything:
+        value: Any
+        more: tuple[Any, ...] = ()
+        hidden: Any = None
+        key: int = 0
+
+    assert repr(Anything("x" * 99)) == f"Anything(value='{'x' * 35}...')"
+    assert repr(Anything(10**5000)) == "Anything(value=<int of 16610 bits>)"
+    assert repr(Anything(np.zeros(3), more=(1, None, "a"))) == (
+        "Anything(value=<float64 array of shape (3,)>, more=(1, None, 'a'))"
+    )
+    assert repr(Anything({"a": 1}, more=("b",))) == "Anything(value={'a': 1}, more=('b',))"
+    assert repr(Anything(tuple(range(9)), hidden=print, key=3)) == "Anything(value=<9 values>)"
+    assert repr(Anything([Anything(1), Severity.NOTE], more=(Anything(1),))) == (
+        "Anything(value=<2 items>, more=<1 Anything>)"
+    )
+    assert repr(Anything(Place(file="A\nB"))) == "Anything(value=<Place>)"
+
+
+def test_a_finding_reads_as_its_message_with_its_place() -> None:
+    rule = Rule("family.wrong-thing", Severity.ERROR, "{name} is {number} of {total}", "Mend {name} with [[crs]]!")
+    place = Place(file="TASKDATA.XML", line=12, element="PFD1", location=(7.0, -54.25))
+    found = rule.at(place, name="it", number=0.1 + 0.2, total=None)
+    assert found.message == "it is 0.3 of none."
+    assert found.remedy == "Mend it with `crs`!"
+    assert str(found) == "TASKDATA.XML:12 at 54.2500000 S, 7.0000000 E PFD1: it is 0.3 of none."
+    assert repr(found) == (
+        "Finding(error family.wrong-thing: 'TASKDATA.XML:12 at 54.2500000 S, 7.0000000 E PFD1: it is 0.3 of none.')"
+    )
+    assert str(rule.at(Place(), name="it", number=1, total=2)) == "it is 1 of 2."
+
+
+def test_findings_of_every_sample_read_as_text() -> None:
+    for source in samples.EVERY:
+        for found in taskdata.check(source).findings:
+            assert isinstance(found, Finding)
+            assert str(found).endswith(found.message)
+            assert found.message[-1] in ".!?"
+            assert found.remedy
+    assert isinstance(taskdata.read(samples.OFFICE), Dataset)
