@@ -231,3 +231,8 @@ def unread_of(findings: Iterable[Finding]) -> tuple[Unread, ...]:
         if item.unread is not None:
             found.setdefault((item.unread.file.upper(), item.unread.what), item.unread)
     return tuple(found.values())
+
+
+def cause_of(error: Exception) -> str:
+    """Return a defect of the program as the cause in a sentence: its kind and what it says."""
+    return f"{type(error).__name__}: {error}".rstrip(": ")

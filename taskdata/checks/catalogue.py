@@ -6,18 +6,19 @@ from collections.abc import Iterable
 from functools import cache
 
 from taskdata.checks.registry import rules
-from taskdata.checks.run import RULE_FAILED, Choice, applies
+from taskdata.checks.run import Choice, applies
 from taskdata.checks.subject import Subject
 from taskdata.findings import Rule
 from taskdata.isoxml.rules import reading_rules
 from taskdata.isoxml.to_model import rules as model_rules
+from taskdata.rules.declared import declared
 
 
 @cache
 def catalogue() -> tuple[Rule, ...]:
     """Return every rule with its page in ``about``, by id."""
     audited = (rule for module in rules() for rule in module.rules)
-    found = {rule.id: rule for rule in (*audited, *reading_rules.RULES, *model_rules.RULES, RULE_FAILED)}
+    found = {rule.id: rule for rule in (*audited, *reading_rules.RULES, *model_rules.RULES, *declared())}
     return tuple(found[name] for name in sorted(found))
 
 

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import importlib
-import pkgutil
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from types import ModuleType
 from typing import TypeAlias
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule
+from taskdata.rules.declared import walked, with_page
 
 Check: TypeAlias = Callable[[Subject], Iterator[Finding]]
 
@@ -31,14 +30,9 @@ class RuleModule:
 @cache
 def rules() -> tuple[RuleModule, ...]:
     """Return every rule module, in the order of their names."""
-    package = importlib.import_module(__package__)
-    walked = pkgutil.walk_packages(package.__path__, f"{__package__}.")
-    modules = (importlib.import_module(info.name) for info in sorted(walked, key=lambda info: info.name))
-    return tuple(_rule_module(module) for module in modules if hasattr(module, "check"))
+    return tuple(_rule_module(module) for module in walked(__package__) if hasattr(module, "check"))
 
 
 def _rule_module(module: ModuleType) -> RuleModule:
-    own: Rule | None = getattr(module, "RULE", None)
-    passed_on: tuple[Rule, ...] = getattr(module, "RULES", ())
-    found = passed_on if own is None else (replace(own, about=module.__doc__ or ""),)
-    return RuleModule(module.__name__, found, module.check)
+    passed_on: tuple[Rule, ...] | None = getattr(module, "RULES", None)
+    return RuleModule(module.__name__, (with_page(module),) if passed_on is None else passed_on, module.check)

@@ -9,26 +9,8 @@ from dataclasses import replace
 from taskdata.checks.registry import RuleModule, rules
 from taskdata.checks.subject import Subject
 from taskdata.errors import TaskdataError
-from taskdata.findings import Finding, Place, Rule, Severity
-
-RULE_FAILED = Rule(
-    id="internal.rule-failed",
-    severity=Severity.ERROR,
-    message="The rule {rule} could not be applied: {cause}.",
-    remedy="This is a defect of the program: report it together with the data set. All other rules were applied.",
-    about="""\
-A rule of this program failed.
-
-What it checks
-    That every rule came to its end.
-Why it matters
-    What the failed rule would have found is not in this report.
-Example
-    The rule geometry.open-ring could not be applied: ZeroDivisionError: division by zero.
-How to fix
-    Report the defect together with the data set. The findings of all other rules stand.
-""",
-)
+from taskdata.findings import Finding, Place, Rule, cause_of
+from taskdata.rules.internal.rule_failed import RULE as RULE_FAILED
 
 EXPLAINS, ECHOES = "schema.", "model."
 
@@ -102,9 +84,8 @@ def _apply(module: RuleModule, subject: Subject) -> Iterator[Finding]:
     except (TaskdataError, OSError):  # not the rule fails but the source, which the user has to know
         raise
     except Exception as error:  # whatever a rule does wrong must not hide what the others find
-        cause = f"{type(error).__name__}: {error}".rstrip(": ")
         name = module.rules[0].id if len(module.rules) == 1 else module.name
-        yield RULE_FAILED.at(Place(), rule=name, cause=cause)
+        yield RULE_FAILED.at(Place(), rule=name, cause=cause_of(error))
 
 
 def _position(finding: Finding) -> tuple[bool, str, int, int]:

@@ -62,4 +62,4 @@ def command(
         _output.print_document(clean_document(result))
     else:
         _output.print_lines(clean_text(result, dry_run=dry_run))
-    return _output.exit_code(result.findings, new_errors=result.new_errors)
+    return _output.exit_code(result.findings, new_errors=(*result.new_errors, *result.failed))

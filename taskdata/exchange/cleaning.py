@@ -55,6 +55,8 @@ class Cleaning:
         As of a ``Conversion``; only where the source was layers.
     findings : tuple of Finding
         What reading the source found wrong.
+    failed : tuple of Finding
+        One for each repair that failed; nothing of it is in the target.
     """
 
     source: str
@@ -67,6 +69,7 @@ class Cleaning:
     repairs: tuple[str | None, ...] = ()
     new_errors: tuple[Finding, ...] = ()
     findings: tuple[Finding, ...] = ()
+    failed: tuple[Finding, ...] = ()
 
 
 Journal = Callable[[Cleaning], str]
@@ -110,7 +113,7 @@ def clean_set(
     side, making = side_of(loaded.dataset)
     refuse_typed(making, loaded.dataset.source)
     dirty, mended = _with_files(side.document)
-    document, changes = clean(dirty, review=review, only=only, leave=leave)
+    document, changes, failed = clean(dirty, review=review, only=only, leave=leave)
     kept, more = _kept(dirty, document, goal)
     losses = (*loaded.losses, *making, *mended, *more)
     before, after = (
@@ -124,6 +127,7 @@ def clean_set(
         tuple(after),
         summarize(before),
         summarize(after),
+        failed=failed,
     )
     if not review or only or leave:
         done = replace(done, repairs=reach(document, after))

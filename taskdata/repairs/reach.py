@@ -21,7 +21,7 @@ def reach(document: Document, findings: Sequence[Finding], leave: Collection[str
     if not found:
         return (None,) * len(findings)
     changes: dict[str, list[Change]] = {}
-    for change in clean(document, review=True, only=found, leave=leave)[1]:
+    for change in clean(document, review=True, only=found, leave=leave).changes:
         changes.setdefault(change.rule, []).append(change)
     return tuple(_standing(item.place, changes.get(item.rule.id, ())) for item in findings)
 

@@ -1,29 +1,33 @@
 """Which repairs there are, and in which order they run.
 
-A module has ``RULES`` (ids of the rules it silences), ``STANDING``, ``ORDER`` and ``repair(work)``. They run by
-``ORDER``: 10 files, 20 identifiers, 30 texts, 40 references, 50 geometry, 60 what follows from it, 70 binary files.
+A module has ``RULES`` (ids of the rules it silences), ``STANDING``, ``repair(work)`` and, where it needs others to run
+before it, ``NEEDS``: ids or families of the rules that have to be silenced before, or names of repairs. What only sets
+an attribute is a row of ``ATTRIBUTE_REPAIRS``. The order follows from the needs (``order``).
 """
 
 from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
+from types import ModuleType
 
+from taskdata.repairs.attributes import ATTRIBUTE_REPAIRS, AttributeRepair, repair_of
 from taskdata.repairs.journal import Standing
+from taskdata.repairs.order import in_order
 from taskdata.repairs.repair_work import RepairWork
 
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """One repair: its name, the rules it silences, its standing, its place in the order, its function and its page."""
+    """One repair: its name, the rules it silences, its standing, what it needs, its function and its page."""
 
     name: str
     rules: tuple[str, ...]
     standing: Standing
-    order: int
+    needs: tuple[str, ...]
     run: Callable[[RepairWork], None]
     about: str
 
@@ -31,21 +35,9 @@ class Repair:
 @cache
 def repairs() -> tuple[Repair, ...]:
     """Return every repair in the order in which they run."""
-    package = importlib.import_module(__package__)
-    names = sorted(info.name for info in pkgutil.walk_packages(package.__path__, f"{__package__}."))
-    modules = [module for module in map(importlib.import_module, names) if hasattr(module, "repair")]
-    found = [
-        Repair(
-            module.__name__.removeprefix(f"{__package__}."),
-            module.RULES,
-            module.STANDING,
-            module.ORDER,
-            module.repair,
-            module.__doc__ or "",
-        )
-        for module in modules
-    ]
-    return tuple(sorted(found, key=lambda item: (item.order, item.name)))
+    found = {item.name: item for item in (*_modules(), *map(_row, ATTRIBUTE_REPAIRS))}
+    order = in_order({name: item.rules for name, item in found.items()}, {name: found[name].needs for name in found})
+    return tuple(found[name] for name in order)
 
 
 @cache
@@ -57,3 +49,22 @@ def standings() -> dict[str, Standing]:
             if found.get(rule) is not Standing.SAFE:
                 found[rule] = item.standing
     return found
+
+
+def _modules() -> Iterator[Repair]:
+    """Yield the repairs that have a module of their own, found by walking this folder."""
+    package = importlib.import_module(__package__)
+    for info in pkgutil.walk_packages(package.__path__, f"{__package__}."):
+        module = importlib.import_module(info.name)
+        if hasattr(module, "repair"):
+            yield _module(module)
+
+
+def _module(module: ModuleType) -> Repair:
+    name = module.__name__.removeprefix(f"{__package__}.")
+    needs: tuple[str, ...] = getattr(module, "NEEDS", ())
+    return Repair(name, module.RULES, module.STANDING, needs, module.repair, module.__doc__ or "")
+
+
+def _row(row: AttributeRepair) -> Repair:
+    return Repair(row.rule, (row.rule,), row.standing, row.needs, repair_of(row), row.about)

@@ -2,17 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
+from typing import NamedTuple
 
 from taskdata.checks.subject import Subject
-from taskdata.errors import UsageError
+from taskdata.errors import TaskdataError, UsageError
+from taskdata.findings import Finding, Place, cause_of
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
 from taskdata.repairs.journal import Change, Standing
 from taskdata.repairs.registry import Repair, repairs
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.rules.internal.repair_failed import RULE as REPAIR_FAILED
 
 _ROUNDS = 4
+
+
+class Cleaned(NamedTuple):
+    """A repaired document.
+
+    Parameters
+    ----------
+    document : Document
+        The repaired copy.
+    changes : tuple of Change
+        The journal, in the order of the changes.
+    failed : tuple of Finding
+        One for each repair that failed and of which nothing is in the document.
+    """
+
+    document: Document
+    changes: tuple[Change, ...]
+    failed: tuple[Finding, ...] = ()
 
 
 def clean(
@@ -21,8 +42,11 @@ def clean(
     review: bool = False,
     only: Collection[str] = (),
     leave: Collection[str] = (),
-) -> tuple[Document, tuple[Change, ...]]:
+) -> Cleaned:
     """Repair a document.
+
+    A repair that fails is left out as a whole: all others are made again from the document as it was, so that nothing
+    half done stays.
 
     Parameters
     ----------
@@ -34,17 +58,32 @@ def clean(
         Ids of rules or families: only the repairs of these, all but the repairs of these. A repair of several rules is
         taken for one of them, and left for one of them.
 
-    Returns
-    -------
-    Document, tuple of Change
-        The repaired copy and its journal, in the order of the changes.
-
     Raises
     ------
     UsageError
         A name in ``only`` or ``leave`` is that of no rule that can be repaired.
     """
     chosen = _chosen(review, only, leave)
+    failed: list[Finding] = []
+    while True:
+        try:
+            return Cleaned(*_repaired(document, chosen), tuple(failed))
+        except _RepairError as error:
+            chosen.remove(error.repair)
+            failed.append(REPAIR_FAILED.at(Place(), name=error.repair.name, cause=cause_of(error.cause)))
+
+
+class _RepairError(Exception):
+    """A repair failed, through a defect of its own."""
+
+    def __init__(self, repair: Repair, cause: Exception) -> None:
+        super().__init__(repair.name)
+        self.repair = repair
+        self.cause = cause
+
+
+def _repaired(document: Document, chosen: Sequence[Repair]) -> tuple[Document, tuple[Change, ...]]:
+    """Make repairs on a copy until nothing changes any more."""
     copy = copy_document(document)
     copy.expand_loose_points()
     changes: list[Change] = []
@@ -54,13 +93,22 @@ def clean(
         for item in chosen:
             work = RepairWork(copy, subject)
             work.standing = item.standing
-            item.run(work)
+            _make(item, work)
             copy.touch()
             subject = work.subject
             changes += work.changes
         if len(changes) == before:
             break
     return copy, tuple(changes)
+
+
+def _make(item: Repair, work: RepairWork) -> None:
+    try:
+        item.run(work)
+    except (TaskdataError, OSError):  # not the repair fails but the source, which the user has to know
+        raise
+    except Exception as error:  # whatever a repair does wrong must not keep the others from being made
+        raise _RepairError(item, error) from error
 
 
 def _chosen(review: bool, only: Collection[str], leave: Collection[str]) -> list[Repair]:

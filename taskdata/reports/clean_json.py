@@ -60,6 +60,11 @@ class Cleaning(Protocol):
         ...
 
     @property
+    def failed(self) -> Sequence[Finding]:
+        """One for each repair that failed."""
+        ...
+
+    @property
     def losses(self) -> Sequence[Loss]:
         """What the target cannot hold."""
         ...
@@ -79,6 +84,7 @@ def clean_document(result: Cleaning) -> dict[str, Any]:
         "left": [finding_document(item, repair) for item, repair in zip_longest(result.left, result.repairs)],
         "before": result.before,
         "after": result.after,
+        "failed": [finding_document(item) for item in result.failed],
         "losses": [loss_document(loss) for loss in result.losses],
         "new_errors": new_errors_document(result.new_errors),
         **reading_document(result.findings),

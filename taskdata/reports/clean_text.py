@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from taskdata.findings import Finding
 from taskdata.repairs.journal import Change, Standing
 from taskdata.reports import words
 from taskdata.reports.clean_json import Cleaning
@@ -26,12 +27,20 @@ def clean_text(result: Cleaning, *, dry_run: bool = False) -> list[Line]:
         lines.append(Line("Nothing was changed."))
     for standing in Standing:
         lines += _changes([change for change in result.changes if change.standing is standing], standing)
+    lines += _failed(result.failed)
     if result.left:
         lines += [Line(""), *wrapped(f"Left to a person: {words.counted(len(result.left), 'finding')}; see check.")]
     unread = unread_lines(result.findings)
     lines += [Line(""), *unread] if unread else []
     lines += new_errors_lines(result.new_errors)
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
+
+
+def _failed(failed: Sequence[Finding]) -> list[Line]:
+    """Return each repair that failed and what to do about it."""
+    texts = (f"{str(item.severity).upper()}  {words.message(item)} {words.remedy(item)}" for item in failed)
+    told = [line for text in texts for line in wrapped(text, style="error", hanging=2)]
+    return [Line(""), *told] if told else []
 
 
 def _counts(result: Cleaning) -> str:

@@ -128,7 +128,7 @@ def test_a_set_in_another_notation_is_the_same_set(sample: Path) -> None:
     found = run(Subject(other, meant_data))
     assert {item.rule.id for item in found} - before == {"schema.other-notation"}
     assert len(found) < len(run(Subject(sound, data))) + 60
-    cleaned, changes = clean(other, only=["schema.other-notation"])
+    cleaned, changes, _ = clean(other, only=["schema.other-notation"])
     assert {str(change.standing) for change in changes} == {"safe"}
     sound.expand_loose_points()
     assert list(differences(sound, cleaned)) == []

@@ -40,7 +40,7 @@ def test_no_stated_length_is_brought_down_to_a_shorter_file(sample: Path) -> Non
         name = file_names(element)[-1].upper()
         if name in document.others and stated_length(element) is None:
             element.set(LENGTHS[element.tag], str(document.others[name].size + 3))
-    cleaned, _ = clean(document, review=True)
+    cleaned, *_ = clean(document, review=True)
     for element in stating(cleaned):
         name = file_names(element)[-1].upper()
         stated = stated_length(element)
@@ -53,7 +53,7 @@ def test_a_log_that_is_cut_in_two_keeps_what_is_missing_at_its_end() -> None:
     (log,) = document.by_tag["TLG"]
     size = document.others["TLG00001.BIN"].size
     log.set("Filelength", str(size + 500))
-    cleaned, changes = clean(document, review=True)
+    cleaned, changes, _ = clean(document, review=True)
     assert "timelog.time-runs-back" in {change.rule for change in changes}
     sizes = [cleaned.others[f"{item.get('Filename')}.BIN"].size for item in cleaned.by_tag["TLG"]]
     stated = [stated_length(item) for item in cleaned.by_tag["TLG"]]
@@ -75,7 +75,7 @@ def test_a_link_list_that_is_written_anew_stays_as_much_too_short_as_it_was() ->
 
 
 def test_a_file_that_holds_what_is_named_is_named_itself() -> None:
-    cleaned, changes = clean(read_document(RULES / "reference.dangling" / "bad-unnamed-file"), review=True)
+    cleaned, changes, _ = clean(read_document(RULES / "reference.dangling" / "bad-unnamed-file"), review=True)
     assert [(change.rule, change.after) for change in changes] == [("reference.dangling", "CTR00001.XML")]
     (external,) = cleaned.by_tag["XFR"]
     assert (external.get("Filename"), external.get("Filetype")) == ("CTR00001", "1")
@@ -92,7 +92,7 @@ def test_no_reference_is_dropped_or_stood_in_for_while_an_external_file_is_lost(
     document = document_of(FileSet("set", files, "TASKDATA"))
     named = sorted(target for item in document.walk() for _, target in item.references())
     lost = set(named) - set(document.by_id)
-    cleaned, changes = clean(document, review=True)
+    cleaned, changes, _ = clean(document, review=True)
     assert not {"reference.dangling", "linklist.dangling"} & {change.rule for change in changes}
     assert lost
     assert lost <= {target for item in cleaned.walk() for _, target in item.references()}
@@ -129,7 +129,7 @@ def test_all_outlines_swapped_are_one_finding_and_come_back_to_the_letter() -> N
     found = [item for item in run(Subject(document, data)) if item.rule.id == "geometry.swapped-coordinates"]
     assert [item.facts["count"] for item in found] == [sum(1 for item in data.fields if item.declared_area_m2)]
     assert not [item for item in run(Subject(document, data)) if item.rule.id == "field.wrong-area"]
-    cleaned, _ = clean(document, review=True, only=["geometry.swapped-coordinates"])
+    cleaned, *_ = clean(document, review=True, only=["geometry.swapped-coordinates"])
     sound.expand_loose_points()
     assert list(differences(sound, cleaned)) == []
 
@@ -180,7 +180,7 @@ def test_rings_that_contradict_the_area_of_their_polygon_are_not_split(stated: s
     inner.set("LineStringType", "1")
     area = {"sum": whole + taken, "difference": (whole - taken) / 2}.get(stated or "")
     polygon.set("PolygonArea", None if area is None else str(round(area)))
-    cleaned, changes = clean(document, review=True, only=["geometry.several-exteriors"])
+    cleaned, changes, _ = clean(document, review=True, only=["geometry.several-exteriors"])
     assert bool(changes) == splits
     assert len(cleaned.by_tag["PLN"]) == len(document.by_tag["PLN"]) + splits
 

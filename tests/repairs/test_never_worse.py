@@ -69,8 +69,8 @@ def names(changes: Iterable[Change]) -> dict[str, str]:
 
 
 def news(before: Document) -> set[tuple[str, str | None]]:
-    cleaned, changes = clean(before, review=True)
-    again, more = clean(cleaned, review=True)
+    cleaned, changes, _ = clean(before, review=True)
+    again, more, _ = clean(cleaned, review=True)
     assert more == ()
     assert list(differences(cleaned, again)) == []
     found = places(audit(cleaned), {}) - places(audit(before), names(changes))

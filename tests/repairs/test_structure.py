@@ -105,7 +105,7 @@ def test_what_can_be_one_thing_is_read_told_and_repaired(name: str) -> None:
     told = [item for item in run(Subject(document, data)) if item.rule.id.startswith("schema.")]
     assert told
     assert all(item.place.line for item in told)
-    cleaned, changes = clean(document)
+    cleaned, changes, _ = clean(document)
     assert {str(change.standing) for change in changes} == {"safe"}
     written = again(cleaned)
     assert meaning(to_dataset(written)) == found
@@ -129,7 +129,7 @@ def test_what_can_be_two_things_is_left_and_told(name: str) -> None:
     document = read(TWO_MEANINGS[name])
     found = [item.rule.id for item in run(Subject(document, to_dataset(document)))]
     assert [rule for rule in found if rule.startswith("schema.")]
-    _, changes = clean(document, only=["schema"])
+    _, changes, _ = clean(document, only=["schema"])
     assert changes == ()
 
 
@@ -141,7 +141,7 @@ def test_a_grid_whose_file_decides_nothing_is_left(octets: int) -> None:
 
 def test_empty_values_go_and_those_with_a_meaning_stay() -> None:
     body = field(f'<PLN A="1" C="" D="">{RING}</PLN>') + '<CTR A="CTR1" B="Tannendahl" C=""/>'
-    cleaned, changes = clean(read(body))
+    cleaned, changes, _ = clean(read(body))
     assert [(change.rule, change.before, change.after) for change in changes] == [
         ("schema.invalid-value", "", None)
     ] * 2
@@ -151,7 +151,7 @@ def test_empty_values_go_and_those_with_a_meaning_stay() -> None:
 def test_a_logged_value_without_its_empty_text_is_stored_in_the_records() -> None:
     header = b'<TIM A="" D="4"><PTN A="" B="" D=""/><DLV A="0006"/></TIM>'
     document = read(TASK.format('<TLG A="TLG00001"/>'), TLG00001_XML=header, TLG00001_BIN=b"")
-    cleaned, _ = clean(document, only=["schema"])
+    cleaned, *_ = clean(document, only=["schema"])
     header_file = cleaned.header("TLG00001")
     assert header_file is not None
     assert next(header_file.root.elements("DLV")).attributes == {"A": "0006", "B": ""}
@@ -162,7 +162,7 @@ def test_an_external_file_has_its_own_root() -> None:
     external = ROOT.format('<CTR A="CTR1" B="Tannendahl"/>').encode()
     document = read('<XFR A="CTR00001" B="1"/>', CTR00001_XML=external)
     assert [item.id for item in to_dataset(document).customers] == ["CTR1"]
-    cleaned, _ = clean(document, only=["schema"])
+    cleaned, *_ = clean(document, only=["schema"])
     written = again(cleaned)
     assert written.xml_files[1].root.tag == "XFC"
     assert run(Subject(written, to_dataset(written))) == []

@@ -11,7 +11,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("coding.reversed-colour-range",)
 STANDING = Standing.REVIEW
-ORDER = 34
+NEEDS = ("schema.other-notation",)
 
 
 def repair(work: RepairWork) -> None:

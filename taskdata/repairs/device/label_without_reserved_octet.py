@@ -14,7 +14,7 @@ NAME, RESERVED = "DeviceLocalizationLabel", 0xFF
 
 RULES = ("device.label-without-reserved-octet",)
 STANDING = Standing.SAFE
-ORDER = 33
+NEEDS = ("schema.other-notation",)
 
 
 def repair(work: RepairWork) -> None:

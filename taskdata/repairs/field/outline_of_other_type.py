@@ -14,7 +14,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("field.outline-of-other-type",)
 STANDING = Standing.REVIEW
-ORDER = 46
+NEEDS = ("schema", "reference.unnamed_file")
 
 
 def repair(work: RepairWork) -> None:

@@ -14,7 +14,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("field.same-ground",)
 STANDING = Standing.REVIEW
-ORDER = 63
+NEEDS = ("identity.doubled",)
 
 BOUNDARY = "1"
 

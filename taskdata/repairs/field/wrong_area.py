@@ -15,7 +15,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("field.wrong-area",)
 STANDING = Standing.REVIEW
-ORDER = 60
+NEEDS = ("geometry.sliver",)
 
 _NAMES = {"PFD": "PartfieldArea", "PLN": "PolygonArea"}
 

@@ -10,7 +10,6 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.byte-order-mark",)
 STANDING = Standing.SAFE
-ORDER = 10
 
 
 def repair(work: RepairWork) -> None:

@@ -13,7 +13,6 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.other-encoding", "file.no-declaration")
 STANDING = Standing.SAFE
-ORDER = 11
 
 _UTF8 = "UTF-8"
 _ENOUGH = {"UTF-8", "UTF8"}

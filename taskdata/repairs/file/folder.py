@@ -12,7 +12,6 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.folder-in-other-case",)
 STANDING = Standing.SAFE
-ORDER = 9
 
 
 def repair(work: RepairWork) -> None:

@@ -10,7 +10,6 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.not-utf-8",)
 STANDING = Standing.REVIEW
-ORDER = 12
 
 
 def repair(work: RepairWork) -> None:

@@ -13,7 +13,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.wrong-length",)
 STANDING = Standing.SAFE
-ORDER = 75
+NEEDS = ("timelog",)
 
 
 def repair(work: RepairWork) -> None:

@@ -11,7 +11,6 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = (ZEROS_BEHIND_END.id, BARE_AMPERSAND.id)
 STANDING = Standing.SAFE
-ORDER = 10
 
 _WORDS = {
     ZEROS_BEHIND_END.id: ("zeros behind its end", None, "XML allows no zero byte"),

@@ -11,7 +11,6 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.misread-letters",)
 STANDING = Standing.REVIEW
-ORDER = 12
 
 
 def repair(work: RepairWork) -> None:

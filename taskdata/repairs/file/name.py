@@ -12,7 +12,6 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.name-in-other-case",)
 STANDING = Standing.SAFE
-ORDER = 13
 
 _REASON = "names are case-sensitive and in capitals"
 

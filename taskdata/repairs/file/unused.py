@@ -13,7 +13,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("file.unused",)
 STANDING = Standing.REVIEW
-ORDER = 90
+NEEDS = ("attachment", "file.name-in-other-case", "geometry", "identity", "linklist", "reference", "timelog")
 
 
 def repair(work: RepairWork) -> None:

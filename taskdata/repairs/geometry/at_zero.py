@@ -17,7 +17,7 @@ from taskdata.repairs.repair_work import RepairWork, remove
 
 RULES = ("geometry.at-zero",)
 STANDING = Standing.REVIEW
-ORDER = 51
+NEEDS = ("geometry.repeated-point", "geometry.lost-sign")
 
 LEAST_OF_RING, LEAST_OF_LINE = 3, 2
 

@@ -14,7 +14,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.doubled",)
 STANDING = Standing.REVIEW
-ORDER = 65
+NEEDS = ("name.look-alike",)
 
 
 def repair(work: RepairWork) -> None:

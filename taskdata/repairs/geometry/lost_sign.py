@@ -14,7 +14,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.lost-sign",)
 STANDING = Standing.REVIEW
-ORDER = 49
+NEEDS = ("geometry.swapped-coordinates",)
 
 
 def repair(work: RepairWork) -> None:

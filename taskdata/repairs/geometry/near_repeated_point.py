@@ -17,7 +17,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.near-repeated-point",)
 STANDING = Standing.REVIEW
-ORDER = 57
+NEEDS = ("geometry.spike",)
 
 SLACK = 1.0 + 1e-6
 """Keeps a step that is as long as the limit from being judged otherwise after its ends have changed."""

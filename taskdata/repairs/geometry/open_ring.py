@@ -12,7 +12,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.open-ring",)
 STANDING = Standing.SAFE
-ORDER = 52
+NEEDS = ("geometry.at-zero",)
 
 
 def repair(work: RepairWork) -> None:

@@ -13,7 +13,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.repeated-point",)
 STANDING = Standing.SAFE
-ORDER = 50
+NEEDS = ("schema", "reference.unnamed_file")
 
 
 def repair(work: RepairWork) -> None:

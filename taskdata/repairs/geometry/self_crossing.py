@@ -25,7 +25,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.self-crossing",)
 STANDING = Standing.REVIEW
-ORDER = 55
+NEEDS = ("geometry.stray-point",)
 
 LEAST_M2 = 1.0
 

@@ -18,7 +18,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.several-exteriors",)
 STANDING = Standing.SAFE
-ORDER = 53
+NEEDS = ("geometry.open-ring",)
 
 _OUTER, _INNER = "1", "2"
 _AREA = "PolygonArea"

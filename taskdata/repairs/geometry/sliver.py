@@ -16,7 +16,7 @@ from taskdata.repairs.repair_work import RepairWork, remove
 
 RULES = ("geometry.sliver",)
 STANDING = Standing.REVIEW
-ORDER = 58
+NEEDS = ("geometry.near-repeated-point",)
 
 _OUTER = RING_TYPES[0]
 _BOUNDARY = "1"

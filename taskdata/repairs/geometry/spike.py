@@ -12,7 +12,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.spike",)
 STANDING = Standing.REVIEW
-ORDER = 56
+NEEDS = ("geometry.self-crossing",)
 
 
 def repair(work: RepairWork) -> None:

@@ -13,7 +13,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.stray-point",)
 STANDING = Standing.REVIEW
-ORDER = 54
+NEEDS = ("geometry.several-exteriors",)
 
 
 def repair(work: RepairWork) -> None:

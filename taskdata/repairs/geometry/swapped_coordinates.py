@@ -13,7 +13,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("geometry.swapped-coordinates",)
 STANDING = Standing.REVIEW
-ORDER = 48
+NEEDS = ("field.outline-of-other-type",)
 
 
 def repair(work: RepairWork) -> None:

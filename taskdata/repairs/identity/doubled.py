@@ -12,7 +12,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("identity.doubled",)
 STANDING = Standing.REVIEW
-ORDER = 62
+NEEDS = ("field.wrong-area", "linklist.dangling", "reference.dangling", "schema.invalid-value")
 
 
 def repair(work: RepairWork) -> None:

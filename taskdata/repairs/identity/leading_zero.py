@@ -14,7 +14,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("identity.leading-zero",)
 STANDING = Standing.SAFE
-ORDER = 20
+NEEDS = ("schema",)
 
 _PADDED = re.compile(r"([A-Z]{3}-?)0+([0-9]+)", re.ASCII)
 

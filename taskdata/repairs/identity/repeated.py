@@ -12,7 +12,7 @@ from taskdata.repairs.repair_work import RepairWork, remove
 
 RULES = ("identity.repeated-id", "identity.repeated")
 STANDING = Standing.SAFE
-ORDER = 21
+NEEDS = ("identity.leading-zero",)
 
 
 def repair(work: RepairWork) -> None:

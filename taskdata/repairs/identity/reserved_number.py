@@ -13,7 +13,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("identity.reserved-number",)
 STANDING = Standing.SAFE
-ORDER = 22
+NEEDS = ("identity.repeated-id",)
 
 _RESERVED = re.compile(r"[A-Z]{3}(-?0+|-2147483648)", re.ASCII)
 

@@ -14,7 +14,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("linklist.dangling",)
 STANDING = Standing.REVIEW
-ORDER = 44
+NEEDS = ("reference.unnamed_file", "linklist.second-uuid")
 
 
 def repair(work: RepairWork) -> None:

@@ -13,7 +13,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("linklist.not-attached",)
 STANDING = Standing.SAFE
-ORDER = 41
+NEEDS = ("file.name-in-other-case",)
 
 LINK_LIST_TYPE, PRESERVED = "1", "2"
 

@@ -14,7 +14,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("linklist.second-uuid",)
 STANDING = Standing.SAFE
-ORDER = 43
+NEEDS = ("linklist.wrong-uuid", "linklist.urn-cut-wrong")
 
 
 def repair(work: RepairWork) -> None:

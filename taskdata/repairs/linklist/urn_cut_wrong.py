@@ -13,7 +13,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("linklist.urn-cut-wrong",)
 STANDING = Standing.SAFE
-ORDER = 42
+NEEDS = ("linklist.unwanted-namespace",)
 
 
 def repair(work: RepairWork) -> None:

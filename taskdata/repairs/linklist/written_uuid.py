@@ -14,7 +14,6 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("linklist.wrong-uuid",)
 STANDING = Standing.SAFE
-ORDER = 43
 
 _PREFIX = "urn:uuid:"
 

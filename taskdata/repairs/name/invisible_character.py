@@ -14,7 +14,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("name.invisible-character",)
 STANDING = Standing.REVIEW
-ORDER = 31
+NEEDS = ("name.outer-blanks",)
 
 MISREAD = frozenset(map(chr, range(0x80, 0xA0)))
 """Controls of ISO/IEC 8859, which nobody types: bytes of other letters."""

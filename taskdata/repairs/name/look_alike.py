@@ -13,7 +13,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("name.look-alike",)
 STANDING = Standing.REVIEW
-ORDER = 64
+NEEDS = ("field.same-ground",)
 
 TAGS = {"CTR", "FRM", "WKR"}
 

@@ -12,7 +12,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("name.outer-blanks",)
 STANDING = Standing.SAFE
-ORDER = 30
+NEEDS = ("file.misread-letters", "file.not-utf-8", "schema.empty_attribute")
 
 
 def repair(work: RepairWork) -> None:

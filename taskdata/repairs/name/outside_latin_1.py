@@ -13,7 +13,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("name.outside-latin-1",)
 STANDING = Standing.REVIEW
-ORDER = 32
+NEEDS = ("name.invisible-character",)
 
 LATIN = {**CYRILLIC, **GREEK}
 SIGNS = {"\u2010": "-", "\u2011": "-", "\u2013": "-", "\u2212": "-", "\u2019": "'"}

@@ -18,7 +18,7 @@ from taskdata.repairs.repair_work import RepairWork, remove
 
 RULES = ("reference.dangling",)
 STANDING = Standing.REVIEW
-ORDER = 41
+NEEDS = ("reference.stub",)
 
 PART_OF = {"CodedCommentIdRef": "CodedCommentListValueIdRef", "CropTypeIdRef": "CropVarietyIdRef"}
 """References to a thing, and those beside them to a part of it."""

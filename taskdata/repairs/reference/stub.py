@@ -17,7 +17,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("reference.dangling",)
 STANDING = Standing.REVIEW
-ORDER = 40
+NEEDS = ("reference.unnamed_file",)
 
 NAMES = ("Designator", "LastName")
 PRODUCT = "PDT"

@@ -14,7 +14,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("reference.dangling",)
 STANDING = Standing.REVIEW
-ORDER = 39
+NEEDS = ("file.name-in-other-case", "identity.reserved-number")
 
 XML_TYPE = "1"
 

@@ -18,7 +18,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("schema.invalid-value", "schema.missing-attribute")
 STANDING = Standing.SAFE
-ORDER = 14
+NEEDS = ("file.misread-letters", "file.not-utf-8")
 
 _VALUE, _DDI = "ProcessDataValue", "ProcessDataDDI"
 

@@ -15,7 +15,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("schema.misplaced-element",)
 STANDING = Standing.SAFE
-ORDER = 15
+NEEDS = ("schema.other-notation", "schema.empty_attribute")
 
 _GROUP = "GGP"
 

@@ -14,7 +14,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("schema.missing-attribute",)
 STANDING = Standing.SAFE
-ORDER = 16
+NEEDS = ("schema.misplaced-element",)
 
 _AB = "1"
 _ENDS = ("6", "7")

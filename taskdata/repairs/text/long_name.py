@@ -14,7 +14,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("schema.invalid-value",)
 STANDING = Standing.REVIEW
-ORDER = 32
+NEEDS = ("name.outside-latin-1",)
 
 
 def repair(work: RepairWork) -> None:

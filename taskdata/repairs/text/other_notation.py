@@ -13,7 +13,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("schema.other-notation",)
 STANDING = Standing.SAFE
-ORDER = 14
+NEEDS = ("file.misread-letters", "file.not-utf-8")
 
 
 def repair(work: RepairWork) -> None:

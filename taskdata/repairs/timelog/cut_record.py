@@ -17,7 +17,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("timelog.cut-record", "timelog.trailing-bytes")
 STANDING = Standing.REVIEW
-ORDER = 70
+NEEDS = ("file.name-in-other-case", "schema", "reference.unnamed_file")
 
 
 def repair(work: RepairWork) -> None:

@@ -16,7 +16,7 @@ from taskdata.repairs.timelog.stored import found_logs
 
 RULES = ("timelog.date-not-raised",)
 STANDING = Standing.REVIEW
-ORDER = 72
+NEEDS = ("timelog.week-rollover",)
 
 DATE = "TimeStartDate"
 

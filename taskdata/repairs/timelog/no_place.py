@@ -21,7 +21,7 @@ from taskdata.repairs.timelog.stored import found_logs
 
 RULES = ("timelog.position-at-zero", "timelog.position-out-of-range")
 STANDING = Standing.REVIEW
-ORDER = 72
+NEEDS = ("timelog.cut-record",)
 
 FIELDS = ("PositionNorth", "PositionEast")
 

@@ -28,7 +28,7 @@ from taskdata.repairs.timelog.stored import Stored, found_logs
 
 RULES = ("timelog.time-runs-back",)
 STANDING = Standing.REVIEW
-ORDER = 73
+NEEDS = ("timelog.date-not-raised",)
 
 MOST_PARTS = 10
 """A log that runs backwards more often has no order that cuts could restore; it is left."""

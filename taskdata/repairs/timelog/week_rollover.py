@@ -15,7 +15,7 @@ from taskdata.repairs.timelog.stored import found_logs
 
 RULES = ("timelog.week-rollover",)
 STANDING = Standing.REVIEW
-ORDER = 71
+NEEDS = ("timelog.cut-record",)
 
 LOCAL, RECEIVER = "TimeStartDate", "GpsUtcDate"
 UNKNOWN = 0xFFFF

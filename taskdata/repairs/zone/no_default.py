@@ -21,7 +21,7 @@ from taskdata.repairs.repair_work import RepairWork
 
 RULES = ("zone.no-default",)
 STANDING = Standing.REVIEW
-ORDER = 59
+NEEDS = ("geometry.sliver", "task.unknown-zone", "zone.wrong-polygon-type")
 
 NAMES = ("DefaultTreatmentZoneCode", "PositionLostTreatmentZoneCode", "OutOfFieldTreatmentZoneCode")
 LAST_CODE = 254

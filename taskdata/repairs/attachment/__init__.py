@@ -1,1 +1,0 @@
-"""Repairs of the family attachment."""
