@@ -22,14 +22,14 @@ Damage = Callable[[Path], None]
 
 def damaging(monkeypatch: pytest.MonkeyPatch, damage: Damage) -> None:
     """Let every target be damaged after it was written."""
-    put = exchange.put
+    put = exchange.write_target
 
     def wrong(dataset: Dataset, document: Document | None, goal: Any, fresh: Path) -> Any:
         losses = put(dataset, document, goal, fresh)
         damage(fresh)
         return losses
 
-    monkeypatch.setattr(exchange, "put", wrong)
+    monkeypatch.setattr(exchange, "write_target", wrong)
 
 
 def replaced(name: str, before: str, after: str) -> Damage:

@@ -171,8 +171,8 @@ def test_one_thing_that_differs_is_found(
     changed.write_text(changed.read_text(encoding="utf-8").replace("Schlag 0", name), encoding="utf-8")
     wrong = taskdata.read(changed)
     taskdata.convert(sound, tmp_path / "sound" / TARGETS[form], to=form, verify=True)
-    put = exchange.put
-    monkeypatch.setattr(exchange, "put", lambda dataset, document, goal, fresh: put(wrong, None, goal, fresh))
+    put = exchange.write_target
+    monkeypatch.setattr(exchange, "write_target", lambda dataset, document, goal, fresh: put(wrong, None, goal, fresh))
     with pytest.raises(TargetError, match="reads back different and was not put in place") as caught:
         taskdata.convert(sound, tmp_path / "out" / TARGETS[form], to=form, verify=True)
     assert words in str(caught.value)
