@@ -32,18 +32,17 @@ if TYPE_CHECKING:
         write,
     )
     from taskdata.checks.baseline import write_baseline
-    from taskdata.checks.report import CheckReport
     from taskdata.errors import SourceError, TargetError, TaskdataError, UsageError
-    from taskdata.exchange.cleaning import Cleaning
-    from taskdata.exchange.convert import Conversion
-    from taskdata.exchange.covering import Covered
     from taskdata.fieldwork.implement import Implement
     from taskdata.findings import Finding, Place, Rule, Severity
     from taskdata.ledger import Loss, LossKind
     from taskdata.model.dataset import Dataset
     from taskdata.model.receiver import Receiver
-    from taskdata.results.coverage import Coverage
-    from taskdata.sets.differences import Comparison, Difference
+    from taskdata.results.audit import CheckReport
+    from taskdata.results.cleaning import Cleaning
+    from taskdata.results.comparison import Comparison, Difference
+    from taskdata.results.conversion import Conversion
+    from taskdata.results.coverage import Coverage, Covered
 
 __all__ = [
     "CheckReport",
@@ -83,14 +82,14 @@ __all__ = [
 ]
 
 _HOMES = {
-    "CheckReport": "taskdata.checks.report",
-    "Cleaning": "taskdata.exchange.cleaning",
-    "Comparison": "taskdata.sets.differences",
-    "Conversion": "taskdata.exchange.convert",
+    "CheckReport": "taskdata.results.audit",
+    "Cleaning": "taskdata.results.cleaning",
+    "Comparison": "taskdata.results.comparison",
+    "Conversion": "taskdata.results.conversion",
     "Coverage": "taskdata.results.coverage",
-    "Covered": "taskdata.exchange.covering",
+    "Covered": "taskdata.results.coverage",
     "Dataset": "taskdata.model.dataset",
-    "Difference": "taskdata.sets.differences",
+    "Difference": "taskdata.results.comparison",
     "Finding": "taskdata.findings",
     "Implement": "taskdata.fieldwork.implement",
     "Loss": "taskdata.ledger",

@@ -11,7 +11,6 @@ from taskdata.api.sets import Source, read
 from taskdata.checks.baseline import read_baseline, without_accepted
 from taskdata.checks.catalogue import applied, catalogue
 from taskdata.checks.profile import Profile
-from taskdata.checks.report import CheckReport, summarize
 from taskdata.checks.run import cap, run
 from taskdata.checks.subject import Subject, folder_of
 from taskdata.checks.tolerances import load_profile
@@ -25,6 +24,7 @@ from taskdata.isoxml.receivers import receiver_of
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver, receiver_text
 from taskdata.repairs.reach import reach
+from taskdata.results.audit import CheckReport, summarize
 from taskdata.staging import write_text
 
 

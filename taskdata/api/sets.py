@@ -8,15 +8,16 @@ from dataclasses import replace
 from typing import TypeAlias
 
 from taskdata.exchange import convert as exchange
-from taskdata.exchange.cleaning import Cleaning, clean_set
+from taskdata.exchange.cleaning import clean_set
 from taskdata.exchange.comparing import compare_sets
-from taskdata.exchange.convert import Conversion
 from taskdata.exchange.load import load
 from taskdata.exchange.told import findings_of
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver
 from taskdata.reports.clean_json import journal_text
-from taskdata.sets.differences import Comparison
+from taskdata.results.cleaning import Cleaning
+from taskdata.results.comparison import Comparison
+from taskdata.results.conversion import Conversion
 
 Source: TypeAlias = str | os.PathLike[str]
 

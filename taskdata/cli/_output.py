@@ -13,9 +13,9 @@ import click
 from taskdata import strict_json
 
 if TYPE_CHECKING:
-    from taskdata.exchange.convert import Conversion
     from taskdata.findings import Finding
     from taskdata.reports.styled import Line
+    from taskdata.results.conversion import Conversion
 
 STYLES = {
     "plain": "",

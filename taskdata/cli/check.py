@@ -10,7 +10,7 @@ from taskdata.cli import _options, _output
 from taskdata.errors import SourceError, UsageError
 
 if TYPE_CHECKING:
-    from taskdata.checks.report import CheckReport, Unread
+    from taskdata.results.audit import CheckReport, UnreadSource
 
 EXAMPLE = "Example: taskdata check stick/TASKDATA --fail-on warning"
 LEVELS = ["error", "warning", "note"]
@@ -57,12 +57,12 @@ def command(
     """
     from taskdata import api
     from taskdata.arguments import as_option
-    from taskdata.checks.report import Unread
     from taskdata.findings import Severity
+    from taskdata.results.audit import UnreadSource
 
     if known is not None:
         return _write_baseline(sources, known, choice, quiet=quiet)
-    outcomes: list[CheckReport | Unread] = []
+    outcomes: list[CheckReport | UnreadSource] = []
     code = 0
     sources = tuple(each for source in sources for each in api.find_sets(source))
     for source in sources:
@@ -74,7 +74,7 @@ def command(
                 raise
             told = error.told(as_option)
             click.echo(f"taskdata: {told}", err=True)
-            outcomes.append(Unread(source, told))
+            outcomes.append(UnreadSource(source, told))
             code = error.exit_code
             continue
         code = max(code, int(report.reaches(Severity(fail_on))))
@@ -108,7 +108,7 @@ def _show(report: CheckReport, *, first: bool) -> None:
     _output.print_lines(check_text(report))
 
 
-def _print(outcomes: list[CheckReport | Unread], form: str, fail_on: Any) -> None:
+def _print(outcomes: list[CheckReport | UnreadSource], form: str, fail_on: Any) -> None:
     """Print all reports as one document, where a document was asked for."""
     if form == "json":
         from taskdata.reports.check_json import check_documents

@@ -9,7 +9,7 @@ import click
 from taskdata.cli import _options, _output
 
 if TYPE_CHECKING:
-    from taskdata.exchange.covering import Covered
+    from taskdata.results.coverage import Covered
 
 EXAMPLE = "Example: taskdata coverage stick/TASKDATA --output coverage.gpkg"
 FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]

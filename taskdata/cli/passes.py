@@ -9,7 +9,7 @@ import click
 from taskdata.cli import _options, _output
 
 if TYPE_CHECKING:
-    from taskdata.exchange.passing import Passes
+    from taskdata.results.planning import Passes
 
 EXAMPLE = "Example: taskdata passes stick/TASKDATA --width 6 --headland 2 --output passes.gpkg"
 FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]

@@ -5,10 +5,9 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
-from taskdata.checks.report import summarize
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.exchange.authored import new_errors
@@ -27,50 +26,11 @@ from taskdata.isoxml.writing.as_written import as_written
 from taskdata.isoxml.writing.stated_lengths import mend_lengths
 from taskdata.isoxml.writing.write import named_files
 from taskdata.ledger import Loss
-from taskdata.repairs.journal import ASIDE, Change
 from taskdata.repairs.reach import reach
 from taskdata.repairs.run import clean
+from taskdata.results.audit import summarize
+from taskdata.results.cleaning import ASIDE, Change, Cleaning
 from taskdata.staging import staged
-
-
-@dataclass(frozen=True)
-class Cleaning:
-    """What a cleaning did, or would do.
-
-    Parameters
-    ----------
-    source, target : str
-        As named by the caller.
-    changes : tuple of Change
-        The journal.
-    left : tuple of Finding
-        What an audit still finds.
-    repairs : tuple of str or None
-        For each of these the standing of its repair, which was not asked for; empty where no more is repaired.
-    before, after : dict of str to int
-        Errors, warnings and notes before and after.
-    losses : tuple of Loss
-        What the target cannot hold.
-    new_errors : tuple of Finding
-        As of a ``Conversion``; only where the source was layers.
-    findings : tuple of Finding
-        What reading the source found wrong.
-    failed : tuple of Finding
-        One for each repair that failed; nothing of it is in the target.
-    """
-
-    source: str
-    target: str
-    changes: tuple[Change, ...]
-    left: tuple[Finding, ...]
-    before: dict[str, int]
-    after: dict[str, int]
-    losses: tuple[Loss, ...] = ()
-    repairs: tuple[str | None, ...] = ()
-    new_errors: tuple[Finding, ...] = ()
-    findings: tuple[Finding, ...] = ()
-    failed: tuple[Finding, ...] = ()
-
 
 Journal = Callable[[Cleaning], str]
 

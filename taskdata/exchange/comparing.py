@@ -7,8 +7,8 @@ import math
 from taskdata.errors import UsageError
 from taskdata.exchange.sides import sides_of
 from taskdata.model.dataset import Dataset
+from taskdata.results.comparison import Comparison
 from taskdata.sets.compare import compare
-from taskdata.sets.differences import Comparison
 
 
 def compare_sets(first: Dataset, second: Dataset, tolerance_m: float = 0.0) -> Comparison:

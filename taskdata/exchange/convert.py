@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from taskdata.adapt.clock import zone_of
@@ -14,12 +14,11 @@ from taskdata.exchange.authored import new_errors
 from taskdata.exchange.counting import counted, named
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
-from taskdata.exchange.sticks import Written, refuse_beside_sticks, write_sticks
+from taskdata.exchange.sticks import refuse_beside_sticks, write_sticks
 from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.exchange.verify import verify_target
 from taskdata.exchange.write_target import predict_losses, write_target
 from taskdata.findings import Finding
-from taskdata.formats.placing.placed_layers import Datum
 from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.copying import copy_to_change
@@ -28,43 +27,8 @@ from taskdata.isoxml.writing.stated_lengths import mend_lengths
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver
+from taskdata.results.conversion import Conversion, WrittenStick
 from taskdata.staging import staged
-
-
-@dataclass(frozen=True, slots=True)
-class Conversion:
-    """What a conversion did, or would do.
-
-    Parameters
-    ----------
-    source, target : str
-        As named by the caller.
-    written : dict of str to int
-        How many things of each kind the target holds.
-    losses : tuple of Loss
-        The ledger.
-    datum : Datum or None
-        How coordinates of the source were brought to WGS 84.
-    findings : tuple of Finding
-        What reading the source found wrong.
-    sticks : tuple of Written
-        The sticks that the set was parted over because it is more than the receiver takes; empty where it is one set.
-    new_errors : tuple of Finding
-        What ``check`` calls an error in an ISO-XML target that was made of layers, edited rows or records, and that the
-        source did not have; places are those in the target.
-    named : dict of str to int
-        How many ``logs`` and ``grids`` the target names, those without a readable file included.
-    """
-
-    source: str
-    target: str
-    written: dict[str, int]
-    losses: tuple[Loss, ...]
-    datum: Datum | None = None
-    findings: tuple[Finding, ...] = ()
-    sticks: tuple[Written, ...] = ()
-    new_errors: tuple[Finding, ...] = ()
-    named: dict[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,13 +44,13 @@ class _Content:
         """Return what an audit finds in the target and not in the source."""
         return new_errors(self.document) if goal.format == "isoxml" else ()
 
-    def written(self, goal: Target) -> tuple[Written, ...]:
+    def written(self, goal: Target) -> tuple[WrittenStick, ...]:
         """Return what stands on each stick."""
         found = []
         for stick in self.sticks:
             data, place = to_dataset(stick.document), Path(stick.name) if goal.packed else goal.named / stick.name
             ids = ([item.id for item in items] for items in (data.fields, data.tasks))
-            found.append(Written(os.fspath(place), counted(data), *map(tuple, ids)))
+            found.append(WrittenStick(os.fspath(place), counted(data), *map(tuple, ids)))
         return tuple(found)
 
 

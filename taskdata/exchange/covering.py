@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import shapely
 
-from taskdata.exchange.convert import Conversion, write
+from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
 from taskdata.exchange.results import write_layer
 from taskdata.exchange.targets import Target, target_of
 from taskdata.fieldwork.coverage.task_coverage import Choice, cover_tasks
 from taskdata.fieldwork.implement import Implement, Settings, Switching
-from taskdata.findings import Finding
 from taskdata.formats.columns import GEOMETRY, Layer, Row, from_rows
 from taskdata.formats.geometries import shapes
 from taskdata.formats.layers.coverage import KINDS, SPEC
@@ -26,31 +25,11 @@ from taskdata.geometry.plane import LocalPlane
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.shapes import Area, AreaKind
-from taskdata.results.coverage import Coverage
+from taskdata.results.conversion import Conversion
+from taskdata.results.coverage import Coverage, Covered
 
 NAME_LENGTH = 32
 SLIT_M, TOLERANCE_M = 0.2, 0.02
-
-
-@dataclass(frozen=True, slots=True)
-class Covered:
-    """What was covered.
-
-    Parameters
-    ----------
-    source : str
-        Where the tasks were read from.
-    tasks : tuple of Coverage
-    written : Conversion or None
-        What was written of it; None where nothing was to be written.
-    findings : tuple of Finding
-        What reading the source found wrong.
-    """
-
-    source: str
-    tasks: tuple[Coverage, ...]
-    written: Conversion | None = None
-    findings: tuple[Finding, ...] = ()
 
 
 def coverage(

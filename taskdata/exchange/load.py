@@ -6,7 +6,6 @@ import gc
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 
 from taskdata.errors import SourceError
@@ -16,7 +15,7 @@ from taskdata.findings import Finding, Place
 from taskdata.formats.detect import detect
 from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign.foreign_layers import plain
-from taskdata.formats.placing.placed_layers import Datum, PlacedLayers
+from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.read import read as read_layers
 from taskdata.formats.rules.part_rules import CRS_NOT_APPLIED
 from taskdata.geometry.transform import is_projected
@@ -27,18 +26,9 @@ from taskdata.isoxml.to_document.apply import apply
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
-from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.model.dataset import Dataset
-
-
-@dataclass(frozen=True, slots=True)
-class Loaded:
-    """What was read: the records, how coordinates were brought to WGS 84, and what could not be taken over."""
-
-    dataset: Dataset
-    datum: Datum | None = None
-    losses: tuple[Loss, ...] = ()
+from taskdata.results.reading import Loaded
 
 
 def load(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 from taskdata.errors import UsageError
 from taskdata.exchange.convert import write
@@ -13,55 +12,10 @@ from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sides import of_one_version, sides_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.exchange.told import findings_of
-from taskdata.findings import Finding, Unread
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.document import Document
-from taskdata.ledger import Loss
-from taskdata.sets.joining.records import Decision, Recognised
+from taskdata.results.merging import Merging
 from taskdata.sets.merge import merge
-
-
-@dataclass(frozen=True, slots=True)
-class Merging:
-    """What a merge did, or would do.
-
-    Parameters
-    ----------
-    sources : tuple of str
-        As named by the caller.
-    target : str
-        As named by the caller.
-    written : dict of str to int
-        How many things of each kind the target holds.
-    merged : tuple of Recognised
-        What stands in several sources, and once in the target.
-    renumbered : dict of str to dict of str to str
-        By source: identifiers and file names that changed, old to new.
-    journal : tuple of Decision
-        What a person may want to look at: things taken for one, and which word was kept where sources disagree.
-    losses : tuple of Loss
-        The ledger.
-    findings : tuple of Finding
-        What reading the sources found wrong.
-    new_errors : tuple of Finding
-        As of a ``Conversion``; only where a source was made of layers or has edited rows.
-    lacking : tuple of Unread
-        What of that the target lacks too, since no source has it whole.
-    named : dict of str to int
-        How many ``logs`` and ``grids`` the target names, those without a readable file included.
-    """
-
-    sources: tuple[str, ...]
-    target: str
-    written: dict[str, int]
-    merged: tuple[Recognised, ...]
-    renumbered: dict[str, dict[str, str]]
-    journal: tuple[Decision, ...]
-    losses: tuple[Loss, ...]
-    findings: tuple[Finding, ...] = ()
-    new_errors: tuple[Finding, ...] = ()
-    named: dict[str, int] = field(default_factory=dict)
-    lacking: tuple[Unread, ...] = ()
 
 
 def merge_sets(

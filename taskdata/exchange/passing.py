@@ -3,49 +3,28 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from taskdata.errors import UsageError
-from taskdata.exchange.convert import Conversion, write
+from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
 from taskdata.exchange.results import write_layer
 from taskdata.exchange.targets import Target, target_of
-from taskdata.fieldwork.planning.plan import PassPlan, PlannedPass, PlanRequest
 from taskdata.fieldwork.planning.plan_passes import plan_passes
-from taskdata.fieldwork.planning.row_ends import Ends
-from taskdata.findings import Finding
+from taskdata.fieldwork.planning.plan_request import PlanRequest
 from taskdata.formats.columns import GEOMETRY, Layer, from_rows
 from taskdata.formats.geometries import shapes
 from taskdata.formats.layers.passes import SPEC
 from taskdata.geometry.plane import with_antimeridian
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import GuidanceGroup, GuidanceKind, GuidanceLine
+from taskdata.results.conversion import Conversion
+from taskdata.results.planning import Ends, Passes, PassPlan, PlannedPass
 
 FASTEST_KM_H = 100.0
 
 _NOT = 4
 """Propagation and extension of a planned pass: it is driven as it stands."""
-
-
-@dataclass(frozen=True, slots=True)
-class Passes:
-    """A plan of passes.
-
-    Parameters
-    ----------
-    source : str
-        Where the field was read from.
-    plan : PassPlan
-    written : Conversion or None
-        What was written of it; None where nothing was to be written.
-    findings : tuple of Finding
-        What reading the source found wrong.
-    """
-
-    source: str
-    plan: PassPlan
-    written: Conversion | None = None
-    findings: tuple[Finding, ...] = ()
 
 
 def passes(

@@ -7,17 +7,17 @@ import os
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 from taskdata.errors import UsageError
-from taskdata.exchange.convert import Conversion, write
+from taskdata.exchange.convert import write
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.refusing import refuse_unfit
 from taskdata.exchange.targets import target_of
 from taskdata.fieldwork.drift.common_lines import plane_of_logs
 from taskdata.fieldwork.drift.moving import FARTHEST_M, Mover, Scope, is_stored, moved
-from taskdata.fieldwork.drift.set_drift import MANY, Drift, estimate_drift
+from taskdata.fieldwork.drift.set_drift import estimate_drift
 from taskdata.fieldwork.field_ground import plane_of
 from taskdata.isoxml.to_document.logs import MovedLog, move_log
 from taskdata.isoxml.to_document.shifts import add_shifts
@@ -28,6 +28,7 @@ from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
+from taskdata.results.shifting import MANY, Drift, Shifted
 
 LEAST_DOUBT_M = 0.1
 """A shift that is known within so many metres is moved by, even where it is smaller."""
@@ -39,29 +40,6 @@ SourcePath = str | os.PathLike[str]
 
 LEAST_SHARE = 0.5
 """The share of things that have to agree on an estimated shift before anything moves by it: half of them."""
-
-
-@dataclass(frozen=True, slots=True)
-class Shifted:
-    """What a shift did, or would do.
-
-    Parameters
-    ----------
-    east_m, north_m : float
-        By how much things moved.
-    moved : dict of str to int
-        How many fields, lines, areas, points, zones, grids and logs moved, and how many guidance shifts were added.
-    drift : Drift or None
-        The estimate, where there was one.
-    written : Conversion
-        What the target holds, and the ledger.
-    """
-
-    east_m: float
-    north_m: float
-    moved: dict[str, int]
-    drift: Drift | None
-    written: Conversion
 
 
 def shift(

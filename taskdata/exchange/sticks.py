@@ -6,7 +6,6 @@ import re
 import zipfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -21,26 +20,6 @@ from taskdata.litter import entries
 from taskdata.staging import staged
 
 _NAME = re.compile(r"stick[0-9]+")
-
-
-@dataclass(frozen=True, slots=True)
-class Written:
-    """One stick of a target.
-
-    Parameters
-    ----------
-    target : str
-        The folder whose content goes onto the stick; in a zip, its path there.
-    written : dict of str to int
-        How many things of each kind it holds.
-    fields, tasks : tuple of str
-        Identifiers of the fields and tasks on it.
-    """
-
-    target: str
-    written: dict[str, int]
-    fields: tuple[str, ...]
-    tasks: tuple[str, ...]
 
 
 def write_sticks(sticks: Sequence[Stick], goal: Target, *, overwrite: bool, verify: bool) -> None:

@@ -17,7 +17,7 @@ from taskdata.formats.read import read as read_layers
 from taskdata.isoxml.tree.differences import differences
 from taskdata.isoxml.tree.document import Document
 from taskdata.model.dataset import Dataset
-from taskdata.sets.differences import Difference, DifferenceKind
+from taskdata.results.comparison import Difference, DifferenceKind
 
 _SHOWN = 3
 _REMEDY = "Write to another place or format, and keep the source; this is a fault of the program or the disk"

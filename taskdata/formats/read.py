@@ -10,10 +10,11 @@ from taskdata.formats import side_tables
 from taskdata.formats.base import RawTable
 from taskdata.formats.detect import detect
 from taskdata.formats.layers.of_dataset import is_own
-from taskdata.formats.placing.placed_layers import Datum, PlacedLayers
+from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.placing.to_wgs84 import layer_to_wgs84, worst
 from taskdata.formats.registry import DRIVERS
 from taskdata.formats.rules import part_rules
+from taskdata.results.reading import Datum
 
 
 def read(path: Path | str, form: str | None = None, *, crs: str | None = None, partial: bool = False) -> PlacedLayers:

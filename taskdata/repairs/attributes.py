@@ -10,8 +10,8 @@ from typing import TypeAlias
 from taskdata.checks.registry import Check, rules
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import is_link_list
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 Test: TypeAlias = Callable[[Element], bool]
 

@@ -6,9 +6,9 @@ from collections.abc import Collection, Sequence
 
 from taskdata.findings import Finding, Place
 from taskdata.isoxml.tree.document import Document
-from taskdata.repairs.journal import Change, Standing
 from taskdata.repairs.registry import standings
 from taskdata.repairs.run import clean
+from taskdata.results.cleaning import Change, Standing
 
 
 def reach(document: Document, findings: Sequence[Finding], leave: Collection[str] = ()) -> tuple[Standing | None, ...]:

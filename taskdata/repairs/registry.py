@@ -15,9 +15,9 @@ from functools import cache
 from types import ModuleType
 
 from taskdata.repairs.attributes import ATTRIBUTE_REPAIRS, AttributeRepair, repair_of
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.order import in_order
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from taskdata.checks.registry import Check
 from taskdata.checks.run import applies
 from taskdata.checks.subject import Subject
-from taskdata.findings import Finding
+from taskdata.findings import Fact, Finding
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.to_model.places import Places
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
-from taskdata.repairs.journal import Change, Standing, Value
+from taskdata.results.cleaning import Change, Standing
 
 
 class RepairWork:
@@ -45,7 +45,7 @@ class RepairWork:
         """Return the elements of ``tag`` in document order."""
         return list(self.document.by_tag.get(tag, ()))
 
-    def note(self, rule: str, element: Element | None, before: Value, after: Value, reason: str) -> None:
+    def note(self, rule: str, element: Element | None, before: Fact, after: Fact, reason: str) -> None:
         """Enter a change of an element, or of the set, into the journal."""
         if element is None:
             self.note_file(rule, None, before, after, reason)
@@ -56,7 +56,7 @@ class RepairWork:
         change = Change(rule, self.standing, place.element, place.path, place.file, before, after, reason)
         self._enter(change)
 
-    def note_file(self, rule: str, file: str | None, before: Value, after: Value, reason: str) -> None:
+    def note_file(self, rule: str, file: str | None, before: Fact, after: Fact, reason: str) -> None:
         """Enter a change of a file into the journal."""
         self._enter(Change(rule, self.standing, None, None, file, before, after, reason))
 

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from itertools import zip_longest
 from typing import Any
 
-from taskdata.checks.report import CheckReport, Unread
 from taskdata.findings import Finding, unread_of
 from taskdata.reports import words
+from taskdata.results.audit import Audited, CheckReport, UnreadSource
 
 
 def check_document(report: CheckReport) -> dict[str, Any]:
@@ -26,10 +26,10 @@ def check_document(report: CheckReport) -> dict[str, Any]:
     }
 
 
-def check_documents(outcomes: Sequence[CheckReport | Unread]) -> dict[str, Any]:
+def check_documents(outcomes: Sequence[Audited]) -> dict[str, Any]:
     """Return one document for one source, or one that lists several; a source that could not be read has an error."""
     documents = [
-        {"source": item.source, "error": item.error} if isinstance(item, Unread) else check_document(item)
+        {"source": item.source, "error": item.error} if isinstance(item, UnreadSource) else check_document(item)
         for item in outcomes
     ]
     return documents[0] if len(documents) == 1 else {"sources": documents}

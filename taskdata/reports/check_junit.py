@@ -10,19 +10,19 @@ import re
 from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from taskdata.checks.report import CheckReport, Unread
 from taskdata.findings import Finding, Severity
 from taskdata.reports import words
+from taskdata.results.audit import Audited, CheckReport, UnreadSource
 
 _NOT_IN_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
-def junit_text(outcomes: Sequence[CheckReport | Unread], fail_on: Severity) -> str:
+def junit_text(outcomes: Sequence[Audited], fail_on: Severity) -> str:
     """Return the XML text.
 
     Parameters
     ----------
-    outcomes : sequence of CheckReport or Unread
+    outcomes : sequence of CheckReport or UnreadSource
         The audits. A rule that was applied and found nothing is a case that passed; a source that could not be read is
         a suite with one case in error.
     fail_on : Severity
@@ -30,11 +30,11 @@ def junit_text(outcomes: Sequence[CheckReport | Unread], fail_on: Severity) -> s
     """
     lines = ['<?xml version="1.0" encoding="UTF-8"?>', '<testsuites name="taskdata check">']
     for item in outcomes:
-        lines.extend(_unread(item) if isinstance(item, Unread) else _suite(item, fail_on))
+        lines.extend(_unread(item) if isinstance(item, UnreadSource) else _suite(item, fail_on))
     return "\n".join([*lines, "</testsuites>", ""])
 
 
-def _unread(unread: Unread) -> Iterable[str]:
+def _unread(unread: UnreadSource) -> Iterable[str]:
     source = _attribute(unread.source)
     yield f'  <testsuite name={source} tests="1" failures="0" errors="1">'
     yield f'    <testcase classname={source} name="read">'

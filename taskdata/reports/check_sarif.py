@@ -10,20 +10,20 @@ from urllib.parse import quote
 
 from taskdata.arguments import as_option
 from taskdata.checks.baseline import fingerprint
-from taskdata.checks.report import CheckReport, Unread
 from taskdata.findings import Finding, Place, Rule, Severity
 from taskdata.reports import words
+from taskdata.results.audit import Audited, CheckReport, UnreadSource
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 _LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "note"}
 
 
-def sarif_document(outcomes: Sequence[CheckReport | Unread], rules: Collection[Rule], version: str) -> dict[str, Any]:
+def sarif_document(outcomes: Sequence[Audited], rules: Collection[Rule], version: str) -> dict[str, Any]:
     """Return one log with a run for each source.
 
     Parameters
     ----------
-    outcomes : sequence of CheckReport or Unread
+    outcomes : sequence of CheckReport or UnreadSource
         The audits; one that did not take place is a run that failed, with its reason.
     rules : collection of Rule
         The catalogue, whose pages explain the rules that found something.
@@ -31,11 +31,13 @@ def sarif_document(outcomes: Sequence[CheckReport | Unread], rules: Collection[R
         Version of this program.
     """
     pages = {rule.id: rule for rule in rules}
-    runs = [_failed(item, version) if isinstance(item, Unread) else _run(item, pages, version) for item in outcomes]
+    runs = [
+        _failed(item, version) if isinstance(item, UnreadSource) else _run(item, pages, version) for item in outcomes
+    ]
     return {"$schema": SCHEMA, "version": "2.1.0", "runs": runs}
 
 
-def _failed(unread: Unread, version: str) -> dict[str, Any]:
+def _failed(unread: UnreadSource, version: str) -> dict[str, Any]:
     notice = {"level": "error", "message": {"text": unread.error}}
     return {
         "tool": {"driver": {"name": "taskdata", "semanticVersion": version}},

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from taskdata.checks.report import CheckReport
 from taskdata.findings import Finding, Severity
 from taskdata.reports import words
 from taskdata.reports.styled import Line, Style, wrapped
+from taskdata.results.audit import CheckReport
 
 CAUTION = (
     "The check reads data; it cannot tell whether a line or a rate is right for your field. Drive the first pass by "

@@ -2,77 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from itertools import zip_longest
-from typing import Any, Protocol
+from typing import Any
 
 from taskdata import strict_json
-from taskdata.findings import Finding
-from taskdata.ledger import Loss
-from taskdata.repairs.journal import Change
 from taskdata.reports.check_json import finding_document
 from taskdata.reports.convert_json import loss_document
 from taskdata.reports.new_errors import new_errors_document
 from taskdata.reports.reading import reading_document
-
-
-class Cleaning(Protocol):
-    """What a cleaning did, or would do."""
-
-    @property
-    def source(self) -> str:
-        """Path of the source."""
-        ...
-
-    @property
-    def target(self) -> str:
-        """Path of the target."""
-        ...
-
-    @property
-    def changes(self) -> Sequence[Change]:
-        """The journal."""
-        ...
-
-    @property
-    def left(self) -> Sequence[Finding]:
-        """What an audit still finds."""
-        ...
-
-    @property
-    def repairs(self) -> Sequence[str | None]:
-        """For each finding that is left the standing of its repair, None where it has none."""
-        ...
-
-    @property
-    def before(self) -> dict[str, int]:
-        """Errors, warnings and notes of the source."""
-        ...
-
-    @property
-    def after(self) -> dict[str, int]:
-        """Errors, warnings and notes of the target."""
-        ...
-
-    @property
-    def findings(self) -> Sequence[Finding]:
-        """What reading the source found wrong."""
-        ...
-
-    @property
-    def failed(self) -> Sequence[Finding]:
-        """One for each repair that failed."""
-        ...
-
-    @property
-    def losses(self) -> Sequence[Loss]:
-        """What the target cannot hold."""
-        ...
-
-    @property
-    def new_errors(self) -> Sequence[Finding]:
-        """Errors of the target that the source did not have."""
-        ...
+from taskdata.results.cleaning import Change, Cleaning
 
 
 def clean_document(result: Cleaning) -> dict[str, Any]:

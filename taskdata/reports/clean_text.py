@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from taskdata.findings import Finding
-from taskdata.repairs.journal import Change, Standing
 from taskdata.reports import words
-from taskdata.reports.clean_json import Cleaning
 from taskdata.reports.new_errors import new_errors_lines
 from taskdata.reports.reading import unread_lines
 from taskdata.reports.styled import Line, wrapped
+from taskdata.results.cleaning import Change, Cleaning, Standing
 
 SHOWN = 20
 CAUTION = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from taskdata.reports.reading import reading_document
-from taskdata.sets.differences import Comparison
+from taskdata.results.comparison import Comparison
 
 
 def compare_document(result: Comparison) -> dict[str, Any]:

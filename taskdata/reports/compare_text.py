@@ -9,7 +9,7 @@ from string import digits
 from taskdata.reports import words
 from taskdata.reports.reading import unread_lines
 from taskdata.reports.styled import Line, Style, wrapped
-from taskdata.sets.differences import Aspect, CommonShift, Comparison, Difference, DifferenceKind
+from taskdata.results.comparison import Aspect, CommonShift, Comparison, Difference, DifferenceKind
 
 _STYLES: dict[DifferenceKind, Style] = {
     DifferenceKind.REMOVED: "error",

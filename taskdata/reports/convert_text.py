@@ -9,10 +9,11 @@ from itertools import groupby
 from taskdata.findings import Finding
 from taskdata.ledger import Loss, LossKind
 from taskdata.reports import words
-from taskdata.reports.convert_json import Conversion, DatumShift, Stick
 from taskdata.reports.new_errors import new_errors_lines
 from taskdata.reports.reading import counts_text, nothing_lost, noticed, unread_lines
 from taskdata.reports.styled import Line, Style, wrapped
+from taskdata.results.conversion import Conversion, WrittenStick
+from taskdata.results.reading import Datum
 
 STYLES: dict[LossKind, Style] = {
     LossKind.DROPPED: "error",
@@ -51,7 +52,7 @@ def outcome(
     return [line for block in blocks if block for line in (Line(""), *block)]
 
 
-def _sticks(sticks: Sequence[Stick]) -> list[Line]:
+def _sticks(sticks: Sequence[WrittenStick]) -> list[Line]:
     """Name each stick with what stands on it."""
     if not sticks:
         return []
@@ -64,7 +65,7 @@ def _sticks(sticks: Sequence[Stick]) -> list[Line]:
     return lines
 
 
-def _datum(datum: DatumShift) -> str:
+def _datum(datum: Datum) -> str:
     known = "unknown" if datum.accuracy_m is None else f"{datum.accuracy_m:g} m"
     return f"Coordinates: from {datum.source} to {datum.target} (WGS 84), accuracy {known}."
 

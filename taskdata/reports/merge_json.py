@@ -2,74 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any, Protocol
+from typing import Any
 
-from taskdata.findings import Finding, Unread
-from taskdata.ledger import Loss
 from taskdata.reports.convert_json import loss_document
 from taskdata.reports.new_errors import new_errors_document
 from taskdata.reports.reading import reading_document
-from taskdata.sets.joining.records import Decision, Recognised
-
-
-class Merging(Protocol):
-    """What a merge did, or would do."""
-
-    @property
-    def sources(self) -> Sequence[str]:
-        """Paths of the sources."""
-        ...
-
-    @property
-    def target(self) -> str:
-        """Path of the target."""
-        ...
-
-    @property
-    def written(self) -> dict[str, int]:
-        """How many things of each kind the target holds."""
-        ...
-
-    @property
-    def merged(self) -> Sequence[Recognised]:
-        """What stands in several sources."""
-        ...
-
-    @property
-    def renumbered(self) -> Mapping[str, Mapping[str, str]]:
-        """By source: identifiers and file names that changed."""
-        ...
-
-    @property
-    def journal(self) -> Sequence[Decision]:
-        """What a person may want to look at."""
-        ...
-
-    @property
-    def losses(self) -> Sequence[Loss]:
-        """The ledger."""
-        ...
-
-    @property
-    def named(self) -> Mapping[str, int]:
-        """How many logs and grids the target names."""
-        ...
-
-    @property
-    def lacking(self) -> Sequence[Unread]:
-        """What of what could not be read the target lacks too."""
-        ...
-
-    @property
-    def findings(self) -> Sequence[Finding]:
-        """What reading the sources found wrong."""
-        ...
-
-    @property
-    def new_errors(self) -> Sequence[Finding]:
-        """Errors of the target that no source had."""
-        ...
+from taskdata.results.merging import Decision, Merging
 
 
 def merge_document(result: Merging) -> dict[str, Any]:

@@ -7,10 +7,9 @@ from collections.abc import Iterator
 
 from taskdata.reports import words
 from taskdata.reports.convert_text import CAUTION, outcome
-from taskdata.reports.merge_json import Merging
 from taskdata.reports.reading import counts_text
 from taskdata.reports.styled import Line, wrapped
-from taskdata.sets.joining.records import Decision, DecisionKind
+from taskdata.results.merging import Decision, DecisionKind, Merging
 
 _HEADINGS = {
     DecisionKind.RECOGNISED: "Taken for one thing; see that it is",

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from taskdata.fieldwork.planning.plan import METHOD, Alternative, PassPlan, PlanNote
 from taskdata.findings import Finding
 from taskdata.reports.inspect_text import KINDS, Units, area_text, length_text
 from taskdata.reports.reading import reading_document, unread_lines
 from taskdata.reports.styled import Line, wrapped
 from taskdata.reports.words import counted
+from taskdata.results.planning import Alternative, PassPlan, PlanNote
 
 KILOMETRE_M = 1000.0
 MILE_M = 1609.344
@@ -91,7 +91,7 @@ def passes_text(plan: PassPlan, units: Units = "metric", findings: Sequence[Find
         lines += [Line(""), *(line for text in told for line in wrapped(text, style="note", hanging=2))]
     unread = unread_lines(findings)
     lines += [Line(""), *unread] if unread else []
-    return [*lines, Line(""), *wrapped(METHOD, style="quiet"), *wrapped(CAUTION, style="warning")]
+    return [*lines, Line(""), *wrapped(plan.method, style="quiet"), *wrapped(CAUTION, style="warning")]
 
 
 def _alternative(item: Alternative) -> dict[str, Any]:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from taskdata.fieldwork.drift.set_drift import MANY, Drift
-from taskdata.reports.convert_json import Conversion, loss_document
+from taskdata.reports.convert_json import loss_document
 from taskdata.reports.convert_text import convert_text
 from taskdata.reports.inspect_text import Units, length_text
 from taskdata.reports.new_errors import new_errors_document
 from taskdata.reports.reading import reading_document
-from taskdata.reports.shift_parts import Shifted
 from taskdata.reports.styled import Line, wrapped
+from taskdata.results.conversion import Conversion
+from taskdata.results.shifting import MANY, Drift, Shifted
 
 DATUM = (
     "A shift of this size that the whole set has in common is probably a difference of datum (such as a national or "

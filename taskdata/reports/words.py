@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from taskdata.arguments import as_option
 from taskdata.findings import Finding, spoken
-from taskdata.repairs.journal import counted
+from taskdata.plural import counted
 
 __all__ = ["counted", "message", "remedy", "spoken", "standing"]
 

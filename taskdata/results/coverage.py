@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import Any
 
 from taskdata.findings import Finding
+from taskdata.results.conversion import Conversion
 from taskdata.results.driving import LineFollowing, PassToPass
 
 
@@ -235,3 +236,24 @@ class Coverage:
         Places below the size to be ignored are left out, and kinds that are not known.
         """
         return self.draw()
+
+
+@dataclass(frozen=True, slots=True)
+class Covered:
+    """What was covered.
+
+    Parameters
+    ----------
+    source : str
+        Where the tasks were read from.
+    tasks : tuple of Coverage
+    written : Conversion or None
+        What was written of it; None where nothing was to be written.
+    findings : tuple of Finding
+        What reading the source found wrong.
+    """
+
+    source: str
+    tasks: tuple[Coverage, ...]
+    written: Conversion | None = None
+    findings: tuple[Finding, ...] = ()

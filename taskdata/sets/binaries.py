@@ -6,13 +6,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from taskdata.findings import Fact
 from taskdata.isoxml.binary.points import read_points
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.tree.differences import digest
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.isoxml.tree.filenames import BINARY, FILE_KINDS, file_names
-from taskdata.sets.differences import Difference, DifferenceKind, Value
+from taskdata.results.comparison import Difference, DifferenceKind
 from taskdata.sets.keys import Ids, reference_letters
 from taskdata.sets.logs import log_differences
 from taskdata.sets.pairing import Pairs
@@ -96,7 +97,7 @@ def _thing(element: Element, blob: Blob | None) -> str:
     return f"{told} of {owner}" if owner and element.tag != "AFE" else told
 
 
-def _changed(one: Element, two: Element, what: str, before: Value, after: Value, *, thing: str) -> Difference:
+def _changed(one: Element, two: Element, what: str, before: Fact, after: Fact, *, thing: str) -> Difference:
     return Difference(DifferenceKind.CHANGED, one.nearest_id(), two.nearest_id(), what, before, after, thing=thing)
 
 

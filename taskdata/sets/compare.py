@@ -6,14 +6,15 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
+from taskdata.findings import Fact
 from taskdata.geometry.geodesy import polygon_area
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.model.shapes import Coordinates
+from taskdata.results.comparison import Aspect, CommonShift, Comparison, Difference, DifferenceKind
 from taskdata.sets.binaries import stray_differences
 from taskdata.sets.content import content_differences
-from taskdata.sets.differences import Aspect, CommonShift, Comparison, Difference, DifferenceKind, Value
 from taskdata.sets.linklists import link_differences
 from taskdata.sets.moves import CLOSE_M, common_shift
 from taskdata.sets.pairing import Pairs, pair
@@ -76,7 +77,7 @@ def _come(pairs: Pairs) -> Iterator[Difference]:
         yield Difference(DifferenceKind.ADDED, None, item.nearest_id(), what, after=value, thing=spoken(item))
 
 
-def _told(element: Element) -> tuple[str, Value]:
+def _told(element: Element) -> tuple[str, Fact]:
     """Return what came or went, and its name or else its area."""
     what = spoken(element)
     points = element.coordinates() if is_ring(element) else None

@@ -8,8 +8,8 @@ from decimal import Decimal, InvalidOperation
 from taskdata.isoxml.facts import AttributeFact, ElementFact, elements
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import BINARY
+from taskdata.results.comparison import Aspect, Difference, DifferenceKind
 from taskdata.sets.binaries import binary_differences
-from taskdata.sets.differences import Aspect, Difference, DifferenceKind
 from taskdata.sets.keys import reference_letters
 from taskdata.sets.pairing import Pairs
 from taskdata.sets.shapes import place_differences, place_letters

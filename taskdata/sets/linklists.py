@@ -6,7 +6,7 @@ from collections.abc import Container, Iterator
 
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
-from taskdata.sets.differences import Difference, DifferenceKind
+from taskdata.results.comparison import Difference, DifferenceKind
 from taskdata.sets.keys import Ids
 from taskdata.sets.pairing import Pairs
 from taskdata.sets.wording import attribute_name

@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.findings import Fact
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.tasks import Logged, LogRecords
-from taskdata.sets.differences import Difference, DifferenceKind, Value
+from taskdata.results.comparison import Difference, DifferenceKind
 from taskdata.sets.side import Side
 
 _COLUMNS = {"time": "time", "lon": "position", "lat": "position", "up_m": "height", "status": "kind of fix"}
@@ -71,9 +72,7 @@ def _unlike(one: NDArray[Any] | None, two: NDArray[Any] | None, count: int) -> N
     return np.asarray(~same)
 
 
-def _first_change(
-    quantities: Sequence[Logged], pair: tuple[LogRecords, LogRecords], at: int
-) -> tuple[str, Value, Value]:
+def _first_change(quantities: Sequence[Logged], pair: tuple[LogRecords, LogRecords], at: int) -> tuple[str, Fact, Fact]:
     """Return what differs in a record, what it was and what it is."""
     one, two = pair
     for name, words in _COLUMNS.items():

@@ -7,7 +7,7 @@ number or file name where that is taken. The result does not depend on the order
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from taskdata.errors import UsageError
 from taskdata.isoxml.facts import LINK_LIST_ROOT, ROOT, elements, letter
@@ -18,16 +18,41 @@ from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.writing.stated_lengths import mend_lengths
 from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.ledger import Loss, LossKind
+from taskdata.results.merging import Decision, Recognised
 from taskdata.sets.joining.building import CAPABILITIES, MAIN_FILE, Builder
 from taskdata.sets.joining.files import Files
 from taskdata.sets.joining.links import Links
 from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.recognise import recognise
-from taskdata.sets.joining.records import Merged
 from taskdata.sets.joining.sources import RankedSource, ranked
 from taskdata.sets.side import Side
 
 _OFFICE = "1"
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """The result of merging.
+
+    Parameters
+    ----------
+    document : Document
+        One main file with everything, and the other files of the set.
+    journal : tuple of Decision
+        What a person may want to look at.
+    recognised : tuple of Recognised
+        What stands in several sources.
+    renumbered : dict of str to dict of str to str
+        By source: identifiers and file names that changed, old to new.
+    losses : tuple of Loss
+        What the result does not hold.
+    """
+
+    document: Document
+    journal: tuple[Decision, ...]
+    recognised: tuple[Recognised, ...]
+    renumbered: dict[str, dict[str, str]]
+    losses: tuple[Loss, ...]
 
 
 def merge(sides: Sequence[Side]) -> Merged:

@@ -14,7 +14,7 @@ from taskdata.geometry.alignment import estimate
 from taskdata.geometry.geodesy import inverse
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.shapes import Coordinates
-from taskdata.sets.differences import CommonShift
+from taskdata.results.comparison import CommonShift
 
 LEAST_COMMON_M = 0.02
 """Metres below which a common shift is not worth a word."""

@@ -9,12 +9,13 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.findings import Fact
 from taskdata.geometry.geodesy import azimuth, polygon_area
 from taskdata.isoxml.binary.points import read_points
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.model.shapes import Coordinates
-from taskdata.sets.differences import Difference, DifferenceKind, Value
+from taskdata.results.comparison import Difference, DifferenceKind
 from taskdata.sets.moves import Move, move, reversed_way
 from taskdata.sets.side import Side
 from taskdata.sets.wording import attribute_name, is_ring, named, spoken
@@ -85,7 +86,7 @@ def _moved(
     yield replace(item, kind=DifferenceKind.MOVED, distance_m=way.distance_m, vector=(way.east_m, way.north_m))
 
 
-def _said(one: Element, two: Element, what: str, before: Value, after: Value) -> Difference:
+def _said(one: Element, two: Element, what: str, before: Fact, after: Fact) -> Difference:
     ids = one.nearest_id(), two.nearest_id()
     return Difference(DifferenceKind.CHANGED, *ids, what, before, after, thing=thing_of(one))
 

@@ -14,9 +14,10 @@ import pytest
 
 from taskdata import api
 from taskdata.errors import UsageError
-from taskdata.exchange.convert import Conversion, convert, write
+from taskdata.exchange.convert import convert, write
 from taskdata.exchange.load import load
 from taskdata.findings import Severity
+from taskdata.results.conversion import Conversion
 from tests import samples
 from tests.exchange import hostile
 from tests.exchange.layers import layers_of, type_into

@@ -9,13 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from taskdata.errors import UsageError
-from taskdata.fieldwork.planning.plan import PlanNote, PlanRequest
 from taskdata.fieldwork.planning.plan_passes import plan_passes
-from taskdata.fieldwork.planning.row_ends import Ends
+from taskdata.fieldwork.planning.plan_request import PlanRequest
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.fields import GuidanceKind, GuidanceLine
 from taskdata.model.machines import Machine
 from taskdata.model.shapes import Area, AreaKind
+from taskdata.results.planning import Ends, PlanNote
 from tests.fieldwork.lindhollen import PLANE, ab, area, box, farm, field, line, metres
 
 BOX = box(0.0, 0.0, 100.0, 60.0)

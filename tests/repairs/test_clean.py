@@ -28,12 +28,12 @@ from taskdata.isoxml.tree.differences import differences
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.writing.write import named_files, xml_bytes
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.name.invisible_character import seen
 from taskdata.repairs.name.outside_latin_1 import plainly
 from taskdata.repairs.registry import repairs, standings
 from taskdata.repairs.run import clean
 from taskdata.reports.clean_json import journal_text
+from taskdata.results.cleaning import Standing
 from tests import samples
 from tests.generate import FileSetContent, file_sets
 

@@ -12,9 +12,9 @@ from taskdata.errors import SourceError
 from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.tree.differences import differences
 from taskdata.repairs import run
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.registry import Repair, repairs
 from taskdata.repairs.repair_work import RepairWork, remove
+from taskdata.results.cleaning import Standing
 from tests import samples
 
 RULES = Path(__file__).parents[1] / "rules"

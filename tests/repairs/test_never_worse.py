@@ -18,8 +18,8 @@ from taskdata.isoxml.reading.read import document_of, read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.differences import differences
 from taskdata.isoxml.tree.document import Document
-from taskdata.repairs.journal import Change
 from taskdata.repairs.run import clean
+from taskdata.results.cleaning import Change
 from tests import samples
 from tests.checks.mutations.catalogue import faults, few
 from tests.checks.mutations.engine import Fault, Files, sound

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from taskdata.checks.report import CheckReport, summarize
 from taskdata.findings import Finding, Place, Rule, Severity
 from taskdata.reports.check_text import CAUTION, check_text
 from taskdata.reports.styled import plain
+from taskdata.results.audit import CheckReport, summarize
 
 WRONG = Rule("geometry.wrong", Severity.ERROR, "{what} is wrong", "Mend it", clause="8.4")
 FILE = Rule("file.wrong", Severity.ERROR, "File is wrong", "Copy {what}")

@@ -7,8 +7,7 @@ from pathlib import Path
 
 from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.sets.joining.records import Merged
-from taskdata.sets.merge import merge
+from taskdata.sets.merge import Merged, merge
 from taskdata.sets.side import Side
 
 OFFICE = 'VersionMajor="4" VersionMinor="3" DataTransferOrigin="1"'

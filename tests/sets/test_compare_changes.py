@@ -17,7 +17,7 @@ from lxml import etree
 
 from taskdata import api
 from taskdata.reports.compare_text import compare_text
-from taskdata.sets.differences import Comparison, Difference
+from taskdata.results.comparison import Comparison, Difference
 from tests import samples
 
 Root = Any

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from taskdata import api
-from taskdata.sets.differences import Difference
+from taskdata.results.comparison import Difference
 from tests import samples
 
 Change = Callable[[bytearray], None]

@@ -20,8 +20,7 @@ from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.writing.write import write_folder, xml_text
 from taskdata.reports.merge_json import merge_document
 from taskdata.sets.compare import compare
-from taskdata.sets.joining.records import Merged
-from taskdata.sets.merge import merge
+from taskdata.sets.merge import Merged, merge
 from taskdata.sets.side import Side
 from tests import samples
 from tests.documents import READING

@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -22,6 +21,7 @@ from taskdata.geometry.alignment import Axis, Shift, estimate
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.counterparts import Targets, sampled
 from taskdata.model.dataset import Dataset
+from taskdata.results.shifting import Drift, DriftAxis
 
 DATUM_M = (0.5, 3.0)
 """A shift of this size common to a whole set is probably a difference of datum (common practice)."""
@@ -29,8 +29,6 @@ DATUM_M = (0.5, 3.0)
 AGREEING = 0.9
 """The share of things that have a shift in common from which it is that of the whole set."""
 
-MANY = {"boundary": "boundaries", "line": "lines", "point": "points", "pass": "passes"}
-"""What is compared, and the same for several."""
 
 PASS_REACH_M = 5.0
 
@@ -42,60 +40,6 @@ INDEPENDENT_M = 200.0
 
 _LEAST_TOLERANCE_M = 0.05
 _STEP_M = 2.0
-
-
-@dataclass(frozen=True, slots=True)
-class DriftAxis:
-    """One direction of a shift: its heading in [0, 180), metres along it and their uncertainty, None = not known."""
-
-    heading_deg: float
-    value_m: float | None
-    uncertainty_m: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Drift:
-    """The shift that moves one set onto another.
-
-    Parameters
-    ----------
-    east_m, north_m : float or None
-        Metres; None where they depend on a direction that is not determined.
-    uncertainty_east_m, uncertainty_north_m : float or None
-        Metres within which the truth lies, for east and north together, in 95 % of cases (Hotelling's T² from the
-        scatter of whole lines); None where too few lines tell.
-    vector : tuple of float
-        East and north of the part that is determined: the shortest shift that fits.
-    axes : tuple of DriftAxis
-        Two at right angles, the better determined one first; each uncertainty holds for itself in 95 % of cases.
-    compared : tuple of (str, int)
-        What was compared: ``boundary``, ``line``, ``point`` or ``pass``, and how many.
-    places : int
-        How many places of them count.
-    scatter_m : float
-        Robust standard deviation of what remains.
-    share : float
-        Share of the things compared that agree with the shift.
-    datum : bool
-        Whether it is probably a difference of datum: common to the whole set, and of the usual size.
-    """
-
-    east_m: float | None
-    north_m: float | None
-    uncertainty_east_m: float | None
-    uncertainty_north_m: float | None
-    vector: tuple[float, float]
-    axes: tuple[DriftAxis, DriftAxis]
-    compared: tuple[tuple[str, int], ...]
-    places: int
-    scatter_m: float
-    share: float
-    datum: bool
-
-    @property
-    def undetermined_deg(self) -> tuple[float, ...]:
-        """Headings, in [0, 180), along which the shift cannot be determined."""
-        return tuple(axis.heading_deg for axis in self.axes if axis.value_m is None)
 
 
 def estimate_drift(first: Dataset, other: Dataset) -> Drift | None:

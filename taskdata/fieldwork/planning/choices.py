@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from taskdata.errors import UsageError
 from taskdata.fieldwork.implement import Implement
-from taskdata.fieldwork.planning.plan import PlanRequest
+from taskdata.fieldwork.planning.plan_request import PlanRequest
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceLine
 from taskdata.model.shapes import Area

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -38,13 +37,6 @@ _MITRE = 1.02
 """Bends up to 23 degrees are worked to their corner; sharper ones count as cut off there."""
 
 _JOINED_M = 1e-6
-
-
-class Ends(StrEnum):
-    """Where rows end."""
-
-    CENTRE = "centre"
-    FULL = "full"
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,31 +7,7 @@ from dataclasses import dataclass, field
 from taskdata.findings import Finding
 from taskdata.formats.base import RawTable
 from taskdata.model.carried import Carried
-
-
-@dataclass(frozen=True, slots=True)
-class Datum:
-    """How coordinates were brought to WGS 84.
-
-    Parameters
-    ----------
-    source : str
-        Name of the system that they were in.
-    target : str
-        ``EPSG:4326``.
-    operation : str
-        PROJ's description of what was done.
-    accuracy_m : float or None
-        Its stated accuracy; None = not known.
-    better_missing : tuple of str
-        Grids that a more accurate operation needs and that are not installed.
-    """
-
-    source: str
-    target: str
-    operation: str
-    accuracy_m: float | None
-    better_missing: tuple[str, ...] = ()
+from taskdata.results.reading import Datum
 
 
 @dataclass(frozen=True)

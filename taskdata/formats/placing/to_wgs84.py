@@ -15,10 +15,10 @@ from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.geometries.decoding import decoded, with_shapes
 from taskdata.formats.geometries.heights import judged
-from taskdata.formats.placing.placed_layers import Datum
 from taskdata.formats.rules import file_rules, part_rules, system_rules
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.transform import AreaOfUse, Transformation, is_projected, to_wgs84
+from taskdata.results.reading import Datum
 
 _TARGET = "EPSG:4326"
 _MAX_LON, _MAX_LAT = 360.0, 90.0

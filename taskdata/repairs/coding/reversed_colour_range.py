@@ -6,8 +6,8 @@ Why it needs a look: one of the ends may be mistyped rather than in the wrong pl
 from __future__ import annotations
 
 from taskdata.checks.coding.reversed_colour_range import check
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("coding.reversed-colour-range",)
 STANDING = Standing.REVIEW

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from taskdata.checks.device._labels import label_octets
 from taskdata.checks.device.label_without_reserved_octet import check
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 NAME, RESERVED = "DeviceLocalizationLabel", 0xFF
 

@@ -9,8 +9,8 @@ from taskdata.checks.field.outline_of_other_type import check
 from taskdata.isoxml.tree.document import LINE_STRING
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.implied import BOUNDARY, EXTERIOR, POLYGON
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("field.outline-of-other-type",)
 STANDING = Standing.REVIEW

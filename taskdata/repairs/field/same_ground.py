@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from taskdata.checks.field.same_ground import check
 from taskdata.isoxml.tree.element import Element
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import contradicts, merge
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("field.same-ground",)
 STANDING = Standing.REVIEW

@@ -10,8 +10,8 @@ from __future__ import annotations
 from taskdata.checks.field.wrong_area import check
 from taskdata.findings import Severity
 from taskdata.repairs.geometry.stated import doubted
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("field.wrong-area",)
 STANDING = Standing.REVIEW

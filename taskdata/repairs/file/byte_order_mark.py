@@ -5,8 +5,8 @@ Why it is safe: the mark is no content; the file is UTF-8 with or without it.
 
 from __future__ import annotations
 
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("file.byte-order-mark",)
 STANDING = Standing.SAFE

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from taskdata.isoxml.tree.document import XmlFile
 from taskdata.isoxml.tree.mojibake import find_mojibake
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("file.other-encoding", "file.no-declaration")
 STANDING = Standing.SAFE

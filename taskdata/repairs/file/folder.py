@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from taskdata.checks.file.folder_in_other_case import check
 from taskdata.isoxml.files.folders import FOLDER
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("file.folder-in-other-case",)
 STANDING = Standing.SAFE

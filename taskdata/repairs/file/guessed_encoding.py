@@ -5,8 +5,8 @@ Why it needs a look: the bytes do not say which letters were meant. Names with u
 
 from __future__ import annotations
 
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("file.not-utf-8",)
 STANDING = Standing.REVIEW

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from taskdata.isoxml.tree.filenames import file_names
 from taskdata.isoxml.writing.stated_lengths import LENGTHS, stated_length
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("file.wrong-length",)
 STANDING = Standing.SAFE

@@ -6,8 +6,8 @@ Why it is safe: the file is read as the only thing that it can mean, and written
 from __future__ import annotations
 
 from taskdata.isoxml.rules.reading_rules import BARE_AMPERSAND, ZEROS_BEHIND_END
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = (ZEROS_BEHIND_END.id, BARE_AMPERSAND.id)
 STANDING = Standing.SAFE

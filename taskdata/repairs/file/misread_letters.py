@@ -6,8 +6,8 @@ Why it needs a look: the bytes fit both encodings. Almost surely UTF-8 was meant
 from __future__ import annotations
 
 from taskdata.isoxml.tree.mojibake import find_mojibake, reread
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("file.misread-letters",)
 STANDING = Standing.REVIEW

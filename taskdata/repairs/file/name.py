@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("file.name-in-other-case",)
 STANDING = Standing.SAFE

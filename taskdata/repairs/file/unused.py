@@ -7,9 +7,9 @@ beside the target. A file that holds what a reference or link leads to stays in 
 from __future__ import annotations
 
 from taskdata.checks.file.unused import check
-from taskdata.repairs.journal import ASIDE, Standing
 from taskdata.repairs.reference._whereabouts import Whereabouts
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import ASIDE, Standing
 
 RULES = ("file.unused",)
 STANDING = Standing.REVIEW

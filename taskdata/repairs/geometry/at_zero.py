@@ -10,10 +10,11 @@ import numpy as np
 
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.isoxml.tree.element import POINT
+from taskdata.plural import counted
 from taskdata.repairs.geometry.stated import contradicts
 from taskdata.repairs.geometry.strings import in_xml, keep
-from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.repair_work import RepairWork, remove
+from taskdata.results.cleaning import Standing
 
 RULES = ("geometry.at-zero",)
 STANDING = Standing.REVIEW

@@ -8,9 +8,9 @@ from __future__ import annotations
 from taskdata.checks._content import doubled
 from taskdata.checks.geometry.doubled import OWNERS, check
 from taskdata.isoxml.tree.element import POINT
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import are_two_by_link, merge
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("geometry.doubled",)
 STANDING = Standing.REVIEW

@@ -9,8 +9,8 @@ from functools import partial
 
 from taskdata.checks.geometry.lost_sign import SIGNS, check
 from taskdata.repairs.geometry.moving import mirrored, move_lost
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("geometry.lost-sign",)
 STANDING = Standing.REVIEW

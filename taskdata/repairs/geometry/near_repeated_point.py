@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 from taskdata.checks.geometry.near_repeated_point import DISTANCE, check
 from taskdata.geometry.metres import steps
 from taskdata.isoxml.tree.element import Element
+from taskdata.plural import counted
 from taskdata.repairs.geometry.strings import is_ring, keep, keep_ring, strings_below
-from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("geometry.near-repeated-point",)
 STANDING = Standing.REVIEW

@@ -6,9 +6,10 @@ Why it is safe: before version 4 the last point is joined to the first anyway; t
 from __future__ import annotations
 
 from taskdata.geometry.metres import on_earth, steps
+from taskdata.plural import counted
 from taskdata.repairs.geometry.strings import close, rings
-from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("geometry.open-ring",)
 STANDING = Standing.SAFE

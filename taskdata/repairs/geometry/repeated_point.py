@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from taskdata.plural import counted
 from taskdata.repairs.geometry.strings import in_xml, keep
-from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("geometry.repeated-point",)
 STANDING = Standing.SAFE

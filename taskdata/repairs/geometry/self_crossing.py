@@ -18,10 +18,11 @@ from taskdata.isoxml.to_document.change import Change as Tools
 from taskdata.isoxml.to_document.points import put_points
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.shapes import Coordinates, PointKind
+from taskdata.plural import counted
 from taskdata.repairs.geometry.stated import agrees, contradicts, doubted
 from taskdata.repairs.geometry.strings import rings
-from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("geometry.self-crossing",)
 STANDING = Standing.REVIEW

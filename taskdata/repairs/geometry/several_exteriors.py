@@ -12,9 +12,10 @@ from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.holes import group
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.element import Element
+from taskdata.plural import counted
 from taskdata.repairs.geometry.strings import in_xml
-from taskdata.repairs.journal import Standing, counted
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("geometry.several-exteriors",)
 STANDING = Standing.SAFE

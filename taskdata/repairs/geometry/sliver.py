@@ -11,8 +11,8 @@ from taskdata.checks.geometry.sliver import check
 from taskdata.findings import Finding
 from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.geometry.strings import RING_TYPES, is_ring, strings_below
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork, remove
+from taskdata.results.cleaning import Standing
 
 RULES = ("geometry.sliver",)
 STANDING = Standing.REVIEW

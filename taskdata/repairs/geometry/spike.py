@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from taskdata.checks.geometry.spike import ONE_CORNER_M, check
 from taskdata.repairs.geometry.corners import cut_corner
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("geometry.spike",)
 STANDING = Standing.REVIEW

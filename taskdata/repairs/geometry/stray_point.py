@@ -8,8 +8,8 @@ from __future__ import annotations
 from taskdata.checks.geometry.spike import ONE_CORNER_M
 from taskdata.checks.geometry.stray_point import check
 from taskdata.repairs.geometry.corners import cut_corner
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("geometry.stray-point",)
 STANDING = Standing.REVIEW

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from taskdata.checks.geometry.swapped_coordinates import ALL, check
 from taskdata.repairs.geometry.moving import move_lost, swapped, turn_all
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("geometry.swapped-coordinates",)
 STANDING = Standing.REVIEW

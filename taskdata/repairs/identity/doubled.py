@@ -6,9 +6,9 @@ Why it needs a look: two people may share a name. Those that have world-wide ide
 from __future__ import annotations
 
 from taskdata.checks.identity.doubled import check
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import are_two_by_link, merge
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("identity.doubled",)
 STANDING = Standing.REVIEW

@@ -9,8 +9,8 @@ import re
 
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.element import Element
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("identity.leading-zero",)
 STANDING = Standing.SAFE

@@ -7,8 +7,8 @@ are left: which one is meant cannot be told.
 from __future__ import annotations
 
 from taskdata.isoxml.writing.write import element_text
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork, remove
+from taskdata.results.cleaning import Standing
 
 RULES = ("identity.repeated-id", "identity.repeated")
 STANDING = Standing.SAFE

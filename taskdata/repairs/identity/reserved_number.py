@@ -8,8 +8,8 @@ from __future__ import annotations
 import re
 
 from taskdata.isoxml.facts import elements
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("identity.reserved-number",)
 STANDING = Standing.SAFE

@@ -7,10 +7,10 @@ an unused file holds what a link names, the link stays.
 from __future__ import annotations
 
 from taskdata.checks.linklist.dangling import check
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import remove_link
 from taskdata.repairs.reference._whereabouts import Whereabouts
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("linklist.dangling",)
 STANDING = Standing.REVIEW

@@ -8,8 +8,8 @@ from __future__ import annotations
 from taskdata.checks.linklist.not_attached import check
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import LINK_LIST, is_link_list
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("linklist.not-attached",)
 STANDING = Standing.SAFE

@@ -8,9 +8,9 @@ from __future__ import annotations
 from taskdata.checks.linklist._links import UUID, kind
 from taskdata.checks.linklist.second_uuid import check
 from taskdata.isoxml.tree.element import Element
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import remove_link
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("linklist.second-uuid",)
 STANDING = Standing.SAFE

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from taskdata.checks.linklist.urn_cut_wrong import check
 from taskdata.isoxml.tree.element import Element
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("linklist.urn-cut-wrong",)
 STANDING = Standing.SAFE

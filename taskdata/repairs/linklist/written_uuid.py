@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 
 from taskdata.checks.linklist.wrong_uuid import check, is_random_uuid
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("linklist.wrong-uuid",)
 STANDING = Standing.SAFE

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from taskdata.checks.name._looks import is_blank, unseen
 from taskdata.checks.name.invisible_character import check
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.name.writing import write
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("name.invisible-character",)
 STANDING = Standing.REVIEW

@@ -7,9 +7,9 @@ products: two that look alike may be two, and a rate of the wrong one does harm.
 from __future__ import annotations
 
 from taskdata.checks.name.look_alike import check
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.merging import contradicts, merge
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("name.look-alike",)
 STANDING = Standing.REVIEW

@@ -6,9 +6,9 @@ Why it is safe: nobody sees them. A name that would then be that of another thin
 from __future__ import annotations
 
 from taskdata.checks.name.outer_blanks import check
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.name.writing import write
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("name.outer-blanks",)
 STANDING = Standing.SAFE

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from taskdata.checks.name._looks import CYRILLIC, GREEK
 from taskdata.checks.name.outside_latin_1 import check
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.name.writing import write
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("name.outside-latin-1",)
 STANDING = Standing.REVIEW

@@ -12,9 +12,9 @@ from collections.abc import Iterator
 
 from taskdata.isoxml.facts import AttributeFact
 from taskdata.isoxml.tree.element import Element
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.reference._whereabouts import Whereabouts
 from taskdata.repairs.repair_work import RepairWork, remove
+from taskdata.results.cleaning import Standing
 
 RULES = ("reference.dangling",)
 STANDING = Standing.REVIEW

@@ -11,9 +11,9 @@ import re
 
 from taskdata.isoxml.facts import ROOT, AttributeFact, elements
 from taskdata.isoxml.tree.element import Element
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.reference._whereabouts import Whereabouts
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("reference.dangling",)
 STANDING = Standing.REVIEW

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from taskdata.isoxml.facts import EXTERNAL_ROOT
 from taskdata.isoxml.tree.element import Element
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.reference._whereabouts import EXTERNAL, XML, Unnamed, Whereabouts, is_name
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("reference.dangling",)
 STANDING = Standing.REVIEW

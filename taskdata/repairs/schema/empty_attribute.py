@@ -13,8 +13,8 @@ from collections.abc import Iterator
 from taskdata.isoxml.facts import AttributeFact, elements, letter
 from taskdata.isoxml.to_model.grids import template_code
 from taskdata.isoxml.tree.element import POINT, Element
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("schema.invalid-value", "schema.missing-attribute")
 STANDING = Standing.SAFE

@@ -10,8 +10,8 @@ from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT
 from taskdata.isoxml.tree.document import LINE_STRING
 from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.isoxml.tree.implied import EXTERIOR, FIELD, PATTERN, POLYGON, is_ring_of_points
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("schema.misplaced-element",)
 STANDING = Standing.SAFE

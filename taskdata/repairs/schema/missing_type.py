@@ -9,8 +9,8 @@ from __future__ import annotations
 from taskdata.isoxml.tree.document import LINE_STRING
 from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.isoxml.tree.implied import PATTERN, TYPES, implied_type
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("schema.missing-attribute",)
 STANDING = Standing.SAFE

@@ -9,8 +9,8 @@ from taskdata.adapt.transliterate import fit_texts
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.receivers import designator_letters
 from taskdata.isoxml.tree.element import Element
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("schema.invalid-value",)
 STANDING = Standing.REVIEW

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.isoxml.tree.notation import Meant, meant
-from taskdata.repairs.journal import Standing, counted
+from taskdata.plural import counted
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("schema.other-notation",)
 STANDING = Standing.SAFE

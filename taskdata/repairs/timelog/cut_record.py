@@ -12,8 +12,9 @@ from taskdata.isoxml.timelog.files import header_of
 from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.tree.filenames import file_name
 from taskdata.isoxml.writing.stated_lengths import follow_length
-from taskdata.repairs.journal import Standing, counted
+from taskdata.plural import counted
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("timelog.cut-record", "timelog.trailing-bytes")
 STANDING = Standing.REVIEW

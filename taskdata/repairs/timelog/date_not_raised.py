@@ -10,9 +10,9 @@ import numpy as np
 
 from taskdata.checks.timelog._midnights import missing_days
 from taskdata.checks.timelog.date_not_raised import check
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import found_logs
+from taskdata.results.cleaning import Standing
 
 RULES = ("timelog.date-not-raised",)
 STANDING = Standing.REVIEW

@@ -15,9 +15,9 @@ from taskdata.checks.registry import Check
 from taskdata.checks.timelog import position_at_zero, position_out_of_range
 from taskdata.geometry.metres import on_earth
 from taskdata.isoxml.timelog.log import NO_POSITION, TimeLog
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import found_logs
+from taskdata.results.cleaning import Standing
 
 RULES = ("timelog.position-at-zero", "timelog.position-out-of-range")
 STANDING = Standing.REVIEW

@@ -22,9 +22,10 @@ from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import file_name
 from taskdata.isoxml.writing.stated_lengths import missing_bytes
 from taskdata.isoxml.writing.write import xml_bytes
-from taskdata.repairs.journal import Standing, counted
+from taskdata.plural import counted
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import Stored, found_logs
+from taskdata.results.cleaning import Standing
 
 RULES = ("timelog.time-runs-back",)
 STANDING = Standing.REVIEW

@@ -9,9 +9,9 @@ import numpy as np
 
 from taskdata.checks.timelog._clocks import DAY, GPS_WEEKS
 from taskdata.checks.timelog.week_rollover import check
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import found_logs
+from taskdata.results.cleaning import Standing
 
 RULES = ("timelog.week-rollover",)
 STANDING = Standing.REVIEW

@@ -16,8 +16,8 @@ from taskdata.checks.zone.no_default import check
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import file_name
 from taskdata.quantities.dictionary import ddi_number, entry
-from taskdata.repairs.journal import Standing
 from taskdata.repairs.repair_work import RepairWork
+from taskdata.results.cleaning import Standing
 
 RULES = ("zone.no-default",)
 STANDING = Standing.REVIEW

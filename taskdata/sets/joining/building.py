@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.tree.element import Element, OtherNode
 from taskdata.isoxml.tree.filenames import BINARY, file_name, file_names
+from taskdata.results.merging import Decision, DecisionKind, Recognised
 from taskdata.sets.joining.choosing import (
     STATUS_RULE,
     following,
@@ -22,7 +23,6 @@ from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.places import hectares
 from taskdata.sets.joining.recognise import CONTAINERS
-from taskdata.sets.joining.records import Decision, DecisionKind, Recognised
 from taskdata.sets.joining.sources import RankedSource, read_elsewhere
 from taskdata.sets.joining.things import MergedEntities, MergedEntity
 from taskdata.sets.wording import spoken

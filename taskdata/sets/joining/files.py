@@ -7,9 +7,9 @@ from dataclasses import replace
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import BINARY, FILE_SUFFIXES, LINK_LIST, file_name, file_names, is_link_list
+from taskdata.results.merging import Decision, DecisionKind
 from taskdata.sets.joining.building import Builder
 from taskdata.sets.joining.numbering import Numbering
-from taskdata.sets.joining.records import Decision, DecisionKind
 from taskdata.sets.joining.sources import RankedSource, read_elsewhere
 
 KEPT_BOTH = "nothing in its set refers to it, and another source has another file of this name"

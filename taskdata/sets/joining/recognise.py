@@ -8,9 +8,9 @@ import numpy as np
 import shapely
 
 from taskdata.isoxml.tree.element import Element
+from taskdata.results.merging import How
 from taskdata.sets.joining.agreeing import Member
 from taskdata.sets.joining.contents import Contents
-from taskdata.sets.joining.records import How
 from taskdata.sets.joining.same_work import ALLOCATIONS
 from taskdata.sets.joining.sources import RankedSource
 from taskdata.sets.joining.steps import Step, Steps, common_name

@@ -13,10 +13,10 @@ from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.isoxml.tree.filenames import file_name, is_link_list
 from taskdata.model.shapes import Coordinates
+from taskdata.results.merging import How
 from taskdata.sets.joining.agreeing import Agreement, Member
 from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.places import ground_of, points_of, same_ground, same_place
-from taskdata.sets.joining.records import How
 from taskdata.sets.joining.same_work import ALLOCATIONS, WorkMatcher
 from taskdata.sets.joining.sources import MISSING, RankedSource
 from taskdata.sets.keys import OWN_KEYS

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from taskdata.isoxml.tree.element import Element
-from taskdata.sets.joining.records import How
+from taskdata.results.merging import How
 from taskdata.sets.joining.sources import RankedSource
 
 

@@ -1,10 +1,11 @@
-"""What an audit brought to light, unrendered."""
+"""What an audit gives."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.records import short_repr
@@ -48,11 +49,15 @@ class CheckReport:
 
 @short_repr
 @dataclass(frozen=True, slots=True)
-class Unread:
+class UnreadSource:
     """A source that could not be audited, and why in one line."""
 
     source: str
     error: str
+
+
+Audited: TypeAlias = CheckReport | UnreadSource
+"""What came of auditing one of several sources."""
 
 
 def summarize(findings: Iterable[Finding]) -> dict[str, int]:

@@ -1,14 +1,11 @@
-"""What differs between two sets, as records."""
+"""What differs between two sets."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TypeAlias
 
-from taskdata.findings import Finding
-
-Value: TypeAlias = str | int | float | None
+from taskdata.findings import Fact, Finding
 
 
 class DifferenceKind(StrEnum):
@@ -40,7 +37,7 @@ class Difference:
         Identifier of the nearest identified element in the first and in the second set.
     what : str
         The thing in plain words.
-    before, after : value
+    before, after : str, int, float or None
         What it was and what it is.
     distance_m : float or None
         Of a thing that lies elsewhere: the largest distance in metres.
@@ -56,8 +53,8 @@ class Difference:
     a: str | None
     b: str | None
     what: str
-    before: Value = None
-    after: Value = None
+    before: Fact = None
+    after: Fact = None
     distance_m: float | None = None
     thing: str = ""
     aspect: Aspect = Aspect.OWN
@@ -79,7 +76,19 @@ class CommonShift:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """The result of comparing two sets; ``findings`` are those of reading them."""
+    """What differs between two sets.
+
+    Parameters
+    ----------
+    first, second : str
+        Their paths.
+    differences : tuple of Difference
+        All of them.
+    common_shift : CommonShift or None
+        What many shapes moved by alike, None where there is no such shift.
+    findings : tuple of Finding
+        What reading the sets found wrong.
+    """
 
     first: str
     second: str

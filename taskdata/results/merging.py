@@ -1,11 +1,11 @@
-"""What merging did, as records: what was recognised, what had to be decided, what was renumbered."""
+"""What a merge gives: what was recognised as one thing, what had to be decided, what got other numbers."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from taskdata.isoxml.tree.document import Document
+from taskdata.findings import Finding, Unread
 from taskdata.ledger import Loss
 
 
@@ -89,25 +89,43 @@ class Recognised:
 
 
 @dataclass(frozen=True, slots=True)
-class Merged:
-    """The result of merging.
+class Merging:
+    """What a merge did, or would do.
 
     Parameters
     ----------
-    document : Document
-        One main file with everything, and the other files of the set.
-    journal : tuple of Decision
-        What a person may want to look at.
-    recognised : tuple of Recognised
-        What stands in several sources.
+    sources : tuple of str
+        As named by the caller.
+    target : str
+        As named by the caller.
+    written : dict of str to int
+        How many things of each kind the target holds.
+    merged : tuple of Recognised
+        What stands in several sources, and once in the target.
     renumbered : dict of str to dict of str to str
         By source: identifiers and file names that changed, old to new.
+    journal : tuple of Decision
+        What a person may want to look at: things taken for one, and which word was kept where sources disagree.
     losses : tuple of Loss
-        What the result does not hold.
+        The ledger.
+    findings : tuple of Finding
+        What reading the sources found wrong.
+    new_errors : tuple of Finding
+        As of a ``Conversion``; only where a source was made of layers or has edited rows.
+    lacking : tuple of Unread
+        What of that the target lacks too, since no source has it whole.
+    named : dict of str to int
+        How many ``logs`` and ``grids`` the target names, those without a readable file included.
     """
 
-    document: Document
-    journal: tuple[Decision, ...]
-    recognised: tuple[Recognised, ...]
+    sources: tuple[str, ...]
+    target: str
+    written: dict[str, int]
+    merged: tuple[Recognised, ...]
     renumbered: dict[str, dict[str, str]]
+    journal: tuple[Decision, ...]
     losses: tuple[Loss, ...]
+    findings: tuple[Finding, ...] = ()
+    new_errors: tuple[Finding, ...] = ()
+    named: dict[str, int] = field(default_factory=dict)
+    lacking: tuple[Unread, ...] = ()

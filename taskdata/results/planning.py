@@ -1,20 +1,14 @@
-"""What a plan of passes holds; degrees WGS 84, metres, seconds."""
+"""What a plan of passes gives; degrees WGS 84, metres, seconds."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
 
-from taskdata.fieldwork.planning.row_ends import Ends
+from taskdata.findings import Finding
 from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
 from taskdata.model.shapes import Coordinates
-
-METHOD = (
-    "Parallels at a true distance in a local plane, clipped to the field with its holes: straight lines within 1 mm, "
-    "curves within 3 cm, edges of the headland within 1 cm, lengths on the ellipsoid. A row that the edge or a hole "
-    "divides makes several passes. Undone ground is what a bar of the width leaves that goes along the passes; bends "
-    "sharper than 23 degrees count as cut off."
-)
+from taskdata.results.conversion import Conversion
 
 
 class PlanNote(StrEnum):
@@ -32,38 +26,11 @@ class PlanNote(StrEnum):
     OVER_EDGE = "over-edge"
 
 
-@dataclass(frozen=True, slots=True)
-class PlanRequest:
-    """How passes are wanted.
+class Ends(StrEnum):
+    """Where rows end."""
 
-    Parameters
-    ----------
-    field, line : str or None
-        Identifier or name of the field, and of the guidance line. A number as ``line`` is a heading in degrees,
-        ``best`` the best heading. None = the first with a guidance line; without one the best heading.
-    width_m : float or None
-        Working width; None = the spacing that the line states, else the width of the only implement.
-    overlap_m, skip_m : float
-        By how much neighbouring passes are meant to overlap, or to leave a gap.
-    headland : int
-        How many widths of headland to drive round the field and its holes.
-    speed_m_s : float or None
-        Speed of work, for the time.
-    turn_s : float
-        Time of a turn (20 s: common practice for a machine of medium width).
-    ends : Ends
-        Where rows end: where the whole width is past the edge, or where their middle meets it.
-    """
-
-    field: str | None = None
-    line: str | None = None
-    width_m: float | None = None
-    overlap_m: float = 0.0
-    skip_m: float = 0.0
-    headland: int = 0
-    speed_m_s: float | None = None
-    turn_s: float = 20.0
-    ends: Ends = Ends.FULL
+    CENTRE = "centre"
+    FULL = "full"
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,6 +104,8 @@ class PassPlan:
         Other headings, best first.
     notes : tuple of (PlanNote, str)
         What has to be known, with a name or figure.
+    method : str
+        How the passes were laid and measured, in words.
     """
 
     field: Field
@@ -154,6 +123,7 @@ class PassPlan:
     ends: Ends = Ends.FULL
     undone_m2: float | None = None
     undone_headland_m2: float | None = None
+    method: str = ""
 
     @property
     def passes(self) -> int:
@@ -179,3 +149,24 @@ class PassPlan:
     def kind(self) -> GuidanceKind:
         """How the line is given."""
         return self.line.kind
+
+
+@dataclass(frozen=True, slots=True)
+class Passes:
+    """A plan of passes.
+
+    Parameters
+    ----------
+    source : str
+        Where the field was read from.
+    plan : PassPlan
+    written : Conversion or None
+        What was written of it; None where nothing was to be written.
+    findings : tuple of Finding
+        What reading the source found wrong.
+    """
+
+    source: str
+    plan: PassPlan
+    written: Conversion | None = None
+    findings: tuple[Finding, ...] = ()

@@ -1,0 +1,65 @@
+"""What writing a target gives: how much it holds, and what it cost."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from taskdata.findings import Finding
+from taskdata.ledger import Loss
+from taskdata.results.reading import Datum
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenStick:
+    """One stick of a target.
+
+    Parameters
+    ----------
+    target : str
+        The folder whose content goes onto the stick; in a zip, its path there.
+    written : dict of str to int
+        How many things of each kind it holds.
+    fields, tasks : tuple of str
+        Identifiers of the fields and tasks on it.
+    """
+
+    target: str
+    written: dict[str, int]
+    fields: tuple[str, ...]
+    tasks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Conversion:
+    """What a conversion did, or would do.
+
+    Parameters
+    ----------
+    source, target : str
+        As named by the caller.
+    written : dict of str to int
+        How many things of each kind the target holds.
+    losses : tuple of Loss
+        The ledger.
+    datum : Datum or None
+        How coordinates of the source were brought to WGS 84.
+    findings : tuple of Finding
+        What reading the source found wrong.
+    sticks : tuple of WrittenStick
+        The sticks that the set was parted over because it is more than the receiver takes; empty where it is one set.
+    new_errors : tuple of Finding
+        What ``check`` calls an error in an ISO-XML target that was made of layers, edited rows or records, and that the
+        source did not have; places are those in the target.
+    named : dict of str to int
+        How many ``logs`` and ``grids`` the target names, those without a readable file included.
+    """
+
+    source: str
+    target: str
+    written: dict[str, int]
+    losses: tuple[Loss, ...]
+    datum: Datum | None = None
+    findings: tuple[Finding, ...] = ()
+    sticks: tuple[WrittenStick, ...] = ()
+    new_errors: tuple[Finding, ...] = ()
+    named: dict[str, int] = field(default_factory=dict)
