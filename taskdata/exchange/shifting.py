@@ -119,14 +119,7 @@ def shift(
 def _scope(dataset: Dataset, *, lines: bool, field: str | None, everything: bool, logs: bool) -> Scope:
     if everything and (lines or field is not None):
         raise UsageError("everything is more than lines or a field", remedy="Give [[everything]] alone")
-    chosen = None
-    if field is not None:
-        found = [item.id for item in dataset.fields if field in {item.id, item.name}]
-        if len(found) != 1:
-            known = ", ".join(item.id for item in dataset.fields) or "none"
-            what = "names several fields" if found else "is no field of the set"
-            raise UsageError(what, where=field, remedy=f"Choose one of: {known}")
-        chosen = found[0]
+    chosen = None if field is None else dataset.field(field).id
     lines_only = lines or not (everything or field is not None)
     if logs and lines_only:
         raise UsageError("logs move only with a field or everything", remedy="Leave [[with_logs]] out")

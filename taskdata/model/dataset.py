@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
-from typing import Any
+from dataclasses import dataclass, replace
+from dataclasses import field as made
+from typing import Any, Self
 
 from taskdata.findings import Finding, Unread, unread_of
 from taskdata.model.fields import Customer, Farm, Field, GuidanceLine
+from taskdata.model.lookup import one_of
 from taskdata.model.machines import Machine, Product, Worker
 from taskdata.model.shapes import Area, Line, Point
 from taskdata.model.tasks import Task
@@ -43,7 +45,7 @@ class Dataset:
     format: str
     version: tuple[int, int] | None = None
     origin: str | None = None
-    counts: dict[str, int] = field(default_factory=dict, repr=False)
+    counts: dict[str, int] = made(default_factory=dict, repr=False)
     customers: tuple[Customer, ...] = ()
     farms: tuple[Farm, ...] = ()
     fields: tuple[Field, ...] = ()
@@ -85,6 +87,40 @@ class Dataset:
         """Every point of every field."""
         return tuple(point for item in self.fields for point in item.points)
 
-    def with_changes(self, **changes: Any) -> Dataset:
+    def field(self, name: str) -> Field:
+        """Return a field by its identifier or name.
+
+        Raises
+        ------
+        UsageError
+            There is none, and the error names those that are written most alike; or several have that name. So for the
+            other kinds of records.
+
+        Examples
+        --------
+        >>> import taskdata
+        >>> data = taskdata.read("samples/machine")
+        >>> data.field("Schmale Äcker").id
+        'PFD3'
+        """
+        return one_of(self.fields, name, "field")
+
+    def guidance_line(self, name: str) -> GuidanceLine:
+        """Return a guidance line by its identifier or name; see ``field``."""
+        return one_of(self.guidance, name, "guidance line")
+
+    def task(self, name: str) -> Task:
+        """Return a task by its identifier or name; see ``field``."""
+        return one_of(self.tasks, name, "task")
+
+    def machine(self, name: str) -> Machine:
+        """Return a machine by its identifier or name; see ``field``."""
+        return one_of(self.machines, name, "machine")
+
+    def product(self, name: str) -> Product:
+        """Return a product by its identifier or name; see ``field``."""
+        return one_of(self.products, name, "product")
+
+    def with_changes(self, **changes: Any) -> Self:
         """Return a copy with some attributes replaced."""
         return replace(self, **changes)

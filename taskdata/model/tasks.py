@@ -11,7 +11,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.errors import UsageError
 from taskdata.findings import Place
+from taskdata.model.logs import Log
+from taskdata.model.lookup import nearest
 from taskdata.model.machines import Presentation
 from taskdata.model.shapes import Area
 from taskdata.records import short_repr
@@ -96,73 +99,6 @@ class Grid:
 
 @short_repr
 @dataclass(frozen=True, slots=True)
-class Logged:
-    """What one value index of a log means: dictionary number and the part that delivers it."""
-
-    ddi: int
-    part: str | None = None
-    name: str | None = None
-
-
-@short_repr
-@dataclass(frozen=True, eq=False)
-class LogRecords:
-    """The records of a log as columns; see ``Log.quantities`` for the meaning of ``value_index``.
-
-    Parameters
-    ----------
-    time : datetime64[ms] (n,)
-        Local time, NaT where not available.
-    lon, lat : float64 (n,)
-        Degrees, NaN where not available.
-    up_m : float64 (n,) or None
-        Height above the ellipsoid; None when not logged.
-    status : uint8 (n,) or None
-        Kind of position fix (PTN.D), 255 = not available.
-    value_record : int64 (m,), value_index : uint8 (m,), value : int32 (m,)
-        A raw value each, in the order stored; a quantity absent in a record had no new value.
-    extras : dict of str to array
-        Other columns that are stored, under the names of the standard, raw.
-    """
-
-    time: NDArray[np.datetime64]
-    lon: NDArray[np.float64]
-    lat: NDArray[np.float64]
-    up_m: NDArray[np.float64] | None
-    status: NDArray[np.uint8] | None
-    value_record: NDArray[np.int64]
-    value_index: NDArray[np.uint8]
-    value: NDArray[np.int32]
-    extras: dict[str, NDArray[np.generic]] = made(default_factory=dict)
-
-
-@short_repr
-@dataclass(frozen=True, eq=False)
-class Log:
-    """A time log of a task: a file pair, its records on demand, and their number without them."""
-
-    file: str
-    quantities: tuple[Logged, ...]
-    read: Callable[[], LogRecords | None]
-    count: Callable[[], int | None] | None = None
-    key: int | None = None
-    place: Place = made(default_factory=Place)
-
-    @cached_property
-    def records(self) -> LogRecords | None:
-        """The records, decoded once; None where a file is missing or unreadable."""
-        return self.read()
-
-    @property
-    def length(self) -> int | None:
-        """How many whole records it holds; None where a file is missing or unreadable."""
-        if self.count is not None:
-            return self.count()
-        return None if self.records is None else len(self.records.time)
-
-
-@short_repr
-@dataclass(frozen=True, slots=True)
 class WorkTime:
     """A span of a task: ``kind`` is TIM.D (1 planned, 4 effective, ...), stamps are texts of the standard."""
 
@@ -213,3 +149,27 @@ class Task:
     practice: str | None = None
     key: int | None = None
     place: Place = made(default_factory=Place)
+
+    def log(self, file: str | None = None) -> Log:
+        """Return a log by the name of its file; without a name the only one.
+
+        Raises
+        ------
+        UsageError
+            The task has no such log, or several and none is named.
+
+        Examples
+        --------
+        >>> import taskdata
+        >>> taskdata.read("samples/machine").task("TSK1").log("TLG00001").length
+        11798
+        """
+        wanted = None if file is None else file.upper().removesuffix(".BIN").removesuffix(".XML")
+        found = [item for item in self.logs if wanted is None or item.file.upper() == wanted]
+        if len(found) == 1:
+            return found[0]
+        known = [item.file for item in self.logs]
+        if file is not None:
+            raise UsageError("the task has no such log", where=file, remedy=nearest(file, known))
+        what = f"has {len(known) or 'no'} logs"
+        raise UsageError(what, where=self.id, remedy=f"Name one of: {', '.join(known)}" if known else None)

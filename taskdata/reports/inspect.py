@@ -13,9 +13,10 @@ import numpy as np
 from taskdata.geometry import geodesy, holes
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
+from taskdata.model.logs import Log
 from taskdata.model.machines import Machine
 from taskdata.model.shapes import Coordinates
-from taskdata.model.tasks import Grid, Log, Task
+from taskdata.model.tasks import Grid, Task
 from taskdata.quantities.units import System
 from taskdata.reports.reading import reading_document
 from taskdata.reports.values import log_values, machine_values, task_values

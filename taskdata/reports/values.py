@@ -10,9 +10,10 @@ import numpy as np
 
 from taskdata.isoxml.presentation import Presentation
 from taskdata.model.dataset import Dataset
+from taskdata.model.logs import Log
 from taskdata.model.machines import Machine, Part
 from taskdata.model.machines import Presentation as Described
-from taskdata.model.tasks import Log, Setpoint, Task
+from taskdata.model.tasks import Setpoint, Task
 from taskdata.quantities.dictionary import entry
 from taskdata.quantities.units import System, convert
 from taskdata.reports.remembered import basis_of

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from taskdata.findings import Fact
 from taskdata.isoxml.tree.element import Element
-from taskdata.model.tasks import Logged, LogRecords
+from taskdata.model.logs import Logged, LogRecords
 from taskdata.results.comparison import Difference, DifferenceKind
 from taskdata.sets.side import Side
 

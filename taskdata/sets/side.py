@@ -17,8 +17,9 @@ from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import BINARY, file_name
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
+from taskdata.model.logs import Log
 from taskdata.model.shapes import AreaKind, Coordinates
-from taskdata.model.tasks import Grid, Log
+from taskdata.model.tasks import Grid
 
 BOUNDARY = str(int(AreaKind.BOUNDARY))
 """Type of the polygon that bounds a field."""

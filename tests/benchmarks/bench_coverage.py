@@ -27,9 +27,10 @@ from taskdata.geometry.headings import headings
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
+from taskdata.model.logs import Log, Logged, LogRecords
 from taskdata.model.machines import Machine, Part, PartKind, Quantity
 from taskdata.model.shapes import Area, AreaKind
-from taskdata.model.tasks import Log, Logged, LogRecords, Task
+from taskdata.model.tasks import Task
 
 SIZES = (100_000, 1_000_000)
 SECTIONS = 8

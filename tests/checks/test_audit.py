@@ -25,8 +25,9 @@ from taskdata.findings import Finding, Severity
 from taskdata.geometry.metres import degree_metres
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceKind, GuidanceLine
+from taskdata.model.logs import Log, Logged, LogRecords
 from taskdata.model.shapes import Area, AreaKind, Point, PointKind
-from taskdata.model.tasks import Grid, Log, Logged, LogRecords, Setpoint, Task, TaskStatus, Zone
+from taskdata.model.tasks import Grid, Setpoint, Task, TaskStatus, Zone
 from tests import samples
 
 WGS84 = Geodesic.WGS84

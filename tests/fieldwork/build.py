@@ -10,9 +10,10 @@ from geographiclib.geodesic import Geodesic
 from taskdata import coverage
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
+from taskdata.model.logs import Log, Logged, LogRecords
 from taskdata.model.machines import Machine, Part, PartKind, Quantity
 from taskdata.model.shapes import Area, AreaKind
-from taskdata.model.tasks import Connection, Log, Logged, LogRecords, Task, TaskStatus
+from taskdata.model.tasks import Connection, Task, TaskStatus
 
 LON, LAT = 7.0, 54.3
 START = np.datetime64("2024-04-18T07:00:00", "ms")

@@ -7,8 +7,8 @@ import pytest
 
 from taskdata import Implement, UsageError, coverage
 from taskdata.geometry.plane import LocalPlane
+from taskdata.model.logs import Log, Logged
 from taskdata.model.machines import Machine
-from taskdata.model.tasks import Log, Logged
 from tests.fieldwork import build
 
 PASS = build.straight(100.0)
@@ -100,7 +100,7 @@ def test_a_task_without_a_log_is_left_out_unless_asked_for() -> None:
 
 @pytest.mark.parametrize("choice", [{"task": "TSK9"}, {"field": "PFD9"}])
 def test_an_unknown_name_is_refused_with_those_there_are(choice: dict[str, str]) -> None:
-    with pytest.raises(UsageError, match=r"There are: (TSK|PFD)1"):
+    with pytest.raises(UsageError, match=r"(There are:|Do you mean) (TSK|PFD)1"):
         coverage(build.dataset([build.log(PASS, ON)], [BOOM], [build.field(SQUARE)]), **choice)
 
 

@@ -12,8 +12,9 @@ from taskdata.fieldwork.drift.set_drift import estimate_drift, passes_drift
 from taskdata.fieldwork.driving.splitting import split
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.fields import Field, GuidanceKind
+from taskdata.model.logs import Log, LogRecords
 from taskdata.model.shapes import Line, LineKind, Point, PointKind
-from taskdata.model.tasks import Log, LogRecords, Task
+from taskdata.model.tasks import Task
 from tests.fieldwork.lindhollen import PLANE, ab, area, box, farm, field, line, metres, serpentine
 from tests.samples import OFFICE
 

@@ -9,7 +9,7 @@ import pytest
 
 from taskdata import coverage
 from taskdata.model.dataset import Dataset
-from taskdata.model.tasks import Log
+from taskdata.model.logs import Log
 from taskdata.results.coverage import Coverage
 from tests.fieldwork import build
 

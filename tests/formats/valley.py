@@ -10,8 +10,9 @@ import numpy as np
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Customer, Farm, Field, GuidanceGroup, GuidanceKind, GuidanceLine
+from taskdata.model.logs import Log, Logged, LogRecords
 from taskdata.model.shapes import Area, AreaKind, Coordinates, Line, LineKind, Point, PointKind
-from taskdata.model.tasks import Grid, Log, Logged, LogRecords, Setpoint, Task, TaskStatus, Zone
+from taskdata.model.tasks import Grid, Setpoint, Task, TaskStatus, Zone
 
 LONG = "Große Breite hinter dem alten Wehr, " * 12
 LON, LAT = 9.1234567891234567, 52.987654321098765

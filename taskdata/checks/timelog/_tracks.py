@@ -19,7 +19,8 @@ from taskdata.checks.timelog._records import logs
 from taskdata.findings import Place
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.isoxml.timelog.layout import Layout
-from taskdata.model.tasks import Log, LogRecords, Task
+from taskdata.model.logs import Log, LogRecords
+from taskdata.model.tasks import Task
 
 Moments: TypeAlias = NDArray[np.datetime64]
 Series: TypeAlias = Callable[[int], tuple[NDArray[Any], NDArray[Any]]]

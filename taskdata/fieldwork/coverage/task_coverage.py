@@ -64,7 +64,7 @@ def cover_tasks(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[C
         The set has no such task, field, line or device.
     """
     check_device(map(Tree, dataset.machines), settings.device)
-    given = None if choice.field is None else _field(dataset, choice.field)
+    given = None if choice.field is None else dataset.field(choice.field)
     found = [_placed(dataset, job, given) for job in _chosen(dataset, settings, choice)]
     groups = joined(found, named=len(choice.tasks) > 1) if choice.together else [[item] for item in found]
     return tuple(item for group in groups for item in _coverages(group, settings, _line(dataset, choice, group)))
@@ -72,14 +72,6 @@ def cover_tasks(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[C
 
 def _line(dataset: Dataset, choice: Choice, group: Sequence[Placed]) -> GuidanceLine | None:
     return None if choice.line is None else chosen_line(dataset, choice.line, group[0].field)
-
-
-def _field(dataset: Dataset, identifier: str) -> Field:
-    for field in dataset.fields:
-        if identifier in {field.id, field.name}:
-            return field
-    choice = ", ".join(field.id for field in dataset.fields) or "none"
-    raise UsageError("the set has no such field", where=identifier, remedy=f"There are: {choice}")
 
 
 def _chosen(dataset: Dataset, settings: Settings, choice: Choice) -> list[Job]:

@@ -23,8 +23,8 @@ from numpy.typing import NDArray
 from taskdata.fieldwork.logs.clock import Clock, clock
 from taskdata.fieldwork.part_tree import Tree, constant
 from taskdata.geometry.arrays import Floats
+from taskdata.model.logs import Log, LogRecords
 from taskdata.model.machines import Part
-from taskdata.model.tasks import Log, LogRecords
 from taskdata.quantities.dictionary import entries, entry
 
 SETPOINT_DELAY = 142
@@ -109,17 +109,15 @@ class Values:
         return int(self.records.value[chosen[np.argmax(self.records.value_record[chosen])]])
 
     def _held(self, index: int, latency: float) -> Held | None:
-        chosen = np.flatnonzero(self.records.value_index == index)
-        if len(chosen) == 0:
+        stored, known = self.records.stored(index)
+        record = np.flatnonzero(known)
+        if len(record) == 0:
             return None
-        record = self.records.value_record[chosen]
-        order = np.argsort(record, kind="stable")
-        record, value = record[order], self.records.value[chosen][order].astype(np.int64)
         if latency == 0.0 or self.seconds is None:
-            place = np.searchsorted(record, np.arange(self.count), side="right") - 1
-        else:
-            place = np.searchsorted(self.seconds[record] + latency, self.seconds + 1e-6, side="right") - 1
-        return Held(value[np.maximum(place, 0)], np.asarray(place >= 0))
+            held, known = self.records.held(index)
+            return Held(held.astype(np.int64), known)
+        place = np.searchsorted(self.seconds[record] + latency, self.seconds + 1e-6, side="right") - 1
+        return Held(stored[record].astype(np.int64)[np.maximum(place, 0)], np.asarray(place >= 0))
 
     def stated(self, part: Part, ddi: int) -> float | None:
         """Return a time in seconds that a part or the nearest above it states, in its description or in the log."""

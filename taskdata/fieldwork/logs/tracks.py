@@ -30,7 +30,7 @@ from taskdata.geometry.bends import refined
 from taskdata.geometry.headings import gears_between, headings, moving_indices, signs, sizes_and_turns
 from taskdata.geometry.paths import lengths
 from taskdata.geometry.plane import LocalPlane
-from taskdata.model.tasks import LogRecords
+from taskdata.model.logs import LogRecords
 
 SPEED = 397
 _NO_FIX = (0, 14)

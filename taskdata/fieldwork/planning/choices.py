@@ -117,14 +117,7 @@ def _enough(spacing: float) -> float:
 def _named_fields(dataset: Dataset, name: str | None) -> list[Field]:
     if not dataset.fields:
         raise UsageError("there is no field to plan passes for", where=dataset.source, remedy="Add a field first")
-    if name is None:
-        return list(dataset.fields)
-    found = [field for field in dataset.fields if name in {field.id, field.name}]
-    if len(found) != 1:
-        known = ", ".join(field.id for field in dataset.fields)
-        what = "is no field of the set" if not found else "names several fields"
-        raise UsageError(what, where=name, remedy=f"Choose one of: {known}")
-    return found
+    return list(dataset.fields) if name is None else [dataset.field(name)]
 
 
 def _lines(field: Field) -> list[GuidanceLine]:

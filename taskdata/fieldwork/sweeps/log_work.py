@@ -22,7 +22,8 @@ from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.paths import carried, lengths
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.sweeps import Pieces, Strips
-from taskdata.model.tasks import Connection, Log, LogRecords
+from taskdata.model.logs import Log, LogRecords
+from taskdata.model.tasks import Connection
 
 PAUSE_S = 1800.0
 """A gap between records that is longer is no field time."""

@@ -15,7 +15,8 @@ from taskdata.findings import Finding, Place
 from taskdata.geometry.arrays import Points
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceKind
-from taskdata.model.tasks import Log, LogRecords, Task
+from taskdata.model.logs import Log, LogRecords
+from taskdata.model.tasks import Task
 
 
 @dataclass(frozen=True, eq=False)

@@ -22,7 +22,8 @@ from taskdata.formats.columns import (
 from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.formats.layers import wording
 from taskdata.model.dataset import Dataset
-from taskdata.model.tasks import Log, LogRecords, Task
+from taskdata.model.logs import Log, LogRecords
+from taskdata.model.tasks import Task
 from taskdata.resources import table as facts
 
 VALUE_PATTERN = r"^ddi_[0-9a-f]{4}(_[a-z0-9]+)*$"
@@ -91,7 +92,7 @@ def records_table(task: Task, log: Log) -> pa.Table | None:
         "satellites": _plain(records, "NumberOfSatellites", count),
         "gps_time": _gps_time(records, count),
     }
-    arrays |= _values(log, records, count)
+    arrays |= _values(log, records)
     arrays[GEOMETRY] = fixed_size_wkb.points(records.lon, records.lat)
     return pa.table(arrays)
 
@@ -102,7 +103,7 @@ def value_name(ddi: int, part: str | None) -> str:
     return f"ddi_{ddi:04x}_{suffix}" if suffix else f"ddi_{ddi:04x}"
 
 
-def _values(log: Log, records: LogRecords, count: int) -> dict[str, pa.Array]:
+def _values(log: Log, records: LogRecords) -> dict[str, pa.Array]:
     """Return a column for each value index; two of the same name are told apart by a number."""
     arrays: dict[str, pa.Array] = {}
     for index, quantity in enumerate(log.quantities):
@@ -111,11 +112,8 @@ def _values(log: Log, records: LogRecords, count: int) -> dict[str, pa.Array]:
         while name in arrays:
             number += 1
             name = f"{base}_{number}"
-        chosen = records.value_index == index
-        values, absent = np.zeros(count, dtype=np.int32), np.ones(count, dtype=np.bool_)
-        values[records.value_record[chosen]] = records.value[chosen]
-        absent[records.value_record[chosen]] = False
-        arrays[name] = pa.array(values, pa.int32(), mask=absent)
+        values, known = records.stored(index)
+        arrays[name] = pa.array(values, pa.int32(), mask=~known)
     return arrays
 
 

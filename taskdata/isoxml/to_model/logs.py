@@ -15,7 +15,7 @@ from taskdata.isoxml.to_model.reading import Reading, needed_text
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.notation import base_name
-from taskdata.model.tasks import Log, Logged, LogRecords
+from taskdata.model.logs import Log, Logged, LogRecords
 
 STATUS = "PositionStatus"
 UP = "PositionUp"
@@ -37,7 +37,7 @@ def log(reading: Reading, element: Element) -> Log:
     layout = layout_of(reading.document, file)
     return Log(
         file=file,
-        quantities=() if layout is None else _quantities(layout),
+        quantities=() if layout is None else _quantities(layout, reading),
         read=_reader(reading.document, file, layout),
         count=_counter(reading.document, file, layout),
         key=reading.key(element),
@@ -45,13 +45,13 @@ def log(reading: Reading, element: Element) -> Log:
     )
 
 
-def _quantities(layout: Layout) -> tuple[Logged, ...]:
-    return tuple(
-        Logged(UNKNOWN_DDI, value.element or None)
-        if value.ddi is None
-        else Logged(value.ddi, value.element or None, quantity_name(value.ddi))
-        for value in layout.values
-    )
+def _quantities(layout: Layout, reading: Reading) -> tuple[Logged, ...]:
+    found = []
+    for value in layout.values:
+        ddi = UNKNOWN_DDI if value.ddi is None else value.ddi
+        name = None if value.ddi is None else quantity_name(value.ddi)
+        found.append(Logged(ddi, value.element or None, name, reading.part_names.get(value.element or "")))
+    return tuple(found)
 
 
 def _reader(document: Document, file: str, layout: Layout | None) -> Callable[[], LogRecords | None]:

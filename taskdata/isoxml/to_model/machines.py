@@ -55,8 +55,10 @@ def _part(reading: Reading, element: Element, pool: dict[int, Quantity]) -> Part
     for item in quantities:
         if item.value is not None:
             constants.setdefault(item.ddi, item.value)
+    identifier = reading.identifier(element)
+    reading.part_names.setdefault(identifier, element.get("DeviceElementDesignator"))
     return Part(
-        id=reading.identifier(element),
+        id=identifier,
         kind=reading.code(element, "DeviceElementType", PartKind, PartKind.UNIT),
         number=needed_integer(element, "DeviceElementNumber"),
         object_id=needed_integer(element, "DeviceElementObjectId"),

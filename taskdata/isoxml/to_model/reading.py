@@ -42,6 +42,7 @@ class Reading:
         self.places = Places()
         self.keys = document.keys
         self.findings: list[Finding] = []
+        self.part_names: dict[str, str | None] = {}
 
     @cached_property
     def presentations(self) -> dict[str, Presentation]:

@@ -1,0 +1,167 @@
+"""Time logs: what they say, record by record, and its meaning."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from dataclasses import field as made
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taskdata.errors import SourceError
+from taskdata.findings import Place
+from taskdata.model.log_columns import LogColumn, chosen, column, physical
+from taskdata.quantities.units import System
+from taskdata.records import short_repr
+
+UNREAD = "See the findings of the data set, and copy the file again from its source"
+
+
+@short_repr
+@dataclass(frozen=True, slots=True)
+class Logged:
+    """What one value index of a log means: dictionary number and the part that delivers it, with their names."""
+
+    ddi: int
+    part: str | None = None
+    name: str | None = None
+    part_name: str | None = None
+
+
+@short_repr
+@dataclass(frozen=True, eq=False)
+class LogRecords:
+    """The records of a log as columns; see ``Log.quantities`` for the meaning of ``value_index``.
+
+    Parameters
+    ----------
+    time : datetime64[ms] (n,)
+        Local time, NaT where not available.
+    lon, lat : float64 (n,)
+        Degrees, NaN where not available.
+    up_m : float64 (n,) or None
+        Height above the ellipsoid; None when not logged.
+    status : uint8 (n,) or None
+        Kind of position fix (PTN.D), 255 = not available.
+    value_record : int64 (m,), value_index : uint8 (m,), value : int32 (m,)
+        A raw value each, in the order stored; a quantity absent in a record had no new value.
+    extras : dict of str to array
+        Other columns that are stored, under the names of the standard, raw.
+    """
+
+    time: NDArray[np.datetime64]
+    lon: NDArray[np.float64]
+    lat: NDArray[np.float64]
+    up_m: NDArray[np.float64] | None
+    status: NDArray[np.uint8] | None
+    value_record: NDArray[np.int64]
+    value_index: NDArray[np.uint8]
+    value: NDArray[np.int32]
+    extras: dict[str, NDArray[np.generic]] = made(default_factory=dict)
+
+    def stored(self, index: int) -> tuple[NDArray[np.int32], NDArray[np.bool_]]:
+        """Return the raw value of a quantity in each record, (n,), and whether the record has one, (n,).
+
+        Of several in one record the last counts.
+        """
+        chosen = self.value_index == index
+        values, known = np.zeros(len(self.time), dtype=np.int32), np.zeros(len(self.time), dtype=np.bool_)
+        values[self.value_record[chosen]] = self.value[chosen]
+        known[self.value_record[chosen]] = True
+        return values, known
+
+    def held(self, index: int) -> tuple[NDArray[np.int32], NDArray[np.bool_]]:
+        """Return the latest raw value of a quantity at each record, (n,), and whether there was one by then, (n,)."""
+        values, known = self.stored(index)
+        latest = np.maximum.accumulate(np.where(known, np.arange(len(known)), -1))
+        return values[np.maximum(latest, 0)], np.asarray(latest >= 0)
+
+
+@short_repr
+@dataclass(frozen=True, eq=False)
+class Log:
+    """A time log of a task: a file pair, its records on demand, and their number without them."""
+
+    file: str
+    quantities: tuple[Logged, ...]
+    read: Callable[[], LogRecords | None]
+    count: Callable[[], int | None] | None = None
+    key: int | None = None
+    place: Place = made(default_factory=Place)
+
+    @cached_property
+    def records(self) -> LogRecords | None:
+        """The records, decoded once; None where a file is missing or unreadable."""
+        return self.read()
+
+    @property
+    def length(self) -> int | None:
+        """How many whole records it holds; None where a file is missing or unreadable."""
+        if self.count is not None:
+            return self.count()
+        return None if self.records is None else len(self.records.time)
+
+    def columns(self, units: System = "metric") -> tuple[LogColumn, ...]:
+        """Return the quantities that it logs, in the order of its header, each with its part and physical unit.
+
+        Parameters
+        ----------
+        units : {"metric", "us"}
+            Units of a farm.
+
+        Examples
+        --------
+        >>> import taskdata
+        >>> log = taskdata.read("samples/machine").task("TSK1").log()
+        >>> for column in log.columns()[:3]:
+        ...     print(column.name, column.part, column.unit)
+        """
+        parts = ((item.ddi, (item.part, item.part_name)) for item in self.quantities)
+        return tuple(column(index, ddi, part, units) for index, (ddi, part) in enumerate(parts))
+
+    def values(
+        self, quantity: str | int | LogColumn, part: str | None = None, *, hold: bool = False, units: System = "metric"
+    ) -> NDArray[np.float64]:
+        """Return the physical values of a quantity, one for each record, in the unit that ``columns`` names.
+
+        A record holds a value where it is new. Delays that a machine states between its effect and the log are not
+        applied; `coverage` does that.
+
+        Parameters
+        ----------
+        quantity : str, int or LogColumn
+            Name, some words of it, or number in the data dictionary (ISO 11783-11): an int, or four hexadecimal digits;
+            or what ``columns`` returned.
+        part : str, optional
+            Identifier or name of the device element, where several deliver the quantity.
+        hold : bool
+            Hold each value forward until the next one.
+        units : {"metric", "us"}
+            As for ``columns``.
+
+        Returns
+        -------
+        float64 (n,)
+            NaN where a record has no value, with ``hold`` only before the first one.
+
+        Raises
+        ------
+        UsageError
+            The log has no such quantity, or several; the error names them.
+        SourceError
+            Its records could not be read.
+
+        Examples
+        --------
+        >>> import taskdata
+        >>> log = taskdata.read("samples/machine").task("TSK1").log()
+        >>> log.values("actual rate", hold=True)[:3]
+        """
+        column = chosen(self.columns(units), quantity, part, self.file)
+        records = self.records
+        if records is None:
+            raise SourceError("the records of the log could not be read", where=self.file, remedy=UNREAD)
+        raw, known = records.held(column.index) if hold else records.stored(column.index)
+        return np.where(known, physical(raw, column.ddi, units), np.nan)
