@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import os
 import re
 import shlex
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from taskdata.cli import main
 from tests import samples
 
 ROOT = Path(__file__).parent.parent
@@ -33,13 +37,11 @@ def desk(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def run(command: str, desk: Path) -> str:
-    """Run one line of a shell session and return what it prints, errors and all."""
-    words = shlex.split(command)
-    assert words[0] == "taskdata"
+def started(command: str, desk: Path) -> str:
+    """Run one line of a shell session in an interpreter of its own and return what it prints, errors and all."""
     environment = {**os.environ, "NO_COLOR": "1", "COLUMNS": "80", "PYTHONPATH": str(ROOT), "PYTHONWARNINGS": "error"}
     done = subprocess.run(
-        [sys.executable, "-m", "taskdata", *words[1:]],
+        [sys.executable, "-m", "taskdata", *own_words(command)],
         cwd=desk,
         env=environment,
         check=False,
@@ -48,6 +50,29 @@ def run(command: str, desk: Path) -> str:
         encoding="utf-8",
     )
     return done.stdout
+
+
+@pytest.fixture
+def run(desk: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], str]:
+    """Runs one line of a shell session in this process and returns what it prints, errors and all."""
+    monkeypatch.chdir(desk)
+    monkeypatch.setenv("NO_COLOR", "1")
+    monkeypatch.setenv("COLUMNS", "80")
+
+    def call(command: str) -> str:
+        told = io.StringIO()
+        with contextlib.redirect_stdout(told), contextlib.redirect_stderr(told), pytest.raises(SystemExit):
+            main(own_words(command))
+        return told.getvalue()
+
+    return call
+
+
+def own_words(command: str) -> list[str]:
+    """The words of a line after the name of the program."""
+    name, *words = shlex.split(command)
+    assert name == "taskdata"
+    return words
 
 
 def session(block: str) -> list[tuple[str, str]]:
@@ -60,7 +85,7 @@ def test_the_main_command_prints_what_is_shown(desk: Path) -> None:
     command, output = marked("main")
     own = command.rpartition("/bin/")[2]
     assert output
-    assert run(own, desk) == output
+    assert started(own, desk) == output
 
 
 def test_the_test_command_is_the_one_that_the_gate_runs() -> None:
@@ -70,9 +95,9 @@ def test_the_test_command_is_the_one_that_the_gate_runs() -> None:
 
 
 @pytest.mark.parametrize("block", CONSOLE, ids=lambda block: block.splitlines()[0][2:50])
-def test_commands_print_what_is_shown(block: str, desk: Path) -> None:
+def test_commands_print_what_is_shown(block: str, run: Callable[[str], str]) -> None:
     for command, output in session(block):
-        assert run(command, desk).rstrip() == output.rstrip(), command
+        assert run(command).rstrip() == output.rstrip(), command
 
 
 @pytest.mark.parametrize("block", PYTHON)

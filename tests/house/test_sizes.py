@@ -2,61 +2,45 @@
 
 from __future__ import annotations
 
-import ast
-from pathlib import Path
+from tests.house.modules import modules
 
-import pytest
-
-PACKAGE = Path(__file__).parents[2] / "taskdata"
-MODULES = sorted(PACKAGE.rglob("*.py"))
 MODULE_LINES, FUNCTION_LINES, OWN_OPTIONS = 300, 40, 10
+API = {"read", "write", "convert", "check", "rules"}
 
 
-def table_lines(tree: ast.Module) -> int:
-    """Lines of the assignments at the top of a module: rules, tables, constants."""
-    return sum(
-        (node.end_lineno or node.lineno) - node.lineno + 1
-        for node in tree.body
-        if isinstance(node, ast.Assign | ast.AnnAssign)
-    )
+def test_modules_are_short() -> None:
+    lines = {module.name: len(module.text.splitlines()) - module.table_lines for module in modules()}
+    assert len(lines) > 100
+    assert {name: count for name, count in lines.items() if count > MODULE_LINES} == {}
 
 
-def code_lines(node: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
-    """Lines of a function without decorators, signature and docstring."""
-    body = node.body[1:] if ast.get_docstring(node) is not None else node.body
-    return (node.end_lineno or 0) - body[0].lineno + 1 if body else 0
+def test_functions_are_short() -> None:
+    lines = {(module.name, item.name): item.lines for module in modules() for item in module.functions}
+    assert len(lines) > 1000
+    assert {name: count for name, count in lines.items() if count > FUNCTION_LINES} == {}
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
-def test_sizes(path: Path) -> None:
-    text = path.read_text(encoding="utf-8")
-    tree = ast.parse(text)
-    assert len(text.splitlines()) - table_lines(tree) <= MODULE_LINES
-    for node in ast.walk(tree):
-        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
-            assert code_lines(node) <= FUNCTION_LINES, node.name
+def test_nothing_is_left_undone() -> None:
+    marks = ("TODO", "FIXME", "XXX")
+    assert [(module.name, mark) for module in modules() for mark in marks if mark in module.text] == []
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
-def test_nothing_is_left_undone_or_imports_the_package_root(path: Path) -> None:
-    text = path.read_text(encoding="utf-8")
-    assert not any(word in text for word in ("TODO", "FIXME", "XXX"))
-    for node in ast.walk(ast.parse(text)):
-        names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
-        assert "taskdata" not in names
-        if isinstance(node, ast.ImportFrom) and node.module == "taskdata":
-            assert not {alias.name for alias in node.names} & {"read", "write", "convert", "check", "rules"}
+def test_nothing_imports_the_package_root() -> None:
+    of_root = {("taskdata", name) for name in API | {""}}
+    assert {module.name: found for module in modules() if (found := set(module.imports) & of_root)} == {}
 
 
 def test_no_late_import_hides_a_circle() -> None:
     """Only commands load parts of the program late, for speed; elsewhere that would be the way round a circle."""
-    for path in MODULES:
-        if "cli" in path.relative_to(PACKAGE).parts:
-            continue
-        for function in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(function, ast.FunctionDef):
-                late = [node.module or "" for node in ast.walk(function) if isinstance(node, ast.ImportFrom)]
-                assert not [name for name in late if name.startswith("taskdata")], f"{path.name}: {function.name}"
+    late = [
+        (module.name, item.name, base)
+        for module in modules()
+        if not module.name.startswith("cli/")
+        for item in module.functions
+        for base in item.imports
+        if base.startswith("taskdata")
+    ]
+    assert late == []
 
 
 def test_commands_have_few_options_of_their_own() -> None:

@@ -29,17 +29,10 @@ def test_importing_the_command_line_loads_nothing_heavy() -> None:
 
 
 def test_help_loads_nothing_heavy() -> None:
-    for words in (
-        ["--help"],
-        ["check", "--help"],
-        ["coverage", "--help"],
-        ["convert", "--help"],
-        ["inspect", "--help"],
-        ["passes", "--help"],
-        ["shift", "--help"],
-        ["rules", "--help"],
-    ):
-        run = "import contextlib, io, taskdata.cli\nwith contextlib.redirect_stdout(io.StringIO()):\n" + (
-            f"    with contextlib.suppress(SystemExit): taskdata.cli.main({words!r})"
-        )
-        assert not loaded(run) & HEAVY, words
+    pages = [[], *([name] for name in ("check", "coverage", "convert", "inspect", "passes", "shift", "rules"))]
+    run = "import contextlib, io, taskdata.cli\n" + "\n".join(
+        "with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):\n"
+        f"    taskdata.cli.main({[*words, '--help']!r})"
+        for words in pages
+    )
+    assert not loaded(run) & HEAVY
