@@ -1,12 +1,21 @@
 """Settings of the whole test run.
 
 Generated examples are the same in every run, so that nothing fails by chance. ``TASKDATA_FUZZ=1`` draws new ones, and
-more of them.
+more of them. What tests write lies in memory where the system has such a place with room, and nobody waits for a disk
+to have taken it: a run writes and removes tens of thousands of small files.
 """
 
 import os
+import shutil
+from pathlib import Path
 
 from hypothesis import HealthCheck, settings
+
+MEMORY, ROOM = Path("/dev/shm"), 4 << 30  # noqa: S108  # a place, not a file in it: pytest makes a folder of its own
+
+if os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
+    os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
+os.environ.setdefault("OGR_SQLITE_SYNCHRONOUS", "OFF")
 
 settings.register_profile(
     "steady",
