@@ -11,6 +11,8 @@ from pathlib import Path
 
 from hypothesis import HealthCheck, settings
 
+from tests.heavy import HEAVY
+
 MEMORY, ROOM = Path("/dev/shm"), 4 << 30  # noqa: S108  # a place, not a file in it: pytest makes a folder of its own
 
 if os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
@@ -22,8 +24,8 @@ settings.register_profile(
     derandomize=True,
     database=None,
     deadline=None,
-    max_examples=50,
+    max_examples=25,
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.register_profile("fuzz", deadline=None, max_examples=1000, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("fuzz" if os.environ.get("TASKDATA_FUZZ") else "steady")
+settings.load_profile("fuzz" if HEAVY else "steady")

@@ -94,7 +94,8 @@ def _repaired(document: Document, chosen: Sequence[Repair]) -> tuple[Document, t
             work = RepairWork(copy, subject)
             work.standing = item.standing
             _make(item, work)
-            copy.touch()
+            if work.changes:
+                copy.touch()
             subject = work.subject
             changes += work.changes
         if len(changes) == before:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import os
 import re
 import resource
-import subprocess
-import sys
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -16,6 +15,7 @@ import pyogrio
 import pytest
 
 import taskdata
+from taskdata.cli import main
 from taskdata.errors import SourceError, TargetError
 from taskdata.exchange import verify
 from taskdata.formats.drivers import geojson
@@ -106,29 +106,23 @@ def test_a_target_that_cannot_be_read_back(tmp_path: Path, monkeypatch: pytest.M
 
 @pytest.mark.parametrize("name", TARGETS)
 @pytest.mark.parametrize("most", [100, 20_000, 40_000])
-def test_a_disk_that_takes_no_more(tmp_path: Path, name: str, most: int) -> None:
+def test_a_disk_that_takes_no_more(
+    tmp_path: Path, name: str, most: int, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The kernel itself refuses: no file may grow beyond some bytes (setrlimit, POSIX.1-2017)."""
-    done = subprocess.run(
-        [
-            sys.executable,
-            "-m",
-            "taskdata",
-            "convert",
-            MACHINE,
-            tmp_path / TARGETS[name],
-            "--to",
-            form_of(name),
-            "--verify",
-        ],
-        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (most, most)),
-        capture_output=True,
-        text=True,
-        env={**os.environ, "TMPDIR": str(tmp_path)},
-        check=False,
-    )
-    assert done.returncode == 4, done.stderr
-    assert ".part" not in done.stderr
-    assert re.fullmatch(r"taskdata: [^\n]+\n", done.stderr)
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    words = ["convert", MACHINE, tmp_path / TARGETS[name], "--to", form_of(name), "--verify"]
+    usual = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (most, usual[1]))
+    try:
+        with pytest.raises(SystemExit) as ended:
+            main([str(word) for word in words])
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, usual)
+    told = capsys.readouterr().err
+    assert ended.value.code == 4, told
+    assert ".part" not in told
+    assert re.fullmatch(r"taskdata: [^\n]+\n", told)
     assert os.listdir(tmp_path) == []
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import product
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from tests.fieldwork import build
 from tests.fieldwork.simulated import ground
 from tests.fieldwork.simulated.logs import Receiver, dataset
 from tests.fieldwork.simulated.motion import Leg, Rig, drive
+from tests.heavy import some
 
 RATES = (0.2, 1.0, 5.0, 10.0)
 
@@ -70,9 +72,7 @@ def held(found, on, receiver: Receiver, field=None):
     return true, areas
 
 
-@pytest.mark.parametrize("radius", [4.0, 6.0, 10.0])
-@pytest.mark.parametrize("rate", [0.2, 1.0, 5.0, 10.0])
-@pytest.mark.parametrize("trailed", [0.0, 3.5])
+@pytest.mark.parametrize(("radius", "rate", "trailed"), some(list(product((4.0, 6.0, 10.0), RATES, (0.0, 3.5))), 8))
 def test_working_turns_are_inside_the_stated_figures(radius: float, rate: float, trailed: float) -> None:
     """A half turn to the right between two straights, all of it worked, at 1.2 m/s in the turn.
 

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import os
-
 import pytest
 
 from tests.fieldwork import build
 from tests.fieldwork.simulated import rows
+from tests.heavy import HEAVY
 
-LONG = bool(os.environ.get("TASKDATA_FUZZ"))
-SEEDS = range(100) if LONG else range(8)
+SEEDS = range(100 if HEAVY else 4)
 
 
 @pytest.mark.parametrize("switching", ["record", "middle"])
@@ -32,7 +30,7 @@ def test_the_truth_lies_in_all_four_intervals(switching: str) -> None:
 def test_half_way_switching_takes_the_bias_away(switching: str) -> None:
     """At a record a second and 3.5 m/s the states of each row change up to 3.5 m late, by half of that on average."""
     off = []
-    for seed in range(40 if LONG else 6):
+    for seed in range(40 if HEAVY else 4):
         data, truth, _ = rows.worked_field(seed, rate=1.0)
         areas = build.covered(data, switching=switching).areas
         off.append((areas.outside_m2 or 0.0) - truth.outside)

@@ -6,7 +6,6 @@ But each row of the sound file must be there, or named, or the file itself must 
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -22,8 +21,9 @@ from taskdata.formats.read import read
 from taskdata.model.dataset import Dataset
 from tests.formats.exchange import FORMATS
 from tests.formats.raw_layers import FLAT, HOLE, ONE, SQUARE, TWO, geojson, layer
+from tests.heavy import HEAVY
 
-EXAMPLES = 400 if os.environ.get("TASKDATA_FUZZ") else 12
+EXAMPLES = 400 if HEAVY else 12
 ROWS = 4
 AWAY = [[lon + 0.1, lat] for lon, lat in SQUARE]
 

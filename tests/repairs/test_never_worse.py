@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 from collections import Counter
 from collections.abc import Iterable
@@ -23,8 +22,9 @@ from taskdata.results.cleaning import Change
 from tests import samples
 from tests.checks.mutations.catalogue import faults, few
 from tests.checks.mutations.engine import Fault, Files, sound
+from tests.heavy import HEAVY
 
-CHOSEN = faults() if os.environ.get("TASKDATA_FUZZ") else few(12)
+CHOSEN = faults() if HEAVY else few(60)
 IDENTIFIER = re.compile(r"[A-Z]{3}-?[0-9]+")
 # A finding that a repair may bring to a place, by the rule that was repaired there, and why.
 DEFENDED = {
