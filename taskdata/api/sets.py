@@ -35,7 +35,8 @@ def read(
     Parameters
     ----------
     source : path
-        A file set of ISO 11783-10 (folder, stick, main file, zip), or GeoJSON, shapefile, GeoPackage or GeoParquet.
+        A file set of ISO 11783-10 (folder, stick, main file, zip), or layers: a file, or a folder of files, in a
+        format of which ``schemas/README.md`` has the table.
     crs : str, optional
         Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
     name_column : str, optional

@@ -7,6 +7,8 @@ from typing import Any, TypeVar
 
 import click
 
+from taskdata.file_formats.table import writable_names
+
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document and nothing else.")
@@ -21,6 +23,11 @@ units = click.option(
 crs = click.option("--crs", help="System of coordinates of layers that name none, such as EPSG:25832.")
 rescue = click.option("--rescue", is_flag=True, help="Of a cut or damaged XML file read what stands before that.")
 source = click.argument("source", type=click.Path(readable=False))
+
+
+def to(words: str) -> Callable[[Command], Command]:
+    """Return the option that chooses the format of what is written, with words of its own."""
+    return click.option("--to", type=click.Choice(writable_names(), case_sensitive=False), help=words)
 
 
 def implement(function: Command) -> Command:

@@ -12,7 +12,7 @@ EXAMPLE = "Example: taskdata clean stick/TASKDATA clean --review --dry-run"
 @click.command("clean", epilog=EXAMPLE, short_help="Repair what can be repaired without guessing.")
 @_options.source
 @click.argument("target", type=click.Path())
-@click.option("--to", help="Format of the target; default ISO-XML, or by its name.")
+@_options.to("Format of the target; default ISO-XML, or by its name.")
 @click.option("--review", is_flag=True, help="Also repair what takes a choice; look at the journal then.")
 @click.option("--only", multiple=True, metavar="RULE", help="Only this rule or family; may be repeated.")
 @click.option("--except", "leave", multiple=True, metavar="RULE", help="All but this rule or family; may be repeated.")

@@ -7,13 +7,12 @@ import click
 from taskdata.cli import _options, _output
 
 EXAMPLE = "Example: taskdata convert stick/TASKDATA farm.gpkg"
-FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 
 
 @click.command("convert", epilog=EXAMPLE, short_help="Write a data set in another format.")
 @_options.source
 @click.argument("target", type=click.Path())
-@click.option("--to", type=click.Choice(FORMATS), help="Format of the target; default by its name.")
+@_options.to("Format of the target; default by its name.")
 @click.option("--version", type=click.Choice(["3", "4"]), help="Version of an ISO-XML target; default the source's.")
 @click.option("--zone", help="Time zone of the set, +02:00 or Europe/Berlin, to write time stamps in.")
 @click.option("--receiver", type=click.Path(), help="Profile of the terminal the set is for; parts it where needed.")

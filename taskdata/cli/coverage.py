@@ -12,7 +12,6 @@ if TYPE_CHECKING:
     from taskdata.results.coverage import Covered
 
 EXAMPLE = "Example: taskdata coverage stick/TASKDATA --output coverage.gpkg"
-FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 
 
 @click.command("coverage", epilog=EXAMPLE, short_help="Reckon what was worked, missed and done twice.")
@@ -26,7 +25,7 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 @click.option("--cell", type=float, help="Count on a raster with cells of so many metres; default exactly.")
 @click.option("--ignore-under", type=float, default=1.0, show_default=True, help="Draw no places below so many m².")
 @click.option("--output", type=click.Path(), help="Layer of the ground to write, or ISO-XML set with it as areas.")
-@click.option("--to", type=click.Choice(FORMATS), help="Format of the output; default by its name.")
+@_options.to("Format of the output; default by its name.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing output.")
 @_options.crs
 @_options.rescue

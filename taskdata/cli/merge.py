@@ -7,13 +7,12 @@ import click
 from taskdata.cli import _options, _output
 
 EXAMPLE = "Example: taskdata merge stick1/TASKDATA stick2/TASKDATA season/TASKDATA"
-FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 
 
 @click.command("merge", epilog=EXAMPLE, short_help="Merge several data sets into one.")
 @click.argument("sources", type=click.Path(readable=False), nargs=-1, required=True, metavar="SOURCE...")
 @click.argument("target", type=click.Path())
-@click.option("--to", type=click.Choice(FORMATS), help="Format of the target; default by its name.")
+@_options.to("Format of the target; default by its name.")
 @_options.crs
 @_options.rescue
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")

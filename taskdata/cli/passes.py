@@ -12,7 +12,6 @@ if TYPE_CHECKING:
     from taskdata.results.planning import Passes
 
 EXAMPLE = "Example: taskdata passes stick/TASKDATA --width 6 --headland 2 --output passes.gpkg"
-FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 
 
 @click.command("passes", epilog=EXAMPLE, short_help="Plan the parallel passes of a field.")
@@ -32,7 +31,7 @@ FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
 )
 @click.option("--speed", type=float, help="Speed of work in km/h, for the time it takes.")
 @click.option("--output", type=click.Path(), help="Layer of passes to write, or ISO-XML set with them as lines.")
-@click.option("--to", type=click.Choice(FORMATS), help="Format of the output; default by its name.")
+@_options.to("Format of the output; default by its name.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing output.")
 @_options.crs
 @_options.rescue

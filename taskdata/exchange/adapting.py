@@ -9,6 +9,7 @@ from taskdata.adapt.receivers import to_receiver
 from taskdata.adapt.sticks.split import Stick, split
 from taskdata.adapt.versions import in_zone, to_version
 from taskdata.errors import UsageError
+from taskdata.file_formats.table import ISOXML
 from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss
 from taskdata.model.receiver import Receiver
@@ -56,7 +57,7 @@ class TargetOptions:
             "planning templates": ("plan_templates", self.plan_templates),
         }
         for wish, (argument, asked) in wishes.items():
-            if asked and target != "isoxml":
+            if asked and target != ISOXML:
                 raise UsageError(f"{wish} is only for ISO-XML targets", remedy=f"Leave [[{argument}]] out")
 
 

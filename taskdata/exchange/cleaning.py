@@ -16,6 +16,7 @@ from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sides import side_of
 from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.exchange.write_target import predict_losses, write_target
+from taskdata.file_formats.table import ISOXML
 from taskdata.findings import Finding
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.to_model.dataset import to_dataset
@@ -91,7 +92,7 @@ def clean_set(
     )
     if not review or only or leave:
         done = replace(done, repairs=reach(document, after))
-    if goal.format == "isoxml":
+    if goal.format == ISOXML:
         done = replace(done, new_errors=new_errors(document))
     dataset = to_dataset(document)
     if dry_run:
@@ -132,7 +133,7 @@ def _kept(before: Document, after: Document, goal: Target) -> tuple[dict[str, Bl
 
     What is said of the length of the other files becomes true; that is the ledger.
     """
-    if goal.format != "isoxml" or goal.packed:
+    if goal.format != ISOXML or goal.packed:
         return {}, mend_lengths(after)
     kept = _untouched(before, after)
     losses = mend_lengths(after, kept)

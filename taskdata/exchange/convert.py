@@ -18,6 +18,7 @@ from taskdata.exchange.sticks import refuse_beside_sticks, write_sticks
 from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.exchange.verify import verify_target
 from taskdata.exchange.write_target import predict_losses, write_target
+from taskdata.file_formats.table import ISOXML
 from taskdata.findings import Finding
 from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset
@@ -42,7 +43,7 @@ class _Content:
 
     def new_errors(self, goal: Target) -> tuple[Finding, ...]:
         """Return what an audit finds in the target and not in the source."""
-        return new_errors(self.document) if goal.format == "isoxml" else ()
+        return new_errors(self.document) if goal.format == ISOXML else ()
 
     def written(self, goal: Target) -> tuple[WrittenStick, ...]:
         """Return what stands on each stick."""
@@ -180,7 +181,7 @@ def _wish(
 
 def _content(dataset: Dataset, document: Document | None, goal: Target, wish: TargetOptions) -> _Content:
     """Bring records and document into the shape that the target wants."""
-    if goal.format != "isoxml":
+    if goal.format != ISOXML:
         return _Content(dataset, document, ())
     if document is not None:
         changed, losses = adapt_document(document, wish)

@@ -15,6 +15,7 @@ from taskdata.exchange.results import write_layer
 from taskdata.exchange.targets import Target, target_of
 from taskdata.fieldwork.coverage.task_coverage import Choice, cover_tasks
 from taskdata.fieldwork.implement import Implement, Settings, Switching
+from taskdata.file_formats.table import ISOXML
 from taskdata.formats.columns import GEOMETRY, Layer, Row, from_rows
 from taskdata.formats.geometries import shapes
 from taskdata.formats.layers.coverage import KINDS, SPEC
@@ -126,7 +127,7 @@ def coverage(
 
 def _written(dataset: Dataset, found: Sequence[Coverage], goal: Target, *, overwrite: bool) -> Conversion:
     """Write the ground: back into the set, or as a layer of its own."""
-    if goal.format == "isoxml":
+    if goal.format == ISOXML:
         done = write(with_areas(dataset, found), goal.named, to=goal.format, overwrite=overwrite)
         return replace(done, losses=(*done.losses, *_homeless(found)))
     layer = layer_of(found)

@@ -11,6 +11,7 @@ from pathlib import Path
 from taskdata.errors import SourceError
 from taskdata.exchange.losses_from_findings import losses_from_findings
 from taskdata.exchange.refusing import refused
+from taskdata.file_formats.table import listed, readable
 from taskdata.findings import Finding, Place
 from taskdata.formats.detect import detect
 from taskdata.formats.edits.merge_edits import merge
@@ -44,7 +45,8 @@ def load(
     Parameters
     ----------
     path : path
-        A file set (folder, stick, main file, zip), GeoJSON, shapefile, GeoPackage or GeoParquet, alone or as a folder.
+        A file set (folder, stick, main file, zip), or layers in a format that ``file_formats`` lists, as a file or a
+        folder.
     crs : str, optional
         Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
     name_column : str, optional
@@ -103,7 +105,7 @@ def _refuse_unknown(place: Path) -> None:
         raise SourceError(
             "is in no format that is known",
             where=place,
-            remedy="Give a task data set, GeoJSON, a shapefile, a GeoPackage or GeoParquet",
+            remedy=f"Give {listed(readable())}",
         )
 
 

@@ -12,6 +12,7 @@ from taskdata.exchange.results import write_layer
 from taskdata.exchange.targets import Target, target_of
 from taskdata.fieldwork.planning.plan_passes import plan_passes
 from taskdata.fieldwork.planning.plan_request import PlanRequest
+from taskdata.file_formats.table import ISOXML
 from taskdata.formats.columns import GEOMETRY, Layer, from_rows
 from taskdata.formats.geometries import shapes
 from taskdata.formats.layers.passes import SPEC
@@ -95,7 +96,7 @@ def passes(
 
 def _written(dataset: Dataset, plan: PassPlan, goal: Target, *, overwrite: bool) -> Conversion:
     """Write a plan: back into the set, or as a layer of its own."""
-    if goal.format == "isoxml":
+    if goal.format == ISOXML:
         return write(with_passes(dataset, plan), goal.named, to=goal.format, overwrite=overwrite)
     losses = write_layer(layer_of(plan), goal, overwrite=overwrite)
     return Conversion(

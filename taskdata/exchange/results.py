@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import tempfile
-from pathlib import Path
-
 from taskdata.errors import UsageError
 from taskdata.exchange.targets import Target
+from taskdata.exchange.write_target import write_layers
+from taskdata.file_formats.declaration import Layers
+from taskdata.formats.base import LayerFiles
 from taskdata.formats.columns import Layer
-from taskdata.formats.registry import DRIVERS, SINGLE_FILE
+from taskdata.formats.registry import writer
 from taskdata.ledger import Loss
 from taskdata.staging import staged
-
-ONE_FILE = {"geojson": {".geojson", ".json"}, "parquet": {".parquet"}}
-"""Formats whose layer is one file, and the suffixes of a name that asks for the file rather than a folder."""
 
 
 def write_layer(layer: Layer, goal: Target, *, overwrite: bool = False) -> list[Loss]:
@@ -30,20 +27,16 @@ def write_layer(layer: Layer, goal: Target, *, overwrite: bool = False) -> list[
         The target may not or could not be written.
     """
     suffix = goal.named.suffix.lower()
-    if goal.format == "shapefile" and suffix == ".shp":
+    if goal.form.beside and suffix in goal.form.suffixes:
         raise UsageError(
-            "a shapefile is several files, and this names one",
+            f"{goal.form.phrase} is several files, and this names one",
             where=goal.named,
-            remedy="Name a folder and give [[to=shapefile]], or name a .gpkg or .geojson file",
+            remedy=f"Name a folder and give [[to={goal.format}]], or choose another format",
         )
-    driver = DRIVERS[goal.format]
-    if suffix not in ONE_FILE.get(goal.format, ()):
+    if goal.form.layers is Layers.SEVERAL or suffix not in goal.form.suffixes:
         with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
-            if goal.format not in SINGLE_FILE:
-                fresh.mkdir()
-            return driver.write(fresh, [layer], None)
-    with staged(goal.place, overwrite=overwrite) as fresh, tempfile.TemporaryDirectory(dir=fresh.parent) as folder:
-        losses = driver.write(Path(folder), [layer], None)
-        (made,) = Path(folder).iterdir()
-        made.rename(fresh)
-        return losses
+            return write_layers([layer], None, goal, fresh)
+    with staged(goal.place, overwrite=overwrite) as fresh:
+        driver = writer(goal.format)
+        driver.write(LayerFiles(fresh), [layer], None)
+        return driver.losses([layer])

@@ -8,24 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from taskdata.errors import TargetError, UsageError
+from taskdata.file_formats.declaration import Format, Layers
+from taskdata.file_formats.table import ISOXML, format_named, joined, of_target_name, readable, writable_names
 from taskdata.isoxml.files.folders import FOLDER, MAIN
 from taskdata.litter import entries
-
-FORMATS = ("isoxml", "geojson", "shapefile", "gpkg", "parquet")
-_BY_SUFFIX = {
-    ".zip": "isoxml",
-    ".xml": "isoxml",
-    ".geojson": "geojson",
-    ".json": "geojson",
-    ".shp": "shapefile",
-    ".gpkg": "gpkg",
-    ".parquet": "parquet",
-}
-_LAYER_SUFFIXES = {
-    "geojson": {".geojson"},
-    "shapefile": {".shp", ".shx", ".dbf", ".prj", ".cpg", ".json"},
-    "parquet": {".parquet"},
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +25,7 @@ class Target:
     place : Path
         The file or folder that is written and, with leave, replaced.
     format : str
-        One of ``FORMATS``.
+        Its name in the table of formats.
     packed : bool
         A zip archive of an ISO-XML set.
     """
@@ -50,14 +36,24 @@ class Target:
     packed: bool = False
 
     @property
+    def form(self) -> Format:
+        """The format."""
+        return format_named(self.format)
+
+    @property
+    def is_file(self) -> bool:
+        """One file, and no folder."""
+        return self.packed or (self.format != ISOXML and self.form.layers is Layers.SEVERAL)
+
+    @property
     def replaceable(self) -> Callable[[Path], bool]:
         """Tells of an existing target whether it is one of this kind and nothing more."""
-        if self.packed or self.format == "gpkg":
+        if self.is_file:
             return Path.is_file
-        if self.format == "isoxml":
+        if self.format == ISOXML:
             return is_task_folder
-        suffixes = _LAYER_SUFFIXES[self.format]
-        return lambda place: _holds_only(place, suffixes)
+        form = self.form
+        return lambda place: _holds_only(place, form)
 
 
 def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.PathLike[str] | None) -> Target:
@@ -72,10 +68,12 @@ def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.P
     """
     named = Path(target)
     chosen = to or _by_name(named)
-    if chosen not in FORMATS:
-        raise UsageError(f"there is no format {chosen!r}", remedy=f"Choose one of {', '.join(FORMATS)}")
-    packed = chosen == "isoxml" and named.suffix.lower() == ".zip"
-    inner = chosen == "isoxml" and not packed and named.name.upper() != FOLDER
+    if chosen not in writable_names():
+        known = next((form for form in readable() if form.name == chosen), None)
+        told = f"there is no format {chosen!r}" if known is None else f"{known.label} is only read"
+        raise UsageError(told, remedy=f"Choose one of {joined(writable_names())}")
+    packed = chosen == ISOXML and named.suffix.lower() == ".zip"
+    inner = chosen == ISOXML and not packed and named.name.upper() != FOLDER
     place = named / FOLDER if inner else named
     if source is not None:
         _refuse_source(place, Path(source))
@@ -84,20 +82,20 @@ def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.P
 
 def usual_format(target: str | os.PathLike[str]) -> str | None:
     """Return ``isoxml`` for a name without a suffix, where a set is what is usually made; else None."""
-    return None if Path(target).suffix else "isoxml"
+    return None if Path(target).suffix else ISOXML
 
 
 def _by_name(named: Path) -> str:
-    found = _BY_SUFFIX.get(named.suffix.lower())
-    if found is None and named.name.upper() == FOLDER:
-        found = "isoxml"
+    if named.name.upper() == FOLDER:
+        return ISOXML
+    found = of_target_name(named)
     if found is None:
         raise UsageError(
             "the format of the target cannot be told from its name",
             where=named,
-            remedy=f"Give [[to]] with one of {', '.join(FORMATS)}",
+            remedy=f"Give [[to]] with one of {joined(writable_names())}",
         )
-    return found
+    return found.name
 
 
 def _refuse_source(place: Path, source: Path) -> None:
@@ -117,5 +115,9 @@ def is_task_folder(place: Path) -> bool:
     return plain and (not inside or any(item.name.upper() == MAIN for item in inside))
 
 
-def _holds_only(place: Path, suffixes: set[str]) -> bool:
-    return place.is_dir() and all(item.is_file() and item.suffix.lower() in suffixes for item in entries(place))
+def _holds_only(place: Path, form: Format) -> bool:
+    """Tell whether a folder holds files that a target of a format consists of, and nothing more."""
+    endings = {form.suffix, *form.beside}
+    return place.is_dir() and all(
+        item.is_file() and (item.suffix.lower() in endings or item.name in form.folder_files) for item in entries(place)
+    )

@@ -2,34 +2,45 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from taskdata.exchange.targets import Target
+from taskdata.file_formats.table import ISOXML
+from taskdata.formats.base import LayerFiles
+from taskdata.formats.columns import Layer
 from taskdata.formats.layers.of_dataset import project, unheld
-from taskdata.formats.registry import DRIVERS
+from taskdata.formats.registry import writer
 from taskdata.isoxml.side_tables.carry import to_tables
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.writing.write import write_folder, write_zip, writing_changes
 from taskdata.ledger import Loss
+from taskdata.model.carried import Carried
 from taskdata.model.dataset import Dataset
 
 
 def predict_losses(dataset: Dataset, document: Document | None, goal: Target) -> list[Loss]:
     """Return what writing records, and the document behind them, to a target would cost."""
-    if goal.format == "isoxml":
+    if goal.format == ISOXML:
         return writing_changes(document) if document is not None else []
-    layers = project(dataset)
-    carried = None if document is None else to_tables(document)
-    return [*unheld(dataset), *DRIVERS[goal.format].losses(layers, carried)]
+    return [*unheld(dataset), *writer(goal.format).losses(project(dataset))]
 
 
 def write_target(dataset: Dataset, document: Document | None, goal: Target, fresh: Path) -> list[Loss]:
     """Write records, and the document behind them, to the path ``fresh`` that nothing stands at; return the ledger."""
-    if goal.format == "isoxml" and document is not None:
+    if goal.format == ISOXML and document is not None:
         (write_zip if goal.packed else write_folder)(document, fresh)
         return writing_changes(document)
-    if goal.format != "gpkg":
-        fresh.mkdir()
     layers = project(dataset, whole=document is None)  # first: a file that cannot be read is then carried by none
     carried = None if document is None else to_tables(document)
-    return [*unheld(dataset), *DRIVERS[goal.format].write(fresh, layers, carried)]
+    return [*unheld(dataset), *write_layers(layers, carried, goal, fresh)]
+
+
+def write_layers(layers: Sequence[Layer], carried: Carried | None, goal: Target, fresh: Path) -> list[Loss]:
+    """Write layers and side tables to the path ``fresh`` that nothing stands at; return what they lose by it."""
+    driver = writer(goal.format)
+    if not goal.is_file:
+        fresh.mkdir()
+    losses = driver.losses(layers)
+    driver.write(LayerFiles(fresh, None if goal.is_file else goal.form.suffix), layers, carried)
+    return losses

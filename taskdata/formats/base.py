@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
@@ -11,8 +11,10 @@ import numpy as np
 import pyarrow as pa
 from numpy.typing import NDArray
 
-from taskdata.findings import Finding
+from taskdata.errors import SourceError
+from taskdata.findings import Finding, Place
 from taskdata.formats.columns import Layer
+from taskdata.formats.rules import file_rules
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 
@@ -70,10 +72,51 @@ class Tables:
         self.tables[name] = replace(table, name=name)
 
 
-class Driver(Protocol):
-    """Reads and writes one format."""
+@dataclass(frozen=True, slots=True)
+class LayerFiles:
+    """The files that layers are written to.
 
-    def losses(self, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+    Parameters
+    ----------
+    path : Path
+        A folder that exists, or the path of one file that does not.
+    suffix : str or None
+        In a folder the ending of each layer's file; None = ``path`` is one file.
+    """
+
+    path: Path
+    suffix: str | None = None
+
+    def of(self, layer: Layer) -> Path:
+        """Return the file of a layer."""
+        return self.path if self.suffix is None else self.path / f"{layer.name}{self.suffix}"
+
+
+class Reader(Protocol):
+    """Reads one format."""
+
+    def read(self, path: Path, files: Sequence[Path]) -> Tables:
+        """Return every table of a source.
+
+        Parameters
+        ----------
+        path : Path
+            The file or folder that the user named.
+        files : sequence of Path
+            That file, or those of the folder that are named as the format is.
+
+        Raises
+        ------
+        SourceError
+            Nothing in it can be read.
+        """
+        ...
+
+
+class Writer(Protocol):
+    """Writes one format."""
+
+    def losses(self, layers: Sequence[Layer]) -> list[Loss]:
         """Return what the format cannot hold of the layers; nothing is written.
 
         Raises
@@ -83,22 +126,35 @@ class Driver(Protocol):
         """
         ...
 
-    def write(self, path: Path, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
-        """Write layers and side tables, and return the ledger.
-
-        Parameters
-        ----------
-        path : Path
-            A folder that exists, or for a format of one file the path of a file that does not.
-        """
+    def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
+        """Write layers and side tables."""
         ...
 
-    def read(self, path: Path) -> Tables:
-        """Return every table of a source.
 
-        Raises
-        ------
-        SourceError
-            Nothing in it can be read.
-        """
-        ...
+class Driver(Reader, Writer, Protocol):
+    """Reads and writes one format."""
+
+
+def read_each(files: Sequence[Path], read_file: Callable[[Path], Tables]) -> Tables:
+    """Return the tables of several files; one that cannot be read becomes a finding.
+
+    Raises
+    ------
+    SourceError
+        None of them can be read.
+    """
+    found, errors = Tables(), []
+    for file in files:
+        try:
+            tables = read_file(file)
+        except SourceError as error:
+            errors.append(error)
+            reason = error.why or error.what
+            found.findings.append(file_rules.UNREADABLE_LAYER.at(Place(file=file.name), layer=file.name, reason=reason))
+            continue
+        for table in tables.tables.values():
+            found.add(table)
+        found.findings += tables.findings
+    if errors and not found.tables:
+        raise errors[0]
+    return found

@@ -1,69 +1,66 @@
-"""Which GIS format a source is in, told by its content; by its name only where the content says nothing."""
+"""Which format of layers a source is in, told by its content; by its name only where the content says nothing."""
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
-from taskdata.formats.drivers import sidecar
-from taskdata.formats.drivers.geojson_read import SUFFIXES as GEOJSON_SUFFIXES
-from taskdata.formats.drivers.geojson_text import GEOMETRIES
-from taskdata.formats.drivers.shapefile_parts import FILE_CODE
-from taskdata.formats.drivers.text_encoding import read_text
+from taskdata.file_formats.contents import HEAD
+from taskdata.file_formats.declaration import Format
+from taskdata.file_formats.table import formats_of_layers, told_by_content
 from taskdata.litter import entries
-
-_HEAD = 65_536
-_SQLITE = b"SQLite format 3\0"
-_APPLICATION_IDS = (b"GPKG", b"GP10", b"GP11")
-_PARQUET = b"PAR1"
-_GEOJSON = re.compile(r'"type"\s*:\s*"(FeatureCollection|Feature|' + "|".join(GEOMETRIES) + r')"|"features"\s*:\s*\[')
-_BY_SUFFIX = {".shp": "shapefile", ".geojson": "geojson", ".gpkg": "gpkg", ".parquet": "parquet"}
 
 
 def detect(path: Path | str) -> str | None:
-    """Return ``geojson``, ``shapefile``, ``gpkg``, ``parquet``, or None for anything else.
+    """Return the name of a format of layers, or None for anything else.
 
     Parameters
     ----------
     path : path
         A file, or a folder of layers; folders inside it do not count. A damaged or empty file is told by its suffix,
-        so that reading it can say what is wrong.
+        so that reading it can say what is wrong. Of a folder with layers of several formats, the format of most of
+        its files.
     """
     source = Path(path)
+    found = None
     if source.is_file():
-        return _file(source)
-    return _folder(source) if source.is_dir() else None
+        found = _file(source)
+    elif source.is_dir():
+        found = _folder(source)
+    return None if found is None else found.name
 
 
-def _file(path: Path) -> str | None:
+def layer_files(path: Path, form: Format) -> list[Path]:
+    """Return the files of a source: the one that ``path`` names, or those of a folder that are named as the format is.
+
+    Parameters
+    ----------
+    path : Path
+        A file or a folder.
+    """
+    return [path] if not path.is_dir() else [item for item in entries(path) if item.is_file() and form.is_named(item)]
+
+
+def _file(path: Path) -> Format | None:
     with path.open("rb") as file:
-        head = file.read(_HEAD)
-    return _content(head) or _BY_SUFFIX.get(path.suffix.lower())
+        told = told_by_content(file.read(HEAD))
+    if told is not None:
+        return told
+    return next((form for form in _read() if form.is_told_by_name(path)), None)
 
 
-def _content(head: bytes) -> str | None:
-    if head.startswith(_SQLITE):
-        return "gpkg" if head[68:72] in _APPLICATION_IDS or b"gpkg_contents" in head else None
-    if head.startswith(_PARQUET):
-        return "parquet"
-    if head.startswith(FILE_CODE.to_bytes(4, "big")) and head[28:32] == (1000).to_bytes(4, "little"):
-        return "shapefile"
-    text = _start(head).lstrip(" \t\r\n\x1e")
-    return "geojson" if text.startswith("{") and _GEOJSON.search(text) else None
-
-
-def _start(head: bytes) -> str:
-    """Return the beginning of a file as text; a character that was cut through at its end does not count."""
-    try:
-        return read_text(head[: len(head) - len(head) % 4]).text
-    except ValueError:
-        return ""
-
-
-def _folder(path: Path) -> str | None:
+def _folder(path: Path) -> Format | None:
     files = [item for item in entries(path) if item.is_file()]
-    if any(item.suffix.lower() == ".shp" or item.name == sidecar.NAME for item in files):
-        return "shapefile"
-    if any(item.suffix.lower() in GEOJSON_SUFFIXES and _file(item) == "geojson" for item in files):
-        return "geojson"
-    return "parquet" if any(item.suffix.lower() == ".parquet" for item in files) else None
+    counts = {form.name: _count(form, files) for form in _read() if form.folder}
+    best = max(counts, key=lambda name: counts[name], default=None)
+    return next((form for form in _read() if form.name == best and counts[form.name]), None)
+
+
+def _count(form: Format, files: list[Path]) -> int:
+    """Return how many files of a folder say that it is one of a format."""
+    named = [item for item in files if form.is_named(item)]
+    sure = [item for item in named if form.is_told_by_name(item) or _file(item) is form]
+    return len(sure) + sum(item.name in form.folder_files for item in files)
+
+
+def _read() -> tuple[Format, ...]:
+    return tuple(form for form in formats_of_layers() if form.reads)

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from taskdata import strict_json
+from taskdata.file_formats.pages import between
 from taskdata.formats import side_tables
 from taskdata.formats.columns import Column, ColumnType, GeometryType, LayerSpec
 from taskdata.formats.drivers import sidecar
@@ -38,9 +39,9 @@ _GEOMETRIES = {
 
 
 _PREFACE = """\
-GeoJSON, shapefile, GeoPackage and GeoParquet hold the same layers and columns. Geometry is WGS 84, longitude first, cut
-at the antimeridian, outer rings counter-clockwise (clockwise in a shapefile). Layers without rows are not written.
-Texts of enumerations are the words below.
+Every format holds the same layers and columns. Geometry is WGS 84, longitude first, cut at the antimeridian, outer
+rings counter-clockwise (clockwise in a shapefile). Layers without rows are not written. Texts of enumerations are the
+words below.
 
 Layers may be edited in any GIS and converted back to ISO-XML: change values, move vertices, remove rows, add rows with
 an empty `key`. What did not change comes back as it was, to the last digit. Rows with one key twice, as after splitting
@@ -125,8 +126,7 @@ def readme(text: str) -> str:
     """Return the text of a page with the part between the two marks made anew; without marks it is added."""
     if BEGIN not in text:
         text = f"{text.rstrip()}\n\n## Layers\n\n{BEGIN}\n{END}\n"
-    head, _, rest = text.partition(BEGIN)
-    return f"{head}{BEGIN}\n\n{layer_tables()}\n\n{END}{rest.partition(END)[2]}"
+    return between(text, BEGIN, END, layer_tables())
 
 
 def write(folder: Path) -> None:

@@ -5,14 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 
 from taskdata.errors import SourceError, UsageError
+from taskdata.file_formats.table import format_named, formats_of_layers, listed
 from taskdata.findings import Finding, Place
 from taskdata.formats import side_tables
 from taskdata.formats.base import RawTable
-from taskdata.formats.detect import detect
+from taskdata.formats.detect import detect, layer_files
 from taskdata.formats.layers.of_dataset import is_own
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.placing.to_wgs84 import layer_to_wgs84, worst
-from taskdata.formats.registry import DRIVERS
+from taskdata.formats.registry import reader
 from taskdata.formats.rules import part_rules
 from taskdata.results.reading import Datum
 
@@ -25,7 +26,7 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
     path : path
         A file, or a folder of layers.
     form : str, optional
-        ``geojson``, ``shapefile``, ``gpkg`` or ``parquet``; told by content when not given.
+        Name of the format; told by content when not given.
     crs : str, optional
         What coordinates are in where a layer does not say so, such as ``EPSG:25832``.
     partial : bool
@@ -45,9 +46,9 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
         raise SourceError(
             "The source is in no format that is known",
             where=source,
-            remedy="Give GeoJSON, a shapefile, a GeoPackage or GeoParquet.",
+            remedy=f"Give {listed(formats_of_layers())}.",
         )
-    found = DRIVERS[form].read(source)
+    found = reader(form).read(source, layer_files(source, format_named(form)))
     side = {name: found.tables.pop(name).table for name in side_tables.SPECS if name in found.tables}
     findings: list[Finding] = list(found.findings)
     tables: dict[str, RawTable] = {}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any, Literal, TypeAlias
 
+from taskdata.file_formats.table import label_of
 from taskdata.model.dataset import Dataset
 from taskdata.reports.inspect import inspect_document
 from taskdata.reports.reading import counts_text, unread_lines
@@ -25,13 +26,6 @@ KINDS = {
     "curve": "curve",
     "pivot": "pivot",
     "spiral": "spiral",
-}
-FORMATS = {
-    "isoxml": "ISO-XML",
-    "geojson": "GeoJSON",
-    "shapefile": "shapefiles",
-    "gpkg": "GeoPackage",
-    "parquet": "GeoParquet",
 }
 ORIGINS = {"FMIS": "last written by office software", "MICS": "last written by a machine"}
 
@@ -83,7 +77,7 @@ def length_text(metres: float, units: Units, digits: int = 1) -> str:
 
 
 def _head(dataset: Dataset, found: dict[str, Any]) -> list[Line]:
-    facts = [FORMATS.get(dataset.format, dataset.format)]
+    facts = [label_of(dataset.format)]
     facts += [f"version {found['version']}"] if found["version"] else []
     facts += [ORIGINS[dataset.origin]] if dataset.origin in ORIGINS else []
     lines = [Line(dataset.source, "heading"), *wrapped(", ".join(facts))]

@@ -19,9 +19,11 @@ import pyarrow.parquet
 import pyogrio
 from lxml import etree
 
+from taskdata.file_formats.table import format_named, formats_of_layers
+from taskdata.formats.base import LayerFiles
 from taskdata.formats.columns import Column, ColumnType, GeometryType, Layer, LayerSpec
 from taskdata.formats.geometries.fixed_size_wkb import boxes, points
-from taskdata.formats.registry import DRIVERS, SINGLE_FILE
+from taskdata.formats.registry import writer
 from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.writing.write import write_folder
 from tests.benchmarks import bench_reading
@@ -35,6 +37,7 @@ COLUMNS = (
     Column("rate", ColumnType.REAL, "value"),
     Column("label", ColumnType.TEXT, "name"),
 )
+FORMATS = [form.name for form in formats_of_layers() if form.writes]
 OGR = {"gpkg": "GPKG", "shapefile": "ESRI Shapefile", "geojson": "GeoJSON"}
 
 
@@ -43,7 +46,7 @@ def run(polygons: int = POLYGONS, point_count: int = POINTS, rounds: int = ROUND
     rows = [("what", "seconds", "floor", "ratio")]
     ratios = {}
     for layer in (_cells(polygons), _records(point_count)):
-        for name in DRIVERS:
+        for name in FORMATS:
             ours, floor = _pair(name, layer, rounds)
             what = f"{name}, {layer.table.num_rows} {layer.spec.name}"
             ratios[what] = ours / floor
@@ -73,7 +76,7 @@ def _fresh(room: Path, job: Callable[[Path], Any]) -> None:
 
 
 def _driver(name: str, layer: Layer, place: Path) -> None:
-    DRIVERS[name].write(place / "x.gpkg" if name in SINGLE_FILE else place, [layer], None)
+    writer(name).write(LayerFiles(place / f"x{format_named(name).suffix}"), [layer], None)
 
 
 def _bare(name: str, layer: Layer, place: Path) -> None:
@@ -82,10 +85,8 @@ def _bare(name: str, layer: Layer, place: Path) -> None:
         return
     assert layer.spec.geometry is not None
     kind = layer.spec.geometry.value
-    driver = OGR[name]
-    suffix = {"gpkg": "gpkg", "shapefile": "shp", "geojson": "geojson"}[name]
     options = {"geometry_name": "geometry", "geometry_type": kind, "crs": "EPSG:4326"}
-    pyogrio.write_arrow(layer.table, place / f"x.{suffix}", driver=driver, **options)
+    pyogrio.write_arrow(layer.table, place / f"x{format_named(name).suffix}", driver=OGR[name], **options)
 
 
 def _documents(polygons: int, rounds: int) -> tuple[float, float]:

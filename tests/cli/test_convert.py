@@ -11,6 +11,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from taskdata.file_formats.table import writable_names
 from tests.documents import READING
 
 SCHEMA = {
@@ -57,7 +58,7 @@ SCHEMA = {
         },
     },
 }
-FORMATS = ["isoxml", "geojson", "shapefile", "gpkg", "parquet"]
+FORMATS = writable_names()
 
 
 @pytest.mark.parametrize("to", FORMATS)

@@ -21,15 +21,13 @@ from taskdata.exchange import verify
 from taskdata.formats.drivers import geojson
 from taskdata.isoxml.writing import write as isoxml_write
 from taskdata.staging import staged
+from tests.formats.exchange import FORMATS, file_target
 from tests.samples import MACHINE, OFFICE
 
 TARGETS = {
     "isoxml": "out/TASKDATA",
     "zip": "out/set.zip",
-    "geojson": "out/layers",
-    "shapefile": "out/layers",
-    "gpkg": "out/farm of mine.gpkg",
-    "parquet": "out/layers",
+    **{form: str(file_target(Path("out"), form)) for form in FORMATS},
 }
 
 

@@ -13,10 +13,10 @@ from taskdata.exchange.load import document_behind, load
 from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.tree.differences import differences
 from tests import samples
+from tests.formats.exchange import FORMATS, file_target
 from tests.generate import FileSetContent, file_sets
 
-TARGETS = {"isoxml": "stick", "geojson": "layers", "shapefile": "shapes", "gpkg": "farm.gpkg", "parquet": "tables"}
-LAYERED = [name for name in TARGETS if name != "isoxml"]
+TARGETS = {"isoxml": "stick"} | {form: str(file_target(Path(), form)) for form in FORMATS}
 SETS = {path.parent.name: path for path in (*samples.SOUND, samples.BROKEN)}
 
 

@@ -24,8 +24,9 @@ from taskdata.exchange import convert as exchange
 from taskdata.formats.edits.proof import unlike
 from taskdata.formats.layers.of_dataset import project
 from taskdata.formats.read import read as read_layers
+from tests.formats.exchange import FORMATS, file_target
 
-TARGETS = {"isoxml": "TASKDATA", "geojson": "gj", "gpkg": "x.gpkg", "shapefile": "sh", "parquet": "pq"}
+TARGETS = {"isoxml": "TASKDATA"} | {form: file_target(Path(form), form).as_posix() for form in FORMATS}
 PLACES = [
     (180.0, -17.0),
     (-179.9999, 66.0),

@@ -13,7 +13,7 @@ import shapely
 
 from taskdata.errors import SourceError
 from taskdata.formats.detect import detect
-from taskdata.formats.drivers.geopackage import GeoPackage
+from taskdata.formats.drivers.geopackage import DRIVER
 from taskdata.formats.layers.of_dataset import project
 from taskdata.formats.read import read
 from taskdata.reports.words import message
@@ -111,7 +111,7 @@ def test_a_row_is_read_once_where_the_count_of_rows_is_stale(file: Path, tmp_pat
         connection.execute("UPDATE gpkg_ogr_contents SET feature_count = ? WHERE table_name = 'points'", count)
         connection.commit()
     assert count[0] == len(keys) > 1
-    table = GeoPackage().read(edited).tables["points"].table
+    table = DRIVER.read(edited, [edited]).tables["points"].table
     assert table["key"].to_pylist() == keys[1:]
 
 

@@ -9,10 +9,11 @@ import pytest
 
 import taskdata
 from taskdata.errors import TargetError
+from taskdata.file_formats.table import formats_of_layers
 from taskdata.litter import entries, is_litter
 from tests.samples import OFFICE
 
-SUFFIXES = {"geojson": ".geojson", "shapefile": ".shp", "parquet": ".parquet"}
+SUFFIXES = {form.name: form.suffix for form in formats_of_layers() if form.folder and form.writes}
 
 
 def littered(folder: Path, suffix: str) -> Path:

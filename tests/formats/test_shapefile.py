@@ -160,7 +160,7 @@ def test_more_than_2_gb_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(driver, "SIZE_LIMIT", 1000)
     layer = columns.from_rows(SPECS["points"], [{"key": number} for number in range(100)])
     with pytest.raises(TargetError, match="gpkg or parquet"):
-        driver.Shapefile().losses([layer], None)
+        driver.Shapefile().losses([layer])
 
 
 def test_columns_beyond_the_table_are_named_in_the_ledger() -> None:
@@ -169,7 +169,7 @@ def test_columns_beyond_the_table_are_named_in_the_ledger() -> None:
     extra = {f"ddi_{number:04x}": pa.array([number]) for number in range(300)}
     arrays = dict(zip(layer.attributes.column_names, layer.attributes.columns, strict=True)) | extra
     wide = columns.Layer(layer.spec, pa.table(arrays | {"geometry": pa.array([None], pa.binary())}))
-    losses = driver.Shapefile().losses([wide], None)
+    losses = driver.Shapefile().losses([wide])
     assert len(losses) == 300 + len(layer.attributes.column_names) - 255
     assert {loss.kind for loss in losses} == {LossKind.DROPPED}
 

@@ -18,35 +18,35 @@ from numpy.typing import NDArray
 
 from taskdata import strict_json
 from taskdata.formats import side_tables
-from taskdata.formats.base import Tables
+from taskdata.formats.base import LayerFiles, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, Layer
-from taskdata.formats.drivers.geojson_read import read_source
+from taskdata.formats.drivers.geojson_read import read_file
 from taskdata.formats.drivers.ogr import writing
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 
-SUFFIX = ".geojson"
 _CHUNK = 20_000
 
 
 class GeoJson:
     """The driver; a layer a file."""
 
-    def losses(self, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+    def losses(self, layers: Sequence[Layer]) -> list[Loss]:
         """Return nothing: the format holds everything."""
         return []
 
-    def write(self, path: Path, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
-        """Write each layer into the folder ``path``."""
+    def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
+        """Write each layer into its file."""
         for layer in (*layers, *(side_tables.to_layers(carried) if carried else ())):
-            name = path / f"{layer.name}{SUFFIX}"
-            with writing(path), name.open("w", encoding="utf-8", newline="\n") as file:
+            with writing(target.path), target.of(layer).open("w", encoding="utf-8", newline="\n") as file:
                 file.writelines(document(layer))
-        return self.losses(layers, carried)
 
-    def read(self, path: Path) -> Tables:
-        """Return every GeoJSON file of a folder, or the one that ``path`` names."""
-        return read_source(path)
+    def read(self, path: Path, files: Sequence[Path]) -> Tables:
+        """Return every document."""
+        return read_each(files, read_file)
+
+
+DRIVER = GeoJson()
 
 
 def document(layer: Layer) -> Iterator[str]:

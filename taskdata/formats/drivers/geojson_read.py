@@ -15,7 +15,7 @@ import shapely
 
 from taskdata import strict_json
 from taskdata.errors import SourceError, UnfitError
-from taskdata.findings import Finding, Place
+from taskdata.findings import Place
 from taskdata.formats import side_tables
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY
@@ -23,38 +23,11 @@ from taskdata.formats.drivers.geojson_text import Features, read_features
 from taskdata.formats.geometries.nested import DEPTHS
 from taskdata.formats.geometries.ragged import Singly, at_once, in_halves
 from taskdata.formats.rules import file_rules
-from taskdata.litter import entries
 
-SUFFIXES = (".geojson", ".json", ".geojsonl")
 _NUMBERS = {int, float}
 
 
-def read_source(path: Path) -> Tables:
-    """Return every GeoJSON file of a folder, or the one that ``path`` names.
-
-    Raises
-    ------
-    SourceError
-        None of them can be read.
-    """
-    paths = [path] if path.is_file() else [item for item in entries(path) if item.suffix.lower() in SUFFIXES]
-    found, errors = Tables(), []
-    for item in paths:
-        try:
-            table, findings = read_file(item)
-        except SourceError as error:
-            errors.append(error)
-            why = error.why or error.what
-            found.findings.append(file_rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, reason=why))
-            continue
-        found.add(table)
-        found.findings.extend(findings)
-    if errors and not found.tables:
-        raise errors[0]
-    return found
-
-
-def read_file(path: Path) -> tuple[RawTable, list[Finding]]:
+def read_file(path: Path) -> Tables:
     """Return one document as a table, and what is wrong in it.
 
     Raises
@@ -71,7 +44,9 @@ def read_file(path: Path) -> tuple[RawTable, list[Finding]]:
         arrays[GEOMETRY] = _geometries(features, path.name)
     numbers = np.array(features.numbers, dtype=np.int64)
     raw = RawTable(path.stem, path.name, pa.table(arrays), features.crs, always_wgs84=True, numbers=numbers)
-    return (replace(raw, heights=None) if features.crs is None else raw), features.findings
+    found = Tables(findings=features.findings)
+    found.add(replace(raw, heights=None) if features.crs is None else raw)
+    return found
 
 
 def _properties(features: Features, file: str) -> dict[str, pa.Array]:

@@ -12,8 +12,8 @@ from typing import Any
 
 from taskdata import strict_json
 from taskdata.errors import SourceError
+from taskdata.file_formats.text_encoding import read_text
 from taskdata.findings import Finding, Place
-from taskdata.formats.drivers.text_encoding import read_text
 from taskdata.formats.geometries.nested import COLLECTION, DEPTHS
 from taskdata.formats.rules import file_rules, part_rules, shape_rules
 

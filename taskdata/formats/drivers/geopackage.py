@@ -12,9 +12,10 @@ import pyogrio
 from pyogrio.errors import DataLayerError, DataSourceError
 
 from taskdata.errors import SourceError
+from taskdata.file_formats.contents import SQLITE
 from taskdata.findings import Place
 from taskdata.formats import side_tables
-from taskdata.formats.base import RawTable, Tables
+from taskdata.formats.base import LayerFiles, RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.drivers.library_errors import UNKNOWN, reason
 from taskdata.formats.drivers.ogr import declared, read_layer, unwarned, writing
@@ -28,18 +29,18 @@ _STYLES = "layer_styles"
 class GeoPackage:
     """The driver."""
 
-    def losses(self, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+    def losses(self, layers: Sequence[Layer]) -> list[Loss]:
         """Return nothing: the format holds everything."""
         return []
 
-    def write(self, path: Path, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
-        """Write each layer into the new file ``path``."""
+    def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
+        """Write each layer into the one new file."""
         for layer in (*layers, *(side_tables.to_layers(carried) if carried else ())):
             table, kind = declared(layer)
-            with writing(path):
+            with writing(target.path):
                 pyogrio.write_arrow(
                     table,
-                    path,
+                    target.of(layer),
                     layer=layer.name,
                     driver="GPKG",
                     geometry_name=GEOMETRY if kind else None,
@@ -47,22 +48,18 @@ class GeoPackage:
                     crs="EPSG:4326" if kind else None,
                     layer_options={"DESCRIPTION": layer.spec.description},
                 )
-        return self.losses(layers, carried)
 
-    def read(self, path: Path) -> Tables:
+    def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return every table of the file."""
+        if not _begins_rightly(path):  # GDAL would try its other drivers
+            raise _unreadable(path, "it does not begin as a GeoPackage does")
         if _is_empty(path):
             return Tables()
         try:
             with unwarned():
                 names = [str(name) for name, _ in pyogrio.list_layers(path)]
         except DataSourceError as error:
-            raise SourceError(
-                "The GeoPackage cannot be read",
-                where=path,
-                why=reason(error),
-                remedy="Copy it again from where it came.",
-            ) from error
+            raise _unreadable(path, reason(error)) from error
         found = Tables()
         if not _is_whole(path):
             found.findings.append(table_rules.DATABASE_DAMAGED.at(Place(file=path.name), file=path.name))
@@ -82,6 +79,19 @@ class GeoPackage:
                 "The GeoPackage has nothing to read", where=path, why=why, remedy="Copy it again from where it came."
             )
         return found
+
+
+DRIVER = GeoPackage()
+
+
+def _unreadable(path: Path, why: str) -> SourceError:
+    remedy = "Copy it again from where it came."
+    return SourceError("The GeoPackage cannot be read", where=path, why=why, remedy=remedy)
+
+
+def _begins_rightly(path: Path) -> bool:
+    with path.open("rb") as file:
+        return file.read(len(SQLITE)) == SQLITE
 
 
 def _is_empty(path: Path) -> bool:

@@ -14,21 +14,16 @@ from numpy.typing import NDArray
 from pyproj import CRS
 
 from taskdata import strict_json
-from taskdata.errors import SourceError
-from taskdata.findings import Place
 from taskdata.formats import side_tables
-from taskdata.formats.base import Tables
+from taskdata.formats.base import LayerFiles, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.drivers.geoparquet_read import read_file
 from taskdata.formats.drivers.ogr import writing
 from taskdata.formats.geometries import fixed_size_wkb
-from taskdata.formats.rules import file_rules
 from taskdata.geometry import wkb
 from taskdata.ledger import Loss
-from taskdata.litter import entries
 from taskdata.model.carried import Carried
 
-SUFFIX = ".parquet"
 VERSION = "1.1.0"
 _CHUNK = 65_536
 
@@ -36,40 +31,25 @@ _CHUNK = 65_536
 class GeoParquet:
     """The driver; a layer a file."""
 
-    def losses(self, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+    def losses(self, layers: Sequence[Layer]) -> list[Loss]:
         """Return nothing: the format holds everything."""
         return []
 
-    def write(self, path: Path, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
-        """Write each layer into the folder ``path``."""
+    def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
+        """Write each layer into its file."""
         for layer in (*layers, *(side_tables.to_layers(carried) if carried else ())):
             table = layer.table
             if layer.spec.geometry is not None:
                 table = table.replace_schema_metadata({b"geo": strict_json.dumps(_metadata(layer)).encode()})
-            with writing(path):
-                pq.write_table(table, path / f"{layer.name}{SUFFIX}", compression="zstd")
-        return self.losses(layers, carried)
+            with writing(target.path):
+                pq.write_table(table, target.of(layer), compression="zstd")
 
-    def read(self, path: Path) -> Tables:
-        """Return every Parquet file of a folder, or the one that ``path`` names."""
-        paths = [path] if path.is_file() else [item for item in entries(path) if item.suffix.lower() == SUFFIX]
-        found, errors = Tables(), []
-        for item in paths:
-            try:
-                table, findings = read_file(item)
-            except SourceError as error:
-                errors.append(error)
-                found.findings.append(
-                    file_rules.UNREADABLE_LAYER.at(
-                        Place(file=item.name), layer=item.name, reason=error.why or error.what
-                    )
-                )
-                continue
-            found.add(table)
-            found.findings += findings
-        if errors and not found.tables:
-            raise errors[0]
-        return found
+    def read(self, path: Path, files: Sequence[Path]) -> Tables:
+        """Return the table of each file."""
+        return read_each(files, read_file)
+
+
+DRIVER = GeoParquet()
 
 
 def _metadata(layer: Layer) -> dict[str, Any]:

@@ -17,7 +17,7 @@ import shapely
 from taskdata import strict_json
 from taskdata.errors import SourceError, UnfitError, unfit
 from taskdata.findings import Finding, Place
-from taskdata.formats.base import RawTable
+from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.drivers.library_errors import reason
 from taskdata.formats.geometries import native
@@ -51,7 +51,7 @@ class Described:
     others: tuple[str, ...] = ()
 
 
-def read_file(path: Path) -> tuple[RawTable, list[Finding]]:
+def read_file(path: Path) -> Tables:
     """Return one file, and what was left out or wrong in it.
 
     Raises
@@ -73,7 +73,8 @@ def read_file(path: Path) -> tuple[RawTable, list[Finding]]:
             "The description of the geometry is damaged", where=path, why=unfit(error), remedy="Write the file again."
         ) from error
     if found is None:
-        return RawTable(path.stem, path.name, table.replace_schema_metadata(None)), []
+        plain = RawTable(path.stem, path.name, table.replace_schema_metadata(None))
+        return Tables({path.stem: plain})
     arrays, findings = _attributes(table, found, path.name)
     try:
         geometry, notes = _geometry(table[found.name], found.encoding, path.name)
@@ -84,8 +85,8 @@ def read_file(path: Path) -> tuple[RawTable, list[Finding]]:
             why=str(error) if isinstance(error, UnfitError) else "its column holds something else",
             remedy="Write the file again with the encoding WKB.",
         ) from error
-    findings += notes
-    return RawTable(path.stem, path.name, pa.table(arrays | {GEOMETRY: geometry}), found.crs), findings
+    raw = RawTable(path.stem, path.name, pa.table(arrays | {GEOMETRY: geometry}), found.crs)
+    return Tables({path.stem: raw}, [*findings, *notes])
 
 
 def described(file: pq.ParquetFile, table: pa.Table) -> Described | None:

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pyarrow as pa
 import pyarrow.compute as pc
@@ -18,20 +19,19 @@ import pyogrio
 from pyogrio.errors import DataLayerError, DataSourceError
 
 from taskdata.errors import SourceError, TargetError
-from taskdata.findings import Place
-from taskdata.formats.base import RawTable, Tables
+from taskdata.file_formats.table import alternatives
+from taskdata.findings import Finding, Place
+from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, KEY, Layer
 from taskdata.formats.drivers import sidecar
 from taskdata.formats.drivers.library_errors import reason
 from taskdata.formats.drivers.ogr import Found, declared, read_layer, writing
-from taskdata.formats.drivers.shapefile_parts import check_header, cut_off, fitting, table_findings
+from taskdata.formats.drivers.shapefile_parts import MAIN, check_header, cut_off, fitting, table_findings
 from taskdata.formats.layers.of_dataset import SPECS
 from taskdata.formats.rules import file_rules, part_rules
 from taskdata.ledger import Loss, LossKind
-from taskdata.litter import entries
 from taskdata.model.carried import Carried
 
-SUFFIX = ".shp"
 TEXT_LIMIT = 254
 COLUMN_LIMIT = 255
 SIZE_LIMIT = 2**31 - 1
@@ -44,7 +44,7 @@ _MANY_ROWS = 20_000
 class Shapefile:
     """The driver; a layer a set of files."""
 
-    def losses(self, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
+    def losses(self, layers: Sequence[Layer]) -> list[Loss]:
         """Return the columns beyond what a dBASE table holds; texts, types and bytes are kept in the sidecar.
 
         Raises
@@ -60,45 +60,29 @@ class Shapefile:
                 found.append(Loss(LossKind.DROPPED, None, f"column {name} of {layer.name}", why))
         return found
 
-    def write(self, path: Path, layers: Sequence[Layer], carried: Carried | None) -> list[Loss]:
-        """Write each layer, then the sidecar, into the folder ``path``."""
-        losses = self.losses(layers, carried)
+    def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
+        """Write each layer, then the sidecar."""
         kept = {layer.name: sidecar.columns(layer)[:COLUMN_LIMIT] for layer in layers}
-        with writing(path):
-            cells = {layer.name: _write_layer(path, layer, kept[layer.name]) for layer in layers}
-            sidecar.write(path, kept, cells, carried)
-        return losses
+        with writing(target.path):
+            cells = {layer.name: _write_layer(target.of(layer), layer, kept[layer.name]) for layer in layers}
+            sidecar.write(target.path, kept, cells, carried)
 
-    def read(self, path: Path) -> Tables:
-        """Return every shapefile of a folder, or the one that ``path`` names, with the help of a sidecar."""
+    def read(self, path: Path, files: Sequence[Path]) -> Tables:
+        """Return every shapefile, with the help of a sidecar."""
         folder = path.parent if path.is_file() else path
-        paths = [path] if path.is_file() else [item for item in entries(path) if item.suffix.lower() == SUFFIX]
-        found, errors = Tables(), []
         document = sidecar.read(folder)
-        for item in paths:
-            try:
-                raw = _read_file(item, found)
-            except SourceError as error:
-                errors.append(error)
-                why = error.why or error.what
-                found.findings.append(
-                    file_rules.UNREADABLE_LAYER.at(Place(file=item.name), layer=item.name, reason=why)
-                )
-                continue
-            if document and raw.name in document["layers"]:
-                with sidecar.unfit_is_damage(folder):
-                    table = sidecar.restored(raw.table, document["layers"][raw.name], SPECS.get(raw.name))
-                raw = replace(raw, table=table)
-            elif raw.name in SPECS and KEY in raw.table.column_names:
-                raw = replace(raw, table=sidecar.lengthened(raw.table, SPECS[raw.name]))
-            found.add(raw)
+        told: list[Finding] = []
+        found = read_each(files, lambda file: _read_file(file, told))
+        found.findings[:0] = told
+        found.tables = {name: _restored(raw, document, folder) for name, raw in found.tables.items()}
         if document and path.is_dir():
             with sidecar.unfit_is_damage(folder):
                 carried = sidecar.carried_tables(document)
             found.tables |= {name: RawTable(name, sidecar.NAME, table) for name, table in carried.items()}
-        if errors and not found.tables:
-            raise errors[0]
         return found
+
+
+DRIVER = Shapefile()
 
 
 def _check_size(layer: Layer) -> None:
@@ -109,7 +93,7 @@ def _check_size(layer: Layer) -> None:
         raise TargetError(
             f"The layer {layer.name} does not fit into a shapefile",
             why="it would need more than 2 GB",
-            remedy="Convert to gpkg or parquet instead.",
+            remedy=f"Convert to {alternatives('shapefile')} instead.",
         )
 
 
@@ -123,7 +107,7 @@ def _width(column: pa.ChunkedArray, rows: int) -> int:
     return 24 if pa.types.is_floating(column.type) else 18
 
 
-def _write_layer(path: Path, layer: Layer, kept: Sequence[sidecar.Stored]) -> list[sidecar.Cell]:
+def _write_layer(file: Path, layer: Layer, kept: Sequence[sidecar.Stored]) -> list[sidecar.Cell]:
     """Write one shapefile and return the cells that it does not hold as they are."""
     rows = layer.table.num_rows
     shapes, kind = declared(layer)
@@ -140,7 +124,6 @@ def _write_layer(path: Path, layer: Layer, kept: Sequence[sidecar.Stored]) -> li
         fields.append(pa.field(column.short, array.type, metadata=metadata))
     fields.append(pa.field(GEOMETRY, shapes[GEOMETRY].type))
     table = pa.Table.from_arrays([*arrays, shapes[GEOMETRY]], schema=pa.schema(fields))
-    file = path / f"{layer.name}{SUFFIX}"
     pyogrio.write_arrow(
         table,
         file,
@@ -162,8 +145,25 @@ def _cut(texts: pa.ChunkedArray) -> pa.ChunkedArray:
     return pa.chunked_array([pa.array(cut, pa.string())])
 
 
-def _read_file(path: Path, found: Tables) -> RawTable:
-    """Return one shapefile; what is missing beside it becomes a finding.
+def _restored(raw: RawTable, document: dict[str, Any] | None, folder: Path) -> RawTable:
+    """Return a shapefile with what a sidecar, where there is one, knows of it.
+
+    Raises
+    ------
+    SourceError
+        The sidecar is damaged.
+    """
+    table, spec = raw.table, SPECS.get(raw.name)
+    if document and raw.name in document["layers"]:
+        with sidecar.unfit_is_damage(folder):
+            table = sidecar.restored(table, document["layers"][raw.name], spec)
+    elif spec is not None and KEY in table.column_names:
+        table = sidecar.lengthened(table, spec)
+    return replace(raw, table=table)
+
+
+def _read_file(path: Path, told: list[Finding]) -> Tables:
+    """Return one shapefile as it stands; what is wrong with it is told, also where it cannot be read.
 
     Raises
     ------
@@ -173,46 +173,46 @@ def _read_file(path: Path, found: Tables) -> RawTable:
     check_header(path)
     beside = {item.suffix.lower(): item for item in path.parent.iterdir() if item.stem.lower() == path.stem.lower()}
     unfit = fitting(path, beside)
-    found.findings += [*cut_off(beside), *unfit, *table_findings(path, beside)]
+    told += [*cut_off(beside), *unfit, *table_findings(path, beside)]
     place = Place(file=path.name)
     try:
-        layer = _with_or_without_system(path, beside, found)
+        layer = _with_or_without_system(path, beside, told)
     except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError, OSError) as error:
         raise SourceError(
             "The shapefile cannot be read", where=path, why=reason(error), remedy="Copy all its files again."
         ) from error
     if ".shx" not in beside and not unfit:
-        found.findings.append(file_rules.INDEX_REBUILT.at(place, layer=path.name))
+        told.append(file_rules.INDEX_REBUILT.at(place, layer=path.name))
     table = layer.table
     if ".dbf" not in beside or table.column_names == [GEOMETRY]:
-        found.findings.append(file_rules.NO_ATTRIBUTES.at(place, layer=path.name))
+        told.append(file_rules.NO_ATTRIBUTES.at(place, layer=path.name))
         table = table.select([GEOMETRY])
-    return RawTable(path.stem, path.name, table, layer.crs, numbers=layer.fids + 1)
+    return Tables({path.stem: RawTable(path.stem, path.name, table, layer.crs, numbers=layer.fids + 1)})
 
 
-def _with_or_without_system(path: Path, beside: Mapping[str, Path], found: Tables) -> Found:
+def _with_or_without_system(path: Path, beside: Mapping[str, Path], told: list[Finding]) -> Found:
     """Return table and system of a shapefile; where the system cannot be read, the rest is."""
     try:
         with _findable(path, beside) as file:
-            return _read_layer(file, path.name, found)
+            return _read_layer(file, path.name, told)
     except (DataSourceError, DataLayerError):
         if ".prj" not in beside:
             raise
     others = {kind: item for kind, item in beside.items() if kind != ".prj"}
     with _findable(path, others, copied=True) as file:
-        result = _read_layer(file, path.name, found)
-    found.findings.append(part_rules.UNREADABLE_CRS.at(Place(file=path.name), layer=path.name))
+        result = _read_layer(file, path.name, told)
+    told.append(part_rules.UNREADABLE_CRS.at(Place(file=path.name), layer=path.name))
     return result
 
 
-def _read_layer(file: Path, name: str, found: Tables) -> Found:
+def _read_layer(file: Path, name: str, told: list[Finding]) -> Found:
     """Return table and system of a shapefile; letters are guessed where they are not what they are said to be."""
     place = Place(file=name)
     try:
         layer = read_layer(file)
     except UnicodeDecodeError:
         layer = read_layer(file, encoding=GUESS)
-        found.findings.append(part_rules.LETTERS_GUESSED.at(place, layer=name, guess="windows-1252"))
+        told.append(part_rules.LETTERS_GUESSED.at(place, layer=name, guess="windows-1252"))
     return layer
 
 
@@ -233,6 +233,6 @@ def _findable(path: Path, beside: Mapping[str, Path], *, copied: bool = False) -
             shutil.copy(item, Path(folder) / f"{path.stem}{kind}")
         pyogrio.set_gdal_config_options({"SHAPE_RESTORE_SHX": True})
         try:
-            yield Path(folder) / f"{path.stem}{SUFFIX}"
+            yield Path(folder) / f"{path.stem}{MAIN}"
         finally:
             pyogrio.set_gdal_config_options({"SHAPE_RESTORE_SHX": None})

@@ -14,11 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.errors import SourceError
+from taskdata.file_formats.contents import SHAPEFILE_CODE
 from taskdata.findings import Finding, Place
 from taskdata.formats.rules import part_rules, table_rules
 
-FILE_CODE = 9994
-_MAIN, _INDEX, _TABLE = ".shp", ".shx", ".dbf"
+MAIN = ".shp"
+_INDEX, _TABLE = ".shx", ".dbf"
 _HEADER = 100
 _DELETED = ord("*")
 
@@ -35,8 +36,8 @@ def check_header(path: Path) -> None:
     why = None
     if len(head) < _HEADER:
         why = f"it has {len(head)} bytes, fewer than the header of a shapefile"
-    elif int.from_bytes(head[:4], "big") != FILE_CODE:
-        why = f"it does not begin with the file code {FILE_CODE}"
+    elif int.from_bytes(head[:4], "big") != SHAPEFILE_CODE:
+        why = f"it does not begin with the file code {SHAPEFILE_CODE}"
     if why:
         raise SourceError("The shapefile cannot be read", where=path, why=why, remedy="Copy all its files again.")
 
@@ -56,7 +57,7 @@ def fitting(path: Path, beside: dict[str, Path]) -> list[Finding]:
     index = beside.get(_INDEX)
     if index is None:
         return []
-    if index.read_bytes()[:4] != FILE_CODE.to_bytes(4, "big"):
+    if index.read_bytes()[:4] != SHAPEFILE_CODE.to_bytes(4, "big"):
         del beside[_INDEX]
         return []
     main = np.fromfile(path, dtype=np.uint8)
@@ -96,7 +97,7 @@ def _stated_size(path: Path) -> int:
     with path.open("rb") as file:
         head = file.read(_HEADER)
     kind = path.suffix.lower()
-    if kind == _MAIN and len(head) == _HEADER:
+    if kind == MAIN and len(head) == _HEADER:
         return 2 * int.from_bytes(head[24:28], "big")
     if kind == _TABLE and len(head) >= 12:
         records, start, width = (int.from_bytes(head[at:end], "little") for at, end in ((4, 8), (8, 10), (10, 12)))

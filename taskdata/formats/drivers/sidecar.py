@@ -16,11 +16,12 @@ import pyarrow.compute as pc
 
 from taskdata import strict_json
 from taskdata.errors import SourceError, UnfitError, unfit
+from taskdata.file_formats.table import format_named
 from taskdata.formats import side_tables
 from taskdata.formats.columns import GEOMETRY, ColumnType, Layer, LayerSpec
 from taskdata.model.carried import Carried
 
-NAME = "taskdata-sidecar.json"
+NAME = format_named("shapefile").folder_files[0]
 FORMAT = "taskdata shapefile sidecar"
 VERSION = 1
 NAME_LENGTH = 10

@@ -112,9 +112,9 @@ class Archive:
                     tree.setdefault(folder.parent, _Entries()).folders.add(folder.name)
         return tree
 
-    def holds(self, suffix: str) -> bool:
-        """Tell whether a file in it has that suffix."""
-        return any(name.lower().endswith(suffix) for entries in self.tree.values() for name, _ in entries.files)
+    def holds(self, wanted: Callable[[PurePosixPath], bool]) -> bool:
+        """Tell whether the name of a file in it is one that is wanted."""
+        return any(wanted(PurePosixPath(name)) for entries in self.tree.values() for name, _ in entries.files)
 
     def file(self, name: str, info: zipfile.ZipInfo) -> Blob:
         """Return a member as a file."""

@@ -6,6 +6,7 @@ import os
 from pathlib import Path, PurePosixPath
 
 from taskdata.errors import SourceError, UsageError
+from taskdata.file_formats.table import formats_of_layers, listed
 from taskdata.findings import Finding, Place
 from taskdata.isoxml.files.archives import MARK, Archive, ArchiveFolder, is_archive_name
 from taskdata.isoxml.files.blob import Blob
@@ -25,7 +26,6 @@ from taskdata.isoxml.rules import reading_rules as rules
 
 _HEAD = 4096
 _SHOWN = 50
-_OTHER_LAYERS = {".shp": "a shapefile", ".geojson": "GeoJSON", ".gpkg": "a GeoPackage", ".parquet": "GeoParquet"}
 
 
 def is_file_set(path: str | os.PathLike[str]) -> bool:
@@ -214,9 +214,11 @@ def _none(here: Folder, found: Surveyed) -> SourceError:
         first = found.closed[0]
         return SourceError(f"holds no {MAIN} that can be read", where=here.where, why=str(first))
     if isinstance(here, ArchiveFolder):
-        layers = sorted({kind for suffix, kind in _OTHER_LAYERS.items() if here.archive.holds(suffix)})
+        layers = [form for form in formats_of_layers() if here.archive.holds(form.is_told_by_name)]
         remedy = (
-            f"It holds {' and '.join(layers)}: unpack it and name the folder" if layers else "Check that it holds a set"
+            f"It holds {listed(layers, 'and')}: unpack it and name the folder"
+            if layers
+            else "Check that it holds a set"
         )
         return SourceError(f"is a zip archive without a {MAIN}", where=here.where, remedy=remedy)
     return SourceError(

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from taskdata.errors import UsageError
+from taskdata.file_formats.table import ISOXML
 from taskdata.isoxml.facts import ROOT
 from taskdata.isoxml.to_document.change import Change, Keyed, named
 from taskdata.isoxml.to_document.fields import (
@@ -72,7 +73,7 @@ def document_of_records(dataset: Dataset, major: int = DEFAULT_VERSION) -> tuple
     """
     document = new_document(dataset.source, major)
     document.authored = True
-    return document, apply(document, Dataset(dataset.source, "isoxml"), dataset)
+    return document, apply(document, Dataset(dataset.source, ISOXML), dataset)
 
 
 def apply(document: Document, base: Dataset, dataset: Dataset) -> list[Loss]:

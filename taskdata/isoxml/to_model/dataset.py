@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from taskdata.file_formats.table import ISOXML
 from taskdata.isoxml.to_model import fields, machines, products, tasks
 from taskdata.isoxml.to_model.named_files import look_at_files
 from taskdata.isoxml.to_model.reading import Reading
@@ -19,7 +20,7 @@ def to_dataset(document: Document) -> Dataset:
     reading = Reading(document)
     read = Dataset(
         source=document.source,
-        format="isoxml",
+        format=ISOXML,
         version=document.version,
         origin=document.origin,
         counts=document.counts(),

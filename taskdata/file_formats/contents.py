@@ -1,0 +1,58 @@
+"""How the content of a file tells its format."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from taskdata.file_formats.text_encoding import read_text
+
+HEAD = 65_536
+"""How many bytes from the beginning of a file are looked at."""
+
+SHAPEFILE_CODE = 9994
+"""File code at the beginning of a shapefile, most significant byte first (ESRI Shapefile Technical Description)."""
+
+SQLITE = b"SQLite format 3\0"
+
+_SHAPEFILE_VERSION = 1000
+_GEOPACKAGE_IDS = (b"GPKG", b"GP10", b"GP11")
+_GEOJSON = re.compile(
+    r'"type"\s*:\s*"(Feature|FeatureCollection|GeometryCollection|(Multi)?(Point|LineString|Polygon))"'
+    r'|"features"\s*:\s*\['
+)
+
+
+def begins_with(*parts: bytes | None) -> Callable[[bytes], bool]:
+    """Return a function that tells whether bytes begin with the parts given; None stands for any one byte."""
+    pattern = re.compile(b"".join(b"." if part is None else re.escape(part) for part in parts), re.DOTALL)
+    return lambda head: pattern.match(head) is not None
+
+
+def is_geopackage(head: bytes) -> bool:
+    """Tell a GeoPackage by its application id, or by its table of contents (OGC 12-128, clause 1.1.1)."""
+    return head.startswith(SQLITE) and (head[68:72] in _GEOPACKAGE_IDS or b"gpkg_contents" in head)
+
+
+def is_shapefile(head: bytes) -> bool:
+    """Tell the main file of a shapefile by its file code and version."""
+    return head[:4] == SHAPEFILE_CODE.to_bytes(4, "big") and head[28:32] == _SHAPEFILE_VERSION.to_bytes(4, "little")
+
+
+def is_geojson(head: bytes) -> bool:
+    """Tell a GeoJSON text by the types of RFC 7946."""
+    text = _start(head).lstrip(" \t\r\n\x1e")
+    return text.startswith("{") and _GEOJSON.search(text) is not None
+
+
+def by_name_alone(_: bytes) -> bool:
+    """Tell nothing: other parts of the program know the format."""
+    return False
+
+
+def _start(head: bytes) -> str:
+    """Return the beginning of a file as text; a character that was cut through at its end does not count."""
+    try:
+        return read_text(head[: len(head) - len(head) % 4]).text
+    except ValueError:
+        return ""

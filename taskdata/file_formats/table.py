@@ -1,0 +1,115 @@
+"""Every file format, each declared once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import PurePath
+
+from taskdata.errors import UsageError
+from taskdata.file_formats.contents import begins_with, by_name_alone, is_geojson, is_geopackage, is_shapefile
+from taskdata.file_formats.declaration import Carries, Format, Layers
+
+ISOXML = "isoxml"
+
+FORMATS: tuple[Format, ...] = (
+    Format(
+        ISOXML, "ISO-XML", (".zip", ".xml"), by_name_alone, driver=None, noun="a task data set", layers=Layers.SEVERAL
+    ),
+    Format(
+        "geojson",
+        "GeoJSON",
+        (".geojson", ".json"),
+        is_geojson,
+        driver="geojson",
+        only_read=(".geojsonl",),
+        ambiguous=(".json", ".geojsonl"),
+    ),
+    Format(
+        "shapefile",
+        "Shapefile",
+        (".shp",),
+        is_shapefile,
+        driver="shapefile",
+        noun="a shapefile",
+        beside=(".shx", ".dbf", ".prj", ".cpg"),
+        folder_files=("taskdata-sidecar.json",),
+    ),
+    Format(
+        "gpkg",
+        "GeoPackage",
+        (".gpkg",),
+        is_geopackage,
+        driver="geopackage",
+        noun="a GeoPackage",
+        layers=Layers.SEVERAL,
+        folder=False,
+        carries=Carries.EVERYWHERE,
+    ),
+    Format("parquet", "GeoParquet", (".parquet",), begins_with(b"PAR1"), driver="geoparquet"),
+)
+"""The formats, in the order in which they are listed."""
+
+
+def format_named(name: str) -> Format:
+    """Return the format of a name.
+
+    Raises
+    ------
+    UsageError
+        There is none.
+    """
+    for item in FORMATS:
+        if item.name == name:
+            return item
+    raise UsageError(f"there is no format {name!r}", remedy=f"Choose one of {', '.join(each.name for each in FORMATS)}")
+
+
+def label_of(name: str) -> str:
+    """Return what people call a format, its name where it is none of the table."""
+    return next((item.label for item in FORMATS if item.name == name), name)
+
+
+def formats_of_layers() -> tuple[Format, ...]:
+    """Return the formats that layers are read from or written to."""
+    return tuple(item for item in FORMATS if item.driver is not None)
+
+
+def readable() -> tuple[Format, ...]:
+    """Return the formats that are read."""
+    return tuple(item for item in FORMATS if item.reads)
+
+
+def writable() -> tuple[Format, ...]:
+    """Return the formats that are written."""
+    return tuple(item for item in FORMATS if item.writes)
+
+
+def writable_names() -> list[str]:
+    """Return the names of the formats that are written."""
+    return [item.name for item in writable()]
+
+
+def alternatives(name: str) -> str:
+    """Return the names of the other formats that layers are written to, as words."""
+    return joined([item.name for item in formats_of_layers() if item.writes and item.name != name])
+
+
+def told_by_content(head: bytes) -> Format | None:
+    """Return the format that the first bytes of a file are of, None where they are of none of these."""
+    return next((item for item in FORMATS if item.reads and item.told(head)), None)
+
+
+def of_target_name(path: PurePath) -> Format | None:
+    """Return the format that the name of a target says, None where it says none."""
+    return next((item for item in FORMATS if path.suffix.lower() in item.suffixes), None)
+
+
+def listed(formats: Iterable[Format], last: str = "or") -> str:
+    """Return formats as words, such as ``GeoJSON, a shapefile or a GeoPackage``."""
+    return joined([item.phrase for item in formats], last)
+
+
+def joined(words: Sequence[str], last: str = "or") -> str:
+    """Return words in a row, a comma between them and ``last`` before the last one."""
+    *first, end = words
+    return f"{', '.join(first)} {last} {end}" if first else end
