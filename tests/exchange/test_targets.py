@@ -37,7 +37,7 @@ def test_the_format_follows_from_the_name_or_the_word(name: str, to: str | None,
 
 
 def test_an_unknown_name_or_word_is_refused() -> None:
-    with pytest.raises(UsageError, match="--to"):
+    with pytest.raises(UsageError, match="Give `to` with one of"):
         target_of("somewhere", None, None)
     with pytest.raises(UsageError, match="Choose one of"):
         target_of("somewhere", "docx", None)
