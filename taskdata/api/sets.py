@@ -70,7 +70,7 @@ def write(
     *,
     to: str | None = None,
     version: int | None = None,
-    zone: str | None = None,
+    time_zone: str | None = None,
     receiver: Receiver | Source | None = None,
     plan_templates: bool = False,
     overwrite: bool = False,
@@ -89,7 +89,7 @@ def write(
         ``isoxml``, ``geojson``, ``shapefile``, ``gpkg`` or ``parquet``; default by the name of the target.
     version : int, optional
         Major version of an ISO-XML target; default that of the source, else 4.
-    zone, receiver, plan_templates, dry_run
+    time_zone, receiver, plan_templates, dry_run
         As for ``convert``.
     overwrite : bool
         Allow that an existing target is replaced.
@@ -111,7 +111,7 @@ def write(
         target,
         to=to,
         version=version,
-        zone=zone,
+        time_zone=time_zone,
         receiver=receiver,
         plan_templates=plan_templates,
         overwrite=overwrite,

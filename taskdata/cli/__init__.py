@@ -1,7 +1,6 @@
 """The command line: one command a module, loaded when it is asked for.
 
-Exit codes: 0 done, 1 findings at or above the fail level, a difference, or done but look (something could not be read),
-2 wrong usage, 3 source not readable, 4 target not writable; 130 interrupted, 141 the reader of a pipe went away.
+Exit codes: those of `HELP`; 130 interrupted, 141 the reader of a pipe went away.
 """
 
 from __future__ import annotations
@@ -20,16 +19,27 @@ from taskdata.errors import TargetError, TaskdataError
 INTERRUPTED = 130
 PIPE_CLOSED = 141
 EXAMPLE = "Example: taskdata check stick/TASKDATA"
+HELP = """Convert, check and look into ISO 11783-10 task data (ISO-XML) and its GIS relatives.
+
+The tool advises; it never says that a file is safe to drive. Check the first pass by eye, keep people clear, and
+obey the product label and local rules.
+
+\b
+Exit codes:
+  0  done
+  1  done, but look: check found something at or above --fail-on, compare
+     found a difference, a file that the source names could not be read, or
+     the result has an error that the source did not have
+  2  wrong usage, or several sets where one is meant
+  3  a source could not be read
+  4  the target could not or may not be written
+"""
 
 
-@click.command(cls=Commands, epilog=EXAMPLE, context_settings={"help_option_names": ["-h", "--help"]})
+@click.command(cls=Commands, epilog=EXAMPLE, help=HELP, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="taskdata", message="%(prog)s %(version)s")
 def commands() -> None:
-    """Convert, check and look into ISO 11783-10 task data (ISO-XML) and its GIS relatives.
-
-    The tool advises; it never says that a file is safe to drive. Check the first pass by eye, keep people clear, and
-    obey the product label and local rules.
-    """
+    """Run the command that is named."""
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

@@ -73,10 +73,10 @@ def exit_code(findings: Iterable[Finding], *, new_errors: Iterable[Finding] = ()
 
 
 def print_written(result: Conversion | None) -> None:
-    """Print below a result what was written of it, nothing where nothing was."""
+    """Print below a result, which has its own caution, what was written of it; nothing where nothing was."""
     if result is None:
         return
     from taskdata.reports.convert_text import convert_text
 
     click.echo()
-    print_lines(convert_text(result))
+    print_lines(convert_text(result, caution=False))

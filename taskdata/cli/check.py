@@ -50,10 +50,10 @@ def command(
     """Audit each SOURCE against the standard and, with --receiver, against one receiving terminal.
 
     A folder, stick or archive with several sets counts as so many sources. Exit code 1 says that something at or above
-    --fail-on was found, 3 that a source could not be read. JSON is one document; with several sources it is
-    {"sources": [...]}, where a source that could not be read has an "error". SARIF and JUnit XML are for code hosts and
-    build servers. taskdata inspect --make-receiver writes a first FILE for --receiver. --write-baseline refuses an
-    existing FILE, and prints no findings.
+    --fail-on was found, 3 that a source could not be read. Several sources end in totals; JSON is then {"sources":
+    [...], "totals": {...}}, where a source that could not be read has an "error". SARIF and JUnit XML are for code
+    hosts and build servers. taskdata inspect --make-receiver writes a first FILE for --receiver. --write-baseline
+    refuses an existing FILE, and prints no findings.
     """
     from taskdata import api
     from taskdata.arguments import as_option
@@ -79,7 +79,7 @@ def command(
             continue
         code = max(code, int(report.reaches(Severity(fail_on))))
         if form == "text":
-            _show(report, first=not outcomes)
+            _show(report, first=not outcomes, single=len(sources) == 1)
         outcomes.append(report)
     _print(outcomes, form, Severity(fail_on))
     return code
@@ -100,17 +100,25 @@ def _write_baseline(sources: tuple[str, ...], target: str, choice: dict[str, Any
     return 0
 
 
-def _show(report: CheckReport, *, first: bool) -> None:
+def _show(report: CheckReport, *, first: bool, single: bool) -> None:
+    """Print one report; of several the caution stands below the totals."""
     from taskdata.reports.check_text import check_text
 
     if not first:
         click.echo()
-    _output.print_lines(check_text(report))
+    _output.print_lines(check_text(report, caution=single))
 
 
 def _print(outcomes: list[CheckReport | UnreadSource], form: str, fail_on: Any) -> None:
-    """Print all reports as one document, where a document was asked for."""
-    if form == "json":
+    """Print all reports as one document, where a document was asked for; below texts the totals of several."""
+    if form == "text" and len(outcomes) > 1:
+        from taskdata.reports.check_text import CAUTION
+        from taskdata.reports.check_totals import check_total_lines
+        from taskdata.reports.styled import Line, wrapped
+
+        lines = check_total_lines(outcomes)
+        _output.print_lines([Line(""), *lines, Line(""), *wrapped(CAUTION, style="quiet")])
+    elif form == "json":
         from taskdata.reports.check_json import check_documents
 
         _output.print_document(check_documents(outcomes))

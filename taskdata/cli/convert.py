@@ -14,7 +14,7 @@ EXAMPLE = "Example: taskdata convert stick/TASKDATA farm.gpkg"
 @click.argument("target", type=click.Path())
 @_options.to("Format of the target; default by its name.")
 @click.option("--version", type=click.Choice(["3", "4"]), help="Version of an ISO-XML target; default the source's.")
-@click.option("--zone", help="Time zone of the set, +02:00 or Europe/Berlin, to write time stamps in.")
+@click.option("--time-zone", help="Time zone of the set, +02:00 or Europe/Berlin, to write time stamps in.")
 @click.option("--receiver", type=click.Path(), help="Profile of the terminal the set is for; parts it where needed.")
 @click.option("--plan-templates", is_flag=True, help="Version 3 has no templates: write them as planned tasks.")
 @_options.crs
@@ -31,7 +31,7 @@ def command(
     target: str,
     to: str | None,
     version: str | None,
-    zone: str | None,
+    time_zone: str | None,
     receiver: str | None,
     plan_templates: bool,
     crs: str | None,
@@ -57,7 +57,7 @@ def command(
             target,
             to=to,
             version=None if version is None else int(version),
-            zone=zone,
+            time_zone=time_zone,
             receiver=receiver,
             plan_templates=plan_templates,
             crs=crs,

@@ -1,18 +1,22 @@
-"""``taskdata inspect``: what is in a data set."""
+"""``taskdata inspect``: what is in data sets."""
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
 from taskdata.cli import _options, _output
+from taskdata.errors import SourceError, UsageError
+
+if TYPE_CHECKING:
+    from taskdata.model.dataset import Dataset
 
 EXAMPLE = "Example: taskdata inspect stick/TASKDATA"
 
 
-@click.command("inspect", epilog=EXAMPLE, short_help="Show what is in a data set.")
-@_options.source
+@click.command("inspect", epilog=EXAMPLE, short_help="Show what is in data sets.")
+@click.argument("sources", nargs=-1, required=True, type=click.Path(readable=False), metavar="SOURCE...")
 @_options.crs
 @_options.rescue
 @click.option("--name-column", help="Column that holds the names, in layers of other programs.")
@@ -23,39 +27,74 @@ EXAMPLE = "Example: taskdata inspect stick/TASKDATA"
 @_options.quiet
 def command(
     *,
-    source: str,
-    crs: str | None,
-    rescue: bool,
-    name_column: str | None,
+    sources: tuple[str, ...],
     profile: str | None,
     values: bool,
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
+    **reading: Any,
 ) -> int:
-    """Show the farms, fields with areas, guidance lines, machines, tasks and logs in SOURCE.
+    """Show where each SOURCE lies, and its farms, fields with areas, guidance lines, machines, tasks and logs.
 
     --make-receiver concludes from a set that a terminal itself wrote what that terminal takes, and writes a first
     profile for taskdata check --receiver. --values shows numbers as the set says: offset, scale, decimals and unit of
     its own; where it says nothing, by the dictionary in --units. An existing file is not replaced: exit code 4.
+    Several sources end in totals; JSON is then {"sources": [...], "totals": {...}}.
     """
     from taskdata import api
+    from taskdata.arguments import as_option
     from taskdata.reports.inspect import inspect_document
-    from taskdata.reports.inspect_text import inspect_lines
 
-    with _output.progress(f"Reading {source}", quiet=quiet):
-        dataset = api.read(source, crs=crs, name_column=name_column, partial=True, rescue=rescue)
-        if profile is not None:
-            api.make_receiver(dataset, profile)
-        result = (
-            inspect_document(dataset, units if values else None)
-            if as_json
-            else inspect_lines(dataset, units, values=values)
-        )
+    if profile is not None and len(sources) > 1:
+        raise UsageError("--make-receiver takes one source", where=profile, remedy="Give one SOURCE")
+    documents: list[dict[str, Any]] = []
+    code = 0
+    for source in sources:
+        try:
+            with _output.progress(f"Reading {source}", quiet=quiet):
+                dataset = api.read(source, partial=True, **reading)
+                if profile is not None:
+                    api.make_receiver(dataset, profile)
+                found = inspect_document(dataset, units if values else None)
+        except (SourceError, UsageError) as error:
+            if len(sources) == 1:
+                raise
+            told = error.told(as_option)
+            click.echo(f"taskdata: {told}", err=True)
+            documents.append({"source": source, "error": told})
+            code = max(code, error.exit_code)
+            continue
+        code = max(code, _output.exit_code(dataset.findings))
+        if not as_json:
+            _show(dataset, found, units, first=not documents, single=len(sources) == 1)
+        documents.append(found)
     if profile is not None:
         click.echo(f"taskdata: {profile} written: correct it from the manual of the terminal", err=True)
-    if isinstance(result, dict):
-        _output.print_document(result)
-    else:
-        _output.print_lines(result)
-    return _output.exit_code(dataset.findings)
+    _end(documents, units, as_json=as_json)
+    return code
+
+
+def _show(
+    dataset: Dataset, found: dict[str, Any], units: Literal["metric", "us"], *, first: bool, single: bool
+) -> None:
+    """Print one set; of several the caution stands below the totals."""
+    from taskdata.reports.inspect_text import inspect_lines
+
+    if not first:
+        click.echo()
+    _output.print_lines(inspect_lines(dataset, found, units, caution=single))
+
+
+def _end(documents: list[dict[str, Any]], units: Literal["metric", "us"], *, as_json: bool) -> None:
+    """Print the document of all sources, or below their texts the totals of several."""
+    from taskdata.reports.inspect_text import CAUTION
+    from taskdata.reports.inspect_totals import inspect_documents, inspect_total_lines
+    from taskdata.reports.styled import Line, wrapped
+
+    if as_json:
+        _output.print_document(documents[0] if len(documents) == 1 else inspect_documents(documents))
+    elif len(documents) > 1:
+        lines = [Line(""), *inspect_total_lines(documents, units)]
+        driven = any(item.get("guidance") for item in documents)
+        _output.print_lines([*lines, Line(""), *wrapped(CAUTION, style="quiet")] if driven else lines)

@@ -52,7 +52,7 @@ class TargetOptions:
             raise UsageError(told, remedy="Leave [[version]] out: the receiver decides")
         wishes = {
             "a version": ("version", self.version is not None),
-            "a time zone": ("zone", self.zone is not None),
+            "a time zone": ("time_zone", self.zone is not None),
             "a receiver": ("receiver", self.receiver is not None),
             "planning templates": ("plan_templates", self.plan_templates),
         }

@@ -61,7 +61,7 @@ def convert(
     *,
     to: str | None = None,
     version: int | None = None,
-    zone: str | None = None,
+    time_zone: str | None = None,
     receiver: Receiver | str | os.PathLike[str] | None = None,
     plan_templates: bool = False,
     crs: str | None = None,
@@ -81,7 +81,7 @@ def convert(
         Format of the target; default by its name, of a name without a suffix ISO-XML where a wish below is for it.
     version : int, optional
         Major version of an ISO-XML target, 3 or 4; default that of the source, else 4.
-    zone : str, optional
+    time_zone : str, optional
         Time zone of the set, such as ``+02:00`` or ``Europe/Berlin``: time stamps in UTC are converted to it for
         version 3, local ones get its offset for version 4.
     plan_templates : bool
@@ -105,9 +105,9 @@ def convert(
     UsageError, SourceError, TargetError
         The call, the source or the target is at fault.
     """
-    to = to or _wished_format(target, version, zone, receiver, plan_templates)
+    to = to or _wished_format(target, version, time_zone, receiver, plan_templates)
     goal = target_of(target, to, source)
-    wish = _wish(version, zone, receiver, plan_templates, goal)
+    wish = _wish(version, time_zone, receiver, plan_templates, goal)
     loaded = load(source, crs=crs, name_column=name_column, rescue=rescue)
     refuse_unfit(loaded.dataset)
     content = _content(loaded.dataset, document_behind(loaded.dataset), goal, wish)
@@ -129,7 +129,7 @@ def write(
     *,
     to: str | None = None,
     version: int | None = None,
-    zone: str | None = None,
+    time_zone: str | None = None,
     receiver: Receiver | str | os.PathLike[str] | None = None,
     plan_templates: bool = False,
     overwrite: bool = False,
@@ -137,9 +137,9 @@ def write(
     verify: bool = False,
 ) -> Conversion:
     """Write records, changed or not since they were read; see ``convert``."""
-    to = to or _wished_format(target, version, zone, receiver, plan_templates)
+    to = to or _wished_format(target, version, time_zone, receiver, plan_templates)
     goal = target_of(target, to, None)
-    wish = _wish(version, zone, receiver, plan_templates, goal)
+    wish = _wish(version, time_zone, receiver, plan_templates, goal)
     refuse_unfit(dataset)
     behind, read = document_behind(dataset), dataset
     losses: list[Loss] = []
@@ -167,14 +167,14 @@ def _wished_format(target: str | os.PathLike[str], *wishes: object) -> str | Non
 
 def _wish(
     version: int | None,
-    zone: str | None,
+    time_zone: str | None,
     receiver: Receiver | str | os.PathLike[str] | None,
     plan_templates: bool,
     goal: Target,
 ) -> TargetOptions:
     """Return what the user asked of the target, refused where it cannot fulfil that."""
     terminal = receiver if receiver is None or isinstance(receiver, Receiver) else read_receiver(receiver)
-    wish = TargetOptions(version, None if zone is None else zone_of(zone), terminal, plan_templates)
+    wish = TargetOptions(version, None if time_zone is None else zone_of(time_zone), terminal, plan_templates)
     wish.refuse_for(goal.format)
     return wish
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from taskdata.findings import Finding, unread_of
 from taskdata.reports import words
+from taskdata.reports.check_totals import check_totals
 from taskdata.results.audit import Audited, CheckReport, UnreadSource
 
 
@@ -27,12 +28,12 @@ def check_document(report: CheckReport) -> dict[str, Any]:
 
 
 def check_documents(outcomes: Sequence[Audited]) -> dict[str, Any]:
-    """Return one document for one source, or one that lists several; a source that could not be read has an error."""
+    """Return one document for one source, or one that lists several with totals; an unread source has an error."""
     documents = [
         {"source": item.source, "error": item.error} if isinstance(item, UnreadSource) else check_document(item)
         for item in outcomes
     ]
-    return documents[0] if len(documents) == 1 else {"sources": documents}
+    return documents[0] if len(documents) == 1 else {"sources": documents, "totals": check_totals(outcomes)}
 
 
 def finding_document(finding: Finding, repair: str | None = None) -> dict[str, Any]:

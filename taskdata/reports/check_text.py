@@ -15,15 +15,18 @@ FIRST = ("internal", "file", "version", "schema", "external", "identity", "refer
 STYLES: dict[Severity, Style] = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "note"}
 
 
-def check_text(report: CheckReport) -> list[Line]:
-    """Return the report in lines of 80 columns: summary, first step, then findings grouped by rule, gravest first."""
+def check_text(report: CheckReport, *, caution: bool = True) -> list[Line]:
+    """Return the report in lines of 80 columns: summary, first step, then findings grouped by rule, gravest first.
+
+    ``caution`` ends it with what a check cannot tell; of several reports the last part says it once.
+    """
     groups = _groups(report.findings)
     lines = [Line(_title(report), "heading"), *wrapped(_summary(report))]
     if groups:
         lines += wrapped(_first_step(groups[0]), hanging=2)
     for group in groups:
         lines += [Line(""), *_group(group)]
-    return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
+    return [*lines, Line(""), *wrapped(CAUTION, style="quiet")] if caution else lines
 
 
 def _title(report: CheckReport) -> str:

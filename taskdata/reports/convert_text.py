@@ -28,8 +28,11 @@ CAUTION = (
 )
 
 
-def convert_text(result: Conversion, *, dry_run: bool = False) -> list[Line]:
-    """Return ledger, counts and datum in lines of 80 columns; of many equal losses the first are listed."""
+def convert_text(result: Conversion, *, dry_run: bool = False, caution: bool = True) -> list[Line]:
+    """Return ledger, counts and datum in lines of 80 columns; of many equal losses the first are listed.
+
+    ``caution`` ends them with what to mind before work, unless that stands elsewhere on the screen.
+    """
     done = "Nothing was written (dry run); this is what would be." if dry_run else f"Written: {result.target}"
     lines = [Line(f"{result.source} -> {result.target}", "heading"), *wrapped(done)]
     lines += wrapped(f"Content: {counts_text(result.written, result.named)}.", hanging=2)
@@ -37,7 +40,7 @@ def convert_text(result: Conversion, *, dry_run: bool = False) -> list[Line]:
     if result.datum is not None:
         lines += wrapped(_datum(result.datum), hanging=2)
     lines += outcome(result.losses, result.findings, result.new_errors)
-    return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
+    return [*lines, Line(""), *wrapped(CAUTION, style="quiet")] if caution else lines
 
 
 def outcome(

@@ -32,15 +32,23 @@ ORIGINS = {"FMIS": "last written by office software", "MICS": "last written by a
 
 def inspect_text(dataset: Dataset, units: Units = "metric", *, values: bool = False) -> str:
     """Return what is in a set as text of 80 columns; ``units`` changes what is shown alone."""
-    return plain(inspect_lines(dataset, units, values=values))
+    return plain(inspect_lines(dataset, inspect_document(dataset, units if values else None), units))
 
 
-def inspect_lines(dataset: Dataset, units: Units = "metric", *, values: bool = False) -> list[Line]:
+def inspect_lines(
+    dataset: Dataset, found: dict[str, Any], units: Units = "metric", *, caution: bool = True
+) -> list[Line]:
     """Return what is in a set as styled lines: the set, farms, fields, guidance lines, machines, tasks with logs.
 
-    With ``values`` also rates, constants of machines and what was logged, as the set says they are to be shown.
+    Parameters
+    ----------
+    dataset : Dataset
+    found : dict
+        The document of it; where that has values, they are shown too.
+    units : "metric" or "us"
+    caution : bool
+        End with what to mind before a line is driven, where there is one.
     """
-    found = inspect_document(dataset, units if values else None)
     names = {field.id: field.name for field in dataset.fields}
     blocks = [
         _listed("Farms", _farms(dataset)),
@@ -54,7 +62,7 @@ def inspect_lines(dataset: Dataset, units: Units = "metric", *, values: bool = F
         lines += [Line(""), *block] if block else []
     remembered = remembered_lines(_remembered(found))
     lines += [Line(""), *remembered] if remembered else []
-    return [*lines, Line(""), *wrapped(CAUTION, style="quiet")] if found["guidance"] else lines
+    return [*lines, Line(""), *wrapped(CAUTION, style="quiet")] if caution and found["guidance"] else lines
 
 
 def _remembered(found: dict[str, Any]) -> Iterator[int]:

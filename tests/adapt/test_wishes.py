@@ -38,7 +38,7 @@ def test_a_template_becomes_planned_on_request_and_a_cancelled_task_never() -> N
 
 
 def test_convert_and_write_take_the_same_wishes(stick: Path, tmp_path: Path) -> None:
-    wishes = {"to": "isoxml", "version": 3, "zone": "Europe/Berlin", "plan_templates": True}
+    wishes = {"to": "isoxml", "version": 3, "time_zone": "Europe/Berlin", "plan_templates": True}
     one = taskdata.convert(stick, tmp_path / "one", **wishes)
     other = taskdata.write(taskdata.read(stick), tmp_path / "other", **wishes)
     assert one.losses == other.losses
@@ -60,32 +60,27 @@ def test_write_satisfies_a_receiver_and_a_dry_run_writes_nothing(stick: Path, tm
 
 def test_a_zone_is_written_in_a_set_that_keeps_its_version(stick: Path, tmp_path: Path) -> None:
     """R-057, R-264: a writer that knows the zone adds it; stamps that state one stay."""
-    result = taskdata.convert(stick, tmp_path / "out", to="isoxml", zone="Europe/Berlin", verify=True)
+    result = taskdata.convert(stick, tmp_path / "out", to="isoxml", time_zone="Europe/Berlin", verify=True)
     assert [loss.what for loss in result.losses if loss.element == "TSK4"] == ["time stamps gain their zone"]
     (time,) = read_document(tmp_path / "out").by_tag["TIM"]
     assert time.attributes == {"A": "2026-07-01T06:00:00+02:00", "B": "2026-07-01T07:00:00Z", "D": "4"}
-    again = taskdata.convert(tmp_path / "out", tmp_path / "again", to="isoxml", zone="Europe/Berlin")
+    again = taskdata.convert(tmp_path / "out", tmp_path / "again", to="isoxml", time_zone="Europe/Berlin")
     assert again.losses == ()
 
 
 def test_a_zone_makes_local_time_of_what_version_3_may_not_state(tmp_path: Path) -> None:
     write_folder(made(3, STAMPED), tmp_path / "TASKDATA")
-    taskdata.convert(tmp_path / "TASKDATA", tmp_path / "out", to="isoxml", zone="+02:00")
+    taskdata.convert(tmp_path / "TASKDATA", tmp_path / "out", to="isoxml", time_zone="+02:00")
     (time,) = read_document(tmp_path / "out").by_tag["TIM"]
     assert time.attributes == {"A": "2026-07-01T06:00:00", "B": "2026-07-01T09:00:00", "D": "4"}
 
 
 @pytest.mark.parametrize(
-    ("wish", "option"),
-    [
-        ({"version": 3}, "--version"),
-        ({"zone": "Z"}, "--zone"),
-        ({"plan_templates": True}, "--plan-templates"),
-    ],
+    "wish",
+    [{"version": 3}, {"time_zone": "Z"}, {"plan_templates": True}],
+    ids=lambda wish: next(iter(wish)),
 )
-def test_wishes_that_only_task_data_fulfil_are_refused_elsewhere(
-    wish: dict[str, object], option: str, tmp_path: Path
-) -> None:
-    with pytest.raises(UsageError, match=option):
+def test_wishes_that_only_task_data_fulfil_are_refused_elsewhere(wish: dict[str, object], tmp_path: Path) -> None:
+    with pytest.raises(UsageError, match=f"Leave `{next(iter(wish))}` out"):
         taskdata.convert(samples.OFFICE, tmp_path / "farm.gpkg", **wish)
     assert not (tmp_path / "farm.gpkg").exists()

@@ -33,9 +33,9 @@ def test_a_dry_run_shows_the_ledger_of_another_version_and_writes_nothing(
 
 def test_a_zone_is_taken_by_name_and_refused_where_there_is_none(run: Callable, samples: Path, tmp_path: Path) -> None:
     words = ["convert", str(samples / "older"), str(tmp_path / "stick"), "--to", "isoxml", "--version", "4"]
-    code, _, err = shown(run, *words, "--zone", "Nowhere/Town")
+    code, _, err = shown(run, *words, "--time-zone", "Nowhere/Town")
     assert (code, "no time zone" in err) == (2, True)
-    code, _, _ = shown(run, *words, "--zone", "+02:00")
+    code, _, _ = shown(run, *words, "--time-zone", "+02:00")
     assert code == 0
     assert '+02:00"' in (tmp_path / "stick" / "TASKDATA" / "TASKDATA.XML").read_text(encoding="utf-8")
 
