@@ -11,7 +11,7 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Rule
 from taskdata.isoxml.rules import reading_rules
 from taskdata.isoxml.to_model import rules as model_rules
-from taskdata.rules.declared import declared
+from taskdata.raised_rules.declared import declared
 
 
 @cache

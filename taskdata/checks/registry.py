@@ -10,7 +10,7 @@ from typing import TypeAlias
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule
-from taskdata.rules.declared import walked, with_page
+from taskdata.raised_rules.declared import walked, with_page
 
 Check: TypeAlias = Callable[[Subject], Iterator[Finding]]
 

@@ -10,7 +10,7 @@ from taskdata.checks.registry import RuleModule, rules
 from taskdata.checks.subject import Subject
 from taskdata.errors import TaskdataError
 from taskdata.findings import Finding, Place, Rule, cause_of
-from taskdata.rules.internal.rule_failed import RULE as RULE_FAILED
+from taskdata.raised_rules.internal.rule_failed import RULE as RULE_FAILED
 
 EXPLAINS, ECHOES = "schema.", "model."
 

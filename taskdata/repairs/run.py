@@ -10,10 +10,10 @@ from taskdata.errors import TaskdataError, UsageError
 from taskdata.findings import Finding, Place, cause_of
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
+from taskdata.raised_rules.internal.repair_failed import RULE as REPAIR_FAILED
 from taskdata.repairs.registry import Repair, repairs
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Change, Standing
-from taskdata.rules.internal.repair_failed import RULE as REPAIR_FAILED
 
 _ROUNDS = 4
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from pathlib import Path
 
 import taskdata
 
@@ -36,3 +37,10 @@ def test_help_loads_nothing_heavy() -> None:
         for words in pages
     )
     assert not loaded(run) & HEAVY
+
+
+def test_no_folder_takes_the_name_of_a_public_function() -> None:
+    """A folder of that name becomes an attribute of the package as soon as it is imported, and hides the function."""
+    home = Path(taskdata.__file__).parent
+    folders = {item.name for item in home.iterdir() if item.is_dir()} | {item.stem for item in home.glob("*.py")}
+    assert folders & set(taskdata.__all__) == set()
