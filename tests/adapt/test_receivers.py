@@ -28,6 +28,7 @@ from taskdata.model.tasks import Grid
 from tests import samples
 from tests.adapt.sets import errors, made, whats, written
 from tests.generate import FileSetContent, file_sets
+from tests.heavy import examples
 
 CODES, VALUES, SHAPES = "takes.grid_type_1", "takes.grid_type_2", "takes.polygon_zones"
 PROFILES = {
@@ -64,7 +65,7 @@ def test_samples_satisfy_the_receiver_and_stay_sound(path: Path, values: dict[st
     assert bool(ledger) == bool(left(document, receiver))
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(max_examples=examples(6), suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(content=file_sets(small=True), name=st.sampled_from(["older", "newer", "no guidance"]))
 def test_any_set_satisfies_the_receiver(content: FileSetContent, name: str) -> None:
     document, receiver = content.document(), Receiver(PROFILES[name])

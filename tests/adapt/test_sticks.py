@@ -29,6 +29,7 @@ from tests import samples
 from tests.adapt.sets import errors, facts, made, whats, written
 from tests.adapt.test_receivers import left
 from tests.generate import FileSetContent, file_sets
+from tests.heavy import examples
 
 LIMITS = {
     "fields": {"limits.fields": 2},
@@ -91,7 +92,9 @@ def test_sticks_of_samples_are_whole_and_merge_to_the_set(path: Path, values: di
     assert [item for item in grave if "LINKLIST.XML" not in item.what and "Capabilities" not in item.what] == []
 
 
-@settings(max_examples=12, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much], deadline=None)
+@settings(
+    max_examples=examples(5), suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much], deadline=None
+)
 @given(content=file_sets(), limit=st.sampled_from(["limits.tasks", "limits.main_file_bytes"]))
 def test_sticks_of_any_set_are_whole(content: FileSetContent, limit: str) -> None:
     document = content.document()
@@ -147,7 +150,7 @@ def test_what_is_referred_to_follows_and_the_ledger_says_so() -> None:
     assert "CTR1: stands on all of them" in whats(ledger)
     assert "Kabine: 3 fields where it takes 2" in {loss.why for loss in ledger}
     concluded = {"limits.fields": 2, "inferred.entries": ["limits.fields"]}
-    assert "only concluded" in str(parted(made(3, FIELDS), concluded)[2])
+    assert any("only concluded" in loss.why for loss in parted(made(3, FIELDS), concluded)[2])
 
 
 def test_without_room_only_what_is_needed_stands_on_a_stick() -> None:

@@ -16,6 +16,7 @@ from taskdata.isoxml.tree.element import Element
 from tests import samples
 from tests.adapt.sets import errors, facts, made, unexplained, written
 from tests.generate import FileSetContent, file_sets
+from tests.heavy import examples
 
 ALL = (*samples.SOUND, samples.BROKEN)
 WRITER = {
@@ -29,7 +30,7 @@ WRITER = {
     )
 }
 OTHER = {3: 4, 4: 3}
-few = settings(max_examples=20, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+few = settings(max_examples=examples(8), suppress_health_check=[HealthCheck.too_slow], deadline=None)
 
 
 def there_and_back(document: Document) -> tuple[Document, list[object]]:

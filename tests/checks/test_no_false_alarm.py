@@ -13,6 +13,7 @@ from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.reports import words
 from tests import samples
 from tests.generate import FileSetContent, build, file_sets
+from tests.heavy import HEAVY
 
 # What generated sets are warned of, and why that is right: they obey the standard, not common sense.
 DEFENDED = {
@@ -117,7 +118,7 @@ def test_a_valid_set_has_no_error_and_only_warnings_that_can_be_defended(made: F
 
 @pytest.mark.parametrize("version", [2, 3, 4])
 def test_sets_of_all_features_too(version: int) -> None:
-    for seed in range(12):
+    for seed in range(40 if HEAVY else 4):
         grave, mild = alarms(build(seed, version))
         assert (grave, mild - set(DEFENDED)) == ([], set()), seed
 

@@ -15,6 +15,7 @@ from taskdata.isoxml.tree.differences import differences
 from tests import samples
 from tests.formats.exchange import FORMATS, file_target
 from tests.generate import FileSetContent, file_sets
+from tests.heavy import examples
 
 TARGETS = {"isoxml": "stick"} | {form: str(file_target(Path(), form)) for form in FORMATS}
 SETS = {path.parent.name: path for path in (*samples.SOUND, samples.BROKEN)}
@@ -49,7 +50,7 @@ def test_records_and_cells_come_back_equal(name: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("to", TARGETS)
-@settings(max_examples=12, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@settings(max_examples=examples(5), suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(content=file_sets(small=True))
 def test_any_valid_set_comes_back_whole(
     content: FileSetContent, to: str, tmp_path_factory: pytest.TempPathFactory

@@ -31,8 +31,7 @@ def ring(radius: float, half: float):
     return outer.difference(inner)
 
 
-@pytest.mark.parametrize("antenna", [2.0, 0.0, -1.5])
-@pytest.mark.parametrize("rate", RATES)
+@pytest.mark.parametrize(("antenna", "rate"), some(list(product((2.0, 0.0, -1.5), RATES)), 6))
 def test_a_receiver_ahead_of_the_axle_covers_rings_once(antenna: float, rate: float) -> None:
     """Rings of 15 to 39 m driven to the last second: the axle on R, the antenna on sqrt(R² + a²)."""
     rig = Rig(antenna=antenna, antenna_right=0.4)
@@ -84,9 +83,9 @@ def test_working_turns_are_inside_the_stated_figures(radius: float, rate: float,
     held(found, always(found), Receiver(rate, noise=0.01, status=4, seed=3))
 
 
-@pytest.mark.parametrize("rate", [1.0, 5.0, 10.0])
-@pytest.mark.parametrize("back", [4.0, 15.0])
-@pytest.mark.parametrize("speed", [True, False])
+@pytest.mark.parametrize(
+    ("rate", "back", "speed"), some(list(product((1.0, 5.0, 10.0), (4.0, 15.0), (True, False))), 6)
+)
 def test_reversing_with_a_trailed_implement_is_inside_the_stated_figures(rate: float, back: float, speed: bool) -> None:
     """Forward, back in a slight bend while working, and forward again; told by the speed or by the path alone."""
     rig = Rig(antenna=2.0, hitch=1.2, trailed=4.5, bar=1.0, edges=((-3.0, 0.0), (0.0, 3.0)))

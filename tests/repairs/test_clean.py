@@ -36,6 +36,7 @@ from taskdata.reports.clean_json import journal_text
 from taskdata.results.cleaning import Standing
 from tests import samples
 from tests.generate import FileSetContent, file_sets
+from tests.heavy import examples
 
 RULES = Path(__file__).parents[1] / "rules"
 BAD = [
@@ -146,7 +147,7 @@ def test_cleaning_a_clean_set_changes_not_one_byte(sample: Path, tmp_path: Path)
         assert (tmp_path / "s" / "TASKDATA" / path.name).read_bytes() == path.read_bytes()
 
 
-@settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=examples(10), suppress_health_check=[HealthCheck.too_slow])
 @given(content=file_sets(small=True))
 def test_a_valid_set_needs_no_safe_repair_of_its_content(content: FileSetContent) -> None:
     document = content.document()

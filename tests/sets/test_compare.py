@@ -23,6 +23,7 @@ from taskdata.sets.moves import common_shift, move
 from tests import samples
 from tests.documents import READING
 from tests.generate import FileSetContent, file_sets
+from tests.heavy import examples
 
 
 def edited(tmp_path: Path, pattern: str, by: str, count: int = 1, sample: Path = samples.OFFICE) -> Path:
@@ -39,7 +40,7 @@ def test_a_set_equals_itself(sample: Path) -> None:
     assert api.compare(sample, sample).equal
 
 
-@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@settings(max_examples=examples(8), suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(content=file_sets(small=True))
 def test_any_set_equals_itself(content: FileSetContent, tmp_path_factory: pytest.TempPathFactory) -> None:
     folder = content.write(tmp_path_factory.mktemp("set") / "TASKDATA")
@@ -184,7 +185,7 @@ def test_a_tolerance_that_is_none_is_refused(tolerance: float) -> None:
         api.compare(samples.OFFICE, samples.OFFICE, tolerance_m=tolerance)
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@settings(max_examples=examples(6), suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(one=file_sets(small=True), two=file_sets(small=True))
 def test_the_other_way_round_the_report_is_the_mirror(
     one: FileSetContent, two: FileSetContent, tmp_path_factory: pytest.TempPathFactory

@@ -25,9 +25,10 @@ from taskdata.sets.side import Side
 from tests import samples
 from tests.documents import READING
 from tests.generate import FileSetContent, build, file_sets
+from tests.heavy import examples
 from tests.sets.walks import everything, folded, references, unsaid
 
-QUICK = settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+QUICK = settings(max_examples=examples(6), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 OF_THE_UNION = {
     "identity.made-on-machine",  # a machine's numbers in a set that now is one of the office
     "field.overlapping",  # fields of two sources that lie one on the other, yet not enough to be one

@@ -15,6 +15,7 @@ from taskdata.isoxml.schema.rules import RULES
 from taskdata.isoxml.schema.validate import validate
 from taskdata.isoxml.schema.xml_bytes import MOST_NAMES
 from taskdata.resources import schema_bytes
+from tests.heavy import examples
 
 ROOT = (
     '<ISO11783_TaskData VersionMajor="{0}" VersionMinor="{1}" ManagementSoftwareManufacturer="Ahrenbrook" '
@@ -330,7 +331,7 @@ def mutate(root: etree._Element, choice: tuple[int, int, int]) -> None:
         parent.insert(second % (len(parent) + 1), one)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(st.lists(st.tuples(st.integers(0, 6), st.integers(0, 60), st.integers(0, 60)), min_size=1, max_size=3))
 def test_the_verdict_is_that_of_the_parser_on_the_whole_tree(choices: list[tuple[int, int, int]]) -> None:
     """The parser judges the whole tree, with the proprietary names taken out by hand, against the packed schema."""
