@@ -13,6 +13,7 @@ _LEFT_OUT = {
     "import.part-left-out": ("a part of row {row} of {layer}", "{reason}"),
     "import.rows-deleted": ("rows {rows} of {layer}", "they are marked as deleted in {file}"),
     "import.rows-unequal": ("shapes or rows of {layer}", "it has {count} shapes and {file} {total} rows"),
+    "import.rows-missing": ("rows of {file}", "it says that it holds {total}, and {count} can be read"),
     "import.database-damaged": ("rows of {file}", "it is damaged within; how many are missing is not known"),
     "import.no-feature": ("row {row} of {layer}", "it is {what}, no Feature"),
     "import.name-twice": ("members {name} of {layer} but the last", "{what} has several of that name"),

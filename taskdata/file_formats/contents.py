@@ -13,7 +13,7 @@ HEAD = 65_536
 SHAPEFILE_CODE = 9994
 """File code at the beginning of a shapefile, most significant byte first (ESRI Shapefile Technical Description)."""
 
-SQLITE = b"SQLite format 3\0"
+_SQLITE = b"SQLite format 3\0"
 
 _SHAPEFILE_VERSION = 1000
 _GEOPACKAGE_IDS = (b"GPKG", b"GP10", b"GP11")
@@ -31,7 +31,7 @@ def begins_with(*parts: bytes | None) -> Callable[[bytes], bool]:
 
 def is_geopackage(head: bytes) -> bool:
     """Tell a GeoPackage by its application id, or by its table of contents (OGC 12-128, clause 1.1.1)."""
-    return head.startswith(SQLITE) and (head[68:72] in _GEOPACKAGE_IDS or b"gpkg_contents" in head)
+    return head.startswith(_SQLITE) and (head[68:72] in _GEOPACKAGE_IDS or b"gpkg_contents" in head)
 
 
 def is_shapefile(head: bytes) -> bool:

@@ -81,6 +81,11 @@ class Format:
         return self.noun or self.label
 
     @property
+    def file_noun(self) -> str:
+        """How a sentence calls a file of it after an article, such as ``GeoParquet file``."""
+        return self.noun.removeprefix("a ") or f"{self.label} file"
+
+    @property
     def suffix(self) -> str:
         """The ending of what is written."""
         return self.suffixes[0]

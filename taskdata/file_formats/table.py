@@ -46,6 +46,7 @@ FORMATS: tuple[Format, ...] = (
         carries=Carries.EVERYWHERE,
     ),
     Format("parquet", "GeoParquet", (".parquet",), begins_with(b"PAR1"), driver="geoparquet"),
+    Format("flatgeobuf", "FlatGeobuf", (".fgb",), begins_with(b"fgb", None, b"fgb"), driver="flatgeobuf"),
 )
 """The formats, in the order in which they are listed."""
 

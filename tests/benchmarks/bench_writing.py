@@ -38,7 +38,6 @@ COLUMNS = (
     Column("label", ColumnType.TEXT, "name"),
 )
 FORMATS = [form.name for form in formats_of_layers() if form.writes]
-OGR = {"gpkg": "GPKG", "shapefile": "ESRI Shapefile", "geojson": "GeoJSON"}
 
 
 def run(polygons: int = POLYGONS, point_count: int = POINTS, rounds: int = ROUNDS) -> dict[str, float]:
@@ -86,7 +85,8 @@ def _bare(name: str, layer: Layer, place: Path) -> None:
     assert layer.spec.geometry is not None
     kind = layer.spec.geometry.value
     options = {"geometry_name": "geometry", "geometry_type": kind, "crs": "EPSG:4326"}
-    pyogrio.write_arrow(layer.table, place / f"x{format_named(name).suffix}", driver=OGR[name], **options)
+    path = place / f"x{format_named(name).suffix}"
+    pyogrio.write_arrow(layer.table, path, driver=pyogrio.detect_write_driver(path), **options)
 
 
 def _documents(polygons: int, rounds: int) -> tuple[float, float]:

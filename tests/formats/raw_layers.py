@@ -20,6 +20,8 @@ import pyogrio
 import shapely
 from pyproj import CRS
 
+from taskdata.file_formats.table import format_named
+
 Ring = Sequence[Sequence[float]]
 
 SQUARE = [[10.0, 54.0], [10.01, 54.0], [10.01, 54.01], [10.0, 54.01], [10.0, 54.0]]
@@ -118,7 +120,19 @@ def layer(form: str, folder: Path, kind: str, *rows: Any) -> Path:
     records = [wkb(kind, row) for row in rows]
     if form == "gpkg":
         return geopackage(folder / "plots.gpkg", *records)
-    return geoparquet(folder / "plots.parquet", pa.array(records, pa.binary()))
+    if form == "parquet":
+        return geoparquet(folder / "plots.parquet", pa.array(records, pa.binary()))
+    return by_gdal(folder / f"plots{format_named(form).suffix}", *records)
+
+
+def by_gdal(path: Path, *records: bytes) -> Path:
+    """Write rows named n1, n2 ... in the format of a suffix as GDAL writes it, which looks at no ring."""
+    names = pa.array([f"n{number}" for number in range(1, len(records) + 1)])
+    table = pa.table({"name": names, "geometry": pa.array(records, pa.binary())})
+    driver = pyogrio.detect_write_driver(path)
+    options = {"geometry_name": "geometry", "geometry_type": "Unknown", "crs": "EPSG:4326"}
+    pyogrio.write_arrow(table, path, driver=driver, layer_options={"SPATIAL_INDEX": "NO"}, **options)
+    return path
 
 
 def _flat(kind: str, row: Any) -> list[Ring]:

@@ -12,13 +12,12 @@ import pyogrio
 from pyogrio.errors import DataLayerError, DataSourceError
 
 from taskdata.errors import SourceError
-from taskdata.file_formats.contents import SQLITE
 from taskdata.findings import Place
 from taskdata.formats import side_tables
 from taskdata.formats.base import LayerFiles, RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.drivers.library_errors import UNKNOWN, reason
-from taskdata.formats.drivers.ogr import declared, read_layer, unwarned, writing
+from taskdata.formats.drivers.ogr import check_content, declared, read_layer, unwarned, writing
 from taskdata.formats.rules import file_rules, table_rules
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
@@ -51,15 +50,19 @@ class GeoPackage:
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return every table of the file."""
-        if not _begins_rightly(path):  # GDAL would try its other drivers
-            raise _unreadable(path, "it does not begin as a GeoPackage does")
+        check_content(path, "gpkg")
         if _is_empty(path):
             return Tables()
         try:
             with unwarned():
                 names = [str(name) for name, _ in pyogrio.list_layers(path)]
         except DataSourceError as error:
-            raise _unreadable(path, reason(error)) from error
+            raise SourceError(
+                "The GeoPackage cannot be read",
+                where=path,
+                why=reason(error),
+                remedy="Copy it again from where it came.",
+            ) from error
         found = Tables()
         if not _is_whole(path):
             found.findings.append(table_rules.DATABASE_DAMAGED.at(Place(file=path.name), file=path.name))
@@ -82,16 +85,6 @@ class GeoPackage:
 
 
 DRIVER = GeoPackage()
-
-
-def _unreadable(path: Path, why: str) -> SourceError:
-    remedy = "Copy it again from where it came."
-    return SourceError("The GeoPackage cannot be read", where=path, why=why, remedy=remedy)
-
-
-def _begins_rightly(path: Path) -> bool:
-    with path.open("rb") as file:
-        return file.read(len(SQLITE)) == SQLITE
 
 
 def _is_empty(path: Path) -> bool:

@@ -15,7 +15,9 @@ from numpy.typing import NDArray
 from pyogrio.errors import DataLayerError, DataSourceError, FeatureError, FieldError, GeometryError
 from pyogrio.raw import read_arrow
 
-from taskdata.errors import TargetError
+from taskdata.errors import SourceError, TargetError
+from taskdata.file_formats.contents import HEAD
+from taskdata.file_formats.table import format_named
 from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
 
 _MULTI_LINE = b"\x01\x05\x00\x00\x00"
@@ -39,6 +41,25 @@ def writing(path: Path) -> Iterator[None]:
 
 def _why(error: Exception) -> str:
     return (error.strerror if isinstance(error, OSError) else None) or str(error)
+
+
+def check_content(path: Path, name: str) -> None:
+    """Raise where the content of a file is not of a format: GDAL would try all its drivers on it.
+
+    Raises
+    ------
+    SourceError
+    """
+    form = format_named(name)
+    with path.open("rb") as file:
+        head = file.read(HEAD)
+    if not form.told(head):
+        raise SourceError(
+            f"The {form.file_noun} cannot be read",
+            where=path,
+            why="its content is of another kind" if head else "it is empty",
+            remedy="Copy it again from where it came.",
+        )
 
 
 @contextmanager

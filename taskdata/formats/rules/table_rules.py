@@ -86,5 +86,24 @@ DATABASE_DAMAGED = Rule(
     about=_DATABASE_DAMAGED,
 )
 
-RULES = (INDEX_UNFIT, ROWS_DELETED, ROWS_UNEQUAL, DATABASE_DAMAGED)
+_ROWS_MISSING = """\
+What it checks
+    A file holds as many rows as it says at its beginning.
+Why it matters
+    The rows at its end are missing from the result.
+Example
+    A file of which the second half was not copied.
+How to fix
+    Copy the file again from where it came.
+"""
+
+ROWS_MISSING = Rule(
+    id="import.rows-missing",
+    severity=Severity.ERROR,
+    message="{file} says that it holds {total} rows, and {count} can be read.",
+    remedy="Copy it again from where it came, and look whether every row is there.",
+    about=_ROWS_MISSING,
+)
+
+RULES = (INDEX_UNFIT, ROWS_DELETED, ROWS_UNEQUAL, DATABASE_DAMAGED, ROWS_MISSING)
 """Every rule of this module."""

@@ -1,0 +1,99 @@
+"""FlatGeobuf 3 (flatgeobuf.org): a folder of files, one a layer.
+
+Files are written without the spatial index that the format allows: it would put the rows into another order, and rows
+without a shape have no place in it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+import pyarrow as pa
+import pyogrio
+from pyogrio.errors import DataLayerError, DataSourceError
+
+from taskdata.errors import SourceError
+from taskdata.findings import Place
+from taskdata.formats import side_tables
+from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
+from taskdata.formats.columns import GEOMETRY, Layer
+from taskdata.formats.drivers.library_errors import reason
+from taskdata.formats.drivers.ogr import check_content, declared, read_layer, writing
+from taskdata.formats.rules import table_rules
+from taskdata.ledger import Loss
+from taskdata.model.carried import Carried
+
+_UNREADABLE = (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError, OSError, IndexError)
+
+
+class FlatGeobuf:
+    """The driver; a layer a file."""
+
+    def losses(self, layers: Sequence[Layer]) -> list[Loss]:
+        """Return nothing: the format holds everything."""
+        return []
+
+    def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
+        """Write each layer into its file."""
+        for layer in (*layers, *(side_tables.to_layers(carried) if carried else ())):
+            table, kind = declared(layer)
+            with writing(target.path):
+                pyogrio.write_arrow(
+                    table,
+                    target.of(layer),
+                    layer=layer.name,
+                    driver="FlatGeobuf",
+                    geometry_name=GEOMETRY if kind else None,
+                    geometry_type=kind,
+                    crs="EPSG:4326" if kind else None,
+                    layer_options={"SPATIAL_INDEX": "NO", "DESCRIPTION": layer.spec.description},
+                )
+
+    def read(self, path: Path, files: Sequence[Path]) -> Tables:
+        """Return the table of each file."""
+        return read_each(files, _read_file)
+
+
+DRIVER = FlatGeobuf()
+
+
+def _read_file(path: Path) -> Tables:
+    """Return one file as a table; rows that it counts and lacks are told.
+
+    Raises
+    ------
+    SourceError
+        It is damaged, or no FlatGeobuf.
+    """
+    check_content(path, "flatgeobuf")
+    try:
+        with _row_by_row():
+            layer = read_layer(path)
+            stated = int(pyogrio.read_info(path)["features"])
+    except _UNREADABLE as error:
+        raise SourceError(
+            "The FlatGeobuf file cannot be read",
+            where=path,
+            why=reason(error),
+            remedy="Copy it again from where it came.",
+        ) from error
+    table = layer.table
+    if path.stem in side_tables.SPECS:
+        table = table.drop_columns([GEOMETRY])
+    found = Tables({path.stem: RawTable(path.stem, path.name, table, layer.crs)})
+    if table.num_rows < stated:
+        place = Place(file=path.name)
+        found.findings.append(table_rules.ROWS_MISSING.at(place, file=path.name, count=table.num_rows, total=stated))
+    return found
+
+
+@contextmanager
+def _row_by_row() -> Iterator[None]:
+    """Let GDAL hand rows on one by one: its own way for this format fails at a row without a shape (GDAL 3.12)."""
+    pyogrio.set_gdal_config_options({"OGR_FLATGEOBUF_STREAM_BASE_IMPL": "YES"})
+    try:
+        yield
+    finally:
+        pyogrio.set_gdal_config_options({"OGR_FLATGEOBUF_STREAM_BASE_IMPL": None})
