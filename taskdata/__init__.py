@@ -31,12 +31,12 @@ if TYPE_CHECKING:
         shift,
         write,
     )
+    from taskdata.api.dataset import Dataset
     from taskdata.checks.baseline import write_baseline
     from taskdata.errors import SourceError, TargetError, TaskdataError, UsageError
     from taskdata.fieldwork.implement import Implement
     from taskdata.findings import Finding, Place, Rule, Severity
     from taskdata.ledger import Loss, LossKind
-    from taskdata.model.dataset import Dataset
     from taskdata.model.receiver import Receiver
     from taskdata.results.audit import CheckReport
     from taskdata.results.cleaning import Cleaning
@@ -88,7 +88,7 @@ _HOMES = {
     "Conversion": "taskdata.results.conversion",
     "Coverage": "taskdata.results.coverage",
     "Covered": "taskdata.results.coverage",
-    "Dataset": "taskdata.model.dataset",
+    "Dataset": "taskdata.api.dataset",
     "Difference": "taskdata.results.comparison",
     "Finding": "taskdata.findings",
     "Implement": "taskdata.fieldwork.implement",

@@ -7,12 +7,13 @@ from collections.abc import Collection
 from dataclasses import replace
 from typing import TypeAlias
 
+from taskdata.api.dataset import Dataset
 from taskdata.exchange import convert as exchange
 from taskdata.exchange.cleaning import clean_set
 from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.load import load
 from taskdata.exchange.told import findings_of
-from taskdata.model.dataset import Dataset
+from taskdata.model import dataset as model
 from taskdata.model.receiver import Receiver
 from taskdata.reports.clean_json import journal_text
 from taskdata.results.cleaning import Cleaning
@@ -61,11 +62,11 @@ def read(
         Coordinates are in metres and nothing says in which system.
     """
     loaded = load(source, crs=crs, name_column=name_column, partial=partial, rescue=rescue)
-    return loaded.dataset.with_changes(source=os.fspath(source))
+    return Dataset.of(loaded.dataset.with_changes(source=os.fspath(source), losses=loaded.losses))
 
 
 def write(
-    data: Dataset,
+    data: model.Dataset,
     target: Source,
     *,
     to: str | None = None,
@@ -121,8 +122,8 @@ def write(
 
 
 def compare(
-    first: Dataset | Source,
-    second: Dataset | Source,
+    first: model.Dataset | Source,
+    second: model.Dataset | Source,
     *,
     tolerance_m: float = 0.0,
     crs: str | None = None,
@@ -149,7 +150,7 @@ def compare(
     SourceError
         A source could not be read.
     """
-    sets = [item if isinstance(item, Dataset) else read(item, crs=crs, rescue=rescue) for item in (first, second)]
+    sets = [item if isinstance(item, model.Dataset) else read(item, crs=crs, rescue=rescue) for item in (first, second)]
     return replace(compare_sets(sets[0], sets[1], tolerance_m), findings=findings_of(sets))
 
 

@@ -142,10 +142,10 @@ def write(
     wish = _wish(version, time_zone, receiver, plan_templates, goal)
     refuse_unfit(dataset)
     behind, read = document_behind(dataset), dataset
-    losses: list[Loss] = []
+    losses = list(dataset.losses)
     if behind is not None:
         document = copy_to_change(behind)
-        losses = apply(document, to_dataset(document), dataset)
+        losses += apply(document, to_dataset(document), dataset)
         refuse_typed(losses, dataset.source)
         behind, dataset = document, to_dataset(document)
     content = _content(dataset, behind, goal, wish)

@@ -142,6 +142,14 @@ def from_rows(spec: LayerSpec, rows: Sequence[Row]) -> Layer:
     return Layer(spec, pa.Table.from_arrays(arrays, names=names))
 
 
+def stacked(spec: LayerSpec, tables: Sequence[pa.Table]) -> pa.Table:
+    """Return tables of one layer, whose further columns may differ, as one, with the geometry last."""
+    schema = pa.schema([(column.name, ARROW[column.type]) for column in spec.columns] + [(GEOMETRY, pa.binary())])
+    table = pa.concat_tables(tables, promote_options="permissive") if tables else schema.empty_table()
+    others = [name for name in table.column_names if name != GEOMETRY]
+    return table.select([*others, GEOMETRY])
+
+
 def rows_of(table: pa.Table) -> list[Row]:
     """Return the rows of a table as dicts."""
     names = table.column_names

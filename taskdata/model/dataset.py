@@ -8,6 +8,7 @@ from dataclasses import field as made
 from typing import Any, Self
 
 from taskdata.findings import Finding, Unread, unread_of
+from taskdata.ledger import Loss
 from taskdata.model.fields import Customer, Farm, Field, GuidanceLine
 from taskdata.model.lookup import one_of
 from taskdata.model.machines import Machine, Product, Worker
@@ -35,6 +36,8 @@ class Dataset:
         How many elements of each tag a task data set holds.
     noted : tuple of Finding
         What reading found wrong at once.
+    losses : tuple of Loss
+        What of the source could not be taken over, such as columns and edits that the model has no place for.
     examine : callable or None
         Reads the files that are otherwise read on demand, and returns what is wrong with them; use ``findings``.
     lossless : object or None
@@ -54,6 +57,7 @@ class Dataset:
     machines: tuple[Machine, ...] = ()
     tasks: tuple[Task, ...] = ()
     noted: tuple[Finding, ...] = ()
+    losses: tuple[Loss, ...] = ()
     examine: Callable[[], tuple[Finding, ...]] | None = None
     lossless: object | None = None
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pyarrow as pa
 
+from taskdata.formats.base import RawTable
 from taskdata.formats.columns import ARROW, GEOMETRY, Layer, LayerSpec
 from taskdata.formats.edits.diff_layer import LayerDiff, Ledger, diff_layer
 from taskdata.formats.edits.field_drafts import FieldMerger, LayerDiffs, identical
@@ -101,7 +102,9 @@ def _comparison(source: PlacedLayers, layers: dict[str, Layer], ledger: Ledger) 
 
 
 def _pair(name: str, layers: dict[str, Layer], source: PlacedLayers) -> tuple[Layer, Any]:
-    return layers.get(name) or _empty(SPECS[name]), source.tables.get(name)
+    layer = layers.get(name) or _empty(SPECS[name])
+    raw = source.tables.get(name)
+    return layer, RawTable(name, name, layer.table) if raw is None and not source.whole else raw
 
 
 def _empty(spec: LayerSpec) -> Layer:

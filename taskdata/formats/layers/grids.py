@@ -11,7 +11,6 @@ import pyarrow as pa
 from numpy.typing import NDArray
 
 from taskdata.formats.columns import (
-    ARROW,
     GEOMETRY,
     KEY,
     Column,
@@ -20,6 +19,7 @@ from taskdata.formats.columns import (
     Layer,
     LayerSpec,
     key_column,
+    stacked,
 )
 from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.model.dataset import Dataset
@@ -53,11 +53,7 @@ SPEC = LayerSpec(
 def project(dataset: Dataset) -> Layer:
     """Return the layer of a data set."""
     tables = [cells_table(task, task.grid) for task in dataset.tasks if task.grid is not None]
-    filled = [table for table in tables if table is not None]
-    schema = pa.schema([(column.name, ARROW[column.type]) for column in SPEC.columns] + [(GEOMETRY, pa.binary())])
-    table = pa.concat_tables(filled, promote_options="permissive") if filled else schema.empty_table()
-    others = [name for name in table.column_names if name != GEOMETRY]
-    return Layer(SPEC, table.select([*others, GEOMETRY]))
+    return Layer(SPEC, stacked(SPEC, [table for table in tables if table is not None]))
 
 
 def cells_table(task: Task, grid: Grid) -> pa.Table | None:

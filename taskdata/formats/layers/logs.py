@@ -9,7 +9,6 @@ import pyarrow as pa
 from numpy.typing import NDArray
 
 from taskdata.formats.columns import (
-    ARROW,
     GEOMETRY,
     KEY,
     Column,
@@ -18,6 +17,7 @@ from taskdata.formats.columns import (
     Layer,
     LayerSpec,
     key_column,
+    stacked,
 )
 from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.formats.layers import wording
@@ -65,11 +65,7 @@ _EPOCH = np.datetime64("1980-01-01", "ms")
 def project(dataset: Dataset) -> Layer:
     """Return the layer of a data set."""
     tables = [records_table(task, log) for task in dataset.tasks for log in task.logs]
-    filled = [table for table in tables if table is not None]
-    schema = pa.schema([(column.name, ARROW[column.type]) for column in SPEC.columns] + [(GEOMETRY, pa.binary())])
-    table = pa.concat_tables(filled, promote_options="permissive") if filled else schema.empty_table()
-    others = [name for name in table.column_names if name != GEOMETRY]
-    return Layer(SPEC, table.select([*others, GEOMETRY]))
+    return Layer(SPEC, stacked(SPEC, [table for table in tables if table is not None]))
 
 
 def records_table(task: Task, log: Log) -> pa.Table | None:

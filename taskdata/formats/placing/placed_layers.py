@@ -28,6 +28,8 @@ class PlacedLayers:
         The least accurate change of datum that was made; None where all was WGS 84.
     moved : frozenset of str
         Layers whose coordinates were changed to WGS 84.
+    whole : bool
+        Whether these are all layers, so that it is told that nothing is removed by leaving one out.
     """
 
     path: str
@@ -37,6 +39,7 @@ class PlacedLayers:
     findings: list[Finding] = field(default_factory=list)
     datum: Datum | None = None
     moved: frozenset[str] = frozenset()
+    whole: bool = True
 
     @property
     def plain(self) -> bool:

@@ -1,0 +1,138 @@
+"""A data set as programs use it: its records, and its layers as tables and frames."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING, Any, Self
+
+from taskdata.exchange.tables import dataset_of_tables, layer_frame, layer_table
+from taskdata.model import dataset as model
+from taskdata.quantities.units import System
+from taskdata.records import short_repr
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+
+
+@short_repr
+@dataclass(frozen=True, eq=False)
+class Dataset(model.Dataset):
+    """Everything that was read, as records; and as tables, a layer each.
+
+    What the attributes hold stands in ``schemas/README.md`` and at the records. Records are frozen: change them with
+    ``dataclasses.replace`` and ``with_changes``, and write the result.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> data = taskdata.read("samples/machine")
+    >>> data.field("PFD3").name
+    'Schmale Äcker'
+    >>> data.table("fields").num_rows
+    6
+    """
+
+    @classmethod
+    def of(cls, records: model.Dataset) -> Self:
+        """Return a data set with the same records."""
+        return cls(**{item.name: getattr(records, item.name) for item in fields(model.Dataset)})
+
+    def table(self, layer: str, *, units: System = "metric") -> pa.Table:
+        """Return a layer as a table, geometry as GeoArrow.
+
+        Parameters
+        ----------
+        layer : str
+            ``fields``, ``areas``, ``lines``, ``guidance_lines``, ``points``, ``treatment_zones``, ``grid_cells`` or
+            ``log_records``; their columns are described in ``schemas/README.md``.
+        units : {"metric", "us"}
+            Units of rates and of logged values.
+
+        Returns
+        -------
+        pyarrow.Table
+            The geometry is the last column: ``geoarrow.wkb`` with its coordinate reference system (OGC:CRS84: degrees,
+            longitude first). Rates and logged values are physical: a zone has ``rate`` and ``unit``, a cell ``rate_1``,
+            ``unit_1`` ...; a log a column for each quantity and part, null where a record has no new value, with
+            ``unit``, ``quantity``, ``ddi`` and ``part`` in the metadata of the field. Where no unit is known the raw
+            numbers stand, and the unit is null or missing.
+
+        Raises
+        ------
+        UsageError
+            There is no such layer, or no such units.
+
+        Examples
+        --------
+        >>> import taskdata
+        >>> table = taskdata.read("samples/machine").table("treatment_zones")
+        >>> table.select(["task", "code", "rate", "unit"]).slice(0, 1).to_pylist()
+        """
+        return layer_table(self, layer, units)
+
+    def frame(self, layer: str, *, units: System = "metric") -> Any:
+        """Return a layer as a GeoDataFrame; it needs geopandas (``taskdata[geopandas]``).
+
+        Parameters
+        ----------
+        layer, units
+            As for ``table``.
+
+        Returns
+        -------
+        geopandas.GeoDataFrame
+            In EPSG:4326, longitude first; ``attrs["units"]`` holds the units of columns.
+
+        Raises
+        ------
+        UsageError
+            geopandas is not installed; there is no such layer, or no such units.
+
+        Examples
+        --------
+        >>> import taskdata
+        >>> frame = taskdata.read("samples/machine").frame("fields")
+        >>> frame.loc[frame["id"] == "PFD4", "area_m2"].round().tolist()
+        """
+        return layer_frame(self, layer, units)
+
+    @classmethod
+    def from_frames(
+        cls, frames: Mapping[str, Any], *, base: model.Dataset | None = None, units: System = "metric"
+    ) -> Self:
+        """Return the data set that frames or tables make, by the name of their layer.
+
+        Parameters
+        ----------
+        frames : mapping of str to GeoDataFrame or pyarrow.Table
+            As ``frame`` and ``table`` return them, changed or not, or made by hand: columns that are missing are empty.
+        base : Dataset, optional
+            What the frames were taken from. Rows are then recognised by ``key``: changed ones change their record,
+            removed ones remove it, those without a key are new; layers that are not given, and everything that has no
+            layer, stay as they are. Without a base the frames are all there is.
+        units : {"metric", "us"}
+            In which units the rates are.
+
+        Returns
+        -------
+        Dataset
+            ``losses`` names what could not be taken over, ``findings`` what is wrong.
+
+        Raises
+        ------
+        UsageError
+            There is no such layer; a table cannot be read or lacks ``key`` beside a base; a rate is in another unit
+            than its quantity takes.
+
+        Examples
+        --------
+        >>> import taskdata
+        >>> data = taskdata.read("samples/office")
+        >>> frame = data.frame("guidance_lines")
+        >>> frame.loc[frame["id"] == "GPN1", "spacing_m"] = 21.0
+        >>> changed = taskdata.Dataset.from_frames({"guidance_lines": frame}, base=data)
+        >>> changed.guidance_line("GPN1").spacing_m
+        21.0
+        """
+        return cls.of(dataset_of_tables(frames, base, units))
