@@ -107,7 +107,7 @@ def unfit(error: Exception) -> str:
     if isinstance(error, KeyError) and error.args and isinstance(error.args[0], str):
         return error.args[0] if " " in error.args[0] else f"{error.args[0]} is missing"
     if isinstance(error, OSError):
-        return error.strerror or "the disk refuses"
+        return error.strerror or "the disk reported an error"
     if isinstance(error, UnfitError):
         return str(error)
     if isinstance(error, ValueError) and hasattr(error, "lineno"):

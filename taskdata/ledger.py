@@ -68,5 +68,5 @@ def refusal(
     """Return a refusal; ``row`` is the layer and the number of the row, counted from 0."""
     shown = str(value) if isinstance(value, int | float) else repr(value)
     file, record = row or (None, None)
-    what, why = f"{column} {shown} of {where}", f"it takes {takes}"
+    what, why = f"{column} {shown} of {where}", f"it should be {takes}"
     return Refusal(LossKind.DROPPED, element, what, why, where, column, shown, takes, file, record)

@@ -35,7 +35,7 @@ def staged(
     Raises
     ------
     TargetError
-        The target exists and may not be replaced, or the disk refuses.
+        The target exists and may not be replaced, or the disk reported an error.
     """
     place = Path(target)
     made: list[Path] = []
@@ -50,7 +50,9 @@ def staged(
                 _put(fresh, place, room / "old")
     except OSError as error:
         _remove_empty(made)
-        raise TargetError("could not be written", where=place, why=error.strerror or "the disk refuses") from error
+        raise TargetError(
+            "could not be written", where=place, why=error.strerror or "the disk reported an error"
+        ) from error
     except BaseException:
         _remove_empty(made)
         raise
@@ -80,7 +82,7 @@ def write_text(target: str | os.PathLike[str], text: str) -> None:
     Raises
     ------
     TargetError
-        The file exists, or the disk refuses.
+        The file exists, or the disk reported an error.
     """
     if os.path.lexists(target):
         raise TargetError("exists already", where=target, remedy="Name another file, or move this one away")
@@ -95,9 +97,9 @@ def _refuse_existing(place: Path, overwrite: bool, replaceable: Callable[[Path],
         raise TargetError("exists already", where=place, remedy="Name another target, or allow [[overwrite]]")
     if not replaceable(place):
         raise TargetError(
-            "holds other things than a target of this kind and is not replaced",
+            "holds other files than a target of this kind, and is not replaced",
             where=place,
-            remedy="Name another target, or move the other things away",
+            remedy="Name another target, or move the other files away",
         )
 
 

@@ -47,7 +47,7 @@ class Adaptation:
         self.source = (self.document.version or (self.target, 0))[0]
         self._change = Change(self.document)
         self._change.major = self._change.facts_of = self.target
-        self.reason = self.reason or f"version {self.target} has nothing of this kind"
+        self.reason = self.reason or f"version {self.target} has no equivalent"
 
     @property
     def losses(self) -> list[Loss]:

@@ -19,13 +19,13 @@ def refuse_beyond(document: Document, receiver: Receiver) -> None:
         Says everything that exceeds it, in one line.
     """
     told = [
-        f"{count} {thing} where it takes {limit}"
+        f"{count} {thing} where it accepts {limit}"
         for entry, thing, count in _counts(document)
         if (limit := receiver.get(entry)) is not None and count > limit
     ]
     if told:
         raise TargetError(
-            f"{receiver.name} does not take this set",
+            f"{receiver.name} does not accept this set",
             why="; ".join(told),
             remedy="Make a field of each part, or leave out what the coming jobs do not need",
         )

@@ -20,7 +20,7 @@ OFF = 0.1
 def area_error(before: float, after: float) -> str:
     """Say how an area in m² changes."""
     share = f", {_change(before, after)}" if before else ""
-    return f"{before:.0f} m² are now {after:.0f} m²{share}; {CAUTION}"
+    return f"{before:.0f} m² becomes {after:.0f} m²{share}; {CAUTION}"
 
 
 def _change(before: float, after: float) -> str:
@@ -33,7 +33,7 @@ def zone_errors(old: CellMap, new: CellMap) -> Iterator[str]:
     for at, mix in enumerate(old.mixes):
         told = area_error(old.area_of(old.index == at), new.area_of(new.index == at))
         moved = old.area_of((old.index == at) & other)
-        yield f"{_zone(mix)} in larger cells: on {moved:.0f} m² of it another applies; {told}"
+        yield f"{_zone(mix)} in larger cells: another zone applies on {moved:.0f} m² of it; {told}"
 
 
 def averaging_errors(old: CellMap, new: CellMap, how: str) -> Iterator[str]:
@@ -54,7 +54,7 @@ def averaging_errors(old: CellMap, new: CellMap, how: str) -> Iterator[str]:
         if is_rate_per_area(setpoint):
             sums = float(values.sum(axis=1) @ area), float(after[:, :, at].sum(axis=1) @ new.row_areas())
             told += f"; area x rate {_change(*sums)}" if sums[0] else ""
-        told += f"; on {share:.1f} % of the ground off by more than a tenth"
+        told += f"; {share:.1f} % of the area is off by more than a tenth"
         bare = float(((values == 0) & (there[:, :, at] != 0)).sum(axis=1) @ area)
         yield f"{told}; {bare:.0f} m² that had 0 get a rate" if bare else told
 

@@ -58,7 +58,7 @@ def write_setpoints(document: Document, task: Element, cells: CellMap, gone: set
     if len(keys) != 1:
         raise TargetError(
             f"the map of {task.id} cannot become a grid of setpoints",
-            why="its zones apply different things",
+            why="its zones apply different quantities",
             remedy="Make one task for each product",
         )
     nothing = _zeroed(cells.mixes[0].setpoints)
@@ -160,7 +160,7 @@ def _new_zone(
     taken = taken_codes(task)
     free = free_codes(taken)
     if not free:
-        why = f"it needs more than the {len(CODES)} zones that there are codes for"
+        why = f"it needs more zones than the {len(CODES)} that have codes"
         raise TargetError(f"the map of {task.id} cannot be written", why=why, remedy="Round the rates of the map")
     code = mix.code if mix.code in free else free[0]
     zone = Element("TZN")

@@ -67,7 +67,7 @@ def to_receiver(
         The version of the set is unknown.
     """
     copy, losses = _in_version(document, receiver, zone, plan_templates)
-    work = Adaptation(copy, (copy.version or (0, 0))[0], zone, f"{receiver.name} does not take it")
+    work = Adaptation(copy, (copy.version or (0, 0))[0], zone, f"{receiver.name} does not accept it")
     for entry, step in _REFUSED:
         if receiver.get(entry) is False:
             step(work)
@@ -99,8 +99,8 @@ def version_for(here: int | None, versions: Sequence[int] | None) -> int | None:
     able = sorted(set(versions) & set(TARGETS))
     if not able:
         told = " and ".join(map(str, sorted(set(versions))))
-        remedy = "Name version 3 or 4 in its profile where it reads one of them"
-        raise TargetError(f"sets of version {told}, which alone the terminal reads, cannot be written", remedy=remedy)
+        remedy = "Name version 3 or 4 in its profile if it reads one of them"
+        raise TargetError(f"the terminal reads only version {told}, which cannot be written", remedy=remedy)
     return max((major for major in able if here is None or major <= here), default=able[0])
 
 

@@ -87,7 +87,7 @@ def fit_texts(
         There is no room to keep them apart.
     """
     if longest == 0 and any(texts := list(texts)):
-        raise ValueError("a name needs a character at least")
+        raise ValueError("a name needs at least one character")
     wanted = {text: _cut(transliterate(text, characters), longest) for text in dict.fromkeys(texts)}
     taken = {*given, *(text for text, short in wanted.items() if text == short)}
     for text, short in wanted.items():
@@ -106,7 +106,7 @@ def _numbered(text: str, taken: set[str], longest: int | None) -> str:
         end = f" {number}"
         if longest is not None and len(end) > longest:
             room = "1 character" if longest == 1 else f"{longest} characters"
-            raise ValueError(f"{len(taken) + 1} names have no room in {room}")
+            raise ValueError(f"{len(taken) + 1} names do not fit in {room}")
         short = (_cut(text, None if longest is None else longest - len(end)) + end).strip()
     return short
 

@@ -112,12 +112,12 @@ def to_version(
         ``major`` cannot be written, or the version of the set is unknown.
     """
     if major not in TARGETS:
-        raise UsageError(f"sets cannot be brought to version {major}", remedy="Choose 3 or 4")
+        raise UsageError(f"sets cannot be converted to version {major}", remedy="Choose 3 or 4")
     here = document.version
     if here is None or here[0] > max(TARGETS):
         told = document.root.get("VersionMajor")
         raise UsageError(
-            f"a set of version {told} cannot be brought to another", remedy="Correct VersionMajor in the main file"
+            f"a set of version {told} cannot be converted to another", remedy="Correct VersionMajor in the main file"
         )
     copy = copy_document(document)
     if here[0] == major:

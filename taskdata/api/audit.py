@@ -117,16 +117,16 @@ def make_receiver(data: Dataset | Source, target: Source) -> Receiver:
     SourceError
         The source could not be read.
     UsageError
-        It is no task data set that a terminal wrote.
+        It is not a task data set that a terminal wrote.
     TargetError
         The file exists, or the disk refuses.
     """
     dataset = data if isinstance(data, Dataset) else read(data)
     document = document_behind(dataset)
     if document is None or document.origin == "FMIS":
-        why = "no task data set" if document is None else "last written by office software"
+        why = "not a task data set" if document is None else "last written by office software"
         remedy = "Give a set that the terminal itself wrote"
-        raise UsageError("says nothing of a terminal", where=dataset.source, why=why, remedy=remedy)
+        raise UsageError("says nothing about a terminal", where=dataset.source, why=why, remedy=remedy)
     receiver = receiver_of(document, dataset)
     write_text(target, receiver_text(receiver))
     return receiver
@@ -153,7 +153,7 @@ def _readable(source: Source) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        remedy = "Check that the file is there and that you may read it"
+        remedy = "Check that the file exists and that you may read it"
         raise SourceError("could not be read", where=source, why=error.strerror or str(error), remedy=remedy) from error
 
 

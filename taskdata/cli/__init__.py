@@ -19,7 +19,7 @@ from taskdata.errors import TargetError, TaskdataError
 INTERRUPTED = 130
 PIPE_CLOSED = 141
 EXAMPLE = "Example: taskdata check stick/TASKDATA"
-HELP = """Convert, check and look into ISO 11783-10 task data (ISO-XML) and its GIS relatives.
+HELP = """Convert, check and inspect ISO 11783-10 task data (ISO-XML) and related GIS formats.
 
 The tool advises; it never says that a file is safe to drive. Check the first pass by eye, keep people clear, and
 obey the product label and local rules.

@@ -18,10 +18,10 @@ units = click.option(
     type=click.Choice(["metric", "us"]),
     default="metric",
     show_default=True,
-    help="Units to show; what is stored stays as it is.",
+    help="Units to show; stored values do not change.",
 )
-crs = click.option("--crs", help="System of coordinates of layers that name none, such as EPSG:25832.")
-rescue = click.option("--rescue", is_flag=True, help="Of a cut or damaged XML file read what stands before that.")
+crs = click.option("--crs", help="Coordinate reference system of layers that name none, such as EPSG:25832.")
+rescue = click.option("--rescue", is_flag=True, help="Read a cut or damaged XML file up to the damage.")
 source = click.argument("source", type=click.Path(readable=False))
 
 
@@ -34,14 +34,20 @@ def implement(function: Command) -> Command:
     """Add the options that give an implement by hand, all in metres."""
     for option in reversed(
         (
-            click.option("--width", type=float, help="Working width in metres, in place of the described sections."),
-            click.option("--overlap", type=float, default=0.0, help="By how many metres passes are meant to overlap."),
-            click.option("--skip", type=float, default=0.0, help="Gap in metres that is meant between passes."),
-            click.option("--offset-right", type=float, help="Metres from the antenna right to the implement's middle."),
-            click.option("--offset-back", type=float, help="Metres from the antenna back to the implement, or hitch."),
+            click.option(
+                "--width", type=float, help="Working width in metres, instead of the sections that the set describes."
+            ),
+            click.option("--overlap", type=float, default=0.0, help="Intended overlap of passes in metres."),
+            click.option("--skip", type=float, default=0.0, help="Intended gap between passes in metres."),
+            click.option(
+                "--offset-right", type=float, help="Metres from the antenna to the right, to the implement's centre."
+            ),
+            click.option(
+                "--offset-back", type=float, help="Metres from the antenna back to the implement, or to the hitch."
+            ),
             click.option("--trailed", type=float, help="Metres from the hitch back to a trailed implement."),
             click.option(
-                "--axle", type=float, help="Metres from the antenna back to the rear axle; default described."
+                "--axle", type=float, help="Metres from the antenna back to the rear axle; default: from the set."
             ),
         )
     ):
@@ -55,17 +61,19 @@ def logs(function: Command) -> Command:
         (
             click.option("--device", help="Count only this machine or part of one, by identifier or name."),
             click.option(
-                "--delay", type=float, help="Seconds after its record from which on a logged state or rate holds."
+                "--delay", type=float, help="Seconds after its record at which a logged state or rate takes effect."
             ),
             click.option(
                 "--switching",
                 type=click.Choice(["record", "middle"]),
                 default="record",
                 show_default=True,
-                help="Where a state changes that differs in two records: at the later one, or half way.",
+                help="Where a state that differs between two records changes: at the later one, or halfway.",
             ),
             click.option(
-                "--accuracy", type=float, help="Standard deviation of a position in metres; default by its fix."
+                "--accuracy",
+                type=float,
+                help="Standard deviation of a position in metres; default: from the type of fix.",
             ),
         )
     ):

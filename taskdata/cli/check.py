@@ -18,10 +18,16 @@ FORMS = ["text", "json", "sarif", "junit"]
 FILE = click.Path(readable=False)
 
 
-@click.command("check", epilog=EXAMPLE, short_help="Audit data sets against the standard and a receiver.")
+@click.command("check", epilog=EXAMPLE, short_help="Check data sets against the standard and a receiving terminal.")
 @click.argument("sources", nargs=-1, required=True, type=FILE, metavar="SOURCE...")
 @click.option("--format", "form", type=click.Choice(FORMS), default="text", show_default=True, help="What to print.")
-@click.option("--fail-on", type=click.Choice(LEVELS), default="error", show_default=True, help="Level of exit code 1.")
+@click.option(
+    "--fail-on",
+    type=click.Choice(LEVELS),
+    default="error",
+    show_default=True,
+    help="Severity from which the exit code is 1.",
+)
 @click.option("--select", multiple=True, metavar="RULE", help="Only this rule or family; may be repeated.")
 @click.option("--ignore", multiple=True, metavar="RULE", help="All but this rule or family; may be repeated.")
 @click.option(
@@ -29,12 +35,18 @@ FILE = click.Path(readable=False)
     type=click.IntRange(min=0),
     default=50,
     show_default=True,
-    help="Findings of one rule to list, the rest is counted; 0 lists all.",
+    help="Findings of one rule to list; the rest are counted. 0 lists all.",
 )
-@click.option("--profile", type=FILE, metavar="FILE", help="TOML file with other tolerances of rules.")
-@click.option("--receiver", type=FILE, metavar="FILE", help="TOML file that says what the receiving terminal takes.")
+@click.option("--profile", type=FILE, metavar="FILE", help="TOML file with your own tolerances for rules.")
+@click.option("--receiver", type=FILE, metavar="FILE", help="TOML file that says what the receiving terminal accepts.")
 @click.option("--baseline", "accepted", type=FILE, metavar="FILE", help="File of known findings, not reported again.")
-@click.option("--write-baseline", "known", type=FILE, metavar="FILE", help="Write all findings of SOURCE as known.")
+@click.option(
+    "--write-baseline",
+    "known",
+    type=FILE,
+    metavar="FILE",
+    help="Write all findings of SOURCE to a file of known findings.",
+)
 @_options.crs
 @_options.rescue
 @_options.quiet
@@ -47,13 +59,13 @@ def command(
     quiet: bool,
     **choice: Any,
 ) -> int:
-    """Audit each SOURCE against the standard and, with --receiver, against one receiving terminal.
+    """Check each SOURCE against the standard and, with --receiver, against one receiving terminal.
 
-    A folder, stick or archive with several sets counts as so many sources. Exit code 1 says that something at or above
+    Each data set in a folder, stick or archive counts as a source. Exit code 1 means that something at or above
     --fail-on was found, 3 that a source could not be read. Several sources end in totals; JSON is then {"sources":
-    [...], "totals": {...}}, where a source that could not be read has an "error". SARIF and JUnit XML are for code
-    hosts and build servers. taskdata inspect --make-receiver writes a first FILE for --receiver. --write-baseline
-    refuses an existing FILE, and prints no findings.
+    [...], "totals": {...}}, and a source that could not be read has an "error". SARIF and JUnit XML are for code hosts
+    and build servers. taskdata inspect --make-receiver writes a first FILE for --receiver. --write-baseline never
+    replaces an existing FILE, and prints no findings.
     """
     from taskdata import api
     from taskdata.arguments import as_option
@@ -91,7 +103,7 @@ def _write_baseline(sources: tuple[str, ...], target: str, choice: dict[str, Any
 
     sources = tuple(each for source in sources for each in api.find_sets(source))
     if len(sources) > 1 or choice["accepted"] is not None:
-        remedy = "Give one SOURCE and no --baseline; all that is found in it is written"
+        remedy = "Give one SOURCE and no --baseline; everything found in it is written"
         raise UsageError("--write-baseline takes the findings of one source", where=target, remedy=remedy)
     with _output.progress(f"Checking {sources[0]}", quiet=quiet):
         report = api.check(sources[0], **{**choice, "max_per_rule": 0})

@@ -12,14 +12,14 @@ EXAMPLE = "Example: taskdata clean stick/TASKDATA clean --review --dry-run"
 @click.command("clean", epilog=EXAMPLE, short_help="Repair what can be repaired without guessing.")
 @_options.source
 @click.argument("target", type=click.Path())
-@_options.to("Format of the target; default ISO-XML, or by its name.")
-@click.option("--review", is_flag=True, help="Also repair what takes a choice; look at the journal then.")
+@_options.to("Format of the target; default: ISO-XML, or from its name.")
+@click.option("--review", is_flag=True, help="Also make repairs that involve a choice; look at the journal afterwards.")
 @click.option("--only", multiple=True, metavar="RULE", help="Only this rule or family; may be repeated.")
 @click.option("--except", "leave", multiple=True, metavar="RULE", help="All but this rule or family; may be repeated.")
 @_options.crs
 @_options.rescue
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
-@click.option("--dry-run", is_flag=True, help="Show what would be changed and write nothing.")
+@click.option("--dry-run", is_flag=True, help="Show what would change and write nothing.")
 @_options.json
 @_options.quiet
 def command(
@@ -37,7 +37,7 @@ def command(
     as_json: bool,
     quiet: bool,
 ) -> int:
-    """Write SOURCE, repaired, as TARGET, and journal each change.
+    """Write SOURCE, repaired, as TARGET, and record each change in a journal.
 
     The source is never changed. The journal is printed, and kept beside the target as TARGET.journal.json.
     """

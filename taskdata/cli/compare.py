@@ -17,7 +17,7 @@ EXAMPLE = "Example: taskdata compare sent/TASKDATA stick/TASKDATA"
     type=click.FloatRange(min=0.0),
     default=0.0,
     show_default=True,
-    help="Metres that two places may lie apart and still be the same.",
+    help="Distance in metres up to which two positions count as the same.",
 )
 @_options.crs
 @_options.rescue
@@ -26,9 +26,9 @@ EXAMPLE = "Example: taskdata compare sent/TASKDATA stick/TASKDATA"
 def command(
     *, first: str, second: str, tolerance: float, crs: str | None, rescue: bool, as_json: bool, quiet: bool
 ) -> int:
-    """Pair what is in A and B by link, identifier, name and place, and say what differs.
+    """Match what is in A and B by link, identifier, name and position, and list what differs.
 
-    Exit code 1 says that something differs, or could not be read.
+    Exit code 1 means that something differs, or could not be read.
     """
     from taskdata import api
     from taskdata.reports.compare_json import compare_document

@@ -12,16 +12,16 @@ EXAMPLE = "Example: taskdata convert stick/TASKDATA farm.gpkg"
 @click.command("convert", epilog=EXAMPLE, short_help="Write a data set in another format.")
 @_options.source
 @click.argument("target", type=click.Path())
-@_options.to("Format of the target; default by its name.")
-@click.option("--version", type=click.Choice(["3", "4"]), help="Version of an ISO-XML target; default the source's.")
+@_options.to("Format of the target; default: from its name.")
+@click.option("--version", type=click.Choice(["3", "4"]), help="Version of an ISO-XML target; default: the source's.")
 @click.option("--time-zone", help="Time zone of the set, +02:00 or Europe/Berlin, to write time stamps in.")
-@click.option("--receiver", type=click.Path(), help="Profile of the terminal the set is for; parts it where needed.")
-@click.option("--plan-templates", is_flag=True, help="Version 3 has no templates: write them as planned tasks.")
+@click.option("--receiver", type=click.Path(), help="Profile of the receiving terminal; the set is split where needed.")
+@click.option("--plan-templates", is_flag=True, help="Write task templates as planned tasks, since version 3 has none.")
 @_options.crs
 @_options.rescue
 @click.option("--name-column", help="Column that holds the names, in layers of other programs.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
-@click.option("--dry-run", is_flag=True, help="Show what would be lost and write nothing.")
+@click.option("--dry-run", is_flag=True, help="Show what would change and write nothing.")
 @click.option("--verify", is_flag=True, help="Read the target back and compare before it is put in place.")
 @_options.json
 @_options.quiet
@@ -43,7 +43,7 @@ def command(
     as_json: bool,
     quiet: bool,
 ) -> int:
-    """Write SOURCE as TARGET, and say what the target cannot hold.
+    """Write SOURCE as TARGET, and list what the target cannot hold.
 
     The source is never changed, and the target is written whole or not at all.
     """

@@ -14,18 +14,20 @@ if TYPE_CHECKING:
 EXAMPLE = "Example: taskdata coverage stick/TASKDATA --output coverage.gpkg"
 
 
-@click.command("coverage", epilog=EXAMPLE, short_help="Reckon what was worked, missed and done twice.")
+@click.command("coverage", epilog=EXAMPLE, short_help="Compute what was worked, missed and worked twice.")
 @_options.source
-@click.option("--task", multiple=True, help="Identifier or name of a task, repeatable; default all with a log.")
-@click.option("--field", help="Identifier or name of the field to compare with; default the task's.")
+@click.option("--task", multiple=True, help="Identifier or name of a task, repeatable; default: all with a log.")
+@click.option("--field", help="Identifier or name of the field to compare with; default: the task's.")
 @click.option("--together", is_flag=True, help="Count the tasks of one operation on a field, or close by, as one.")
-@click.option("--line", help="Identifier or name of a guidance line: how well the implement's middle followed it.")
+@click.option("--line", help="Identifier or name of a guidance line: how well the implement's centre followed it.")
 @_options.implement
 @_options.logs
-@click.option("--cell", type=float, help="Count on a raster with cells of so many metres; default exactly.")
-@click.option("--ignore-under", type=float, default=1.0, show_default=True, help="Draw no places below so many m².")
-@click.option("--output", type=click.Path(), help="Layer of the ground to write, or ISO-XML set with it as areas.")
-@_options.to("Format of the output; default by its name.")
+@click.option("--cell", type=float, help="Count on a raster with cells of this size in metres; default: exact areas.")
+@click.option(
+    "--ignore-under", type=float, default=1.0, show_default=True, help="Leave out spots smaller than this, in m²."
+)
+@click.option("--output", type=click.Path(), help="Layer to write the areas to, or ISO-XML set to add them to.")
+@_options.to("Format of the output; default: from its name.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing output.")
 @_options.crs
 @_options.rescue
@@ -55,16 +57,16 @@ def command(
     quiet: bool,
     **implement: Any,
 ) -> int:
-    """Reckon what each task in SOURCE worked, missed and did twice, with rates and field work figures.
+    """Compute what each task in SOURCE worked, missed and worked twice, with rates and figures of the work.
 
-    By the device description and the logged states of its sections; options give an implement by hand in its place.
-    With a width, lines or points of layers without logs count as tracks.
+    The device description and the logged section states decide; options describe an implement by hand instead. With
+    --width, lines or points of layers without logs count as tracks.
     """
     from taskdata import api
     from taskdata.fieldwork.implement import Implement
 
     by_hand = Implement(**{f"{name}_m": value for name, value in implement.items()})
-    with _output.progress(f"Reckoning coverage of {source}", quiet=quiet):
+    with _output.progress(f"Computing coverage of {source}", quiet=quiet):
         result = api.coverage(
             source,
             task=task,

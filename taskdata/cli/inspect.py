@@ -20,8 +20,8 @@ EXAMPLE = "Example: taskdata inspect stick/TASKDATA"
 @_options.crs
 @_options.rescue
 @click.option("--name-column", help="Column that holds the names, in layers of other programs.")
-@click.option("--make-receiver", "profile", type=click.Path(), metavar="FILE", help="Write what this terminal takes.")
-@click.option("--values", is_flag=True, help="Also rates, constants and logged values, as the set shows them.")
+@click.option("--make-receiver", "profile", type=click.Path(), metavar="FILE", help="Write a profile of this terminal.")
+@click.option("--values", is_flag=True, help="Also show rates, constants and logged values.")
 @_options.units
 @_options.json
 @_options.quiet
@@ -37,10 +37,10 @@ def command(
 ) -> int:
     """Show where each SOURCE lies, and its farms, fields with areas, guidance lines, machines, tasks and logs.
 
-    --make-receiver concludes from a set that a terminal itself wrote what that terminal takes, and writes a first
-    profile for taskdata check --receiver. --values shows numbers as the set says: offset, scale, decimals and unit of
-    its own; where it says nothing, by the dictionary in --units. An existing file is not replaced: exit code 4.
-    Several sources end in totals; JSON is then {"sources": [...], "totals": {...}}.
+    --make-receiver infers from a set that a terminal wrote what that terminal accepts, and writes a first profile for
+    taskdata check --receiver; it never replaces a file (exit code 4). --values shows numbers with the set's own offset,
+    scale, decimals and unit, or else those of the data dictionary, in --units. Several sources end in totals; JSON is
+    then {"sources": [...], "totals": {...}}.
     """
     from taskdata import api
     from taskdata.arguments import as_option

@@ -12,7 +12,7 @@ EXAMPLE = "Example: taskdata merge stick1/TASKDATA stick2/TASKDATA season/TASKDA
 @click.command("merge", epilog=EXAMPLE, short_help="Merge several data sets into one.")
 @click.argument("sources", type=click.Path(readable=False), nargs=-1, required=True, metavar="SOURCE...")
 @click.argument("target", type=click.Path())
-@_options.to("Format of the target; default by its name.")
+@_options.to("Format of the target; default: from its name.")
 @_options.crs
 @_options.rescue
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
@@ -31,11 +31,10 @@ def command(
     as_json: bool,
     quiet: bool,
 ) -> int:
-    """Merge each SOURCE into TARGET: equal things once, the rest with other numbers where those are taken.
+    """Merge each SOURCE into TARGET: keep once what is the same, and renumber the rest where numbers clash.
 
-    Things are one by a link, by identifier and content, or by name and place; what was taken for one thing by name or
-    place, and where sources say different things, is shown. The order of the sources does not matter, and no source is
-    changed.
+    Records are the same by link, by identifier and content, or by name and position. Matches by name or position, and
+    contradictions between sources, are listed. The order of the sources does not matter, and no source is changed.
     """
     from taskdata import api
     from taskdata.reports.merge_json import merge_document

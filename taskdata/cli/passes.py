@@ -16,22 +16,24 @@ EXAMPLE = "Example: taskdata passes stick/TASKDATA --width 6 --headland 2 --outp
 
 @click.command("passes", epilog=EXAMPLE, short_help="Plan the parallel passes of a field.")
 @_options.source
-@click.option("--field", help="Identifier or name of the field; default the first with a guidance line.")
+@click.option("--field", help="Identifier or name of the field; default: the first with a guidance line.")
 @click.option("--line", help="Identifier or name of a guidance line, a heading in degrees, or best.")
-@click.option("--width", type=float, help="Working width in metres; default the line's or the implement's.")
-@click.option("--overlap", type=float, default=0.0, help="By how many metres passes are meant to overlap.")
-@click.option("--skip", type=float, default=0.0, help="Gap in metres that is meant between passes.")
-@click.option("--headland", type=int, default=0, show_default=True, help="Widths of headland to drive round the field.")
+@click.option("--width", type=float, help="Working width in metres; default: the line's or the implement's.")
+@click.option("--overlap", type=float, default=0.0, help="Intended overlap of passes in metres.")
+@click.option("--skip", type=float, default=0.0, help="Intended gap between passes in metres.")
+@click.option("--headland", type=int, default=0, show_default=True, help="Headland passes to drive around the field.")
 @click.option(
     "--ends",
     type=click.Choice(["full", "centre"]),
     default="full",
     show_default=True,
-    help="End rows where the whole width is past the edge, or where their middle meets it.",
+    help="End rows where the full width is past the edge, or where their centre meets it.",
 )
-@click.option("--speed", type=float, help="Speed of work in km/h, for the time it takes.")
-@click.option("--output", type=click.Path(), help="Layer of passes to write, or ISO-XML set with them as lines.")
-@_options.to("Format of the output; default by its name.")
+@click.option("--speed", type=float, help="Working speed in km/h, to estimate the time.")
+@click.option(
+    "--output", type=click.Path(), help="Layer to write the passes to, or ISO-XML set to add them to as lines."
+)
+@_options.to("Format of the output; default: from its name.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing output.")
 @_options.crs
 @_options.rescue
@@ -60,8 +62,8 @@ def command(
 ) -> int:
     """Plan the parallel passes of one field in SOURCE.
 
-    Along a guidance line, or the heading with the fewest passes and then the least turning; clipped to the field with
-    its holes. An output that is ISO-XML gets the whole set with the passes as a new group of guidance lines.
+    Passes follow a guidance line, or the heading with the fewest passes and then the least turning, and are clipped to
+    the field and its holes. An ISO-XML output holds the whole set, with the passes as a new guidance group.
     """
     from taskdata import api
 

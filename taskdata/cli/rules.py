@@ -13,7 +13,7 @@ EXAMPLE = "Example: taskdata rules reference.dangling"
 @click.argument("rule", required=False)
 @_options.json
 def command(rule: str | None, as_json: bool) -> None:
-    """List every rule of the check, or explain one RULE or family with its examples."""
+    """List every rule of the check or one family of rules, or explain one RULE with an example."""
     from taskdata import api
     from taskdata.reports.rules_pages import rule_document, rule_list, rule_page
 

@@ -16,10 +16,10 @@ EXAMPLE = "Example: taskdata shift stick/TASKDATA moved/TASKDATA --east 0.35 --n
 @click.argument("target", type=click.Path())
 @click.option("--east", type=float, help="Metres to the east; negative to the west.")
 @click.option("--north", type=float, help="Metres to the north; negative to the south.")
-@click.option("--lines", is_flag=True, help="Move guidance lines alone; this is the default.")
+@click.option("--lines", is_flag=True, help="Move guidance lines only; this is the default.")
 @click.option("--field", help="Move all of this field, or with --lines its lines.")
 @click.option("--everything", is_flag=True, help="Move boundaries, lines, points, zones and grids of all fields.")
-@click.option("--as-shift", is_flag=True, help="Leave lines in place; put a guidance shift in the open tasks.")
+@click.option("--as-shift", is_flag=True, help="Leave lines in place; add a guidance shift to the open tasks.")
 @click.option("--estimate-from", metavar="OTHER", help="Estimate the shift that moves SOURCE onto this set.")
 @click.option("--with-logs", is_flag=True, help="Move the positions in logs too.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
@@ -51,8 +51,8 @@ def command(
 ) -> int:
     """Move guidance lines, a field or everything in SOURCE by metres, and write TARGET.
 
-    What does not move stays to the letter. A direction of an estimated shift that cannot be determined is named and
-    not moved.
+    Everything else stays exactly as it is. Where an estimated shift cannot be determined in a direction, that is
+    reported, and nothing moves that way.
     """
     from taskdata import api
     from taskdata.reports.shift import shift_document, shift_text

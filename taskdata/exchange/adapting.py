@@ -47,7 +47,7 @@ class TargetOptions:
         versions = None if self.receiver is None else self.receiver.get("receiver.versions")
         if self.receiver is not None and versions and self.version is not None and self.version not in versions:
             told = (
-                f"version {self.version} is asked for, and {self.receiver.name} reads {', '.join(map(str, versions))}"
+                f"version {self.version} was asked for, but {self.receiver.name} reads {', '.join(map(str, versions))}"
             )
             raise UsageError(told, remedy="Leave [[version]] out: the receiver decides")
         wishes = {

@@ -162,7 +162,7 @@ def _homeless(found: Sequence[Coverage]) -> Iterator[Loss]:
     for item in found:
         if item.field is None:
             why = "the task has no field that could hold its areas"
-            yield Loss(LossKind.DROPPED, item.tasks[0], f"ground that {item.task} covered", why)
+            yield Loss(LossKind.DROPPED, item.tasks[0], f"ground covered by {item.task}", why)
 
 
 def _rows(item: Coverage) -> Iterator[Row]:

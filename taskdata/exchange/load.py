@@ -103,7 +103,7 @@ def _refuse_unknown(place: Path) -> None:
     named_so = place.suffix.lower() in {".xml", ".zip"}
     if place.is_file() and place.stat().st_size and not named_so and not is_file_set(place):
         raise SourceError(
-            "is in no format that is known",
+            "is in an unknown format",
             where=place,
             remedy=f"Give {listed(readable())}",
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from dataclasses import replace
 
+from taskdata.amounts import plain
 from taskdata.errors import UsageError
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
@@ -84,7 +85,7 @@ def passes(
         Nothing can be planned; the source could not be read; the output could not or may not be written.
     """
     if speed_km_h is not None and not 0.0 < speed_km_h <= FASTEST_KM_H:
-        raise UsageError(f"a speed of {speed_km_h:g} km/h is none of field work", remedy="Give km/h, such as 8")
+        raise UsageError(f"{plain(speed_km_h)} km/h is not a working speed", remedy="Give km/h, such as 8")
     dataset = data if isinstance(data, Dataset) else load(data, crs=crs, rescue=rescue).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
     speed = None if speed_km_h is None else speed_km_h / 3.6
@@ -108,7 +109,7 @@ def _ends(name: str) -> Ends:
     try:
         return Ends(name)
     except ValueError:
-        raise UsageError("is no place where rows end", where=name, remedy="Say full or centre") from None
+        raise UsageError("is not a place where rows can end", where=name, remedy="Choose full or centre") from None
 
 
 def layer_of(plan: PassPlan) -> Layer:

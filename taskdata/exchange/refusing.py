@@ -46,7 +46,8 @@ def _refuse(findings: list[Finding], source: str) -> None:
     if not findings:
         return
     told = [
-        "{column} of {what} is {value}, and takes {wanted}".format_map(finding.facts) for finding in findings[:_SHOWN]
+        "{column} of {what} is {value}; it should be {wanted}".format_map(finding.facts)
+        for finding in findings[:_SHOWN]
     ]
     rest = f"; and {len(findings) - _SHOWN} more" if len(findings) > _SHOWN else ""
     raise UsageError(

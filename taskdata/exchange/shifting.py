@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import datetime
 
+from taskdata.amounts import plain
 from taskdata.errors import UsageError
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import document_behind, load
@@ -99,7 +100,7 @@ def shift(
     refuse_unfit(dataset)
     scope = _scope(dataset, lines=lines, field=field, everything=everything, logs=with_logs)
     if as_shift and not scope.lines_only:
-        raise UsageError("a guidance shift moves lines alone", remedy="Give [[lines]] with [[as_shift]]")
+        raise UsageError("a guidance shift moves only lines", remedy="Give [[lines]] with [[as_shift]]")
     east, north, drift = _wanted(dataset, east_m, north_m, estimate_from, opened)
     if as_shift:
         result, counts, losses = _as_shift(dataset, east, north, scope)
@@ -118,7 +119,7 @@ def shift(
 
 def _scope(dataset: Dataset, *, lines: bool, field: str | None, everything: bool, logs: bool) -> Scope:
     if everything and (lines or field is not None):
-        raise UsageError("everything is more than lines or a field", remedy="Give [[everything]] alone")
+        raise UsageError("everything already includes lines and fields", remedy="Give [[everything]] alone")
     chosen = None if field is None else dataset.field(field).id
     lines_only = lines or not (everything or field is not None)
     if logs and lines_only:
@@ -137,26 +138,32 @@ def _wanted(
     if other is None:
         if east is None and north is None:
             raise UsageError(
-                "no shift is given", remedy="Give [[east_m]] and [[north_m]] in metres, or [[estimate_from]]"
+                "no shift was given", remedy="Give [[east_m]] and [[north_m]] in metres, or [[estimate_from]]"
             )
         found = (east or 0.0, north or 0.0)
         if not all(math.isfinite(value) and abs(value) <= FARTHEST_M for value in found):
-            raise UsageError(f"a shift of {found[0]:g} m and {found[1]:g} m is none", remedy="Give metres, such as 0.4")
+            raise UsageError(
+                f"a shift of {plain(found[0])} m east and {plain(found[1])} m north is out of range",
+                remedy="Give metres, such as 0.4",
+            )
         return *found, None
     if east is not None or north is not None:
-        raise UsageError("a shift is given or estimated, not both", remedy="Leave [[east_m]] and [[north_m]] out")
+        raise UsageError(
+            "a shift is either given or estimated, not both", remedy="Leave [[east_m]] and [[north_m]] out"
+        )
     drift = estimate_drift(dataset, opened(other))
     if drift is None:
         raise UsageError(
-            "the two sets have no boundary, line, point or pass in common that could tell a shift",
+            "the two sets have no boundary, line, point or pass in common from which a shift could be estimated",
             where=dataset.source,
             remedy="Give [[east_m]] and [[north_m]]",
         )
     if drift.share < LEAST_SHARE:
         raise UsageError(
-            f"only {drift.share:.0%} of what the two sets have in common agrees on a shift, too little to move by",
+            f"only {drift.share:.0%} of what the two sets have in common agrees on a shift, which is too little to "
+            "move anything",
             where=dataset.source,
-            remedy="Name a set of the same ground and work, or give [[east_m]] and [[north_m]]",
+            remedy="Name a set of the same fields and work, or give [[east_m]] and [[north_m]]",
         )
     _refuse_doubtful(drift, dataset.source)
     return *drift.vector, drift
@@ -176,14 +183,14 @@ def _refuse_doubtful(drift: Drift, source: str) -> None:
         return
     known = [doubt for doubt in doubts if doubt is not None and math.isfinite(doubt)]
     common = " and ".join(f"{number} {kind if number == 1 else MANY[kind]}" for kind, number in drift.compared)
-    within = f"is in doubt by {max(known):.2f} m" if len(known) == len(doubts) else "cannot be checked"
+    within = f"is uncertain by {max(known):.2f} m" if len(known) == len(doubts) else "cannot be checked"
     east, north = (f"{round(value, 3) + 0.0:.3f} m" for value in drift.vector)
-    along = "".join(f"; along {round(heading) % 180}° none can be told" for heading in drift.undetermined_deg)
+    along = "".join(f"; along {round(heading) % 180}° it cannot be determined" for heading in drift.undetermined_deg)
     raise UsageError(
-        f"a shift of {east} east, {north} north fits the {common} in common, but with so little it {within}, so that "
+        f"a shift of {east} east, {north} north fits the {common} in common, but from so little it {within}, so "
         f"nothing is moved{along}",
         where=source,
-        remedy="Name a set with more in common, or give [[east_m]] and [[north_m]] where you trust it",
+        remedy="Name a set with more in common, or give [[east_m]] and [[north_m]] if you trust it",
     )
 
 
@@ -232,7 +239,7 @@ def _log_step(task: str, file: str, found: MovedLog) -> Iterator[Loss]:
     if found.positions:
         what = (
             f"positions of log {file} move by {found.east_m:.3f} m east, {found.north_m:.3f} m north on average, each "
-            f"within {1000.0 * found.most_m:.0f} mm of where it was to go"
+            f"within {1000.0 * found.most_m:.0f} mm of its exact target"
         )
         why = f"a log stores positions in steps of {found.step_deg:g} degree, {found.step_deg * DEGREE_M * 1000:.0f} mm"
         yield Loss(LossKind.APPROXIMATED, task, what, f"{why} from south to north")
@@ -243,7 +250,7 @@ def _as_shift(dataset: Dataset, east: float, north: float, scope: Scope) -> tupl
     document = document_behind(dataset)
     if document is None:
         raise UsageError(
-            "guidance shifts stand in the tasks of an ISO-XML set, and there is none behind these layers",
+            "guidance shifts are stored in the tasks of an ISO-XML set, and there is none behind these layers",
             where=dataset.source,
             remedy="Move the lines without [[as_shift]]",
         )

@@ -32,7 +32,9 @@ def write_sticks(sticks: Sequence[Stick], goal: Target, *, overwrite: bool, veri
     """
     if not goal.packed and goal.place == goal.named:
         why = f"the set needs {len(sticks)} sticks, and {FOLDER} is the folder of one"
-        raise TargetError("cannot hold several sticks", where=goal.named, why=why, remedy="Name the folder around it")
+        raise TargetError(
+            "cannot hold several sticks", where=goal.named, why=why, remedy="Name the folder that contains it"
+        )
     empty = not goal.packed and goal.named.is_dir() and not entries(goal.named)
     replaceable = Path.is_file if goal.packed else _is_of_sticks
     with staged(goal.named, overwrite=overwrite or empty, replaceable=replaceable) as fresh:
@@ -59,7 +61,7 @@ def refuse_beside_sticks(goal: Target) -> None:
     """
     if goal.place != goal.named and goal.named.is_dir() and any(_is_stick(item) for item in entries(goal.named)):
         raise TargetError(
-            "holds sticks that were written before",
+            "holds sticks from an earlier run",
             where=goal.named,
             remedy="Name another target, or move them away",
         )

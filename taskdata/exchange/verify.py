@@ -39,7 +39,7 @@ def verify_target(dataset: Dataset, document: Document | None, place: Path, goal
     if told:
         more = f"; and {len(told) - _SHOWN} more" if len(told) > _SHOWN else ""
         raise TargetError(
-            "reads back different and was not put in place",
+            "read back differently and was not put in place",
             where=goal.named,
             why="; ".join(told[:_SHOWN]) + more,
             remedy=_REMEDY,
@@ -58,7 +58,7 @@ def _sets(dataset: Dataset, document: Document, place: Path, goal: Target) -> li
     with _readable(goal):
         back = load(place).dataset
     behind = document_behind(back)
-    told = ["the document is gone"] if behind is None else list(islice(differences(document, behind), _SHOWN))
+    told = ["the document is missing"] if behind is None else list(islice(differences(document, behind), _SHOWN))
     if not told:
         return []
     return [_words(item) for item in compare_sets(dataset, back).differences] or told
@@ -78,7 +78,7 @@ def _words(item: Difference) -> str:
     if item.kind is DifferenceKind.REMOVED:
         return f"{item.what} is missing"
     if item.kind is DifferenceKind.ADDED:
-        return f"{item.what} is too much"
+        return f"{item.what} is extra"
     if item.distance_m is not None:
         return f"{item.thing} lies {item.distance_m:.3f} m away"
     return f"{item.what} is {item.after} instead of {item.before}"

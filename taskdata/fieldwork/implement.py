@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, fields
 from enum import StrEnum
 
+from taskdata.amounts import plain
 from taskdata.errors import UsageError
 
 CONTACT_M = 5000.0
@@ -53,9 +54,9 @@ class Implement:
             value = getattr(self, item.name)
             words = item.name.removesuffix("_m").replace("_", "-")
             if value is not None and not (math.isfinite(value) and abs(value) <= CONTACT_M):
-                raise UsageError(f"{words} cannot be {value:g} m", remedy=f"Give metres, up to {CONTACT_M:g}")
+                raise UsageError(f"{words} cannot be {plain(value)} m", remedy=f"Give metres, up to {CONTACT_M:g}")
             if value is not None and value < 0.0 and not item.name.startswith(("offset", "axle")):
-                raise UsageError(f"{words} cannot be negative ({value:g} m)", remedy="Give metres from 0")
+                raise UsageError(f"{words} cannot be negative ({plain(value)} m)", remedy="Give metres from 0")
         if self.width_m == 0.0:
             raise UsageError("the working width cannot be 0 m", remedy="Give the width in metres")
         if self.overlap_m and self.skip_m:
@@ -125,17 +126,19 @@ class Settings:
             A size is not finite, negative, or 0 where it may not be.
         """
         if self.cell_m is not None and not 0.01 <= self.cell_m <= 100.0:
-            raise UsageError(f"a cell cannot have {self.cell_m:g} m", remedy="Give 0.01 to 100 m, such as 0.25")
+            raise UsageError(f"a cell cannot have {plain(self.cell_m)} m", remedy="Give 0.01 to 100 m, such as 0.25")
         if self.delay_s is not None and not abs(self.delay_s) <= LONGEST_DELAY_S:
             raise UsageError(
-                f"a delay cannot be {self.delay_s:g} s",
+                f"a delay cannot be {plain(self.delay_s)} s",
                 remedy=f"Give seconds from -{LONGEST_DELAY_S:g} to {LONGEST_DELAY_S:g}",
             )
         if self.accuracy_m is not None and not 0.0 <= self.accuracy_m <= _WORST_M:
-            raise UsageError(f"positions cannot be good to {self.accuracy_m:g} m", remedy=f"Give 0 to {_WORST_M:g} m")
+            raise UsageError(
+                f"positions cannot be good to {plain(self.accuracy_m)} m", remedy=f"Give 0 to {_WORST_M:g} m"
+            )
         if not (math.isfinite(self.ignore_under_m2) and self.ignore_under_m2 >= 0.0):
-            raise UsageError(f"places cannot have {self.ignore_under_m2:g} m²", remedy="Give square metres from 0")
+            raise UsageError(f"places cannot have {plain(self.ignore_under_m2)} m²", remedy="Give square metres from 0")
         if not (math.isfinite(self.heading_over_m) and self.heading_over_m > 0.0):
             raise UsageError(
-                f"a heading needs a stretch, not {self.heading_over_m:g} m", remedy="Give metres, such as 3"
+                f"a heading needs a stretch, not {plain(self.heading_over_m)} m", remedy="Give metres, such as 3"
             )

@@ -66,7 +66,7 @@ _STATED = (
     _count("limits", "grid_columns", "Most columns of a grid"),
     _count("limits", "grid_rows", "Most rows of a grid"),
     _count("names", "longest", "Most characters of a name"),
-    Entry("names", "characters", {"enum": list(CHARACTER_SETS)}, "Letters that it shows: ascii, latin-1 or any"),
+    Entry("names", "characters", {"enum": list(CHARACTER_SETS)}, "Characters that it shows: ascii, latin-1 or any"),
     _yes_no("guidance_groups", "Guidance groups and patterns (GGP, GPN)"),
     _yes_no("guidance_strings", "Guidance lines as line strings of type 5 in a field"),
     _yes_no("grid_type_1", "Grids of zone codes"),
@@ -80,7 +80,7 @@ INFERRED = Entry(
     "inferred",
     "entries",
     {"type": "array", "items": {"enum": [entry.path for entry in _STATED]}, "uniqueItems": True},
-    "Which of the above were only concluded from a set, such as limits.fields",
+    "Which of the above were only inferred from a set, such as limits.fields",
 )
 ENTRIES = (*_STATED, INFERRED)
 
@@ -136,11 +136,11 @@ def read_receiver(path: str | os.PathLike[str]) -> Receiver:
         document = tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
     except (OSError, ValueError, RecursionError) as error:
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise UsageError("is no receiver profile", where=path, why=why, remedy=remedy) from error
+        raise UsageError("is not a receiver profile", where=path, why=why, remedy=remedy) from error
     validator = jsonschema.Draft202012Validator(json.loads(schema_bytes(SCHEMA)))
     fault = jsonschema.exceptions.best_match(validator.iter_errors(document))
     if fault is not None:
-        raise UsageError("is no receiver profile", where=path, why=_plain(fault), remedy=remedy)
+        raise UsageError("is not a receiver profile", where=path, why=_plain(fault), remedy=remedy)
     return Receiver(
         {f"{section}.{name}": _whole(value) for section, rows in document.items() for name, value in rows.items()}
     )
@@ -190,7 +190,7 @@ def receiver_schema() -> dict[str, Any]:
         section["properties"][entry.name] = {**entry.schema, "description": entry.meaning}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "What a receiving terminal takes",
+        "title": "What a receiving terminal accepts",
         "type": "object",
         "properties": sections,
         "additionalProperties": False,
@@ -198,8 +198,8 @@ def receiver_schema() -> dict[str, Any]:
 
 
 def _lines(receiver: Receiver) -> Iterator[str]:
-    yield "# What a receiving terminal takes. Entries marked 'inferred' were concluded from a set that it wrote:"
-    yield "# correct them from its manual. What is left out is not known and is not checked."
+    yield "# What a receiving terminal accepts. Entries marked 'inferred' were inferred from a set that it wrote:"
+    yield "# correct them from its manual. What is missing is not known and is not checked."
     section = ""
     for entry in ENTRIES:
         value = receiver.get(entry.path)

@@ -67,14 +67,14 @@ class AttributeRepair:
 _UNREFERENCED = (
     "Why it is safe: nothing refers to them. One that a link names is left: an identity would be lost with it."
 )
-_OWN_ID = "only what stands by itself has an identifier"
+_OWN_ID = "only independent elements have an identifier"
 
 ATTRIBUTE_REPAIRS: tuple[AttributeRepair, ...] = (
     AttributeRepair(
         "attachment.may-be-dropped",
         "Preserve",
         "2",
-        "world-wide identities have to come back",
+        "world-wide identifiers have to come back",
         Standing.SAFE,
         "Mark the link list as a file that a terminal has to preserve.\n\n"
         "Why it is safe: no content changes; a terminal only keeps what it might have dropped.",
@@ -136,7 +136,7 @@ ATTRIBUTE_REPAIRS: tuple[AttributeRepair, ...] = (
         "linklist.unwanted-namespace",
         "LinkGroupNamespace",
         None,
-        "links of this type stand by themselves",
+        "links of this type have no namespace",
         Standing.REVIEW,
         "Take namespaces out of link groups whose type does not use them.\n\n"
         "Why it needs a look: if the values need the namespace, the type of the group is wrong.",
@@ -145,7 +145,7 @@ ATTRIBUTE_REPAIRS: tuple[AttributeRepair, ...] = (
         "stamp.no-duration",
         "Duration",
         None,
-        "work of no length is an end never filled in",
+        "a duration of zero means that the end was never filled in",
         Standing.REVIEW,
         "Leave out durations of zero seconds.\n\n"
         "Why it needs a look: the time has no length then either; its end may have to be filled in.",
@@ -155,7 +155,7 @@ ATTRIBUTE_REPAIRS: tuple[AttributeRepair, ...] = (
         "stamp.wrong-duration",
         "Duration",
         "{expected:.0f}",
-        "as many seconds pass from start to stop",
+        "this is the time from start to stop",
         Standing.REVIEW,
         "State the duration that passes from start to stop.\n\nWhy it needs a look: the stamps may be what is wrong.",
         needs=("schema.other-notation",),
@@ -164,7 +164,7 @@ ATTRIBUTE_REPAIRS: tuple[AttributeRepair, ...] = (
         "task.unknown-zone",
         "{name}",
         None,
-        "{name} is the code of no zone of this task",
+        "no zone of this task has the code in {name}",
         Standing.REVIEW,
         "Leave out defaults that name a treatment zone which the task does not have.\n\n"
         "Why it needs a look: where the machine would have fallen back to a rate, it has none now. A zone that sets "
@@ -175,7 +175,7 @@ ATTRIBUTE_REPAIRS: tuple[AttributeRepair, ...] = (
         "zone.wrong-polygon-type",
         "PolygonType",
         "{wanted}",
-        "the polygon is that of a treatment zone",
+        "the polygon bounds a treatment zone",
         Standing.SAFE,
         "Give the polygons of treatment zones the type of treatment zones.\n\n"
         "Why it is safe: by where it stands, the polygon is that of a zone (ISO 11783-10, D.50); its outline stays.",

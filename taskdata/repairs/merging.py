@@ -99,7 +99,7 @@ def _drop_second_links(work: RepairWork, rule: str, old: str, new: str) -> None:
     has = {_kind(item) for item in found if item.get("ObjectIdRef") == new}
     for item in found:
         if item.get("ObjectIdRef") == old and _kind(item) in has:
-            work.note(rule, item, item.get("LinkValue"), None, f"{new} has a link of this kind already")
+            work.note(rule, item, item.get("LinkValue"), None, f"{new} already has a link of this kind")
             remove_link(item)
             work.touch()
 

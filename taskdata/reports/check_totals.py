@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from taskdata.amounts import counted
 from taskdata.findings import Severity
-from taskdata.plural import counted
 from taskdata.reports.styled import Line, wrapped
 from taskdata.results.audit import Audited, UnreadSource
 

@@ -13,14 +13,14 @@ from taskdata.results.cleaning import Change, Cleaning, Standing
 
 SHOWN = 20
 CAUTION = (
-    "Repairs change data that steers machines: look at what stands under REVIEW, and drive the first pass by eye. "
-    "Obey the product label and local rules."
+    "Repairs change data that steers machines: look at everything under REVIEW, and drive the first pass by eye. Obey "
+    "the product label and local rules."
 )
 
 
 def clean_text(result: Cleaning, *, dry_run: bool = False) -> list[Line]:
     """Return the journal by rule, what is left and what to do, in lines of 80 columns."""
-    done = "Nothing was written (dry run); this is what would be." if dry_run else f"Written: {result.target}"
+    done = "Nothing was written (dry run). The result would be:" if dry_run else f"Written: {result.target}"
     lines = [Line(f"{result.source} -> {result.target}", "heading"), *wrapped(done), *wrapped(_counts(result))]
     if not result.changes:
         lines.append(Line("Nothing was changed."))
@@ -28,7 +28,10 @@ def clean_text(result: Cleaning, *, dry_run: bool = False) -> list[Line]:
         lines += _changes([change for change in result.changes if change.standing is standing], standing)
     lines += _failed(result.failed)
     if result.left:
-        lines += [Line(""), *wrapped(f"Left to a person: {words.counted(len(result.left), 'finding')}; see check.")]
+        lines += [
+            Line(""),
+            *wrapped(f"Left for you: {words.counted(len(result.left), 'finding')}; taskdata check lists them."),
+        ]
     unread = unread_lines(result.findings)
     lines += [Line(""), *unread] if unread else []
     lines += new_errors_lines(result.new_errors)

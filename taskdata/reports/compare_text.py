@@ -45,7 +45,7 @@ def sentence(item: Difference) -> str:
     """Return one difference in one sentence, without a full stop."""
     text = item.what
     if item.aspect is not Aspect.RENUMBERED and _other_number(item.a, item.b):
-        text += f" (there {item.b})"
+        text += f" ({item.b} there)"
     before, after = (words.spoken(value) for value in (item.before, item.after))
     if item.kind in {DifferenceKind.ADDED, DifferenceKind.REMOVED}:
         value = item.before if item.kind is DifferenceKind.REMOVED else item.after
@@ -85,8 +85,11 @@ def _short(item: Difference) -> str:
 def _shift(shift: CommonShift) -> str:
     east = "unknown" if shift.east_m is None else f"{shift.east_m:.3f} m"
     north = "unknown" if shift.north_m is None else f"{shift.north_m:.3f} m"
-    text = f"Of all lines, outlines and points {shift.share:.0%} moved alike: {east} east, {north} north."
+    text = f"{shift.share:.0%} of all lines, outlines and points moved alike: {east} east, {north} north."
     size = (shift.east_m or 0.0) ** 2 + (shift.north_m or 0.0) ** 2
     if DATUM_FROM_M**2 <= size <= DATUM_TO_M**2:
-        text += " That is most likely a difference of datum, not of fields: check the correction service and the datum."
+        text += (
+            " That is most likely a datum difference, not a change of the fields: check the correction service and "
+            "the datum."
+        )
     return text

@@ -33,7 +33,7 @@ def convert_text(result: Conversion, *, dry_run: bool = False, caution: bool = T
 
     ``caution`` ends them with what to mind before work, unless that stands elsewhere on the screen.
     """
-    done = "Nothing was written (dry run); this is what would be." if dry_run else f"Written: {result.target}"
+    done = "Nothing was written (dry run). The result would be:" if dry_run else f"Written: {result.target}"
     lines = [Line(f"{result.source} -> {result.target}", "heading"), *wrapped(done)]
     lines += wrapped(f"Content: {counts_text(result.written, result.named)}.", hanging=2)
     lines += _sticks(result.sticks)
@@ -59,10 +59,8 @@ def _sticks(sticks: Sequence[WrittenStick]) -> list[Line]:
     """Name each stick with what stands on it."""
     if not sticks:
         return []
-    told = (
-        f"The terminal does not take it at once: {len(sticks)} sticks, each with what it needs. Put the folder TASKDATA"
-    )
-    lines = wrapped(f"{told} of each onto a stick of its own.", hanging=2)
+    told = f"Too much for the terminal at once: {len(sticks)} sticks, each complete in itself. Put the folder TASKDATA"
+    lines = wrapped(f"{told} of each on its own stick.", hanging=2)
     for stick in sticks:
         lines += wrapped(f"{stick.target}: {counts_text(stick.written, {})}.", 2, hanging=2)
     return lines
@@ -78,7 +76,7 @@ def ledger(losses: Sequence[Loss]) -> list[Line]:
     if not losses:
         return []
     total = words.counted(len(losses), "line")
-    lines = [Line(f"What the target does not hold as the source does ({total}):", "heading")]
+    lines = [Line(f"Not carried over unchanged ({total}):", "heading")]
     order = list(LossKind)
     ordered = sorted(losses, key=lambda loss: (order.index(loss.kind), loss.what, loss.why))
     alike: Counter[tuple[LossKind, str]] = Counter()
@@ -93,6 +91,6 @@ def ledger(losses: Sequence[Loss]) -> list[Line]:
             lines += wrapped(f"{', '.join(names[:SHOWN])}{rest}", 4)
     for (kind, why), count in alike.items():
         if count > ALIKE:
-            told = f"{str(kind).upper()}  {count - ALIKE} more for the same reason: {why}. With --json each is named."
+            told = f"{str(kind).upper()}  {count - ALIKE} more for the same reason: {why}. --json lists each."
             lines += wrapped(told, 2, style=STYLES[kind], hanging=2)
     return lines

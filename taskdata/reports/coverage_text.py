@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from taskdata.amounts import duration
 from taskdata.fieldwork.rules.machine_rules import SAME_STRIP
 from taskdata.findings import Finding, Severity
 from taskdata.quantities.dictionary import entry
@@ -21,22 +22,22 @@ from taskdata.results.driving import AccuracyClass, LineFollowing, PassToPass, a
 KM_H, MPH = 3.6, 3600.0 / 1609.344
 FOOT_M2 = 0.3048**2
 CAUTION = (
-    "A missed place may be one without positions: look before working it again, and mind the product label before you "
-    "apply anything twice."
+    "A missed spot may be one without recorded positions: look before you work it again, and obey the product label "
+    "before you apply anything twice."
 )
 NOTHING = (
-    "No task of this source has a log. In layers without logs a line, or points of two places or more, is taken for a "
-    "track where --width is given."
+    "No task in this source has a log. In layers without logs, lines and points at two positions or more count as "
+    "tracks if --width is given."
 )
 _LEAST_M2 = 0.5
 LISTED = 6
-"""At most so many names are listed of what a note holds for as well."""
+"""The most names that are listed of what a note also applies to."""
 
 CLASSES = {
-    AccuracyClass.RTK: "that is usual for real-time kinematic correction",
+    AccuracyClass.RTK: "that is usual for real-time kinematic (RTK) correction",
     AccuracyClass.CORRECTED: "that is usual for satellite-based correction with a good antenna and receiver",
     AccuracyClass.PLAIN: "that is usual for free satellite-based correction with a plain antenna",
-    AccuracyClass.BELOW: "that is less than free satellite-based correction usually gives",
+    AccuracyClass.BELOW: "that is poorer than free satellite-based correction usually gives",
 }
 
 
@@ -90,7 +91,7 @@ def _told(notes: Sequence[Finding]) -> Iterator[tuple[str, Severity]]:
         alike.setdefault((note.rule.id, note.severity, *others), []).append(note)
     for first, *more in alike.values():
         names = dict.fromkeys(words.spoken(note.facts[_subject(note)]) for note in more)
-        same = f" The same holds for {_listed(list(names))}." if more else ""
+        same = f" The same applies to {_listed(list(names))}." if more else ""
         yield f"{words.message(first)} {words.remedy(first)}{same}", first.severity
 
 
@@ -107,7 +108,7 @@ def _listed(names: Sequence[str]) -> str:
 
 def _areas(areas: Areas, known: Known, units: Units) -> Iterator[str]:
     if known is Known.NOTHING:
-        yield "What was worked, missed or done twice is not known."
+        yield "It is not known what was worked, missed or worked twice."
         return
     worked = f"Worked {area_text(areas.worked_m2, units)}"
     if areas.field_m2:
@@ -144,21 +145,21 @@ def _late(areas: Areas, units: Units) -> Iterator[str]:
         return
     share = _percent(missed / areas.missed_m2) if areas.missed_m2 else "0 %"
     yield (
-        f"May be late switching: up to {area_text(missed, units)} of the missed ground ({share}) and "
-        f"{area_text(outside, units)} of that outside. The log tells states at its records only; these places are "
-        "written apart."
+        f"Possibly late switching: up to {area_text(missed, units)} of the missed ground ({share}) and "
+        f"{area_text(outside, units)} of the ground outside the field. The log gives states only at its records; "
+        "these spots are written separately."
     )
 
 
 def _figures(figures: Figures, units: Units) -> Iterator[str]:
     way, idle = (_way(metres, units) for metres in (figures.distance_m, figures.idle_distance_m))
-    yield f"Way: {way} working, {idle} not."
+    yield f"Distance: {way} working, {idle} not working."
     if figures.field_time_s:
         spans = (figures.working_time_s, figures.idle_time_s, figures.field_time_s)
-        busy, rest, field = (_time(seconds) for seconds in spans)
-        yield f"Time: {busy} working, {rest} not; {field} from the first work to the last."
+        busy, rest, field = map(duration, spans)
+        yield f"Time: {busy} working, {rest} not working; {field} from the first work to the last."
     if figures.width_m is not None and figures.spacing_m is not None:
-        speed = "" if figures.speed_m_s is None else f"Speed at work: {_speed(figures.speed_m_s, units)}; "
+        speed = "" if figures.speed_m_s is None else f"Working speed: {_speed(figures.speed_m_s, units)}; "
         width = f"{'width' if speed else 'Width'} {length_text(figures.width_m, units, 2)}"
         apart = (
             f", passes {length_text(figures.spacing_m, units, 2)} apart" if figures.spacing_m != figures.width_m else ""
@@ -177,7 +178,7 @@ def _passes(found: PassToPass | None, width: float | None, units: Units) -> Iter
         kind = "an overlap" if found.driven_m < width else "a skip"
         yield (
             f"Passes lie {apart} apart on average, {more} {'less' if found.driven_m < width else 'more'} than the "
-            f"width: as with {kind} set in the cab."
+            f"width, as if {kind} was set in the cab."
         )
     if found is not None:
         mean, rms, most = (length_text(metres, units, 3) for metres in (found.mean_abs_m, found.rms_m, found.p95_m))
@@ -224,7 +225,7 @@ def _rate(rate: RateFigures, units: Units) -> str:
     text += f". Product: {_number(found.product(rate.applied))} {found.product_unit}"
     if rate.per_worked_m2 is not None:
         text += f", {_number(found.rate(rate.per_worked_m2))} {found.unit} of worked ground"
-    text += f"; {_number(found.product(rate.on_double))} {found.product_unit} on ground worked before"
+    text += f"; {_number(found.product(rate.on_double))} {found.product_unit} on ground already worked"
     if rate.logged_total is not None:
         text += f"; the machine counted {_number(found.product(rate.logged_total))} {found.product_unit}"
     return f"{text}."
@@ -252,11 +253,6 @@ def _capacity(hectares_an_hour: float, units: Units) -> str:
     if units == "metric":
         return f"{hectares_an_hour:.2f} ha/h"
     return f"{hectares_an_hour * HECTARE_M2 / ACRE_M2:.2f} ac/h"
-
-
-def _time(seconds: float) -> str:
-    whole = round(seconds)
-    return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d} h"
 
 
 def _percent(share: float) -> str:

@@ -22,7 +22,7 @@ HECTARE_M2 = 10_000.0
 CAUTION = "Before you drive a line from here: check the first pass by eye and keep people clear."
 KINDS = {
     "ab": "A-B line",
-    "a_plus": "A and heading",
+    "a_plus": "A+ and heading",
     "curve": "curve",
     "pivot": "pivot",
     "spiral": "spiral",
@@ -84,6 +84,15 @@ def length_text(metres: float, units: Units, digits: int = 1) -> str:
     return f"{metres:.{digits}f} m" if units == "metric" else f"{metres / FOOT_M:.{digits}f} ft"
 
 
+def kind_text(kind: str, heading_deg: float | None, length: str | None = None) -> str:
+    """Return the kind of a guidance line with its length and heading, such as ``A-B line, 380.1 m, heading 88.40°``."""
+    text = ", ".join(filter(None, (KINDS[kind], length)))
+    if heading_deg is None:
+        return text
+    heading = f"{round(heading_deg, 2) % 360.0:.2f}°"  # below a full turn, rounded as well
+    return f"{text} {heading}" if text.endswith("heading") else f"{text}, heading {heading}"
+
+
 def _head(dataset: Dataset, found: dict[str, Any]) -> list[Line]:
     facts = [label_of(dataset.format)]
     facts += [f"version {found['version']}"] if found["version"] else []
@@ -91,7 +100,7 @@ def _head(dataset: Dataset, found: dict[str, Any]) -> list[Line]:
     lines = [Line(dataset.source, "heading"), *wrapped(", ".join(facts))]
     if dataset.findings:
         faults = counted(len(dataset.findings), "fault")
-        lines += wrapped(f"Reading found {faults}; the check names each with its place.", style="warning")
+        lines += wrapped(f"Reading found {faults}; taskdata check lists each with its place.", style="warning")
     unread = unread_lines(dataset.findings)
     if unread:
         lines += [*unread, *wrapped(f"Read: {_read(found['tasks'])}.", hanging=2)]
@@ -135,16 +144,15 @@ def _field(item: dict[str, Any], units: Units) -> tuple[str, str, list[str]]:
     if not item["polygons"]:
         facts = ["no boundary"]
     else:
-        facts = [area_text(item["area_m2"], units), f"outline {length_text(item['perimeter_m'], units, 0)}"]
+        facts = [area_text(item["area_m2"], units), f"perimeter {length_text(item['perimeter_m'], units, 0)}"]
     facts += [counted(item["polygons"], "part")] if item["polygons"] > 1 else []
     facts += [counted(item["holes"], "hole")] if item["holes"] else []
     return item["id"], f"{item['name']}: {', '.join(facts)}", []
 
 
 def _guidance(item: dict[str, Any], names: dict[str, str], units: Units) -> tuple[str, str, list[str]]:
-    facts = [KINDS[item["kind"]]]
-    facts += [length_text(item["length_m"], units)] if item["length_m"] is not None else []
-    facts += [f"heading {round(item['heading_deg'], 2) % 360.0:.2f}°"] if item["heading_deg"] is not None else []
+    length = None if item["length_m"] is None else length_text(item["length_m"], units)
+    facts = [kind_text(item["kind"], item["heading_deg"], length)]
     facts += [f"radius {length_text(item['radius_m'], units)}"] if item["radius_m"] is not None else []
     facts += [f"spacing {length_text(item['spacing_m'], units, 2)}"] if item["spacing_m"] is not None else []
     where = names.get(item["field"] or "")
@@ -153,7 +161,7 @@ def _guidance(item: dict[str, Any], names: dict[str, str], units: Units) -> tupl
 
 
 def _machine(item: dict[str, Any], units: Units) -> tuple[str, str, list[str]]:
-    facts = [f"works {length_text(item['working_width_m'], units, 2)}"] if item["working_width_m"] else []
+    facts = [f"working width {length_text(item['working_width_m'], units, 2)}"] if item["working_width_m"] else []
     facts += [counted(item["sections"], "section")] if item["sections"] else []
     name = item["name"] or "unnamed"
     more = [f"{part}: {'; '.join(texts)}" for part, texts in _by_part(item.get("values", ())).items()]

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from taskdata.plural import counted
+from taskdata.amounts import counted
 from taskdata.reports.check_totals import sources_text
 from taskdata.reports.inspect_text import Units, area_text
 from taskdata.reports.styled import Line, wrapped

@@ -12,21 +12,21 @@ from taskdata.reports.styled import Line, wrapped
 from taskdata.results.merging import Decision, DecisionKind, Merging
 
 _HEADINGS = {
-    DecisionKind.RECOGNISED: "Taken for one thing; see that it is",
-    DecisionKind.CONFLICT: "The sources say different things",
-    DecisionKind.RENAMED: "Files that nothing refers to, under another name",
+    DecisionKind.RECOGNISED: "Treated as the same; check that they are",
+    DecisionKind.CONFLICT: "The sources disagree",
+    DecisionKind.RENAMED: "Files that nothing refers to, renamed",
 }
 
 
 def merge_text(result: Merging, *, dry_run: bool = False) -> list[Line]:
     """Return counts, journal and ledger in lines of 80 columns."""
-    done = "Nothing was written (dry run); this is what would be." if dry_run else f"Written: {result.target}"
+    done = "Nothing was written (dry run). The result would be:" if dry_run else f"Written: {result.target}"
     lines = [Line(f"{words.counted(len(result.sources), 'source')} -> {result.target}", "heading"), *wrapped(done)]
     lines += wrapped(f"Content: {counts_text(result.written, result.named)}.", hanging=2)
     ways = Counter(str(item.how) for item in result.merged)
     if ways:
         told = ", ".join(f"{count} by {how}" for how, count in ways.items())
-        lines += wrapped(f"In several sources, and once in the target: {told}.", hanging=2)
+        lines += wrapped(f"Found in several sources, kept once: {told}.", hanging=2)
     for source, changes in result.renumbered.items():
         if changes:
             told = ", ".join(f"{old} -> {new}" for old, new in changes.items())

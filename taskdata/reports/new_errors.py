@@ -27,7 +27,7 @@ def new_errors_lines(errors: Sequence[Finding]) -> list[Line]:
         text = f"{str(error.severity).upper()}  {error.rule.id}  {f'{where}: ' if where else ''}{text}"
         lines += wrapped(text, 2, style=STYLES[error.severity], hanging=2)
     rest = len(errors) - SHOWN
-    return lines + (wrapped(f"{rest} more: taskdata check of the result names each.", 2) if rest > 0 else [])
+    return lines + (wrapped(f"{rest} more: taskdata check of the result lists each.", 2) if rest > 0 else [])
 
 
 def new_errors_document(errors: Sequence[Finding]) -> list[dict[str, Any]]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from taskdata.findings import Finding
-from taskdata.reports.inspect_text import KINDS, Units, area_text, length_text
+from taskdata.reports.inspect_text import Units, area_text, kind_text, length_text
 from taskdata.reports.reading import reading_document, unread_lines
 from taskdata.reports.styled import Line, wrapped
 from taskdata.reports.words import counted
@@ -16,20 +16,24 @@ KILOMETRE_M = 1000.0
 MILE_M = 1609.344
 CAUTION = (
     "These passes steer a machine: check width and line on the display, drive the first pass by eye, keep people "
-    "clear, and mind what stands in the field that no boundary tells of."
+    "clear, and watch for obstacles that no boundary shows."
 )
 NOTES = {
-    PlanNote.NO_BOUNDARY: "{0} has no boundary, so that passes are not clipped: there are only as many as the "
-    "line states, as long as the line.",
+    PlanNote.NO_BOUNDARY: (
+        "{0} has no boundary, so the passes are not clipped: there are as many as the line states, each as long as "
+        "the line."
+    ),
     PlanNote.NO_WORK: "No pass lies in the field: {0} does not reach it.",
     PlanNote.NO_HEADLAND_LEFT: "The headland takes up the whole field; widths are {0} m.",
-    PlanNote.SPIRAL: "A spiral is driven as it stands; it is neither repeated nor extended.",
-    PlanNote.LIMITED: "{0} or its group is limited to some passes or to a part of the field, and so is the plan.",
+    PlanNote.SPIRAL: "A spiral is driven as it is; it is neither repeated nor extended.",
+    PlanNote.LIMITED: "{0} or its group is limited to some passes or to a part of the field, so the plan is too.",
     PlanNote.OTHER_FIELDS: "Other fields of the set: {0}. Choose one with --field.",
-    PlanNote.UNDONE: "The passes leave {0} of the field undone.",
-    PlanNote.UNDONE_CORNERS: "Corners of the headland leave {0} undone, counted as driven without reversing into them.",
-    PlanNote.OVER_EDGE: "Passes run up to {0} past the edge of the field, so that the whole width gets there: see "
-    "that there is room, or give --headland or --ends centre.",
+    PlanNote.UNDONE: "The passes leave {0} of the field unworked.",
+    PlanNote.UNDONE_CORNERS: "Corners of the headland leave {0} unworked, if they are driven without reversing.",
+    PlanNote.OVER_EDGE: (
+        "Passes run up to {0} past the edge of the field, so that the full width reaches it: make sure that there is "
+        "room, or use --headland or --ends centre."
+    ),
     PlanNote.FASTER: "Heading {0}° would take less time in all.",
 }
 
@@ -68,11 +72,10 @@ def _fact(note: PlanNote, fact: str, units: Units) -> str:
 def passes_text(plan: PassPlan, units: Units = "metric", findings: Sequence[Finding] = ()) -> list[Line]:
     """Return a plan in lines of 80 columns, and what of the source could not be read."""
     field, line = plan.field.name or plan.field.id, plan.line.name or plan.line.id or "line without a name"
-    heading = "" if plan.heading_deg is None else f", heading {_compass(plan.heading_deg):.2f}°"
     rounds = len({piece.number for piece in plan.pieces if piece.headland})
     lines = [
         *wrapped(f"{field} along {line}", style="heading"),
-        *wrapped(f"Line: {KINDS[plan.kind]}{heading}; a pass every {_metres(plan.spacing_m, units)}."),
+        *wrapped(f"Line: {kind_text(plan.kind, plan.heading_deg)}; a pass every {_metres(plan.spacing_m, units)}."),
         *wrapped(
             f"{_passes(plan.passes)}, {_way(plan.length_m, units)} "
             f"({area_text(plan.length_m * plan.spacing_m, units)} at this width), {counted(plan.turns, 'turn')}"
@@ -132,4 +135,4 @@ def _time(seconds: float | None) -> str:
     if seconds is None:
         return ""
     minutes = round(seconds / 60.0)
-    return f", about {minutes // 60} h {minutes % 60:02d} min"
+    return f", about {minutes // 60} h {minutes % 60} min" if minutes >= 60 else f", about {minutes} min"

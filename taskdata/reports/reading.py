@@ -14,7 +14,7 @@ from taskdata.reports.check_text import STYLES
 from taskdata.reports.styled import Line, wrapped
 
 NOTICED = 10
-AGAIN = "Copy the whole set again from its source, where that still has it, and repeat this."
+AGAIN = "Copy the whole set again from the original, if it still exists, and run this again."
 
 
 def reading_document(findings: Sequence[Finding], warnings: Iterable[str] = ()) -> dict[str, Any]:
@@ -45,7 +45,7 @@ def unread_lines(findings: Sequence[Finding]) -> list[Line]:
     unread = unread_of(findings)
     if not unread:
         return []
-    heading = f"Could not be read, as a whole or in part ({words.counted(len(unread), 'file')}):"
+    heading = f"Could not be read in full ({words.counted(len(unread), 'file')}):"
     lines = [Line(heading, "error")]
     for item in unread:
         lines += wrapped(unread_sentence(item), 2, style="error", hanging=2)
@@ -57,12 +57,12 @@ def noticed(findings: Sequence[Finding]) -> list[Line]:
     ordered = sorted((item for item in findings if item.unread is None), key=lambda finding: finding.severity.rank)
     if not ordered:
         return []
-    lines = [Line(f"What reading the source found ({words.counted(len(ordered), 'finding')}):", "heading")]
+    lines = [Line(f"Found while reading the source ({words.counted(len(ordered), 'finding')}):", "heading")]
     for finding in ordered[:NOTICED]:
         text = f"{str(finding.severity).upper()}  {words.message(finding)} {words.remedy(finding)}"
         lines += wrapped(text, 2, style=STYLES[finding.severity], hanging=2)
     rest = len(ordered) - NOTICED
-    return lines + (wrapped(f"{rest} more: taskdata check names each with its place.", 2) if rest > 0 else [])
+    return lines + (wrapped(f"{rest} more: taskdata check lists each with its place.", 2) if rest > 0 else [])
 
 
 def nothing_lost(findings: Sequence[Finding], losses: Sequence[Loss], *, whole: bool = False) -> list[Line]:
@@ -76,7 +76,7 @@ def nothing_lost(findings: Sequence[Finding], losses: Sequence[Loss], *, whole: 
     if not unread:
         return [Line("Nothing that was read is lost.")]
     if whole:
-        return [Line("Another source has that; nothing is lost.")]
+        return [Line("Another source has it; nothing is lost.")]
     subject = f"Apart from {'that file' if len(unread) == 1 else f'those {len(unread)} files'}"
     return [Line(f"{subject}, nothing is lost.")]
 

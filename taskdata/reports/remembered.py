@@ -30,7 +30,7 @@ def remembered_lines(ddis: Iterable[int]) -> list[Line]:
     if not names:
         return []
     text = (
-        f"Unit and step are from memory, not read in the published data dictionary, for: {', '.join(names)}. Compare "
-        "a number with the machine's display before you rely on it."
+        f"Unit and resolution are from memory, not taken from the published data dictionary, for: {', '.join(names)}. "
+        "Compare a number with the machine's display before you rely on it."
     )
     return wrapped(text, style="note")

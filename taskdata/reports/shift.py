@@ -14,8 +14,8 @@ from taskdata.results.conversion import Conversion
 from taskdata.results.shifting import MANY, Drift, Shifted
 
 DATUM = (
-    "A shift of this size that the whole set has in common is probably a difference of datum (such as a national or "
-    "continental frame against WGS 84, or plates that moved since): find out which set is right before anything moves."
+    "A shift of this size, shared by the whole set, is probably a datum difference (such as a national or continental "
+    "frame against WGS 84, or plate motion since): find out which set is right before you move anything."
 )
 
 
@@ -60,7 +60,9 @@ def shift_text(result: Shifted, units: Units = "metric", *, dry_run: bool = Fals
     moved = ", ".join(f"{name} {number}" for name, number in sorted(result.moved.items()) if number)
     way = f"{_metres(result.east_m, units)} east, {_metres(result.north_m, units)} north"
     if "shifts" in result.moved:
-        lines = wrapped(f"Put down as guidance shift: {way}; the lines stay. Added: {moved}.", style="heading")
+        lines = wrapped(
+            f"Entered as a guidance shift: {way}; the lines stay in place. Added: {moved}.", style="heading"
+        )
     else:
         lines = wrapped(f"Moved by {way}: {moved}.", style="heading")
     if result.drift is not None:
@@ -76,7 +78,7 @@ def drift_lines(drift: Drift, units: Units = "metric") -> list[Line]:
         for axis in drift.axes:
             heading = f"{axis.heading_deg:.1f}° and {axis.heading_deg + 180.0:.1f}°"
             if axis.value_m is None:
-                text = f"Along {heading}: cannot be determined, since all that was compared runs that way; not moved."
+                text = f"Along {heading}: cannot be determined, since everything compared runs that way; not moved."
                 lines += wrapped(text, 2, style="warning", hanging=2)
             else:
                 known = f"{_metres(axis.value_m, units)}{_within(axis.uncertainty_m, units)}"
@@ -87,7 +89,9 @@ def drift_lines(drift: Drift, units: Units = "metric") -> list[Line]:
             ("North", drift.vector[1], drift.uncertainty_north_m),
         ):
             lines += wrapped(f"{word}: {_metres(value, units)}{_within(half, units)}.", 2, hanging=2)
-    text = f"{drift.share:.0%} of what was compared agrees; what remains scatters by {_metres(drift.scatter_m, units)}."
+    text = (
+        f"{drift.share:.0%} of what was compared agrees, with a remaining scatter of {_metres(drift.scatter_m, units)}."
+    )
     lines += wrapped(text, 2, hanging=2)
     return lines + (wrapped(DATUM, 2, style="warning", hanging=2) if drift.datum else [])
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from taskdata.amounts import counted
 from taskdata.arguments import as_option
 from taskdata.findings import Finding, spoken
-from taskdata.plural import counted
 
 __all__ = ["counted", "message", "remedy", "spoken", "standing"]
 

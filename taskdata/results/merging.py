@@ -23,7 +23,7 @@ class How(StrEnum):
     PLAN = "identifier, name and field"
     NAME = "name"
     PLACE = "name and place"
-    LINE = "a line in common"
+    LINE = "a shared line"
     GROUND = "common ground"
 
     @property

@@ -41,7 +41,7 @@ def attribute_differences(one: Element, two: Element, pairs: Pairs) -> Iterator[
         if alike or letter in passed:
             continue
         thing, name = named(one), attribute_name(one, letter)
-        what = f"{name} of {thing}" + (", which is another thing there or none" if before == after else "")
+        what = f"{name} of {thing}" + (", which is something else there or missing" if before == after else "")
         number = one.tag in BINARY and name == "Filename"
         aspect = Aspect.RENUMBERED if letter == own or (number and before and after) else Aspect.OWN
         ids = one.nearest_id(), two.nearest_id()

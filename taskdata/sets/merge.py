@@ -137,7 +137,7 @@ def _sign(document: Document, sources: list[RankedSource], *, same: bool) -> lis
     for source in sources:
         for item in source.document.root.elements(CAPABILITIES):
             what = f"capabilities {item.get('TaskControllerDesignator') or ''} of the machine".replace("  ", " ")
-            why = f"a set of the office has none (D.32, R-024); they stand in {source.name}"
+            why = f"an office set has none (D.32, R-024); {source.name} still has them"
             losses.append(Loss(LossKind.DROPPED, None, what, why))
     merged = {name: text for item in reversed(roots) for name, text in item.attributes.items()}
     minors = [item.attributes.get("VersionMinor", "") for item in roots]
@@ -171,6 +171,6 @@ def _forgotten(roots: list[Element]) -> list[Loss]:
         if fact.name.startswith(("TaskController", "ManagementSoftware")):
             told = dict.fromkeys(text for item in roots if (text := item.attributes.get(fact.letter)))
             what = ", ".join(repr(text) for text in told if text != WRITER)
-            why = "the result names the program that wrote it and no machine (D.32)"
+            why = "the result names the program that wrote it, and no machine (D.32)"
             losses += [Loss(LossKind.CHANGED, None, f"{fact.name} {what}", why)] if what else []
     return losses

@@ -24,7 +24,7 @@ CLOSE_M = 0.05
 
 _REACH_M = 50.0
 _MOST_SHAPES, _MOST_TRIED = 100, 2_000
-"""From how many lines and outlines a common shift is reckoned, and on how many it is tried; of more, every n-th."""
+"""From how many lines and outlines a common shift is estimated, and on how many it is tried; of more, every n-th."""
 _MOST_POINTS = 5_000
 _WIDEST_DEG = 0.2
 """Degrees across from which a line is not that of a field: 22 km from south to north."""

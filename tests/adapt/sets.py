@@ -21,7 +21,7 @@ from taskdata.ledger import Loss
 
 HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 Fact = tuple[tuple[str, ...], str, str, str]
-_IN_EVERY_SET = {"the target is of that version", "the converter is the last writer"}
+_IN_EVERY_SET = {"the target is of that version", "the converter wrote the set last"}
 
 
 def made(version: int, body: str, **files: bytes) -> Document:

@@ -132,9 +132,9 @@ def test_groups_and_shifts_go_and_their_patterns_become_lines_of_the_field() -> 
         {"A": "5", "B": "Spur 2", "C": "6000"},
     ]
     assert told(ledger) == [
-        ("changed", "GPN1", "guidance pattern 'Spur 1' (A and B) becomes a line of type 5"),
+        ("changed", "GPN1", "guidance pattern 'Spur 1' (A-B line) becomes a line of type 5"),
         ("dropped", "GPN1", "guidance pattern propagation direction 2 (left only), number of swaths left 4"),
-        ("changed", "GPN2", "guidance pattern 'Spur 2' (A and B) becomes a line of type 5"),
+        ("changed", "GPN2", "guidance pattern 'Spur 2' (A-B line) becomes a line of type 5"),
         ("dropped", "GGP1", "guidance group 'Nord'"),
         ("dropped", "TSK1", "assignment of GGP1 to the task with 1 shift"),
     ]
@@ -199,7 +199,7 @@ def test_a_line_whose_b_stands_first_is_turned_round() -> None:
     points = "".join(reversed(ENDS.replace("><", ">|<").split("|")))
     result, ledger = to_version(made(4, FIELD.format(f'<GGP A="GGP1">{PATTERN.format(1, 1, "", points)}</GGP>')), 3)
     assert first(written(result), "LSG").coordinates().tolist() == [[7.0, 54.3], [7.0, 54.31]]
-    assert ("changed", "GPN1", "the points of its line are turned round") in told(ledger)
+    assert ("changed", "GPN1", "the points of its line are reversed") in told(ledger)
 
 
 def test_base_stations_go_by_name_with_what_refers_to_them() -> None:
@@ -273,7 +273,7 @@ def test_setpoints_that_only_operation_or_instance_told_apart_are_warned_of(
     ):
         after, ledger = lowered(products + devices + f'<TSK A="TSK1" G="1">{zones}</TSK>')
         assert not any({"F", "G"} & set(setpoint.attributes) for setpoint in after.by_tag["PDV"])
-        warning = ("changed", "TSK1", f"{codes} setpoints that nothing tells apart any more")
+        warning = ("changed", "TSK1", f"{codes} setpoints that nothing tells apart any longer")
         assert (warning in told(ledger)) == warned
 
 
@@ -382,7 +382,7 @@ def test_boundaries_of_a_field_become_one_and_inner_rings_follow() -> None:
     assert [item["LineStringType"] for item in joined.elements("LSG")] == ["1", "2", "1"]
     assert other["PolygonType"] == "6"
     assert told(ledger) == [
-        ("dropped", "PFD1", "of a polygon that is joined: polygon designator Süd"),
+        ("dropped", "PFD1", "attributes of a joined polygon: polygon designator Süd"),
         ("changed", "PFD1", "2 boundaries become one polygon"),
     ]
 
@@ -419,7 +419,7 @@ def test_zones_of_one_place_are_one_where_something_tells_their_setpoints_apart(
         for zone in after.by_tag["TZN"]
     ]
     assert found == ([("4", ["40", "70"])] if joined else [("4", ["40"]), ("7", ["70"])])
-    line = ("changed", "TSK1", "zones 4, 7 of the same place become zone 4 with 2 setpoints")
+    line = ("changed", "TSK1", "zones 4, 7 at the same place become zone 4 with 2 setpoints")
     assert told(ledger) == ([line] if joined else [])
 
 
@@ -438,7 +438,7 @@ def test_stamps_become_local_time_and_utc_is_converted_or_warned_of() -> None:
     assert first(after, "TIM").attributes == {"A": "2026-07-01T06:00:00", "B": "2026-07-01T07:30:00.5", "D": "4"}
     assert first(after, "ASP")["Start"] == "2026-07-01T06:00:00"
     assert told(ledger) == [
-        ("changed", "TSK1", "time stamps lose their zone +03:00 (2 times)"),
+        ("changed", "TSK1", "time stamps lose their time zone +03:00 (2 times)"),
         ("changed", "TSK1", "time stamps in UTC are now read as local time"),
     ]
     after, ledger = lowered(body, zone="Europe/Berlin")
@@ -454,9 +454,9 @@ def test_two_devices_that_only_an_extension_told_apart_are_warned_of() -> None:
     )
     assert [device["DeviceStructureLabel"] for device in after.by_tag["DVC"]] == ["01020304050607"] * 2
     assert told(ledger) == [
-        ("changed", "DVC1", "structure label is cut to its last 7 octets"),
-        ("changed", "DVC2", "structure label is cut to its last 7 octets"),
-        ("changed", "DVC2", "device has the same label as another device now"),
+        ("changed", "DVC1", "structure label is cut to its last 7 bytes"),
+        ("changed", "DVC2", "structure label is cut to its last 7 bytes"),
+        ("changed", "DVC2", "device now has the same label as another device"),
     ]
 
 
@@ -465,7 +465,7 @@ def test_control_sources_lose_their_bit(bits: int, left: str) -> None:
     """R-254: D.23."""
     after, ledger = lowered(DEVICE.format(1, "01020304050607", bits))
     assert first(after, "DPD")["DeviceProcessDataProperty"] == left
-    assert told(ledger) == ([("changed", "DVC1", "value 0001 is no control source any more")] if bits & 4 else [])
+    assert told(ledger) == ([("changed", "DVC1", "value 0001 is no longer a control source")] if bits & 4 else [])
 
 
 @pytest.mark.parametrize(("before", "after"), [(4, 3), (3, 4)])

@@ -130,7 +130,7 @@ def test_a_grid_becomes_polygons_of_its_cells() -> None:
 def test_zones_become_cells_and_the_ledger_names_the_area_error_of_each() -> None:
     result, ledger = to_receiver(read_document(samples.OFFICE), Receiver(PROFILES["grids of codes"]))
     told = [loss.what for loss in ledger if loss.kind == "approximated"]
-    assert [what for what in told if what.startswith("zone 2 becomes cells: 20276 m² are now ")]
+    assert [what for what in told if what.startswith("zone 2 becomes cells: 20276 m² becomes ")]
     assert all(abs(float(what.split(", ")[1].split(" %")[0])) < 0.5 for what in told)
     task = next(task for task in to_dataset(written(result)).tasks if task.id == "TSK1")
     assert not any(zone.areas for zone in task.zones)
@@ -138,10 +138,10 @@ def test_zones_become_cells_and_the_ledger_names_the_area_error_of_each() -> Non
 
 REFUSED = {
     "rings": {"limits.rings_in_field": 1},
-    "room": {"names.longest": 1},
+    "do not fit": {"names.longest": 1},
     "moved": {"limits.points_in_ring": 6},
     "version 0, 2": {"receiver.versions": [0, 2]},
-    "no form": {CODES: False, VALUES: False, SHAPES: False},
+    "in any form": {CODES: False, VALUES: False, SHAPES: False},
 }
 
 
@@ -205,7 +205,7 @@ def test_the_default_zone_holds_outside_polygons_that_become_cells() -> None:
     document = made(4, f'<TSK A="TSK1" G="1" H="5">{zones}</TSK>')
     for refused in (VALUES, CODES):
         result, ledger = to_receiver(document, Receiver({SHAPES: False, refused: False}))
-        assert "what the default zone 5 says" in whats(ledger)
+        assert "the rate of the default zone 5" in whats(ledger)
         rates = [rate for cell in grid_values(written(result), "TSK1") for rate in cell]
         assert set(rates) == {(1, 3), (1, 9)}
         assert rates.count((1, 3)) == pytest.approx(rates.count((1, 9)), rel=0.05)

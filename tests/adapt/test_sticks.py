@@ -72,7 +72,7 @@ def assert_whole_and_together_the_set(
     assert set().union(*(told(stick.document) for stick in sticks)) == told(written(whole))
     placed = Counter(name for stick in sticks for name in logs(stick.document))
     assert placed == Counter(logs(whole))
-    once = {loss.element for loss in ledger if loss.what.startswith(("goes to", "stands on"))}
+    once = {loss.element for loss in ledger if loss.what.startswith(("goes to", "is on"))}
     assert once >= {item.id for tag in ("PFD", "TSK") for item in whole.top(tag)}
 
 
@@ -147,10 +147,10 @@ def test_what_is_referred_to_follows_and_the_ledger_says_so() -> None:
     customers = [{item.id for item in stick.document.top("CTR")} for stick in sticks]
     assert customers == [{"CTR1", "CTR2", "CTR-3"}] * 2
     assert "PFD-3: goes to stick2 of 2" in whats(ledger)
-    assert "CTR1: stands on all of them" in whats(ledger)
-    assert "Kabine: 3 fields where it takes 2" in {loss.why for loss in ledger}
+    assert "CTR1: is on all sticks" in whats(ledger)
+    assert "Kabine: 3 fields where it accepts 2" in {loss.why for loss in ledger}
     concluded = {"limits.fields": 2, "inferred.entries": ["limits.fields"]}
-    assert any("only concluded" in loss.why for loss in parted(made(3, FIELDS), concluded)[2])
+    assert any("inferred from a set" in loss.why for loss in parted(made(3, FIELDS), concluded)[2])
 
 
 def test_without_room_only_what_is_needed_stands_on_a_stick() -> None:
@@ -176,9 +176,9 @@ def test_without_room_only_what_is_needed_stands_on_a_stick() -> None:
 @pytest.mark.parametrize(
     ("values", "words"),
     [
-        ({"limits.guidance_lines": 1}, ("PFD1", "Große Breite", "3 guidance lines where it takes 1")),
-        ({"limits.tasks": 0}, ("TSK1", "1 task where it takes 0")),
-        ({"limits.main_file_bytes": 1000}, ("PFD1", "bytes in the main file where it takes 1000")),
+        ({"limits.guidance_lines": 1}, ("PFD1", "Große Breite", "3 guidance lines where it accepts 1")),
+        ({"limits.tasks": 0}, ("TSK1", "1 task where it accepts 0")),
+        ({"limits.main_file_bytes": 1000}, ("PFD1", "bytes in the main file where it accepts 1000")),
     ],
 )
 def test_what_is_too_much_alone_is_named(values: dict[str, object], words: tuple[str, ...]) -> None:

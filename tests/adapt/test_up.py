@@ -198,7 +198,7 @@ def test_stamps_gain_the_zone_only_where_it_is_known() -> None:
     assert ledger == []
     after, ledger = raised(body, zone="Europe/Berlin")
     assert [item["Start"] for item in after.by_tag["TIM"]] == [text + offset for text, offset in BERLIN.items()]
-    assert told(ledger) == [("changed", "TSK1", "time stamps gain their zone (6 times)")]
+    assert told(ledger) == [("changed", "TSK1", "time stamps gain a time zone (6 times)")]
 
 
 @pytest.mark.parametrize("text", ["2026-03-29T02:30:00", "2026-10-25T02:00:00", "2026-10-25T02:59:59"])

@@ -61,7 +61,7 @@ def test_write_satisfies_a_receiver_and_a_dry_run_writes_nothing(stick: Path, tm
 def test_a_zone_is_written_in_a_set_that_keeps_its_version(stick: Path, tmp_path: Path) -> None:
     """R-057, R-264: a writer that knows the zone adds it; stamps that state one stay."""
     result = taskdata.convert(stick, tmp_path / "out", to="isoxml", time_zone="Europe/Berlin", verify=True)
-    assert [loss.what for loss in result.losses if loss.element == "TSK4"] == ["time stamps gain their zone"]
+    assert [loss.what for loss in result.losses if loss.element == "TSK4"] == ["time stamps gain a time zone"]
     (time,) = read_document(tmp_path / "out").by_tag["TIM"]
     assert time.attributes == {"A": "2026-07-01T06:00:00+02:00", "B": "2026-07-01T07:00:00Z", "D": "4"}
     again = taskdata.convert(tmp_path / "out", tmp_path / "again", to="isoxml", time_zone="Europe/Berlin")

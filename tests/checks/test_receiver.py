@@ -80,7 +80,7 @@ def test_a_whole_number_may_have_a_point(tmp_path: Path) -> None:
 
 
 def test_a_missing_profile_is_wrong_usage(tmp_path: Path) -> None:
-    with pytest.raises(UsageError, match="is no receiver profile"):
+    with pytest.raises(UsageError, match="is not a receiver profile"):
         api.check(samples.OLDER, receiver=tmp_path / "none.toml")
 
 
@@ -105,7 +105,7 @@ def test_what_is_concluded_is_what_stands_in_the_set(tmp_path: Path) -> None:
 
 
 def test_a_set_of_the_office_says_nothing_of_a_terminal(tmp_path: Path) -> None:
-    with pytest.raises(UsageError, match="says nothing of a terminal"):
+    with pytest.raises(UsageError, match="says nothing about a terminal"):
         api.make_receiver(samples.OFFICE, tmp_path / "receiver.toml")
     assert not list(tmp_path.iterdir())
 

@@ -53,7 +53,7 @@ def test_a_receiver_is_satisfied_or_refused_in_one_line(run: Callable, samples: 
     code, _, err = shown(run, *words[:2], str(tmp_path / "other"), *words[3:])
     assert (code, err.count("\n")) == (4, 1)
     assert "PFD1" in err
-    assert "3 guidance lines where it takes 1" in err
+    assert "3 guidance lines where it accepts 1" in err
     assert not (tmp_path / "other").exists()
 
 
@@ -62,7 +62,7 @@ def test_a_version_that_the_receiver_does_not_read_is_wrong_usage(run: Callable,
     profile.write_text('[receiver]\nname = "Kabine"\nversions = [3]\n', encoding="utf-8")
     words = ["convert", str(samples / "office"), str(tmp_path / "stick"), "--to", "isoxml", "--receiver", str(profile)]
     code, _, err = shown(run, *words, "--version", "4")
-    assert (code, "version 4 is asked for, and Kabine reads 3" in err) == (2, True)
+    assert (code, "version 4 was asked for, but Kabine reads 3" in err) == (2, True)
     assert shown(run, *words, "--version", "3")[0] == 0
 
 
@@ -115,7 +115,7 @@ def test_several_sticks_are_no_single_set(run: Callable, samples: Path, tmp_path
     assert (code, "holds sticks" in err) == (4, True)
     (target / "stick1" / "notes.txt").write_text("mine", encoding="utf-8")
     code, _, err = shown(run, "convert", source, str(target), "--to", "isoxml", *receiver, "--overwrite")
-    assert (code, "holds other things" in err) == (4, True)
+    assert (code, "holds other files" in err) == (4, True)
     assert (target / "stick1" / "notes.txt").exists()
 
 

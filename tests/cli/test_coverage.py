@@ -65,8 +65,8 @@ def test_text_says_method_uncertainty_and_the_caution(run: Callable, samples: Pa
     text = " ".join(result.out.split())
     assert "raster of 0.5 m cells" in text
     assert " ha, between " in text
-    assert "May be late switching: up to" in text
-    assert "look before working it again" in text
+    assert "Possibly late switching: up to" in text
+    assert "look before you work it again" in text
     assert max(map(len, result.out.splitlines())) <= 80
 
 
@@ -139,7 +139,7 @@ def test_a_track_without_a_width_is_told_what_it_needs(run: Callable, tmp_path: 
     (tmp_path / "track.geojson").write_text(json.dumps(layer), encoding="utf-8")
     bare = run("coverage", tmp_path / "track.geojson")
     assert bare.code == 0
-    assert "track where --width is given" in " ".join(bare.out.split())
+    assert "tracks if --width is given" in " ".join(bare.out.split())
     assert "Width 6.00 m." in run("coverage", tmp_path / "track.geojson", "--width", "6").out
 
 
@@ -203,4 +203,4 @@ def test_tracks_without_a_boundary_go_together_where_they_lie_close_by(run: Call
     assert far["worked_area_m2"] == pytest.approx(2000.0, rel=1e-5)
     text = " ".join(run(*words, "--together").out.split())
     assert text.count("has no times") == 2
-    assert "The same holds for GPN2 and GPN3." in text
+    assert "The same applies to GPN2 and GPN3." in text

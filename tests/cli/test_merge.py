@@ -22,7 +22,7 @@ def test_several_sets_become_one(run: Callable, samples: Path, tmp_path: Path) -
     assert again.code == 4
     over = run("merge", samples / "office", samples / "machine", target, "--to", "isoxml", "--overwrite")
     assert over.code == 0
-    assert "In several sources" in over.out
+    assert "Found in several sources" in over.out
     assert "TaskStatus of Task TSK1" in over.out
 
 

@@ -163,6 +163,6 @@ def test_ends_choose_where_rows_end(run: Callable, samples: Path) -> None:
     assert found["centre"]["undone_m2"] > 1000.0
     assert found["full"]["length_m"] > found["centre"]["length_m"]
     told = run("passes", samples / "office", "--line", "45", "--width", "6", "--ends", "centre", "--units", "us").out
-    assert "ac of the field undone" in " ".join(told.split())
+    assert "ac of the field unworked" in " ".join(told.split())
     refused = run("passes", samples / "office", "--ends", "edge")
     assert refused.code == 2

@@ -172,7 +172,7 @@ def test_an_estimated_shift_brings_a_set_back(run: Callable, samples: Path, tmp_
     assert found["estimate"]["probable_datum_difference"] is True
     assert found["estimate"]["undetermined_deg"] == []
     text = run("shift", tmp_path / "moved", tmp_path / "again", *words, "--dry-run")
-    assert "probably a difference of datum" in " ".join(text.out.split())
+    assert "probably a datum difference" in " ".join(text.out.split())
     assert "East: -0.900 m ±" in text.out
     compared = json.loads(run("compare", samples / "office", tmp_path / "back", "--tolerance", "0.01", "--json").out)
     assert not [item for item in compared["differences"] if item["kind"] == "moved"]
@@ -240,7 +240,7 @@ def test_an_estimate_that_most_things_contradict_moves_nothing(run: Callable, sa
     """The logs of the two sets are of different work: their passes have a few places in common by chance."""
     result = run("shift", samples / "machine", tmp_path / "out", "--estimate-from", samples / "older", "--quiet")
     assert result.code == 2
-    assert "agrees on a shift, too little to move by" in result.err
+    assert "agrees on a shift, which is too little to move anything" in result.err
     assert not (tmp_path / "out").exists()
 
 
@@ -265,7 +265,7 @@ def lines_file(path: Path, *ends: tuple[float, float, float, float]) -> Path:
         ([(0, 0, 0, 150)], [(0.4, 0, 0.4, 150)], "cannot be checked"),
         ([(0, 0, 0, 900)], [(0.3, 0, 0.5, 900)], "cannot be checked"),
         # Two lines that contradict each other by as much as they moved.
-        ([(0, 0, 0, 400), (40, 0, 40, 400)], [(0.1, 0, 0.1, 400), (40.7, 0, 40.7, 400)], "is in doubt by"),
+        ([(0, 0, 0, 400), (40, 0, 40, 400)], [(0.1, 0, 0.1, 400), (40.7, 0, 40.7, 400)], "is uncertain by"),
     ],
 )
 def test_an_estimate_that_too_little_tells_moves_nothing(
@@ -278,7 +278,7 @@ def test_an_estimate_that_too_little_tells_moves_nothing(
         assert (result.code, result.out, len(result.err.splitlines())) == (2, "", 1)
         assert says in result.err
         assert re.search(r"a shift of 0\.(39|40)\d m east, 0.00\d m north", result.err)
-        assert "along 0° none can be told" in result.err
+        assert "along 0° it cannot be determined" in result.err
         assert "--east and --north" in result.err
     assert not (tmp_path / "out.gpkg").exists()
 

@@ -72,7 +72,7 @@ def test_records_of_python_are_refused_by_their_name(tmp_path: Path) -> None:
     first, *rest = dataset.fields
     far = Point(PointKind.OBSTACLE, lon=7.0, lat=91.0, name="Mast")
     changed = dataset.with_changes(fields=(replace(first, points=(*first.points, far)), *rest))
-    with pytest.raises(UsageError, match=r"lat of point Mast is 91\.0, and takes a number from -90 to 90"):
+    with pytest.raises(UsageError, match=r"lat of point Mast is 91\.0; it should be a number from -90 to 90"):
         write(changed, tmp_path / "s", to="isoxml")
 
 
@@ -82,7 +82,7 @@ def test_the_command_line_says_so_in_one_line(run_line: Callable[..., tuple[int,
     code, told = run_line("convert", layers, tmp_path / "s", "--to", "isoxml")
     assert code == 2
     assert told.count("\n") == 1
-    assert "width_m of row 1 of lines is -1.0, and takes a number from 0 to 4294967.294" in told
+    assert "width_m of row 1 of lines is -1.0; it should be a number from 0 to 4294967.294" in told
 
 
 @pytest.fixture

@@ -48,7 +48,7 @@ def refused(target: Path, **how: Any) -> str:
     assert not target.exists()
     line = str(told.value)
     assert "\n" not in line
-    assert "reads back different and was not put in place" in line
+    assert "read back differently and was not put in place" in line
     assert told.value.exit_code == 4
     return line
 

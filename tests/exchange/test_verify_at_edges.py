@@ -154,7 +154,7 @@ CHANGES = {
     "geometry of PFD1 in fields differs": ([{"type": "Polygon", "coordinates": [MOVED]}], "Schlag 0"),
     "name of PFD1 in fields is 'Kuhle' instead of 'Schlag 0'": ([POLYGON], "Kuhle"),
     "the layer fields has 2 rows instead of 1": ([POLYGON, POLYGON], "Schlag 0"),
-    "the layer points is too much": ([POLYGON, {"type": "Point", "coordinates": [10.0, 54.0]}], "Schlag 0"),
+    "the layer points is extra": ([POLYGON, {"type": "Point", "coordinates": [10.0, 54.0]}], "Schlag 0"),
 }
 
 
@@ -174,7 +174,7 @@ def test_one_thing_that_differs_is_found(
     taskdata.convert(sound, tmp_path / "sound" / TARGETS[form], to=form, verify=True)
     put = exchange.write_target
     monkeypatch.setattr(exchange, "write_target", lambda dataset, document, goal, fresh: put(wrong, None, goal, fresh))
-    with pytest.raises(TargetError, match="reads back different and was not put in place") as caught:
+    with pytest.raises(TargetError, match="read back differently and was not put in place") as caught:
         taskdata.convert(sound, tmp_path / "out" / TARGETS[form], to=form, verify=True)
     assert words in str(caught.value)
     assert not (tmp_path / "out").exists()

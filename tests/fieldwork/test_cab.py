@@ -76,7 +76,7 @@ def test_an_overlap_set_in_the_cab_shows_as_spacing(overlap: float) -> None:
     assert found.pass_to_pass is not None
     assert found.pass_to_pass.driven_m == pytest.approx(WIDTH - overlap, abs=0.01)
     assert found.pass_to_pass.mean_abs_m < 0.02
-    assert f"{overlap:.2f} m less than the width: as with an overlap set in the cab." in told(found)
+    assert f"{overlap:.2f} m less than the width, as if an overlap was set in the cab." in told(found)
     assert found.areas.double_m2 == pytest.approx((COUNT - 1) * overlap * LENGTH, rel=0.1)
 
 
@@ -86,7 +86,7 @@ def test_a_skip_set_in_the_cab_shows_as_spacing(skip: float) -> None:
     found = drive(WIDTH + skip, receiver(0.01))
     assert found.pass_to_pass is not None
     assert found.pass_to_pass.driven_m == pytest.approx(WIDTH + skip, abs=0.01)
-    assert f"{skip:.2f} m more than the width: as with a skip set in the cab." in told(found)
+    assert f"{skip:.2f} m more than the width, as if a skip was set in the cab." in told(found)
     assert found.areas.missed_m2 == pytest.approx(COUNT * skip * LENGTH, rel=0.1)
 
 

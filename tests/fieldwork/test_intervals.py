@@ -53,7 +53,7 @@ def test_late_places_are_drawn_apart_and_told() -> None:
         assert late > 20.0
         assert build.rings(found, f"{kind}-late") == pytest.approx(late, rel=1e-3)
         assert build.rings(found, kind) + late == pytest.approx(whole, rel=1e-3, abs=0.1)
-    assert "May be late switching: up to" in plain(coverage_text("stick", [found]))
+    assert "Possibly late switching: up to" in plain(coverage_text("stick", [found]))
 
 
 def test_what_a_gap_hides_is_in_the_intervals() -> None:

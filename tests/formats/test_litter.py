@@ -55,7 +55,7 @@ def test_it_does_not_keep_a_target_from_being_replaced(tmp_path: Path, form: str
     taskdata.convert(OFFICE, tmp_path / "layers", to=form, overwrite=True)
     assert not [path.name for path in (tmp_path / "layers").iterdir() if is_litter(path.name)]
     (tmp_path / "layers" / "letter.pdf").write_bytes(b"mine")
-    with pytest.raises(TargetError, match="holds other things"):
+    with pytest.raises(TargetError, match="holds other files"):
         taskdata.convert(OFFICE, tmp_path / "layers", to=form, overwrite=True)
 
 

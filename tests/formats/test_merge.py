@@ -148,8 +148,8 @@ def test_values_of_guidance(tmp_path: Path) -> None:
     line = merged.fields[0].guidance[0]
     assert (line.spacing_m, line.propagation, line.extension, line.kind, line.swaths_left) == (24.0, 3, None, "ab", 0)
     assert [(loss.what, loss.why.split(",")[0]) for loss in losses] == [
-        ("kind 'zigzag' of row 1 of guidance_lines", "it takes one of ab"),
-        ("swaths_left 'viele' of row 1 of guidance_lines", "it takes a whole number"),
+        ("kind 'zigzag' of row 1 of guidance_lines", "it should be one of ab"),
+        ("swaths_left 'viele' of row 1 of guidance_lines", "it should be a whole number"),
     ]
     assert all(isinstance(loss, Refusal) for loss in losses)
     assert {loss.element for loss in losses} == {"GPN1"}

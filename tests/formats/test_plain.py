@@ -175,7 +175,7 @@ def test_own_shapefiles_without_their_sidecar_know_their_short_column_names(tmp_
 
 def test_what_is_nothing_of_the_kind_is_refused(tmp_path: Path) -> None:
     (tmp_path / "notes.txt").write_text("nothing")
-    with pytest.raises(SourceError, match="no format that is known"):
+    with pytest.raises(SourceError, match="is in an unknown format"):
         read(tmp_path)
 
 

@@ -66,7 +66,7 @@ def test_losses_of_one_kind_stand_together() -> None:
     assert "Content: fields 2, guidance lines 1.\n" in text
     assert "Coordinates: from EPSG:31467 to EPSG:4326 (WGS 84), accuracy unknown." in text
     assert (
-        "What the target does not hold as the source does (3 lines):\n"
+        "Not carried over unchanged (3 lines):\n"
         "  DROPPED  the task: shapefiles hold shapes alone.\n"
         "    TSK1, TSK2\n"
         "  CHANGED  the encoding: task data is UTF-8.\n"
@@ -87,12 +87,12 @@ def test_what_reading_found_is_told_and_limited() -> None:
     findings = (*(noted.at(Place()) for _ in range(11)), guessed.at(Place(), layer="fields.shp"))
     text = plain(convert_text(done(findings=findings)))
     assert (
-        "What reading the source found (12 findings):\n"
+        "Found while reading the source (12 findings):\n"
         "  WARNING  The system of fields.shp was guessed. Name it with --crs.\n"
         "  NOTE  Noted. Nothing need be done.\n"
     ) in text
     assert text.count("Noted.") == 9
-    assert "  2 more: taskdata check names each with its place." in text
+    assert "  2 more: taskdata check lists each with its place." in text
 
 
 def test_of_very_many_losses_for_one_reason_the_rest_is_counted() -> None:

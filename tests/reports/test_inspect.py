@@ -170,8 +170,8 @@ def test_units_change_what_is_shown() -> None:
     """1 acre = 4046.8564224 m², 1 foot = 0.3048 m (international yard and pound agreement of 1959)."""
     found = inspect_document(model("office"))["fields"][0]
     metric, us = (inspect_text(model("office"), units) for units in ("metric", "us"))  # type: ignore[arg-type]
-    assert f"{found['name']}: {found['area_m2'] / 1e4:.2f} ha, outline {found['perimeter_m']:.0f} m" in metric
-    assert f"{found['area_m2'] / 4046.8564224:.2f} ac, outline {found['perimeter_m'] / 0.3048:.0f} ft" in us
+    assert f"{found['name']}: {found['area_m2'] / 1e4:.2f} ha, perimeter {found['perimeter_m']:.0f} m" in metric
+    assert f"{found['area_m2'] / 4046.8564224:.2f} ac, perimeter {found['perimeter_m'] / 0.3048:.0f} ft" in us
     assert "spacing 24.00 m" in " ".join(metric.split())
     assert "spacing 78.74 ft" in " ".join(us.split())
 

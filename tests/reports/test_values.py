@@ -122,7 +122,7 @@ def test_what_the_dictionary_knows_from_memory_is_said_once(spreading: Dataset) 
     """Row 0046 (maximum working width) is from memory, 0001 was read, and 0006 and 0049 the set itself scales."""
     text = " ".join(inspect_text(spreading, values=True).split())
     assert text.count("from memory") == 1
-    assert "not read in the published data dictionary, for: Maximum Working Width." in text
+    assert "not taken from the published data dictionary, for: Maximum Working Width." in text
     assert "from memory" not in inspect_text(spreading)
     document = inspect_document(spreading, "metric")
     values = document["tasks"][0]["values"] + document["machines"][0]["values"]

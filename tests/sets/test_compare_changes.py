@@ -241,7 +241,7 @@ def test_a_reference_to_another_thing_of_the_same_number(office: Path, tmp_path:
         one(root, '//PGP[@A="PGP2"]').set("A", "PGP1")
 
     told = [item.what for item in compared(office, tmp_path, edit).differences]
-    assert "ProductGroupIdRef of Product PDT1, which is another thing there or none" in told
+    assert "ProductGroupIdRef of Product PDT1, which is something else there or missing" in told
 
 
 def test_the_only_thing_new_of_a_renumbered_set_are_the_numbers(tmp_path: Path) -> None:

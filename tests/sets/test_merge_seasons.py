@@ -256,7 +256,7 @@ def test_a_group_without_a_name_is_known_by_a_line_in_it(tmp_path: Path) -> None
     back = handmade(tmp_path / "2", lines(("GPN1", "West ", 7.001), ("GPN2", "Ost", 7.004), group="GGP7"))
     result = merged(sent, back)
     assert counts(result.document) == counts(merged(back).document)
-    assert any("a line in common" in item.why for item in result.journal)
+    assert any("a shared line" in item.why for item in result.journal)
 
 
 @pytest.mark.parametrize(

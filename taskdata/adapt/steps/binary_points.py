@@ -61,7 +61,7 @@ def _nodes(work: Adaptation, point: Element, name: str) -> Iterator[Node]:
     """Yield the points of a file: one run in a line string, elements where each has a name or is a thing by itself."""
     records = read_points(work.document.binary(name), point.attributes)
     if records is None:
-        work.drop(point, f"points of the missing file {name}", "there is nothing to read them from")
+        work.drop(point, f"points of the missing file {name}", "the file they would come from is missing")
         return
     columns, kept = _columns(point, records)
     if kept < len(records):
@@ -69,7 +69,7 @@ def _nodes(work: Adaptation, point: Element, name: str) -> Iterator[Node]:
             point, f"{amount(len(records) - kept, 'point')} of {name} without a position", "there is nothing to write"
         )
     if records.trailing:
-        work.drop(point, f"{len(records.trailing)} octets at the end of {name}", "they are no whole point")
+        work.drop(point, f"{len(records.trailing)} bytes at the end of {name}", "they are not a complete point")
     if not kept:
         return
     if kept > 1 and point.get("PointId") is not None:

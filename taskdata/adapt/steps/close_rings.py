@@ -12,4 +12,4 @@ def close_rings(work: Adaptation) -> None:
     kinds = {str(int(kind)) for kind in RingKind}
     for string in work.tagged("LSG"):
         if string.get("LineStringType") in kinds and repeat_first(string):
-            work.alter(string, "ring is closed by repeating its first point", f"version {work.target} wants it")
+            work.alter(string, "ring is closed by repeating its first point", f"version {work.target} requires it")

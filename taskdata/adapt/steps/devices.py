@@ -9,22 +9,22 @@ _CONTROL_SOURCE = 4
 
 
 def simplify_devices(work: Adaptation) -> None:
-    """Cut structure labels to their last 7 octets (R-253); clear the bit of control sources (R-254)."""
+    """Cut structure labels to their last 7 bytes (R-253); clear the bit of control sources (R-254)."""
     cut: dict[str, str] = {}
     for device in work.tagged("DVC"):
         text = device.get("DeviceStructureLabel") or ""
         short = text[-2 * _LABEL_OCTETS :]
         if short != text:
             device.set("DeviceStructureLabel", short)
-            work.alter(device, f"structure label is cut to its last {_LABEL_OCTETS} octets", "version 3 allows no more")
+            work.alter(device, f"structure label is cut to its last {_LABEL_OCTETS} bytes", "version 3 allows no more")
         same = (short.upper(), (device.get("ClientNAME") or "").upper())
         if "".join(same) in cut and cut["".join(same)] != text:
             work.alter(
-                device, f"{label(device)} has the same label as another device now", "only its front told them apart"
+                device, f"{label(device)} now has the same label as another device", "only the cut part told them apart"
             )
         cut["".join(same)] = text
     for data in work.tagged("DPD"):
         bits = (data.get("DeviceProcessDataProperty") or "").strip()
         if bits.isascii() and bits.isdigit() and int(bits) & _CONTROL_SOURCE:
             data.set("DeviceProcessDataProperty", str(int(bits) & ~_CONTROL_SOURCE))
-            work.alter(data, f"value {data.get('DeviceProcessDataDDI')} is no control source any more")
+            work.alter(data, f"value {data.get('DeviceProcessDataDDI')} is no longer a control source")

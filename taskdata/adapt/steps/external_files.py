@@ -16,7 +16,7 @@ def fold_in(work: Adaptation) -> None:
         if reference.parent is None:
             continue
         if file is None:
-            work.drop(None, f"reference to the external file {name}", "there is no such file, or it was named before")
+            work.drop(None, f"reference to the external file {name}", "there is no such file, or it was already named")
             work.remove(reference)
             continue
         work.alter(None, f"external file {name} becomes part of the main file")

@@ -13,8 +13,8 @@ from taskdata.model.shapes import LineKind, PointKind
 
 _TOLD_APART = ("GuidancePatternId", "GuidancePatternDesignator", "GuidancePatternType")
 _KINDS = {
-    PatternType.AB: "A and B",
-    PatternType.A_PLUS: "A and heading",
+    PatternType.AB: "A-B line",
+    PatternType.A_PLUS: "A+ and heading",
     PatternType.CURVE: "curve",
     PatternType.PIVOT: "pivot",
     PatternType.SPIRAL: "spiral",
@@ -40,7 +40,7 @@ def guidance_to_lines(work: Adaptation) -> None:
         shifts = sum(1 for _ in assignment.elements("GST"))
         with_shifts = f" with {amount(shifts, 'shift')}" if shifts else ""
         what = f"assignment of {assignment.get('GuidanceGroupIdRef')} to the task{with_shifts}"
-        before = "; the line stands where it was before any shift" if shifts else ""
+        before = "; the line is where it was before any shift" if shifts else ""
         work.drop(assignment, what, work.reason + before)
         work.remove(assignment)
 
@@ -53,17 +53,19 @@ def _line(work: Adaptation, pattern: Element) -> Element | None:
         work.drop(pattern, label(pattern), "it has no line")
         return None
     if kind is not PatternType.PIVOT and from_a_to_b(string):
-        work.alter(pattern, "the points of its line are turned round", "B stood before A, and only their order tells")
+        work.alter(
+            pattern, "the points of its line are reversed", "B came before A, and only the order tells them apart"
+        )
     told = course_of(pattern, string, kind)
     if told is None:
-        work.drop(pattern, label(pattern), "what it says of points, heading and radius makes no line")
+        work.drop(pattern, label(pattern), "its points, heading and radius do not define a line")
         return None
     if told:
         work.approximate(pattern, told)
         if string.get("LineStringLength") is not None:
             string.set("LineStringLength", str(round(1000 * line_length(string.coordinates()))))
     read_as = "a straight line" if string.point_count() == 2 else "a curve"
-    told = "of no known kind" if kind is None else f"({_KINDS[kind]})"
+    told = "of unknown kind" if kind is None else f"({_KINDS[kind]})"
     what = f"{label(pattern)} {told} becomes a line of type {LineKind.GUIDANCE:d}"
     work.alter(pattern, what, f"{work.reason}; it reads as {read_as}")
     _tell_lost(work, pattern, kind)

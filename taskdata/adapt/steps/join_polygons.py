@@ -32,7 +32,7 @@ def _join(work: Adaptation, polygons: list[Element]) -> None:
     first, *others = polygons
     area = _area(polygons)
     if area is None and first.get("PolygonArea") is not None:
-        work.drop(first, f"PolygonArea {first.get('PolygonArea')}", "it is not that of the joined polygon")
+        work.drop(first, f"PolygonArea {first.get('PolygonArea')}", "it is not the area of the joined polygon")
     first.set("PolygonArea", area)
     for other in others:
         lost = [
@@ -41,7 +41,7 @@ def _join(work: Adaptation, polygons: list[Element]) -> None:
             if key != _ADDED and text != first.attributes.get(key)
         ]
         if lost:
-            work.drop(other, f"of a polygon that is joined: {', '.join(lost)}", f"version {work.target} allows one")
+            work.drop(other, f"attributes of a joined polygon: {', '.join(lost)}", f"version {work.target} allows one")
     nodes = [child for polygon in polygons for child in sorted(polygon.children, key=_is_inner)]
     first.children = []
     for node in nodes:

@@ -38,8 +38,8 @@ def _join(work: Adaptation, zones: list[Element], codes: list[str]) -> None:
         for setpoint in list(other.elements("PDV")):
             first.append(setpoint)
         work.remove(other)
-    what = f"zones {', '.join(codes)} of the same place become zone {codes[0]} with {len(zones)} setpoints"
-    work.alter(first, what, f"version {work.target} keeps the setpoints of one place in one zone")
+    what = f"zones {', '.join(codes)} at the same place become zone {codes[0]} with {len(zones)} setpoints"
+    work.alter(first, what, f"version {work.target} keeps all setpoints for one place in one zone")
 
 
 def _place(zone: Element) -> str:

@@ -19,9 +19,11 @@ def simplify_lines(work: Adaptation) -> None:
         if line.get("LineStringDesignator"):
             line.set("LineStringType", flag)
             what = f"{label(line)} of type {obstacle} (obstacle) becomes type {flag} (flag)"
-            work.alter(line, what, f"{work.reason}; a display may not warn of it any more")
+            work.alter(line, what, f"{work.reason}; a display may no longer warn of it")
         else:
             work.drop(
-                line, "an obstacle line without a name", f"{work.reason}, and a flag needs a name; mind the obstacle"
+                line,
+                "an obstacle line without a name",
+                f"{work.reason}, and a flag needs a name; watch out for the obstacle",
             )
             work.remove(line)

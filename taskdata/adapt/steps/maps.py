@@ -68,10 +68,13 @@ def _from_grid(work: Adaptation, receiver: Receiver, task: Element, grid: Elemen
     """Write a grid as one that is taken, else as zones with polygons."""
     polygons = receiver.get("takes.polygon_zones")
     if not taken and polygons is False:
-        raise TargetError(f"the grid of {task.id} is taken in no form", remedy="Make the map again for this terminal")
+        raise TargetError(
+            f"the grid of {task.id} cannot be written in any form that the terminal accepts",
+            remedy="Make the map again for this terminal",
+        )
     cells = cells_of(work.document, task, grid)
     if cells is None:
-        why = "its place, its file or its zones do not hold what they should"
+        why = "its position, its file or its zones are faulty"
         raise TargetError(f"the grid of {task.id} cannot be read", why=why, remedy="Export the map again")
     gone, single = grid_codes(work.document, task), work.target >= SINGLE_SINCE
     too_large, before = _too_large(grid, receiver), grid.get("GridType")
@@ -88,7 +91,7 @@ def _from_grid(work: Adaptation, receiver: Receiver, task: Element, grid: Elemen
     if before != str(kind) == str(ZONE_CODES):
         cells = _classed(work, task, cells, room)
     if before != str(kind):
-        same = ", cell by cell the same" if cells is whole else ""
+        same = ", the same cell by cell" if cells is whole else ""
         work.alter(task, f"grid of type {before} of {label(task)} becomes one of type {kind}{same}")
     _write(work, task, kind, cells, gone)
 
@@ -110,7 +113,7 @@ def _to_polygons(work: Adaptation, task: Element, cells: CellMap, gone: set[str]
     north, east = cells.placement.edges()
     if max(abs(north).max() / 90, abs(east).max() / 180) > 1:
         why = "it reaches beyond 90 degrees north or south or 180 degrees east or west"
-        raise TargetError(f"the grid of {task.id} cannot become polygons", why=why, remedy="Correct where it lies")
+        raise TargetError(f"the grid of {task.id} cannot become polygons", why=why, remedy="Correct its position")
     for code, area, before in write_polygons(work.document, task, cells, gone, single=single):
         work.approximate(task, f"zone {code} of the grid becomes polygons: {area_error(before, area)}")
     work.alter(task, f"grid of type {kind} of {label(task)} becomes zones with polygons")
@@ -127,7 +130,7 @@ def _coarser(work: Adaptation, receiver: Receiver, task: Element, cells: CellMap
         why = f"{new.columns} x {new.rows} cells would be too coarse"
         raise TargetError(f"the grid of {task.id} cannot be made smaller", why=why, remedy="Make the map again")
     told = f"{old.columns} x {old.rows} cells of {label(task)} become {new.columns} x {new.rows} larger ones"
-    work.alter(task, told, f"{receiver.name} takes no more; {CAUTION}")
+    work.alter(task, told, f"{receiver.name} accepts no more; {CAUTION}")
     for line in averaging_errors(cells, larger, "in larger cells") if averages else zone_errors(cells, larger):
         work.approximate(task, line)
     return larger
@@ -138,14 +141,18 @@ def _from_polygons(work: Adaptation, receiver: Receiver, task: Element, taken: s
     rated = {zone.zone for zone in zones}
     for zone in task.elements("TZN"):
         if zone not in rated and any(zone.elements("PLN")):
-            why = f"it has no rate or no outer ring, and {receiver.name} takes no polygons"
+            why = f"it has no rate or no outer ring, and {receiver.name} accepts no polygons"
             work.drop(task, f"polygons of the zone {zone.get('TreatmentZoneCode')}", why)
             clear_polygons(zone)
     if not zones:
         return
     if not taken or any(task.elements("GRD")):
-        why = "it has a grid beside its zones" if taken else "neither polygons nor grids are taken"
-        raise TargetError(f"the zones of {task.id} are taken in no form", why=why, remedy="Make the map again")
+        why = "it has a grid beside its zones" if taken else "the terminal accepts neither polygons nor grids"
+        raise TargetError(
+            f"the zones of {task.id} cannot be written in any form that the terminal accepts",
+            why=why,
+            remedy="Make the map again",
+        )
     most = [receiver.get(entry) or MOST_CELLS for entry in _LIMITS.values()]
     before = {zone.zone: (zone.zone.get("TreatmentZoneCode"), zone.area_m2) for zone in zones}
     cells, areas = rastered(zones, *most)
@@ -153,7 +160,7 @@ def _from_polygons(work: Adaptation, receiver: Receiver, task: Element, taken: s
         why = f"they lie so far apart that {most[0]} x {most[1]} cells would be too coarse"
         raise TargetError(f"the zones of {task.id} cannot become a grid", why=why, remedy="Make the map again")
     if not cells.mixes:
-        why = "no middle of a cell lies in one"
+        why = "no cell has its centre in one"
         raise TargetError(f"the zones of {task.id} are too small for a grid", why=why, remedy="Make the map again")
     for zone, (code, area) in before.items():
         work.approximate(task, f"zone {code} becomes cells: {area_error(area, areas[zone])}")
@@ -166,7 +173,7 @@ def _from_polygons(work: Adaptation, receiver: Receiver, task: Element, taken: s
 def _write(work: Adaptation, task: Element, kind: int, cells: CellMap, gone: set[str]) -> None:
     if has_no_rate(cells):
         default = default_of(task, cells, kind)
-        told = "the value 0" if default is None else f"what the default zone {default.code} says"
+        told = "the value 0" if default is None else f"the rate of the default zone {default.code}"
         work.alter(
             task, f"cells of {label(task)} without a rate get {told}", f"a grid has a rate everywhere; {CAUTION}"
         )

@@ -33,7 +33,7 @@ def fit_names(work: Adaptation, receiver: Receiver) -> None:
         try:
             names = fit_texts((owner.attributes[key] for owner in owners), characters, most)
         except ValueError as error:
-            raise TargetError(f"{receiver.name} takes no such names", why=f"{spaced(fact.name)}: {error}") from None
+            raise TargetError(f"{receiver.name} accepts no such names", why=f"{spaced(fact.name)}: {error}") from None
         for owner in owners:
             before = owner.attributes[key]
             if names[before] != before:
@@ -41,5 +41,5 @@ def fit_names(work: Adaptation, receiver: Receiver) -> None:
                 work.alter(
                     owner,
                     f"{spaced(fact.name)} {before!r} becomes {names[before]!r}",
-                    f"{receiver.name} shows no other",
+                    f"{receiver.name} shows no others",
                 )

@@ -39,7 +39,7 @@ def _retype(work: Adaptation, parent: Element, strange: dict[str, str]) -> None:
     for code, count in counts.items():
         verb = "becomes" if count == 1 else "become"
         what = f"{amount(count, 'point')} of type {code} ({strange[code]}) {verb} type {other} (other)"
-        unseen = "; a display may not warn of it any more" if code == _OBSTACLE else ""
+        unseen = "; a display may no longer warn of it" if code == _OBSTACLE else ""
         work.alter(parent, what, f"version {work.target} has no such type{unseen}")
 
 

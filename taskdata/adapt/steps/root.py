@@ -9,7 +9,7 @@ from taskdata.isoxml.tree.document import Document
 
 _ORIGIN, _OFFICE = "DataTransferOrigin", "1"
 _ORIGINS = {"1": "1 (office)", "2": "2 (machine)"}
-_NOW = "the set is now one of the office"
+_NOW = "the set is now an office set"
 _OF_THE_CONTROLLER = ("TaskControllerManufacturer", "TaskControllerVersion")
 
 
@@ -45,7 +45,7 @@ def state_writer(work: Adaptation) -> None:
         if before != text:
             root.attributes[letter(ROOT, name)] = text
             told = [_ORIGINS.get(item or "", item) if name == _ORIGIN else item for item in (before or "none", text)]
-            work.alter(None, f"{spaced(name)} {told[0]} becomes {told[1]}", "the converter is the last writer")
+            work.alter(None, f"{spaced(name)} {told[0]} becomes {told[1]}", "the converter wrote the set last")
     for name in _OF_THE_CONTROLLER:
         work.drop_attribute(root, name, _NOW)
     for capabilities in work.tagged("TCC"):

@@ -18,8 +18,10 @@ def ungroup_setpoints(work: Adaptation) -> None:
     for task in work.tagged("TSK"):
         for codes in _ambiguous(task):
             told = f"zone {codes[0]} holds" if len(codes) == 1 else f"zones {', '.join(codes)} hold"
-            what = f"{told} setpoints that nothing tells apart any more"
-            work.alter(task, what, "operation and element instance told them apart; do not send it to a machine unseen")
+            what = f"{told} setpoints that nothing tells apart any longer"
+            work.alter(
+                task, what, "operation and element instance told them apart; do not send it to a machine unchecked"
+            )
     for setpoint in work.tagged("PDV"):
         for name in _GROUPING:
             work.drop_attribute(setpoint, name)

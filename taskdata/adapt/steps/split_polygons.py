@@ -29,8 +29,8 @@ def _parts(work: Adaptation, polygon: Element, outer: list[Element]) -> list[Ele
     shapes, holes = [ring.coordinates() for ring in outer], [ring.coordinates() for ring in inner]
     grouping = group(shapes, holes)
     if grouping.outside:
-        what = f"{len(grouping.outside)} inner rings that lie in no outer ring go to the nearest"
-        work.alter(polygon, what, f"version {work.target} wants each in one")
+        what = f"{len(grouping.outside)} inner rings that lie in no outer ring go to the nearest one one"
+        work.alter(polygon, what, f"version {work.target} requires each to lie in one")
     numbers = {id(hole): at for at, hole in enumerate(holes)}
     parts = []
     for ring, (shape, given) in zip(outer, grouping.groups, strict=True):

@@ -36,16 +36,20 @@ def _split(work: Adaptation, task: Element, zone: Element, taken: set[str], name
     free = free_codes(taken)[:wanted]
     if len(free) < wanted:
         what = f"zone {code} keeps polygons with {len(setpoints)} setpoints"
-        work.alter(zone, what, f"the codes run out; version {work.target} wants one setpoint, a terminal may refuse it")
+        work.alter(
+            zone,
+            what,
+            f"no zone codes are left; version {work.target} requires one setpoint, so a terminal may refuse it",
+        )
         return
     taken.update(free)
     codes = free if used else [code, *free]
     parts = [_part(zone, number, setpoint) for number, setpoint in zip(codes, setpoints, strict=True)]
-    why = f"version {work.target} wants one setpoint for a zone with polygons"
+    why = f"version {work.target} requires one setpoint per zone with polygons"
     work.alter(zone, f"zone {code} becomes {len(parts)} zones with the codes {', '.join(codes)}", why)
     if used:
         clear_polygons(zone)
-        work.alter(zone, f"zone {code} stays without polygons", "the task or a grid names it")
+        work.alter(zone, f"zone {code} stays without polygons", "the task or a grid refers to it")
     replace_child(task, zone, [zone, *parts] if used else parts)
 
 
@@ -65,5 +69,5 @@ def _clear(work: Adaptation, task: Element, zone: Element, named: set[str]) -> N
         clear_polygons(zone)
         work.drop(zone, f"polygons of zone {code}", "it has no setpoint")
     else:
-        work.drop(zone, f"zone {code} with its polygons", "it has no setpoint, and nothing names it")
+        work.drop(zone, f"zone {code} with its polygons", "it has no setpoint, and nothing refers to it")
         task.children.remove(zone)

@@ -22,12 +22,16 @@ def drop_zones(work: Adaptation) -> None:
             continue
         element.attributes[key] = without_zone(text, work.zone)
         if stated != "Z":
-            work.alter(element, f"time stamps lose their zone {stated}", "version 3 knows local time only")
+            work.alter(element, f"time stamps lose their time zone {stated}", "version 3 has local time only")
         elif work.zone is not None and readable(text):
-            work.alter(element, "time stamps in UTC become local time", "version 3 knows local time only")
-            _warn_twofold(work, element, element.attributes[key], "which of the two is meant cannot be seen any more")
+            work.alter(element, "time stamps in UTC become local time", "version 3 has local time only")
+            _warn_twofold(work, element, element.attributes[key], "it is no longer clear which of the two is meant")
         else:
-            why = "no zone was named to convert them to" if work.zone is None else "they are no time of the calendar"
+            why = (
+                "no time zone was given to convert them to"
+                if work.zone is None
+                else "they are not valid dates and times"
+            )
             work.alter(element, "time stamps in UTC are now read as local time", why)
 
 
@@ -38,7 +42,7 @@ def add_zones(work: Adaptation) -> None:
     for element, key, text in _stamps(work):
         if suffix(text) == "" and readable(text):
             element.attributes[key] = with_zone(text, work.zone)
-            work.alter(element, "time stamps gain their zone", "it was named")
+            work.alter(element, "time stamps gain a time zone", "it was given")
             _warn_twofold(work, element, text, "the offset before the change is written")
 
 

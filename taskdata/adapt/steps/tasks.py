@@ -23,9 +23,9 @@ def drop_templates_and_cancelled(work: Adaptation) -> None:
         state = task.get("TaskStatus") or ""
         if state == _TEMPLATE and work.plan_templates:
             task.set("TaskStatus", _PLANNED)
-            work.alter(task, f"template {label(task)} becomes a planned task", "it was asked for")
+            work.alter(task, f"template {label(task)} becomes a planned task", "as requested")
         elif state in _WITHOUT:
-            work.drop(task, label(task), f"it is {_WITHOUT[state]}, which version {work.target} cannot say")
+            work.drop(task, label(task), f"it is {_WITHOUT[state]}, which version {work.target} cannot express")
             work.remove(task)
             _drop_files(work, task)
 

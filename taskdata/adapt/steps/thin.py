@@ -46,7 +46,7 @@ def thin_points(work: Adaptation, receiver: Receiver) -> None:
     """
     in_ring, in_line = receiver.get("limits.points_in_ring"), receiver.get("limits.points_in_line")
     limits = {**dict.fromkeys(_RINGS, in_ring), str(int(LineKind.GUIDANCE)): in_line}
-    expand(work, lambda point: _is_long(work, point, limits), "they are to be thinned")
+    expand(work, lambda point: _is_long(work, point, limits), "they have to be thinned")
     if in_line is not None:
         for string in work.tagged("LSG"):
             if string.get("LineStringType") == str(int(LineKind.GUIDANCE)):

@@ -112,7 +112,7 @@ class Packing:
         if beyond:
             told = f"{unit.head.nearest_id() or unit.head.tag}, {label(unit.head)}"
             raise TargetError(
-                f"{self.receiver.name} does not take {told}, even alone on a stick with what it refers to",
+                f"{self.receiver.name} does not accept {told}, even on a stick of its own with what it refers to",
                 why="; ".join(beyond),
                 remedy="Leave out what the coming jobs do not need",
             )

@@ -91,13 +91,13 @@ def _ledger(belonging: Belonging, names: Sequence[str], loads: Sequence[Load], w
     for thing in belonging.things:
         held = [name for name, load in zip(names, loads, strict=True) if thing in load.members]
         if len(held) > 1:
-            told = "all of them" if len(held) == len(names) else _listed(held)
-            yield Loss(LossKind.CHANGED, thing.nearest_id(), f"stands on {told}", "each stick is a set of its own")
+            told = "all sticks" if len(held) == len(names) else _listed(held)
+            yield Loss(LossKind.CHANGED, thing.nearest_id(), f"is on {told}", "each stick is a complete set")
         elif thing.tag in {"PFD", "TSK"}:
             yield Loss(LossKind.CHANGED, thing.nearest_id(), f"goes to {held[0]} of {len(names)}", why)
     if belonging.document.link_list is not None:
-        told = "the link list is parted: each stick links what stands on it"
-        yield Loss(LossKind.CHANGED, None, told, "each stick is a set of its own")
+        told = "the link list is split: each stick links what is on it"
+        yield Loss(LossKind.CHANGED, None, told, "each stick is a complete set")
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from taskdata.amounts import plain
 from taskdata.errors import UsageError
 from taskdata.fieldwork.implement import Implement
 from taskdata.fieldwork.planning.plan_request import PlanRequest
@@ -110,7 +111,9 @@ def widths(dataset: Dataset, line: GuidanceLine | None, request: PlanRequest) ->
 
 def _enough(spacing: float) -> float:
     if not (math.isfinite(spacing) and spacing >= NARROWEST_M):
-        raise UsageError(f"passes cannot lie {spacing:g} m apart", remedy=f"Give a width of {NARROWEST_M} m or more")
+        raise UsageError(
+            f"passes cannot lie {plain(spacing)} m apart", remedy=f"Give a width of {NARROWEST_M} m or more"
+        )
     return spacing
 
 

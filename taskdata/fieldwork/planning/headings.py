@@ -15,6 +15,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.amounts import plain
 from taskdata.errors import UsageError
 from taskdata.fieldwork.field_ground import Ground, rings_of
 from taskdata.fieldwork.planning.parallels import MOST_ROWS
@@ -123,7 +124,7 @@ def evaluate_heading(ground: Ground, spacing: float, heading: float, width: floa
     across, along = corners @ right, corners @ ahead
     count = max(1, math.ceil((float(across.max() - across.min()) - SLACK_M) / spacing))
     if count > MOST_ROWS:
-        raise UsageError(f"a spacing of {spacing:g} m would make {count} rows", remedy="Check the width")
+        raise UsageError(f"a spacing of {plain(spacing)} m would make {count} rows", remedy="Check the width")
     offsets = float(across.min() + across.max()) / 2.0 + spacing * (np.arange(count) - (count - 1) / 2.0)
     ends = np.array([along.min() - 1.0, along.max() + 1.0])
     lines = offsets[:, np.newaxis, np.newaxis] * right + ends[np.newaxis, :, np.newaxis] * ahead

@@ -22,6 +22,7 @@ from typing import TypeAlias
 import numpy as np
 import shapely
 
+from taskdata.amounts import plain
 from taskdata.errors import UsageError
 from taskdata.fieldwork.field_ground import Ground
 from taskdata.fieldwork.planning.row_ends import SHORTEST_M, Clip
@@ -180,7 +181,8 @@ def _span(line: GuidanceLine, spacing: float, clip: Clip | None, course: Points)
     left, right = (left if sides in {_BOTH, _LEFT} else 0), (right if sides in {_BOTH, _RIGHT} else 0)
     if max(left, right) > MOST_ROWS:
         raise UsageError(
-            f"a spacing of {spacing:g} m would make {max(left, right)} rows", remedy="Check the width of the implement"
+            f"a spacing of {plain(spacing)} m would make {max(left, right)} rows",
+            remedy="Check the width of the implement",
         )
     return range(-left, right + 1)
 

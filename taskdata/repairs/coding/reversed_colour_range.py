@@ -18,6 +18,6 @@ def repair(work: RepairWork) -> None:
     """Exchange both ends of each such range."""
     for element, _ in work.found(check):
         low, high = element.get("MinimumValue"), element.get("MaximumValue")
-        work.note(RULES[0], element, f"{low} to {high}", f"{high} to {low}", "no value lies in the range as it is")
+        work.note(RULES[0], element, f"{low} to {high}", f"{high} to {low}", "the range contains no value as it is")
         element.set("MinimumValue", high)
         element.set("MaximumValue", low)

@@ -23,5 +23,5 @@ def repair(work: RepairWork) -> None:
         octets = label_octets(element, NAME)
         if octets[-1] == RESERVED:
             turned = octets[::-1].hex().upper()
-            work.note(RULES[0], element, element.get(NAME), turned, "the octets stand in reverse order, FF first")
+            work.note(RULES[0], element, element.get(NAME), turned, "the bytes are in reverse order, FF first")
             element.set(NAME, turned)

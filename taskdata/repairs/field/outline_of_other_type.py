@@ -20,7 +20,7 @@ NEEDS = ("schema", "reference.unnamed_file")
 def repair(work: RepairWork) -> None:
     """Give each such outline the type of a boundary."""
     for element, finding in work.found(check):
-        reason = f"it encloses {finding.facts['found']} m², and {finding.facts['stated']} m² are stated of the field"
+        reason = f"it encloses {finding.facts['found']} m², and {finding.facts['stated']} m² is stated for the field"
         if element.tag == POLYGON:
             work.note(RULES[0], element, element.get("PolygonType"), BOUNDARY, reason)
             element.set("PolygonType", BOUNDARY)

@@ -30,7 +30,7 @@ def repair(work: RepairWork) -> None:
         if _is_named(work, outline):
             continue
         reason = (
-            f"both are the same ground; tasks, lines and guidance go to {kept.id}, which keeps its name and outline"
+            f"both cover the same ground; tasks, lines and guidance move to {kept.id}, which keeps its name and outline"
         )
         merge(work, RULES[0], (kept, gone), outline, reason)
 

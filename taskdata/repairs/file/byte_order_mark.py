@@ -17,4 +17,4 @@ def repair(work: RepairWork) -> None:
     for file in work.document.xml_files:
         if file.mark:
             file.mark = False
-            work.note_file(RULES[0], file.name, "byte order mark", None, "a reader may stumble over it")
+            work.note_file(RULES[0], file.name, "byte order mark", None, "some readers fail on it")

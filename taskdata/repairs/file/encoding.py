@@ -29,7 +29,7 @@ def repair(work: RepairWork) -> None:
         rule = RULES[0] if stated else RULES[1]
         before = file.encoding if stated else None
         _declare(file)
-        work.note_file(rule, file.name, before, _UTF8, "task data is UTF-8 and says so")
+        work.note_file(rule, file.name, before, _UTF8, "task data is encoded in UTF-8 and says so")
 
 
 def _declare(file: XmlFile) -> None:

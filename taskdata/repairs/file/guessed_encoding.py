@@ -16,6 +16,6 @@ def repair(work: RepairWork) -> None:
     """Take the guess as the text of each such file."""
     for file in work.document.xml_files:
         if file.guessed is not None:
-            reason = f"read as {file.guessed}, which is a guess: look at names with unusual letters"
+            reason = f"read as {file.guessed}, which is a guess: check names with unusual letters"
             work.note_file(RULES[0], file.name, file.guessed, "UTF-8", reason)
             file.guessed, file.encoding, file.declared = None, "UTF-8", True

@@ -13,8 +13,8 @@ RULES = (ZEROS_BEHIND_END.id, BARE_AMPERSAND.id)
 STANDING = Standing.SAFE
 
 _WORDS = {
-    ZEROS_BEHIND_END.id: ("zeros behind its end", None, "XML allows no zero byte"),
-    BARE_AMPERSAND.id: ("&", "&amp;", "XML demands it"),
+    ZEROS_BEHIND_END.id: ("zeros after its end", None, "XML does not allow zero bytes"),
+    BARE_AMPERSAND.id: ("&", "&amp;", "XML requires it"),
 }
 
 

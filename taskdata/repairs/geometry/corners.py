@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from taskdata.amounts import counted
 from taskdata.findings import Finding
 from taskdata.geometry.metres import steps
 from taskdata.isoxml.tree.element import Element
-from taskdata.plural import counted
 from taskdata.repairs.geometry.stated import contradicts
 from taskdata.repairs.geometry.strings import is_ring, keep_ring, strings_below
 from taskdata.repairs.repair_work import RepairWork

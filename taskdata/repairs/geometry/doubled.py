@@ -26,5 +26,5 @@ def repair(work: RepairWork) -> None:
             for kind in tags:
                 for kept, gone in list(doubled(owner.elements(kind), named=kind == POINT)):
                     if owner.parent is not None and not are_two_by_link(work, kept, gone):
-                        reason = "both have the same kind, options and points; what named it names the first"
+                        reason = "both have the same kind, options and points; references now name the first"
                         merge(work, RULES[0], (kept, gone), [], reason)

@@ -8,10 +8,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.amounts import counted
 from taskdata.checks.geometry.near_repeated_point import DISTANCE, check
 from taskdata.geometry.metres import steps
 from taskdata.isoxml.tree.element import Element
-from taskdata.plural import counted
 from taskdata.repairs.geometry.strings import is_ring, keep, keep_ring, strings_below
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing

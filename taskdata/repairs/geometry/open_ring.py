@@ -5,8 +5,8 @@ Why it is safe: before version 4 the last point is joined to the first anyway; t
 
 from __future__ import annotations
 
+from taskdata.amounts import counted
 from taskdata.geometry.metres import on_earth, steps
-from taskdata.plural import counted
 from taskdata.repairs.geometry.strings import close, rings
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -26,4 +26,4 @@ def repair(work: RepairWork) -> None:
         if len(points) > 2 and on_earth(ends).all() and steps(ends[:1], ends[1:]).any():
             close(string)
             before, after = counted(len(points), "point"), counted(len(points) + 1, "point")
-            work.note(RULES[0], string, before, after, "a ring ends where it begins")
+            work.note(RULES[0], string, before, after, "a ring must end where it begins")

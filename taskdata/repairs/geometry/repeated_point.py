@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from taskdata.plural import counted
+from taskdata.amounts import counted
 from taskdata.repairs.geometry.strings import in_xml, keep
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -28,4 +28,4 @@ def repair(work: RepairWork) -> None:
             continue
         keep(string, kept)
         before, after = counted(len(points), "point"), counted(int(kept.sum()), "point")
-        work.note(RULES[0], string, before, after, "the same place twice in a row says nothing")
+        work.note(RULES[0], string, before, after, "the same position twice in a row carries no information")

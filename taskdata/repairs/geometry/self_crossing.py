@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from taskdata.amounts import counted
 from taskdata.geometry.geodesy import ring_area
 from taskdata.geometry.loops import is_simple, loops
 from taskdata.geometry.metres import on_earth
@@ -18,7 +19,6 @@ from taskdata.isoxml.to_document.change import Change as Tools
 from taskdata.isoxml.to_document.points import put_points
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.shapes import Coordinates, PointKind
-from taskdata.plural import counted
 from taskdata.repairs.geometry.stated import agrees, contradicts, doubted
 from taskdata.repairs.geometry.strings import rings
 from taskdata.repairs.repair_work import RepairWork

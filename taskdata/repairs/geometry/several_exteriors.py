@@ -7,12 +7,12 @@ and the polygon is left.
 
 from __future__ import annotations
 
+from taskdata.amounts import counted
 from taskdata.checks.field.wrong_area import WARNING_SHARE
 from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.holes import group
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.element import Element
-from taskdata.plural import counted
 from taskdata.repairs.geometry.strings import in_xml
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -36,7 +36,7 @@ def repair(work: RepairWork) -> None:
             if _contradicts(polygon, outer, inner):
                 continue
             if (stated := polygon.get(_AREA)) is not None:
-                work.note(RULES[0], polygon, stated, None, "it is the area of all rings, and of no part")
+                work.note(RULES[0], polygon, stated, None, "it is the area of all rings, not of one part")
                 polygon.set(_AREA, None)
             before, after = counted(len(outer), "outer ring"), counted(1, "outer ring")
             work.note(RULES[0], polygon, before, after, "a polygon has one outer ring")

@@ -19,5 +19,5 @@ NEEDS = ("geometry.several-exteriors",)
 def repair(work: RepairWork) -> None:
     """Drop each point that the audit names, where a sound ring is left."""
     for element, finding in work.found(check):
-        reason = f"it lay {finding.facts['size']} m from the others, which lie within {finding.facts['limit']} m"
+        reason = f"it was {finding.facts['size']} m from the others, which lie within {finding.facts['limit']} m"
         cut_corner(work, RULES[0], (element, finding), ONE_CORNER_M, reason)

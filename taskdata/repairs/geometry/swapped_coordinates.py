@@ -1,4 +1,4 @@
-"""Swap latitude and longitude of shapes that then lie among the other fields, or agree with the areas that are stated.
+"""Swap latitude and longitude of shapes that then lie among the other fields, or agree with the stated areas.
 
 Why it needs a look: lines steer machines; that the shapes belong there is a conclusion from where the others lie, or
 from how large they are. A set with points in binary files is left as a whole where all outlines are swapped.
@@ -21,7 +21,7 @@ def repair(work: RepairWork) -> None:
     for found in work.found(check):
         facts = found[1].facts
         if found[1].rule.message == ALL.message:
-            reason = f"swapped, all {facts['count']} outlines agree with the areas that are stated"
+            reason = f"swapped, all {facts['count']} outlines agree with the stated areas"
             turn_all(work, RULES[0], swapped, reason)
             return
         reason = f"swapped, it lies {facts['value']} km from the other fields instead of {facts['size']} km"

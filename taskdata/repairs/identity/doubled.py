@@ -22,5 +22,5 @@ def repair(work: RepairWork) -> None:
         kept, gone = known.get(str(finding.facts["other"])), known.get(str(finding.facts["element"]))
         if kept is None or gone is None or kept.tag != gone.tag or are_two_by_link(work, kept, gone):
             continue
-        reason = f"both are equal but for their identifiers; all references go to {kept.id}"
+        reason = f"both are the same apart from their identifiers; all references now name {kept.id}"
         merge(work, RULES[0], (kept, gone), [], reason)

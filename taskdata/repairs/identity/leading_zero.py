@@ -30,7 +30,7 @@ def repair(work: RepairWork) -> None:
         if new is None or new in taken:
             continue
         taken.add(new)
-        work.note(RULES[0], element, element.id, new, "an identifier has no leading zeros")
+        work.note(RULES[0], element, element.id, new, "identifiers have no leading zeros")
         renamed[str(element.id)] = new
         _rename(element, new)
     if renamed:

@@ -27,7 +27,7 @@ def repair(work: RepairWork) -> None:
         elif first[element.id] == element_text(element):
             gone.append(element)
     for element in gone:
-        work.note(RULES[0], element, element.id, None, "an equal element stands before it")
+        work.note(RULES[0], element, element.id, None, "the same element already comes before it")
     for element in gone:
         remove(element)
     if gone:

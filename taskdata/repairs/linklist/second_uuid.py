@@ -29,7 +29,7 @@ def repair(work: RepairWork) -> None:
             and _value(first) == _value(element)
             and _adds_nothing(first, element)
         ):
-            work.note(RULES[0], element, element.get("LinkValue"), None, "an equal link stands before it")
+            work.note(RULES[0], element, element.get("LinkValue"), None, "the same link already comes before it")
             remove_link(element)
             work.touch()
 

@@ -34,7 +34,7 @@ def _split(work: RepairWork, group: Element) -> None:
     space = spaces.pop()
     if spaces or not space.lower().startswith("urn:") or any(text == space for text in whole):
         return
-    work.note(RULES[0], group, before or None, space, "the namespace ends with its last colon; links hold the rest")
+    work.note(RULES[0], group, before or None, space, "the namespace ends with its last colon; the links hold the rest")
     group.set("LinkGroupNamespace", space)
     for link, text in zip(links, whole, strict=True):
         link.set("LinkValue", text.removeprefix(space))

@@ -22,11 +22,11 @@ MISREAD = frozenset(map(chr, range(0x80, 0xA0)))
 
 def repair(work: RepairWork) -> None:
     """Write each such name with what can be seen of it."""
-    write(work, RULES[0], check, seen, "characters that are not seen")
+    write(work, RULES[0], check, seen, "characters that cannot be seen")
 
 
 def seen(text: str) -> str:
-    """Return a name without characters that are not seen; blanks of other kinds become plain ones."""
+    """Return a name without characters that cannot be seen; blanks of other kinds become plain ones."""
     odd = unseen(text)
     if odd & MISREAD:
         return text

@@ -17,4 +17,4 @@ NEEDS = ("file.misread-letters", "file.not-utf-8", "schema.empty_attribute")
 
 def repair(work: RepairWork) -> None:
     """Take the blanks off each name that has something else."""
-    write(work, RULES[0], check, str.strip, "blanks at the end of a name say nothing")
+    write(work, RULES[0], check, str.strip, "blanks at the ends of a name carry no information")

@@ -47,7 +47,7 @@ def repair(work: RepairWork) -> None:
                 del element.attributes[attribute.letter]
             else:
                 element.attributes[attribute.letter] = meant
-                reason = f"{reason}; what stands beside it is a part of {meant}"
+                reason = f"{reason}; the reference beside it is to a part of {meant}"
             work.note(RULES[0], element, target, meant, reason)
 
 

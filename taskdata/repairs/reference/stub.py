@@ -50,7 +50,11 @@ def _add(work: RepairWork, element: Element, attribute: AttributeFact, target: s
     for item in demanded:
         stub.attributes[item.letter] = target
     work.note(
-        RULES[0], element, None, target, f"{attribute.name} has to name it; recreated with its identifier as name"
+        RULES[0],
+        element,
+        None,
+        target,
+        f"{attribute.name} has to refer to it; recreated with its identifier as its name",
     )
     work.document.root.append(stub)
     work.touch()

@@ -49,4 +49,4 @@ def _name(work: RepairWork, item: Unnamed, targets: list[str]) -> None:
     document.findings += item.findings
     work.touch()
     held = targets[0] if len(targets) == 1 else f"{targets[0]} and {len(targets) - 1} more"
-    work.note(RULES[0], reference, None, name, f"{name} lies in the set and holds {held}; nothing named it")
+    work.note(RULES[0], reference, None, name, f"{name} is in the set and holds {held}, but nothing referred to it")

@@ -27,7 +27,7 @@ def repair(work: RepairWork) -> None:
     """Correct each such attribute."""
     for element in work.document.walk():
         for fact in list(_empty(element)):
-            work.note(RULES[0], element, "", None, f"an empty {fact.name} says nothing")
+            work.note(RULES[0], element, "", None, f"an empty {fact.name} carries no information")
             del element.attributes[fact.letter]
     for grid in work.tagged("GRD"):
         for setpoint in _template(grid):

@@ -38,7 +38,7 @@ def repair(work: RepairWork) -> None:
 
 def _group(work: RepairWork, field: Element, pattern: Element) -> None:
     group = Element(_GROUP, {"A": work.free_id(_GROUP)}, file=field.file, line=pattern.line)
-    work.note(RULES[0], pattern, FIELD, group.id, "a guidance pattern stands in a group")
+    work.note(RULES[0], pattern, FIELD, group.id, "a guidance pattern belongs in a group")
     position = field.children.index(pattern)
     field.children[position] = group
     group.parent = field
@@ -50,7 +50,7 @@ def _ring(work: RepairWork, polygon: Element) -> None:
     points = [node for node in polygon.children if isinstance(node, PointRun) or _is_point(node)]
     first = polygon.children.index(points[0])
     ring = Element(LINE_STRING, {"A": EXTERIOR}, file=polygon.file, line=polygon.line)
-    work.note(RULES[0], polygon, POLYGON, LINE_STRING, "points that stand directly in a polygon are its outer ring")
+    work.note(RULES[0], polygon, POLYGON, LINE_STRING, "points directly in a polygon form its outer ring")
     polygon.children = [node for node in polygon.children if node not in points]
     polygon.children.insert(first, ring)
     ring.parent = polygon

@@ -37,5 +37,5 @@ def _shorten(work: RepairWork, letter: str, owners: list[Element], most: int) ->
     names = fit_texts((element.attributes[letter] for element in long), "any", most - 1, given)
     for element in long:
         text = element.attributes[letter]
-        work.note(RULES[0], element, text, names[text], f"a name has at most {most} characters")
+        work.note(RULES[0], element, text, names[text], f"a name may have at most {most} characters")
         element.attributes[letter] = names[text]

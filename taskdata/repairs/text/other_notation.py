@@ -6,9 +6,9 @@ scale with too many decimals is rounded where it changes by less than a milliont
 
 from __future__ import annotations
 
+from taskdata.amounts import counted
 from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.isoxml.tree.notation import Meant, meant
-from taskdata.plural import counted
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 

@@ -6,13 +6,13 @@ is stated of a longer file stays ahead of it: it tells how much is missing.
 
 from __future__ import annotations
 
+from taskdata.amounts import counted
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.files import header_of
 from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.tree.filenames import file_name
 from taskdata.isoxml.writing.stated_lengths import follow_length
-from taskdata.plural import counted
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -33,7 +33,7 @@ def repair(work: RepairWork) -> None:
         if log.trailing and len(log.trailing) < len(content):
             whole = content[: len(content) - len(log.trailing)]
             work.document.others[f"{name}.BIN".upper()] = Blob.of(blob.name, whole)
-            reason = f"{len(log.trailing)} bytes at the end are no whole record"
+            reason = f"{len(log.trailing)} bytes at the end are not a complete record"
             found = {item.rule.id for item in log.findings} & set(RULES)
             before, after = counted(len(content), "byte"), counted(len(whole), "byte")
             work.note(min(found, default=RULES[0]), element, before, after, reason)

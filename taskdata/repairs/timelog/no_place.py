@@ -38,7 +38,7 @@ def repair(work: RepairWork) -> None:
             for name in FIELDS:
                 rows[name][wrong] = NO_POSITION
             stored.put(work, rows)
-            reason = f"positions of {stored.blob.name} that are no places are marked not available"
+            reason = f"positions of {stored.blob.name} that are not valid are marked as not available"
             work.note(rule, stored.element, count, 0, reason)
 
 

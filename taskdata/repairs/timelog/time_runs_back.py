@@ -13,6 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.amounts import counted
 from taskdata.checks.timelog.time_runs_back import check, raised, steps_back
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.timelog.encode import encode
@@ -22,7 +23,6 @@ from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import file_name
 from taskdata.isoxml.writing.stated_lengths import missing_bytes
 from taskdata.isoxml.writing.write import xml_bytes
-from taskdata.plural import counted
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import Stored, found_logs
 from taskdata.results.cleaning import Standing
@@ -51,7 +51,7 @@ def repair(work: RepairWork) -> None:
             before = _add(work, stored, part, before)
             after.append(file_name(before))
         _state(before, parts[-1], missing)
-        reason = "times run backwards there; the records that follow are a log of their own"
+        reason = "times run backwards there; the records that follow become a separate log"
         whole, first = counted(len(stored.log), "record"), counted(len(parts[0]), "record")
         work.note(RULES[0], stored.element, whole, f"{first}; {', '.join(map(str, after))}", reason)
 

@@ -269,7 +269,7 @@ class Builder:
             self.recognised.append(Recognised(identifier, what, how, ids))
         if how.unsure:
             kept, *dropped = (f"{i.nearest_id()} in {self.sources[index].name}" for index, i in thing.members.items())
-            why = f"taken for one thing by {how}; see that it is"
+            why = f"treated as the same by {how}; check that they are"
             owner = self._owner(member)
             self.journal.append(Decision(DecisionKind.RECOGNISED, owner, what, why, kept, tuple(dropped)))
 

@@ -9,13 +9,11 @@ from taskdata.sets.joining.sources import RankedSource, latest
 from taskdata.sets.joining.steps import is_boundary
 from taskdata.sets.joining.things import MergedEntity
 
-CODING_RULE = (
-    "the word of the office counts before that of a machine, then that of the latest work, then that of the fuller set"
-)
-TASK_RULE = "the word of the source with the latest record of this work counts"
-STATUS_RULE = "of two states of a task the later one counts"
-LOG_RULE = "of a log that went on the longer file counts"
-TIME_RULE = "of a record of time that went on the later one counts"
+CODING_RULE = "office data takes precedence over a machine's, then the latest work, then the fuller set"
+TASK_RULE = "the source with the latest record of this work takes precedence"
+STATUS_RULE = "the later of two states of a task is kept"
+LOG_RULE = "the longer file of a continued log is kept"
+TIME_RULE = "the later of two states of a continued time record is kept"
 
 _PROGRESS = {"Planned": 0, "Template": 0, "Running": 1, "Paused": 1, "Completed": 2, "Canceled": 2}
 _TOGETHER = {

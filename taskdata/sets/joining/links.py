@@ -86,12 +86,12 @@ class Links:
         if target is not None:
             told = f"link {node.get('LinkValue')} of {target} in {self.sources[index].name}"
             if self._is_gone(index, target):
-                self.losses.append(Loss(LossKind.DROPPED, None, told, "its target was not kept"))
+                self.losses.append(Loss(LossKind.DROPPED, None, told, "what it links was not kept"))
                 return
             there = self.numbers.reference(index, target)
             holder = self._holder(index, twin, node.get("LinkValue") or "", there)
             if holder != there:
-                why = f"a UUID is that of one thing, and {holder} has it"
+                why = f"a UUID belongs to one object only, and {holder} has it"
                 self.losses.append(Loss(LossKind.DROPPED, there, told, why))
                 return
             fresh.set("ObjectIdRef", there)

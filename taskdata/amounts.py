@@ -1,0 +1,25 @@
+"""Counts, numbers and durations as they stand in a sentence."""
+
+_PLAIN_BELOW = 1e15
+"""From here on a double holds no decimals; larger numbers keep their exponent."""
+
+
+def counted(number: int, word: str) -> str:
+    """Return a number with the word for what it counts, in the singular for 1."""
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def plain(number: float) -> str:
+    """Return a number in full, without an exponent: 5000000 rather than 5e+06."""
+    if not _PLAIN_BELOW > abs(number) >= 1e6:
+        return f"{number:g}"
+    return f"{number:.6f}".rstrip("0").rstrip(".")
+
+
+def duration(seconds: float) -> str:
+    """Return a duration to the second, its two or three largest units, such as ``34 min 15 s`` or ``1 h 5 min 0 s``."""
+    whole = round(seconds)
+    hours, minutes, rest = whole // 3600, whole // 60 % 60, whole % 60
+    if hours:
+        return f"{hours} h {minutes} min {rest} s"
+    return f"{minutes} min {rest} s" if minutes else f"{rest} s"
