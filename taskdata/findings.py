@@ -110,8 +110,10 @@ class Rule:
         Clause or annex of ISO 11783-10 (or the name of another source).
     covers : tuple of str
         Numbers of the rule list this one implements, such as ``R-037``.
-    versions : tuple of int
-        Values of VersionMajor that it applies to; empty = all.
+    since, until : int, optional
+        First and last version (VersionMajor) that it applies to; None = from the first, to the newest.
+    added : str
+        Version of this program that it came with.
     about : str
         The public page; a check module leaves it empty, its docstring is the page.
     tolerances : tuple of Tolerance
@@ -124,8 +126,9 @@ class Rule:
     remedy: str
     clause: str | None = None
     covers: tuple[str, ...] = ()
-    versions: tuple[int, ...] = ()
-    since: str = "0.1"
+    since: int | None = None
+    until: int | None = None
+    added: str = "0.1"
     about: str = ""
     tolerances: tuple[Tolerance, ...] = ()
 

@@ -25,13 +25,14 @@ from taskdata.adapt.steps.maps import fit_maps
 from taskdata.adapt.steps.names import fit_names
 from taskdata.adapt.steps.root import state_writer
 from taskdata.adapt.steps.thin import thin_points
-from taskdata.adapt.versions import TARGETS, to_version
+from taskdata.adapt.versions import to_version
 from taskdata.errors import TargetError
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.writing.stated_lengths import mend_lengths
 from taskdata.ledger import Loss
 from taskdata.model.receiver import Receiver
+from taskdata.versions import either, writable
 
 _REFUSED: tuple[tuple[str, Step], ...] = (
     ("takes.external_files", fold_in),
@@ -96,10 +97,10 @@ def version_for(here: int | None, versions: Sequence[int] | None) -> int | None:
     """
     if versions is None or here in versions:
         return None
-    able = sorted(set(versions) & set(TARGETS))
+    able = sorted(set(versions) & set(writable()))
     if not able:
         told = " and ".join(map(str, sorted(set(versions))))
-        remedy = "Name version 3 or 4 in its profile if it reads one of them"
+        remedy = f"Name version {either(writable())} in its profile if it reads one of them"
         raise TargetError(f"the terminal reads only version {told}, which cannot be written", remedy=remedy)
     return max((major for major in able if here is None or major <= here), default=able[0])
 

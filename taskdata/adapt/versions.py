@@ -11,7 +11,7 @@ added where its absence already means the right thing (R-266), and no identifier
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import tzinfo
 
 from taskdata.adapt.adaptation import Adaptation, Step
@@ -42,45 +42,59 @@ from taskdata.errors import UsageError
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss
+from taskdata.versions import either, has, writable
 
-DOWN: tuple[Step, ...] = (
-    expand_binary_points,
-    guidance_to_lines,
-    drop_attachments,
-    drop_later_elements,
-    simplify_products,
-    drop_templates_and_cancelled,
-    ungroup_setpoints,
-    drop_remainders,
-    translate_times,
-    simplify_points,
-    simplify_lines,
-    simplify_polygons,
-    join_polygons,
-    join_zones,
-    drop_zones,
-    simplify_devices,
-    drop_leftovers,
-    state_version,
+
+@dataclass(frozen=True, slots=True)
+class VersionStep:
+    """A step and the version whose coming made it necessary.
+
+    Parameters
+    ----------
+    run : callable
+        The step.
+    since : int or None
+        It is taken where a set goes over the border before this version; None = wherever the version changes.
+    """
+
+    run: Step
+    since: int | None = None
+
+
+DOWN: tuple[VersionStep, ...] = (
+    VersionStep(expand_binary_points, since=4),
+    VersionStep(guidance_to_lines, since=4),
+    VersionStep(drop_attachments, since=4),
+    VersionStep(drop_later_elements, since=4),
+    VersionStep(simplify_products, since=4),
+    VersionStep(drop_templates_and_cancelled, since=4),
+    VersionStep(ungroup_setpoints, since=4),
+    VersionStep(drop_remainders, since=4),
+    VersionStep(translate_times, since=4),
+    VersionStep(simplify_points, since=4),
+    VersionStep(simplify_lines, since=4),
+    VersionStep(simplify_polygons, since=4),
+    VersionStep(join_polygons, since=4),
+    VersionStep(join_zones, since=4),
+    VersionStep(drop_zones, since=4),
+    VersionStep(simplify_devices, since=4),
+    VersionStep(drop_leftovers),
+    VersionStep(state_version),
 )
-"""Version 4 to 3."""
+"""To an older version."""
 
-UP: tuple[Step, ...] = (
-    renumber_zero,
-    close_rings,
-    split_polygons,
-    split_zones,
-    translate_times,
-    add_zones,
-    lines_to_guidance,
-    state_version,
+UP: tuple[VersionStep, ...] = (
+    VersionStep(renumber_zero),
+    VersionStep(close_rings, since=4),
+    VersionStep(split_polygons, since=4),
+    VersionStep(split_zones, since=4),
+    VersionStep(translate_times, since=4),
+    VersionStep(add_zones, since=4),
+    VersionStep(lines_to_guidance, since=4),
+    VersionStep(drop_leftovers),
+    VersionStep(state_version),
 )
-"""Version 3, 2 or a draft to 4."""
-
-FROM_BEFORE: tuple[Step, ...] = (renumber_zero, state_version)
-"""Version 2 or a draft to 3."""
-
-TARGETS = (3, 4)
+"""To a newer version."""
 
 
 def to_version(
@@ -93,7 +107,7 @@ def to_version(
     document : Document
         Any set; it stays as it is.
     major : int
-        3 or 4. A set of this version comes back as a copy, without a ledger.
+        One that can be written. A set of this version comes back as a copy, without a ledger.
     zone : tzinfo, optional
         Time zone of the set: UTC stamps are converted to it for version 3, local ones get its offset for version 4.
     plan_templates : bool
@@ -111,10 +125,11 @@ def to_version(
     UsageError
         ``major`` cannot be written, or the version of the set is unknown.
     """
-    if major not in TARGETS:
-        raise UsageError(f"sets cannot be converted to version {major}", remedy="Choose 3 or 4")
+    if major not in writable():
+        remedy = f"Choose {either(writable())}"
+        raise UsageError(f"sets cannot be converted to version {major}", remedy=remedy)
     here = document.version
-    if here is None or here[0] > max(TARGETS):
+    if here is None or here[0] > max(writable()):
         told = document.root.get("VersionMajor")
         raise UsageError(
             f"a set of version {told} cannot be converted to another", remedy="Correct VersionMajor in the main file"
@@ -155,7 +170,7 @@ def in_zone(document: Document, zone: tzinfo, *, told: bool = False) -> tuple[Do
     copy = copy_document(document)
     major = (document.version or (0, 0))[0]
     work = Adaptation(copy, major, zone)
-    (drop_zones if major < max(TARGETS) else add_zones)(work)
+    (add_zones if has("zones of stamps", major) else drop_zones)(work)
     if not work.losses:
         return document, []
     if not told:
@@ -165,7 +180,7 @@ def in_zone(document: Document, zone: tzinfo, *, told: bool = False) -> tuple[Do
 
 
 def steps(before: int, after: int) -> tuple[Step, ...]:
-    """Return the steps from one major version to another, in their order."""
-    if after < before:
-        return DOWN
-    return UP if after > max(3, before) else FROM_BEFORE
+    """Return the steps from one version to another, in their order."""
+    low, high = sorted((before, after))
+    ordered = DOWN if after < before else UP
+    return tuple(step.run for step in ordered if step.since is None or low < step.since <= high)

@@ -11,6 +11,7 @@ from taskdata.checks.subject import Subject
 from taskdata.errors import TaskdataError
 from taskdata.findings import Finding, Place, Rule, cause_of
 from taskdata.raised_rules.internal.rule_failed import RULE as RULE_FAILED
+from taskdata.versions import VersionSpan
 
 EXPLAINS, ECHOES = "schema.", "model."
 
@@ -35,7 +36,8 @@ def run(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] = ()
 
 def applies(rule: Rule, major: int | None) -> bool:
     """Tell whether a rule applies to sets of version ``major``; None = unknown, where only general rules apply."""
-    return not rule.versions or major in rule.versions
+    span = VersionSpan(rule.since, rule.until)
+    return span == VersionSpan() or (major is not None and span.holds(major))
 
 
 def cap(findings: Iterable[Finding], max_per_rule: int = 50) -> list[Finding]:

@@ -19,6 +19,7 @@ from taskdata.isoxml.tree.filenames import FILE_SUFFIXES, file_name
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver
 from taskdata.model.tasks import Grid, Task
+from taskdata.versions import facts_version
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,7 @@ class Subject:
     def major(self) -> int | None:
         """VersionMajor of the set; the drafts 0 and 1 count as 2; None where it is unknown."""
         version = self.document.version if self.document is not None else self.dataset.version
-        return None if version is None else max(2, version[0])
+        return None if version is None else facts_version(version[0])
 
     @property
     def grids(self) -> tuple[tuple[Task, Grid], ...]:

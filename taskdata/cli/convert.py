@@ -5,15 +5,17 @@ from __future__ import annotations
 import click
 
 from taskdata.cli import _options, _output
+from taskdata.versions import writable
 
 EXAMPLE = "Example: taskdata convert stick/TASKDATA farm.gpkg"
+VERSIONS = [str(number) for number in writable()]
 
 
 @click.command("convert", epilog=EXAMPLE, short_help="Write a data set in another format.")
 @_options.source
 @click.argument("target", type=click.Path())
 @_options.to("Format of the target; default: from its name.")
-@click.option("--version", type=click.Choice(["3", "4"]), help="Version of an ISO-XML target; default: the source's.")
+@click.option("--version", type=click.Choice(VERSIONS), help="Version of an ISO-XML target; default: the source's.")
 @click.option("--time-zone", help="Time zone of the set, +02:00 or Europe/Berlin, to write time stamps in.")
 @click.option("--receiver", type=click.Path(), help="Profile of the receiving terminal; the set is split where needed.")
 @click.option("--plan-templates", is_flag=True, help="Write task templates as planned tasks, since version 3 has none.")

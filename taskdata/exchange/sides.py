@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from taskdata.adapt.versions import TARGETS, to_version
+from taskdata.adapt.versions import to_version
 from taskdata.exchange.load import document_behind
 from taskdata.exchange.refusing import refused
 from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, document_of_records
@@ -13,6 +13,7 @@ from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
 from taskdata.sets.side import Side
+from taskdata.versions import writable
 
 
 def sides_of(datasets: Sequence[Dataset]) -> tuple[list[Side], list[Loss]]:
@@ -66,7 +67,7 @@ def of_one_version(sides: Sequence[Side]) -> tuple[list[Side], list[Loss]]:
     newest = max((major for major in majors if major is not None), default=0)
     adapted, losses = [], []
     for side, major in zip(sides, majors, strict=True):
-        if major in {None, newest} or newest not in TARGETS:
+        if major in {None, newest} or newest not in writable():
             adapted.append(side)
             continue
         name = side.dataset.source

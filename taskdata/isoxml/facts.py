@@ -11,28 +11,57 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
+from typing import TypedDict
 
 from taskdata.resources import table
+from taskdata.versions import PublishedVersion, default_version, span_of, versions
 
 ROOT = "ISO11783_TaskData"
 LINK_LIST_ROOT = "ISO11783LinkList"
 EXTERNAL_ROOT = "XFC"
+OLDEST = 2
+"""First version that was published; facts without a version hold from it on."""
+
+_VERSION_NUMBERS = {(ROOT, "VersionMajor"), ("TCC", "C")}
+"""Attributes whose values are the numbers of versions."""
+
+
+class _Dates(TypedDict):
+    since: int
+    until: int | None
 
 
 @dataclass(frozen=True, slots=True)
-class EnumFact:
+class Fact:
+    """A row of a fact table that holds for some versions of the standard; ``until`` None = to the newest."""
+
+    since: int
+    until: int | None
+
+    def holds(self, number: int) -> bool:
+        """Tell whether the row holds for a version; that of a draft is 2."""
+        return self.since <= number and (self.until is None or number <= self.until)
+
+    def lacking(self, number: int) -> str:
+        """Return why the row does not hold for a version, as the rest of a sentence."""
+        if self.until is not None and number > self.until:
+            return f"exists up to version {self.until} only, the file is of version {number}"
+        return f"exists from version {self.since} on, the file is of version {number}"
+
+
+@dataclass(frozen=True, slots=True)
+class EnumFact(Fact):
     """One allowed value of an enumeration; ``low`` and ``high`` differ for a reserved range."""
 
     low: int
     high: int
     name: str
-    since: int
     deprecated_in: int | None
     basis: str
 
 
 @dataclass(frozen=True, slots=True)
-class AttributeFact:
+class AttributeFact(Fact):
     """What the standard says of one attribute.
 
     ``type`` is an XML Schema type name. ``minimum`` and ``maximum`` are decimal texts. Lengths count characters, for
@@ -51,7 +80,6 @@ class AttributeFact:
     pattern: str | None
     fraction_digits: int | None
     unit: str | None
-    since: int
     refers_to: str | None
     basis: str
     note: str
@@ -68,7 +96,7 @@ class ChildFact:
 
 
 @dataclass(frozen=True, slots=True)
-class ElementFact:
+class ElementFact(Fact):
     """What the standard says of one element. ``attributes`` is keyed by letter, ``letters`` by name.
 
     ``id_letter`` is the letter of the attribute that identifies the element in the set, or None; names of files are of
@@ -78,7 +106,6 @@ class ElementFact:
     tag: str
     name: str
     kind: str
-    since: int
     id_prefix: str | None
     children: tuple[ChildFact, ...]
     annex: str
@@ -115,7 +142,7 @@ def references(tag: str) -> tuple[AttributeFact, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class BinaryField:
+class BinaryField(Fact):
     """One field of a binary record, little-endian.
 
     ``source`` is the XML attribute that says whether it is stored, such as ``PTN.A``; ``missing`` the raw value that
@@ -133,9 +160,14 @@ class BinaryField:
 
 
 @cache
-def binary_fields(file: str) -> tuple[BinaryField, ...]:
-    """Return the fields of ``TLG``, ``GRD1``, ``GRD2`` or ``PNT`` records in file order."""
-    return tuple(_binary_field(row) for row in table("binary") if row["file"] == file)
+def binary_fields(file: str, number: int | None = None) -> tuple[BinaryField, ...]:
+    """Return the fields of ``TLG``, ``GRD1``, ``GRD2`` or ``PNT`` records in file order, as a version has them.
+
+    None stands for the version that is written by default.
+    """
+    wanted = default_version() if number is None else number
+    fields = (_binary_field(row) for row in table("binary") if row["file"] == file)
+    return tuple(field for field in fields if field.holds(wanted))
 
 
 def _element(row: dict[str, str]) -> ElementFact:
@@ -144,7 +176,7 @@ def _element(row: dict[str, str]) -> ElementFact:
         tag=row["tag"],
         name=row["name"],
         kind=row["kind"],
-        since=int(row["since"] or 2),
+        **_dated(row),
         id_prefix=row["id_prefix"] or None,
         children=tuple(_child(row["tag"], word) for word in row["children"].split()),
         annex=row["annex"],
@@ -179,7 +211,7 @@ def _attribute(row: dict[str, str]) -> AttributeFact:
         pattern=row["pattern"] or None,
         fraction_digits=_integer(row["fraction_digits"]),
         unit=row["unit"] or None,
-        since=int(row["since"] or 2),
+        **_dated(row),
         refers_to=row["refers_to"] or None,
         basis=row["basis"],
         note=row["note"],
@@ -188,8 +220,22 @@ def _attribute(row: dict[str, str]) -> AttributeFact:
 
 
 def _values(tag: str, name: str) -> tuple[EnumFact, ...]:
+    if (tag, name) in _VERSION_NUMBERS:
+        return tuple(_version_value(item, tag) for item in versions())
     rows = (row for row in table("enumerations") if (row["element"], row["attribute"]) == (tag, name))
     return tuple(_value(row) for row in rows)
+
+
+def _version_value(version: PublishedVersion, tag: str) -> EnumFact:
+    """Return the number of a version as a value of an attribute, which it is since its own or the element's version."""
+    since = max(version.facts, next(int(row["since"] or OLDEST) for row in table("elements") if row["tag"] == tag))
+    number = version.number
+    return EnumFact(since, None, low=number, high=number, name=version.name, deprecated_in=None, basis=version.basis)
+
+
+def _dated(row: dict[str, str]) -> _Dates:
+    span = span_of(row)
+    return {"since": OLDEST if span.since is None else span.since, "until": span.until}
 
 
 def _value(row: dict[str, str]) -> EnumFact:
@@ -198,7 +244,7 @@ def _value(row: dict[str, str]) -> EnumFact:
         low=int(low),
         high=int(high or low),
         name=row["name"],
-        since=int(row["since"] or 2),
+        **_dated(row),
         deprecated_in=_integer(row["deprecated_in"]),
         basis=row["basis"],
     )
@@ -210,6 +256,7 @@ def _binary_field(row: dict[str, str]) -> BinaryField:
     if row["na_value"]:
         missing = int.from_bytes(bytes.fromhex(row["na_value"]), "big", signed=row["type"].startswith("i"))
     return BinaryField(
+        **_dated(row),
         order=int(row["order"]),
         name=row["field"],
         source=row["xml_ref"] or None,

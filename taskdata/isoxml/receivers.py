@@ -114,5 +114,5 @@ def _takes(document: Document, dataset: Dataset) -> dict[str, bool | None]:
     }
     major = (document.version or (0, 0))[0]
     since = {"takes.guidance_groups": "GPN", "takes.link_list": "AFE"}
-    too_late = {path for path, tag in since.items() if elements()[tag].since > major}
+    too_late = {path for path, tag in since.items() if not elements()[tag].holds(major)}
     return {path: True if found else (False if path in too_late else None) for path, found in seen.items()}

@@ -19,6 +19,7 @@ import jsonschema
 from taskdata.errors import UsageError
 from taskdata.records import short_repr
 from taskdata.resources import schema_bytes
+from taskdata.versions import versions
 
 SCHEMA = "receiver.schema.json"
 CHARACTER_SETS = ("ascii", "latin-1", "any")
@@ -53,7 +54,7 @@ _STATED = (
     Entry(
         "receiver",
         "versions",
-        {"type": "array", "items": {"type": "integer", "minimum": 0, "maximum": 4}, "minItems": 1},
+        {"type": "array", "items": {"type": "integer", "minimum": 0, "maximum": versions()[-1].number}, "minItems": 1},
         "Values of VersionMajor that it reads",
     ),
     _count("limits", "main_file_bytes", "Largest main file"),

@@ -14,6 +14,7 @@ from taskdata.isoxml.to_model.places import Places
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.results.cleaning import Change, Standing
+from taskdata.versions import default_version, facts_version
 
 
 class RepairWork:
@@ -39,7 +40,7 @@ class RepairWork:
     @property
     def major(self) -> int:
         """Major version whose facts hold for the document; the drafts count as 2."""
-        return max(2, (self.document.version or (4, 0))[0])
+        return facts_version((self.document.version or (default_version(),))[0])
 
     def tagged(self, tag: str) -> list[Element]:
         """Return the elements of ``tag`` in document order."""

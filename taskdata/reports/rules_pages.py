@@ -35,8 +35,8 @@ def rule_page(rule: Rule) -> list[Line]:
     """Return the page of a rule."""
     known = [
         f"Clause:    {rule.clause or 'none'}",
-        f"Versions:  {', '.join(map(str, rule.versions)) or 'all'}",
-        f"Since:     taskdata {rule.since}",
+        f"Versions:  {versions_of(rule)}",
+        f"Added in:  taskdata {rule.added}",
     ]
     page = [Line(text, "heading" if text in HEADINGS else "plain") for text in page_lines(rule)]
     limits = [line for item in rule.tolerances for line in wrapped(_limit(item), 2, hanging=2)]
@@ -46,6 +46,15 @@ def rule_page(rule: Rule) -> list[Line]:
     todo = wrapped(f"To do: {as_option(rule.remedy)}", hanging=2)
     title = Line(f"{rule.id}  ({rule.severity})", STYLES[rule.severity])
     return [title, *(Line(text) for text in known), Line(""), *page, *limits, Line(""), *message, *todo]
+
+
+def versions_of(rule: Rule) -> str:
+    """Return the versions of the standard that a rule applies to, in words."""
+    if rule.since is None and rule.until is None:
+        return "all"
+    if rule.since is None:
+        return f"up to {rule.until}"
+    return f"from {rule.since} on" if rule.until is None else f"{rule.since} to {rule.until}"
 
 
 def _limit(tolerance: Tolerance) -> str:
@@ -67,9 +76,10 @@ def rule_document(rule: Rule) -> dict[str, Any]:
         "message": as_option(rule.message),
         "remedy": as_option(rule.remedy),
         "clause": rule.clause,
-        "versions": list(rule.versions),
-        "covers": list(rule.covers),
         "since": rule.since,
+        "until": rule.until,
+        "covers": list(rule.covers),
+        "added": rule.added,
         "tolerances": [
             {"name": item.name, "default": item.default, "unit": item.unit, "meaning": item.meaning}
             for item in rule.tolerances

@@ -18,7 +18,7 @@ from taskdata.model.dataset import Dataset
 
 BROKEN = Path(__file__).parents[2] / "samples" / "broken"
 RULE = Rule("test.wrong", Severity.WARNING, "Wrong: {what}.", "Mend it.")
-OLD = Rule("test.old", Severity.ERROR, "Old.", "Renew it.", versions=(2, 3))
+OLD = Rule("test.old", Severity.ERROR, "Old.", "Renew it.", until=3)
 
 
 def empty(version: tuple[int, int] | None = (4, 3), findings: tuple[Finding, ...] = ()) -> Subject:

@@ -12,6 +12,7 @@ from tests.checks.expected import FOLDER, expected, found
 SETS = sorted(path for path in FOLDER.glob("*/*") if path.is_dir())
 # Rules without a set of their own, and where they are tested instead.
 ELSEWHERE = {
+    "internal.repair-failed": "tests/repairs/test_failing.py: no data makes a repair fail on purpose",
     "internal.rule-failed": "tests/checks/test_run.py: no data makes a rule fail on purpose",
     "schema.not-valid": "tests/isoxml: words of last resort, for what no known fault explains",
     "volume.too-many": "tests/checks/test_volume.py: more than 20000 elements, made on the spot",

@@ -16,7 +16,8 @@ def simplify_devices(work: Adaptation) -> None:
         short = text[-2 * _LABEL_OCTETS :]
         if short != text:
             device.set("DeviceStructureLabel", short)
-            work.alter(device, f"structure label is cut to its last {_LABEL_OCTETS} bytes", "version 3 allows no more")
+            what = f"structure label is cut to its last {_LABEL_OCTETS} bytes"
+            work.alter(device, what, f"version {work.target} allows no more")
         same = (short.upper(), (device.get("ClientNAME") or "").upper())
         if "".join(same) in cut and cut["".join(same)] != text:
             work.alter(

@@ -12,7 +12,7 @@ from taskdata.model.shapes import LineKind
 
 def fit_guidance(work: Adaptation, receiver: Receiver) -> None:
     """Turn patterns into lines of type 5 or such lines into patterns; what is taken in neither form is left out."""
-    groups = receiver.get("takes.guidance_groups") is not False and work.target >= elements()["GGP"].since
+    groups = receiver.get("takes.guidance_groups") is not False and elements()["GGP"].holds(work.target)
     strings = receiver.get("takes.guidance_strings") is not False
     if not groups and not strings:
         _drop_patterns(work)

@@ -1,4 +1,4 @@
-"""Whatever else came later than the version is left out."""
+"""Whatever else a version does not have is left out."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ def drop_leftovers(work: Adaptation) -> None:
         fact = elements().get(element.tag)
         if fact is None:
             continue
-        if fact.since > work.target:
+        if not fact.holds(work.target):
             work.drop(element, label(element))
             work.remove(element)
             continue
-        later = [item for item in fact.attributes.values() if item.since > work.target and element.tag != ROOT]
+        later = [item for item in fact.attributes.values() if not item.holds(work.target) and element.tag != ROOT]
         for item in later:
             work.drop_attribute(element, item.name)

@@ -15,9 +15,9 @@ from taskdata.errors import TargetError
 from taskdata.isoxml.to_model.grids import SETPOINTS, ZONE_CODES
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.receiver import Receiver
+from taskdata.versions import has
 
 _LIMITS = {"GridMaximumColumn": "limits.grid_columns", "GridMaximumRow": "limits.grid_rows"}
-SINGLE_SINCE = 4
 """Version from which a zone with polygons has one setpoint, and a polygon for each part (R-150, R-170)."""
 
 
@@ -76,7 +76,7 @@ def _from_grid(work: Adaptation, receiver: Receiver, task: Element, grid: Elemen
     if cells is None:
         why = "its position, its file or its zones are faulty"
         raise TargetError(f"the grid of {task.id} cannot be read", why=why, remedy="Export the map again")
-    gone, single = grid_codes(work.document, task), work.target >= SINGLE_SINCE
+    gone, single = grid_codes(work.document, task), has("single setpoints", work.target)
     too_large, before = _too_large(grid, receiver), grid.get("GridType")
     zones = sum(len(mix.setpoints) if single else 1 for mix in cells.mixes)
     room = len(free_codes((taken_codes(task) - gone) | named_codes(task)))

@@ -16,8 +16,8 @@ _OBSTACLE = str(int(PointKind.OBSTACLE))
 def simplify_points(work: Adaptation) -> None:
     """Write points of the types 3 to 11 as type 2; drop their identifiers and accuracies (R-245)."""
     facts = elements()[POINT].attributes
-    later = [fact.letter for fact in facts.values() if fact.since > work.target]
-    strange = {str(item.low): spaced(item.name) for item in facts[TYPE].values if item.since > work.target}
+    later = [fact.letter for fact in facts.values() if not fact.holds(work.target)]
+    strange = {str(item.low): spaced(item.name) for item in facts[TYPE].values if not item.holds(work.target)}
     for parent in list(work.document.walk()):
         if any(is_point(child) for child in parent.children):
             _retype(work, parent, strange)

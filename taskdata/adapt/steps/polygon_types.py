@@ -10,7 +10,7 @@ from taskdata.model.shapes import AreaKind
 def simplify_polygons(work: Adaptation) -> None:
     """Drop identifiers of polygons; main field, headland, buffer zone and windbreak become type 8, other (R-248)."""
     values = elements()["PLN"].attributes[letter("PLN", "PolygonType")].values
-    later = {str(item.low): spaced(item.name) for item in values if item.since > work.target}
+    later = {str(item.low): spaced(item.name) for item in values if not item.holds(work.target)}
     for polygon in work.tagged("PLN"):
         work.drop_attribute(polygon, "PolygonId")
         code = polygon.get("PolygonType") or ""

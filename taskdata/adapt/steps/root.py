@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from taskdata.adapt.adaptation import Adaptation, spaced
-from taskdata.isoxml.facts import ROOT, letter
+from taskdata.isoxml.facts import ROOT, elements, letter
 from taskdata.isoxml.to_document.apply import VERSIONS, WRITER, WRITER_VERSION
 from taskdata.isoxml.tree.document import Document
 
@@ -20,8 +20,9 @@ def state_version(work: Adaptation) -> None:
     put_version(work.document, work.target)
     told = ".".join(map(str, before or ()))
     work.alter(None, f"version {told} becomes {work.target}.{VERSIONS[work.target]}", "the target is of that version")
-    if work.target < 4:
-        work.drop_attribute(root, "DataTransferLanguage")
+    for fact in elements()[ROOT].attributes.values():
+        if not fact.holds(work.target):
+            work.drop_attribute(root, fact.name)
 
 
 def put_version(document: Document, major: int) -> None:

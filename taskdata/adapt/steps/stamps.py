@@ -22,9 +22,11 @@ def drop_zones(work: Adaptation) -> None:
             continue
         element.attributes[key] = without_zone(text, work.zone)
         if stated != "Z":
-            work.alter(element, f"time stamps lose their time zone {stated}", "version 3 has local time only")
+            work.alter(
+                element, f"time stamps lose their time zone {stated}", f"version {work.target} has local time only"
+            )
         elif work.zone is not None and readable(text):
-            work.alter(element, "time stamps in UTC become local time", "version 3 has local time only")
+            work.alter(element, "time stamps in UTC become local time", f"version {work.target} has local time only")
             _warn_twofold(work, element, element.attributes[key], "it is no longer clear which of the two is meant")
         else:
             why = (

@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Add the stamps, or take out the assignments that no longer hold.",
     clause="D.12",
     covers=("R-123",),
-    versions=(4,),
+    since=4,
 )
 FUNCTIONS = (
     "SourceClientNAME",

@@ -32,7 +32,7 @@ RULE = Rule(
     remedy="Make the assignment again at the terminal, or export the devices as they are now.",
     clause="D.12",
     covers=("R-124",),
-    versions=(4,),
+    since=4,
 )
 SIDES = (("Source", SOURCE, "control source"), ("User", SETTABLE, "user"))
 

@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Mark the link list as one that must be preserved and returned (2).",
     clause="D.3",
     covers=("R-070",),
-    versions=(4,),
+    since=4,
 )
 NEED_NOT_BE_PRESERVED = 1
 

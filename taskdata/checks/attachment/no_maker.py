@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Enter the GLN of the maker whose program wrote the file.",
     clause="D.3",
     covers=("R-068",),
-    versions=(4,),
+    since=4,
 )
 FIRST, LAST = 128, 254
 

@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Rename the file and the attached file to eight characters, a point and three characters.",
     clause="D.3",
     covers=("R-067",),
-    versions=(4,),
+    since=4,
 )
 
 

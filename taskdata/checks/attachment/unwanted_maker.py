@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Empty the manufacturer, or give the file a type of its maker (128 to 254).",
     clause="D.3",
     covers=("R-068",),
-    versions=(4,),
+    since=4,
 )
 FIRST, LAST = 1, 127
 

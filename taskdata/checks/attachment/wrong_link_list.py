@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Correct the file type: 1 for LINKLIST.XML alone, 128 to 254 for files that a maker defines.",
     clause="D.3, E.2",
     covers=("R-069",),
-    versions=(4,),
+    since=4,
 )
 TYPE = 1
 

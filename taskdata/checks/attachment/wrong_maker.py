@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Look the number up at its manufacturer.",
     clause="D.3",
     covers=("R-068",),
-    versions=(4,),
+    since=4,
 )
 FIRST, LAST = 128, 254
 

@@ -33,7 +33,7 @@ RULE = Rule(
     remedy="Compare with the machine and correct offsets or widths of the sections.",
     clause="F.3.5",
     covers=("R-224",),
-    versions=(3, 4),
+    since=3,
 )
 TOLERANCE_MM = 10
 

@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Look for the value at this element, or have the machine's description corrected.",
     clause="F.3.3, F.3.4",
     covers=("R-230",),
-    versions=(3, 4),
+    since=3,
 )
 INSTANCE, PRACTICE = 178, 179
 BELONGS = {INSTANCE: ({BIN}, "bins"), PRACTICE: ({FUNCTION, BIN}, "functions or bins")}

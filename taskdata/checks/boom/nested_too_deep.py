@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Describe the sub-booms side by side below one boom.",
     clause="F.3.4",
     covers=("R-229",),
-    versions=(3, 4),
+    since=3,
 )
 
 

@@ -30,7 +30,7 @@ RULE = Rule(
     remedy="Add the actual rate to the same element.",
     clause="F.3.4",
     covers=("R-226",),
-    versions=(3, 4),
+    since=3,
 )
 
 

@@ -30,7 +30,7 @@ RULE = Rule(
     remedy="Enter the measures on the machine and load its description again.",
     clause="F.3.4",
     covers=("R-221", "R-229"),
-    versions=(3, 4),
+    since=3,
 )
 WANTED = {"offset x": OFFSET_X, "offset y": OFFSET_Y, "maximum working width": MAXIMUM_WIDTH}
 

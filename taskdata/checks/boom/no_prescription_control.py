@@ -31,7 +31,7 @@ RULE = Rule(
     remedy="Add the prescription control state (009E), settable and on change, to the same element.",
     clause="F.3.4",
     covers=("R-226",),
-    versions=(3, 4),
+    since=3,
 )
 PRESCRIPTION_CONTROL = 158
 

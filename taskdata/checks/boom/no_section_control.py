@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Add the section control state (00A0), settable and on change, to the same element.",
     clause="F.3.5",
     covers=("R-225",),
-    versions=(3, 4),
+    since=3,
 )
 SECTION_CONTROL, COMMANDED = 160, range(290, 306)
 

@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Add the actual work state (008D) with the trigger method on change to the boom.",
     clause="F.3.4",
     covers=("R-227",),
-    versions=(3, 4),
+    since=3,
 )
 WORK_STATE = 141
 

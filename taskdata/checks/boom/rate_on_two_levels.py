@@ -31,7 +31,7 @@ RULE = Rule(
     remedy="Keep the rate at one level.",
     clause="F.3.3, F.3.4",
     covers=("R-228",),
-    versions=(3, 4),
+    since=3,
 )
 CLASHES = {(DEVICE, BIN), (FUNCTION, BIN), (DEVICE, FUNCTION)}
 

@@ -30,7 +30,7 @@ RULE = Rule(
     remedy="Add the applied total of the same kind to the same element.",
     clause="F.3.3, F.3.4",
     covers=("R-228",),
-    versions=(3, 4),
+    since=3,
 )
 
 

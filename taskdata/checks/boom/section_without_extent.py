@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Enter the measures on the machine and load its description again.",
     clause="F.3.5",
     covers=("R-222",),
-    versions=(3, 4),
+    since=3,
 )
 
 

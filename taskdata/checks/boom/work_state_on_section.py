@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Move the state to the condensed work states of the boom.",
     clause="F.3.5",
     covers=("R-225",),
-    versions=(3, 4),
+    since=3,
 )
 WORK_STATES = (141, 289)
 

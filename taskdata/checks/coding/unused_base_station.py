@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Name it in the patterns that were made with it, or leave it out.",
     clause="D.4",
     covers=("R-071",),
-    versions=(4,),
+    since=4,
 )
 
 

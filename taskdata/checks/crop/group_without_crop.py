@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Name the group in its crop type, or make it an ordinary product group.",
     clause="D.44",
     covers=("R-089",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Name a product of the crop's own group, or correct the group of the crop type.",
     clause="D.14",
     covers=("R-076",),
-    versions=(4,),
+    since=4,
 )
 
 

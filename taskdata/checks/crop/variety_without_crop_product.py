@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Name the seed or harvest of the variety, or move the product to the group of its crop.",
     clause="D.14",
     covers=("R-076",),
-    versions=(4,),
+    since=4,
 )
 
 

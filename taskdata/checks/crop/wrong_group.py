@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Name a product group of the type crop, or set the type of this group to 2.",
     clause="D.13",
     covers=("R-075",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Choose the kind of hitch on the machine and load its description again.",
     clause="F.3.4",
     covers=("R-220",),
-    versions=(3, 4),
+    since=3,
 )
 CONNECTOR_TYPE = 157
 

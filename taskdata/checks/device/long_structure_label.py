@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Keep the last seven octets, or write version 4.",
     clause="D.19",
     covers=("R-104",),
-    versions=(2, 3),
+    until=3,
 )
 LONGEST = 7
 

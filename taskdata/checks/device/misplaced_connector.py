@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Make the element of type 1 its parent.",
     clause="F.3.4",
     covers=("R-220",),
-    versions=(3, 4),
+    since=3,
 )
 KINDS = {CONNECTOR: "connector", NAVIGATION: "navigation reference"}
 

@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Take the time from the times of the task instead.",
     clause="F.2",
     covers=("R-231",),
-    versions=(3, 4),
+    since=3,
 )
 TOTAL_TIME, LIFETIME_TIME = 119, 274
 

@@ -22,6 +22,7 @@ from taskdata.checks.device._devices import label, parts
 from taskdata.checks.device._setpoints import is_source_and_user
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.versions import has
 
 RULE = Rule(
     id="device.repeated-value",
@@ -35,9 +36,10 @@ RULE = Rule(
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each element, DDI and kind of value that occurs more than once."""
+    apart = subject.major is not None and has("sources and users on elements of their own", subject.major)
     for part in parts(subject):
         for ddi, values in part.by_ddi().items():
-            if subject.major == 4 and is_source_and_user(values):
+            if apart and is_source_and_user(values):
                 continue
             for tag in ("DPD", "DPT"):
                 count = sum(value.element.tag == tag for value in values)

@@ -26,7 +26,7 @@ RULE = Rule(
     remedy="Keep one: 4 where the device commands the value, 2 where it obeys.",
     clause="A.4, D.23",
     covers=("R-099",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -30,7 +30,7 @@ RULE = Rule(
     remedy="Describe source and user as two device elements.",
     clause="F.3.3",
     covers=("R-100",),
-    versions=(4,),
+    since=4,
 )
 
 

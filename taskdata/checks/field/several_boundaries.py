@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Join the parts in one polygon with several outer rings, split the field, or write version 4.",
     clause="D.37",
     covers=("R-082",),
-    versions=(2, 3),
+    until=3,
 )
 BOUNDARY = 1
 

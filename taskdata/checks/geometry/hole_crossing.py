@@ -21,6 +21,7 @@ from dataclasses import replace
 from taskdata.checks.geometry._holes import Fault, holes
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.versions import has
 
 RULE = Rule(
     id="geometry.hole-crossing",
@@ -30,12 +31,12 @@ RULE = Rule(
     clause="D.39",
     covers=("R-173", "R-174"),
 )
-BINDING = 4
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each crossing of two rings, at the inner ring."""
-    severity = Severity.WARNING if subject.major is not None and subject.major < BINDING else Severity.ERROR
+    binding = subject.major is None or has("binding holes", subject.major)
+    severity = Severity.ERROR if binding else Severity.WARNING
     for fault in (Fault.CROSSES_OUTER, Fault.CROSSES_INNER):
         for hole in holes(subject, fault):
             place = replace(subject.place(hole.ring.element), location=hole.location)

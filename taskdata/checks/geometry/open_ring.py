@@ -32,7 +32,7 @@ RULE = Rule(
     remedy="Repeat the first point at the end; where the gap is long, look for points that were lost.",
     clause="D.33",
     covers=("R-167",),
-    versions=(4,),
+    since=4,
 )
 
 

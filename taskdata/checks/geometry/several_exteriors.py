@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Make a polygon of each outer ring, with the inner rings that lie in it.",
     clause="D.39",
     covers=("R-170",),
-    versions=(4,),
+    since=4,
 )
 
 

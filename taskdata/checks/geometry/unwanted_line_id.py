@@ -26,7 +26,7 @@ RULE = Rule(
     remedy="Take the identifier out; identify the polygon or the pattern instead.",
     clause="D.33",
     covers=("R-175",),
-    versions=(4,),
+    since=4,
 )
 OWNERS = {"PLN": "polygon (PLN)", "GPN": "guidance pattern (GPN)"}
 

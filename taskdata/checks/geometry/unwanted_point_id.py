@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Take the identifier out.",
     clause="D.38",
     covers=("R-176",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -33,7 +33,7 @@ RULE = Rule(
     remedy="Cut it off at the boundary, or move the guidance to the field it belongs to.",
     clause="D.29, D.30",
     covers=("R-188",),
-    versions=(4,),
+    since=4,
 )
 ALLOWED_M = 1.0
 STEPS = 200

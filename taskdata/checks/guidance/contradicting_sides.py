@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Take out the count, or correct the direction.",
     clause="D.30",
     covers=("R-187",),
-    versions=(4,),
+    since=4,
 )
 LEFT, RIGHT = "NumberOfSwathsLeft", "NumberOfSwathsRight"
 SPREADS = {2: ("to the left only", (RIGHT,)), 3: ("to the right only", (LEFT,)), 4: ("to no side", (LEFT, RIGHT))}

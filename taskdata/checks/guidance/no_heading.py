@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Give the heading in degrees, clockwise from true north.",
     clause="D.30",
     covers=("R-183",),
-    versions=(4,),
+    since=4,
 )
 
 

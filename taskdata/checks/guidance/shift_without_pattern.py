@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Name the pattern or the group that is shifted.",
     clause="D.31",
     covers=("R-144",),
-    versions=(4,),
+    since=4,
 )
 
 

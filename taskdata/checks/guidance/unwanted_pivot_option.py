@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Take it out, or correct the type of the pattern.",
     clause="D.30",
     covers=("R-186",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Set the type to {wanted}.",
     clause="D.30, D.33",
     covers=("R-181",),
-    versions=(4,),
+    since=4,
 )
 
 

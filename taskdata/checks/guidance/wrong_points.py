@@ -32,7 +32,7 @@ RULE = Rule(
     remedy="Give the points their types, add what is missing, or choose the type of pattern that fits them.",
     clause="D.30",
     covers=("R-182", "R-183", "R-184", "R-185"),
-    versions=(4,),
+    since=4,
 )
 A, B, CENTRE, BETWEEN = (
     PointKind.GUIDANCE_A,

@@ -18,6 +18,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.versions import has
 
 RULE = Rule(
     id="identity.reserved-number",
@@ -38,7 +39,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         number = int(parts[1]) if parts else None
         if number not in {0, LOWEST}:
             continue
-        mild = number == 0 and subject.major == 2
+        mild = number == 0 and subject.major is not None and not has("the number 0 is reserved", subject.major)
         for element in found:
             severity = Severity.WARNING if mild else Severity.ERROR
             yield RULE.at(subject.place(element), severity=severity, id=identifier, number=number)

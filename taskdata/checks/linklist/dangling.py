@@ -26,7 +26,7 @@ RULE = Rule(
     remedy="Take out the link or correct its object; check that the link list belongs to this set.",
     clause="E.3",
     covers=("R-210",),
-    versions=(4,),
+    since=4,
 )
 
 

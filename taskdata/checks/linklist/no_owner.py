@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Have the program that made the group add its GLN, or take the group out.",
     clause="E.4",
     covers=("R-211",),
-    versions=(4,),
+    since=4,
 )
 
 

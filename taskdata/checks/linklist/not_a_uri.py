@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Complete the namespace of the group or the value; write unusual letters and blanks as percent codes.",
     clause="E.4",
     covers=("R-214",),
-    versions=(4,),
+    since=4,
 )
 _URI = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:(?:[A-Za-z0-9._~:/?#\[\]@!$&'()*+,;=-]|%[0-9A-Fa-f]{2})+")
 

@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Add an attached file of type 1 that names it, or take the link list away.",
     clause="E.2",
     covers=("R-069", "R-206"),
-    versions=(4,),
+    since=4,
 )
 
 

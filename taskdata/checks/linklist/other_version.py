@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Copy the whole set again, so that link list and task data come from one hand-over.",
     clause="E.2",
     covers=("R-208",),
-    versions=(4,),
+    since=4,
 )
 
 

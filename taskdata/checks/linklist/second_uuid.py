@@ -26,7 +26,7 @@ RULE = Rule(
     remedy="Keep the older of the two, which others know already.",
     clause="E.4",
     covers=("R-213",),
-    versions=(4,),
+    since=4,
 )
 
 

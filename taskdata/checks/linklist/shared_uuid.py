@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Find out whose it is and give the other a new one.",
     clause="E.4",
     covers=("R-212",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -26,7 +26,7 @@ RULE = Rule(
     remedy="Write the set as version 4, or take the link list away.",
     clause="E.1",
     covers=("R-207",),
-    versions=(2, 3),
+    until=3,
 )
 
 

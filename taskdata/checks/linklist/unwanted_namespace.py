@@ -26,7 +26,7 @@ RULE = Rule(
     remedy="Take the namespace out; if the values need it, the type is wrong.",
     clause="E.4",
     covers=("R-214",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Move everything up to the last colon of the namespace part into the group.",
     clause="E.4",
     covers=("R-215",),
-    versions=(4,),
+    since=4,
 )
 _NAMESPACE = re.compile(r"urn:[a-z0-9][a-z0-9-]*:(?:[^:]+:)*", re.IGNORECASE)
 

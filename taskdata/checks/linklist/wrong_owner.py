@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Look the number up at its manufacturer.",
     clause="E.4",
     covers=("R-211",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Have the program that made it write a UUID of version 4; numbers of one's own belong in a group of type 2.",
     clause="E.4",
     covers=("R-212",),
-    versions=(4,),
+    since=4,
 )
 _RANDOM = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}", re.IGNORECASE | re.ASCII)
 

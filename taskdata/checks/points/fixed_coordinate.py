@@ -31,7 +31,7 @@ RULE = Rule(
     remedy="Find out what the records of the file hold, and write the attributes that they hold empty.",
     clause="D.38, 8.6.4",
     covers=("R-177",),
-    versions=(4,),
+    since=4,
 )
 
 

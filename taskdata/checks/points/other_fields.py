@@ -36,7 +36,7 @@ RULE = Rule(
     message="{file} gives no sense with the fields that its point leaves empty ({wanted}), but {what}: {found}.",
     remedy="Leave those attributes of the point empty that the records hold; do not steer a machine by it before that.",
     clause="8.6.4",
-    versions=(4,),
+    since=4,
 )
 NORTH, EAST = "PointNorth", "PointEast"
 WIDEST_DEGREES = 2.0

@@ -40,7 +40,7 @@ RULE = Rule(
     remedy="Export or copy the file again; do not steer a machine by it.",
     clause="8.6.4",
     covers=("R-179",),
-    versions=(4,),
+    since=4,
 )
 PLACE = ("PointNorth", "PointEast")
 

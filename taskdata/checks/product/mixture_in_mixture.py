@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Name the single products of the inner mixture instead, each with its amount.",
     clause="D.42, D.45",
     covers=("R-085",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Give the quantity DDI of the mixture and the amount that the recipe makes.",
     clause="D.42, D.45",
     covers=("R-086",),
-    versions=(4,),
+    since=4,
 )
 WANTED = {"QuantityDDI": "quantity DDI", "MixtureRecipeQuantity": "amount"}
 

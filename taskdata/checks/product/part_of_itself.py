@@ -25,7 +25,7 @@ RULE = Rule(
     remedy="Name the product that was meant.",
     clause="D.42, D.45",
     covers=("R-085",),
-    versions=(4,),
+    since=4,
 )
 
 

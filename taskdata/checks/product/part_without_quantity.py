@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Give the part its quantity DDI: 0048 (volume), 004B (mass) or 004E (count).",
     clause="D.42, D.45",
     covers=("R-086",),
-    versions=(4,),
+    since=4,
 )
 
 

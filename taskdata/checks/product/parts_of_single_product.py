@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Set the product type to 2 (mixture) or 3 (mixture for once), or take the parts out.",
     clause="D.42",
     covers=("R-084",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -30,7 +30,7 @@ RULE = Rule(
     remedy="Plan with a product or mixture that can be made again, or make this mixture one of type 2.",
     clause="D.42",
     covers=("R-088",),
-    versions=(4,),
+    since=4,
 )
 PLANNED, TEMPLATE = 1, 5
 

@@ -30,7 +30,7 @@ RULE = Rule(
     remedy="Correct the amount of the mixture or of its parts.",
     clause="D.42",
     covers=("R-087",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -30,7 +30,7 @@ RULE = Rule(
     remedy="Ask the maker of the terminal which of the two holds.",
     clause="D.47",
     covers=("R-026",),
-    versions=(4,),
+    since=4,
 )
 NEEDS = {
     "NumberOfBoomsSectionControl": "ImplementSectionControl",

@@ -26,7 +26,7 @@ RULE = Rule(
     remedy="Take the TCC out, or state the machine as origin if it wrote the set last.",
     clause="D.32, D.47",
     covers=("R-024",),
-    versions=(4,),
+    since=4,
 )
 
 

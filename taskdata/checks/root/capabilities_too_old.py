@@ -26,7 +26,7 @@ RULE = Rule(
     remedy="Send the next set in the lower version, and ask the maker of the terminal.",
     clause="D.47",
     covers=("R-027",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -26,7 +26,7 @@ RULE = Rule(
     remedy="Have the terminal write the set again; state the office as origin if the office wrote it last.",
     clause="D.32",
     covers=("R-025",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -29,7 +29,7 @@ RULE = Rule(
     remedy="Have the program that wrote the set add the zone everywhere; do not add Z to a local time.",
     clause="D.2, D.48",
     covers=("R-057",),
-    versions=(4,),
+    since=4,
 )
 
 

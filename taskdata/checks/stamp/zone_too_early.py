@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Write the local time without suffix, or the set as version 4.",
     clause="6.2, D.2, D.48",
     covers=("R-055",),
-    versions=(2, 3),
+    until=3,
 )
 
 

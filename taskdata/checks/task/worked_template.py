@@ -30,7 +30,7 @@ RULE = Rule(
     remedy="Move what was done to a task of its own.",
     clause="6.1",
     covers=("R-116",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Write type 2.",
     clause="D.48",
     covers=("R-141",),
-    versions=(4,),
+    since=4,
 )
 
 

@@ -28,7 +28,7 @@ RULE = Rule(
     remedy="Make a zone of each setpoint.",
     clause="6.8.1.2, D.50",
     covers=("R-150",),
-    versions=(4,),
+    since=4,
 )
 
 

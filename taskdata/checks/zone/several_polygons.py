@@ -27,7 +27,7 @@ RULE = Rule(
     remedy="Join the parts in one polygon with several outer rings, make a zone of each, or write version 4.",
     clause="D.50",
     covers=("R-149",),
-    versions=(2, 3),
+    until=3,
 )
 
 

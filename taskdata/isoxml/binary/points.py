@@ -27,7 +27,7 @@ CUT_RECORD = Rule(
     remedy="Copy the file again; {records} whole points could be read",
     clause="8.6.4",
     covers=("R-178",),
-    versions=(4,),
+    since=4,
     about="""A binary point file ends in the middle of a point.
 
 What it checks

@@ -92,7 +92,7 @@ class Explanation:
         parent = record.parent
         if parent is None:
             self._look_at_root(record)
-        elif record.tag not in elements() or elements()[record.tag].since > self._major:
+        elif record.tag not in elements() or not elements()[record.tag].holds(self._major):
             record.passed_over = True
             reason = words.unknown_element(record.tag, self._major)
             self._add(rules.UNKNOWN_NAME, record, what="element", name=record.tag, element=parent.tag, reason=reason)

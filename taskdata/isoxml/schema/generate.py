@@ -73,7 +73,7 @@ def schemas() -> dict[str, str]:
         layout.file_name(kind, version): schema_text(kind, version)
         for version in layout.VERSIONS
         for kind, root in layout.ROOTS.items()
-        if version[0] >= elements()[root].since
+        if elements()[root].holds(version[0])
     }
 
 

@@ -17,11 +17,12 @@ from taskdata.isoxml.facts import (
     binary_fields,
     elements,
 )
+from taskdata.versions import facts_version, revisions
 
 Kind = Literal["task", "external", "header", "linklist"]
 Version = tuple[int, int]
 
-VERSIONS: Final[tuple[Version, ...]] = ((2, 0), (3, 0), (3, 1), (3, 2), (3, 3), (4, 0), (4, 1), (4, 2), (4, 3))
+VERSIONS: Final[tuple[Version, ...]] = revisions()
 NEWEST: Final[Version] = VERSIONS[-1]
 ROOTS: Final[dict[Kind, str]] = {"task": ROOT, "external": EXTERNAL_ROOT, "header": "TIM", "linklist": LINK_LIST_ROOT}
 FILES: Final[dict[Kind, str]] = {
@@ -30,7 +31,6 @@ FILES: Final[dict[Kind, str]] = {
     "header": "TIMELOG",
     "linklist": "LINKLIST",
 }
-OLDEST_MAJOR: Final = VERSIONS[0][0]
 
 
 def file_name(kind: Kind, version: Version) -> str:
@@ -47,9 +47,9 @@ def schema_version(kind: Kind, version: Version | None) -> Version:
     """
     if version is None or version[0] < 0:
         return NEWEST
-    major = max(version[0], OLDEST_MAJOR)
+    major = facts_version(version[0])
     minors = [minor for known, minor in VERSIONS if known == major]
-    if not minors or major < elements()[ROOTS[kind]].since:
+    if not minors or not elements()[ROOTS[kind]].holds(major):
         return NEWEST
     return major, (version[1] if version[1] in minors else minors[-1])
 
@@ -70,7 +70,7 @@ def tags(kind: Kind, major: int) -> tuple[str, ...]:
 def children(tag: str, major: int) -> tuple[ChildFact, ...]:
     """Return the children that an element may have in a version."""
     facts = elements()
-    return tuple(child for child in facts[tag].children if facts[child.tag].since <= major)
+    return tuple(child for child in facts[tag].children if facts[child.tag].holds(major))
 
 
 @cache
@@ -81,7 +81,7 @@ def child(parent: str, tag: str, major: int) -> ChildFact | None:
 
 def attributes(tag: str, major: int) -> tuple[AttributeFact, ...]:
     """Return the attributes that an element may have in a version."""
-    return tuple(fact for fact in elements()[tag].attributes.values() if fact.since <= major)
+    return tuple(fact for fact in elements()[tag].attributes.values() if fact.holds(major))
 
 
 def nests_in_itself(tag: str) -> bool:
@@ -95,8 +95,8 @@ def may_be_empty(fact: AttributeFact, kind: Kind, major: int) -> bool:
     In a time log header these are the fields of a time log record, elsewhere (from version 4) those of a point file.
     """
     if kind == "header":
-        return f"{fact.element}.{fact.letter}" in _sources("TLG")
-    return major >= elements()["PRN"].since and f"{fact.element}.{fact.letter}" in _sources("PNT")
+        return f"{fact.element}.{fact.letter}" in _sources("TLG", major)
+    return f"{fact.element}.{fact.letter}" in _sources("PNT", major)
 
 
 def codes(fact: AttributeFact, major: int) -> tuple[int, ...]:
@@ -105,9 +105,9 @@ def codes(fact: AttributeFact, major: int) -> tuple[int, ...]:
     A withdrawn value stays allowed: the standard asks not to use it any more, which is a rule, not a type. The version
     number itself is fixed, where version 2 speaks for the drafts before it too.
     """
-    values = [value for value in fact.values if value.since <= major]
+    values = [value for value in fact.values if value.holds(major)]
     if fact.name == "VersionMajor":
-        values = [value for value in values if value.low == major or value.low < OLDEST_MAJOR == major]
+        values = [value for value in values if facts_version(value.low) == major]
     return tuple(sorted(code for value in values for code in range(value.low, value.high + 1)))
 
 
@@ -124,5 +124,5 @@ def upper_limit(fact: AttributeFact, major: int) -> str | None:
 
 
 @cache
-def _sources(file: str) -> frozenset[str]:
-    return frozenset(field.source for field in binary_fields(file) if field.source)
+def _sources(file: str, major: int) -> frozenset[str]:
+    return frozenset(field.source for field in binary_fields(file, major) if field.source)

@@ -45,7 +45,7 @@ def _run(major: int) -> re.Pattern[bytes]:
     """Return the pattern of two or more plain points, the first as a group."""
     fact = elements()["PNT"]
     letters = {name: letter.encode() for name, letter in fact.letters.items()}
-    codes = [str(v.low) for v in fact.attributes[fact.letters["PointType"]].values if v.since <= major]
+    codes = [str(v.low) for v in fact.attributes[fact.letters["PointType"]].values if v.holds(major)]
     kind = letters["PointType"] + rb'="(?:%b)"' % "|".join(codes).encode()
     north, east = letters["PointNorth"] + b"=" + _NORTH, letters["PointEast"] + b"=" + _EAST
     inside = rb"(?:%b %b %b|%b %b %b)" % (kind, north, east, east, north, kind)

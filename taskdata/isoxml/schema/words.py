@@ -46,12 +46,12 @@ def later_value(fact: AttributeFact, value: str, major: int) -> str | None:
         return None
     code = int(value)
     for item in fact.values:
-        if not layout.is_bit_set(fact) and item.low <= code <= item.high and item.since > major:
-            return f"the value {code} ({item.name}) exists from version {item.since} on, {_age(major)}"
+        if not layout.is_bit_set(fact) and item.low <= code <= item.high and not item.holds(major):
+            return f"the value {code} ({item.name}) {item.lacking(major)}"
     limit = layout.upper_limit(fact, major)
     if layout.is_bit_set(fact) and limit and int(limit) < code <= sum(item.low for item in fact.values):
-        late = next(item for item in fact.values if item.since > major)
-        return f"the bit {late.low} ({late.name}) exists from version {late.since} on, {_age(major)}"
+        late = next(item for item in fact.values if not item.holds(major))
+        return f"the bit {late.low} ({late.name}) {late.lacking(major)}"
     return None
 
 
@@ -59,7 +59,7 @@ def unknown_attribute(tag: str, letter: str, major: int) -> str:
     """Return why an attribute is not allowed: a later version, a matter of capitals, or no such name."""
     facts = elements()[tag].attributes
     if letter in facts:
-        return f"{attribute_label(tag, letter)} exists from version {facts[letter].since} on, {_age(major)}"
+        return f"{attribute_label(tag, letter)} {facts[letter].lacking(major)}"
     for known in facts:
         if known.lower() == letter.lower():
             return f"names are case-sensitive, the standard writes '{known}'"
@@ -70,7 +70,7 @@ def unknown_element(tag: str, major: int) -> str:
     """Return why an element is not allowed: a later version, a matter of capitals, or no such name."""
     facts = elements()
     if tag in facts:
-        return f"{element_label(tag)} exists from version {facts[tag].since} on, {_age(major)}"
+        return f"{element_label(tag)} {facts[tag].lacking(major)}"
     for known in facts:
         if known.lower() == tag.lower():
             return f"names are case-sensitive, the standard writes '{known}'"
@@ -111,10 +111,6 @@ def _number_words(fact: AttributeFact, major: int) -> str:
         return f"a whole number {limits}"
     digits = f" and at most {fact.fraction_digits} decimals" if fact.fraction_digits is not None else ""
     return f"a decimal number {limits}{digits}, without exponent"
-
-
-def _age(major: int) -> str:
-    return f"the file is of version {major}"
 
 
 def _name_words(fact: AttributeFact) -> str:

@@ -27,12 +27,13 @@ from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.machines import Product
 from taskdata.model.tasks import Task
+from taskdata.versions import default_version, either, revisions
 
 WRITER = "taskdata"
 WRITER_VERSION = "0.1"
-VERSIONS = {2: 0, 3: 3, 4: 3}
-"""Minor version that a new document of each major version declares."""
-DEFAULT_VERSION = 4
+VERSIONS = dict(revisions())
+"""Minor version that a new document of each major version declares: its newest."""
+DEFAULT_VERSION = default_version()
 """Major version of a document that is made anew where nothing asks for another."""
 
 _PRODUCT = (Attribute("ProductDesignator", "name"),)
@@ -51,7 +52,7 @@ def new_document(source: str, major: int) -> Document:
         There is no such version to write.
     """
     if major not in VERSIONS:
-        raise UsageError(f"version {major} cannot be written", remedy=f"Choose one of {sorted(VERSIONS)}")
+        raise UsageError(f"version {major} cannot be written", remedy=f"Choose {either(tuple(VERSIONS))}")
     attributes = {
         "VersionMajor": str(major),
         "VersionMinor": str(VERSIONS[major]),

@@ -13,6 +13,7 @@ from taskdata.isoxml.to_document.same_points import same
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import Loss, LossKind, refusal
+from taskdata.versions import default_version, facts_version
 
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -61,8 +62,8 @@ class Change:
         self.losses: list[Loss] = []
         self.referring: list[Referring] = []
         self.rounded = False
-        self.major = (document.version or (4, 0))[0]
-        self.facts_of = max(self.major, 2)
+        self.major = (document.version or (default_version(),))[0]
+        self.facts_of = facts_version(self.major)
         self._elements = {key: element for element, key in document.keys.items()}
         self._ids = set(document.by_id)
         self._next: dict[str, int] = {}
@@ -79,7 +80,7 @@ class Change:
 
     def allows(self, tag: str) -> bool:
         """Tell whether the version of the document has element ``tag``."""
-        return elements()[tag].since <= self.facts_of
+        return elements()[tag].holds(self.facts_of)
 
     def lose(self, kind: LossKind, element: str | None, what: str, why: str) -> None:
         """Enter a line into the ledger."""
@@ -124,7 +125,7 @@ class Change:
                 self.refuse(owner, attribute.column, given, f"{takes(fact, attribute.factor)}, and may not be empty")
             element.set(name, None)
             return
-        if fact.since > self.facts_of:
+        if not fact.holds(self.facts_of):
             told = f"{name} {value}"
             self.lose(LossKind.DROPPED, element.nearest_id(), told, f"version {self.major} has no such attribute")
             return
@@ -149,7 +150,7 @@ class Change:
         """Give a new element the identifier ``wanted``, or the next free one."""
         fact = elements()[element.tag]
         key = fact.id_letter
-        if key is None or fact.attributes[key].since > self.facts_of:
+        if key is None or not fact.attributes[key].holds(self.facts_of):
             return
         if not wanted or wanted in self._ids or not re.fullmatch(rf"{fact.id_prefix}-?[1-9][0-9]{{0,9}}", wanted):
             free = self._free(str(fact.id_prefix))

@@ -88,7 +88,7 @@ def is_known(fact: AttributeFact, value: int, version: int | None = None) -> boo
     """Tell whether an enumeration has a value, in a version or in any; True for what is no enumeration."""
     if fact.type != "xs:NMTOKEN" or not fact.values:
         return True
-    return any(item.low <= value <= item.high for item in fact.values if version is None or item.since <= version)
+    return any(item.low <= value <= item.high for item in fact.values if version is None or item.holds(version))
 
 
 def takes(fact: AttributeFact, factor: int = 1) -> str:

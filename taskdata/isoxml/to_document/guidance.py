@@ -188,4 +188,4 @@ def point_kinds(line: GuidanceLine) -> list[PointKind]:
 
 def allowed(change: Change) -> bool:
     """Tell whether the version of the document has guidance patterns."""
-    return elements()["GPN"].since <= change.facts_of
+    return elements()["GPN"].holds(change.facts_of)

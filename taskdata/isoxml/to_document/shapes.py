@@ -16,6 +16,7 @@ from taskdata.isoxml.to_document.same_points import same
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.ledger import LossKind
 from taskdata.model.shapes import Area, AreaKind, Line, LineKind, Point, PointKind
+from taskdata.versions import has
 
 _OUTER, _INNER = "1", "2"
 
@@ -51,7 +52,7 @@ def single_areas(change: Change, areas: Sequence[Area]) -> list[Area]:
 
     Areas that stem from an element stay as they are.
     """
-    if change.major >= 4:
+    if has("one outer ring", change.major):
         return [part for area in areas for part in (_split(area) if area.key is None else [area])]
     fresh = [area for area in areas if area.key is None]
     if len(fresh) < 2:
@@ -131,7 +132,7 @@ def _rings(change: Change, polygon: Element, area: Area) -> None:
             else:
                 string = Element("LSG", {letter("LSG", "LineStringType"): role})
                 polygon.append(string)
-            whole = close(ring) if change.major >= 4 else ring
+            whole = close(ring) if has("closed rings", change.major) else ring
             if not same(string.coordinates(), whole):
                 put_moved_points(change, string, whole, [PointKind.OTHER] * len(whole), area)
 

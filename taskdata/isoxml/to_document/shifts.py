@@ -46,7 +46,7 @@ def add_shifts(
         The version of the set has no guidance shifts, the shift is too long, or no open task works along a group.
     """
     version = document.version
-    if version is None or version[0] < elements()["GST"].since:
+    if version is None or not elements()["GST"].holds(version[0]):
         raise UsageError(
             "guidance shifts exist from version 4 on", where=document.source, remedy="Move the lines without --as-shift"
         )

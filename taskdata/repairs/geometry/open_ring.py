@@ -10,6 +10,7 @@ from taskdata.geometry.metres import on_earth, steps
 from taskdata.repairs.geometry.strings import close, rings
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
+from taskdata.versions import has
 
 RULES = ("geometry.open-ring",)
 STANDING = Standing.SAFE
@@ -17,8 +18,8 @@ NEEDS = ("geometry.at-zero",)
 
 
 def repair(work: RepairWork) -> None:
-    """Close each open ring of a version 4 set."""
-    if work.major < 4:
+    """Close each open ring of a set whose version wants closed ones."""
+    if not has("closed rings", work.major):
         return
     for string in rings(work):
         points = string.coordinates()

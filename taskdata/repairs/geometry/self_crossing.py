@@ -23,6 +23,7 @@ from taskdata.repairs.geometry.stated import agrees, contradicts, doubted
 from taskdata.repairs.geometry.strings import rings
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
+from taskdata.versions import has
 
 RULES = ("geometry.self-crossing",)
 STANDING = Standing.REVIEW
@@ -83,7 +84,7 @@ def _replace(work: RepairWork, string: Element, parts: list[Coordinates]) -> Non
     at = polygon.parent.children.index(polygon) + 1
     for part in parts[1:]:
         ring = Element("LSG", dict(string.attributes), file=string.file)
-        if work.major < 4:
+        if not has("one outer ring", work.major):
             polygon.append(ring)
         else:
             attributes = {name: text for name, text in polygon.attributes.items() if not text.startswith("PLN")}

@@ -16,6 +16,7 @@ from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.geometry.strings import in_xml
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
+from taskdata.versions import has
 
 RULES = ("geometry.several-exteriors",)
 STANDING = Standing.SAFE
@@ -26,8 +27,8 @@ _AREA = "PolygonArea"
 
 
 def repair(work: RepairWork) -> None:
-    """Split each such polygon of a version 4 set whose rings stand in XML."""
-    if work.major < 4:
+    """Split each such polygon whose rings stand in XML, where the version wants one outer ring."""
+    if not has("one outer ring", work.major):
         return
     for polygon in work.tagged("PLN"):
         outer = [string for string in polygon.elements("LSG") if string.get("LineStringType") == _OUTER]

@@ -6,7 +6,7 @@ nothing says which are used together. A polygon that has rings as well is left.
 
 from __future__ import annotations
 
-from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT
+from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT, elements
 from taskdata.isoxml.tree.document import LINE_STRING
 from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.isoxml.tree.implied import EXTERIOR, FIELD, PATTERN, POLYGON, is_ring_of_points
@@ -27,7 +27,7 @@ def repair(work: RepairWork) -> None:
             work.note(RULES[0], file.root, ROOT, EXTERNAL_ROOT, "the root of an external file")
             file.root.tag, file.root.attributes = EXTERNAL_ROOT, {}
             work.touch()
-    if work.major >= 4:
+    if elements()[_GROUP].holds(work.major):
         for field in work.tagged(FIELD):
             for pattern in list(field.elements(PATTERN)):
                 _group(work, field, pattern)
