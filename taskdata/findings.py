@@ -150,11 +150,14 @@ class Unread:
         What it is, such as ``log of TSK1``.
     why : str
         What is wrong with it, as the rest of a sentence that begins with the file.
+    otherwise : str
+        What can be done to read more of it, blank for nothing; it may name arguments, see `taskdata.arguments`.
     """
 
     file: str
     what: str
     why: str
+    otherwise: str = ""
 
 
 @dataclass(frozen=True, slots=True, repr=False)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import inspect
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -17,17 +18,23 @@ from taskdata.reports import words
 from tests import samples
 
 PACKAGE = Path(taskdata.__file__).parent
+FLAG = re.compile(r"(?<![\w-])--[a-z]")
+
+
+def page_texts(node: ast.AST) -> list[ast.expr]:
+    """Return the texts of docstrings and of the pages of rules, which show what the command line has."""
+    if isinstance(node, ast.Expr) or (isinstance(node, ast.Assign) and "What it checks" in ast.unparse(node.value)):
+        return [node.value]
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "page":
+        return node.args
+    return [node.value] if isinstance(node, ast.keyword) and node.arg == "about" else []
 
 
 def texts() -> Iterator[tuple[str, str]]:
     """Yield module and text of every text of the package, those with values in them piece by piece; no docstrings."""
     for path in sorted(PACKAGE.rglob("*.py")):
         tree = ast.parse(path.read_text(encoding="utf-8"))
-        pages = {
-            id(node.value)
-            for node in ast.walk(tree)
-            if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
-        }
+        pages = {id(text) for node in ast.walk(tree) for text in page_texts(node)}
         for node in ast.walk(tree):
             if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in pages:
                 yield str(path.relative_to(PACKAGE)), node.value
@@ -41,9 +48,10 @@ def options() -> set[str]:
 
 
 def parameters() -> set[str]:
-    """Every argument of the public functions, and of an implement given by hand."""
-    functions = [getattr(taskdata, name) for name in dir(taskdata) if inspect.isroutine(getattr(taskdata, name))]
-    return {name for item in (*functions, taskdata.Implement) for name in inspect.signature(item).parameters}
+    """Every argument of the public functions, of the methods of a data set, and of an implement given by hand."""
+    found = [getattr(home, name) for home in (taskdata, taskdata.Dataset) for name in dir(home) if name[0] != "_"]
+    functions = [taskdata.Implement, *filter(inspect.isroutine, found)]
+    return {name for item in functions for name in inspect.signature(item).parameters}
 
 
 def test_each_reader_is_told_in_terms_of_their_own() -> None:
@@ -90,3 +98,12 @@ def test_whatever_a_text_names_exists() -> None:
         if argument:
             assert argument in arguments
             assert option_of(argument) in there
+
+
+def test_no_text_below_the_command_line_names_an_option() -> None:
+    found = [
+        (module, text)
+        for module, text in texts()
+        if FLAG.search(text) and not module.startswith(("cli/", "reports/", "arguments", "file_formats/pages"))
+    ]
+    assert found == []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from taskdata.arguments import as_option
 from taskdata.findings import Finding, Unread, unread_of
 from taskdata.ledger import Loss
 from taskdata.repairs.registry import standings
@@ -37,7 +38,8 @@ def reading_document(findings: Sequence[Finding], warnings: Iterable[str] = ()) 
 
 def unread_sentence(item: Unread) -> str:
     """Return what could not be read, as a sentence."""
-    return f"{item.file} ({item.what}) {item.why}."
+    otherwise = f"; {as_option(item.otherwise)}" if item.otherwise else ""
+    return f"{item.file} ({item.what}) {item.why}{otherwise}."
 
 
 def unread_lines(findings: Sequence[Finding]) -> list[Line]:

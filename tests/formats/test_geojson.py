@@ -189,7 +189,7 @@ def test_what_cannot_be_used_is_a_finding_and_the_rest_is_read(tmp_path: Path) -
 def test_metres_without_a_system_are_refused(tmp_path: Path) -> None:
     file = tmp_path / "metres.geojson"
     file.write_text('{"type": "Point", "coordinates": [500000.0, 5800000.0]}')
-    with pytest.raises(UsageError, match="--crs EPSG:"):
+    with pytest.raises(UsageError, match='crs="EPSG:'):
         read(file)
     point = plain(read(file, crs="EPSG:32632")).points[0]
     assert point.lon == pytest.approx(9.0, abs=1e-12)  # the central meridian of zone 32 (definition of UTM)

@@ -69,7 +69,7 @@ def test_a_missing_system_is_wgs84_and_null_is_unknown(tmp_path: Path) -> None:
     save(tmp_path / "a.parquet", shapely.Point(9, 52), {"crs": None})
     assert [finding.rule.id for finding in read(tmp_path).findings] == ["import.crs-assumed"]
     save(tmp_path / "a.parquet", shapely.Point(5e5, 5.8e6), {"crs": None})
-    with pytest.raises(UsageError, match="--crs"):
+    with pytest.raises(UsageError, match='crs="EPSG:'):
         read(tmp_path)
     point = plain(read(tmp_path, crs="EPSG:32632")).points[0]
     assert (point.name, point.lon) == ("Mitte", pytest.approx(9.0, abs=1e-12))
@@ -221,7 +221,7 @@ def test_layers_with_and_without_a_system_lie_in_one_place(tmp_path: Path) -> No
     save(tmp_path / "stated.parquet", square, {"crs": CRS.from_epsg(25832).to_json_dict()})
     save(tmp_path / "unstated.parquet", square, {"crs": None})
     save(tmp_path / "default.parquet", shapely.Point(9.001, 52.34), {})
-    with pytest.raises(UsageError, match=r"unstated\.parquet are in .*--crs"):
+    with pytest.raises(UsageError, match=r'unstated\.parquet are in .*crs="EPSG:'):
         read(tmp_path)
     source = read(tmp_path, crs="EPSG:32632")
     assert sorted(source.moved) == ["stated", "unstated"]

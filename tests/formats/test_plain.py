@@ -32,7 +32,7 @@ def collection(*features: tuple[Any, dict[str, Any]]) -> str:
 
 
 def test_shapefiles_of_a_display() -> None:
-    with pytest.raises(UsageError, match=r"Obst_old\.shp.*--crs"):
+    with pytest.raises(UsageError, match=r'Obst_old\.shp.*crs="EPSG:'):
         read(DISPLAY)
     source = read(DISPLAY, crs="EPSG:32632")
     assert source.datum is not None

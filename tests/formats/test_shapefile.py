@@ -126,7 +126,7 @@ def test_without_a_system_degrees_are_assumed_and_metres_refused(folder: Path, t
         target.field("NAME", "C")
         target.point(500_000.0, 5_800_000.0)
         target.record("Zone 32")
-    with pytest.raises(UsageError, match=r"metres\.shp.*--crs EPSG:"):
+    with pytest.raises(UsageError, match=r'metres\.shp.*crs="EPSG:'):
         read(tmp_path)
 
 

@@ -26,7 +26,7 @@ RULE = Rule(
     id="receiver.binary-points-not-taken",
     severity=Severity.ERROR,
     message="{receiver} does not take binary point files{basis}; the points in {file} will be missing on it.",
-    remedy="Convert the set with taskdata convert --receiver, which writes the points as elements.",
+    remedy="Convert the set with [[convert(receiver)]], which writes the points as elements.",
 )
 
 

@@ -25,7 +25,7 @@ RULE = Rule(
     id="receiver.external-files-not-taken",
     severity=Severity.ERROR,
     message="{receiver} does not take external files{basis}; the content of {file} will be missing on it.",
-    remedy="Convert the set with taskdata convert --receiver, which writes one file.",
+    remedy="Convert the set with [[convert(receiver)]], which writes one file.",
 )
 
 

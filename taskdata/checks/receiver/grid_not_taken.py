@@ -26,7 +26,7 @@ RULE = Rule(
     message=(
         "{receiver} does not take grids of type {type}{basis}; the task {task} would be refused, or worked at one rate."
     ),
-    remedy="Convert the set with taskdata convert --receiver to a form that it takes, or make the map again.",
+    remedy="Convert the set with [[convert(receiver)]] to a form that it takes, or make the map again.",
 )
 
 

@@ -29,7 +29,7 @@ RULE = Rule(
         "The grid {file} has {count} {what}, {receiver} takes {wanted}{basis}; it may refuse the task or read"
         " a part of it."
     ),
-    remedy="Convert the set with taskdata convert --receiver, which makes larger cells, or make the map again.",
+    remedy="Convert the set with [[convert(receiver)]], which makes larger cells, or make the map again.",
 )
 COLUMNS, ROWS = "limits.grid_columns", "limits.grid_rows"
 

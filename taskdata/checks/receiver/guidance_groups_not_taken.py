@@ -25,7 +25,7 @@ RULE = Rule(
     id="receiver.guidance-groups-not-taken",
     severity=Severity.ERROR,
     message="{receiver} does not take guidance groups{basis}; the lines of {name} ({count}) will be missing on it.",
-    remedy="Convert the set with taskdata convert --receiver, or make the lines on the terminal.",
+    remedy="Convert the set with [[convert(receiver)]], or make the lines on the terminal.",
 )
 
 

@@ -27,7 +27,7 @@ RULE = Rule(
         "{receiver} does not take guidance lines that stand as line strings in a field{basis}; {name} will be"
         " missing on it."
     ),
-    remedy="Convert the set with taskdata convert --receiver, or make the line on the terminal.",
+    remedy="Convert the set with [[convert(receiver)]], or make the line on the terminal.",
 )
 
 

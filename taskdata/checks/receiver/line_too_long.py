@@ -27,7 +27,7 @@ RULE = Rule(
         "The guidance line {name} has {count} points, {receiver} takes {wanted}{basis}; it may end early, or "
         "be missing."
     ),
-    remedy="Thin it out with taskdata convert --receiver, then drive its first pass by eye.",
+    remedy="Thin it out with [[convert(receiver)]], then drive its first pass by eye.",
 )
 
 

@@ -27,7 +27,7 @@ RULE = Rule(
     id="receiver.link-list-not-taken",
     severity=Severity.ERROR,
     message="{receiver} does not take attached files{basis}; {file} will not come back from it, or the set is refused.",
-    remedy="Leave the files out with taskdata convert --receiver, and keep the original set.",
+    remedy="Leave the files out with [[convert(receiver)]], and keep the original set.",
 )
 
 

@@ -24,7 +24,7 @@ RULE = Rule(
     id="receiver.main-file-too-large",
     severity=Severity.ERROR,
     message="The main file has {size} bytes, {receiver} takes {wanted}{basis}; it may stop loading or refuse the set.",
-    remedy="Send only what the coming jobs need, or part it over sticks with taskdata convert --receiver.",
+    remedy="Send only what the coming jobs need, or part it over sticks with [[convert(receiver)]].",
 )
 
 

@@ -29,7 +29,7 @@ RULE = Rule(
         "The name {text} has {count} characters, {receiver} takes {wanted}{basis}; it will be cut, or the "
         "object refused."
     ),
-    remedy="Shorten the name, what tells it from others in front; taskdata convert --receiver cuts it.",
+    remedy="Shorten the name, what tells it from others in front; [[convert(receiver)]] cuts it.",
 )
 
 

@@ -26,7 +26,7 @@ RULE = Rule(
     id="receiver.name-with-other-letters",
     severity=Severity.ERROR,
     message="The name {text} has letters outside {wanted}: {found}. {receiver} does not show them{basis}.",
-    remedy="Write the name with letters that it shows; taskdata convert --receiver does.",
+    remedy="Write the name with letters that it shows; [[convert(receiver)]] does.",
 )
 LAST = {"ascii": 127, "latin-1": 255}
 

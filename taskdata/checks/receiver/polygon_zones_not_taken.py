@@ -26,7 +26,7 @@ RULE = Rule(
     message=(
         "{receiver} does not take treatment zones with polygons{basis}; {task} would be worked at one rate, or refused."
     ),
-    remedy="Convert the set with taskdata convert --receiver to a grid, where it takes grids.",
+    remedy="Convert the set with [[convert(receiver)]] to a grid, where it takes grids.",
 )
 
 

@@ -28,7 +28,7 @@ RULE = Rule(
         "The set holds {count} fields, {receiver} takes {wanted}{basis}; the rest may be missing on it, or "
         "the set refused."
     ),
-    remedy="Send only the fields of the coming jobs, or part the set with taskdata convert --receiver.",
+    remedy="Send only the fields of the coming jobs, or part the set with [[convert(receiver)]].",
 )
 
 

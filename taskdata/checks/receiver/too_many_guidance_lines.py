@@ -27,7 +27,7 @@ RULE = Rule(
         "The set holds {count} guidance lines, {receiver} takes {wanted}{basis}; the rest may be missing on "
         "it, or the set refused."
     ),
-    remedy="Take out lines that are no longer driven, or part the set with taskdata convert --receiver.",
+    remedy="Take out lines that are no longer driven, or part the set with [[convert(receiver)]].",
 )
 
 

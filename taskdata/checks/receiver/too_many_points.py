@@ -29,7 +29,7 @@ RULE = Rule(
     message=(
         "A ring of {name} has {count} points, {receiver} takes {wanted}{basis}; it may cut the ring, or drop the field."
     ),
-    remedy="Thin it out with taskdata convert --receiver, then check it on the map before work.",
+    remedy="Thin it out with [[convert(receiver)]], then check it on the map before work.",
 )
 
 

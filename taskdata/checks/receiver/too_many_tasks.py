@@ -26,7 +26,7 @@ RULE = Rule(
         "The set holds {count} tasks, {receiver} takes {wanted}{basis}; the rest may be missing on it, or the"
         " set refused."
     ),
-    remedy="Take out completed tasks, or part the set with taskdata convert --receiver.",
+    remedy="Take out completed tasks, or part the set with [[convert(receiver)]].",
 )
 
 

@@ -27,7 +27,7 @@ RULE = Rule(
     message=(
         "The set is of version {version}, {receiver} reads {listed}{basis}; it may refuse the set or drop parts of it."
     ),
-    remedy="Convert the set with taskdata convert --receiver to a version that it reads.",
+    remedy="Convert the set with [[convert(receiver)]] to a version that it reads.",
 )
 
 

@@ -104,7 +104,7 @@ def widths(dataset: Dataset, line: GuidanceLine | None, request: PlanRequest) ->
         if len(set(stated.values())) != 1:
             known = ", ".join(f"{name} {value:g} m" for name, value in stated.items())
             why = f"several implements: {known}" if known else "neither the line nor a machine states one"
-            raise UsageError("the working width is not known", why=why, remedy="Give --width in metres")
+            raise UsageError("the working width is not known", why=why, remedy="Give [[width_m]] in metres")
         width = next(iter(stated.values()))
     return Widths(_enough(replace(implement, width_m=width).spacing(width)), width)
 

@@ -33,7 +33,7 @@ from taskdata.geometry.paths import distinct
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.fields import GuidanceKind, GuidanceLine
 
-ANOTHER = "Choose another one with --line, or say --line best"
+ANOTHER = "Choose another one with [[line]], or give [[line=best]]"
 """What to do about a line that nothing can be planned from."""
 
 MOST_ROWS = 20_000

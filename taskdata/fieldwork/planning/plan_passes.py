@@ -127,7 +127,7 @@ def _site(choice: Choice, widths: Widths, request: PlanRequest) -> _Site:
     spacing, headland = widths.spacing, request.headland
     plane = plane_of(choice.field)
     if plane is None:
-        raise UsageError("the field has no coordinates", where=choice.field.id, remedy="Choose another with --field")
+        raise UsageError("the field has no coordinates", where=choice.field.id, remedy="Choose another with [[field]]")
     whole = ground_of(choice.field.boundaries, plane)
     rounds: list[Row] = []
     inner = whole
@@ -171,7 +171,7 @@ def _made(choice: Choice, found: Sequence[Direction], site: _Site, spacing: floa
         raise UsageError(
             "the field has neither a boundary nor a guidance line to plan from",
             where=choice.field.id,
-            remedy="Give --line with a heading, or choose another field with --field",
+            remedy="Give [[line]] with a heading, or choose another field with [[field]]",
         )
     points = site.plane.inverse(_stretch(found[0].first, found[0].heading_deg))
     return GuidanceLine(GuidanceKind.AB, points, name="best heading")

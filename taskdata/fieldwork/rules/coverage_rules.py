@@ -88,7 +88,7 @@ NO_FIELD = Rule(
     id="coverage.no-field",
     severity=Severity.WARNING,
     message="Nothing says which field {name} was done on, so missed and outside ground are not known.",
-    remedy="Give the field with --field.",
+    remedy="Give the field with [[field]].",
     about=page(
         "A task names a field with a boundary, or its positions lie in one.",
         "Missed ground is that of the field without what was worked.",
@@ -114,7 +114,7 @@ GUESSED_FIELD = Rule(
     id="coverage.guessed-field",
     severity=Severity.NOTE,
     message="{element} names no field; most of its positions lie in {name}, which is taken.",
-    remedy="Give another field with --field where that is wrong.",
+    remedy="Give another field with [[field]] where that is wrong.",
     about=page(
         "A task names its field.",
         "The field that most positions lie in is taken; it may be the wrong one where fields overlap.",
@@ -127,7 +127,7 @@ KEPT_APART = Rule(
     id="coverage.kept-apart",
     severity=Severity.NOTE,
     message="{name} is not counted together with {others}: {reason}.",
-    remedy="Name both with --task to count them as one operation.",
+    remedy="Name both with [[task]] to count them as one operation.",
     about=page(
         "Tasks on one field that are asked for together are one operation: the same product, the same practice or the "
         "same machines.",

@@ -9,7 +9,7 @@ NO_WIDTH = Rule(
     id="coverage.no-width",
     severity=Severity.ERROR,
     message="Nothing says how wide the implement of {file} works, so no ground can be reckoned from it.",
-    remedy="Give the width with --width.",
+    remedy="Give the width with [[width_m]].",
     about=page(
         "The device description or the user gives a working width.",
         "Distance alone covers nothing.",
@@ -22,7 +22,7 @@ NO_NAVIGATION = Rule(
     id="coverage.no-navigation",
     severity=Severity.WARNING,
     message="Nothing says where the antenna of {file} is; it is taken to be at the reference point of the machine.",
-    remedy="Give the place of the implement with --offset-back and --offset-right.",
+    remedy="Give the place of the implement with [[offset_back_m]] and [[offset_right_m]].",
     about=page(
         "A machine of the task has a navigation element, or the user gives the offset of the implement.",
         "Coverage is shifted by as much as the antenna is off.",
@@ -35,7 +35,7 @@ NO_OFFSET = Rule(
     id="coverage.no-offset",
     severity=Severity.NOTE,
     message="Nothing says where the implement of {file} is; it is taken to be at the antenna.",
-    remedy="Give its place with --offset-back and --offset-right.",
+    remedy="Give its place with [[offset_back_m]] and [[offset_right_m]].",
     about=page(
         "The user gives the offset of an implement that nothing describes.",
         "Coverage is shifted by as much as the implement is off.",
@@ -48,7 +48,7 @@ ASSUMED_JOINT = Rule(
     id="coverage.assumed-joint",
     severity=Severity.NOTE,
     message="The task does not say how the machines of {file} are joined; their only connectors are taken.",
-    remedy="Give the place of the implement with --offset-back where that is wrong.",
+    remedy="Give the place of the implement with [[offset_back_m]] where that is wrong.",
     about=page(
         "A task says by which connectors its machines are joined (CNN).",
         "The place of the implement hangs on it; each machine has but one connector that fits, and these are taken.",
@@ -61,7 +61,7 @@ NO_JOINT = Rule(
     id="coverage.no-joint",
     severity=Severity.WARNING,
     message="Nothing says how the machines of {file} are joined; the implement is taken to be at the antenna.",
-    remedy="Give its place with --offset-back and --offset-right.",
+    remedy="Give its place with [[offset_back_m]] and [[offset_right_m]].",
     about=page(
         "A task says by which connectors its machines are joined (CNN).",
         "Without it the implement may lie metres from where it is reckoned.",
@@ -87,7 +87,7 @@ DEVICE_LEFT_OUT = Rule(
     id="coverage.device-left-out",
     severity=Severity.WARNING,
     message="Log {file} does not say when {name} worked ({width} m wide); its ground is not counted.",
-    remedy="Count it with --device where it worked.",
+    remedy="Count it with [[device]] where it worked.",
     about=page(
         "A log holds work states, widths or rates of every machine of its task that has a working width.",
         "Ground that such a machine worked is missing from the figures, or was worked by another one all the same.",
@@ -101,7 +101,7 @@ SAME_STRIP = Rule(
     severity=Severity.NOTE,
     message="{name} works the same strip as {others}; each is reported by itself, and the ground of one is not double "
     "for the other.",
-    remedy="Choose one with --device where only that one matters.",
+    remedy="Choose one with [[device]] where only that one matters.",
     about=page(
         "The machines of a log lie side by side, so that their ground belongs together.",
         "What follows another machine over the same strip, as a drill behind a seed-bed combination, is an operation "
@@ -116,7 +116,7 @@ ASSUMED_DELAY = Rule(
     severity=Severity.WARNING,
     message="{name} states a delay of {seconds} s for what it logs in {file}; it is taken to count from the record on, "
     "though the dictionary does not say which way.",
-    remedy="Give the delay with its sign with --delay, and compare where sections switch on the ground.",
+    remedy="Give the delay with its sign with [[delay_s]], and compare where sections switch on the ground.",
     about=page(
         "The delay of logged values (DDI 143) has a known sign, given by the user.",
         "Taken the wrong way, everything that was worked lies twice the delay, times the speed, too far ahead or back.",

@@ -64,7 +64,7 @@ def layer_to_wgs84(
                 f"It is not known what the coordinates of {raw.label} are in",
                 where=where,
                 why="they are no degrees, and no system is stated",
-                remedy="Name it, for example --crs EPSG:25832",
+                remedy="Name it, for example [[crs=EPSG:25832]]",
             )
         if not raw.always_wgs84:
             findings.append(file_rules.CRS_ASSUMED.at(Place(file=raw.file), layer=raw.label))

@@ -119,7 +119,7 @@ CRS_ASSUMED = Rule(
     id="import.crs-assumed",
     severity=Severity.WARNING,
     message="{layer} does not say what its coordinates are in; WGS 84 was assumed since they look like degrees.",
-    remedy="Copy its .prj too, or name the system with --crs EPSG:<code>.",
+    remedy="Copy its .prj too, or name the system with [[crs=EPSG:<code>]].",
     about=_CRS_ASSUMED,
 )
 
@@ -218,7 +218,7 @@ COLUMNS_LEFT_OUT = Rule(
     id="import.columns-left-out",
     severity=Severity.NOTE,
     message="Of {layer} the names were read from {column}; these columns are left out: {columns}.",
-    remedy="Choose the column with the names with --name-column where another is meant.",
+    remedy="Choose the column with the names with [[name_column]] where another is meant.",
     about=_COLUMNS_LEFT_OUT,
 )
 

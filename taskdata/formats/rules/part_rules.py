@@ -39,7 +39,7 @@ UNREADABLE_CRS = Rule(
     id="import.unreadable-crs",
     severity=Severity.WARNING,
     message="What {layer} says about its coordinates cannot be read.",
-    remedy="Copy its .prj again, or name the system with --crs EPSG:<code>.",
+    remedy="Copy its .prj again, or name the system with [[crs=EPSG:<code>]].",
     about=_UNREADABLE_CRS,
 )
 
@@ -97,7 +97,7 @@ CRS_UNKNOWN = Rule(
     id="import.crs-unknown",
     severity=Severity.ERROR,
     message="It is not known what the coordinates of {layer} are in; it is left out ({reason}).",
-    remedy="Copy its .prj too, or name the system with --crs EPSG:<code>.",
+    remedy="Copy its .prj too, or name the system with [[crs=EPSG:<code>]].",
     about=_CRS_UNKNOWN,
 )
 
@@ -116,7 +116,7 @@ CRS_NOT_APPLIED = Rule(
     id="import.crs-not-applied",
     severity=Severity.NOTE,
     message="{crs} was not applied to {layer}: {reason}.",
-    remedy="Leave --crs out; where the layer names a wrong system, correct or remove its .prj.",
+    remedy="Leave [[crs]] out; where the layer names a wrong system, correct or remove its .prj.",
     about=_CRS_NOT_APPLIED,
 )
 

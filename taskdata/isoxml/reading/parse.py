@@ -120,7 +120,7 @@ class _Builder:
 
     def way_out(self) -> str:
         """Return what else there is to do about a fault, where something stands before it."""
-        return ", or read what stands before the fault with --rescue" if self._root is not None else ""
+        return ", or read what stands before the fault with [[rescue]]" if self._root is not None else ""
 
     def result(self) -> ParsedXml:
         self._stores.seal()

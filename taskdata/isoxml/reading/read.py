@@ -130,11 +130,10 @@ class _Reading:
             blob.failed(error)
         except SourceError as error:
             what = "is empty" if not blob.size else f"{error.what} ({error.why})" if error.why else error.what
-            if blob.size and isinstance(error, IllFormedError) and role != "header":
-                what += "; --rescue reads what stands before that"
+            cut = blob.size and isinstance(error, IllFormedError) and role != "header"
             owner = None if element is None else element.nearest_id()
             kind = FILE_ROLES[role] if owner is None else f"{FILE_ROLES[role]} of {owner}"
-            unread = Unread(blob.name, kind, what)
+            unread = Unread(blob.name, kind, what, "[[rescue]] reads what stands before that" if cut else "")
             found = rules.UNREADABLE.at(Place(file=blob.name), file=blob.name, what=what)
             self.document.findings.append(replace(found, unread=unread))
 

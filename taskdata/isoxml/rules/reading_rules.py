@@ -8,7 +8,8 @@ UNREADABLE = Rule(
     id="file.unreadable",
     severity=Severity.ERROR,
     message="{file} {what}.",
-    remedy="Copy the file again from its source; until then everything it holds is missing.",
+    remedy="Copy the file again from its source; until then everything it holds is missing. Of an XML file that is cut "
+    "off or damaged [[rescue]] reads what stands before that place.",
     clause="8.2-8.3",
     covers=("R-006",),
     about="""\

@@ -48,10 +48,12 @@ def add_shifts(
     version = document.version
     if version is None or not elements()["GST"].holds(version[0]):
         raise UsageError(
-            "guidance shifts exist from version 4 on", where=document.source, remedy="Move the lines without --as-shift"
+            "guidance shifts exist from version 4 on",
+            where=document.source,
+            remedy="Move the lines without [[as_shift]]",
         )
     if max(abs(east_mm), abs(north_mm)) > _MILLIMETRES:
-        raise UsageError("the shift is too long for a guidance shift", remedy="Move the lines without --as-shift")
+        raise UsageError("the shift is too long for a guidance shift", remedy="Move the lines without [[as_shift]]")
     groups = {
         field.id: [group.id for group in field.elements("GGP") if group.id]
         for field in document.top("PFD")
@@ -70,7 +72,7 @@ def add_shifts(
         raise UsageError(
             "no open task works in a field with guidance groups, so that no shift can be put down",
             where=document.source,
-            remedy="Move the lines without --as-shift",
+            remedy="Move the lines without [[as_shift]]",
         )
     document.touch()
     return count, losses
