@@ -68,13 +68,13 @@ def test_each_reader_is_told_in_terms_of_their_own() -> None:
 def test_a_failure_speaks_of_arguments_in_python_and_of_options_in_a_shell(capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(UsageError) as caught:
         taskdata.shift(samples.OFFICE, "moved")
-    assert str(caught.value) == "no shift is given. Give `east_m` and `north_m` in metres, or `estimate_from`"
+    assert str(caught.value) == "no shift was given. Give `east_m` and `north_m` in metres, or `estimate_from`"
     assert caught.value.remedy == "Give `east_m` and `north_m` in metres, or `estimate_from`"
     with pytest.raises(SystemExit) as ended:
         main(["shift", str(samples.OFFICE), "moved"])
     assert ended.value.code == 2
     assert capsys.readouterr().err == (
-        "taskdata: no shift is given. Give --east and --north in metres, or --estimate-from\n"
+        "taskdata: no shift was given. Give --east and --north in metres, or --estimate-from\n"
     )
 
 
