@@ -6,7 +6,7 @@ import os
 import re
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
@@ -20,6 +20,7 @@ def staged(
     *,
     overwrite: bool = False,
     replaceable: Callable[[Path], bool] = Path.is_file,
+    beside: Sequence[str] = (),
 ) -> Iterator[Path]:
     """Give a path to write to; put what stands there into the place of ``target`` when the block ends well.
 
@@ -31,6 +32,9 @@ def staged(
         Allow that an existing target is replaced.
     replaceable : callable
         Asked of an existing target before it is replaced, so that a folder of other things is never deleted.
+    beside : sequence of str
+        Names of files that belong to the target: the block may write them beside the path that it is given, and they
+        come and go with it.
 
     Raises
     ------
@@ -38,16 +42,17 @@ def staged(
         The target exists and may not be replaced, or the disk reported an error.
     """
     place = Path(target)
+    others = [place.with_name(name) for name in beside]
     made: list[Path] = []
     try:
-        _refuse_existing(place, overwrite, replaceable)
+        _refuse_existing(place, others, overwrite, replaceable)
         _make_parents(place.parent, made)
         with _beside(place) as room:
             fresh = room / "new" / place.name
             with _unnamed(fresh, room, place):
                 yield fresh
-                _refuse_existing(place, overwrite, replaceable)
-                _put(fresh, place, room / "old")
+                _refuse_existing(place, others, overwrite, replaceable)
+                _put(fresh, [place, *others], room / "old")
     except OSError as error:
         _remove_empty(made)
         raise TargetError(
@@ -90,16 +95,24 @@ def write_text(target: str | os.PathLike[str], text: str) -> None:
         fresh.write_text(text, encoding="utf-8", newline="\n")
 
 
-def _refuse_existing(place: Path, overwrite: bool, replaceable: Callable[[Path], bool]) -> None:
-    if not os.path.lexists(place):
+def _refuse_existing(place: Path, others: Sequence[Path], overwrite: bool, replaceable: Callable[[Path], bool]) -> None:
+    if os.path.lexists(place):
+        if not overwrite:
+            raise TargetError("exists already", where=place, remedy="Name another target, or allow [[overwrite]]")
+        if not replaceable(place):
+            raise TargetError(
+                "holds other files than a target of this kind, and is not replaced",
+                where=place,
+                remedy="Name another target, or move the other files away",
+            )
         return
-    if not overwrite:
-        raise TargetError("exists already", where=place, remedy="Name another target, or allow [[overwrite]]")
-    if not replaceable(place):
+    there = next((item for item in others if os.path.lexists(item)), None)
+    if there is not None:
         raise TargetError(
-            "holds other files than a target of this kind, and is not replaced",
-            where=place,
-            remedy="Name another target, or move the other files away",
+            "exists already, and is not replaced",
+            where=there,
+            why=f"it would belong to {place.name}, which does not exist",
+            remedy="Name another target, or move it away",
         )
 
 
@@ -135,13 +148,23 @@ def _beside(place: Path) -> Iterator[Path]:
         shutil.rmtree(room, ignore_errors=True)
 
 
-def _put(fresh: Path, place: Path, old: Path) -> None:
-    """Rename ``fresh`` to ``place``; what stands there goes to ``old`` first, and back if the rename fails."""
-    if os.path.lexists(place):
-        place.rename(old)
+def _put(fresh: Path, places: Sequence[Path], old: Path) -> None:
+    """Rename what was made into its places; what stands there goes to ``old`` first, and back if a renaming fails."""
+    old.mkdir()
+    moved, put = [], []
     try:
-        fresh.rename(place)
+        for place in places:
+            if os.path.lexists(place):
+                place.rename(old / place.name)
+                moved.append(place)
+        for place in places:
+            new = fresh.with_name(place.name)
+            if new == fresh or os.path.lexists(new):
+                new.rename(place)
+                put.append(place)
     except OSError:
-        if os.path.lexists(old):
-            old.rename(place)
+        for place in put:
+            place.rename(fresh.with_name(place.name))
+        for place in moved:
+            (old / place.name).rename(place)
         raise

@@ -159,3 +159,46 @@ def test_targets_beside_the_working_folder(tmp_path, monkeypatch):
     with pytest.raises(TargetError):
         write(".", overwrite=True)
     assert everything(tmp_path) == {"a": "new", "sub": None, "sub/b": "new"}
+
+
+def shape(target, *names, **options):
+    """Write a target and files beside it, of which `beside` says what may be there."""
+    with staged(target, beside=["a.dbf", "a.prj"], **options) as fresh:
+        fresh.write_text("new")
+        for name in names:
+            fresh.with_name(name).write_text("new")
+
+
+def test_files_that_belong_to_a_target_come_and_go_with_it(tmp_path):
+    (tmp_path / "a.txt").write_text("mine")
+    shape(tmp_path / "a.shp", "a.dbf", "a.prj")
+    assert everything(tmp_path) == {"a.dbf": "new", "a.prj": "new", "a.shp": "new", "a.txt": "mine"}
+    for name in ("a.dbf", "a.prj", "a.shp"):
+        (tmp_path / name).write_text("before")
+    shape(tmp_path / "a.shp", "a.dbf", overwrite=True)
+    assert everything(tmp_path) == {"a.dbf": "new", "a.shp": "new", "a.txt": "mine"}
+
+
+def test_a_file_that_would_belong_to_the_target_is_not_replaced_alone(tmp_path):
+    (tmp_path / "a.dbf").write_text("a table of somebody")
+    for overwrite in (False, True):
+        with pytest.raises(TargetError, match=r"a\.dbf: exists already, and is not replaced"):
+            shape(tmp_path / "a.shp", "a.dbf", overwrite=overwrite)
+    assert everything(tmp_path) == {"a.dbf": "a table of somebody"}
+
+
+def test_all_of_them_come_back_when_one_cannot_be_put_in_place(tmp_path, monkeypatch):
+    for name in ("a.dbf", "a.prj", "a.shp"):
+        (tmp_path / name).write_text("before")
+    before = everything(tmp_path)
+    rename = Path.rename
+
+    def failing(self, target):
+        if self.name == "a.prj" and self.parent.name == "new":
+            raise OSError(28, "No space left on device")
+        return rename(self, target)
+
+    monkeypatch.setattr(Path, "rename", failing)
+    with pytest.raises(TargetError, match="No space left"):
+        shape(tmp_path / "a.shp", "a.dbf", "a.prj", overwrite=True)
+    assert everything(tmp_path) == before

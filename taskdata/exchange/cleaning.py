@@ -83,7 +83,7 @@ def clean_set(
     )
     done = Cleaning(
         os.fspath(source),
-        os.fspath(target),
+        os.fspath(goal.named),
         changes,
         tuple(after),
         summarize(before),
@@ -98,7 +98,7 @@ def clean_set(
     if dry_run:
         losses = (*losses, *predict_losses(dataset, document, goal))
         return replace(done, losses=losses, findings=loaded.dataset.findings)
-    with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
+    with goal.staged(overwrite=overwrite) as fresh:
         losses = (*losses, *write_target(dataset, document, goal, fresh))
         done = replace(done, losses=losses, findings=loaded.dataset.findings)
         for name, blob in kept.items():

@@ -29,7 +29,6 @@ from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver
 from taskdata.results.conversion import Conversion, WrittenStick
-from taskdata.staging import staged
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +118,7 @@ def convert(
         losses += tuple(_write(content, goal, overwrite=overwrite, verify=verify))
     data, found = content.dataset, loaded.dataset.findings
     counts, sticks = counted(data), content.written(goal)
-    done = Conversion(os.fspath(source), os.fspath(target), counts, losses, loaded.datum, found, sticks, errors)
+    done = Conversion(os.fspath(source), os.fspath(goal.named), counts, losses, loaded.datum, found, sticks, errors)
     return replace(done, named=named(data))
 
 
@@ -156,7 +155,7 @@ def write(
     else:
         losses += _write(content, goal, overwrite=overwrite, verify=verify)
     found, counts, names = read.findings, counted(content.dataset), named(content.dataset)
-    done = Conversion(dataset.source, os.fspath(target), counts, tuple(losses), new_errors=errors)
+    done = Conversion(dataset.source, os.fspath(goal.named), counts, tuple(losses), new_errors=errors)
     return replace(done, findings=found, named=names)
 
 
@@ -208,7 +207,7 @@ def _write(content: _Content, goal: Target, *, overwrite: bool, verify: bool) ->
         write_sticks(content.sticks, goal, overwrite=overwrite, verify=verify)
         return predict_losses(content.dataset, content.document, goal)
     refuse_beside_sticks(goal)
-    with staged(goal.place, overwrite=overwrite, replaceable=goal.replaceable) as fresh:
+    with goal.staged(overwrite=overwrite) as fresh:
         losses = write_target(content.dataset, content.document, goal, fresh)
         if verify:
             verify_target(content.dataset, content.document, fresh, goal)

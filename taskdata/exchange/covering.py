@@ -11,8 +11,8 @@ import shapely
 
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
-from taskdata.exchange.results import write_layer
 from taskdata.exchange.targets import Target, target_of
+from taskdata.exchange.write_target import write_layer
 from taskdata.fieldwork.coverage.task_coverage import Choice, cover_tasks
 from taskdata.fieldwork.implement import Implement, Settings, Switching
 from taskdata.file_formats.table import ISOXML

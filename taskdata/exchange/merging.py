@@ -75,7 +75,7 @@ def merge_sets(
     done = write(dataset, target, to=to, overwrite=overwrite, dry_run=dry_run)
     return Merging(
         sources=tuple(names),
-        target=os.fspath(target),
+        target=done.target,
         written=done.written,
         merged=result.recognised,
         renumbered={name: result.renumbered[name] for name in names},

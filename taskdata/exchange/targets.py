@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
 
 from taskdata.errors import TargetError, UsageError
-from taskdata.file_formats.declaration import Format, Layers
+from taskdata.file_formats.declaration import Carries, Format, Layers
 from taskdata.file_formats.table import ISOXML, format_named, joined, of_target_name, readable, writable_names
 from taskdata.isoxml.files.folders import FOLDER, MAIN
 from taskdata.litter import entries
+from taskdata.staging import staged
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +23,7 @@ class Target:
     Parameters
     ----------
     named : Path
-        As the user named it.
+        As the user named it; the ending of what is several files is in small letters.
     place : Path
         The file or folder that is written and, with leave, replaced.
     format : str
@@ -43,7 +45,19 @@ class Target:
     @property
     def is_file(self) -> bool:
         """One file, and no folder."""
-        return self.packed or (self.format != ISOXML and self.form.layers is Layers.SEVERAL)
+        return self.packed or self.is_alone or (self.format != ISOXML and self.form.layers is Layers.SEVERAL)
+
+    @property
+    def is_alone(self) -> bool:
+        """One file of a format in which a file holds one layer."""
+        return self.form.layers is Layers.ONE and self.named.suffix.lower() in self.form.suffixes
+
+    @property
+    def carries(self) -> bool:
+        """It has a place for the tables that carry the whole set."""
+        return self.form.carries is Carries.EVERYWHERE or (
+            self.form.carries is Carries.IN_FOLDERS and not self.is_alone
+        )
 
     @property
     def replaceable(self) -> Callable[[Path], bool]:
@@ -54,6 +68,22 @@ class Target:
             return is_task_folder
         form = self.form
         return lambda place: _holds_only(place, form)
+
+    def staged(self, *, overwrite: bool) -> AbstractContextManager[Path]:
+        """Give a path to write to; see ``staging.staged``.
+
+        Raises
+        ------
+        TargetError
+            Something stands there that may not be replaced, or an index that would not fit what is written.
+        """
+        endings = self.form.beside if self.is_alone else ()
+        outdated = (self.place.with_suffix(ending) for ending in self.form.outdated if self.is_alone)
+        index = next((item for item in outdated if item.exists()), None)
+        if index is not None:
+            raise TargetError("would not fit what is written", where=index, remedy="Remove it, or name another target")
+        names = [f"{self.place.stem}{ending}" for ending in endings]
+        return staged(self.place, overwrite=overwrite, replaceable=self.replaceable, beside=names)
 
 
 def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.PathLike[str] | None) -> Target:
@@ -72,6 +102,8 @@ def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.P
         known = next((form for form in readable() if form.name == chosen), None)
         told = f"there is no format {chosen!r}" if known is None else f"{known.label} is only read"
         raise UsageError(told, remedy=f"Choose one of {joined(writable_names())}")
+    if format_named(chosen).beside and named.suffix.lower() in format_named(chosen).suffixes:
+        named = named.with_suffix(named.suffix.lower())  # all files of one are named alike
     packed = chosen == ISOXML and named.suffix.lower() == ".zip"
     inner = chosen == ISOXML and not packed and named.name.upper() != FOLDER
     place = named / FOLDER if inner else named
@@ -117,7 +149,8 @@ def is_task_folder(place: Path) -> bool:
 
 def _holds_only(place: Path, form: Format) -> bool:
     """Tell whether a folder holds files that a target of a format consists of, and nothing more."""
-    endings = {form.suffix, *form.beside}
+    endings = (form.suffix, *form.beside)
     return place.is_dir() and all(
-        item.is_file() and (item.suffix.lower() in endings or item.name in form.folder_files) for item in entries(place)
+        item.is_file() and (item.name.lower().endswith(endings) or item.name in form.folder_files)
+        for item in entries(place)
     )

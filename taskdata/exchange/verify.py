@@ -27,15 +27,16 @@ def verify_target(dataset: Dataset, document: Document | None, place: Path, goal
     """Compare what stands at ``place`` with what was to be written.
 
     A document is compared to the letter, which is stricter than ``compare`` and costs less; only where that finds
-    something, the two sets are compared as ``compare`` does, to say it in the words of the trade. Of records without a
-    document the layers are compared, cell by cell and place by place, as they were to be written.
+    something, the two sets are compared as ``compare`` does, to say it in the words of the trade. Where no document
+    is carried, the layers are compared, cell by cell and place by place, as they were to be written.
 
     Raises
     ------
     TargetError
         Something differs or cannot be read; nothing is put in place then.
     """
-    told = _layers(dataset, place, goal) if document is None else _sets(dataset, document, place, goal)
+    carried = document if goal.carries else None
+    told = _layers(dataset, place, goal) if carried is None else _sets(dataset, carried, place, goal)
     if told:
         more = f"; and {len(told) - _SHOWN} more" if len(told) > _SHOWN else ""
         raise TargetError(
@@ -50,7 +51,10 @@ def _layers(dataset: Dataset, place: Path, goal: Target) -> list[str]:
     """Return what differs between the layers that records make and those that stand in a target."""
     with _readable(goal):
         found = read_layers(place, goal.format)
-    return list(unlike(project(dataset, whole=True), found.tables))
+    layers, tables = project(dataset, whole=True), found.tables
+    if goal.is_alone and len(layers) == len(tables) == 1:  # the file may have any name
+        tables = {layers[0].name: next(iter(tables.values()))}
+    return list(unlike(layers, tables))
 
 
 def _sets(dataset: Dataset, document: Document, place: Path, goal: Target) -> list[str]:

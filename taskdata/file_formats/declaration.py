@@ -51,6 +51,8 @@ class Format:
         A folder of such files is one source, and of a format with one layer a file the target of several.
     beside : tuple of str
         Endings of further files of the same name that belong to a file.
+    outdated : tuple of str
+        Endings of files of that name in which other programs keep an index, which a new file does not fit.
     folder_files : tuple of str
         Names of files that stand in a folder of such files and are no layers.
     reads, writes : bool
@@ -70,6 +72,7 @@ class Format:
     layers: Layers = Layers.ONE
     folder: bool = True
     beside: tuple[str, ...] = ()
+    outdated: tuple[str, ...] = ()
     folder_files: tuple[str, ...] = ()
     reads: bool = True
     writes: bool = True

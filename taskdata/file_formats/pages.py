@@ -61,7 +61,7 @@ def _row(form: Format) -> tuple[str, ...]:
 def _target(form: Format) -> str:
     if form.name == ISOXML:
         return "a folder, or a zip archive"
-    return "one file" if form.layers is Layers.SEVERAL else "a folder of layers"
+    return "one file" if form.layers is Layers.SEVERAL else "a folder of layers, or a file of one layer"
 
 
 if __name__ == "__main__":

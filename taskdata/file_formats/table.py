@@ -31,8 +31,10 @@ FORMATS: tuple[Format, ...] = (
         is_shapefile,
         driver="shapefile",
         noun="a shapefile",
-        beside=(".shx", ".dbf", ".prj", ".cpg"),
+        beside=(".shx", ".dbf", ".prj", ".cpg", ".taskdata-sidecar.json"),
+        outdated=(".qix", ".sbn", ".sbx", ".idm", ".ind"),
         folder_files=("taskdata-sidecar.json",),
+        carries=Carries.EVERYWHERE,
     ),
     Format(
         "gpkg",

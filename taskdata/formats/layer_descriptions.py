@@ -59,8 +59,11 @@ A guidance line that is stored as facts is drawn, and has `drawn` true. When its
 (`a_plus`) takes its first vertex as A and its heading from the first to the last vertex; a pivot takes the middle of
 the circle as its centre, and its mean distance as the radius. Lines steer machines: check the first pass by eye.
 
-The two tables `carried_elements` and `carried_files` hold the rest of the task data set. In a shapefile folder they are
-in `taskdata-sidecar.json`, together with full column names, types, and the cells that a dBASE table cannot hold."""
+The two tables `carried_elements` and `carried_files` hold the rest of the task data set. In a shapefile folder they
+are in `taskdata-sidecar.json`, together with full column names, types, and the cells that a dBASE table cannot hold;
+beside a shapefile that was written alone, such as `plot.shp`, in `plot.taskdata-sidecar.json`. One file of one layer
+in another format has no place for them, and the ledger of losses says so. Such a file may have any name: it is known
+by having all columns of its layer."""
 
 
 def all_specs() -> tuple[LayerSpec, ...]:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from taskdata.errors import SourceError, UsageError
 from taskdata.file_formats.table import format_named, formats_of_layers, listed
 from taskdata.findings import Finding, Place
 from taskdata.formats import side_tables
-from taskdata.formats.base import RawTable
+from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.detect import detect, layer_files
-from taskdata.formats.layers.of_dataset import is_own
+from taskdata.formats.layers.of_dataset import is_own, own_name
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.placing.to_wgs84 import layer_to_wgs84, worst
 from taskdata.formats.registry import reader
@@ -49,6 +50,7 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
             remedy=f"Give {listed(formats_of_layers())}.",
         )
     found = reader(form).read(source, layer_files(source, format_named(form)))
+    _recognize(source, found)
     side = {name: found.tables.pop(name).table for name in side_tables.SPECS if name in found.tables}
     findings: list[Finding] = list(found.findings)
     tables: dict[str, RawTable] = {}
@@ -74,3 +76,12 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
         raise refused[0]
     carried = side_tables.from_tables(side, str(source))
     return PlacedLayers(str(path), form, tables, carried, findings, datum, frozenset(moved))
+
+
+def _recognize(source: Path, found: Tables) -> None:
+    """Call the one layer in a file by its name among this package's layers, whatever the file is called."""
+    layers = [raw for name, raw in found.tables.items() if name not in side_tables.SPECS]
+    if source.is_file() and len(layers) == 1:
+        (raw,) = layers
+        del found.tables[raw.name]
+        found.add(replace(raw, name=own_name(raw)))

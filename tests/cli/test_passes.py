@@ -10,7 +10,10 @@ from pathlib import Path
 import pytest
 import shapefile
 
+from taskdata.file_formats.declaration import Layers
+from taskdata.file_formats.table import format_named
 from tests.documents import READING
+from tests.formats.exchange import FORMATS
 
 KEYS = {
     *("field", "line", "heading_deg", "spacing_m", "passes", "length_m", "turns", "time_s", "alternatives"),
@@ -44,24 +47,19 @@ def test_text_cautions_and_fits(run: Callable, samples: Path) -> None:
     assert max(map(len, result.out.splitlines())) <= 80
 
 
-@pytest.mark.parametrize("to", ["geojson", "shapefile", "gpkg", "parquet"])
+@pytest.mark.parametrize("to", FORMATS)
 @pytest.mark.parametrize("name", ["out", "passes"])
 def test_the_layer_is_read_back(run: Callable, samples: Path, tmp_path: Path, to: str, name: str) -> None:
     """A name that is a file's makes a file; another a folder of layers."""
-    single = name == "passes" and to != "shapefile"
-    target = tmp_path / (f"passes.{to}" if single or to == "gpkg" else "out")
+    form = format_named(to)
+    single = name == "passes" or form.layers is Layers.SEVERAL
+    target = tmp_path / (f"passes{form.suffix}" if single else "out")
     assert run("passes", samples / "office", "--output", target, "--to", to).code == 0
-    assert target.is_file() == (single or to == "gpkg")
-    assert list(tmp_path.iterdir()) == [target]
+    assert target.is_file() == single
+    assert {path.stem for path in tmp_path.iterdir()} <= {target.stem, "passes.taskdata-sidecar"}
     back = json.loads(run("inspect", target, "--json").out)
     assert back["counts"] is not None
     assert len(back["guidance"]) == 11
-
-
-def test_one_file_of_a_shapefile_cannot_be_written_alone(run: Callable, samples: Path, tmp_path: Path) -> None:
-    refused = run("passes", samples / "office", "--output", tmp_path / "passes.shp")
-    assert (refused.code, len(refused.err.splitlines()), list(tmp_path.iterdir())) == (2, 1, [])
-    assert "--to shapefile" in refused.err
 
 
 def test_others_can_open_the_layer(run: Callable, samples: Path, tmp_path: Path) -> None:

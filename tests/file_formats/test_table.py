@@ -42,7 +42,7 @@ def test_names_and_suffixes_are_those_of_one_format_each() -> None:
     for form in FORMATS:
         assert form.suffixes[0] not in form.ambiguous or form.driver is None
         assert set(form.ambiguous) <= {*form.suffixes, *form.only_read}
-        assert all(re.fullmatch(r"\.[a-z0-9]+", suffix) for suffix in (*form.suffixes, *form.only_read, *form.beside))
+        assert all(re.fullmatch(r"\.[a-z0-9]+", suffix) for suffix in (*form.suffixes, *form.only_read))
 
 
 def test_nothing_else_names_a_format_or_its_suffix() -> None:

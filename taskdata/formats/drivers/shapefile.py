@@ -61,24 +61,31 @@ class Shapefile:
         return found
 
     def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
-        """Write each layer, then the sidecar."""
+        """Write each layer, then the sidecar: one of the folder, or of the one shapefile."""
         kept = {layer.name: sidecar.columns(layer)[:COLUMN_LIMIT] for layer in layers}
+        place = target.path / sidecar.NAME if target.suffix else sidecar.own_place(target.path)
         with writing(target.path):
             cells = {layer.name: _write_layer(target.of(layer), layer, kept[layer.name]) for layer in layers}
-            sidecar.write(target.path, kept, cells, carried)
+            sidecar.write(place, kept, cells, carried)
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
-        """Return every shapefile, with the help of a sidecar."""
+        """Return every shapefile, with the help of its own sidecar or that of the folder."""
         folder = path.parent if path.is_file() else path
-        document = sidecar.read(folder)
         told: list[Finding] = []
         found = read_each(files, lambda file: _read_file(file, told))
         found.findings[:0] = told
-        found.tables = {name: _restored(raw, document, folder) for name, raw in found.tables.items()}
-        if document and path.is_dir():
-            with sidecar.unfit_is_damage(folder):
+        own = {file.name: sidecar.own_place(file) for file in files if sidecar.own_place(file).is_file()}
+        common = folder / sidecar.NAME
+        documents = {place: sidecar.read(place) for place in (common, *own.values())}
+        for name, raw in found.tables.items():
+            place = own.get(raw.file, common)
+            found.tables[name] = _restored(raw, documents[place], place)
+        whole = own.get(files[0].name, common) if len(files) == 1 else common
+        document = documents[whole]
+        if document and (whole is not common or path.is_dir()):
+            with sidecar.unfit_is_damage(whole):
                 carried = sidecar.carried_tables(document)
-            found.tables |= {name: RawTable(name, sidecar.NAME, table) for name, table in carried.items()}
+            found.tables |= {name: RawTable(name, whole.name, table) for name, table in carried.items()}
         return found
 
 
@@ -145,18 +152,28 @@ def _cut(texts: pa.ChunkedArray) -> pa.ChunkedArray:
     return pa.chunked_array([pa.array(cut, pa.string())])
 
 
-def _restored(raw: RawTable, document: dict[str, Any] | None, folder: Path) -> RawTable:
+def _restored(raw: RawTable, document: dict[str, Any] | None, place: Path) -> RawTable:
     """Return a shapefile with what a sidecar, where there is one, knows of it.
+
+    Parameters
+    ----------
+    document : dict or None
+        What stands in the sidecar.
+    place : Path
+        Where it stands; in that of one shapefile alone its layer may have another name.
 
     Raises
     ------
     SourceError
         The sidecar is damaged.
     """
-    table, spec = raw.table, SPECS.get(raw.name)
-    if document and raw.name in document["layers"]:
-        with sidecar.unfit_is_damage(folder):
-            table = sidecar.restored(table, document["layers"][raw.name], spec)
+    table, name = raw.table, raw.name
+    if document and place.name != sidecar.NAME and len(document["layers"]) == 1:
+        (name,) = document["layers"]
+    spec = SPECS.get(name)
+    if document and name in document["layers"]:
+        with sidecar.unfit_is_damage(place):
+            table = sidecar.restored(table, document["layers"][name], spec)
     elif spec is not None and KEY in table.column_names:
         table = sidecar.lengthened(table, spec)
     return replace(raw, table=table)

@@ -22,6 +22,8 @@ from taskdata.formats.columns import GEOMETRY, ColumnType, Layer, LayerSpec
 from taskdata.model.carried import Carried
 
 NAME = format_named("shapefile").folder_files[0]
+"""Name of the file in a folder of shapefiles; that of one shapefile alone begins with the shapefile's name."""
+
 FORMAT = "taskdata shapefile sidecar"
 VERSION = 1
 NAME_LENGTH = 10
@@ -110,9 +112,14 @@ def storable(column: pa.ChunkedArray) -> pa.ChunkedArray:
     return pa.chunked_array([pa.array([None if text == "NaT" else text for text in texts], pa.string())])
 
 
-def write(path: Path, kept: dict[str, list[Stored]], cells: dict[str, list[Cell]], carried: Carried | None) -> None:
+def own_place(shapefile: Path) -> Path:
+    """Return where the file of one shapefile alone stands."""
+    return shapefile.with_name(f"{shapefile.stem}.{NAME}")
+
+
+def write(place: Path, kept: dict[str, list[Stored]], cells: dict[str, list[Cell]], carried: Carried | None) -> None:
     """Write the file; ``kept`` and ``cells`` are by layer."""
-    with (path / NAME).open("w", encoding="utf-8", newline="\n") as file:
+    with place.open("w", encoding="utf-8", newline="\n") as file:
         head = {"format": FORMAT, "version": VERSION}
         file.write(strict_json.dumps(head)[:-1] + ',\n"layers": {')
         for number, (name, stored) in enumerate(kept.items()):
@@ -128,19 +135,18 @@ def write(path: Path, kept: dict[str, list[Stored]], cells: dict[str, list[Cell]
         file.write("\n}\n")
 
 
-def read(path: Path) -> dict[str, Any] | None:
-    """Return the document in a folder, None where there is none.
+def read(place: Path) -> dict[str, Any] | None:
+    """Return the document at a place, None where there is none.
 
     Raises
     ------
     SourceError
         It is damaged.
     """
-    file = path / NAME
-    if not file.is_file():
+    if not place.is_file():
         return None
-    with unfit_is_damage(path):
-        document = json.loads(file.read_text(encoding="utf-8"))
+    with unfit_is_damage(place):
+        document = json.loads(place.read_text(encoding="utf-8"))
         if document["format"] != FORMAT or document["version"] > VERSION:
             raise UnfitError("it is of another format or a later version")
         if not isinstance(document["layers"], dict):
@@ -149,14 +155,14 @@ def read(path: Path) -> dict[str, Any] | None:
 
 
 @contextmanager
-def unfit_is_damage(path: Path) -> Iterator[None]:
-    """Turn what goes wrong while the file in the folder ``path`` is made use of into a `SourceError`."""
+def unfit_is_damage(place: Path) -> Iterator[None]:
+    """Turn what goes wrong while the file at a place is made use of into a `SourceError`."""
     try:
         yield
     except (ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError) as error:
         raise SourceError(
             "The sidecar file is damaged",
-            where=path / NAME,
+            where=place,
             why=unfit(error),
             remedy="Bring it back, or remove it to read the shapefiles alone.",
         ) from error

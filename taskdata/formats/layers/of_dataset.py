@@ -27,6 +27,17 @@ def is_own(raw: RawTable) -> bool:
     return 2 * len(set(spec.by_name) & set(raw.table.column_names)) > len(spec.by_name)
 
 
+def own_name(raw: RawTable) -> str:
+    """Return the name of a table; where it has all columns of one of this package's layers, that layer's.
+
+    A file of one layer may have any name.
+    """
+    if is_own(raw):
+        return raw.name
+    columns = set(raw.table.column_names)
+    return next((name for name, spec in SPECS.items() if set(spec.by_name) <= columns), raw.name)
+
+
 def project(dataset: Dataset, *, whole: bool = False) -> list[Layer]:
     """Return the layers of a data set that have rows.
 
@@ -40,11 +51,8 @@ def project(dataset: Dataset, *, whole: bool = False) -> list[Layer]:
     return [layer for layer in layers if layer.table.num_rows] or layers[:whole]
 
 
-def unheld(dataset: Dataset) -> list[Loss]:
-    """Return what layers lose of a data set that has no document behind it to be carried along."""
-    if dataset.lossless is not None:
-        return []
-    why = "GIS layers have no place for it, and there is no task data set behind it to carry along"
+def unheld(dataset: Dataset, why: str) -> list[Loss]:
+    """Return what layers lose of a data set of which no document is carried along, and why none is."""
     kinds: dict[str, Sequence[Any]] = {
         "customer": dataset.customers,
         "farm": dataset.farms,
