@@ -67,7 +67,7 @@ def test_a_dangling_link_counts_as_a_target(tmp_path):
 def test_a_folder_of_other_things_is_not_replaced(tmp_path):
     (tmp_path / "a").mkdir()
     (tmp_path / "a" / "photo").write_text("dear")
-    with pytest.raises(TargetError, match="other things"):
+    with pytest.raises(TargetError, match="other files"):
         write(tmp_path / "a", overwrite=True)
     assert everything(tmp_path) == {"a": None, "a/photo": "dear"}
 

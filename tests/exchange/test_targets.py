@@ -57,7 +57,7 @@ def test_a_stick_keeps_what_else_is_on_it(tmp_path: Path) -> None:
 def test_a_folder_of_other_things_is_never_replaced(tmp_path: Path) -> None:
     (tmp_path / "home").mkdir()
     (tmp_path / "home" / "letter.txt").write_text("dear", encoding="utf-8")
-    with pytest.raises(TargetError, match="other things"):
+    with pytest.raises(TargetError, match="other files"):
         convert(samples.OFFICE, tmp_path / "home", to="geojson", overwrite=True)
     assert (tmp_path / "home" / "letter.txt").read_text(encoding="utf-8") == "dear"
 
