@@ -42,6 +42,7 @@ from taskdata.errors import UsageError
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss
+from taskdata.progress import each
 from taskdata.versions import either, has, writable
 
 
@@ -139,7 +140,7 @@ def to_version(
         return copy, []
     copy.xml_files = [replace(file, blob=None) for file in copy.xml_files]
     work = Adaptation(copy, major, zone, plan_templates=plan_templates)
-    for step in steps(here[0], major):
+    for step in each(steps(here[0], major), "Adapting to the version", "steps"):
         step(work)
     if sign:
         state_writer(work)

@@ -10,6 +10,7 @@ from taskdata.checks.registry import RuleModule, rules
 from taskdata.checks.subject import Subject
 from taskdata.errors import TaskdataError
 from taskdata.findings import Finding, Place, Rule, cause_of
+from taskdata.progress import each
 from taskdata.raised_rules.internal.rule_failed import RULE as RULE_FAILED
 from taskdata.versions import VersionSpan
 
@@ -28,9 +29,11 @@ def run(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] = ()
     """
     wanted = Choice(tuple(select), tuple(ignore))
     found = [finding for finding in subject.dataset.noted if wanted(finding.rule)]
-    for module in rules():
-        if any(wanted(rule) and applies(rule, subject.major) for rule in module.rules):
-            found += (finding for finding in _apply(module, subject) if wanted(finding.rule))
+    modules = [
+        module for module in rules() if any(wanted(rule) and applies(rule, subject.major) for rule in module.rules)
+    ]
+    for module in each(modules, "Applying rules", "rules"):
+        found += (finding for finding in _apply(module, subject) if wanted(finding.rule))
     return sorted(_without_echoes(found), key=_position)
 
 

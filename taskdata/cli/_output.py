@@ -1,11 +1,10 @@
-"""What goes to stdout and stderr: documents, lines with a little colour, progress."""
+"""What goes to stdout: documents, and lines with a little colour."""
 
 from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -43,18 +42,6 @@ def print_lines(lines: Iterable[Line]) -> None:
     console = Console(highlight=False, soft_wrap=True)
     for line in lines:
         console.print(Text(line.text, style=STYLES[line.style]))
-
-
-@contextmanager
-def progress(words: str, *, quiet: bool) -> Iterator[None]:
-    """Show on stderr that something is under way, on a terminal only."""
-    if quiet or not sys.stderr.isatty():
-        yield
-        return
-    from rich.console import Console
-
-    with Console(stderr=True).status(words):
-        yield
 
 
 def exit_code(findings: Iterable[Finding], *, new_errors: Iterable[Finding] = ()) -> int:

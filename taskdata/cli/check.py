@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from taskdata.cli import _options, _output
+from taskdata.cli._progress import in_turn, progress
 from taskdata.errors import SourceError, UsageError
 
 if TYPE_CHECKING:
@@ -77,22 +78,24 @@ def command(
     outcomes: list[CheckReport | UnreadSource] = []
     code = 0
     sources = tuple(each for source in sources for each in api.find_sets(source))
-    for source in sources:
-        try:
-            with _output.progress(f"Checking {source}", quiet=quiet):
+    with progress("Checking", quiet=quiet) as aside:
+        for source in in_turn(sources, "Checking"):
+            try:
                 report = api.check(source, **choice, repairs=form == "json")
-        except SourceError as error:
-            if len(sources) == 1:
-                raise
-            told = error.told(as_option)
-            click.echo(f"taskdata: {told}", err=True)
-            outcomes.append(UnreadSource(source, told))
-            code = error.exit_code
-            continue
-        code = max(code, int(report.reaches(Severity(fail_on))))
-        if form == "text":
-            _show(report, first=not outcomes, single=len(sources) == 1)
-        outcomes.append(report)
+            except SourceError as error:
+                if len(sources) == 1:
+                    raise
+                told = error.told(as_option)
+                with aside():
+                    click.echo(f"taskdata: {told}", err=True)
+                outcomes.append(UnreadSource(source, told))
+                code = error.exit_code
+                continue
+            code = max(code, int(report.reaches(Severity(fail_on))))
+            if form == "text":
+                with aside():
+                    _show(report, first=not outcomes, single=len(sources) == 1)
+            outcomes.append(report)
     _print(outcomes, form, Severity(fail_on))
     return code
 
@@ -105,7 +108,7 @@ def _write_baseline(sources: tuple[str, ...], target: str, choice: dict[str, Any
     if len(sources) > 1 or choice["accepted"] is not None:
         remedy = "Give one SOURCE and no --baseline; everything found in it is written"
         raise UsageError("--write-baseline takes the findings of one source", where=target, remedy=remedy)
-    with _output.progress(f"Checking {sources[0]}", quiet=quiet):
+    with progress(f"Checking {sources[0]}", quiet=quiet):
         report = api.check(sources[0], **{**choice, "max_per_rule": 0})
     write_baseline(target, report.findings)
     click.echo(f"taskdata: {target} written: known findings: {len(report.findings)}", err=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from taskdata.cli import _options, _output
+from taskdata.cli._progress import progress
 
 EXAMPLE = "Example: taskdata clean stick/TASKDATA clean --review --dry-run"
 
@@ -45,7 +46,7 @@ def command(
     from taskdata.reports.clean_json import clean_document
     from taskdata.reports.clean_text import clean_text
 
-    with _output.progress(f"Cleaning {source}", quiet=quiet):
+    with progress(f"Cleaning {source}", quiet=quiet):
         result = api.clean(
             source,
             target,

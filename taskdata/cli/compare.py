@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from taskdata.cli import _options, _output
+from taskdata.cli._progress import progress
 
 EXAMPLE = "Example: taskdata compare sent/TASKDATA stick/TASKDATA"
 
@@ -34,7 +35,7 @@ def command(
     from taskdata.reports.compare_json import compare_document
     from taskdata.reports.compare_text import compare_text
 
-    with _output.progress(f"Comparing {first} with {second}", quiet=quiet):
+    with progress(f"Comparing {first} with {second}", quiet=quiet):
         result = api.compare(first, second, tolerance_m=tolerance, crs=crs, rescue=rescue)
     if as_json:
         _output.print_document(compare_document(result))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from taskdata.cli import _options, _output
+from taskdata.cli._progress import progress
 from taskdata.versions import writable
 
 EXAMPLE = "Example: taskdata convert stick/TASKDATA farm.gpkg"
@@ -53,7 +54,7 @@ def command(
     from taskdata.reports.convert_json import convert_document
     from taskdata.reports.convert_text import convert_text
 
-    with _output.progress(f"Converting {source}", quiet=quiet):
+    with progress(f"Converting {source}", quiet=quiet):
         result = api.convert(
             source,
             target,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from taskdata.cli import _options, _output
+from taskdata.cli._progress import progress
 
 if TYPE_CHECKING:
     from taskdata.results.coverage import Covered
@@ -66,7 +67,7 @@ def command(
     from taskdata.fieldwork.implement import Implement
 
     by_hand = Implement(**{f"{name}_m": value for name, value in implement.items()})
-    with _output.progress(f"Computing coverage of {source}", quiet=quiet):
+    with progress(f"Computing coverage of {source}", quiet=quiet):
         result = api.coverage(
             source,
             task=task,

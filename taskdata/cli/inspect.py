@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from taskdata.cli import _options, _output
+from taskdata.cli._progress import in_turn, progress
 from taskdata.errors import SourceError, UsageError
 
 if TYPE_CHECKING:
@@ -50,25 +51,27 @@ def command(
         raise UsageError("--make-receiver takes one source", where=profile, remedy="Give one SOURCE")
     documents: list[dict[str, Any]] = []
     code = 0
-    for source in sources:
-        try:
-            with _output.progress(f"Reading {source}", quiet=quiet):
+    with progress("Reading", quiet=quiet) as aside:
+        for source in in_turn(sources, "Reading"):
+            try:
                 dataset = api.read(source, partial=True, **reading)
                 if profile is not None:
                     api.make_receiver(dataset, profile)
                 found = inspect_document(dataset, units if values else None)
-        except (SourceError, UsageError) as error:
-            if len(sources) == 1:
-                raise
-            told = error.told(as_option)
-            click.echo(f"taskdata: {told}", err=True)
-            documents.append({"source": source, "error": told})
-            code = max(code, error.exit_code)
-            continue
-        code = max(code, _output.exit_code(dataset.findings))
-        if not as_json:
-            _show(dataset, found, units, first=not documents, single=len(sources) == 1)
-        documents.append(found)
+            except (SourceError, UsageError) as error:
+                if len(sources) == 1:
+                    raise
+                told = error.told(as_option)
+                with aside():
+                    click.echo(f"taskdata: {told}", err=True)
+                documents.append({"source": source, "error": told})
+                code = max(code, error.exit_code)
+                continue
+            code = max(code, _output.exit_code(dataset.findings))
+            if not as_json:
+                with aside():
+                    _show(dataset, found, units, first=not documents, single=len(sources) == 1)
+            documents.append(found)
     if profile is not None:
         click.echo(f"taskdata: {profile} written: correct it from the manual of the terminal", err=True)
     _end(documents, units, as_json=as_json)

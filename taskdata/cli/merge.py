@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from taskdata.cli import _options, _output
+from taskdata.cli._progress import progress
 
 EXAMPLE = "Example: taskdata merge stick1/TASKDATA stick2/TASKDATA season/TASKDATA"
 
@@ -40,7 +41,7 @@ def command(
     from taskdata.reports.merge_json import merge_document
     from taskdata.reports.merge_text import merge_text
 
-    with _output.progress(f"Merging {len(sources)} sources", quiet=quiet):
+    with progress(f"Merging {len(sources)} sources", quiet=quiet):
         result = api.merge(sources, target, to=to, crs=crs, rescue=rescue, overwrite=overwrite, dry_run=dry_run)
     if as_json:
         _output.print_document(merge_document(result))

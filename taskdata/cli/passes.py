@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from taskdata.cli import _options, _output
+from taskdata.cli._progress import progress
 
 if TYPE_CHECKING:
     from taskdata.results.planning import Passes
@@ -67,7 +68,7 @@ def command(
     """
     from taskdata import api
 
-    with _output.progress(f"Planning passes of {source}", quiet=quiet):
+    with progress(f"Planning passes of {source}", quiet=quiet):
         result = api.passes(
             source,
             field=field,

@@ -7,6 +7,7 @@ from typing import Literal
 import click
 
 from taskdata.cli import _options, _output
+from taskdata.cli._progress import progress
 
 EXAMPLE = "Example: taskdata shift stick/TASKDATA moved/TASKDATA --east 0.35 --north -0.10 --lines"
 
@@ -57,7 +58,7 @@ def command(
     from taskdata import api
     from taskdata.reports.shift import shift_document, shift_text
 
-    with _output.progress(f"Moving {source}", quiet=quiet):
+    with progress(f"Moving {source}", quiet=quiet):
         result = api.shift(
             source,
             target,

@@ -14,6 +14,7 @@ from taskdata.exchange.targets import target_of, usual_format
 from taskdata.exchange.told import findings_of
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.document import Document
+from taskdata.progress import each
 from taskdata.results.merging import Merging
 from taskdata.sets.merge import merge
 
@@ -62,7 +63,7 @@ def merge_sets(
     for source in sources:
         target_of(target, to, source)
     names = [os.fspath(source) for source in sources]
-    loaded = [load(source, crs=crs, rescue=rescue) for source in sources]
+    loaded = [load(source, crs=crs, rescue=rescue) for source in each(sources, "Reading", "sets")]
     for item in loaded:
         refuse_unfit(item.dataset)
     named = [item.dataset.with_changes(source=name) for item, name in zip(loaded, names, strict=True)]

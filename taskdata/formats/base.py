@@ -17,6 +17,7 @@ from taskdata.formats.columns import Layer
 from taskdata.formats.rules import file_rules
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
+from taskdata.progress import each
 
 
 @dataclass(frozen=True)
@@ -144,7 +145,7 @@ def read_each(files: Sequence[Path], read_file: Callable[[Path], Tables]) -> Tab
         None of them can be read.
     """
     found, errors = Tables(), []
-    for file in files:
+    for file in each(files, "Reading layers", "files"):
         try:
             tables = read_file(file)
         except SourceError as error:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields
 from types import MappingProxyType
 
@@ -11,6 +11,7 @@ import pyarrow as pa
 from taskdata.errors import SourceError, unfit
 from taskdata.formats.columns import Column, ColumnType, Layer, LayerSpec, from_rows, rows_of
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
+from taskdata.progress import stage
 
 ELEMENTS = LayerSpec(
     "carried_elements",
@@ -40,6 +41,15 @@ FILES = LayerSpec(
 )
 
 SPECS: Mapping[str, LayerSpec] = MappingProxyType({spec.name: spec for spec in (ELEMENTS, FILES)})
+
+
+def with_side_tables(layers: Sequence[Layer], carried: Carried | None) -> Iterator[Layer]:
+    """Yield layers and then the side tables, each counted as written when the next is asked for."""
+    everything = (*layers, *(to_layers(carried) if carried else ()))
+    with stage("Writing layers", "rows", sum(layer.table.num_rows for layer in everything)) as advance:
+        for layer in everything:
+            yield layer
+            advance(layer.table.num_rows)
 
 
 def to_layers(carried: Carried) -> list[Layer]:

@@ -10,6 +10,7 @@ from taskdata.errors import TaskdataError, UsageError
 from taskdata.findings import Finding, Place, cause_of
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
+from taskdata.progress import each
 from taskdata.raised_rules.internal.repair_failed import RULE as REPAIR_FAILED
 from taskdata.repairs.registry import Repair, repairs
 from taskdata.repairs.repair_work import RepairWork
@@ -90,7 +91,7 @@ def _repaired(document: Document, chosen: Sequence[Repair]) -> tuple[Document, t
     subject: Subject | None = None
     for _ in range(_ROUNDS):
         before = len(changes)
-        for item in chosen:
+        for item in each(chosen, "Repairing", "repairs"):
             work = RepairWork(copy, subject)
             work.standing = item.standing
             _make(item, work)

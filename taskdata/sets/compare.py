@@ -12,6 +12,7 @@ from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.model.shapes import Coordinates
+from taskdata.progress import stage
 from taskdata.results.comparison import Aspect, CommonShift, Comparison, Difference, DifferenceKind
 from taskdata.sets.binaries import stray_differences
 from taskdata.sets.content import content_differences
@@ -42,7 +43,8 @@ def compare(one: Side, two: Side, tolerance_m: float = 0.0) -> Comparison:
         No difference are: in which file a thing stands, in which order things stand, where a ring begins and which way
         it runs, how a number is spelled, and comments in the XML.
     """
-    pairs = pair(one, two)
+    with stage("Pairing what both hold", ""):
+        pairs = pair(one, two)
     returned = one.document.origin == "FMIS" and two.document.origin == "MICS"
     found = [
         *_roots(one.document, two.document),

@@ -18,6 +18,7 @@ from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.writing.stated_lengths import mend_lengths
 from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.ledger import Loss, LossKind
+from taskdata.progress import stage
 from taskdata.results.merging import Decision, Recognised
 from taskdata.sets.joining.building import CAPABILITIES, MAIN_FILE, Builder
 from taskdata.sets.joining.files import Files
@@ -80,7 +81,8 @@ def merge(sides: Sequence[Side]) -> Merged:
     numbers = Numbering(sources, things)
     builder = Builder(sources, things, contents, numbers)
     root = Element(ROOT, file=MAIN_FILE)
-    builder.fill(root)
+    with stage("Putting the sets together", ""):
+        builder.fill(root)
     first = sources[0].document
     main = replace(first.main, root=root, blob=None, before=list(first.main.before), after=list(first.main.after))
     document = Document(sources[0].name, [main], folder=first.folder)

@@ -90,23 +90,6 @@ def test_colour_only_on_a_terminal_and_never_against_no_color(
     assert capsys.readouterr().out == "ERROR  reference.dangling\n"
 
 
-def test_progress_on_a_terminal_alone(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
-    from taskdata.cli import _output
-
-    def shown(*, quiet: bool) -> str:
-        with _output.progress("Checking stick", quiet=quiet):
-            pass
-        caught = capsys.readouterr()
-        assert caught.out == ""
-        return caught.err
-
-    monkeypatch.setenv("TERM", "xterm-256color")
-    assert shown(quiet=False) == ""
-    monkeypatch.setattr("sys.stderr.isatty", lambda: True, raising=False)
-    assert "Checking stick" in shown(quiet=False)
-    assert shown(quiet=True) == ""
-
-
 def test_a_full_disk_behind_the_output_is_one_line() -> None:
     full = "import taskdata.cli as cli\ndef full(_):\n raise OSError(28, 'No space left')\ncli._invoke = full\n"
     ended = subprocess.run([sys.executable, "-c", full + "cli.main([])"], capture_output=True, check=False)

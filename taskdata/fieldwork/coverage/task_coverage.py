@@ -30,6 +30,7 @@ from taskdata.findings import Finding
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceLine
+from taskdata.progress import stage
 from taskdata.results.coverage import Coverage
 
 _MOST = 0.5
@@ -67,7 +68,13 @@ def cover_tasks(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[C
     given = None if choice.field is None else dataset.field(choice.field)
     found = [_placed(dataset, job, given) for job in _chosen(dataset, settings, choice)]
     groups = joined(found, named=len(choice.tasks) > 1) if choice.together else [[item] for item in found]
-    return tuple(item for group in groups for item in _coverages(group, settings, _line(dataset, choice, group)))
+    sizes = [sum(len(source.records.time) for item in group for source in item.job.sources) for group in groups]
+    covered: list[Coverage] = []
+    with stage("Computing coverage", "records", sum(sizes)) as advance:
+        for group, size in zip(groups, sizes, strict=True):
+            covered += _coverages(group, settings, _line(dataset, choice, group))
+            advance(size)
+    return tuple(covered)
 
 
 def _line(dataset: Dataset, choice: Choice, group: Sequence[Placed]) -> GuidanceLine | None:
@@ -142,9 +149,10 @@ def _coverages(group: Sequence[Placed], settings: Settings, line: GuidanceLine |
 def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple[Finding, ...]) -> Coverage:
     group, plane = site.group, site.plane
     logs, done = operation.logs, [work for tools in operation.logs for work in tools]
-    ground = Ground(done, plane, site.outline, settings.cell_m)
-    switched = Switched(ground)
-    areas = with_intervals(ground.areas(settings.ignore_under_m2), ground, switched)
+    with stage("Uniting what was swept", ""):
+        ground = Ground(done, plane, site.outline, settings.cell_m)
+        switched = Switched(ground)
+        areas = with_intervals(ground.areas(settings.ignore_under_m2), ground, switched)
     field, sources = group[0].field, [source for item in group for source in item.job.sources]
     found = Coverage(
         tuple(item.job.id for item in group),

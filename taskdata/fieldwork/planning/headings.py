@@ -22,6 +22,7 @@ from taskdata.fieldwork.planning.parallels import MOST_ROWS
 from taskdata.fieldwork.planning.row_ends import SHORTEST_M, SLACK_M, joined, own_strip, touched
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.paths import lengths
+from taskdata.progress import each
 
 GRID_DEG = 5.0
 APART_DEG = 10.0
@@ -94,7 +95,10 @@ def directions(ground: Ground, spacing: float, width: float = 0.0, count: int = 
         return []
     shapely.prepare(ground)
     tried = sorted(
-        (evaluate_heading(ground, spacing, heading, width) for heading in _candidates(ground)),
+        (
+            evaluate_heading(ground, spacing, heading, width)
+            for heading in each(_candidates(ground), "Trying headings", "headings")
+        ),
         key=lambda item: item.rank,
     )
     chosen: list[Direction] = []

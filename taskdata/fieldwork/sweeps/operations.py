@@ -11,6 +11,7 @@ from taskdata.fieldwork.sweeps.log_notes import left_out, notes, without_width
 from taskdata.fieldwork.sweeps.log_work import LogSource, LogWork, works
 from taskdata.findings import Finding, Place
 from taskdata.geometry.plane import LocalPlane
+from taskdata.progress import each
 
 
 @dataclass(eq=False)
@@ -28,7 +29,7 @@ def operations_of(
     """Return the operations of logs, those of the same tools together, and the notes on logs without any."""
     found: list[Operation] = []
     common: list[Finding] = []
-    for source in sources:
+    for source in each(sources, "Following implements", "logs"):
         done, unsaid = works(source, plane, settings)
         common += left_out(source, unsaid)
         if not done:

@@ -37,7 +37,7 @@ class GeoJson:
 
     def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
         """Write each layer into its file."""
-        for layer in (*layers, *(side_tables.to_layers(carried) if carried else ())):
+        for layer in side_tables.with_side_tables(layers, carried):
             with writing(target.path), target.of(layer).open("w", encoding="utf-8", newline="\n") as file:
                 file.writelines(document(layer))
 

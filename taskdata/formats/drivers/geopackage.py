@@ -21,6 +21,7 @@ from taskdata.formats.drivers.ogr import check_content, declared, read_layer, un
 from taskdata.formats.rules import file_rules, table_rules
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
+from taskdata.progress import each
 
 _STYLES = "layer_styles"
 
@@ -34,7 +35,7 @@ class GeoPackage:
 
     def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
         """Write each layer into the one new file."""
-        for layer in (*layers, *(side_tables.to_layers(carried) if carried else ())):
+        for layer in side_tables.with_side_tables(layers, carried):
             table, kind = declared(layer)
             with writing(target.path):
                 pyogrio.write_arrow(
@@ -66,7 +67,7 @@ class GeoPackage:
         found = Tables()
         if not _is_whole(path):
             found.findings.append(table_rules.DATABASE_DAMAGED.at(Place(file=path.name), file=path.name))
-        for name in names:
+        for name in each(names, "Reading layers", "layers"):
             if name == _STYLES:
                 continue
             try:

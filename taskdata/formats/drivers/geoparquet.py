@@ -37,7 +37,7 @@ class GeoParquet:
 
     def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
         """Write each layer into its file."""
-        for layer in (*layers, *(side_tables.to_layers(carried) if carried else ())):
+        for layer in side_tables.with_side_tables(layers, carried):
             table = layer.table
             if layer.spec.geometry is not None:
                 table = table.replace_schema_metadata({b"geo": strict_json.dumps(_metadata(layer)).encode()})

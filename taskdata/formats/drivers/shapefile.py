@@ -29,6 +29,7 @@ from taskdata.formats.drivers.ogr import Found, declared, read_layer, writing
 from taskdata.formats.drivers.shapefile_parts import MAIN, check_header, cut_off, fitting, table_findings
 from taskdata.formats.layers.of_dataset import SPECS
 from taskdata.formats.rules import file_rules, part_rules
+from taskdata.formats.side_tables import with_side_tables
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.carried import Carried
 
@@ -65,7 +66,10 @@ class Shapefile:
         kept = {layer.name: sidecar.columns(layer)[:COLUMN_LIMIT] for layer in layers}
         place = target.path / sidecar.NAME if target.suffix else sidecar.own_place(target.path)
         with writing(target.path):
-            cells = {layer.name: _write_layer(target.of(layer), layer, kept[layer.name]) for layer in layers}
+            cells = {
+                layer.name: _write_layer(target.of(layer), layer, kept[layer.name])
+                for layer in with_side_tables(layers, None)
+            }
             sidecar.write(place, kept, cells, carried)
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:

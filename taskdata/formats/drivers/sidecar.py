@@ -126,7 +126,7 @@ def write(place: Path, kept: dict[str, list[Stored]], cells: dict[str, list[Cell
             body = {"columns": [asdict(column) for column in stored], "cells": [asdict(cell) for cell in cells[name]]}
             file.write(("," if number else "") + f"\n{strict_json.dumps(name)}: {strict_json.dumps(body)}")
         file.write("\n}")
-        for layer in side_tables.to_layers(carried) if carried else ():
+        for layer in side_tables.with_side_tables((), carried):
             file.write(f",\n{strict_json.dumps(layer.name)}: [")
             for number, row in enumerate(layer.rows()):
                 text = {key: _plain(value) for key, value in row.items()}

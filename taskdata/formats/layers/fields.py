@@ -22,6 +22,7 @@ from taskdata.geometry.geodesy import polygon_area
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import AreaKind
+from taskdata.progress import each
 
 _OWNER = "Name of the {0}; another name means the {0} of that name, or a new one where the set has none"
 
@@ -54,7 +55,7 @@ def project(dataset: Dataset) -> Layer:
     """Return the layer of a data set."""
     customers = {customer.id: customer.name for customer in dataset.customers}
     farms = {farm.id: farm.name for farm in dataset.farms}
-    return from_rows(SPEC, [_row(field, customers, farms) for field in dataset.fields])
+    return from_rows(SPEC, [_row(field, customers, farms) for field in each(dataset.fields, "Making layers", "fields")])
 
 
 def made(row: Row) -> Field:

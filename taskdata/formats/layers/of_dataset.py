@@ -12,6 +12,7 @@ from taskdata.formats.geometries import shapes
 from taskdata.formats.layers import areas, fields, grids, guidance, lines, logs, points, zones
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
+from taskdata.progress import each
 
 _MODULES = (fields, areas, lines, guidance, points, zones, grids, logs)
 
@@ -47,7 +48,7 @@ def project(dataset: Dataset, *, whole: bool = False) -> list[Layer]:
         They are all that is written: of a data set with nothing in it the layer of fields without a row, so that there
         is something to be read again.
     """
-    layers = [module.project(dataset) for module in _MODULES]
+    layers = [module.project(dataset) for module in each(_MODULES, "Making layers", "layers")]
     return [layer for layer in layers if layer.table.num_rows] or layers[:whole]
 
 

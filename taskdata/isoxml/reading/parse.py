@@ -13,6 +13,7 @@ from xml.parsers import expat
 from taskdata.errors import SourceError
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.element import POINT, Element, OtherNode, PointRun, PointStores
+from taskdata.progress import BYTES, Advance, stage
 
 MAX_DEPTH = 100
 MAX_ATTRIBUTES = 1_000
@@ -42,7 +43,7 @@ class ParsedXml:
     after: list[OtherNode] = field(default_factory=list)
 
 
-def parse_xml(stream: BinaryIO, name: str, encoding: str | None = None) -> ParsedXml:
+def parse_xml(stream: BinaryIO, name: str, encoding: str | None = None, *, size: int | None = None) -> ParsedXml:
     """Parse a file of the set.
 
     Parameters
@@ -53,6 +54,8 @@ def parse_xml(stream: BinaryIO, name: str, encoding: str | None = None) -> Parse
         Name of the file, for places and messages.
     encoding : str, optional
         Overrides what the file says of itself.
+    size : int, optional
+        How many bytes the stream holds, where that is known; for progress alone.
 
     Raises
     ------
@@ -61,17 +64,8 @@ def parse_xml(stream: BinaryIO, name: str, encoding: str | None = None) -> Parse
     """
     builder = _Builder(name, encoding)
     try:
-        read = 0
-        while chunk := stream.read(_CHUNK):
-            read += len(chunk)
-            builder.parser.Parse(chunk, False)
-            if read - builder.parser.CurrentByteIndex > MAX_PIECE:
-                raise SourceError(
-                    f"holds one element or text of more than {MAX_PIECE >> 20} MiB, which task data never needs",
-                    where=name,
-                    remedy=_REMEDY,
-                )
-        builder.parser.Parse(b"", True)
+        with stage(f"Reading {name}", BYTES, size) as advance:
+            _feed(builder, stream, advance)
     except expat.ExpatError as error:
         raise IllFormedError(
             f"is not well-formed XML at line {error.lineno}, column {error.offset + 1}",
@@ -82,6 +76,21 @@ def parse_xml(stream: BinaryIO, name: str, encoding: str | None = None) -> Parse
     except (LookupError, ValueError) as error:
         raise SourceError("declares an encoding that cannot be read", where=name, why=str(error)) from None
     return builder.result()
+
+
+def _feed(builder: _Builder, stream: BinaryIO, advance: Advance) -> None:
+    read = 0
+    while chunk := stream.read(_CHUNK):
+        read += len(chunk)
+        builder.parser.Parse(chunk, False)
+        if read - builder.parser.CurrentByteIndex > MAX_PIECE:
+            raise SourceError(
+                f"holds one element or text of more than {MAX_PIECE >> 20} MiB, which task data never needs",
+                where=builder.name,
+                remedy=_REMEDY,
+            )
+        advance(len(chunk))
+    builder.parser.Parse(b"", True)
 
 
 def _numeric_names() -> frozenset[str]:

@@ -86,7 +86,7 @@ def _parse(blob: Blob) -> tuple[ParsedXml, Blob, str | None, list[Finding]]:
     """Parse a file; where its bytes are not what it says, read them in another encoding and say so."""
     try:
         with blob.opener() as stream:
-            return parse_xml(stream, blob.name), blob, None, []
+            return parse_xml(stream, blob.name, size=blob.size), blob, None, []
     except SourceError:
         content, mends = mended(blob.read(), blob.name)
         if mends and (parsed := _parsed_again(content, blob.name)) is not None:

@@ -7,7 +7,7 @@ are not carried. ``schemas/README.md`` describes the columns.
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from taskdata import strict_json
 from taskdata.errors import SourceError, TargetError, unfit
@@ -16,6 +16,7 @@ from taskdata.isoxml.tree.characters import is_text
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element, OtherNode, PointRun
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
+from taskdata.progress import Advance, stage
 
 PART_SIZE = 16 << 20
 _UNFIT = (LookupError, ValueError, TypeError, AttributeError, ArithmeticError, RecursionError, zlib.error)
@@ -29,7 +30,8 @@ def to_tables(document: Document) -> Carried:
     TargetError
         A file has a name that no table can hold.
     """
-    elements = tuple(_elements(document))
+    with stage("Carrying the set along", "elements") as advance:
+        elements = tuple(_counted(_elements(document), advance))
     files = (*(_xml_file(file) for file in document.xml_files), *_other_files(document))
     return Carried(elements, files)
 
@@ -51,6 +53,12 @@ def from_tables(carried: Carried, source: str) -> Document:
             why=unfit(error),
             remedy="They were changed outside this program; remove them to read the layers alone",
         ) from error
+
+
+def _counted(rows: Iterable[CarriedElement], advance: Advance) -> Iterator[CarriedElement]:
+    for row in rows:
+        yield row
+        advance(1)
 
 
 def _elements(document: Document) -> Iterator[CarriedElement]:

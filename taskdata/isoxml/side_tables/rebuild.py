@@ -21,6 +21,7 @@ from taskdata.isoxml.tree.characters import is_name, is_stray, is_text
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element, OtherNode, PointRun, PointStores
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
+from taskdata.progress import each
 
 OTHER = "other"
 POINTS = "#points"
@@ -53,7 +54,7 @@ class Rebuilding:
         self._elements: dict[int, tuple[Element, int]] = {}
         self._check_files(carried.files)
         rows = sorted(carried.elements, key=lambda item: item.key)
-        made = [self._place(at, row) for at, row in enumerate(rows)]
+        made = [self._place(at, row) for at, row in enumerate(each(rows, "Rebuilding the set", "elements"))]
         self._stores.seal()
         self.document.xml_files.extend(self._rooted.values())
         self._check_order(made)

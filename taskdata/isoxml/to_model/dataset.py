@@ -8,6 +8,7 @@ from taskdata.isoxml.to_model.named_files import look_at_files
 from taskdata.isoxml.to_model.reading import Reading
 from taskdata.isoxml.tree.document import Document
 from taskdata.model.dataset import Dataset
+from taskdata.progress import each
 
 
 def to_dataset(document: Document) -> Dataset:
@@ -26,11 +27,11 @@ def to_dataset(document: Document) -> Dataset:
         counts=document.counts(),
         customers=reading.each(document.top("CTR"), fields.customer),
         farms=reading.each(document.top("FRM"), fields.farm),
-        fields=reading.each(document.top("PFD"), fields.field),
+        fields=reading.each(each(document.top("PFD"), "Making records", "fields"), fields.field),
         products=reading.each(document.top("PDT"), products.product),
         workers=reading.each(document.top("WKR"), products.worker),
         machines=reading.each(document.top("DVC"), machines.machine),
-        tasks=reading.each(document.top("TSK"), tasks.task),
+        tasks=reading.each(each(document.top("TSK"), "Making records", "tasks"), tasks.task),
         lossless=document,
     )
     noted = (*document.findings, *reading.findings)

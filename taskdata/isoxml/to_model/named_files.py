@@ -24,6 +24,7 @@ from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import FILE_KINDS, FILE_ROLES, FILE_SUFFIXES, file_name
 from taskdata.isoxml.writing.stated_lengths import stated_length
 from taskdata.model.tasks import Task, TaskStatus
+from taskdata.progress import BYTES, stage
 
 RULES = (
     rules.UNREADABLE,
@@ -37,6 +38,8 @@ RULES = (
 )
 """What a look at the files may find."""
 
+_LOOKED_INTO = {"TLG", "GRD", "PNT"}
+"""Elements whose binary files are read."""
 _NOTHING_YET = {str(int(status)) for status in (TaskStatus.PLANNED, TaskStatus.TEMPLATE)}
 
 
@@ -66,12 +69,21 @@ class _Look:
 
     def findings(self) -> Iterator[Finding]:
         """Yield what is wrong with each named file, in the order of the set, then with files that nothing names."""
-        for tag in FILE_SUFFIXES:
-            for element in self.document.by_tag.get(tag, ()):
+        elements = [element for tag in FILE_SUFFIXES for element in self.document.by_tag.get(tag, ())]
+        sizes = [self._bytes_read(element) for element in elements]
+        with stage("Reading logs, grids and points", BYTES, sum(sizes)) as advance:
+            for element, size in zip(elements, sizes, strict=True):
                 yield from self._of_element(element)
+                advance(size)
         for blob in self.document.others.values():
             if blob.fault is not None and blob.name.upper() not in self.told:
                 yield self._unreadable(blob, Place(file=blob.name), "file beside the set")
+
+    def _bytes_read(self, element: Element) -> int:
+        """Return how many bytes of a binary file are read for an element; those of an attached file are not."""
+        name = file_name(element)
+        blob = None if name is None or element.tag not in _LOOKED_INTO else self._file(f"{name}.BIN")
+        return 0 if blob is None else blob.size
 
     def _of_element(self, element: Element) -> Iterator[Finding]:
         name = file_name(element)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import shutil
 import tempfile
 import zipfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import BinaryIO
 
@@ -17,6 +18,7 @@ from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import POINT, Element, Node, OtherNode, PointRun
 from taskdata.isoxml.tree.mojibake import as_meant, find_mojibake
 from taskdata.ledger import Loss, LossKind
+from taskdata.progress import BYTES, Advance, stage
 
 DECLARATION = '<?xml version="1.0" encoding="UTF-8"?>\n'
 _INDENT = "  "
@@ -41,14 +43,16 @@ def write_folder(document: Document, folder: Path) -> None:
         Two files have the same name on this disk, or one has a name that contains a path.
     """
     folder.mkdir()
-    for name, content in named_files(document):
-        try:
-            with (folder / name).open("xb") as stream:
-                whole = _write(content, stream)
-        except FileExistsError as error:
-            raise _name_taken(name) from error
-        if not whole:
-            (folder / name).unlink()
+    files = named_files(document)
+    with _writing(files) as advance:
+        for name, content in files:
+            try:
+                with (folder / name).open("xb") as stream:
+                    whole = _write(content, stream, advance)
+            except FileExistsError as error:
+                raise _name_taken(name) from error
+            if not whole:
+                (folder / name).unlink()
 
 
 def write_zip(documents: Document | Mapping[str, Document], path: Path) -> None:
@@ -71,16 +75,29 @@ def write_zip(documents: Document | Mapping[str, Document], path: Path) -> None:
     folders = {FOLDER: documents} if isinstance(documents, Document) else _folders(documents)
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         for folder, document in folders.items():
-            for name, content in named_files(document):
-                member = zipfile.ZipInfo(f"{folder}/{name}", _ZIP_DATE)
-                member.compress_type = zipfile.ZIP_DEFLATED
-                member.external_attr = _MEMBER_MODE
-                with tempfile.SpooledTemporaryFile(_IN_MEMORY) as held:
-                    if not _write(content, held):  # type: ignore[arg-type]  # a binary stream, typed as IO[bytes]
-                        continue
-                    held.seek(0)
-                    with archive.open(member, "w", force_zip64=True) as stream:
-                        shutil.copyfileobj(held, stream)
+            files = named_files(document)
+            with _writing(files) as advance:
+                for name, content in files:
+                    _write_member(archive, f"{folder}/{name}", content, advance)
+
+
+def _write_member(archive: zipfile.ZipFile, path: str, content: XmlFile | Blob, advance: Advance) -> None:
+    member = zipfile.ZipInfo(path, _ZIP_DATE)
+    member.compress_type = zipfile.ZIP_DEFLATED
+    member.external_attr = _MEMBER_MODE
+    with tempfile.SpooledTemporaryFile(_IN_MEMORY) as held:
+        if not _write(content, held, advance):  # type: ignore[arg-type]  # a binary stream, typed as IO[bytes]
+            return
+        held.seek(0)
+        with archive.open(member, "w", force_zip64=True) as stream:
+            shutil.copyfileobj(held, stream)
+
+
+def _writing(files: Sequence[tuple[str, XmlFile | Blob]]) -> AbstractContextManager[Advance]:
+    """Tell how much is written, of about as much as was read; of a set made anew that is not known."""
+    sizes = [content.size for _, content in files]
+    known = [size for size in sizes if size]
+    return stage("Writing files", BYTES, sum(known) if len(known) == len(sizes) else None, about=True)
 
 
 def _folders(documents: Mapping[str, Document]) -> dict[str, Document]:
@@ -166,11 +183,11 @@ def _name_taken(name: str) -> TargetError:
     )
 
 
-def _write(content: XmlFile | Blob, stream: BinaryIO) -> bool:
+def _write(content: XmlFile | Blob, stream: BinaryIO, advance: Advance) -> bool:
     """Write one file; return False where it turned out to be unreadable, and part of it was written."""
     if isinstance(content, Blob):
         for octets in content.pieces():
-            stream.write(octets)
+            advance(stream.write(octets))
         return content.fault is None
     pieces: list[str] = []
     size = 0
@@ -178,10 +195,10 @@ def _write(content: XmlFile | Blob, stream: BinaryIO) -> bool:
         pieces.append(piece)
         size += len(piece)
         if size > _BUFFER:
-            stream.write("".join(pieces).encode())
+            advance(stream.write("".join(pieces).encode()))
             pieces.clear()
             size = 0
-    stream.write("".join(pieces).encode())
+    advance(stream.write("".join(pieces).encode()))
     return True
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from taskdata.isoxml.tree.element import Element
+from taskdata.progress import each
 from taskdata.results.merging import How
 from taskdata.sets.joining.agreeing import Member
 from taskdata.sets.joining.contents import Contents
@@ -62,7 +63,7 @@ class _Recogniser:
         """Look at everything, top-level elements first."""
         tops = [[node for node in source.top() if isinstance(node, Element)] for source in self.sources]
         tags = dict.fromkeys([*_ORDER, *(item.tag for top in tops for item in top)])
-        for tag in tags:
+        for tag in each(list(tags), "Looking for equal things", "kinds"):
             groups = [[item for item in top if item.tag == tag] for top in tops]
             for ready in self._rounds(groups, tag):
                 self._siblings(ready, tag, None, by_order=False)
