@@ -1,21 +1,64 @@
-"""Convert, check and look into ISO 11783-10 task data (ISO-XML) and its GIS relatives.
+"""Convert, check and compute ISO 11783-10 task data (ISO-XML) and its GIS relatives.
 
 ::
 
     import taskdata
-    data = taskdata.read("stick/TASKDATA")        # one model, whatever the format
-    taskdata.check(data).summary
-    taskdata.write(data, "farm.gpkg")
 
-Everything public is listed in ``__all__`` and loaded when it is first asked for, so that importing is instant.
+    data = taskdata.read("stick/TASKDATA")     # one model, whatever the format
+    taskdata.check(data).findings              # what is wrong, where, and what to do
+    data.field("PFD3").guidance                # records, by identifier or name
+    data.table("log_records")                  # layers as Arrow tables, or data.frame(...)
+    taskdata.write(data, "farm.gpkg")          # whole or not at all
+
+Functions (``help(taskdata.read)`` explains one)
+    read, read_many     a source as a Dataset; many, also over a folder tree
+    find_sets           the task data sets in a folder, stick or archive
+    write, convert      a Dataset, or a source, to any format, with a ledger of losses
+    check, rules        audit against the standard and a receiving terminal; the rules
+    clean               repair what can be repaired without guessing, with a journal
+    merge, compare      several sets into one; what differs between two
+    coverage            worked, double, missed and outside ground of tasks, with figures
+    passes              the parallel passes of a field along a guidance line
+    shift               move lines, a field or everything, by metres given or estimated
+    make_receiver       describe the terminal that wrote a set
+    write_baseline      accept findings that are known
+
+What read returns
+    Dataset             fields, tasks, machines, products ...; table, frame, from_frames
+    Customer, Farm, Worker, Product
+    Field               boundaries and other Areas, Lines, Points, GuidanceGroups
+    Area, Line, Point   shapes in degrees; AreaKind, LineKind, PointKind say what each is
+    GuidanceLine        what machines are steered along; GuidanceKind, GuidanceGroup
+    Machine, Part       devices with their elements
+    Task                planned or done work (TaskStatus) with Zones, a Grid, Logs
+    Zone, Setpoint      a treatment zone and its rates
+    Grid                cells with a rate or the code of a zone each
+    Log, LogRecords     a time log: columns() and values(), or the raw records; LogColumn
+
+What the other functions return
+    CheckReport         Findings with Severity, Rule and Place
+    Conversion          what was written, with every Loss (LossKind)
+    Cleaning, Merging   the same with journals of changes and choices
+    Comparison          Differences
+    Covered             a Coverage for each task
+    Passes              a PassPlan of PlannedPasses
+    Shifted             by how much, and what moved
+    Receiver            what a terminal takes
+    Implement           an implement given by hand, for coverage
+
+Failures are TaskdataErrors: UsageError (the call), SourceError (reading), TargetError (writing). Lines steer machines
+and rates feed sprayers: the results advise; check the first pass by eye, keep people clear, and obey the product label.
+
+Everything named here is loaded when it is first asked for, so that importing is instant.
 """
 
 from __future__ import annotations
 
-from importlib import import_module, metadata
-from typing import TYPE_CHECKING, Any
+from importlib import import_module as _import_module
+from importlib import metadata as _metadata
+from typing import TYPE_CHECKING as _TYPE_CHECKING
 
-if TYPE_CHECKING:
+if _TYPE_CHECKING:
     from taskdata.api import (
         check,
         clean,
@@ -27,6 +70,7 @@ if TYPE_CHECKING:
         merge,
         passes,
         read,
+        read_many,
         rules,
         shift,
         write,
@@ -37,98 +81,130 @@ if TYPE_CHECKING:
     from taskdata.fieldwork.implement import Implement
     from taskdata.findings import Finding, Place, Rule, Severity
     from taskdata.ledger import Loss, LossKind
+    from taskdata.model.fields import Customer, Farm, Field, GuidanceGroup, GuidanceKind, GuidanceLine
+    from taskdata.model.log_columns import LogColumn
+    from taskdata.model.logs import Log, LogRecords
+    from taskdata.model.machines import Machine, Part, Product, Worker
     from taskdata.model.receiver import Receiver
+    from taskdata.model.shapes import Area, AreaKind, Line, LineKind, Point, PointKind
+    from taskdata.model.tasks import Grid, Setpoint, Task, TaskStatus, Zone
     from taskdata.results.audit import CheckReport
     from taskdata.results.cleaning import Cleaning
     from taskdata.results.comparison import Comparison, Difference
     from taskdata.results.conversion import Conversion
     from taskdata.results.coverage import Coverage, Covered
+    from taskdata.results.merging import Merging
+    from taskdata.results.planning import Passes, PassPlan, PlannedPass
+    from taskdata.results.shifting import Shifted
 
-__all__ = [
-    "CheckReport",
-    "Cleaning",
-    "Comparison",
-    "Conversion",
-    "Coverage",
-    "Covered",
-    "Dataset",
-    "Difference",
-    "Finding",
-    "Implement",
-    "Loss",
-    "LossKind",
-    "Place",
-    "Receiver",
-    "Rule",
-    "Severity",
-    "SourceError",
-    "TargetError",
-    "TaskdataError",
-    "UsageError",
-    "check",
-    "clean",
-    "compare",
-    "convert",
-    "coverage",
-    "find_sets",
-    "make_receiver",
-    "merge",
-    "passes",
-    "read",
-    "rules",
-    "shift",
-    "write",
-    "write_baseline",
-]
+    __all__ = [
+        "Area",
+        "AreaKind",
+        "CheckReport",
+        "Cleaning",
+        "Comparison",
+        "Conversion",
+        "Coverage",
+        "Covered",
+        "Customer",
+        "Dataset",
+        "Difference",
+        "Farm",
+        "Field",
+        "Finding",
+        "Grid",
+        "GuidanceGroup",
+        "GuidanceKind",
+        "GuidanceLine",
+        "Implement",
+        "Line",
+        "LineKind",
+        "Log",
+        "LogColumn",
+        "LogRecords",
+        "Loss",
+        "LossKind",
+        "Machine",
+        "Merging",
+        "Part",
+        "PassPlan",
+        "Passes",
+        "Place",
+        "PlannedPass",
+        "Point",
+        "PointKind",
+        "Product",
+        "Receiver",
+        "Rule",
+        "Setpoint",
+        "Severity",
+        "Shifted",
+        "SourceError",
+        "TargetError",
+        "Task",
+        "TaskStatus",
+        "TaskdataError",
+        "UsageError",
+        "Worker",
+        "Zone",
+        "check",
+        "clean",
+        "compare",
+        "convert",
+        "coverage",
+        "find_sets",
+        "make_receiver",
+        "merge",
+        "passes",
+        "read",
+        "read_many",
+        "rules",
+        "shift",
+        "write",
+        "write_baseline",
+    ]
 
 _HOMES = {
-    "CheckReport": "taskdata.results.audit",
-    "Cleaning": "taskdata.results.cleaning",
-    "Comparison": "taskdata.results.comparison",
-    "Conversion": "taskdata.results.conversion",
-    "Coverage": "taskdata.results.coverage",
-    "Covered": "taskdata.results.coverage",
-    "Dataset": "taskdata.api.dataset",
-    "Difference": "taskdata.results.comparison",
-    "Finding": "taskdata.findings",
-    "Implement": "taskdata.fieldwork.implement",
-    "Loss": "taskdata.ledger",
-    "LossKind": "taskdata.ledger",
-    "Place": "taskdata.findings",
-    "Receiver": "taskdata.model.receiver",
-    "Rule": "taskdata.findings",
-    "Severity": "taskdata.findings",
-    "SourceError": "taskdata.errors",
-    "TargetError": "taskdata.errors",
-    "TaskdataError": "taskdata.errors",
-    "UsageError": "taskdata.errors",
-    "check": "taskdata.api",
-    "clean": "taskdata.api",
-    "compare": "taskdata.api",
-    "convert": "taskdata.api",
-    "coverage": "taskdata.api",
-    "find_sets": "taskdata.api",
-    "make_receiver": "taskdata.api",
-    "merge": "taskdata.api",
-    "passes": "taskdata.api",
-    "read": "taskdata.api",
-    "rules": "taskdata.api",
-    "shift": "taskdata.api",
-    "write": "taskdata.api",
-    "write_baseline": "taskdata.checks.baseline",
+    name: home
+    for home, names in {
+        "taskdata.api": "check clean compare convert coverage find_sets make_receiver merge passes read read_many "
+        "rules shift write",
+        "taskdata.api.dataset": "Dataset",
+        "taskdata.checks.baseline": "write_baseline",
+        "taskdata.errors": "SourceError TargetError TaskdataError UsageError",
+        "taskdata.fieldwork.implement": "Implement",
+        "taskdata.findings": "Finding Place Rule Severity",
+        "taskdata.ledger": "Loss LossKind",
+        "taskdata.model.fields": "Customer Farm Field GuidanceGroup GuidanceKind GuidanceLine",
+        "taskdata.model.log_columns": "LogColumn",
+        "taskdata.model.logs": "Log LogRecords",
+        "taskdata.model.machines": "Machine Part Product Worker",
+        "taskdata.model.receiver": "Receiver",
+        "taskdata.model.shapes": "Area AreaKind Line LineKind Point PointKind",
+        "taskdata.model.tasks": "Grid Setpoint Task TaskStatus Zone",
+        "taskdata.results.audit": "CheckReport",
+        "taskdata.results.cleaning": "Cleaning",
+        "taskdata.results.comparison": "Comparison Difference",
+        "taskdata.results.conversion": "Conversion",
+        "taskdata.results.coverage": "Coverage Covered",
+        "taskdata.results.merging": "Merging",
+        "taskdata.results.planning": "PassPlan Passes PlannedPass",
+        "taskdata.results.shifting": "Shifted",
+    }.items()
+    for name in names.split()
 }
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> object:
     """Load a public name when it is first asked for."""
     if name == "__version__":
-        return metadata.version("taskdata")
+        return _metadata.version("taskdata")
     if name not in _HOMES:
         raise AttributeError(f"module 'taskdata' has no attribute {name!r}")
-    found = getattr(import_module(_HOMES[name]), name)
+    found = getattr(_import_module(_HOMES[name]), name)
     globals()[name] = found
     return found
 
 
 def __dir__() -> list[str]:
-    return sorted({*globals(), *__all__})
+    return sorted({*(name for name in globals() if name.startswith("__")), *_HOMES})

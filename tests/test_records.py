@@ -57,6 +57,27 @@ def test_what_reading_and_checking_return_is_shown_shortly(source: Path) -> None
     assert "CheckReport" in assert_short(taskdata.check(data))
 
 
+def test_what_every_function_returns_is_shown_shortly(tmp_path: Path) -> None:
+    data = taskdata.read(samples.MACHINE)
+    found = [
+        taskdata.convert(samples.MACHINE, tmp_path / "out", to="shapefile", dry_run=True),
+        taskdata.clean(samples.BROKEN, tmp_path / "clean", review=True, dry_run=True),
+        taskdata.merge(samples.STICKS, tmp_path / "season", dry_run=True),
+        taskdata.compare(samples.OFFICE, data),
+        taskdata.coverage(data, task="TSK3"),
+        taskdata.passes(samples.OFFICE, field="PFD1", width_m=24.0),
+        taskdata.shift(samples.OFFICE, tmp_path / "moved", east_m=0.8, dry_run=True),
+        [log.columns() for task in data.tasks for log in task.logs],
+        taskdata.rules("geometry"),
+        taskdata.Implement(width_m=24.0),
+        taskdata.Receiver({"receiver.name": "x" * 999}),
+        next(iter(data.tasks[0].zones)).setpoints,
+    ]
+    kinds = assert_short(found)
+    classes = {name for name in dir(taskdata) if dataclasses.is_dataclass(getattr(taskdata, name))}
+    assert classes - kinds - assert_short([data, data.task("TSK1").log().records, taskdata.check(data)]) == set()
+
+
 def test_what_stands_in_a_record_can_be_read() -> None:
     data = taskdata.read(samples.MACHINE)
     line, area = data.guidance[0], data.areas[0]

@@ -1,6 +1,7 @@
 """The public functions: one call for one job, whatever the format."""
 
 from taskdata.api.audit import check, make_receiver, rules
+from taskdata.api.many import read_many
 from taskdata.api.sets import Source, clean, compare, read, write
 from taskdata.exchange.convert import convert
 from taskdata.exchange.covering import coverage
@@ -21,6 +22,7 @@ __all__ = [
     "merge",
     "passes",
     "read",
+    "read_many",
     "rules",
     "shift",
     "write",

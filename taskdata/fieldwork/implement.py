@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from taskdata.amounts import plain
 from taskdata.errors import UsageError
+from taskdata.records import short_repr
 
 CONTACT_M = 5000.0
 """No implement is wider or longer than this, so that a slip of the keyboard is noticed."""
@@ -15,6 +16,7 @@ CONTACT_M = 5000.0
 _WORST_M = 20.0
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Implement:
     """An implement given by hand, in metres; None leaves it to the device description.
@@ -85,6 +87,7 @@ class Switching(StrEnum):
     MIDDLE = "middle"
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Settings:
     """How to reckon.

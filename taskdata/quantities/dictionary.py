@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 
+from taskdata.records import short_repr
 from taskdata.resources import table
 
 MANUFACTURER_FIRST = 0xE000
@@ -17,6 +18,7 @@ MANUFACTURER_LAST = 0xFFFE
 _UNIT_BEHIND = re.compile(r"( as| in( gram)?)? \[.*\]$")
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One entry of the dictionary.

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from taskdata.errors import UsageError
 from taskdata.quantities.dictionary import Entry, entry
+from taskdata.records import short_repr
 from taskdata.resources import table
 
 System: TypeAlias = Literal["metric", "us"]
@@ -29,6 +30,7 @@ _COLUMNS = {
 }
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class UnitConversion:
     """How a physical value becomes a farm value: ``physical x factor + offset``, in ``unit``.

@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from taskdata.findings import Fact, Finding
 from taskdata.ledger import Loss
+from taskdata.records import short_repr
 
 ASIDE = "kept aside"
 """What a file is after it was taken out of the set."""
@@ -19,6 +20,7 @@ class Standing(StrEnum):
     REVIEW = "review"
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Change:
     """One line of the journal.
@@ -47,6 +49,7 @@ class Change:
     reason: str
 
 
+@short_repr
 @dataclass(frozen=True)
 class Cleaning:
     """What a cleaning did, or would do.

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from taskdata.findings import Fact, Finding
+from taskdata.records import short_repr
 
 
 class DifferenceKind(StrEnum):
@@ -25,6 +26,7 @@ class Aspect(StrEnum):
     SHIFTED = "shifted"
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Difference:
     """One difference.
@@ -61,6 +63,7 @@ class Difference:
     vector: tuple[float, float] | None = None
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class CommonShift:
     """A shift that many things have in common: a datum difference, most likely, or a drift.
@@ -74,6 +77,7 @@ class CommonShift:
     share: float
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Comparison:
     """What differs between two sets.

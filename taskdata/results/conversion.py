@@ -6,9 +6,11 @@ from dataclasses import dataclass, field
 
 from taskdata.findings import Finding
 from taskdata.ledger import Loss
+from taskdata.records import short_repr
 from taskdata.results.reading import Datum
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class WrittenStick:
     """One stick of a target.
@@ -29,6 +31,7 @@ class WrittenStick:
     tasks: tuple[str, ...]
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Conversion:
     """What a conversion did, or would do.

@@ -10,10 +10,12 @@ from functools import cached_property
 from typing import Any
 
 from taskdata.findings import Finding
+from taskdata.records import short_repr
 from taskdata.results.conversion import Conversion
 from taskdata.results.driving import LineFollowing, PassToPass
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Figures:
     """How much, how far, how fast.
@@ -53,6 +55,7 @@ class Figures:
     efficiency: float | None = None
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class RateFigures:
     """One rate, weighted by the ground it went on; physical values of the data dictionary per square metre.
@@ -103,6 +106,7 @@ class RateFigures:
     total_ddi: int | None
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Interval:
     """Between what an area truly lies, 95 of 100 times, m²."""
@@ -111,6 +115,7 @@ class Interval:
     high: float
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Areas:
     """Ground in m²; missed and outside are None without a field.
@@ -172,6 +177,7 @@ class Known(StrEnum):
     NOTHING = "nothing"
 
 
+@short_repr
 @dataclass(frozen=True)
 class Coverage:
     """What one task, or several of one operation on a field, covered.
@@ -238,6 +244,7 @@ class Coverage:
         return self.draw()
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Covered:
     """What was covered.

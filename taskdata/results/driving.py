@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from taskdata.records import short_repr
+
 
 class AccuracyClass(StrEnum):
     """The usual classes of pass-to-pass accuracy (orders of magnitude, common practice)."""
@@ -19,6 +21,7 @@ _CLASS_LIMITS = ((0.05, AccuracyClass.RTK), (0.30, AccuracyClass.CORRECTED), (1.
 """Largest 95th percentile in metres of each class: half as much again as the figure that is usual for it."""
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class PassToPass:
     """Pass-to-pass error after ISO 12188-1.
@@ -62,6 +65,7 @@ class PassToPass:
         return accuracy_class(self.p95_m)
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class CrossTrackError:
     """Cross-track error against a guidance line or the parallels of it; right of the line is positive.
@@ -86,6 +90,7 @@ def accuracy_class(p95_m: float) -> AccuracyClass:
     return next((kind for limit, kind in _CLASS_LIMITS if p95_m <= limit), AccuracyClass.BELOW)
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class LineFollowing:
     """The cross-track error of the middle of the implement against a guidance line.

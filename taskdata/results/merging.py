@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from taskdata.findings import Finding, Unread
 from taskdata.ledger import Loss
+from taskdata.records import short_repr
 
 
 class How(StrEnum):
@@ -40,6 +41,7 @@ class DecisionKind(StrEnum):
     RENAMED = "renamed"
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Decision:
     """One line of the review journal.
@@ -66,6 +68,7 @@ class Decision:
     dropped: tuple[str, ...] = ()
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Recognised:
     """One thing that stands in several sources.
@@ -88,6 +91,7 @@ class Recognised:
     sources: dict[str, str] = field(hash=False)
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Merging:
     """What a merge did, or would do.

@@ -8,6 +8,7 @@ from enum import StrEnum
 from taskdata.findings import Finding
 from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
 from taskdata.model.shapes import Coordinates
+from taskdata.records import short_repr
 from taskdata.results.conversion import Conversion
 
 
@@ -33,6 +34,7 @@ class Ends(StrEnum):
     FULL = "full"
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class PlannedPass:
     """A piece of work that is driven without a break.
@@ -59,6 +61,7 @@ class PlannedPass:
     length_m: float
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Alternative:
     """What another heading would take; it includes the headland."""
@@ -70,6 +73,7 @@ class Alternative:
     time_s: float | None
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class PassPlan:
     """Parallel passes of a field.
@@ -151,6 +155,7 @@ class PassPlan:
         return self.line.kind
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Passes:
     """A plan of passes.

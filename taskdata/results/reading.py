@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
+from taskdata.records import short_repr
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Datum:
     """How coordinates were brought to WGS 84.
@@ -33,6 +35,7 @@ class Datum:
     better_missing: tuple[str, ...] = ()
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Loaded:
     """What was read.

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taskdata.records import short_repr
 from taskdata.results.conversion import Conversion
 
 MANY = {"boundary": "boundaries", "line": "lines", "point": "points", "pass": "passes"}
 """What is compared, and the same for several."""
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class DriftAxis:
     """One direction of a shift: its heading in [0, 180), metres along it and their uncertainty, None = not known."""
@@ -19,6 +21,7 @@ class DriftAxis:
     uncertainty_m: float | None
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Drift:
     """The shift that moves one set onto another.
@@ -64,6 +67,7 @@ class Drift:
         return tuple(axis.heading_deg for axis in self.axes if axis.value_m is None)
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Shifted:
     """What a shift did, or would do.

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import ast
+import pydoc
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import taskdata
 
+PUBLIC = [name for name in dir(taskdata) if not name.startswith("_")]
 HEAVY = {"lxml", "numpy", "shapely", "pyproj", "pyogrio", "pyarrow", "xmlschema", "rich"}
 
 
@@ -18,11 +22,26 @@ def loaded(words: str) -> set[str]:
 
 
 def test_the_surface_is_what_is_listed() -> None:
-    assert taskdata.__all__ == sorted(taskdata.__all__)
-    assert len(taskdata.__all__) <= 40
-    assert all(getattr(taskdata, name).__doc__ for name in taskdata.__all__)
-    assert set(taskdata.__all__) <= set(dir(taskdata))
+    assert len(PUBLIC) <= 65
+    assert all(getattr(taskdata, name).__doc__ for name in PUBLIC)
+    assert set(PUBLIC) <= set(dir(taskdata))
     assert taskdata.__version__
+
+
+def test_type_checkers_see_the_same_names() -> None:
+    tree = ast.parse(Path(taskdata.__file__).read_text(encoding="utf-8"))
+    (listed,) = (
+        ast.literal_eval(node.value)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__"
+    )
+    assert listed == sorted(PUBLIC)
+
+
+def test_help_of_the_package_fits_a_few_screens_and_names_everything() -> None:
+    page = pydoc.plain(pydoc.render_doc(taskdata))
+    assert len(page.splitlines()) <= 120
+    assert [name for name in PUBLIC if not re.search(rf"\b{name}(s|es)?\b", taskdata.__doc__ or "")] == []
 
 
 def test_importing_the_command_line_loads_nothing_heavy() -> None:
@@ -43,4 +62,4 @@ def test_no_folder_takes_the_name_of_a_public_function() -> None:
     """A folder of that name becomes an attribute of the package as soon as it is imported, and hides the function."""
     home = Path(taskdata.__file__).parent
     folders = {item.name for item in home.iterdir() if item.is_dir()} | {item.stem for item in home.glob("*.py")}
-    assert folders & set(taskdata.__all__) == set()
+    assert folders & set(PUBLIC) == set()

@@ -78,16 +78,28 @@ def sets_in(path: str | os.PathLike[str]) -> tuple[str, ...]:
     folders and archives are named that could not be looked into.
     """
     alone = (os.fspath(path),)
+    sets, closed = _sets_in(path)
+    return (*sets, *closed) if len(sets) > 1 else alone
+
+
+def every_set(path: str | os.PathLike[str]) -> tuple[str, ...]:
+    """Return the path of every set in a folder or archive at any depth, and of all that could not be looked into."""
+    sets, closed = _sets_in(path)
+    return (*sets, *closed)
+
+
+def _sets_in(path: str | os.PathLike[str]) -> tuple[list[str], list[str]]:
+    """Return the paths of sets, and of what could not be looked into; a path that is one set or none of them alone."""
     try:
         here = _located(Path(path))
         if here is None or isinstance(here, tuple) or main_in(here) is not None:
-            return alone
+            return [os.fspath(path)], []
         named = [item.where for item in inner_folders(here)]
         found = survey(here)
     except (OSError, ValueError, SourceError):  # reading it says why
-        return alone
+        return [], [os.fspath(path)]
     sets = [*named, *(item.where for item in found.sets if item.where not in named)]
-    return (*sets, *(str(error.where) for error in found.closed)) if len(sets) > 1 else alone
+    return sets, [str(error.where) for error in found.closed]
 
 
 def _opened(place: Path) -> FileSet:

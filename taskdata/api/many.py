@@ -1,0 +1,66 @@
+"""Many sources, one after the other."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+
+from taskdata.api.dataset import Dataset
+from taskdata.api.sets import Source, read
+from taskdata.errors import SourceError, TaskdataError
+from taskdata.exchange.source_search import sources_in
+
+
+def read_many(
+    paths: Source | Iterable[Source],
+    *,
+    crs: str | None = None,
+    name_column: str | None = None,
+    partial: bool = False,
+    rescue: bool = False,
+) -> Iterator[tuple[str, Dataset | TaskdataError]]:
+    """Read many sources, each when it is asked for; what is wrong with one does not end the loop.
+
+    Parameters
+    ----------
+    paths : path or iterable of path
+        Sources as ``read`` takes them, and folders that hold sources at any depth: task data sets, also in archives,
+        and layers. Links to folders are not followed.
+    crs, name_column, partial, rescue
+        As for ``read``.
+
+    Yields
+    ------
+    path : str
+        Where the source is, as ``read`` takes it.
+    found : Dataset or TaskdataError
+        What was read, or why it could not be; whatever is no source yields an error too.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> for path, found in taskdata.read_many("samples/season"):
+    ...     if isinstance(found, taskdata.TaskdataError):
+    ...         print(f"left out: {found}")
+    ...     else:
+    ...         print(path, len(found.fields))
+    samples/season/drill/TASKDATA 2
+    samples/season/spreader/TASKDATA 2
+    samples/season/sprayer/TASKDATA 2
+    """
+    for path in (paths,) if isinstance(paths, str | os.PathLike) else paths:
+        for source in sources_in(path):
+            yield source, _read(source, crs, name_column, partial=partial, rescue=rescue)
+
+
+def _read(
+    source: str, crs: str | None, name_column: str | None, *, partial: bool, rescue: bool
+) -> Dataset | TaskdataError:
+    try:
+        return read(source, crs=crs, name_column=name_column, partial=partial, rescue=rescue)
+    except TaskdataError as error:
+        return error
+    except Exception as error:  # a defect of the program, which costs this source and no other
+        told = SourceError("could not be read", where=source, why=f"{type(error).__name__}: {error}".rstrip(": "))
+        told.__cause__ = error
+        return told
