@@ -175,5 +175,5 @@ def _log_losses(base: Dataset, read: Mapping[str, tuple[RawTable, list[Finding]]
     """Return what is lost of changes in the records of logs, which are never taken over."""
     if _LOGS not in read or same_table(physical_table(base, _LOGS, units), read[_LOGS][0].table, SPECS[_LOGS].identity):
         return []
-    why = "a log says what was done; its files stay as they are"
+    why = "a log is a record of work done; its files are not changed"
     return [Loss(LossKind.DROPPED, None, f"changes in {_LOGS}", why)]

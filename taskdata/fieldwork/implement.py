@@ -62,7 +62,7 @@ class Implement:
         if self.width_m == 0.0:
             raise UsageError("the working width cannot be 0 m", remedy="Give the width in metres")
         if self.overlap_m and self.skip_m:
-            raise UsageError("passes overlap or leave a gap, not both", remedy="Give overlap or skip")
+            raise UsageError("passes either overlap or leave a gap, not both", remedy="Give overlap or skip")
         if self.width_m is not None and self.overlap_m >= self.width_m:
             raise UsageError("the overlap leaves nothing of the width", remedy="Give an overlap below the width")
 
@@ -137,11 +137,13 @@ class Settings:
             )
         if self.accuracy_m is not None and not 0.0 <= self.accuracy_m <= _WORST_M:
             raise UsageError(
-                f"positions cannot be good to {plain(self.accuracy_m)} m", remedy=f"Give 0 to {_WORST_M:g} m"
+                f"positions cannot have an accuracy of {plain(self.accuracy_m)} m", remedy=f"Give 0 to {_WORST_M:g} m"
             )
         if not (math.isfinite(self.ignore_under_m2) and self.ignore_under_m2 >= 0.0):
-            raise UsageError(f"places cannot have {plain(self.ignore_under_m2)} m²", remedy="Give square metres from 0")
+            raise UsageError(
+                f"the smallest spot cannot be {plain(self.ignore_under_m2)} m²", remedy="Give square metres from 0"
+            )
         if not (math.isfinite(self.heading_over_m) and self.heading_over_m > 0.0):
             raise UsageError(
-                f"a heading needs a stretch, not {plain(self.heading_over_m)} m", remedy="Give metres, such as 3"
+                f"the distance for a heading cannot be {plain(self.heading_over_m)} m", remedy="Give metres, such as 3"
             )

@@ -159,7 +159,9 @@ def rows_of(table: pa.Table) -> list[Row]:
 def key_column(of: str) -> Column:
     """Return the ``key`` column of a layer whose rows are each an ``of``."""
     return Column(
-        KEY, ColumnType.INTEGER, f"Number of the element that the {of} came from; leave it alone, empty for new"
+        KEY,
+        ColumnType.INTEGER,
+        f"Number of the element that the {of} came from; do not change it, leave it empty in new rows",
     )
 
 

@@ -40,24 +40,25 @@ _GEOMETRIES = {
 
 _PREFACE = """\
 Every format holds the same layers and columns. Geometry is WGS 84, longitude first, cut at the antimeridian, outer
-rings counter-clockwise (clockwise in a shapefile). Layers without rows are not written. Texts of enumerations are the
-words below.
+rings counter-clockwise (clockwise in a shapefile). Layers without rows are not written. Enumerations are written as the
+texts listed below.
 
 Layers may be edited in any GIS and converted back to ISO-XML: change values, move vertices, remove rows, add rows with
-an empty `key`. What did not change comes back as it was, to the last digit. Rows with one key twice, as after splitting
-a polygon, give one changed and one new record. A new line, point or area without `field` goes to the field that it lies
-in or, up to 1 km, is nearest to; what lies farther from every field goes into a new one, named in the ledger. A removed
-layer changes nothing; remove its rows instead. What cannot be taken back (columns of your own, edited log records,
-computed columns, identifiers) is named in the ledger of losses.
+an empty `key`. What did not change comes back as it was, to the last digit. If two rows have the same key, as after
+splitting a polygon, one becomes the changed record and the other a new one. A new line, point or area without `field`
+goes to the field that contains it, or to the nearest one within 1 km; anything farther from every field goes into a new
+field, which is reported. Removing a layer changes nothing; remove its rows instead. Edits that cannot be written back
+(columns of your own, edited log records, computed columns, identifiers) are reported as losses.
 
 A name in a column of identifiers (`customer`, `farm`, `crop`, `variety`, `parent`, `field`, `task`, `group`,
-`guidance`) means the one thing of that name. A `customer_name` or `farm_name` that the set has not makes a new customer
-or farm. An identifier that names nothing is left out and told. A value that its column cannot hold is refused with its
-row, the column and the range, and nothing is written from the layers until it is corrected; `check` names it too.
+`guidance`) refers to the one record of that name. A new `customer_name` or `farm_name` creates a customer or farm. An
+identifier that matches nothing is left out and reported. If a column cannot hold a value, the value is refused with its
+row, its column and the allowed range, and nothing is written from the layers until it is corrected; `check` reports it
+too.
 
-A guidance line that is stored as facts is drawn, and has `drawn` true. When its drawing is changed, a direction
-(`a_plus`) takes its first vertex as A and its heading from the first to the last vertex; a pivot takes the middle of
-the circle as its centre, and its mean distance as the radius. Lines steer machines: check the first pass by eye.
+A guidance line that is not stored as points has a drawn geometry and `drawn` true. If its drawing is changed, an A+
+line (`a_plus`) takes its first vertex as A and its heading from the first to the last vertex; a pivot takes the centre
+of the circle as its centre, and its mean distance as the radius. Lines steer machines: check the first pass by eye.
 
 The two tables `carried_elements` and `carried_files` hold the rest of the task data set. In a shapefile folder they
 are in `taskdata-sidecar.json`, together with full column names, types, and the cells that a dBASE table cannot hold;
@@ -96,9 +97,10 @@ def sidecar_schema() -> dict[str, Any]:
     cell = _object(
         {
             "row": {"type": "integer", "minimum": 0, "description": "Number of the row as written"},
-            "identity": {"type": "array", "items": any_value, "description": "What tells the row from others"},
+            "identity": {"type": "array", "items": any_value, "description": "Fingerprint of the row"},
             "column": {"type": "string", "description": "Full name of the column"},
-            "stored": any_value | {"description": "What the shapefile keeps; another value there is an edit"},
+            "stored": any_value
+            | {"description": "Value as the shapefile stores it; a different value there is an edit"},
             "value": any_value | {"description": "What the cell means"},
         }
     )
@@ -116,7 +118,7 @@ def sidecar_schema() -> dict[str, Any]:
     return {
         "$schema": DIALECT,
         "title": "Sidecar of shapefiles",
-        "description": "What shapefiles cannot hold: names of columns, texts, types, and the two side tables.",
+        "description": "What shapefiles cannot hold: column names, texts, types, and the two side tables.",
     } | schema
 
 

@@ -45,7 +45,7 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
     form = form or detect(source)
     if form is None:
         raise SourceError(
-            "The source is in no format that is known",
+            "The source is in an unknown format",
             where=source,
             remedy=f"Give {listed(formats_of_layers())}.",
         )

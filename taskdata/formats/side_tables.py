@@ -16,7 +16,7 @@ from taskdata.progress import stage
 ELEMENTS = LayerSpec(
     "carried_elements",
     None,
-    "Every element of the task data set, so that nothing is lost on the way back. Leave it alone.",
+    "Every element of the task data set, so that nothing is lost on the way back. Do not change it.",
     (
         Column("key", ColumnType.INTEGER, "Number in document order, from 0; the key of the other layers"),
         Column("parent", ColumnType.INTEGER, "Key of the element above, -1 for a root"),
@@ -29,12 +29,12 @@ ELEMENTS = LayerSpec(
 FILES = LayerSpec(
     "carried_files",
     None,
-    "Every file of the task data set; those that are not XML with their bytes. Leave it alone.",
+    "Every file of the task data set; those that are not XML with their bytes. Do not change it.",
     (
         Column("name", ColumnType.TEXT, "Name as stored"),
         Column("role", ColumnType.TEXT, "What the file is", ("main", "external", "header", "linklist", "other")),
         Column("part", ColumnType.INTEGER, "Number of the part of a long file, from 0"),
-        Column("facts", ColumnType.TEXT, "Encoding of an XML file, size of another, as a JSON object"),
+        Column("facts", ColumnType.TEXT, "Encoding of an XML file, or size of another file, as a JSON object"),
         Column("content", ColumnType.BINARY, "Bytes compressed with zlib; empty for XML files"),
     ),
     identity=("name", "part"),
@@ -76,8 +76,8 @@ def from_tables(tables: Mapping[str, pa.Table], where: str) -> Carried | None:
         raise SourceError(
             "The carried tables are incomplete",
             where=where,
-            why=unfit(error) if isinstance(error, KeyError) else "a column is of another kind",
-            remedy="Bring carried_elements and carried_files back, or remove both to read the layers alone.",
+            why=unfit(error) if isinstance(error, KeyError) else "a column has the wrong type",
+            remedy="Restore carried_elements and carried_files, or remove both to read only the layers.",
         ) from error
     elements = elements.sort_by("key")
     return Carried(

@@ -25,7 +25,7 @@ Polygon: TypeAlias = tuple[Points, list[Points]]
 class RingFault(Enum):
     """Why a ring encloses nothing, cuts nothing out, or is not as it stands."""
 
-    NO_NUMBER = "has a coordinate that is no number"
+    NO_NUMBER = "has a coordinate that is not a number"
     FEW_PLACES = "has fewer than three different points"
     OFF_EARTH = "has a latitude beyond a pole"
     NO_AREA = "encloses no area"

@@ -22,7 +22,7 @@ ONE_PLACE_DEGREES = 1e-8
 _NARROW = 1e-5
 """Degrees of area by degrees of length below which a ring may enclose nothing, and is looked at on its own."""
 
-_NO_NUMBER = "a coordinate is no number"
+_NO_NUMBER = "a coordinate is not a number"
 _BEYOND = "a latitude is beyond the pole"
 _ROUND = "a longitude is beyond 360 degrees"
 _ONE_PLACE = "all points of the line are one place"

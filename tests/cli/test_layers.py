@@ -78,7 +78,7 @@ def test_a_system_without_effect_is_told(samples: Path, tmp_path: Path, run: Cal
     source.write_text(text_of(PLOT), encoding="utf-8")
     assert "degrees" in dict(found(run, source, "--crs", "EPSG:25832"))["import.crs-not-applied"]
     named = dict(found(run, samples / "display-shapefiles", "--crs", "EPSG:25833"))
-    assert "it names its own" in named["import.crs-not-applied"]
+    assert "it states its own" in named["import.crs-not-applied"]
     same = dict(found(run, samples / "display-shapefiles", "--crs", "EPSG:32632"))
     assert "import.crs-not-applied" not in same
 

@@ -83,7 +83,7 @@ def test_a_heading_that_contradicts_the_drawn_line_is_told(tmp_path: Path) -> No
     assert any(
         f"the heading 10° of row {straight + 1} of guidance_lines contradicts its points" in line for line in told
     )
-    assert any("its heading of 200° was typed and decides" in line for line in told)
+    assert any("its stated heading of 200° takes precedence" in line for line in told)
     unchanged = layers_of(samples.OFFICE, tmp_path / "again")
     type_into(unchanged, "guidance_lines", direction, name="umbenannt")
     assert not any("heading" in line for line in lines_of(convert(unchanged, tmp_path / "u", to="isoxml")))

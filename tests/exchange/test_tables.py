@@ -215,7 +215,7 @@ def test_what_is_changed_in_records_is_told_and_stays(machine: taskdata.Dataset)
     frame.loc[5, "hdop"] = 99.0
     back = taskdata.Dataset.from_frames({"log_records": frame}, base=machine)
     assert [(loss.what, loss.why) for loss in back.losses] == [
-        ("changes in log_records", "a log says what was done; its files stay as they are")
+        ("changes in log_records", "a log is a record of work done; its files are not changed")
     ]
     frame = machine.frame("fields").assign(remark="new")
     back = taskdata.Dataset.from_frames({"fields": frame}, base=machine)

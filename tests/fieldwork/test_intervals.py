@@ -73,8 +73,8 @@ def test_worse_positions_make_wider_intervals() -> None:
     for accuracy in (0.0, 0.025, 0.1, 0.5):
         areas = build.covered(data, accuracy_m=accuracy).areas
         sizes.append(areas.intervals["missed"].high - areas.intervals["missed"].low)
-        assert f"positions good to {accuracy:g} m" in build.covered(data, accuracy_m=accuracy).method
+        assert f"position accuracy {accuracy:g} m" in build.covered(data, accuracy_m=accuracy).method
     assert sizes == sorted(sizes)
     plain, free = (build.covered(rows.worked_field(0, rate=5.0, status=status)[0]) for status in (4, 1))
     assert plain.areas.intervals["double"].high < free.areas.intervals["double"].high
-    assert "which no log tells" in build.covered(rows.worked_field(0, rate=5.0, status=None)[0]).method
+    assert "which no log states" in build.covered(rows.worked_field(0, rate=5.0, status=None)[0]).method

@@ -45,7 +45,7 @@ def reasons(found: tuple[Coverage, ...]) -> set[str]:
         ({"practice": "CPC1"}, {"practice": "CPC1", "machines": ("DVC3",)}, None),
         ({"products": ("PDT1",)}, {"products": ("PDT1", "PDT2"), "machines": ("DVC3",)}, None),
         ({}, {}, None),
-        ({"practice": "CPC1"}, {"practice": "CPC2"}, "they are of different practices (CPC1, CPC2)"),
+        ({"practice": "CPC1"}, {"practice": "CPC2"}, "they are different practices (CPC1, CPC2)"),
         (
             {"practice": "CPC1", "products": ("PDT1",)},
             {"practice": "CPC1", "products": ("PDT2",)},
@@ -54,7 +54,7 @@ def reasons(found: tuple[Coverage, ...]) -> set[str]:
         (
             {"machines": ("DVC2",)},
             {"machines": ("DVC3",)},
-            "different machines did them, and neither a product nor a practice says that it was the same work",
+            "different machines did them, and neither a product nor a practice shows that it was the same work",
         ),
     ],
 )
@@ -70,7 +70,7 @@ def test_product_practice_and_machines_decide(first: dict, second: dict, reason:
 def test_the_same_work_weeks_apart_is_another_operation(days: int, whole: bool) -> None:
     found = coverage(two({"practice": "CPC1"}, {"practice": "CPC1"}, days=days), together=True).tasks
     assert (len(found) == 1) is whole
-    assert reasons(found) == (set() if whole else {"they lie 24 days apart"})
+    assert reasons(found) == (set() if whole else {"they are 24 days apart"})
 
 
 def test_tasks_that_are_named_are_one_operation() -> None:

@@ -144,7 +144,7 @@ def test_a_collection_without_features_is_empty(tmp_path: Path) -> None:
     ("kind", "coordinates", "reason"),
     [
         ("LineString", [[1.0, 2.0]], "all points of the line are one place"),
-        ("Polygon", [[[10.0, "x"], [1.0], [10.0, 54.0]]], "a position is no list"),
+        ("Polygon", [[[10.0, "x"], [1.0], [10.0, 54.0]]], "a position is not a list"),
         ("Polygon", [7], "its coordinates are not nested"),
         ("Circle", [1.0, 2.0], "the type 'Circle' is unknown"),
     ],

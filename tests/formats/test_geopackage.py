@@ -126,6 +126,6 @@ def test_a_damaged_page_is_told(tmp_path: Path) -> None:
     path.write_bytes(content)
     before = path.read_bytes()
     told = [message(finding) for finding in read(path).findings]
-    assert told == ["plots.gpkg is damaged within; rows of it may be missing."]
+    assert told == ["plots.gpkg is damaged inside; rows may be missing."]
     assert path.read_bytes() == before
     assert [item.name for item in tmp_path.iterdir()] == ["plots.gpkg"]

@@ -78,7 +78,7 @@ def test_a_missing_system_is_wgs84_and_null_is_unknown(tmp_path: Path) -> None:
 @pytest.mark.parametrize("encoding", ["WKT", "point", 7])
 def test_another_encoding_is_refused(encoding: object, tmp_path: Path) -> None:
     save(tmp_path / "a.parquet", shapely.Point(9, 52), {"encoding": encoding})
-    with pytest.raises(SourceError, match=r"a\.parquet: The (geometry is kept as|description of)") as caught:
+    with pytest.raises(SourceError, match=r"a\.parquet: The (geometry is stored as|description of)") as caught:
         read(tmp_path)
     assert "\n" not in str(caught.value)
 
@@ -179,8 +179,8 @@ def test_further_columns_of_shapes_and_taken_names_are_told(tmp_path: Path) -> N
     data = plain(read(tmp_path))
     assert [point.name for point in data.points] == ["Mitte"]
     assert [message(finding) for finding in data.findings] == [
-        "The column centre of a.parquet is left out: a row has one shape here, that in shape.",
-        "The column geometry of a.parquet is left out: the shape of a row, in shape, stands under that name.",
+        "The column centre of a.parquet is left out: a row can have only one geometry, and that is in shape.",
+        "The column geometry of a.parquet is left out: that name holds the geometry of the row, from shape.",
     ]
 
 
@@ -221,13 +221,13 @@ def test_layers_with_and_without_a_system_lie_in_one_place(tmp_path: Path) -> No
     save(tmp_path / "stated.parquet", square, {"crs": CRS.from_epsg(25832).to_json_dict()})
     save(tmp_path / "unstated.parquet", square, {"crs": None})
     save(tmp_path / "default.parquet", shapely.Point(9.001, 52.34), {})
-    with pytest.raises(UsageError, match=r'unstated\.parquet are in .*crs="EPSG:'):
+    with pytest.raises(UsageError, match=r'unstated\.parquet is unknown .*crs="EPSG:'):
         read(tmp_path)
     source = read(tmp_path, crs="EPSG:32632")
     assert sorted(source.moved) == ["stated", "unstated"]
     told = [message(finding) for finding in source.findings]
     assert told == [
-        f"EPSG:32632 was not applied to {name}.parquet: it names its own." for name in ("default", "stated")
+        f"EPSG:32632 was not applied to {name}.parquet: it states its own." for name in ("default", "stated")
     ]
     bounds = [shapely.from_wkb(source.tables[name].table["geometry"][0].as_py()).bounds for name in source.moved]
     assert bounds[0] == pytest.approx(bounds[1], abs=1e-8)  # the ellipsoids differ by 0.1 mm

@@ -27,7 +27,7 @@ from tests.formats.exchange import put
 from tests.formats.valley import LAT, LON, carried, dataset
 
 Feature = dict[str, Any]
-FAR = "it lies more than 1000 m from every field"
+FAR = "it is more than 1000 m from every field"
 Edit = Callable[[list[Feature]], None]
 
 
@@ -271,7 +271,7 @@ def test_grid_cells(tmp_path: Path) -> None:
     assert values.tolist() == [[[1, -2], [3, -7]]]
     assert (codes.dtype, values.dtype) == (np.uint8, np.int32)
     assert [loss.what for loss in losses] == [
-        "1 cells whose code is empty or no whole number in its range",
+        "1 cell whose code is empty or not a whole number in its range",
         "the removal of 1 cells of GRD00001",
         "moved cells of GRD00001",
     ]

@@ -44,7 +44,8 @@ def test_rows_outside_the_area_of_use_are_told_with_the_operation(tmp_path: Path
     assert severity is Severity.WARNING
     assert text.startswith("2 rows of marks.geojson lie outside the area of use of Amersfoort / RD New (Netherlands")
     assert text.endswith(
-        "such as row 2; brought to WGS 84 by Inverse of RD New + Amersfoort to WGS 84 (4) (accuracy 1 m) all the same."
+        "such as row 2; transformed to WGS 84 by Inverse of RD New + Amersfoort to WGS 84 (4) (accuracy 1 m) "
+        "nevertheless."
     )
     assert source.datum is not None
     assert (source.datum.operation, source.datum.accuracy_m) == ("Inverse of RD New + Amersfoort to WGS 84 (4)", 1.0)
@@ -70,15 +71,15 @@ def test_the_edge_of_a_zone_is_a_note(tmp_path: Path) -> None:
 def test_an_unknown_accuracy_is_told(tmp_path: Path) -> None:
     """EPSG:6783, a local system of Oregon, has no registered way to WGS 84 but one without a change of datum."""
     source = in_system(tmp_path, 6783, (100_000.0, 130_000.0))
-    assert any(text.endswith("of which it is not known how exact it is.") for _, text in told(source))
+    assert any(text.endswith("whose accuracy is unknown.") for _, text in told(source))
 
 
 def test_a_position_without_a_place_is_told_as_such(tmp_path: Path) -> None:
     source = in_system(tmp_path, 25832, (500_000.0, 5_800_000.0), (1e30, 5_800_000.0))
     ((_, text),) = told(source)
     assert text == (
-        "The geometry of row 2 of marks.geojson cannot be used: a position of it has no place in WGS 84,"
-        " by ETRS89 / UTM zone 32N. It is left out."
+        "The geometry of row 2 of marks.geojson cannot be used: ETRS89 / UTM zone 32N cannot be transformed to WGS 84 "
+        "at one of its positions. It is left out."
     )
     assert len(plain(source).points) == 1
 
@@ -95,7 +96,7 @@ def test_stated_heights_come_in_metres(tmp_path: Path) -> None:
     """EPSG:8718 has heights in US survey feet, 1200/3937 m each (NIST SP 811)."""
     data = plain(in_system(tmp_path, 8718, (-74.0, 40.7, 3937.0)))
     assert data.points[0].up_m == pytest.approx(1200.0, rel=1e-12)
-    assert "though it calls them gravity-related height." in message(data.findings[-1])
+    assert "though it states gravity-related height." in message(data.findings[-1])
 
 
 STRAY: list[Any] = [

@@ -64,7 +64,7 @@ def test_lines_far_from_every_field_get_one_of_their_own(tmp_path: Path) -> None
     assert data.fields[1].boundaries == ()
     (told,) = [finding for finding in data.findings if finding.rule.id == "import.far-from-fields"]
     assert told.rule.message.format_map(told.facts) == (
-        "Of the lines and points of lines, 1 lie more than 1000 m from every field; they go into a field of their own."
+        "Lines and points of lines that are more than 1000 m from every field: 1. They go into a separate field."
     )
 
 
@@ -98,7 +98,7 @@ def test_the_column_with_the_names_may_be_named(tmp_path: Path) -> None:
     source = read(tmp_path)
     assert [field.name for field in plain(source).fields] == ["Breite"]
     assert [field.name for field in plain(source, name_column="no").fields] == ["17"]
-    with pytest.raises(UsageError, match="There are: name, no"):
+    with pytest.raises(UsageError, match="Choose one of: name, no"):
         plain(source, name_column="nmae")
 
 

@@ -123,7 +123,9 @@ def test_empty_parts_are_told(form: str, kind: str, row: Any, reason: str, tmp_p
 
 
 @pytest.mark.parametrize("form", ["shapefile", "gpkg", "parquet"])
-@pytest.mark.parametrize(("value", "reason"), [(math.nan, "a coordinate is no number"), (95.0, "a latitude is beyond")])
+@pytest.mark.parametrize(
+    ("value", "reason"), [(math.nan, "a coordinate is not a number"), (95.0, "a latitude is beyond")]
+)
 def test_a_hole_off_the_earth_takes_its_polygon_along(form: str, value: float, reason: str, tmp_path: Path) -> None:
     """Without the hole the field would say that there is ground to work."""
     bad = [HOLE[0], [10.002, value], *HOLE[2:]]
@@ -151,7 +153,7 @@ def test_longitudes_beyond_180_are_turned(form: str, tmp_path: Path) -> None:
     file = layer(form, tmp_path, "Polygon", [square])
     data = plain(read(file))
     assert told(data) == [
-        f"Row 1 of {file.name} has longitudes beyond 180 degrees, such as 180.01; they were turned by 360."
+        f"Row 1 of {file.name} has longitudes beyond 180 degrees, such as 180.01; they were moved by 360 degrees."
     ]
     (area,) = data.fields[0].boundaries
     lon = sorted({round(float(value), 9) for value in area.exteriors[0][:, 0]})
@@ -162,18 +164,18 @@ def test_longitudes_beyond_180_are_turned(form: str, tmp_path: Path) -> None:
     ("geometry", "expected"),
     [
         ({"type": "Polygon", "coordinates": [[[str(x), str(y)] for x, y in SQUARE]]}, "are texts"),
-        ({"type": "Polygon", "coordinates": [[["10,0", "54"], *SQUARE[1:]]]}, "no list of two or three numbers"),
-        ({"type": "Polygon", "coordinates": [[[None, 54.0], *SQUARE[1:]]]}, "no list of two or three numbers"),
-        ({"type": "Point", "coordinates": [True, False]}, "no list of two or three numbers"),
-        ({"type": "Point", "coordinates": [10**400, 54]}, "beyond any that a position can have"),
+        ({"type": "Polygon", "coordinates": [[["10,0", "54"], *SQUARE[1:]]]}, "not a list of two or three numbers"),
+        ({"type": "Polygon", "coordinates": [[[None, 54.0], *SQUARE[1:]]]}, "not a list of two or three numbers"),
+        ({"type": "Point", "coordinates": [True, False]}, "not a list of two or three numbers"),
+        ({"type": "Point", "coordinates": [10**400, 54]}, "too large for a position"),
         ({"type": "polygon", "coordinates": [SQUARE]}, "the type 'polygon' is unknown"),
         ({"type": ["Polygon"], "coordinates": [SQUARE]}, "the type ['Polygon'] is unknown"),
         ({"coordinates": [SQUARE]}, "its type is missing"),
         ({"type": "Polygon"}, "it has no coordinates"),
-        ({"type": "Polygon", "coordinates": [[7]]}, "no list of two or three numbers"),
+        ({"type": "Polygon", "coordinates": [[7]]}, "not a list of two or three numbers"),
         ({"type": "Polygon", "coordinates": "none"}, "not nested as its type asks"),
         ({"type": "GeometryCollection", "geometries": None}, "it has no list of geometries"),
-        ("Polygon", "it is no object with a type"),
+        ("Polygon", "it is not an object with a type"),
         ({"type": "MultiPoint", "coordinates": [[]]}, "of part 1 the list of positions is empty"),
     ],
     ids=str,
@@ -212,10 +214,10 @@ def test_members_that_are_no_features_keep_the_numbers_of_rows(tmp_path: Path) -
     loaded = load(tmp_path)
     assert names(loaded.dataset) == ["gut"]
     assert told(loaded.dataset) == [
-        "Row 1 of plots.geojson is left out: it is nothing (null), no Feature.",
-        "Row 2 of plots.geojson is left out: it is the value 7, no Feature.",
-        "Row 3 of plots.geojson is left out: it is a Polygon, no Feature.",
-        "Row 4 of plots.geojson is left out: it is a FeatureCollection, no Feature.",
+        "Row 1 of plots.geojson is left out: it is nothing (null), not a Feature.",
+        "Row 2 of plots.geojson is left out: it is the value 7, not a Feature.",
+        "Row 3 of plots.geojson is left out: it is a Polygon, not a Feature.",
+        "Row 4 of plots.geojson is left out: it is a FeatureCollection, not a Feature.",
         "The geometry of row 5 of plots.geojson cannot be used: its outline encloses no area. It is left out.",
     ]
     assert len(loaded.losses) == 5
@@ -246,7 +248,7 @@ def test_a_property_named_geometry_is_told(tmp_path: Path) -> None:
     path = geojson(tmp_path / "plots.geojson", {"type": "Polygon", "coordinates": SOUND})
     path.write_text(path.read_text().replace('"name": "n1"', '"geometry": "rund"'))
     assert told(plain(read(path))) == [
-        '"geometry" of row 1 of plots.geojson is left out: a property of that name would take the place of the shape.'
+        '"geometry" of row 1 of plots.geojson is left out: a property of that name would replace the geometry.'
     ]
 
 

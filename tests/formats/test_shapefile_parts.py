@@ -80,7 +80,7 @@ def test_a_main_file_that_is_damaged_within_is_told(tmp_path: Path) -> None:
     path = three(tmp_path)
     patched(path, 104, struct.pack(">i", 3))
     assert found(tmp_path)[1] == [
-        "The index plots.shx does not fit plots.shp; rows may have the shapes of others or none."
+        "The index plots.shx does not fit plots.shp; rows may have the wrong shapes, or none."
     ]
 
 
@@ -106,7 +106,7 @@ def test_a_table_of_another_length_is_told(rows: int, left: int, tmp_path: Path)
     patched(table, 4, struct.pack("<I", rows))
     west, told = found(tmp_path)
     assert len(west) == left
-    assert told == [f"plots.shp has 3 shapes and plots.dbf {rows} rows; what one of them lacks is left out."]
+    assert told == [f"plots.shp has 3 shapes and plots.dbf {rows} rows; what has no counterpart is left out."]
 
 
 @pytest.mark.parametrize("content", [b"", bytes(200)])
@@ -115,4 +115,4 @@ def test_a_table_that_is_none_is_told(content: bytes, tmp_path: Path) -> None:
     (tmp_path / "plots.dbf").write_bytes(content)
     west, told = found(tmp_path)
     assert list(west.values()) == list(WHOLE.values())
-    assert told[-1] == "plots.shp has no attribute table (.dbf) that can be read; only its geometry was read."
+    assert told[-1] == "plots.shp has no readable attribute table (.dbf); only its geometry was read."

@@ -87,16 +87,16 @@ def _one_place(one: Placed, other: Placed) -> bool:
 def reason_apart(one: Job, other: Job) -> str | None:
     """Return why two jobs are not one operation, None where they are."""
     if one.practice and other.practice and one.practice != other.practice:
-        return f"they are of different practices ({', '.join(sorted((one.practice, other.practice)))})"
+        return f"they are different practices ({', '.join(sorted((one.practice, other.practice)))})"
     if one.products and other.products and one.products.isdisjoint(other.products):
         return f"they apply different products ({', '.join(sorted((_listed(one), _listed(other))))})"
     days = _days_between(one, other)
     if days is not None and days > APART_DAYS:
-        return f"they lie {days} days apart"
+        return f"they are {days} days apart"
     same = (one.practice and one.practice == other.practice) or one.products & other.products
     if same or one.machines == other.machines:
         return None
-    return "different machines did them, and neither a product nor a practice says that it was the same work"
+    return "different machines did them, and neither a product nor a practice shows that it was the same work"
 
 
 def _listed(job: Job) -> str:

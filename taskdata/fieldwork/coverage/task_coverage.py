@@ -86,7 +86,7 @@ def _chosen(dataset: Dataset, settings: Settings, choice: Choice) -> list[Job]:
     for name in choice.tasks:
         if not any(name in {job.id, job.name} for job in everything):
             names = ", ".join(job.id for job in everything) or "none"
-            raise UsageError("the set has no such task", where=name, remedy=f"There are: {names}")
+            raise UsageError("the set has no such task", where=name, remedy=f"Choose one of: {names}")
     if choice.tasks:
         return [job for job in everything if not {job.id, job.name}.isdisjoint(choice.tasks)]
     return [job for job in everything if job.logged]
@@ -183,9 +183,12 @@ def _job_notes(group: Sequence[Placed]) -> Iterator[Finding]:
 
 def _method(works: Sequence[LogWork], settings: Settings, cell_m: float | None) -> str:
     if not works:
-        return "none: nothing says how wide the implement works"
+        return "none: the working width is unknown"
     if cell_m is None:
-        way = "exact polygons of what each section swept from record to record, counted by multiplicity"
+        way = (
+            "exact polygons of what each section swept from record to record, counted by how often each spot was "
+            "covered"
+        )
     else:
         way = f"raster of {cell_m:g} m cells of what each section swept from record to record"
         way += ", since it overlaps too often for polygons" if settings.cell_m is None else ""
@@ -193,7 +196,7 @@ def _method(works: Sequence[LogWork], settings: Settings, cell_m: float | None) 
     heading += "; the rear axle follows the antenna" if any(item.chain.follows for item in works) else ""
     heading += "; a trailed implement follows its hitch" if any(item.chain.trailed for item in works) else ""
     basis = ", ".join(dict.fromkeys(str(item.states.basis) for item in works))
-    change = "at the later record" if settings.switching is Switching.RECORD else "half way between two records"
+    change = "at the later record" if settings.switching is Switching.RECORD else "halfway between two records"
     good = " and ".join(f"{scatter:g} m" for scatter in sorted({position_m(item) for item in works}))
-    usual = "" if is_told(works) else ", which no log tells"
-    return f"{way}; {heading}; work by {basis}, switched {change}; positions good to {good}{usual}"
+    usual = "" if is_told(works) else ", which no log states"
+    return f"{way}; {heading}; work by {basis}, switched {change}; position accuracy {good}{usual}"

@@ -24,7 +24,7 @@ from taskdata.model.shapes import Area, Coordinates, Line, LineKind, Point
 from taskdata.model.tasks import Grid, Task, Zone
 
 FARTHEST_M = 100_000.0
-"""A shift longer than this is taken for a slip of the keyboard."""
+"""A longer shift is taken for a typing error."""
 
 Thing = TypeVar("Thing", Line, GuidanceLine)
 
@@ -163,7 +163,7 @@ class _Run:
         if item.id in self.scope.stored_points:
             self.counts["points"] += stored
         elif stored:
-            why = "they lie in a binary file that does not tell both coordinates of them, or that others share"
+            why = "they are in a binary file that lacks one of their coordinates, or that others share"
             self.losses.append(Loss(LossKind.DROPPED, item.id, f"the move of {stored} points", why))
         return _all_of(item, mover)
 
@@ -172,7 +172,7 @@ class _Run:
         if self.scope.field not in {None, task.field}:
             return task
         for log in () if self.scope.logs else task.logs:
-            why = "logs are records of what happened and are not moved unless that is asked for"
+            why = "logs record work done and are moved only on request"
             self.losses.append(Loss(LossKind.CHANGED, task.id, f"log {log.file} stays where it was recorded", why))
         plane = self.planes.get(task.field or "") or _own_plane(task)
         if plane is None:

@@ -35,11 +35,11 @@ def chosen_line(dataset: Dataset, name: str, field: Field | None) -> GuidanceLin
     every = [line for item in dataset.fields for line in _named(item, name)]
     if len(own) > 1:
         names = ", ".join(str(line.id) for line in own)
-        raise UsageError("names several guidance lines", where=name, remedy=f"Choose one of: {names}")
+        raise UsageError("matches several guidance lines", where=name, remedy=f"Choose one of: {names}")
     if not every:
         known = [line for item in dataset.fields for line in (*item.guidance, *item.line_guidance)]
         names = ", ".join(str(line.id or line.name) for line in known) or "none"
-        raise UsageError("the set has no such guidance line", where=name, remedy=f"There are: {names}")
+        raise UsageError("the set has no such guidance line", where=name, remedy=f"Choose one of: {names}")
     found = every if field is None else own
     return found[0] if len(found) == 1 else None
 

@@ -87,7 +87,7 @@ def check_device(machines: Iterable[Tree], device: str | None) -> None:
     names |= {name for machine in known for part in machine.parts for name in (part.id, part.name)}
     if device is not None and device not in names:
         listed = ", ".join(f"{machine.id} ({machine.name})" if machine.name else machine.id for machine in known)
-        raise UsageError("the set has no such device", where=device, remedy=f"There are: {listed or 'none'}")
+        raise UsageError("the set has no such device", where=device, remedy=f"Choose one of: {listed or 'none'}")
 
 
 def in_operations(

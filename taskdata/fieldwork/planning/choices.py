@@ -62,7 +62,7 @@ def choose(dataset: Dataset, request: PlanRequest) -> Choice:
         pairs = [(field, line) for field in usable for line in _lines(field) if wanted in {line.id, line.name}]
         if len(pairs) != 1:
             names = ", ".join(str(line.id or line.name) for field in fields for line in _lines(field)) or "none"
-            what = "is no guidance line of the field" if not pairs else "names several guidance lines"
+            what = "is not a guidance line of the field" if not pairs else "matches several guidance lines"
             raise UsageError(what, where=wanted, remedy=f"Choose one of: {names}; or a heading in degrees, or best")
         return Choice(*pairs[0], valid=_valid(*pairs[0]))
     field = next(iter(usable), None) or next((item for item in fields if item.boundaries), fields[0])
@@ -112,7 +112,7 @@ def widths(dataset: Dataset, line: GuidanceLine | None, request: PlanRequest) ->
 def _enough(spacing: float) -> float:
     if not (math.isfinite(spacing) and spacing >= NARROWEST_M):
         raise UsageError(
-            f"passes cannot lie {plain(spacing)} m apart", remedy=f"Give a width of {NARROWEST_M} m or more"
+            f"passes cannot be {plain(spacing)} m apart", remedy=f"Give a width of {NARROWEST_M} m or more"
         )
     return spacing
 

@@ -128,7 +128,7 @@ def _course(line: GuidanceLine, plane: LocalPlane) -> Points:
     points = line.points
     if line.kind is GuidanceKind.A_PLUS:
         if not len(points) or line.heading_deg is None or not math.isfinite(line.heading_deg):
-            raise UsageError("a direction needs a point A and a heading", where=line.id, remedy=ANOTHER)
+            raise UsageError("an A+ line needs a point A and a heading", where=line.id, remedy=ANOTHER)
         points = np.vstack([points[:1], destination(points[0], line.heading_deg, _AHEAD_M)])
     course = distinct(plane.forward(points))
     if len(course) < 2:

@@ -29,15 +29,15 @@ from taskdata.results.planning import Alternative, Ends, PassPlan, PlannedPass, 
 MOST_ROUNDS = 100
 
 LEAST_UNDONE_M2 = 1.0
-"""Less undone ground than this is not told."""
+"""A smaller unworked area is not reported."""
 
 _AHEAD_M = 100.0
 
 METHOD = (
-    "Parallels at a true distance in a local plane, clipped to the field with its holes: straight lines within 1 mm, "
-    "curves within 3 cm, edges of the headland within 1 cm, lengths on the ellipsoid. A row that the edge or a hole "
-    "divides makes several passes. Undone ground is what a bar of the width leaves that goes along the passes; bends "
-    "sharper than 23 degrees count as cut off."
+    "Parallels at true distance in a local plane, clipped to the field and its holes: straight lines within 1 mm, "
+    "curves within 3 cm, edges of the headland within 1 cm, lengths on the ellipsoid. A row divided by the edge or a "
+    "hole makes several passes. The unworked area is what a bar of the working width leaves on its way along the "
+    "passes; bends sharper than 23 degrees count as cut off."
 )
 
 

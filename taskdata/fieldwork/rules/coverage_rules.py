@@ -10,12 +10,12 @@ NO_LOG = Rule(
     id="coverage.no-log",
     severity=Severity.WARNING,
     message="Task {name} has no log, so nothing is known of what it covered.",
-    remedy="Choose a task that was driven.",
+    remedy="Choose a task that was worked.",
     about=page(
         "A task whose coverage is asked for has a log.",
-        "What was covered is reckoned from logged positions.",
-        "A task that is planned only.",
-        "Choose a task that was driven.",
+        "Coverage is computed from logged positions.",
+        "A task that is only planned.",
+        "Choose a task that was worked.",
     ),
 )
 
@@ -23,23 +23,23 @@ UNREADABLE_LOG = Rule(
     id="coverage.unreadable-log",
     severity=Severity.ERROR,
     message="Log {file} cannot be read, and is missing from the figures.",
-    remedy="Copy both of its files again from where they came.",
+    remedy="Copy both of its files again from the original.",
     about=page(
         "Header and records of every log of a task are there.",
-        "Ground that was worked in it is unknown, so that no figure of missed ground is given.",
+        "The area worked in it is unknown, so no missed area is given.",
         "TLG00002.XML without TLG00002.BIN.",
-        "Copy both files again from where they came.",
+        "Copy both files again from the original.",
     ),
 )
 
 EMPTY_LOG = Rule(
     id="coverage.empty-log",
     severity=Severity.WARNING,
-    message="Log {file} holds no record, so nothing is known of what was done in it.",
+    message="Log {file} holds no record, so it is not known what was done.",
     remedy="Copy it again from the terminal, if work was done.",
     about=page(
         "A log holds records.",
-        "Without records nobody knows what was done: the ground is unknown, not missed.",
+        "Without records it is not known what was done: the area is unknown, not missed.",
         "A task whose TLG00001.BIN has 0 bytes.",
         "Copy the file again from the terminal; a task that was only planned has none to copy.",
     ),
@@ -48,37 +48,37 @@ EMPTY_LOG = Rule(
 LOG_IN_PART = Rule(
     id="coverage.log-in-part",
     severity=Severity.ERROR,
-    message="Log {file} {reason}. The figures speak of {start} to {end}; what was done otherwise is not known.",
-    remedy="Copy the log again from where it came before you work anything that looks undone.",
+    message="Log {file} {reason}. The figures cover {start} to {end}; what else was done is unknown.",
+    remedy="Copy the log again from the original before you work anything that looks missed.",
     about=page(
-        "The binary file of a log is there as a whole.",
-        "Ground that was worked after the cut looks undone, so that no figure of missed ground is given.",
+        "The binary file of a log is complete.",
+        "The area worked after the cut looks missed, so no missed area is given.",
         "A TLG00001.BIN of which the stick kept the first half.",
-        "Copy the file again; until then take the ground outside the figures for unknown.",
+        "Copy the file again; until then treat the area outside the figures as unknown.",
     ),
 )
 
 NO_POSITION = Rule(
     id="coverage.no-position",
     severity=Severity.ERROR,
-    message="Log {file} has no position ({count} records), so no ground can be reckoned from it.",
-    remedy="Check the receiver; times are reckoned all the same.",
+    message="Log {file} has no position ({count} records), so no area can be computed from it.",
+    remedy="Check the GNSS receiver; times are still computed.",
     about=page(
         "A log has positions with a valid fix.",
-        "Without positions nobody knows where work was done.",
+        "Without positions it is not known where work was done.",
         "A log whose records all have position status 0.",
-        "Check the receiver and its connection.",
+        "Check the GNSS receiver and its connection.",
     ),
 )
 
 ONE_POSITION = Rule(
     id="coverage.one-position",
     severity=Severity.WARNING,
-    message="Log {file} has positions of one place only, so nothing was swept.",
+    message="Log {file} has only one position, so it covers no area.",
     remedy="Check whether the log broke off.",
     about=page(
-        "The positions of a log are of more than one place.",
-        "A bar that does not move covers nothing, and has no heading.",
+        "A log has more than one position.",
+        "An implement that does not move covers nothing and has no heading.",
         "A log of one record.",
         "Check whether the log broke off.",
     ),
@@ -87,12 +87,12 @@ ONE_POSITION = Rule(
 NO_FIELD = Rule(
     id="coverage.no-field",
     severity=Severity.WARNING,
-    message="Nothing says which field {name} was done on, so missed and outside ground are not known.",
+    message="The field of {name} is unknown, so the missed area and the area outside are not known.",
     remedy="Give the field with [[field]].",
     about=page(
         "A task names a field with a boundary, or its positions lie in one.",
-        "Missed ground is that of the field without what was worked.",
-        "A task without a field, driven where no boundary lies.",
+        "The missed area is the field less what was worked.",
+        "A task without a field, worked where there is no boundary.",
         "Give the field with --field, or add its boundary to the set.",
     ),
 )
@@ -100,12 +100,12 @@ NO_FIELD = Rule(
 NO_BOUNDARY = Rule(
     id="coverage.no-boundary",
     severity=Severity.WARNING,
-    message="Field {name} has no boundary, so missed and outside ground are not known.",
+    message="Field {name} has no boundary, so the missed area and the area outside are not known.",
     remedy="Add its boundary to the set.",
     about=page(
         "The field of a task has a boundary with an area.",
-        "Missed ground is that of the field without what was worked.",
-        "A field that was named on the display and never driven round.",
+        "The missed area is the field less what was worked.",
+        "A field that was named on the display but never recorded.",
         "Add its boundary to the set.",
     ),
 )
@@ -113,12 +113,12 @@ NO_BOUNDARY = Rule(
 GUESSED_FIELD = Rule(
     id="coverage.guessed-field",
     severity=Severity.NOTE,
-    message="{element} names no field; most of its positions lie in {name}, which is taken.",
+    message="{element} names no field; most of its positions lie in {name}, which is used.",
     remedy="Give another field with [[field]] where that is wrong.",
     about=page(
         "A task names its field.",
-        "The field that most positions lie in is taken; it may be the wrong one where fields overlap.",
-        "A log of a display that knows no tasks.",
+        "The field with most of the positions is used; it may be the wrong one where fields overlap.",
+        "A log of a display that has no tasks.",
         "Give the field with --field.",
     ),
 )
@@ -129,9 +129,8 @@ KEPT_APART = Rule(
     message="{name} is not counted together with {others}: {reason}.",
     remedy="Name both with [[task]] to count them as one operation.",
     about=page(
-        "Tasks on one field that are asked for together are one operation: the same product, the same practice or the "
-        "same machines.",
-        "Ground that two different operations worked is not double.",
+        "Tasks on one field that are counted together are one operation: the same product, practice or machines.",
+        "An area that two different operations worked was not worked twice.",
         "Two sprayings of a field with different products.",
         "Name both tasks with --task to count them as one operation.",
     ),
@@ -140,20 +139,20 @@ KEPT_APART = Rule(
 NO_STATES = Rule(
     id="coverage.no-states",
     severity=Severity.NOTE,
-    message="Log {file} holds no work states; taken for work: {what}.",
-    remedy="Expect turns and ways to be counted as work where the machine did not log that it was off.",
+    message="Log {file} holds no work states; counted as work: {what}.",
+    remedy="Turns and transport count as work unless the machine logged that it was off.",
     about=page(
         "A log holds work states (DDI 141 or 161 to 176) of what works.",
         "Without them it is not known when the implement was lifted or switched off.",
         "A track of positions alone.",
-        "Have the work state logged, or cut turns off the track.",
+        "Log the work state, or remove turns from the track.",
     ),
 )
 
 STATE_ERROR = Rule(
     id="coverage.state-in-error",
     severity=Severity.WARNING,
-    message="Log {file} has {count} records with a work state in error; it counts as off.",
+    message="Log {file} has {count} records with a work state in error, which count as off.",
     remedy="Check the sections of the machine.",
     about=page(
         "No work state is in error (2).",
@@ -166,26 +165,26 @@ STATE_ERROR = Rule(
 POSITION_GAP = Rule(
     id="coverage.position-gap",
     severity=Severity.WARNING,
-    message="Log {file} lacks positions while working ({count} x, {seconds} s in all); about {area} m² are missing.",
-    remedy="Take missed ground there for unknown rather than missed.",
+    message="Log {file} lacks positions while working ({count} x, {seconds} s in all); about {area} m² is missing.",
+    remedy="Treat missed spots there as unknown.",
     about=page(
         "Positions go on while sections work.",
-        "Where the machine went in a break is not known, and a straight way would invent ground.",
+        "Where the machine went during a break is not known, and a straight line would invent worked area.",
         "42 s without a fix beside a wood.",
-        "Look at the missed places there before working them again.",
+        "Look at the missed spots there before you work them again.",
     ),
 )
 
 STRAY_POSITION = Rule(
     id="coverage.stray-position",
     severity=Severity.NOTE,
-    message="Log {file} has single positions that jump off the way and back ({count} x); they are left out.",
-    remedy="Check the receiver where there are many.",
+    message="Log {file} has single positions that jump off the track and back ({count} x); they are left out.",
+    remedy="Check the GNSS receiver if there are many.",
     about=page(
-        "No single position lies more than 3 m and five usual steps off the way between its neighbours.",
-        "A way there and back would count ground that nobody worked.",
+        "No single position is more than 3 m and five usual steps off the line between its neighbours.",
+        "The detour would count an area that nobody worked.",
         "A position 30 m to the side in a pass at 2 m a second.",
-        "Check the receiver where there are many.",
+        "Check the GNSS receiver if there are many.",
     ),
 )
 
@@ -193,12 +192,12 @@ NO_TIME = Rule(
     id="coverage.no-time",
     severity=Severity.NOTE,
     message="{file} has no times, so speed, capacity and efficiency are not known.",
-    remedy="Use the log itself where there is one.",
+    remedy="Use the log itself if there is one.",
     about=page(
         "A log or track has times.",
-        "Speed and capacity cannot be reckoned without them.",
+        "Speed and capacity cannot be computed without them.",
         "A line drawn from a track.",
-        "Use the log itself where there is one.",
+        "Use the log itself if there is one.",
     ),
 )
 
@@ -206,26 +205,26 @@ CLOCK_SET_BACK = Rule(
     id="coverage.clock-set-back",
     severity=Severity.WARNING,
     message="The clock of {file} was set back ({count} x): {what}.",
-    remedy="Each such interval is taken for one of usual length; check times where they matter.",
+    remedy="Each such interval counts as one of usual length; check times if they matter.",
     about=page(
-        "No stamp of a log lies below the one before it.",
-        "How long that interval took is not known. It is taken for a usual one, and later stamps count from there, so "
-        "that times, speed and capacity lose no more than that.",
+        "No time stamp of a log is before the previous one.",
+        "The length of that interval is not known. It counts as a usual one, and later stamps count from there, so "
+        "times, speed and capacity are off by no more than that.",
         "The end of summer time during work: 02:59:59 is followed by 02:00:00.",
-        "Have the clock set by the receiver, and mind the times of that log.",
+        "Let the GNSS receiver set the clock, and treat the times of that log with care.",
     ),
 )
 
 LINE_AS_TRACK = Rule(
     id="coverage.line-as-track",
     severity=Severity.NOTE,
-    message="There is no log; {name} is taken for the track that was driven.",
-    remedy="Choose a source with logs where that is wrong.",
+    message="There is no log; {name} counts as the track.",
+    remedy="Choose a source with logs if that is wrong.",
     about=page(
         "A source without logs has lines or points that may be a track.",
-        "A guidance line is not always where somebody drove.",
+        "A guidance line is not always where the machine drove.",
         "A shapefile with a line of a day's driving.",
-        "Choose a source with logs where that is wrong.",
+        "Choose a source with logs if that is wrong.",
     ),
 )
 

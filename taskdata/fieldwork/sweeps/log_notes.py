@@ -23,7 +23,7 @@ _DOUBTS = {
 }
 
 _NAMED = 6
-"""At most so many records are named in one note."""
+"""The most records that are named in one note."""
 
 
 def without_width(source: LogSource) -> Finding:

@@ -77,7 +77,7 @@ def _read_file(path: Path) -> Tables:
             "The FlatGeobuf file cannot be read",
             where=path,
             why=reason(error),
-            remedy="Copy it again from where it came.",
+            remedy="Copy it again from the original.",
         ) from error
     table = layer.table
     if path.stem in side_tables.SPECS:

@@ -57,7 +57,7 @@ def _properties(features: Features, file: str) -> dict[str, pa.Array]:
         unfit = stated is not None and not isinstance(stated, dict)
         if unfit or GEOMETRY in properties[-1]:
             what = f"The properties of row {number} of {file}" if unfit else f'"geometry" of row {number} of {file}'
-            why = "they are no object" if unfit else "a property of that name would take the place of the shape"
+            why = "they are not an object" if unfit else "a property of that name would replace the geometry"
             place = Place(file=file, record=number - 1)
             features.findings.append(file_rules.VALUE_LEFT_OUT.at(place, what=what, reason=why))
     names = dict.fromkeys(name for item in properties for name in item)
@@ -85,8 +85,8 @@ def _decoded(texts: pa.Array, path: Path) -> pa.Array:
         raise SourceError(
             "The carried bytes are damaged",
             where=path,
-            why="they are no base64",
-            remedy="Bring the file back, or remove both carried files to read the layers alone.",
+            why="they are not valid base64",
+            remedy="Restore the file, or remove both carried files to read only the layers.",
         ) from error
 
 
@@ -129,10 +129,10 @@ def _at_once(kind: str, geometries: list[Any]) -> Any:
             levels.append(np.cumsum([0, *map(len, flat)]))
             flat = [part for parts in flat for part in parts]
         if not set(map(type, chain.from_iterable(flat))) <= _NUMBERS:
-            raise UnfitError("a coordinate is no number")
+            raise UnfitError("a coordinate is not a number")
         positions = np.array(flat, dtype=np.float64)
     except (KeyError, ValueError, TypeError, OverflowError):
-        raise UnfitError("a position is no list of two or three numbers") from None
+        raise UnfitError("a position is not a list of two or three numbers") from None
     if positions.ndim != 2 or positions.shape[1] not in (2, 3):
         raise UnfitError("positions differ in length")
     return at_once(kind, positions, levels)

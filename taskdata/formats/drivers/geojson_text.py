@@ -19,7 +19,7 @@ from taskdata.formats.rules import file_rules, part_rules, shape_rules
 
 GEOMETRIES = (*DEPTHS, COLLECTION)
 _SEPARATOR = "\x1e"
-_REMEDY = "Copy it again from where it came."
+_REMEDY = "Copy it again from the original."
 
 
 @dataclass
@@ -62,7 +62,7 @@ def read_features(path: Path) -> Features:
     members = _members(document)
     if members is None:
         raise SourceError(
-            "The file is no GeoJSON",
+            "The file is not GeoJSON",
             where=path,
             why="it has no features",
             remedy="Give a FeatureCollection, a Feature or a geometry.",
@@ -89,11 +89,11 @@ def _reason(error: ValueError | RecursionError | OSError) -> str:
     if isinstance(error, json.JSONDecodeError):
         end = not error.doc[error.pos :].strip()
         where = f"line {error.lineno}, column {error.colno}"
-        return f"it ends too early, at {where}" if end else f"it is no JSON from {where} on"
+        return f"it ends too early, at {where}" if end else f"it is not JSON from {where} on"
     if isinstance(error, RecursionError):
         return "its brackets are nested deeper than any geometry"
     if isinstance(error, OSError):
-        return error.strerror or "the disk refuses"
+        return error.strerror or "the disk reported an error"
     return "a number in it has thousands of digits" if "digits" in str(error) else str(error)
 
 

@@ -62,7 +62,7 @@ class GeoPackage:
                 "The GeoPackage cannot be read",
                 where=path,
                 why=reason(error),
-                remedy="Copy it again from where it came.",
+                remedy="Copy it again from the original.",
             ) from error
         found = Tables()
         if not _is_whole(path):
@@ -80,7 +80,7 @@ class GeoPackage:
         if not found.tables:
             why = str(found.findings[-1].facts.get("reason", UNKNOWN)) if found.findings else "it holds no table"
             raise SourceError(
-                "The GeoPackage has nothing to read", where=path, why=why, remedy="Copy it again from where it came."
+                "The GeoPackage has nothing to read", where=path, why=why, remedy="Copy it again from the original."
             )
         return found
 

@@ -64,7 +64,7 @@ def read_file(path: Path) -> Tables:
         table = file.read()
     except (pa.ArrowException, OSError) as error:
         raise SourceError(
-            "The Parquet file cannot be read", where=path, why=reason(error), remedy="Copy it again from where it came."
+            "The Parquet file cannot be read", where=path, why=reason(error), remedy="Copy it again from the original."
         ) from error
     try:
         found = described(file, table)
@@ -80,7 +80,7 @@ def read_file(path: Path) -> Tables:
         geometry, notes = _geometry(table[found.name], found.encoding, path.name)
     except (UnfitError, pa.ArrowException) as error:
         raise SourceError(
-            f"The geometry is kept as {found.encoding}",
+            f"The geometry is stored as {found.encoding}",
             where=path,
             why=str(error) if isinstance(error, UnfitError) else "its column holds something else",
             remedy="Write the file again with the encoding WKB.",
@@ -117,7 +117,7 @@ def _stated(meta: dict[str, Any], table: pa.Table) -> Described:
     if name not in table.column_names:
         raise UnfitError(f"the column {name} that it names is missing")
     if not isinstance(column.get("encoding"), str):
-        raise UnfitError(f"it does not say how the column {name} is kept")
+        raise UnfitError(f"it does not say how the column {name} is stored")
     return Described(name, column["encoding"], _crs(column), tuple(other for other in columns if other != name))
 
 
@@ -171,9 +171,9 @@ def _attributes(table: pa.Table, found: Described, file: str) -> tuple[dict[str,
         if name == found.name or _is_box(column.type):
             continue
         if name in found.others:
-            why = f"a row has one shape here, that in {found.name}"
+            why = f"a row can have only one geometry, and that is in {found.name}"
         elif name == GEOMETRY:
-            why = f"the shape of a row, in {found.name}, stands under that name"
+            why = f"that name holds the geometry of the row, from {found.name}"
         elif name in arrays:
             why = "another column has that name"
         if why is None:
@@ -194,5 +194,5 @@ def _geometry(column: pa.ChunkedArray, encoding: str, file: str) -> tuple[Any, l
     if kind is not None:
         return native.records(column, kind, file, file)
     if encoding.upper().removeprefix("GEOARROW.") != "WKB":
-        raise UnfitError("that is no encoding of GeoParquet 1.1")
+        raise UnfitError("GeoParquet 1.1 has no such encoding")
     return column.cast(pa.large_binary()), []

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 _WORDS = (
     (("malformed", "not a database", "file is encrypted"), "the file is damaged"),
-    (("disk I/O error", "Input/output error"), "the disk or stick cannot be read there"),
+    (("disk I/O error", "Input/output error"), "the disk or stick cannot be read at this point"),
     (("No space left", "disk is full", "database or disk"), "there is no room left"),
-    (("Permission denied", "readonly", "read-only"), "it may not be opened"),
-    (("magic bytes", "footer", "file size", "smaller than"), "it is no Parquet file, or was cut off"),
+    (("Permission denied", "readonly", "read-only"), "access is denied"),
+    (("magic bytes", "footer", "file size", "smaller than"), "it is not a Parquet file, or was cut off"),
     (("Corrupt", "decompress", "Unexpected end of stream", "deserialize", "thrift"), "its bytes are damaged"),
-    (("another encoding", "codec"), "its texts are in an encoding that is not known"),
+    (("another encoding", "codec"), "its texts are in an unknown encoding"),
     (("not recognized", "No such file", "Failed to open", "Unable to open"), "it is damaged or cut off"),
 )
-UNKNOWN = "it is damaged, or not what its name says"
+UNKNOWN = "it is damaged, or not of the format that its name suggests"
 
 
 def reason(error: Exception) -> str:

@@ -35,7 +35,7 @@ def writing(path: Path) -> Iterator[None]:
             "The target could not be written",
             where=path,
             why=_why(error),
-            remedy="Check that the disk has room and that you may write there.",
+            remedy="Check that the disk has space and that you may write there.",
         ) from error
 
 
@@ -58,7 +58,7 @@ def check_content(path: Path, name: str) -> None:
             f"The {form.file_noun} cannot be read",
             where=path,
             why="its content is of another kind" if head else "it is empty",
-            remedy="Copy it again from where it came.",
+            remedy="Copy it again from the original.",
         )
 
 

@@ -66,7 +66,7 @@ def fitting(path: Path, beside: dict[str, Path]) -> list[Finding]:
     rebuilt = _in_order(main)
     if rebuilt:
         del beside[_INDEX]
-    result = "it was rebuilt for reading" if rebuilt else "rows may have the shapes of others or none"
+    result = "it was rebuilt for reading" if rebuilt else "rows may have the wrong shapes, or none"
     return [table_rules.INDEX_UNFIT.at(Place(file=index.name), file=index.name, layer=path.name, taken=result)]
 
 

@@ -164,7 +164,7 @@ def unfit_is_damage(place: Path) -> Iterator[None]:
             "The sidecar file is damaged",
             where=place,
             why=unfit(error),
-            remedy="Bring it back, or remove it to read the shapefiles alone.",
+            remedy="Restore it, or remove it to read only the shapefiles.",
         ) from error
 
 

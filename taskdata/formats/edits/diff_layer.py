@@ -175,7 +175,7 @@ def name_extra_columns(spec: LayerSpec, table: pa.Table, ledger: Ledger) -> None
     for name in table.column_names:
         known = name == GEOMETRY or name in spec.by_name or name.lower() in _COUNTERS
         if not known and not any(re.match(pattern, name) for pattern, _ in spec.patterns):
-            ledger.drop(None, f"column {name} of {spec.name}", "task data has no place for it")
+            ledger.drop(None, f"column {name} of {spec.name}", "task data has no attribute for it")
 
 
 def _key(row: Mapping[str, Any]) -> int | None:
@@ -195,4 +195,4 @@ def _note(spec: LayerSpec, old: Row, changes: Changes, ledger: Ledger, number: i
     if changes.turned:
         ledger.losses.append(Loss(LossKind.CHANGED, element, f"longitudes of a row of {spec.name}", TURNED))
     for column in changes.derived:
-        ledger.drop(element, f"a change of {column} in {spec.name}", "it is computed from the rest")
+        ledger.drop(element, f"a change of {column} in {spec.name}", "it is computed")

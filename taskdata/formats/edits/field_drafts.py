@@ -185,12 +185,12 @@ class FieldMerger:
         if len(named) == 1:
             return named[0]
         if not is_identifier("PFD", wanted):
-            takes = f"the identifier or the name of a field; {len(named) or 'none'} of that name is there"
+            takes = f"the identifier or the name of a field; {len(named) or 'none'} have that name"
             self.ledger.refuse((layer, (record.place.record or 0) + 1), record.id, ("field", wanted, takes))
             return None
         plot = self.add_field(Field(id=wanted, name=wanted))
         why = "the layers have no such field"
-        self.ledger.change(record.id, f"field {wanted} is made for {record.name or 'a new row'} of {layer}", why)
+        self.ledger.change(record.id, f"field {wanted} is created for {record.name or 'a new row'} of {layer}", why)
         return plot
 
     def _nearest(self, layer: str, row: Row, record: Any) -> FieldDraft:
@@ -201,9 +201,9 @@ class FieldMerger:
         near = None if geometry is None else self._sites.nearest(geometry)
         if near is not None:
             return self.plots[near.index]
-        why = f"it lies more than {NEAR_M:.0f} m from every field"
+        why = f"it is more than {NEAR_M:.0f} m from every field"
         if geometry is None or not len(self._sites.known):
-            why = "where it lies is not known" if geometry is None else "no field has a boundary"
+            why = "its position is not known" if geometry is None else "no field has a boundary"
             if len(self.plots) == 1:
                 return self.plots[0]
         if self._apart is None:

@@ -69,7 +69,7 @@ def merge(base: Dataset, source: PlacedLayers) -> tuple[Dataset, list[Loss]]:
     check_logs(*_pair("log_records", layers, source), ledger)
     for name in source.tables:
         if name not in SPECS:
-            ledger.drop(None, f"the table {name}", "it is none of the layers that were written")
+            ledger.drop(None, f"the table {name}", "it is not one of the layers that were written")
     plots = estate.finished()
     if owned is base and identical(plots, base.fields) and identical(tasks, base.tasks):
         return base, ledger.losses
@@ -85,8 +85,8 @@ def tell_headings(found: LayerDiff[GuidanceLine], ledger: Ledger) -> None:
     for row, line in typed:
         drawn = guidance.drawn_heading(line, row[GEOMETRY])
         if drawn is not None and line.heading_deg is not None and turned(line.heading_deg, drawn) > CONTRADICTION_DEG:
-            what = f"the drawing of {line.name or line.id or 'a new line'} runs at {drawn:.2f}°"
-            ledger.change(line.id, what, f"its heading of {line.heading_deg:g}° was typed and decides")
+            what = f"{line.name or line.id or 'a new line'} is drawn at {drawn:.2f}°"
+            ledger.change(line.id, what, f"its stated heading of {line.heading_deg:g}° takes precedence")
 
 
 def _comparison(source: PlacedLayers, layers: dict[str, Layer], ledger: Ledger) -> Callable[[Any, Iterable[Any]], Any]:

@@ -78,7 +78,9 @@ def _owned(record: Field, values: Row, known: tuple[_Known, ...], ledger: Ledger
             continue
         if wanted in things.used:
             if named not in {thing.name for thing in things.records if thing.id == wanted}:
-                ledger.drop(record.id or None, f"{things.kind}_name {named}", f"the identifier {wanted} decides")
+                ledger.drop(
+                    record.id or None, f"{things.kind}_name {named}", f"the identifier {wanted} takes precedence"
+                )
             continue
         identifier = things.identifier(named, wanted, ledger, record.id or None)
         if identifier is not None:

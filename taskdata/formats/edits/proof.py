@@ -27,7 +27,7 @@ def unlike(layers: Sequence[Layer], tables: Mapping[str, RawTable]) -> Iterator[
         What was read, by layer.
     """
     wanted = {layer.name for layer in layers}
-    yield from (f"the layer {name} is too much" for name in tables if name not in wanted)
+    yield from (f"the layer {name} is extra" for name in tables if name not in wanted)
     for layer in layers:
         raw = tables.get(layer.name)
         if raw is None:

@@ -31,7 +31,9 @@ def merged_zones(tasks: Sequence[Task], found: LayerDiff[Zone], ledger: Ledger) 
         result.append(task if identical(zones, task.zones) else replace(task, zones=zones))
     for key, changes in found.changes.items():
         if "task" in changes.values:
-            ledger.drop(changes.values["task"], f"the move of zone {found.kept[key].code}", "zones stay in their task")
+            ledger.drop(
+                changes.values["task"], f"the move of zone {found.kept[key].code}", "zones cannot change their task"
+            )
     index = {task.id: number for number, task in reversed(list(enumerate(result)))}
     for row, zone in found.added:
         wanted = row.get("task") or (result[0].id if result else "TSK1")
@@ -39,7 +41,7 @@ def merged_zones(tasks: Sequence[Task], found: LayerDiff[Zone], ledger: Ledger) 
         if wanted not in index and len(names) == 1:
             wanted = names[0]
         if wanted not in index and not is_identifier("TSK", wanted):
-            takes = f"the identifier or the name of a task; {len(names) or 'none'} of that name is there"
+            takes = f"the identifier or the name of a task; {len(names) or 'none'} have that name"
             ledger.refuse(("treatment_zones", (zone.place.record or 0) + 1), None, ("task", wanted, takes))
             continue
         if wanted not in index:
@@ -60,13 +62,13 @@ def merged_grids(tasks: Sequence[Task], layer: Layer, raw: RawTable | None, ledg
     name_extra_columns(layer.spec, raw.table, ledger)
     missing = {KEY, "row", "column"} - set(raw.table.column_names)
     if missing:
-        ledger.drop(None, "changes in grid_cells", f"the columns {', '.join(sorted(missing))} are gone")
+        ledger.drop(None, "changes in grid_cells", f"the columns {', '.join(sorted(missing))} are missing")
         return list(tasks)
     keys = pa.array(grids.numbers(raw.table[KEY]))
     known = pa.array([task.grid.key for task in tasks if task.grid is not None], pa.int64())
     strange = raw.table.num_rows - (pc.sum(pc.is_in(keys, known)).as_py() or 0)
     if strange:
-        ledger.drop(None, f"{strange} new rows of grid_cells", "a grid has the cells it was made with")
+        ledger.drop(None, f"{strange} new rows of grid_cells", "the cells of a grid are fixed")
     result = []
     for task in tasks:
         if task.grid is None:
@@ -84,7 +86,7 @@ def check_logs(layer: Layer, raw: RawTable | None, ledger: Ledger) -> None:
         return
     name_extra_columns(layer.spec, raw.table, ledger)
     if not same_table(layer.table, raw.table, layer.spec.identity):
-        ledger.drop(None, "changes in log_records", "a log says what was done; its files stay as they are")
+        ledger.drop(None, "changes in log_records", "a log is a record of work done; its files are not changed")
 
 
 def same_table(written: pa.Table, read: pa.Table, identity: Sequence[str]) -> bool:
@@ -139,12 +141,12 @@ def _merged_grid(task: Task, grid: Grid, part: pa.Table, ledger: Ledger) -> Grid
         return grid
     changed, refused = grids.with_values(grid, part)
     for what in refused:
-        ledger.drop(task.id, what, "the cells of the grid keep their values there")
+        ledger.drop(task.id, what, "the cells keep their values")
     if part.num_rows < before.num_rows:
         what = f"the removal of {before.num_rows - part.num_rows} cells of {grid.file}"
-        ledger.drop(task.id, what, "a grid has a value for each cell; they keep theirs")
+        ledger.drop(task.id, what, "every cell of a grid has a value; these cells keep theirs")
     if GEOMETRY in part.column_names and not _in_place(before, part, grid):
-        ledger.drop(task.id, f"moved cells of {grid.file}", "the cells of a grid lie where its corner and size say")
+        ledger.drop(task.id, f"moved cells of {grid.file}", "the corner and size of a grid fix its cells")
     return changed
 
 

@@ -80,7 +80,7 @@ def plain(source: PlacedLayers, name_column: str | None = None) -> Dataset:
         raise UsageError(
             f"No layer has a column {name_column}",
             where=source.path,
-            remedy=f"There are: {', '.join(columns) or 'none'}",
+            remedy=f"Choose one of: {', '.join(columns) or 'none'}",
         )
     base = _own(source, own)
     collected = Collected(findings=list(source.findings))
@@ -102,7 +102,7 @@ def _own(source: PlacedLayers, own: dict[str, RawTable]) -> Dataset:
     empty = Dataset(source=source.path, format=source.format)
     findings = [
         file_rules.LAYER_LEFT_OUT.at(
-            Place(file=raw.file), layer=name, reason="it means nothing without the carried tables"
+            Place(file=raw.file), layer=name, reason="it is of no use without the carried tables"
         )
         for name, raw in own.items()
         if name in _NOT_ALONE

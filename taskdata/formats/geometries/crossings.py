@@ -18,7 +18,7 @@ _WHAT = {
     "Ring Self-intersection": "touches or crosses itself",
     "Hole lies outside shell": "has a hole outside of its outline",
     "Holes are nested": "has a hole in a hole",
-    "Interior is disconnected": "is cut apart by its holes",
+    "Interior is disconnected": "is split by its holes",
     "Nested shells": "has a part in a part",
     "Duplicate Rings": "has the same ring twice",
 }

@@ -29,7 +29,7 @@ def judged(raw: RawTable, shapes: Any, conversion: Transformation) -> tuple[RawT
     stated = conversion.heights
     if stated is not None:
         known = stated.name == _ELLIPSOIDAL
-        raw = replace(raw, heights=None if known else f"it calls them {stated.name.lower()}")
+        raw = replace(raw, heights=None if known else f"it states {stated.name.lower()}")
         if stated.metres == 1.0:
             return raw, shapes, []
         scale = np.array([1.0, 1.0, stated.metres])
@@ -37,7 +37,7 @@ def judged(raw: RawTable, shapes: Any, conversion: Transformation) -> tuple[RawT
         shapes[high] = shapely.transform(shapes[high], lambda xyz: xyz * scale, include_z=True)
         return with_shapes(raw, shapes), shapes, []
     if conversion.is_projected and conversion.unit != _METRE:
-        why = f"its coordinates are in {conversion.unit}, and it does not say whether they are too"
+        why = f"its coordinates are in {conversion.unit}, and it does not say whether the heights are too"
         told = file_rules.HEIGHTS_LEFT_OUT.at(Place(file=raw.file), layer=raw.label, reason=why)
         shapes = shapely.force_2d(shapes)
         return with_shapes(raw, shapes), shapes, [told]

@@ -30,7 +30,7 @@ DEPTHS = {
 
 COLLECTION = "GeometryCollection"
 _NUMBER = re.compile(r"\s*-?(0|[1-9]\d*)(\.\d+)?([eE][+-]?\d+)?\s*")
-_NO_POSITION = "a position is no list of two or three numbers"
+_NO_POSITION = "a position is not a list of two or three numbers"
 _NESTING = "its coordinates are not nested as its type asks"
 _EMPTY = "the list of positions is empty"
 
@@ -69,7 +69,7 @@ def shape(geometry: object, notes: Notes) -> Any:
         It is no geometry, or a coordinate in it is no number.
     """
     if not isinstance(geometry, Mapping):
-        raise UnfitError("it is no object with a type")
+        raise UnfitError("it is not an object with a type")
     kind = geometry.get("type")
     if kind == COLLECTION:
         members = geometry.get("geometries")
@@ -100,7 +100,7 @@ def _number(value: object, notes: Notes) -> float:
     try:
         return float(value)
     except OverflowError:
-        raise UnfitError("a number in it is beyond any that a position can have") from None
+        raise UnfitError("a number in it is too large for a position") from None
 
 
 def _position(value: object, notes: Notes) -> Position:

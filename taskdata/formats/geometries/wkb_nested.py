@@ -15,7 +15,7 @@ _NAMES = ("Point", "LineString", "Polygon", "MultiPoint", "MultiLineString", "Mu
 _CURVED = range(8, 18)
 _HEIGHT_FLAG, _MEASURE_FLAG, _SYSTEM_FLAG = 0x80000000, 0x40000000, 0x20000000
 _DEEPEST = 50
-_DAMAGED = "its bytes are no geometry"
+_DAMAGED = "its bytes are not a geometry"
 
 
 class Nested(NamedTuple):
@@ -55,7 +55,7 @@ class _Reader:
             self._next(count)
         thousands, kind = divmod(code & 0x0FFFFFFF, 1000)
         if kind in _CURVED:
-            raise UnfitError("it has curves; have it written with straight lines between points")
+            raise UnfitError("it has curves; save it with straight lines between points")
         if not 1 <= kind <= len(_NAMES) or thousands > 3 or deep > _DEEPEST:
             raise UnfitError(_DAMAGED)
         high = bool(code & _HEIGHT_FLAG) or thousands in (1, 3)

@@ -30,11 +30,11 @@ _kind = partial(wording.member, AreaKind)
 SPEC = LayerSpec(
     "areas",
     GeometryType.MULTIPOLYGON,
-    "Polygons of a field besides its boundary: headlands, obstacles, water, and where guidance is valid.",
+    "Polygons of a field other than its boundary: headlands, obstacles, water, and areas in which guidance is valid.",
     (
         key_column("polygon"),
         Column("id", ColumnType.TEXT, "Identifier of the polygon, such as PLN3"),
-        Column("field", ColumnType.TEXT, "Identifier of the field that holds it"),
+        Column("field", ColumnType.TEXT, "Identifier of its field"),
         Column(
             "guidance",
             ColumnType.TEXT,
@@ -48,7 +48,7 @@ SPEC = LayerSpec(
             meaning=partial(wording.member, AreaKind),
         ),
         Column("name", ColumnType.TEXT, "Name"),
-        Column("area_m2", ColumnType.REAL, "Area on the ellipsoid, holes taken out", derived=True),
+        Column("area_m2", ColumnType.REAL, "Area on the ellipsoid, without holes", derived=True),
         Column("declared_area_m2", ColumnType.INTEGER, "Area as stated in the source", short="decl_m2"),
         Column("colour", ColumnType.INTEGER, "Number in the standard's palette"),
     ),
@@ -91,7 +91,7 @@ def edited(area: Area, changes: Changes) -> Area:
     values = changes.take("name", "declared_area_m2", "colour")
     values |= changes.member("kind", AreaKind)
     if "guidance" in changes.values:
-        changes.leave("guidance", "an area stays with its guidance; draw a new one")
+        changes.leave("guidance", "an area cannot change its guidance; draw a new one")
     changed = replace(area, **values) if values else area
     return reshaped(changed, changes.geometry) if changes.moved else changed
 

@@ -24,7 +24,7 @@ from taskdata.model.fields import Field
 from taskdata.model.shapes import AreaKind
 from taskdata.progress import each
 
-_OWNER = "Name of the {0}; another name means the {0} of that name, or a new one where the set has none"
+_OWNER = "Name of the {0}; change it to refer to the {0} of that name, which is created if the set has none"
 
 SPEC = LayerSpec(
     "fields",
@@ -35,7 +35,7 @@ SPEC = LayerSpec(
         Column("id", ColumnType.TEXT, "Identifier of the field, such as PFD3; rows of other layers refer to it"),
         Column("name", ColumnType.TEXT, "Name"),
         Column("code", ColumnType.TEXT, "Code"),
-        Column("area_m2", ColumnType.REAL, "Area on the ellipsoid, holes taken out", derived=True),
+        Column("area_m2", ColumnType.REAL, "Area on the ellipsoid, without holes", derived=True),
         Column("declared_area_m2", ColumnType.INTEGER, "Area as stated in the source", short="decl_m2"),
         Column("customer", ColumnType.TEXT, "Identifier of the customer"),
         Column("customer_name", ColumnType.TEXT, _OWNER.format("customer"), short="cust_name"),
@@ -43,7 +43,7 @@ SPEC = LayerSpec(
         Column("farm_name", ColumnType.TEXT, _OWNER.format("farm")),
         Column("crop", ColumnType.TEXT, "Identifier of the crop type"),
         Column("variety", ColumnType.TEXT, "Identifier of the crop variety"),
-        Column("parent", ColumnType.TEXT, "Identifier of the field that this is a part of"),
+        Column("parent", ColumnType.TEXT, "Identifier of the parent field"),
     ),
     may_be_empty=True,
 )

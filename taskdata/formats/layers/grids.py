@@ -10,6 +10,7 @@ import numpy as np
 import pyarrow as pa
 from numpy.typing import NDArray
 
+from taskdata.amounts import counted
 from taskdata.formats.columns import (
     GEOMETRY,
     KEY,
@@ -31,7 +32,7 @@ VALUE_PATTERN = r"^value_[1-9][0-9]*$"
 SPEC = LayerSpec(
     "grid_cells",
     GeometryType.POLYGON,
-    "Cells of the grids of tasks, each a box of degrees. Values may be changed; where the cells lie may not.",
+    "Cells of the grids of tasks, each a rectangle in degrees. Values may be changed, positions may not.",
     (
         key_column("grid"),
         Column("task", ColumnType.TEXT, "Identifier of the task"),
@@ -105,7 +106,7 @@ def with_values(grid: Grid, table: pa.Table) -> tuple[Grid, list[str]]:
         return grid, []
     row, column = (numbers(table[name]) for name in ("row", "column"))
     inside = (row >= 0) & (row < cells.shape[0]) & (column >= 0) & (column < cells.shape[1])
-    refused = [] if inside.all() else [f"{int((~inside).sum())} cells outside the grid"]
+    refused = [] if inside.all() else [f"{counted(int((~inside).sum()), 'cell')} outside the grid"]
     changed = cells.copy()
     layers = (
         [("code", changed)]
@@ -120,7 +121,10 @@ def with_values(grid: Grid, table: pa.Table) -> tuple[Grid, list[str]]:
         good = inside & np.isfinite(values) & (values >= limits.min) & (values <= limits.max)
         good &= np.equal(np.rint(values), values)
         if (inside & ~good).any():
-            refused.append(f"{int((inside & ~good).sum())} cells whose {name} is empty or no whole number in its range")
+            refused.append(
+                f"{counted(int((inside & ~good).sum()), 'cell')} whose {name} is empty or not a whole number in its "
+                "range"
+            )
         target[row[good], column[good]] = values[good].astype(cells.dtype)
     if (changed == cells).all():
         return grid, refused

@@ -55,10 +55,10 @@ SPEC = LayerSpec(
         key_column("guidance line"),
         Column("id", ColumnType.TEXT, "Identifier of the guidance line, such as GPN3"),
         Column("name", ColumnType.TEXT, "Name"),
-        Column("field", ColumnType.TEXT, "Identifier of the field that holds it"),
-        Column("group", ColumnType.TEXT, "Identifier of the group that holds it"),
+        Column("field", ColumnType.TEXT, "Identifier of its field"),
+        Column("group", ColumnType.TEXT, "Identifier of its group"),
         Column("group_name", ColumnType.TEXT, "Name of the group", derived=True),
-        Column("kind", ColumnType.TEXT, "How the line is given", tuple(GuidanceKind), meaning=kind_of),
+        Column("kind", ColumnType.TEXT, "How the line is defined", tuple(GuidanceKind), meaning=kind_of),
         Column("heading_deg", ColumnType.REAL, "Stored heading, clockwise from true north", short="heading"),
         Column("spacing_m", ColumnType.REAL, "Distance between neighbouring passes"),
         Column("radius_m", ColumnType.REAL, "Radius of a pivot"),
@@ -67,7 +67,7 @@ SPEC = LayerSpec(
         Column(
             "propagation",
             ColumnType.TEXT,
-            "Where passes are laid; empty = not stated, both sides",
+            "Sides with passes; empty = not stated, both sides",
             tuple(wording.PROPAGATION.values()),
             meaning=partial(wording.number, wording.PROPAGATION),
             short="propagat",
@@ -75,21 +75,21 @@ SPEC = LayerSpec(
         Column(
             "extension",
             ColumnType.TEXT,
-            "Where the line runs on; empty = not stated, both ends",
+            "Ends at which the line is extended; empty = not stated, both ends",
             tuple(wording.EXTENSION.values()),
             meaning=partial(wording.number, wording.EXTENSION),
         ),
         Column(
             "direction",
             ColumnType.TEXT,
-            "How a pivot is driven",
+            "Direction in which a pivot is driven",
             tuple(wording.DIRECTION.values()),
             meaning=partial(wording.number, wording.DIRECTION),
         ),
         Column(
             "drawn",
             ColumnType.BOOLEAN,
-            "The geometry is drawn from facts: 500 m along the heading, or the circle of a pivot",
+            "The geometry is drawn from other columns: 500 m along the heading, or the circle of a pivot",
             derived=True,
         ),
     ),
@@ -152,12 +152,12 @@ def edited(line: GuidanceLine, changes: Changes) -> GuidanceLine:
     if "kind" in changes.values:
         kind = kind_of(changes.values["kind"])
         if kind is None:
-            changes.refuse("kind", changes.values["kind"], "one of its words")
+            changes.refuse("kind", changes.values["kind"], "one of the listed words")
         else:
             values["kind"] = kind
     if changes.moved:
         if len(shapes.lines(changes.geometry)) > 1:
-            changes.leave(GEOMETRY, "it has several parts, of which only the first is taken")
+            changes.leave(GEOMETRY, "it has several parts, and only the first is used")
         values = redrawn(line, only_line(changes.geometry), set(values)) | values
     return replace(line, **values) if values else line
 

@@ -31,11 +31,11 @@ _kind = partial(wording.member, LineKind)
 SPEC = LayerSpec(
     "lines",
     GeometryType.LINE,
-    "Lines on or beside a field besides guidance patterns: tram lines, drains, fences, sampling routes.",
+    "Lines on or beside a field other than guidance patterns: tram lines, drains, fences, sampling routes.",
     (
         key_column("line"),
         Column("id", ColumnType.TEXT, "Identifier of the line, such as LSG3"),
-        Column("field", ColumnType.TEXT, "Identifier of the field that holds it"),
+        Column("field", ColumnType.TEXT, "Identifier of its field"),
         Column(
             "kind",
             ColumnType.TEXT,
@@ -75,7 +75,7 @@ def edited(line: Line, changes: Changes) -> Line:
     if changes.moved:
         values["points"] = only_line(changes.geometry)
         if len(shapes.lines(changes.geometry)) > 1:
-            changes.leave(GEOMETRY, "it has several parts, of which only the first is taken")
+            changes.leave(GEOMETRY, "it has several parts, and only the first is used")
     return replace(line, **values) if values else line
 
 

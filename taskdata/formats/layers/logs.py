@@ -31,7 +31,7 @@ VALUE_PATTERN = r"^ddi_[0-9a-f]{4}(_[a-z0-9]+)*$"
 SPEC = LayerSpec(
     "log_records",
     GeometryType.POINT,
-    "Records of time logs. They say what was done: changes are not taken back into the logs.",
+    "Records of time logs. They record work done: changes are not written back into the logs.",
     (
         key_column("log"),
         Column("task", ColumnType.TEXT, "Identifier of the task"),
@@ -39,7 +39,7 @@ SPEC = LayerSpec(
         Column("record", ColumnType.INTEGER, "Number of the record in its file, from 0"),
         Column("time", ColumnType.TIME, "Local time"),
         Column("up_m", ColumnType.REAL, "Height above the WGS 84 ellipsoid"),
-        Column("status", ColumnType.TEXT, "Kind of position fix", tuple(wording.fix_words().values())),
+        Column("status", ColumnType.TEXT, "Type of position fix", tuple(wording.fix_words().values())),
         Column("pdop", ColumnType.REAL, "Position dilution of precision"),
         Column("hdop", ColumnType.REAL, "Horizontal dilution of precision"),
         Column("satellites", ColumnType.INTEGER, "Satellites in use"),

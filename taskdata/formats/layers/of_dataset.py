@@ -68,7 +68,7 @@ def unheld(dataset: Dataset, why: str) -> list[Loss]:
             for record in records
         ]
         + [
-            Loss(LossKind.DROPPED, task.id, f"task {task.id} but for its zones, cells and records", why)
+            Loss(LossKind.DROPPED, task.id, f"task {task.id} except its zones, cells and records", why)
             for task in dataset.tasks
         ]
         + list(_flat_rings(dataset))
@@ -84,4 +84,6 @@ def _flat_rings(dataset: Dataset) -> Iterator[Loss]:
             for bad in shapes.unshown(area)[: 1 if whole else None]:
                 ring = f"{'hole' if bad.is_hole else 'outer ring'} {bad.number + 1}"
                 what = f"the outline of {name}, {ring} among its rings" if whole else f"{ring} of {name}"
-                yield Loss(LossKind.DROPPED, field.id, what, f"it {bad.fault.value}: no polygon of a layer")
+                yield Loss(
+                    LossKind.DROPPED, field.id, what, f"it {bad.fault.value}, so it cannot be a polygon of a layer"
+                )

@@ -29,11 +29,11 @@ _kind = partial(wording.member, PointKind)
 SPEC = LayerSpec(
     "points",
     GeometryType.POINT,
-    "Single places of a field: entrances, obstacles, stores, marks.",
+    "Single points of a field: entrances, obstacles, stores, marks.",
     (
         key_column("point"),
         Column("id", ColumnType.TEXT, "Identifier of the point, such as PNT3"),
-        Column("field", ColumnType.TEXT, "Identifier of the field that holds it"),
+        Column("field", ColumnType.TEXT, "Identifier of its field"),
         Column(
             "kind",
             ColumnType.TEXT,

@@ -14,7 +14,7 @@ from taskdata.formats.geometries.usable import on_one_circle
 from taskdata.formats.layers import wording
 from taskdata.geometry import soundness
 
-TURNED = "those beyond 180 degrees are turned by 360"
+TURNED = "those beyond 180 degrees are moved by 360"
 
 
 @dataclass
@@ -76,7 +76,7 @@ class Changes:
             return {column: None}
         value = meaning(text)
         if value is None:
-            self.refuse(column, text, "one of its words")
+            self.refuse(column, text, "one of the listed words")
             return {}
         return {column: value}
 
@@ -109,7 +109,7 @@ def differences(spec: LayerSpec, old: Row, new: Row, tolerance: float = 0.0) -> 
             if column.derived:
                 changes.derived.append(column.name)
             elif column.name == ID:
-                changes.leave(ID, "identifiers stay as they are, since other things refer to them")
+                changes.leave(ID, "identifiers cannot change, since other rows refer to them")
             else:
                 changes.values[column.name] = value
     if GEOMETRY in new:

@@ -18,7 +18,7 @@ EXTENSION = {1: "both_ends", 2: "first_point", 3: "last_point", 4: "none"}
 """At which ends a guidance line runs on (GPN.F)."""
 
 DIRECTION = {1: "clockwise", 2: "counter_clockwise", 3: "full_circle"}
-"""How a pivot is driven (GPN.D)."""
+"""Direction in which a pivot is driven (GPN.D)."""
 
 
 def word(kind: IntEnum) -> str:

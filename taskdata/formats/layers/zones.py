@@ -52,7 +52,7 @@ SPEC = LayerSpec(
         Column("name", ColumnType.TEXT, "Name"),
         Column("colour", ColumnType.INTEGER, "Number in the standard's palette"),
         Column("ddi", ColumnType.INTEGER, "Data dictionary number of the first setpoint"),
-        Column("quantity", ColumnType.TEXT, "What that number means, and the unit of the raw value", derived=True),
+        Column("quantity", ColumnType.TEXT, "Meaning of that number, and the unit of the raw value", derived=True),
         Column("value", ColumnType.INTEGER, "Raw value of the first setpoint"),
         Column(
             "setpoints",

@@ -61,9 +61,9 @@ def layer_to_wgs84(
     if stated is None:
         if not sure and not _degrees(shapes):
             raise UsageError(
-                f"It is not known what the coordinates of {raw.label} are in",
+                f"The coordinate reference system of {raw.label} is unknown",
                 where=where,
-                why="they are no degrees, and no system is stated",
+                why="the coordinates are not degrees, and no system is stated",
                 remedy="Name it, for example [[crs=EPSG:25832]]",
             )
         if not raw.always_wgs84:
@@ -93,7 +93,7 @@ def _system(raw: RawTable, crs: str | None, shapes: Any, *, sure: bool) -> _Syst
     """Return what a table states, else what the user gave where that can be."""
     if raw.crs is not None:
         same = crs is None or to_wgs84(crs).source_name == to_wgs84(raw.crs, where=raw.file).source_name
-        return _System(raw.crs, None if same else "it names its own")
+        return _System(raw.crs, None if same else "it states its own")
     if crs is not None and sure:
         return _System(None, "this program wrote it, in WGS 84")
     if crs is not None and len(shapes) and is_projected(crs) and _degrees(shapes):
@@ -138,7 +138,7 @@ def _moved(raw: RawTable, shapes: Any, conversion: Transformation) -> tuple[Any,
     for row in np.unique(rows[lost]).tolist():
         moved[row] = None
         number = raw.number(row)
-        why = f"a position of it has no place in WGS 84, by {conversion.source_name}"
+        why = f"{conversion.source_name} cannot be transformed to WGS 84 at one of its positions"
         place = Place(file=raw.file, record=number - 1)
         findings.append(file_rules.BAD_GEOMETRY.at(place, row=number, layer=raw.label, reason=why))
     return moved, findings

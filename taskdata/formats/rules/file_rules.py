@@ -59,7 +59,7 @@ UNREADABLE_LAYER = Rule(
     id="import.unreadable-layer",
     severity=Severity.ERROR,
     message="{layer} cannot be read and is left out: {reason}.",
-    remedy="Copy it again from where it came.",
+    remedy="Copy it again from the original.",
     about=_UNREADABLE_LAYER,
 )
 
@@ -97,7 +97,7 @@ How to fix
 NO_ATTRIBUTES = Rule(
     id="import.no-attributes",
     severity=Severity.WARNING,
-    message="{layer} has no attribute table (.dbf) that can be read; only its geometry was read.",
+    message="{layer} has no readable attribute table (.dbf); only its geometry was read.",
     remedy="Copy all files of the shapefile: .shp, .shx, .dbf, .prj, .cpg.",
     clause="ESRI Shapefile Technical Description",
     about=_NO_ATTRIBUTES,
@@ -118,7 +118,9 @@ How to fix
 CRS_ASSUMED = Rule(
     id="import.crs-assumed",
     severity=Severity.WARNING,
-    message="{layer} does not say what its coordinates are in; WGS 84 was assumed since they look like degrees.",
+    message=(
+        "{layer} states no coordinate reference system; WGS 84 was assumed since the coordinates look like degrees."
+    ),
     remedy="Copy its .prj too, or name the system with [[crs=EPSG:<code>]].",
     about=_CRS_ASSUMED,
 )
@@ -138,7 +140,7 @@ How to fix
 CRS_MEMBER = Rule(
     id="import.crs-member",
     severity=Severity.NOTE,
-    message="{layer} states its coordinate reference system in a way that RFC 7946 no longer knows; it was obeyed.",
+    message="{layer} states its coordinate reference system in a member that RFC 7946 has removed; it was used.",
     remedy="Save the file in WGS 84.",
     clause="RFC 7946 section 4",
     about=_CRS_MEMBER,
@@ -159,8 +161,13 @@ How to fix
 GRID_MISSING = Rule(
     id="import.grid-missing",
     severity=Severity.WARNING,
-    message="{layer} was brought to WGS 84 by {operation} (accuracy {accuracy}); a better way needs {grids}.",
-    remedy="Install the grid for PROJ, or save the layer in WGS 84 where it comes from; check the first pass by eye.",
+    message=(
+        "{layer} was transformed to WGS 84 by {operation} (accuracy {accuracy}); a better transformation needs {grids}."
+    ),
+    remedy=(
+        "Install the grid for PROJ, or save the layer in WGS 84 in the program it comes from; check the first pass by "
+        "eye."
+    ),
     about=_GRID_MISSING,
 )
 
@@ -217,8 +224,8 @@ How to fix
 COLUMNS_LEFT_OUT = Rule(
     id="import.columns-left-out",
     severity=Severity.NOTE,
-    message="Of {layer} the names were read from {column}; these columns are left out: {columns}.",
-    remedy="Choose the column with the names with [[name_column]] where another is meant.",
+    message="Names in {layer} were read from {column}. These columns are left out: {columns}.",
+    remedy="If another column holds the names, choose it with [[name_column]].",
     about=_COLUMNS_LEFT_OUT,
 )
 
@@ -257,8 +264,10 @@ How to fix
 FAR_FROM_FIELDS = Rule(
     id="import.far-from-fields",
     severity=Severity.WARNING,
-    message="Of the lines and points of {layer}, {count} lie more than {limit} from every field; they go into a "
-    "field of their own.",
+    message=(
+        "Lines and points of {layer} that are more than {limit} from every field: {count}. They go into a separate "
+        "field."
+    ),
     remedy="Add the fields that they belong to, or move them to theirs.",
     about=_FAR_FROM_FIELDS,
 )
@@ -278,8 +287,8 @@ How to fix
 VALUE_REFUSED = Rule(
     id="import.value-refused",
     severity=Severity.ERROR,
-    message="{column} of {what} is {value}, which cannot be stored: it takes {wanted}.",
-    remedy="Correct it in the layer; until then nothing is written from it.",
+    message="{column} of {what} is {value}, which cannot be stored: it should be {wanted}.",
+    remedy="Correct it in the layer; until then nothing is written.",
     about=_VALUE_REFUSED,
 )
 

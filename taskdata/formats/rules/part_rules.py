@@ -19,7 +19,7 @@ LETTERS_GUESSED = Rule(
     id="import.letters-guessed",
     severity=Severity.WARNING,
     message="The texts of {layer} are not in the encoding that it states; they were read as {guess}, which is a guess.",
-    remedy="Look at the names; copy the .cpg too, or write one that names the encoding.",
+    remedy="Check the names; copy the .cpg too, or write one that names the encoding.",
     clause="ESRI Shapefile Technical Description",
     about=_LETTERS_GUESSED,
 )
@@ -38,7 +38,7 @@ How to fix
 UNREADABLE_CRS = Rule(
     id="import.unreadable-crs",
     severity=Severity.WARNING,
-    message="What {layer} says about its coordinates cannot be read.",
+    message="The coordinate reference system that {layer} states cannot be read.",
     remedy="Copy its .prj again, or name the system with [[crs=EPSG:<code>]].",
     about=_UNREADABLE_CRS,
 )
@@ -77,7 +77,7 @@ CUT_OFF = Rule(
     id="import.cut-off",
     severity=Severity.ERROR,
     message="{file} was cut off: it has {size} bytes, and its header says {stated}.",
-    remedy="Copy it again from where it came; what stood at its end is missing.",
+    remedy="Copy it again from the original; its end is missing.",
     clause="ESRI Shapefile Technical Description",
     about=_CUT_OFF,
 )
@@ -96,7 +96,7 @@ How to fix
 CRS_UNKNOWN = Rule(
     id="import.crs-unknown",
     severity=Severity.ERROR,
-    message="It is not known what the coordinates of {layer} are in; it is left out ({reason}).",
+    message="The coordinate reference system of {layer} is unknown; it is left out ({reason}).",
     remedy="Copy its .prj too, or name the system with [[crs=EPSG:<code>]].",
     about=_CRS_UNKNOWN,
 )
@@ -116,7 +116,7 @@ CRS_NOT_APPLIED = Rule(
     id="import.crs-not-applied",
     severity=Severity.NOTE,
     message="{crs} was not applied to {layer}: {reason}.",
-    remedy="Leave [[crs]] out; where the layer names a wrong system, correct or remove its .prj.",
+    remedy="Leave [[crs]] out; if the layer names a wrong system, correct or remove its .prj.",
     about=_CRS_NOT_APPLIED,
 )
 
@@ -136,7 +136,7 @@ NOT_UTF8 = Rule(
     id="import.not-utf-8",
     severity=Severity.WARNING,
     message="{layer} is not UTF-8; it was read as {encoding}{sureness}.",
-    remedy="Look at the names; save the file as UTF-8.",
+    remedy="Check the names; save the file as UTF-8.",
     clause="RFC 7946 section 11, RFC 8259 section 8.1",
     about=_NOT_UTF8,
 )
@@ -158,7 +158,7 @@ SELF_CROSSING = Rule(
     id="import.self-crossing",
     severity=Severity.WARNING,
     message="The polygon of row {row} of {layer} {what}; it is taken over as it is.",
-    remedy="Draw it again at this place; until then its area and inside are not certain.",
+    remedy="Draw it again at this point; until then its area and interior are uncertain.",
     clause="OGC 06-103r4",
     about=_SELF_CROSSING,
 )

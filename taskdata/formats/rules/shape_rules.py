@@ -13,14 +13,14 @@ Why it matters
 Example
     A field with a hole whose points all lie on one line, or a line of two parts of which one is empty.
 How to fix
-    Look at the place. Draw the part again where it was meant to be something, else remove it.
+    Look at the place. Draw the part again if it was meant to be something, or remove it.
 """
 
 PART_LEFT_OUT = Rule(
     id="import.part-left-out",
     severity=Severity.WARNING,
     message="A part of row {row} of {layer} is left out: {reason}.",
-    remedy="Draw the part again where it was meant to be something, else remove it.",
+    remedy="Draw the part again if it was meant to be something, or remove it.",
     clause="OGC 06-103r4 section 6.1.11, RFC 7946 section 3.1",
     about=_PART_LEFT_OUT,
 )
@@ -41,7 +41,7 @@ OPEN_RING = Rule(
     id="import.open-ring",
     severity=Severity.WARNING,
     message="{count} of row {row} of {layer} did not end at the first point; closed with a straight line.",
-    remedy="Look at the line between the last and the first point; save the polygon closed.",
+    remedy="Check the line between the last and the first point; save the polygon closed.",
     clause="RFC 7946 section 3.1.6, OGC 06-103r4 section 6.1.11",
     about=_OPEN_RING,
 )
@@ -54,14 +54,14 @@ Why it matters
 Example
     "coordinates": ["9.25", "52.1"]
 How to fix
-    Have the file written with numbers; converting it does so.
+    Save the file with numbers; converting it does so.
 """
 
 TEXT_COORDINATE = Rule(
     id="import.text-coordinate",
     severity=Severity.WARNING,
     message="Coordinates of row {row} of {layer} are texts; they were read as numbers.",
-    remedy="Have the file written with numbers; converting it does so.",
+    remedy="Save the file with numbers; converting it does so.",
     clause="RFC 7946 section 3.1.1",
     about=_TEXT_COORDINATE,
 )
@@ -81,8 +81,8 @@ How to fix
 BEYOND_SEAM = Rule(
     id="import.beyond-180",
     severity=Severity.WARNING,
-    message="Row {row} of {layer} has longitudes beyond 180 degrees, such as {value}; they were turned by 360.",
-    remedy="Look whether the place is right; else correct the coordinates.",
+    message="Row {row} of {layer} has longitudes beyond 180 degrees, such as {value}; they were moved by 360 degrees.",
+    remedy="Check that the position is right, or correct the coordinates.",
     clause="RFC 7946 sections 3.1.9 and 4",
     about=_BEYOND_SEAM,
 )
@@ -101,8 +101,8 @@ How to fix
 NO_FEATURE = Rule(
     id="import.no-feature",
     severity=Severity.WARNING,
-    message="Row {row} of {layer} is left out: it is {what}, no Feature.",
-    remedy="Have the file written again by the program that it comes from.",
+    message="Row {row} of {layer} is left out: it is {what}, not a Feature.",
+    remedy="Save the file again in the program it comes from.",
     clause="RFC 7946 section 3.3",
     about=_NO_FEATURE,
 )
@@ -122,7 +122,7 @@ NAME_TWICE = Rule(
     id="import.name-twice",
     severity=Severity.WARNING,
     message="{what} of {layer} has the member {name} more than once; only the last one was read.",
-    remedy="Look which one is right, and remove the other.",
+    remedy="Check which one is right, and remove the other.",
     clause="RFC 8259 section 4",
     about=_NAME_TWICE,
 )
@@ -143,7 +143,7 @@ HEIGHTS_TAKEN = Rule(
     id="import.heights-taken",
     severity=Severity.NOTE,
     message="The heights of points of {layer} are kept as metres above the ellipsoid of WGS 84, though {reason}.",
-    remedy="Nothing to do where heights do not matter; else bring them to the ellipsoid first.",
+    remedy="Nothing to do if heights do not matter; otherwise convert them to ellipsoidal heights first.",
     about=_HEIGHTS_TAKEN,
 )
 

@@ -19,9 +19,11 @@ How to fix
 OUTSIDE_AREA = Rule(
     id="import.outside-area-of-use",
     severity=Severity.WARNING,
-    message="{rows} of {layer} lie outside the area of use of {crs} ({area}), such as row {row};"
-    " brought to WGS 84 by {operation} (accuracy {accuracy}) all the same.",
-    remedy="Look whether the layer states the right system; check the first pass by eye.",
+    message=(
+        "{rows} of {layer} lie outside the area of use of {crs} ({area}), such as row {row}; transformed to WGS 84 by "
+        "{operation} (accuracy {accuracy}) nevertheless."
+    ),
+    remedy="Check that the layer states the right system; check the first pass by eye.",
     clause="ISO 19111, domain of validity",
     about=_OUTSIDE_AREA,
 )
@@ -41,8 +43,8 @@ How to fix
 ACCURACY_UNKNOWN = Rule(
     id="import.accuracy-unknown",
     severity=Severity.WARNING,
-    message="{layer} was brought to WGS 84 by {operation}, of which it is not known how exact it is.",
-    remedy="Save the layer in WGS 84 where it comes from; check the first pass by eye.",
+    message="{layer} was brought to WGS 84 by {operation}, whose accuracy is unknown.",
+    remedy="Save the layer in WGS 84 in the program it comes from; check the first pass by eye.",
     about=_ACCURACY_UNKNOWN,
 )
 

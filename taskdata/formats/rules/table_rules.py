@@ -19,7 +19,7 @@ INDEX_UNFIT = Rule(
     id="import.index-unfit",
     severity=Severity.ERROR,
     message="The index {file} does not fit {layer}; {taken}.",
-    remedy="Copy all files of the shapefile again, together; look whether each row has its own shape.",
+    remedy="Copy all files of the shapefile again, together; check that each row has its own shape.",
     clause="ESRI Shapefile Technical Description, Organization of the Index File",
     about=_INDEX_UNFIT,
 )
@@ -40,7 +40,7 @@ ROWS_DELETED = Rule(
     id="import.rows-deleted",
     severity=Severity.WARNING,
     message="Rows of {layer} are marked as deleted in {file} and left out, {count} in all: {rows}.",
-    remedy="Nothing to do where they were meant to go; else take the marks out.",
+    remedy="Nothing to do if they were meant to go; otherwise remove the marks.",
     clause="dBASE file format, deletion mark",
     about=_ROWS_DELETED,
 )
@@ -60,8 +60,8 @@ How to fix
 ROWS_UNEQUAL = Rule(
     id="import.rows-unequal",
     severity=Severity.ERROR,
-    message="{layer} has {count} shapes and {file} {total} rows; what one of them lacks is left out.",
-    remedy="Copy all files of the shapefile again, together; look whether each name stands at its own shape.",
+    message="{layer} has {count} shapes and {file} {total} rows; what has no counterpart is left out.",
+    remedy="Copy all files of the shapefile again, together; check that each name belongs to its shape.",
     clause="ESRI Shapefile Technical Description, dBASE File",
     about=_ROWS_UNEQUAL,
 )
@@ -80,8 +80,8 @@ How to fix
 DATABASE_DAMAGED = Rule(
     id="import.database-damaged",
     severity=Severity.ERROR,
-    message="{file} is damaged within; rows of it may be missing.",
-    remedy="Copy it again from where it came, and look whether every row is there.",
+    message="{file} is damaged inside; rows may be missing.",
+    remedy="Copy it again from the original, and check that every row is there.",
     clause="OGC 12-128r18 clause 1.1.1",
     about=_DATABASE_DAMAGED,
 )
@@ -101,7 +101,7 @@ ROWS_MISSING = Rule(
     id="import.rows-missing",
     severity=Severity.ERROR,
     message="{file} says that it holds {total} rows, and {count} can be read.",
-    remedy="Copy it again from where it came, and look whether every row is there.",
+    remedy="Copy it again from the original, and check that every row is there.",
     about=_ROWS_MISSING,
 )
 
