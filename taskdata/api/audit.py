@@ -17,9 +17,7 @@ from taskdata.checks.tolerances import load_profile
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange.auditing import TOLD_BY_READING, auditable
 from taskdata.exchange.load import document_behind
-from taskdata.fieldwork.rules import coverage_rules
 from taskdata.findings import Rule
-from taskdata.formats.rules import file_rules as import_rules
 from taskdata.isoxml.receivers import receiver_of
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver, receiver_text
@@ -140,7 +138,7 @@ def rules(name: str | None = None) -> tuple[Rule, ...]:
     UsageError
         There is no rule or family of that name.
     """
-    everything = tuple(sorted((*catalogue(), *import_rules.RULES, *coverage_rules.RULES), key=lambda rule: rule.id))
+    everything = catalogue()
     if name is None:
         return everything
     _refuse_unknown((name,))

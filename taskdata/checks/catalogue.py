@@ -1,4 +1,4 @@
-"""Every rule of the program in one list: those of this folder, and those of the readers below it."""
+"""Every rule of the program in one list: those of this folder, and those that something else raises."""
 
 from __future__ import annotations
 
@@ -9,17 +9,25 @@ from taskdata.checks.registry import rules
 from taskdata.checks.run import Choice, applies
 from taskdata.checks.subject import Subject
 from taskdata.findings import Rule
-from taskdata.isoxml.rules import reading_rules
-from taskdata.isoxml.to_model import rules as model_rules
 from taskdata.raised_rules.declared import declared
+from taskdata.raised_rules.internal.repair_failed import RULE as REPAIR_FAILED
+
+ELSEWHERE = ("import", "coverage")
+"""Families of rules on reading foreign layers and on figures of coverage, which no audit of a file set applies."""
 
 
 @cache
 def catalogue() -> tuple[Rule, ...]:
     """Return every rule with its page in ``about``, by id."""
-    audited = (rule for module in rules() for rule in module.rules)
-    found = {rule.id: rule for rule in (*audited, *reading_rules.RULES, *model_rules.RULES, *declared())}
+    found = {rule.id: rule for rule in (*(rule for module in rules() for rule in module.rules), *declared())}
     return tuple(found[name] for name in sorted(found))
+
+
+def audited() -> tuple[Rule, ...]:
+    """Return the rules that an audit of a file set may report, by id; the others are raised elsewhere."""
+    return tuple(
+        rule for rule in catalogue() if rule.id.partition(".")[0] not in ELSEWHERE and rule.id != REPAIR_FAILED.id
+    )
 
 
 def applied(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] = ()) -> tuple[Rule, ...]:
@@ -27,7 +35,7 @@ def applied(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] 
     wanted = Choice(tuple(select), tuple(ignore))
     return tuple(
         rule
-        for rule in catalogue()
+        for rule in audited()
         if wanted(rule)
         and applies(rule, subject.major)
         and (subject.receiver is not None or rule.id.partition(".")[0] != "receiver")

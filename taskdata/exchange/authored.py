@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Hashable, Iterable, Iterator
 
-from taskdata.checks.catalogue import catalogue
+from taskdata.checks.catalogue import audited
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Severity
@@ -40,7 +40,7 @@ def new_errors(document: Document | None) -> tuple[Finding, ...]:
 
 
 def _errors(document: Document) -> list[Finding]:
-    rules = [rule.id for rule in catalogue() if rule.severity is Severity.ERROR]
+    rules = [rule.id for rule in audited() if rule.severity is Severity.ERROR]
     found = run(Subject(document, to_dataset(document)), rules)
     return [finding for finding in found if finding.severity is Severity.ERROR]
 

@@ -18,7 +18,6 @@ from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign.foreign_layers import plain
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.read import read as read_layers
-from taskdata.formats.rules.part_rules import CRS_NOT_APPLIED
 from taskdata.geometry.transform import is_projected
 from taskdata.isoxml.files.opening import exists, is_file_set, sets_in
 from taskdata.isoxml.reading.read import read_document
@@ -29,6 +28,7 @@ from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
 from taskdata.model.carried import Carried
 from taskdata.model.dataset import Dataset
+from taskdata.raised_rules.import_.crs_not_applied import RULE as CRS_NOT_APPLIED
 from taskdata.results.reading import Loaded
 
 

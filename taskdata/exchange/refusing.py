@@ -7,9 +7,9 @@ from collections.abc import Iterable, Iterator
 from taskdata.errors import UsageError
 from taskdata.findings import Finding, Place
 from taskdata.formats.layers.of_dataset import SPECS
-from taskdata.formats.rules.file_rules import VALUE_REFUSED
 from taskdata.ledger import Loss, Refusal
 from taskdata.model.dataset import Dataset
+from taskdata.raised_rules.import_.value_refused import RULE as VALUE_REFUSED
 
 _SHOWN = 5
 

@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 from taskdata.errors import SourceError
 from taskdata.findings import Finding, Place
 from taskdata.formats.columns import Layer
-from taskdata.formats.rules import file_rules
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.progress import each
+from taskdata.raised_rules.import_.unreadable_layer import RULE as UNREADABLE_LAYER
 
 
 @dataclass(frozen=True)
@@ -151,7 +151,7 @@ def read_each(files: Sequence[Path], read_file: Callable[[Path], Tables]) -> Tab
         except SourceError as error:
             errors.append(error)
             reason = error.why or error.what
-            found.findings.append(file_rules.UNREADABLE_LAYER.at(Place(file=file.name), layer=file.name, reason=reason))
+            found.findings.append(UNREADABLE_LAYER.at(Place(file=file.name), layer=file.name, reason=reason))
             continue
         for table in tables.tables.values():
             found.add(table)

@@ -15,7 +15,7 @@ from taskdata.formats.layers.of_dataset import is_own, own_name
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.placing.to_wgs84 import layer_to_wgs84, worst
 from taskdata.formats.registry import reader
-from taskdata.formats.rules import part_rules
+from taskdata.raised_rules.import_.crs_unknown import RULE as CRS_UNKNOWN
 from taskdata.results.reading import Datum
 
 
@@ -65,7 +65,7 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
                 raise
             refused.append(error)
             place = Place(file=raw.file)
-            findings.append(part_rules.CRS_UNKNOWN.at(place, layer=raw.label, reason=error.why or error.what))
+            findings.append(CRS_UNKNOWN.at(place, layer=raw.label, reason=error.why or error.what))
             continue
         tables[name] = table
         findings.extend(notes)

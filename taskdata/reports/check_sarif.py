@@ -12,6 +12,7 @@ from taskdata.arguments import as_option
 from taskdata.checks.baseline import fingerprint
 from taskdata.findings import Finding, Place, Rule, Severity
 from taskdata.reports import words
+from taskdata.reports.rule_page import parse_page
 from taskdata.results.audit import Audited, CheckReport, UnreadSource
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
@@ -63,10 +64,10 @@ def _run(report: CheckReport, pages: Mapping[str, Rule], version: str) -> dict[s
 
 
 def _rule(rule: Rule) -> dict[str, Any]:
-    lines = rule.about.strip().splitlines() or [rule.id]
+    title = parse_page(rule.about).title if rule.about else rule.id
     return {
         "id": rule.id,
-        "shortDescription": {"text": lines[0]},
+        "shortDescription": {"text": title},
         "fullDescription": {"text": rule.about.strip() or rule.id},
         "defaultConfiguration": {"level": _LEVELS[rule.severity]},
         "help": {"text": rule.about.strip() or as_option(rule.remedy)},

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 
 from taskdata.amounts import duration
-from taskdata.fieldwork.rules.machine_rules import SAME_STRIP
 from taskdata.findings import Finding, Severity
 from taskdata.quantities.dictionary import entry
+from taskdata.raised_rules.coverage.same_strip import RULE as SAME_STRIP
 from taskdata.reports import words
 from taskdata.reports.check_text import STYLES
 from taskdata.reports.inspect_text import ACRE_M2, HECTARE_M2, Units, area_text, length_text

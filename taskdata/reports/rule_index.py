@@ -9,14 +9,15 @@ from pathlib import Path
 
 from taskdata.checks.catalogue import catalogue
 from taskdata.findings import Rule
-from taskdata.reports.rules_pages import summary
+from taskdata.reports.rule_page import parse_page
 
 FILE = "rules.md"
 INTRODUCTION = """\
-What `taskdata check` looks at: {count} rules. `taskdata rules RULE` explains one, with an example and how to fix it.
-Errors are what the standard says must be, or what stops a job; warnings what should be, or what rests on memory; notes
-are worth knowing. R-numbers are those of the project's list of the standard's rules; a rule without one looks beyond
-the standard. Rules on layers of other programs (`import`) are not listed here.
+{count} rules: what `taskdata check` looks at, and what other commands tell. `taskdata rules RULE` explains one, with an
+example and how to fix it. Errors are what the standard says must be, or what stops a job; warnings what should be, or
+what rests on memory; notes are worth knowing. `import` stands for what is told of layers of other programs as they are
+read, `coverage` for what is told beside the figures of field work. R-numbers are those of the project's list of the
+standard's rules; a rule without one looks beyond the standard.
 """
 
 
@@ -49,7 +50,13 @@ def _lines(rules: Sequence[Rule]) -> Iterator[str]:
 
 
 def _row(rule: Rule) -> str:
-    cells = (f"`{rule.id}`", str(rule.severity), rule.clause or "", ", ".join(rule.covers), summary(rule))
+    cells = (
+        f"`{rule.id}`",
+        str(rule.severity),
+        rule.clause or "",
+        ", ".join(rule.covers),
+        parse_page(rule.about).title,
+    )
     return f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in cells)} |"
 
 

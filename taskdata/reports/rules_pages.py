@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -10,25 +9,18 @@ from taskdata.arguments import as_option
 from taskdata.findings import Rule, Tolerance
 from taskdata.reports import words
 from taskdata.reports.check_text import STYLES
+from taskdata.reports.rule_page import HEADINGS, parse_page
 from taskdata.reports.styled import Line, wrapped
-
-HEADINGS = ("What it checks", "Why it matters", "Example", "How to fix")
 
 
 def rule_list(rules: Sequence[Rule]) -> list[Line]:
-    """Return the list of rules: id, severity, and in one sentence what each looks at."""
+    """Return the list of rules: id, severity, and the fault in one sentence."""
     lines: list[Line] = []
     for rule in rules:
         lines.append(Line(f"{rule.id}  ({rule.severity})", STYLES[rule.severity]))
-        lines += wrapped(summary(rule), 4)
+        lines += wrapped(parse_page(rule.about).title, 4)
     total = words.counted(len(rules), "rule")
     return [*lines, Line(""), Line(f"{total}. One of them explained: taskdata rules RULE", "quiet")]
-
-
-def summary(rule: Rule) -> str:
-    """Return the first sentence of a page, headings left out."""
-    text = " ".join(line.strip() for line in page_lines(rule) if line.strip() and line not in HEADINGS)
-    return re.split(r"(?<=[.:]) (?=[A-Z])", text, maxsplit=1)[0]
 
 
 def rule_page(rule: Rule) -> list[Line]:
@@ -38,7 +30,7 @@ def rule_page(rule: Rule) -> list[Line]:
         f"Versions:  {versions_of(rule)}",
         f"Added in:  taskdata {rule.added}",
     ]
-    page = [Line(text, "heading" if text in HEADINGS else "plain") for text in page_lines(rule)]
+    page = [Line(text, "heading" if text in HEADINGS else "plain") for text in rule.about.strip().splitlines()]
     limits = [line for item in rule.tolerances for line in wrapped(_limit(item), 2, hanging=2)]
     if limits:
         limits = [Line(""), Line("Tolerances, which --profile may set otherwise", "heading"), *limits]
@@ -63,13 +55,8 @@ def _limit(tolerance: Tolerance) -> str:
     return f"{tolerance.name} = {tolerance.default}{unit}: {tolerance.meaning}"
 
 
-def page_lines(rule: Rule) -> list[str]:
-    """Return the public page of a rule as lines, without rulers under its headings."""
-    return [line for line in rule.about.strip().splitlines() if not line or set(line) != {"-"}]
-
-
 def rule_document(rule: Rule) -> dict[str, Any]:
-    """Return a rule as JSON: id, severity, words, clause, versions, numbers covered, page."""
+    """Return a rule as JSON: id, severity, words, clause, versions, numbers covered, title, page."""
     return {
         "rule": rule.id,
         "severity": str(rule.severity),
@@ -84,5 +71,6 @@ def rule_document(rule: Rule) -> dict[str, Any]:
             {"name": item.name, "default": item.default, "unit": item.unit, "meaning": item.meaning}
             for item in rule.tolerances
         ],
-        "page": "\n".join(page_lines(rule)),
+        "title": parse_page(rule.about).title,
+        "page": rule.about.strip(),
     }

@@ -17,7 +17,7 @@ from string import Formatter
 from typing import Any
 
 from taskdata import api
-from taskdata.checks.catalogue import catalogue
+from taskdata.checks.catalogue import audited
 from taskdata.findings import Fact, Finding, Place, Severity
 from taskdata.reports import words
 from tests.checks.expected import FOLDER, expected, receiver_for, row
@@ -75,7 +75,7 @@ def main() -> None:
             missed |= set() if seen else {(rule, what)}
     lines = [f"Falsified: {counts.total()}, in {len(shown)} rules; not seen: {counts[False]}."]
     lines += [f"  {rule}: {what}" for rule, what in sorted(missed)]
-    lines.append(f"Without a sample: {', '.join(sorted({rule.id for rule in catalogue()} - shown))}.")
+    lines.append(f"Without a sample: {', '.join(sorted({rule.id for rule in audited()} - shown))}.")
     sys.stdout.write("\n".join([*lines, ""]))
 
 

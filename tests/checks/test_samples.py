@@ -6,13 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from taskdata.checks.catalogue import catalogue
+from taskdata.checks.catalogue import audited
 from tests.checks.expected import FOLDER, expected, found
 
 SETS = sorted(path for path in FOLDER.glob("*/*") if path.is_dir())
 # Rules without a set of their own, and where they are tested instead.
 ELSEWHERE = {
-    "internal.repair-failed": "tests/repairs/test_failing.py: no data makes a repair fail on purpose",
     "internal.rule-failed": "tests/checks/test_run.py: no data makes a rule fail on purpose",
     "schema.not-valid": "tests/isoxml: words of last resort, for what no known fault explains",
     "volume.too-many": "tests/checks/test_volume.py: more than 20000 elements, made on the spot",
@@ -29,7 +28,7 @@ ELSEWHERE = {
 
 def ids() -> set[str]:
     """The rules of the audit; those on layers of other programs and on field work are tested with what applies them."""
-    return {rule.id for rule in catalogue()}
+    return {rule.id for rule in audited()}
 
 
 @pytest.mark.parametrize("folder", SETS, ids=lambda folder: f"{folder.parent.name}-{folder.name}")

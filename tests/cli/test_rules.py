@@ -26,7 +26,7 @@ def test_a_family_is_listed(run: Callable) -> None:
     assert [item["rule"] for item in document["rules"]] == ["reference.dangling", "reference.wrong-type"]
     assert set(document["rules"][0]) == {
         *("rule", "severity", "message", "remedy", "clause", "covers"),
-        *("since", "until", "added", "tolerances", "page"),
+        *("since", "until", "added", "tolerances", "title", "page"),
     }
 
 

@@ -19,7 +19,6 @@ from taskdata.exchange.convert import convert
 from taskdata.exchange.load import load
 from taskdata.formats.foreign.foreign_layers import plain
 from taskdata.formats.read import read
-from taskdata.formats.rules.part_rules import RULES
 from taskdata.model.dataset import Dataset
 from tests import samples
 
@@ -156,11 +155,6 @@ def test_bad_coordinates_are_told_in_plain_words(kind: str, coordinates: object,
     data = plain(read(tmp_path))
     assert len(data.fields) == 1
     assert [str(finding.facts["reason"])[: len(reason)] for finding in data.findings] == [reason]
-
-
-def test_rules_have_a_full_page() -> None:
-    parts = ("What it checks", "Why it matters", "Example", "How to fix")
-    assert all(all(part in rule.about for part in parts) for rule in RULES)
 
 
 @pytest.mark.parametrize(

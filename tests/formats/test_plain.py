@@ -17,7 +17,6 @@ from taskdata.findings import Severity
 from taskdata.formats.foreign import name_columns
 from taskdata.formats.foreign.foreign_layers import plain
 from taskdata.formats.read import read
-from taskdata.formats.rules.file_rules import RULES
 from taskdata.model.fields import GuidanceKind
 from taskdata.model.shapes import AreaKind, PointKind
 from tests.formats.exchange import FORMATS, there_and_back
@@ -177,10 +176,3 @@ def test_what_is_nothing_of_the_kind_is_refused(tmp_path: Path) -> None:
     (tmp_path / "notes.txt").write_text("nothing")
     with pytest.raises(SourceError, match="is in an unknown format"):
         read(tmp_path)
-
-
-def test_rules_have_a_full_page() -> None:
-    assert len({rule.id for rule in RULES}) == len(RULES)
-    for rule in RULES:
-        headings = [line for line in rule.about.splitlines() if line and not line.startswith(" ")]
-        assert headings == ["What it checks", "Why it matters", "Example", "How to fix"]

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from taskdata.isoxml.binary.grid import WRONG_SIZE, Grid, GridPlacement, decode_codes, decode_setpoints, encode
+from taskdata.isoxml.binary.grid import Grid, GridPlacement, decode_codes, decode_setpoints, encode
+from taskdata.raised_rules.grid.wrong_size import RULE as WRONG_SIZE
 
 
 def test_codes_run_from_the_south_west_eastward_then_northward():
@@ -77,8 +78,3 @@ def test_corners_of_every_cell():
     x, y = rings[:, :, 0], rings[:, :, 1]
     twice = (x[:, :-1] * y[:, 1:] - x[:, 1:] * y[:, :-1]).sum(axis=1)
     assert twice == pytest.approx(np.full(6, 0.04))  # shoelace formula: positive = anticlockwise
-
-
-def test_rule_has_a_page():
-    heads = [line for line in WRONG_SIZE.about.splitlines() if line and not line.startswith(" ")][1:]
-    assert heads == ["What it checks", "Why it matters", "Example", "How to fix"]

@@ -11,13 +11,20 @@ from hypothesis import strategies as st
 
 from taskdata.errors import UsageError
 from taskdata.isoxml.reading.parse import parse_xml
-from taskdata.isoxml.timelog import rules
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.encode import encode
 from taskdata.isoxml.timelog.files import header_of
 from taskdata.isoxml.timelog.layout import Layout, LogHeader
 from taskdata.isoxml.timelog.log import TimeLog
 from taskdata.isoxml.timelog.walk import BLOCK, Run, stretches
+from taskdata.raised_rules.timelog.bad_constant import RULE as BAD_CONSTANT
+from taskdata.raised_rules.timelog.cut_record import RULE as CUT_RECORD
+from taskdata.raised_rules.timelog.field_cannot_be_stored import RULE as FIELD_CANNOT_BE_STORED
+from taskdata.raised_rules.timelog.fixed_start import RULE as FIXED_START
+from taskdata.raised_rules.timelog.no_count_octet import RULE as NO_COUNT_OCTET
+from taskdata.raised_rules.timelog.too_many_values import RULE as TOO_MANY_VALUES
+from taskdata.raised_rules.timelog.trailing_bytes import RULE as TRAILING_OCTETS
+from taskdata.raised_rules.timelog.value_index_out_of_range import RULE as VALUE_INDEX_OUT_OF_RANGE
 
 # Fields in file order: part of the header, attribute, struct codes, names (ISO 11783-10:2015, 8.6.3).
 TABLE = """
@@ -116,7 +123,7 @@ def test_every_truncation_gives_the_whole_records_and_one_finding():
         assert encode(log) == data[:length]
         assert len(log.findings) == (1 if rest else 0)
         for finding in log.findings:
-            assert finding.rule in (rules.CUT_RECORD, rules.TRAILING_OCTETS)
+            assert finding.rule in (CUT_RECORD, TRAILING_OCTETS)
             assert (finding.place.file, finding.place.offset) == ("TLG00001.BIN", length - len(rest))
             assert finding.rule.message.format(**finding.facts)
 
@@ -134,8 +141,8 @@ def test_every_octet_damaged_is_read_without_failure_and_written_back_alike():
 
 def test_padding_is_told_from_a_cut_record():
     layout = Layout.of(header(STORED))
-    assert decode(small_file() + b"\xff" * 9, layout).findings[0].rule is rules.TRAILING_OCTETS
-    assert decode(small_file() + small_file()[:9], layout).findings[0].rule is rules.CUT_RECORD
+    assert decode(small_file() + b"\xff" * 9, layout).findings[0].rule is TRAILING_OCTETS
+    assert decode(small_file() + small_file()[:9], layout).findings[0].rule is CUT_RECORD
 
 
 @pytest.mark.parametrize("fill", [0x00, 0xFF])
@@ -148,7 +155,7 @@ def test_padding_of_any_length_is_no_record(fill, octets, whole):
     log = decode(data, layout, file="TLG00001.BIN")
     agree(log, slow_decode(whole, STORED)[0])
     assert log.trailing == data[len(whole) :]
-    assert [(item.rule, item.facts["octets"]) for item in log.findings] == [(rules.TRAILING_OCTETS, octets)]
+    assert [(item.rule, item.facts["octets"]) for item in log.findings] == [(TRAILING_OCTETS, octets)]
     assert encode(log) == data
 
 
@@ -247,7 +254,7 @@ def test_constants_of_the_header_hold_for_all_records():
     assert log.time().tolist() == [np.datetime64("2026-05-04T08:00:00.250").item()] * 2
     assert (layout.values[0].ddi, layout.values[0].element, layout.values[0].constant) == (0x74, "DET-2", 7)
     assert layout.values[1].constant is None
-    assert [finding.rule for finding in layout.findings] == [rules.FIXED_START]
+    assert [finding.rule for finding in layout.findings] == [FIXED_START]
     with pytest.raises(KeyError):
         log.column("PositionNorth")
 
@@ -255,17 +262,17 @@ def test_constants_of_the_header_hold_for_all_records():
 @pytest.mark.parametrize(
     ("time", "position", "value", "rule", "name"),
     [
-        ({"A": "", "B": "", "D": "4"}, {}, DLV, rules.FIELD_CANNOT_BE_STORED, "Stop"),
-        ({"A": "", "C": "", "D": "4"}, {}, DLV, rules.FIELD_CANNOT_BE_STORED, "Duration"),
-        ({"A": "", "D": ""}, {}, DLV, rules.FIELD_CANNOT_BE_STORED, "Type"),
-        ({"A": ""}, {}, {"A": "", "B": "", "C": "DET-1"}, rules.FIELD_CANNOT_BE_STORED, "ProcessDataDDI"),
-        ({"A": ""}, {"C": "12 m"}, DLV, rules.BAD_CONSTANT, "PositionUp"),
-        ({"A": ""}, {"C": "1.5"}, DLV, rules.BAD_CONSTANT, "PositionUp"),
-        ({"A": ""}, {"A": "NaN"}, DLV, rules.BAD_CONSTANT, "PositionNorth"),
-        ({"A": "2026-02-30T00:00:00"}, {}, DLV, rules.BAD_CONSTANT, "Start"),
-        ({"A": "yesterday"}, {}, DLV, rules.BAD_CONSTANT, "Start"),
-        ({"A": ""}, {}, {"A": "XYZ1", "B": "", "C": "DET-1"}, rules.BAD_CONSTANT, "ProcessDataDDI"),
-        ({"A": ""}, {}, {"A": "0001", "B": "much", "C": "DET-1"}, rules.BAD_CONSTANT, "ProcessDataValue"),
+        ({"A": "", "B": "", "D": "4"}, {}, DLV, FIELD_CANNOT_BE_STORED, "Stop"),
+        ({"A": "", "C": "", "D": "4"}, {}, DLV, FIELD_CANNOT_BE_STORED, "Duration"),
+        ({"A": "", "D": ""}, {}, DLV, FIELD_CANNOT_BE_STORED, "Type"),
+        ({"A": ""}, {}, {"A": "", "B": "", "C": "DET-1"}, FIELD_CANNOT_BE_STORED, "ProcessDataDDI"),
+        ({"A": ""}, {"C": "12 m"}, DLV, BAD_CONSTANT, "PositionUp"),
+        ({"A": ""}, {"C": "1.5"}, DLV, BAD_CONSTANT, "PositionUp"),
+        ({"A": ""}, {"A": "NaN"}, DLV, BAD_CONSTANT, "PositionNorth"),
+        ({"A": "2026-02-30T00:00:00"}, {}, DLV, BAD_CONSTANT, "Start"),
+        ({"A": "yesterday"}, {}, DLV, BAD_CONSTANT, "Start"),
+        ({"A": ""}, {}, {"A": "XYZ1", "B": "", "C": "DET-1"}, BAD_CONSTANT, "ProcessDataDDI"),
+        ({"A": ""}, {}, {"A": "0001", "B": "much", "C": "DET-1"}, BAD_CONSTANT, "ProcessDataValue"),
     ],
 )
 def test_faults_of_the_header(time, position, value, rule, name):
@@ -296,7 +303,7 @@ def test_fields_that_do_not_fit_a_record_take_no_octets():
 
 def test_too_many_values():
     (finding,) = Layout.of(header(STORED, values=256)).findings
-    assert finding.rule is rules.TOO_MANY_VALUES
+    assert finding.rule is TOO_MANY_VALUES
     assert Layout.of(header(STORED, values=255)).findings == ()
 
 
@@ -304,7 +311,7 @@ def test_index_out_of_range_is_kept_and_reported_with_its_place():
     data = struct.pack("<iB", 1, 0) + struct.pack("<iBBiBi", 2, 2, 0, 10, 3, 20) + struct.pack("<iBBi", 3, 1, 9, 30)
     log = decode(data, Layout.of(header({("position", "A")}, values=3)), file="TLG00001.BIN")
     (finding,) = log.findings
-    assert finding.rule is rules.VALUE_INDEX_OUT_OF_RANGE
+    assert finding.rule is VALUE_INDEX_OUT_OF_RANGE
     assert (finding.place.record, finding.place.offset) == (1, 15)
     assert data[15] == 3  # the offset is that of the index octet
     assert finding.facts == {"index": 3, "count": 2, "listed": 3}
@@ -319,13 +326,13 @@ def test_log_without_values_with_and_without_count_octet():
     read = decode(with_octet, layout)
     assert (len(read), read.findings) == (3, ())
     read = decode(without, layout)
-    assert [finding.rule for finding in read.findings] == [rules.NO_COUNT_OCTET]
+    assert [finding.rule for finding in read.findings] == [NO_COUNT_OCTET]
     assert read.column("PositionEast").tolist() == [6, 6, 6]
     assert read.record.size == 0
     assert encode(read) == without
     assert encode(read.take(np.array([True, False, True]))) == without[:16]
     # nothing makes sense of 17 octets: the standard's form is taken
-    assert decode(without[:17], layout).findings[0].rule is rules.CUT_RECORD
+    assert decode(without[:17], layout).findings[0].rule is CUT_RECORD
 
 
 def test_series_and_condensed_states():
@@ -389,9 +396,3 @@ def test_selection_of_wrong_length_is_refused():
 def test_names_follow_the_standard():
     every = {(part, letter) for part, letter, _ in FIELDS}
     assert list(Layout.of(header(every)).dtype.names) == [*NAMES, "DLVCount"]
-
-
-@pytest.mark.parametrize("rule", rules.RULES, ids=lambda rule: rule.id)
-def test_rules_have_a_page(rule):
-    heads = [line for line in rule.about.splitlines() if line and not line.startswith(" ")][1:]
-    assert heads == ["What it checks", "Why it matters", "Example", "How to fix"]

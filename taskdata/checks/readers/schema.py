@@ -15,13 +15,31 @@ from typing import TypeAlias
 from taskdata.checks.subject import Reference, Subject
 from taskdata.findings import Finding
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.schema import rules
 from taskdata.isoxml.schema.layout import Kind
 from taskdata.isoxml.schema.validate import validate
 from taskdata.isoxml.tree.element import POINT
 from taskdata.isoxml.writing.write import xml_bytes
+from taskdata.raised_rules.identity.repeated_id import RULE as REPEATED_ID
+from taskdata.raised_rules.schema.invalid_value import RULE as INVALID_VALUE
+from taskdata.raised_rules.schema.misplaced_element import RULE as MISPLACED_ELEMENT
+from taskdata.raised_rules.schema.missing_attribute import RULE as MISSING_ATTRIBUTE
+from taskdata.raised_rules.schema.missing_element import RULE as MISSING_ELEMENT
+from taskdata.raised_rules.schema.not_valid import RULE as NOT_VALID
+from taskdata.raised_rules.schema.other_notation import RULE as OTHER_NOTATION
+from taskdata.raised_rules.schema.text_content import RULE as TEXT_CONTENT
+from taskdata.raised_rules.schema.unknown_name import RULE as UNKNOWN_NAME
 
-RULES = rules.RULES
+RULES = (
+    INVALID_VALUE,
+    OTHER_NOTATION,
+    MISSING_ATTRIBUTE,
+    UNKNOWN_NAME,
+    MISPLACED_ELEMENT,
+    MISSING_ELEMENT,
+    TEXT_CONTENT,
+    NOT_VALID,
+    REPEATED_ID,
+)
 _Spot: TypeAlias = tuple[str | None, str | None, str]
 _POSITION = {f"{POINT}.{letter(POINT, 'PointNorth')}": 90.0, f"{POINT}.{letter(POINT, 'PointEast')}": 180.0}
 _DECIMAL = re.compile(r"[+-]?\d+(\.\d+)?")
@@ -52,7 +70,7 @@ def _misled(subject: Subject, reference: Reference) -> _Spot:
 def _is_off_earth(finding: Finding) -> bool:
     """Tell whether a finding is about a latitude or longitude of a point that is a number, and out of range."""
     attribute = str(finding.facts.get("attribute", "")).partition(" ")[0]
-    if attribute not in _POSITION or finding.rule is not rules.INVALID_VALUE:
+    if attribute not in _POSITION or finding.rule is not INVALID_VALUE:
         return False
     text = str(finding.facts.get("value", "")).strip()
     return bool(_DECIMAL.fullmatch(text)) and abs(float(text)) > _POSITION[attribute]

@@ -15,13 +15,13 @@ import numpy as np
 import shapely
 
 from taskdata.fieldwork.logs.tracks import usable
-from taskdata.fieldwork.rules import coverage_rules
 from taskdata.fieldwork.sweeps.log_work import LogSource
 from taskdata.fieldwork.sweeps.sources import Job
 from taskdata.findings import Finding
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.fields import Field
+from taskdata.raised_rules.coverage.kept_apart import RULE as KEPT_APART
 
 CLOSE_BY_M = 100.0
 """How far apart the extents of two jobs without a field may lie that count as one."""
@@ -121,4 +121,4 @@ def _apart(item: Placed, group: Sequence[Placed], groups: Sequence[Sequence[Plac
     for other in (other for others in groups if others is not group for other in others):
         reason = reason_apart(item.job, other.job)
         if reason is not None and _one_place(item, other):
-            yield coverage_rules.KEPT_APART.at(item.job.place, name=item.job.id, others=other.job.id, reason=reason)
+            yield KEPT_APART.at(item.job.place, name=item.job.id, others=other.job.id, reason=reason)

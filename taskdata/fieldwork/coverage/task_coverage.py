@@ -17,7 +17,6 @@ from taskdata.fieldwork.field_ground import ground_of
 from taskdata.fieldwork.implement import Settings, Switching
 from taskdata.fieldwork.machine.working_tools import check_device
 from taskdata.fieldwork.part_tree import Tree
-from taskdata.fieldwork.rules import coverage_rules
 from taskdata.fieldwork.sweeps.ground_cover import Ground, Outline
 from taskdata.fieldwork.sweeps.log_work import LogWork
 from taskdata.fieldwork.sweeps.operations import Operation, devices, operations_of, same_strip
@@ -31,6 +30,9 @@ from taskdata.geometry.plane import LocalPlane
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceLine
 from taskdata.progress import stage
+from taskdata.raised_rules.coverage.guessed_field import RULE as GUESSED_FIELD
+from taskdata.raised_rules.coverage.no_boundary import RULE as NO_BOUNDARY
+from taskdata.raised_rules.coverage.no_field import RULE as NO_FIELD
 from taskdata.results.coverage import Coverage
 
 _MOST = 0.5
@@ -104,12 +106,12 @@ def _placed(dataset: Dataset, job: Job, given: Field | None) -> Placed:
         outline = ground_of(field.boundaries, plane)
         shapely.prepare(outline)
         if outline is not None and shapely.contains_xy(outline, *plane.forward(places).T).mean() > _MOST:
-            return Placed(job, field, coverage_rules.GUESSED_FIELD.at(job.place, element=job.id, name=field.name))
-    return Placed(job, None, coverage_rules.NO_FIELD.at(job.place, name=job.id))
+            return Placed(job, field, GUESSED_FIELD.at(job.place, element=job.id, name=field.name))
+    return Placed(job, None, NO_FIELD.at(job.place, name=job.id))
 
 
 def _boundary_note(field: Field) -> Finding | None:
-    return None if _has_boundary(field) else coverage_rules.NO_BOUNDARY.at(field.place, name=field.name)
+    return None if _has_boundary(field) else NO_BOUNDARY.at(field.place, name=field.name)
 
 
 def _has_boundary(field: Field) -> bool:

@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from taskdata.fieldwork.implement import Settings
-from taskdata.fieldwork.rules import machine_rules
 from taskdata.fieldwork.sweeps.log_notes import left_out, notes, without_width
 from taskdata.fieldwork.sweeps.log_work import LogSource, LogWork, works
 from taskdata.findings import Finding, Place
 from taskdata.geometry.plane import LocalPlane
 from taskdata.progress import each
+from taskdata.raised_rules.coverage.same_strip import RULE as SAME_STRIP
 
 
 @dataclass(eq=False)
@@ -62,4 +62,4 @@ def same_strip(place: Place, operation: Operation, others: Sequence[Operation]) 
     """Yield a note where other operations went over the same strip."""
     if others:
         listed = ", ".join(name for other in others for name in devices(other.logs))
-        yield machine_rules.SAME_STRIP.at(place, name=" and ".join(devices(operation.logs)), others=listed)
+        yield SAME_STRIP.at(place, name=" and ".join(devices(operation.logs)), others=listed)

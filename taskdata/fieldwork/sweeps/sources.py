@@ -9,7 +9,6 @@ from dataclasses import field as made
 import numpy as np
 
 from taskdata.fieldwork.part_tree import Tree
-from taskdata.fieldwork.rules import coverage_rules
 from taskdata.fieldwork.sweeps.log_work import LogSource
 from taskdata.findings import Finding, Place
 from taskdata.geometry.arrays import Points
@@ -17,6 +16,11 @@ from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceKind
 from taskdata.model.logs import Log, LogRecords
 from taskdata.model.tasks import Task
+from taskdata.raised_rules.coverage.empty_log import RULE as EMPTY_LOG
+from taskdata.raised_rules.coverage.line_as_track import RULE as LINE_AS_TRACK
+from taskdata.raised_rules.coverage.log_in_part import RULE as LOG_IN_PART
+from taskdata.raised_rules.coverage.no_log import RULE as NO_LOG
+from taskdata.raised_rules.coverage.unreadable_log import RULE as UNREADABLE_LOG
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,7 +55,7 @@ class Job:
     @property
     def logged(self) -> bool:
         """Whether there is, or should be, a log."""
-        return bool(self.sources) or any(note.rule is not coverage_rules.NO_LOG for note in self.notes)
+        return bool(self.sources) or any(note.rule is not NO_LOG for note in self.notes)
 
 
 def jobs(dataset: Dataset, *, tracks: bool, delay_s: float | None = None) -> list[Job]:
@@ -85,14 +89,14 @@ def _job(task: Task, trees: dict[str, Tree], cut: dict[str, str], delay_s: float
     for log in task.logs:
         records = log.records
         if records is None:
-            notes.append(coverage_rules.UNREADABLE_LOG.at(log.place, file=log.file))
+            notes.append(UNREADABLE_LOG.at(log.place, file=log.file))
         elif not len(records.time):
-            notes.append(coverage_rules.EMPTY_LOG.at(log.place, file=log.file))
+            notes.append(EMPTY_LOG.at(log.place, file=log.file))
         else:
             notes += _in_part(log, records, cut.get(f"{log.file}.BIN".upper()))
             sources.append(LogSource(log, records, _of_task(task, log, trees), task.connections, delay_s=delay_s))
     if not task.logs:
-        notes.append(coverage_rules.NO_LOG.at(task.place, name=task.id))
+        notes.append(NO_LOG.at(task.place, name=task.id))
     planned = {setpoint.product for zone in task.zones for setpoint in zone.setpoints if setpoint.product}
     return Job(
         task.id,
@@ -113,7 +117,7 @@ def _in_part(log: Log, records: LogRecords, reason: str | None) -> Iterator[Find
         times = records.time[~np.isnat(records.time)].astype("datetime64[s]")
         spoken = [str(moment).replace("T", " ") for moment in (times.min(), times.max())] if len(times) else []
         start, end = spoken or ["an unknown time", "another"]
-        yield coverage_rules.LOG_IN_PART.at(log.place, file=log.file, reason=reason, start=start, end=end)
+        yield LOG_IN_PART.at(log.place, file=log.file, reason=reason, start=start, end=end)
 
 
 def _of_task(task: Task, log: Log, trees: dict[str, Tree]) -> dict[str, Tree]:
@@ -143,7 +147,7 @@ def _tracks(dataset: Dataset) -> Iterator[Job]:
 def _track(field: Field, name: str, points: Points, identifier: str, *, continuous: bool) -> Job:
     records = track_records(points)
     log = Log(file=identifier, quantities=(), read=lambda: records)
-    note = coverage_rules.LINE_AS_TRACK.at(field.place, name=name)
+    note = LINE_AS_TRACK.at(field.place, name=name)
     bounded = field.id if field.boundaries else None
     return Job(identifier, name, bounded, (LogSource(log, records, {}, continuous=continuous),), (note,))
 

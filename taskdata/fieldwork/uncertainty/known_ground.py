@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from taskdata.fieldwork.rules import coverage_rules
 from taskdata.fieldwork.sweeps.log_work import LogWork
 from taskdata.findings import Finding
+from taskdata.raised_rules.coverage.empty_log import RULE as EMPTY_LOG
+from taskdata.raised_rules.coverage.log_in_part import RULE as LOG_IN_PART
+from taskdata.raised_rules.coverage.no_position import RULE as NO_POSITION
+from taskdata.raised_rules.coverage.unreadable_log import RULE as UNREADABLE_LOG
 from taskdata.results.coverage import Areas, Coverage, Known
 
 _LESS = {
-    coverage_rules.UNREADABLE_LOG,
-    coverage_rules.EMPTY_LOG,
-    coverage_rules.LOG_IN_PART,
-    coverage_rules.NO_POSITION,
+    UNREADABLE_LOG,
+    EMPTY_LOG,
+    LOG_IN_PART,
+    NO_POSITION,
 }
 
 

@@ -21,9 +21,9 @@ from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.drivers.library_errors import reason
 from taskdata.formats.drivers.ogr import check_content, declared, read_layer, writing
-from taskdata.formats.rules import table_rules
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
+from taskdata.raised_rules.import_.rows_missing import RULE as ROWS_MISSING
 
 _UNREADABLE = (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError, OSError, IndexError)
 
@@ -85,7 +85,7 @@ def _read_file(path: Path) -> Tables:
     found = Tables({path.stem: RawTable(path.stem, path.name, table, layer.crs)})
     if table.num_rows < stated:
         place = Place(file=path.name)
-        found.findings.append(table_rules.ROWS_MISSING.at(place, file=path.name, count=table.num_rows, total=stated))
+        found.findings.append(ROWS_MISSING.at(place, file=path.name, count=table.num_rows, total=stated))
     return found
 
 

@@ -22,7 +22,7 @@ from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.drivers.geojson_text import Features, read_features
 from taskdata.formats.geometries.nested import DEPTHS
 from taskdata.formats.geometries.ragged import Singly, at_once, in_halves
-from taskdata.formats.rules import file_rules
+from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
 
 _NUMBERS = {int, float}
 
@@ -59,7 +59,7 @@ def _properties(features: Features, file: str) -> dict[str, pa.Array]:
             what = f"The properties of row {number} of {file}" if unfit else f'"geometry" of row {number} of {file}'
             why = "they are not an object" if unfit else "a property of that name would replace the geometry"
             place = Place(file=file, record=number - 1)
-            features.findings.append(file_rules.VALUE_LEFT_OUT.at(place, what=what, reason=why))
+            features.findings.append(VALUE_LEFT_OUT.at(place, what=what, reason=why))
     names = dict.fromkeys(name for item in properties for name in item)
     return {name: column([item.get(name) for item in properties]) for name in names if name != GEOMETRY}
 

@@ -15,7 +15,10 @@ from taskdata.errors import SourceError
 from taskdata.file_formats.text_encoding import read_text
 from taskdata.findings import Finding, Place
 from taskdata.formats.geometries.nested import COLLECTION, DEPTHS
-from taskdata.formats.rules import file_rules, part_rules, shape_rules
+from taskdata.raised_rules.import_.crs_member import RULE as CRS_MEMBER
+from taskdata.raised_rules.import_.name_twice import RULE as NAME_TWICE
+from taskdata.raised_rules.import_.no_feature import RULE as NO_FEATURE
+from taskdata.raised_rules.import_.not_utf_8 import RULE as NOT_UTF8
 
 GEOMETRIES = (*DEPTHS, COLLECTION)
 _SEPARATOR = "\x1e"
@@ -69,10 +72,10 @@ def read_features(path: Path) -> Features:
         )
     if read.encoding is not None:
         sure = ", which is a guess" if read.guessed else ", as its first bytes say"
-        findings.append(part_rules.NOT_UTF8.at(place, layer=path.name, encoding=read.encoding, sureness=sure))
+        findings.append(NOT_UTF8.at(place, layer=path.name, encoding=read.encoding, sureness=sure))
     found = Features([], [], _crs_member(document), findings)
     if found.crs is not None:
-        findings.append(file_rules.CRS_MEMBER.at(place, layer=path.name))
+        findings.append(CRS_MEMBER.at(place, layer=path.name))
     for number, member in enumerate(members, 1):
         what = _instead_of_feature(member)
         if what is None:
@@ -80,7 +83,7 @@ def read_features(path: Path) -> Features:
             found.numbers.append(number)
         else:
             where = Place(file=path.name, record=number - 1)
-            findings.append(shape_rules.NO_FEATURE.at(where, row=number, layer=path.name, what=what))
+            findings.append(NO_FEATURE.at(where, row=number, layer=path.name, what=what))
     return found
 
 
@@ -157,7 +160,7 @@ def _told_twice(text: str, name: str, before: int) -> list[Finding]:
         whole = row == features and features > before
         place = Place(file=name, record=None if whole else row)
         what = "The collection" if whole else f"Row {row + 1}"
-        findings.append(shape_rules.NAME_TWICE.at(place, what=what, layer=name, name=strict_json.dumps(member)))
+        findings.append(NAME_TWICE.at(place, what=what, layer=name, name=strict_json.dumps(member)))
     return findings
 
 

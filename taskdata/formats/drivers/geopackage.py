@@ -18,10 +18,11 @@ from taskdata.formats.base import LayerFiles, RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.drivers.library_errors import UNKNOWN, reason
 from taskdata.formats.drivers.ogr import check_content, declared, read_layer, unwarned, writing
-from taskdata.formats.rules import file_rules, table_rules
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.progress import each
+from taskdata.raised_rules.import_.database_damaged import RULE as DATABASE_DAMAGED
+from taskdata.raised_rules.import_.unreadable_layer import RULE as UNREADABLE_LAYER
 
 _STYLES = "layer_styles"
 
@@ -66,7 +67,7 @@ class GeoPackage:
             ) from error
         found = Tables()
         if not _is_whole(path):
-            found.findings.append(table_rules.DATABASE_DAMAGED.at(Place(file=path.name), file=path.name))
+            found.findings.append(DATABASE_DAMAGED.at(Place(file=path.name), file=path.name))
         for name in each(names, "Reading layers", "layers"):
             if name == _STYLES:
                 continue
@@ -74,7 +75,7 @@ class GeoPackage:
                 table, crs, _ = read_layer(path, name)
             except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError, OSError) as error:
                 place = Place(file=path.name)
-                found.findings.append(file_rules.UNREADABLE_LAYER.at(place, layer=name, reason=reason(error)))
+                found.findings.append(UNREADABLE_LAYER.at(place, layer=name, reason=reason(error)))
                 continue
             found.tables[name] = RawTable(name, path.name, table, crs)
         if not found.tables:

@@ -21,7 +21,7 @@ from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.drivers.library_errors import reason
 from taskdata.formats.geometries import native
-from taskdata.formats.rules import file_rules
+from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
 
 _CRS84 = "OGC:CRS84"
 _GEO = b"geo"
@@ -180,7 +180,7 @@ def _attributes(table: pa.Table, found: Described, file: str) -> tuple[dict[str,
             arrays[name] = column
         else:
             what = f"The column {name} of {file}"
-            findings.append(file_rules.VALUE_LEFT_OUT.at(Place(file=file), what=what, reason=why))
+            findings.append(VALUE_LEFT_OUT.at(Place(file=file), what=what, reason=why))
     return arrays, findings
 
 

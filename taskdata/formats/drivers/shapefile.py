@@ -28,10 +28,13 @@ from taskdata.formats.drivers.library_errors import reason
 from taskdata.formats.drivers.ogr import Found, declared, read_layer, writing
 from taskdata.formats.drivers.shapefile_parts import MAIN, check_header, cut_off, fitting, table_findings
 from taskdata.formats.layers.of_dataset import SPECS
-from taskdata.formats.rules import file_rules, part_rules
 from taskdata.formats.side_tables import with_side_tables
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.carried import Carried
+from taskdata.raised_rules.import_.index_rebuilt import RULE as INDEX_REBUILT
+from taskdata.raised_rules.import_.letters_guessed import RULE as LETTERS_GUESSED
+from taskdata.raised_rules.import_.no_attributes import RULE as NO_ATTRIBUTES
+from taskdata.raised_rules.import_.unreadable_crs import RULE as UNREADABLE_CRS
 
 TEXT_LIMIT = 254
 COLUMN_LIMIT = 255
@@ -203,10 +206,10 @@ def _read_file(path: Path, told: list[Finding]) -> Tables:
             "The shapefile cannot be read", where=path, why=reason(error), remedy="Copy all its files again."
         ) from error
     if ".shx" not in beside and not unfit:
-        told.append(file_rules.INDEX_REBUILT.at(place, layer=path.name))
+        told.append(INDEX_REBUILT.at(place, layer=path.name))
     table = layer.table
     if ".dbf" not in beside or table.column_names == [GEOMETRY]:
-        told.append(file_rules.NO_ATTRIBUTES.at(place, layer=path.name))
+        told.append(NO_ATTRIBUTES.at(place, layer=path.name))
         table = table.select([GEOMETRY])
     return Tables({path.stem: RawTable(path.stem, path.name, table, layer.crs, numbers=layer.fids + 1)})
 
@@ -222,7 +225,7 @@ def _with_or_without_system(path: Path, beside: Mapping[str, Path], told: list[F
     others = {kind: item for kind, item in beside.items() if kind != ".prj"}
     with _findable(path, others, copied=True) as file:
         result = _read_layer(file, path.name, told)
-    told.append(part_rules.UNREADABLE_CRS.at(Place(file=path.name), layer=path.name))
+    told.append(UNREADABLE_CRS.at(Place(file=path.name), layer=path.name))
     return result
 
 
@@ -233,7 +236,7 @@ def _read_layer(file: Path, name: str, told: list[Finding]) -> Found:
         layer = read_layer(file)
     except UnicodeDecodeError:
         layer = read_layer(file, encoding=GUESS)
-        told.append(part_rules.LETTERS_GUESSED.at(place, layer=name, guess="windows-1252"))
+        told.append(LETTERS_GUESSED.at(place, layer=name, guess="windows-1252"))
     return layer
 
 

@@ -16,7 +16,10 @@ from numpy.typing import NDArray
 from taskdata.errors import SourceError
 from taskdata.file_formats.contents import SHAPEFILE_CODE
 from taskdata.findings import Finding, Place
-from taskdata.formats.rules import part_rules, table_rules
+from taskdata.raised_rules.import_.cut_off import RULE as CUT_OFF
+from taskdata.raised_rules.import_.index_unfit import RULE as INDEX_UNFIT
+from taskdata.raised_rules.import_.rows_deleted import RULE as ROWS_DELETED
+from taskdata.raised_rules.import_.rows_unequal import RULE as ROWS_UNEQUAL
 
 MAIN = ".shp"
 _INDEX, _TABLE = ".shx", ".dbf"
@@ -48,7 +51,7 @@ def cut_off(beside: Mapping[str, Path]) -> list[Finding]:
     for path in beside.values():
         size, stated = path.stat().st_size, _stated_size(path)
         if stated > size:
-            found.append(part_rules.CUT_OFF.at(Place(file=path.name), file=path.name, size=size, stated=stated))
+            found.append(CUT_OFF.at(Place(file=path.name), file=path.name, size=size, stated=stated))
     return found
 
 
@@ -67,7 +70,7 @@ def fitting(path: Path, beside: dict[str, Path]) -> list[Finding]:
     if rebuilt:
         del beside[_INDEX]
     result = "it was rebuilt for reading" if rebuilt else "rows may have the wrong shapes, or none"
-    return [table_rules.INDEX_UNFIT.at(Place(file=index.name), file=index.name, layer=path.name, taken=result)]
+    return [INDEX_UNFIT.at(Place(file=index.name), file=index.name, layer=path.name, taken=result)]
 
 
 def table_findings(path: Path, beside: Mapping[str, Path]) -> list[Finding]:
@@ -83,12 +86,10 @@ def table_findings(path: Path, beside: Mapping[str, Path]) -> list[Finding]:
     deleted = (np.flatnonzero(flags == _DELETED) + 1).tolist()
     if deleted:
         rows = ", ".join(map(str, deleted[:10])) + (" and more" if len(deleted) > 10 else "")
-        found.append(
-            table_rules.ROWS_DELETED.at(place, count=len(deleted), rows=rows, layer=path.name, file=table.name)
-        )
+        found.append(ROWS_DELETED.at(place, count=len(deleted), rows=rows, layer=path.name, file=table.name))
     shapes = len(_entries(index)) if index is not None else _count(np.fromfile(path, dtype=np.uint8))
     if shapes != count:
-        found.append(table_rules.ROWS_UNEQUAL.at(place, layer=path.name, count=shapes, file=table.name, total=count))
+        found.append(ROWS_UNEQUAL.at(place, layer=path.name, count=shapes, file=table.name, total=count))
     return found
 
 

@@ -28,11 +28,14 @@ from taskdata.formats.layers.of_dataset import is_own
 from taskdata.formats.layers.several import rearranged
 from taskdata.formats.layers.wording import id_prefix
 from taskdata.formats.placing.placed_layers import PlacedLayers
-from taskdata.formats.rules import file_rules
 from taskdata.geometry.nearest import NEAR_M, Sites
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceKind, GuidanceLine
 from taskdata.model.shapes import AreaKind, Coordinates, Point, PointKind
+from taskdata.raised_rules.import_.columns_left_out import RULE as COLUMNS_LEFT_OUT
+from taskdata.raised_rules.import_.far_from_fields import RULE as FAR_FROM_FIELDS
+from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
+from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
 
 _NOT_ALONE = ("grid_cells", "log_records")
 
@@ -101,9 +104,7 @@ def _own(source: PlacedLayers, own: dict[str, RawTable]) -> Dataset:
     """Return the data set that layers of this package make without what they carried."""
     empty = Dataset(source=source.path, format=source.format)
     findings = [
-        file_rules.LAYER_LEFT_OUT.at(
-            Place(file=raw.file), layer=name, reason="it is of no use without the carried tables"
-        )
+        LAYER_LEFT_OUT.at(Place(file=raw.file), layer=name, reason="it is of no use without the carried tables")
         for name, raw in own.items()
         if name in _NOT_ALONE
     ]
@@ -112,8 +113,7 @@ def _own(source: PlacedLayers, own: dict[str, RawTable]) -> Dataset:
         return empty.with_changes(noted=tuple(findings))
     dataset, losses = merge(empty, replace(source, tables=readable, findings=[]))
     findings += [
-        file_rules.VALUE_LEFT_OUT.at(Place(), what=loss.what[:1].upper() + loss.what[1:], reason=loss.why)
-        for loss in losses
+        VALUE_LEFT_OUT.at(Place(), what=loss.what[:1].upper() + loss.what[1:], reason=loss.why) for loss in losses
     ]
     return dataset.with_changes(noted=(*dataset.noted, *findings))
 
@@ -126,7 +126,7 @@ def _unlinked(raw: RawTable) -> RawTable:
 def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
     place = Place(file=raw.file)
     if GEOMETRY not in raw.table.column_names:
-        collected.findings.append(file_rules.LAYER_LEFT_OUT.at(place, layer=raw.name, reason="it has no geometry"))
+        collected.findings.append(LAYER_LEFT_OUT.at(place, layer=raw.name, reason="it has no geometry"))
         return
     told = {finding.place.record for finding in collected.findings if finding.facts.get("layer") == raw.label}
     usable = Usable(raw, told)
@@ -147,7 +147,7 @@ def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
     if left:
         names_text = column or "no column"
         collected.findings.append(
-            file_rules.COLUMNS_LEFT_OUT.at(place, layer=raw.label, column=names_text, columns=", ".join(left))
+            COLUMNS_LEFT_OUT.at(place, layer=raw.label, column=names_text, columns=", ".join(left))
         )
 
 
@@ -188,7 +188,7 @@ def _with_lines_and_points(fields: list[Field], collected: Collected) -> list[Fi
         result[owner] = replace(result[owner], points=(*result[owner].points, *found))
     if fields:
         collected.findings += [
-            file_rules.FAR_FROM_FIELDS.at(Place(), count=str(count), layer=table, limit=f"{NEAR_M:.0f} m")
+            FAR_FROM_FIELDS.at(Place(), count=str(count), layer=table, limit=f"{NEAR_M:.0f} m")
             for table, count in apart.items()
         ]
     return result

@@ -11,7 +11,7 @@ import shapely
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
-from taskdata.formats.rules import part_rules
+from taskdata.raised_rules.import_.self_crossing import RULE as SELF_CROSSING
 
 _WHAT = {
     "Self-intersection": "crosses itself",
@@ -43,4 +43,4 @@ def crossings(raw: RawTable, found: Any) -> Iterator[Finding]:
             lon, lat = (float(number) for number in spot.rstrip("]").split()[:2])
             number = raw.number(row)
             place = Place(file=raw.file, record=number - 1, location=(lon, lat))
-            yield part_rules.SELF_CROSSING.at(place, row=number, layer=raw.label, what=_WHAT[reason])
+            yield SELF_CROSSING.at(place, row=number, layer=raw.label, what=_WHAT[reason])

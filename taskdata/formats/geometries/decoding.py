@@ -15,7 +15,8 @@ from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.geometries.ragged import Singly
 from taskdata.formats.geometries.wkb_nested import nested
-from taskdata.formats.rules import file_rules, part_rules
+from taskdata.raised_rules.import_.bad_geometry import RULE as BAD_GEOMETRY
+from taskdata.raised_rules.import_.measures_left_out import RULE as MEASURES_LEFT_OUT
 
 
 def decoded(raw: RawTable) -> tuple[RawTable, Any, list[Finding]]:
@@ -33,12 +34,12 @@ def decoded(raw: RawTable) -> tuple[RawTable, Any, list[Finding]]:
             found = nested(records[row])
         except UnfitError as error:
             place = Place(file=raw.file, record=number - 1)
-            findings.append(file_rules.BAD_GEOMETRY.at(place, row=number, layer=raw.label, reason=str(error)))
+            findings.append(BAD_GEOMETRY.at(place, row=number, layer=raw.label, reason=str(error)))
             continue
         measured = measured or found.measured
         shapes[row] = singly.built(found.geometry, number)
     if measured:
-        findings.append(part_rules.MEASURES_LEFT_OUT.at(Place(file=raw.file), layer=raw.label))
+        findings.append(MEASURES_LEFT_OUT.at(Place(file=raw.file), layer=raw.label))
         shapes = _without_measures(shapes)
     return (with_shapes(raw, shapes) if refused or measured else raw), shapes, findings
 

@@ -11,8 +11,8 @@ import shapely
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable
 from taskdata.formats.geometries.decoding import with_shapes
-from taskdata.formats.rules import file_rules
 from taskdata.geometry.transform import Transformation
+from taskdata.raised_rules.import_.heights_left_out import RULE as HEIGHTS_LEFT_OUT
 
 _ELLIPSOIDAL = "Ellipsoidal height"
 _METRE = "metre"
@@ -38,7 +38,7 @@ def judged(raw: RawTable, shapes: Any, conversion: Transformation) -> tuple[RawT
         return with_shapes(raw, shapes), shapes, []
     if conversion.is_projected and conversion.unit != _METRE:
         why = f"its coordinates are in {conversion.unit}, and it does not say whether the heights are too"
-        told = file_rules.HEIGHTS_LEFT_OUT.at(Place(file=raw.file), layer=raw.label, reason=why)
+        told = HEIGHTS_LEFT_OUT.at(Place(file=raw.file), layer=raw.label, reason=why)
         shapes = shapely.force_2d(shapes)
         return with_shapes(raw, shapes), shapes, [told]
     return raw, shapes, []

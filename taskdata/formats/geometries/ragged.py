@@ -12,7 +12,11 @@ from numpy.typing import NDArray
 from taskdata.errors import UnfitError
 from taskdata.findings import Finding, Place
 from taskdata.formats.geometries.nested import Notes, shape
-from taskdata.formats.rules import file_rules, part_rules, shape_rules
+from taskdata.raised_rules.import_.bad_geometry import RULE as BAD_GEOMETRY
+from taskdata.raised_rules.import_.measures_left_out import RULE as MEASURES_LEFT_OUT
+from taskdata.raised_rules.import_.open_ring import RULE as OPEN_RING
+from taskdata.raised_rules.import_.part_left_out import RULE as PART_LEFT_OUT
+from taskdata.raised_rules.import_.text_coordinate import RULE as TEXT_COORDINATE
 
 _TYPES = {"Point": 0, "LineString": 1, "Polygon": 3, "MultiPoint": 4, "MultiLineString": 5, "MultiPolygon": 6}
 _FEWEST = {"LineString": (2,), "Polygon": (1, 4), "MultiPoint": (1,), "MultiLineString": (1, 2)}
@@ -86,7 +90,7 @@ class Singly:
             found = shape(geometry, notes)
         except (UnfitError, shapely.GEOSException) as error:
             why = str(error) if isinstance(error, UnfitError) else "it has no shape"
-            self.findings.append(file_rules.BAD_GEOMETRY.at(place, row=row, layer=self.layer, reason=why))
+            self.findings.append(BAD_GEOMETRY.at(place, row=row, layer=self.layer, reason=why))
             return None
         self._tell(place, row, notes)
         return found
@@ -94,13 +98,13 @@ class Singly:
     def _tell(self, place: Place, row: int, notes: Notes) -> None:
         where: dict[str, Any] = {"row": row, "layer": self.layer}
         for reason in notes.left_out:
-            self.findings.append(shape_rules.PART_LEFT_OUT.at(place, reason=reason, **where))
+            self.findings.append(PART_LEFT_OUT.at(place, reason=reason, **where))
         if notes.closed:
-            self.findings.append(shape_rules.OPEN_RING.at(place, count=_counted(notes.closed), **where))
+            self.findings.append(OPEN_RING.at(place, count=_counted(notes.closed), **where))
         if notes.texts:
-            self.findings.append(shape_rules.TEXT_COORDINATE.at(place, **where))
+            self.findings.append(TEXT_COORDINATE.at(place, **where))
         if notes.longer:
-            left = part_rules.MEASURES_LEFT_OUT.at(Place(file=self.file), layer=self.layer)
+            left = MEASURES_LEFT_OUT.at(Place(file=self.file), layer=self.layer)
             if left not in self.findings:
                 self.findings.append(left)
 

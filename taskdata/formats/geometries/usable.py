@@ -12,9 +12,14 @@ from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.geometries import shapes
-from taskdata.formats.rules import file_rules, shape_rules
 from taskdata.geometry import rings, soundness
 from taskdata.model.shapes import Area, AreaKind
+from taskdata.raised_rules.import_.bad_geometry import RULE as BAD_GEOMETRY
+from taskdata.raised_rules.import_.beyond_180 import RULE as BEYOND_SEAM
+from taskdata.raised_rules.import_.heights_left_out import RULE as HEIGHTS_LEFT_OUT
+from taskdata.raised_rules.import_.heights_taken import RULE as HEIGHTS_TAKEN
+from taskdata.raised_rules.import_.no_geometry import RULE as NO_GEOMETRY
+from taskdata.raised_rules.import_.part_left_out import RULE as PART_LEFT_OUT
 
 _FLAT_ONLY = "lines and fields have none"
 
@@ -68,13 +73,13 @@ class Usable:
         if left.geometry is not None:
             for part in left.left_out:
                 place = self._place(row, part.place)
-                self._tell(shape_rules.PART_LEFT_OUT.at(place, reason=part.why, **self._where(row)))
+                self._tell(PART_LEFT_OUT.at(place, reason=part.why, **self._where(row)))
         elif left.left_out:
             part = left.left_out[0]
             place = self._place(row, part.place)
-            self._tell(file_rules.BAD_GEOMETRY.at(place, reason=part.why, **self._where(row)))
+            self._tell(BAD_GEOMETRY.at(place, reason=part.why, **self._where(row)))
         elif self._place(row).record not in told:
-            self._tell(file_rules.NO_GEOMETRY.at(self._place(row), **self._where(row)))
+            self._tell(NO_GEOMETRY.at(self._place(row), **self._where(row)))
         return left.geometry
 
     def _tell(self, finding: Finding) -> None:
@@ -85,16 +90,16 @@ class Usable:
         if turned is not geometry:
             lon = shapely.get_coordinates(geometry)[:, 0]
             farthest = f"{float(lon[np.abs(lon).argmax()]):.9g}"
-            self._tell(shape_rules.BEYOND_SEAM.at(self._place(row), value=farthest, **self._where(row)))
+            self._tell(BEYOND_SEAM.at(self._place(row), value=farthest, **self._where(row)))
         return turned
 
     def _tell_heights(self) -> None:
         high = [geometry for _, geometry in self.rows if geometry.has_z]
         place, layer = Place(file=self.raw.file), self.raw.label
         if any(geometry.geom_type != "Point" for geometry in high):
-            self._tell(file_rules.HEIGHTS_LEFT_OUT.at(place, layer=layer, reason=_FLAT_ONLY))
+            self._tell(HEIGHTS_LEFT_OUT.at(place, layer=layer, reason=_FLAT_ONLY))
         if self.raw.heights is not None and any(geometry.geom_type == "Point" for geometry in high):
-            self._tell(shape_rules.HEIGHTS_TAKEN.at(place, layer=layer, reason=self.raw.heights))
+            self._tell(HEIGHTS_TAKEN.at(place, layer=layer, reason=self.raw.heights))
 
 
 def on_one_circle(geometry: Any) -> Any:

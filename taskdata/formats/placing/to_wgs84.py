@@ -15,9 +15,14 @@ from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.geometries.decoding import decoded, with_shapes
 from taskdata.formats.geometries.heights import judged
-from taskdata.formats.rules import file_rules, part_rules, system_rules
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.transform import AreaOfUse, Transformation, is_projected, to_wgs84
+from taskdata.raised_rules.import_.accuracy_unknown import RULE as ACCURACY_UNKNOWN
+from taskdata.raised_rules.import_.bad_geometry import RULE as BAD_GEOMETRY
+from taskdata.raised_rules.import_.crs_assumed import RULE as CRS_ASSUMED
+from taskdata.raised_rules.import_.crs_not_applied import RULE as CRS_NOT_APPLIED
+from taskdata.raised_rules.import_.grid_missing import RULE as GRID_MISSING
+from taskdata.raised_rules.import_.outside_area_of_use import RULE as OUTSIDE_AREA
 from taskdata.results.reading import Datum
 
 _TARGET = "EPSG:4326"
@@ -57,7 +62,7 @@ def layer_to_wgs84(
     sure = own and raw.always_wgs84
     stated, why = _system(raw, crs, shapes, sure=sure)
     if why is not None:
-        findings.append(part_rules.CRS_NOT_APPLIED.at(Place(file=raw.file), crs=crs, layer=raw.label, reason=why))
+        findings.append(CRS_NOT_APPLIED.at(Place(file=raw.file), crs=crs, layer=raw.label, reason=why))
     if stated is None:
         if not sure and not _degrees(shapes):
             raise UsageError(
@@ -67,7 +72,7 @@ def layer_to_wgs84(
                 remedy="Name it, for example [[crs=EPSG:25832]]",
             )
         if not raw.always_wgs84:
-            findings.append(file_rules.CRS_ASSUMED.at(Place(file=raw.file), layer=raw.label))
+            findings.append(CRS_ASSUMED.at(Place(file=raw.file), layer=raw.label))
         return raw, None, findings
     named = where if Path(where).name == raw.file else str(Path(where) / raw.file)
     conversion = to_wgs84(stated, sample=_sample(shapes), where=named if raw.crs else None)
@@ -140,7 +145,7 @@ def _moved(raw: RawTable, shapes: Any, conversion: Transformation) -> tuple[Any,
         number = raw.number(row)
         why = f"{conversion.source_name} cannot be transformed to WGS 84 at one of its positions"
         place = Place(file=raw.file, record=number - 1)
-        findings.append(file_rules.BAD_GEOMETRY.at(place, row=number, layer=raw.label, reason=why))
+        findings.append(BAD_GEOMETRY.at(place, row=number, layer=raw.label, reason=why))
     return moved, findings
 
 
@@ -162,9 +167,9 @@ def _told(raw: RawTable, moved: Any, conversion: Transformation) -> list[Finding
     place = Place(file=raw.file)
     findings: list[Finding] = []
     if conversion.better_missing:
-        findings.append(file_rules.GRID_MISSING.at(place, grids=", ".join(conversion.better_missing), **facts))
+        findings.append(GRID_MISSING.at(place, grids=", ".join(conversion.better_missing), **facts))
     elif not known:
-        findings.append(system_rules.ACCURACY_UNKNOWN.at(place, **facts))
+        findings.append(ACCURACY_UNKNOWN.at(place, **facts))
     if conversion.use is not None:
         findings += _outside(raw, moved, conversion.source_name, conversion.use, facts)
     return findings
@@ -184,7 +189,5 @@ def _outside(raw: RawTable, moved: Any, system: str, use: AreaOfUse, facts: dict
     place = Place(file=raw.file, record=number - 1, location=(lon, lat))
     severity = Severity.NOTE if float(beyond[outside].max()) <= _NEAR_DEGREES else Severity.WARNING
     counted = f"{count} row{'s' if count > 1 else ''}"
-    finding = system_rules.OUTSIDE_AREA.at(
-        place, severity=severity, rows=counted, row=number, crs=system, area=use.name, **facts
-    )
+    finding = OUTSIDE_AREA.at(place, severity=severity, rows=counted, row=number, crs=system, area=use.name, **facts)
     return [finding]

@@ -15,36 +15,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from taskdata.errors import UsageError
-from taskdata.findings import Finding, Place, Rule, Severity
+from taskdata.findings import Finding, Place
 from taskdata.isoxml.binary.flat_bytes import Data, octets_of
 from taskdata.isoxml.facts import BinaryField, binary_fields, elements
 from taskdata.isoxml.files.blob import Blob
-
-CUT_RECORD = Rule(
-    id="points.cut-record",
-    severity=Severity.ERROR,
-    message="The point file has {octets} octets, no multiple of the {length} octets of a record",
-    remedy="Copy the file again; {records} whole points could be read",
-    clause="8.6.4",
-    covers=("R-178",),
-    since=4,
-    about="""A binary point file ends in the middle of a point.
-
-What it checks
-    The size of the file is a multiple of the length of a record, which follows from the attributes written empty in
-    the point that names the file. Without any such attribute a file cannot hold anything.
-
-Why it matters
-    Either the copy is broken and points are missing, or the file was written with other fields than the point says;
-    then every coordinate is wrong. A line or boundary made of them must not steer a machine.
-
-Example
-    Points of north and east take 16 octets each; the file has 1000 octets: 62 points and 8 octets too many.
-
-How to fix
-    Copy or export the file again. Compare the coordinates of the points read with the place of the field.
-""",
-)
+from taskdata.raised_rules.points.cut_record import RULE as CUT_RECORD
 
 
 @dataclass(frozen=True, slots=True)

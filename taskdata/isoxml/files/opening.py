@@ -22,7 +22,9 @@ from taskdata.isoxml.files.folders import (
 )
 from taskdata.isoxml.files.set_files import FileSet
 from taskdata.isoxml.files.survey import Surveyed, inside, survey
-from taskdata.isoxml.rules import reading_rules as rules
+from taskdata.raised_rules.file.another_set import RULE as ANOTHER_SET
+from taskdata.raised_rules.file.not_looked_into import RULE as NOT_LOOKED_INTO
+from taskdata.raised_rules.file.set_in_subfolder import RULE as SET_IN_SUBFOLDER
 
 _HEAD = 4096
 _SHOWN = 50
@@ -182,13 +184,11 @@ def _chosen(here: Folder) -> FileSet:
     if chosen is None:
         found = survey(here)
         chosen = _only(here, found)
-        notes.append(rules.SET_IN_SUBFOLDER.at(Place(), found=chosen.where))
+        notes.append(SET_IN_SUBFOLDER.at(Place(), found=chosen.where))
     else:
         found = _beside(here)
-    notes += [rules.ANOTHER_SET.at(Place(), found=item.where) for item in found.sets if item.where != chosen.where]
-    notes += [
-        rules.NOT_LOOKED_INTO.at(Place(), found=item.where, reason=item.why or item.what) for item in found.closed
-    ]
+    notes += [ANOTHER_SET.at(Place(), found=item.where) for item in found.sets if item.where != chosen.where]
+    notes += [NOT_LOOKED_INTO.at(Place(), found=item.where, reason=item.why or item.what) for item in found.closed]
     chosen.refuse_names()
     links, folders = chosen.outside(), _names(chosen)
     return FileSet(chosen.where, chosen.files(), chosen.name, outside=links, folders=folders, notes=tuple(notes))

@@ -6,7 +6,8 @@ import codecs
 import re
 
 from taskdata.findings import Finding, Place
-from taskdata.isoxml.rules.reading_rules import BARE_AMPERSAND, ZEROS_BEHIND_END
+from taskdata.raised_rules.file.bare_ampersand import RULE as BARE_AMPERSAND
+from taskdata.raised_rules.file.zeros_behind_end import RULE as ZEROS_BEHIND_END
 
 MENDED = (ZEROS_BEHIND_END, BARE_AMPERSAND)
 

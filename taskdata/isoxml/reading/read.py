@@ -17,11 +17,13 @@ from taskdata.isoxml.files.opening import open_file_set
 from taskdata.isoxml.files.set_files import FileSet, plain_name
 from taskdata.isoxml.reading.parse import IllFormedError
 from taskdata.isoxml.reading.xml_file import read_xml_file
-from taskdata.isoxml.rules import reading_rules as rules
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import FILE_ROLES, FILE_SUFFIXES, LINK_LIST, file_name, file_names
 from taskdata.litter import is_litter
+from taskdata.raised_rules.file.link_outside import RULE as LINK_OUTSIDE
+from taskdata.raised_rules.file.name_in_other_case import RULE as NAME_IN_OTHER_CASE
+from taskdata.raised_rules.file.unreadable import RULE as UNREADABLE
 
 _NAMED_LIKE_A_SET = re.compile(r"[A-Z]{3}[0-9]{5}\.(XML|BIN)", re.IGNORECASE)
 
@@ -78,7 +80,7 @@ class _Reading:
         self._note_names()
         for name in files.outside:
             if not is_litter(name):
-                self.document.findings.append(rules.LINK_OUTSIDE.at(Place(file=name), file=name))
+                self.document.findings.append(LINK_OUTSIDE.at(Place(file=name), file=name))
         self.document.findings += files.notes
 
     def _is_own(self, name: str, mentioned: set[str]) -> bool:
@@ -134,7 +136,7 @@ class _Reading:
             owner = None if element is None else element.nearest_id()
             kind = FILE_ROLES[role] if owner is None else f"{FILE_ROLES[role]} of {owner}"
             unread = Unread(blob.name, kind, what, "[[rescue]] reads what stands before that" if cut else "")
-            found = rules.UNREADABLE.at(Place(file=blob.name), file=blob.name, what=what)
+            found = UNREADABLE.at(Place(file=blob.name), file=blob.name, what=what)
             self.document.findings.append(replace(found, unread=unread))
 
     def _read(self, blob: Blob, role: str) -> None:
@@ -149,7 +151,7 @@ class _Reading:
             blob = self.files.find(wanted)
             if blob is not None and blob.name != wanted:
                 place = Place(file=blob.name)
-                found = rules.NAME_IN_OTHER_CASE.at(place, file=blob.name, wanted=wanted)
+                found = NAME_IN_OTHER_CASE.at(place, file=blob.name, wanted=wanted)
                 self.document.findings.append(found)
 
     def _wanted_names(self) -> Iterator[str]:

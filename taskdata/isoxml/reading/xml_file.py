@@ -15,10 +15,13 @@ from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.reading.mending import MENDED, mended
 from taskdata.isoxml.reading.parse import IllFormedError, ParsedXml, parse_xml
 from taskdata.isoxml.reading.rescue import Rescued, rescued
-from taskdata.isoxml.rules import reading_rules as rules
 from taskdata.isoxml.tree.document import XmlFile
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import FILE_ROLES
+from taskdata.raised_rules.file.byte_order_mark import RULE as BYTE_ORDER_MARK
+from taskdata.raised_rules.file.cut_off import RULE as CUT_OFF
+from taskdata.raised_rules.file.not_utf_8 import RULE as NOT_UTF8
+from taskdata.raised_rules.file.other_encoding import RULE as OTHER_ENCODING
 
 _HEAD = 1 << 16
 _DECLARED = re.compile(rb"""(?:\xef\xbb\xbf)?<\?xml[^>]*?encoding\s*=\s*["']([A-Za-z0-9._-]+)""")
@@ -75,10 +78,10 @@ def read_xml_file(blob: Blob, role: str, *, rescue: bool = False) -> tuple[XmlFi
         mended=tuple(item.rule.id for item in findings if item.rule in MENDED),
     )
     if mark:
-        findings.append(rules.BYTE_ORDER_MARK.at(Place(file=blob.name), file=blob.name))
+        findings.append(BYTE_ORDER_MARK.at(Place(file=blob.name), file=blob.name))
     if file.encoding is not None and file.encoding.upper() not in {"UTF-8", "UTF8", "US-ASCII", "ASCII"}:
         place = Place(file=blob.name, line=1)
-        findings.append(rules.OTHER_ENCODING.at(place, file=blob.name, encoding=file.encoding))
+        findings.append(OTHER_ENCODING.at(place, file=blob.name, encoding=file.encoding))
     return file, findings
 
 
@@ -104,7 +107,7 @@ def _parse(blob: Blob) -> tuple[ParsedXml, Blob, str | None, list[Finding]]:
     if guess is None:
         return parsed, repaired, None, mends
     place = Place(file=blob.name, offset=at)
-    return parsed, repaired, guess, [*mends, rules.NOT_UTF8.at(place, file=blob.name, at=at, guess=guess)]
+    return parsed, repaired, guess, [*mends, NOT_UTF8.at(place, file=blob.name, at=at, guess=guess)]
 
 
 def _parsed_again(content: bytes, name: str) -> ParsedXml | None:
@@ -130,7 +133,7 @@ def _cut_off(name: str, role: str, parsed: ParsedXml, saved: Rescued) -> Finding
     what = f"{held or 'nothing but the root'}{f'; {saved.incomplete} is incomplete' if saved.incomplete else ''}"
     place = Place(file=name, line=saved.line, element=saved.incomplete)
     line, reason, octets, size = saved.line, saved.reason, saved.octets, saved.size
-    found = rules.CUT_OFF.at(place, file=name, line=line, reason=reason, octets=octets, size=size, what=what)
+    found = CUT_OFF.at(place, file=name, line=line, reason=reason, octets=octets, size=size, what=what)
     why = f"is cut off or damaged at line {line}: the first {octets} of its {size} bytes were read ({what})"
     return replace(found, unread=Unread(name, FILE_ROLES[role], why))
 

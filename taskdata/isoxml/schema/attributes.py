@@ -12,12 +12,17 @@ from lxml import etree
 
 from taskdata.findings import Finding
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.schema import layout, rules, words
+from taskdata.isoxml.schema import layout, words
 from taskdata.isoxml.schema.load import BATCH
 from taskdata.isoxml.schema.reasons import UNFIT, Reasons
 from taskdata.isoxml.schema.walk import Open
 from taskdata.isoxml.schema.xml_bytes import PROPRIETARY
 from taskdata.isoxml.tree.notation import Meant, meant
+from taskdata.raised_rules.schema.invalid_value import RULE as INVALID_VALUE
+from taskdata.raised_rules.schema.missing_attribute import RULE as MISSING_ATTRIBUTE
+from taskdata.raised_rules.schema.not_valid import RULE as NOT_VALID
+from taskdata.raised_rules.schema.other_notation import RULE as OTHER_NOTATION
+from taskdata.raised_rules.schema.unknown_name import RULE as UNKNOWN_NAME
 
 BATCH_SIZE: Final = 1000
 
@@ -76,7 +81,7 @@ class AttributeCheck:
         return [
             (
                 first.record.order,
-                rules.OTHER_NOTATION.at(
+                OTHER_NOTATION.at(
                     first.record.place(self._file),
                     attribute=words.attribute_label(tag, letter),
                     value=words.shortened(first.value),
@@ -125,7 +130,7 @@ class AttributeCheck:
         if missing:
             return self._missing(record, missing.group(1))
         if letter is None or letter not in element.attrib:
-            return rules.NOT_VALID.at(record.place(self._file), reason=said)
+            return NOT_VALID.at(record.place(self._file), reason=said)
         unknown = said.endswith(_NOT_ALLOWED)
         if (record.order, letter, unknown) in seen or (unknown and PROPRIETARY.match(letter)):
             return None
@@ -134,7 +139,7 @@ class AttributeCheck:
 
     def _missing(self, record: Open, letter: str) -> Finding:
         fact = elements()[record.tag].attributes[letter]
-        return rules.MISSING_ATTRIBUTE.at(
+        return MISSING_ATTRIBUTE.at(
             record.place(self._file),
             attribute=words.attribute_label(record.tag, letter),
             element=words.element_label(record.tag),
@@ -142,7 +147,7 @@ class AttributeCheck:
         )
 
     def _unknown(self, record: Open, letter: str) -> Finding:
-        return rules.UNKNOWN_NAME.at(
+        return UNKNOWN_NAME.at(
             record.place(self._file),
             what="attribute",
             name=letter,
@@ -159,7 +164,7 @@ class AttributeCheck:
         fact = elements()[record.tag].attributes[letter]
         major = self.version[0]
         reason = words.later_value(fact, value, major) or self._reasons.reason(record.tag, letter, value)
-        return rules.INVALID_VALUE.at(
+        return INVALID_VALUE.at(
             record.place(self._file),
             attribute=words.attribute_label(record.tag, letter),
             value=words.shortened(value),

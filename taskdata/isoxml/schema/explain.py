@@ -13,11 +13,16 @@ from lxml import etree
 
 from taskdata.findings import Fact, Finding, Place, Rule
 from taskdata.isoxml.facts import ChildFact, elements
-from taskdata.isoxml.schema import layout, rules, words
+from taskdata.isoxml.schema import layout, words
 from taskdata.isoxml.schema.attributes import AttributeCheck
 from taskdata.isoxml.schema.verdict import Hashes, identifiers, syntax_fault
 from taskdata.isoxml.schema.walk import Open, Walk
 from taskdata.isoxml.schema.xml_bytes import BLANKS, XmlBytes
+from taskdata.raised_rules.schema.misplaced_element import RULE as MISPLACED_ELEMENT
+from taskdata.raised_rules.schema.missing_element import RULE as MISSING_ELEMENT
+from taskdata.raised_rules.schema.not_valid import RULE as NOT_VALID
+from taskdata.raised_rules.schema.text_content import RULE as TEXT_CONTENT
+from taskdata.raised_rules.schema.unknown_name import RULE as UNKNOWN_NAME
 
 MOST_FAULTS = 10_000
 """So many faults of one file are listed; a last finding says that there are more."""
@@ -95,7 +100,7 @@ class Explanation:
         elif record.tag not in elements() or not elements()[record.tag].holds(self._major):
             record.passed_over = True
             reason = words.unknown_element(record.tag, self._major)
-            self._add(rules.UNKNOWN_NAME, record, what="element", name=record.tag, element=parent.tag, reason=reason)
+            self._add(UNKNOWN_NAME, record, what="element", name=record.tag, element=parent.tag, reason=reason)
         else:
             child = self._allowed(parent, record.tag)
             if child is None:
@@ -113,7 +118,7 @@ class Explanation:
         if record.tag in elements():
             self._misplaced(record, reason)
         else:
-            self._add(rules.UNKNOWN_NAME, record, what="element", name=record.tag, element="the file", reason=reason)
+            self._add(UNKNOWN_NAME, record, what="element", name=record.tag, element="the file", reason=reason)
 
     def _allowed(self, parent: Open, tag: str) -> ChildFact | None:
         if parent.tag == tag and parent.parent is not None and parent.parent.tag == tag:
@@ -126,7 +131,7 @@ class Explanation:
     def _misplaced(self, record: Open, reason: str) -> None:
         parent = words.element_label(record.parent.tag) if record.parent else "the file"
         element = words.element_label(record.tag)
-        self._add(rules.MISPLACED_ELEMENT, record, element=element, parent=parent, reason=reason)
+        self._add(MISPLACED_ELEMENT, record, element=element, parent=parent, reason=reason)
 
     def _look_at_end(self, element: etree._Element, record: Open) -> None:
         """Report text and missing children, and hand the children on to the check of attributes."""
@@ -137,7 +142,7 @@ class Explanation:
             for child in layout.children(record.tag, self._major):
                 if child.least and not record.counts.get(child.tag):
                     label = words.element_label(child.tag)
-                    self._add(rules.MISSING_ELEMENT, record, element=words.element_label(record.tag), child=label)
+                    self._add(MISSING_ELEMENT, record, element=words.element_label(record.tag), child=label)
         self._harvest(element, record, len(element))
         if record.parent is not None:
             record.parent.kept.append(record)
@@ -145,7 +150,7 @@ class Explanation:
             self._found += self._check.take(element, record)
 
     def _text(self, record: Open, text: str) -> None:
-        self._add(rules.TEXT_CONTENT, record, element=words.element_label(record.tag), text=words.shortened(text))
+        self._add(TEXT_CONTENT, record, element=words.element_label(record.tag), text=words.shortened(text))
 
     def _harvest_before(self, element: etree._Element, record: Open) -> None:
         """Hand on what ended before an element in every element that is open, so that memory stays small."""
@@ -181,4 +186,4 @@ class Explanation:
 
 def not_valid(file: str, line: int | None, reason: str) -> Finding:
     """Return the finding for a fault without an element, in the parser's words."""
-    return rules.NOT_VALID.at(Place(file=file, line=line or None), reason=reason)
+    return NOT_VALID.at(Place(file=file, line=line or None), reason=reason)

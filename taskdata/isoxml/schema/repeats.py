@@ -10,10 +10,11 @@ from lxml import etree
 
 from taskdata.findings import Finding, Severity
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.schema import rules, words
+from taskdata.isoxml.schema import words
 from taskdata.isoxml.schema.verdict import PRUNE_EVERY, prune
 from taskdata.isoxml.schema.walk import Open, Walk
 from taskdata.isoxml.schema.xml_bytes import BLANKS, XmlBytes
+from taskdata.raised_rules.identity.repeated_id import RULE as REPEATED_ID
 
 MOST_REPEATS: Final = 10_000
 """So many repeated identifiers of one file are listed."""
@@ -58,7 +59,7 @@ def _find(walk: Walk, letters: Mapping[str, str], suspects: frozenset[int], file
 
 def _finding(value: str, first: Open, again: Open, letters: Mapping[str, str], file: str) -> Finding:
     identifies = {elements()[record.tag].id_letter is not None for record in (first, again)}
-    return rules.REPEATED_ID.at(
+    return REPEATED_ID.at(
         again.place(file),
         severity=Severity.WARNING if len(identifies) > 1 else None,
         value=words.shortened(value),

@@ -9,11 +9,14 @@ from numpy.typing import NDArray
 
 from taskdata.findings import Finding, Place
 from taskdata.isoxml.binary.flat_bytes import Data, Octets, octets_of
-from taskdata.isoxml.timelog import rules
 from taskdata.isoxml.timelog.layout import COUNT, INDEX, VALUE, Layout, pair_dtype
 from taskdata.isoxml.timelog.log import Rows, TimeLog
 from taskdata.isoxml.timelog.padding import without_padding
 from taskdata.isoxml.timelog.walk import PAIR, Mixed, Run, Stretch, stretches
+from taskdata.raised_rules.timelog.cut_record import RULE as CUT_RECORD
+from taskdata.raised_rules.timelog.no_count_octet import RULE as NO_COUNT_OCTET
+from taskdata.raised_rules.timelog.trailing_bytes import RULE as TRAILING_OCTETS
+from taskdata.raised_rules.timelog.value_index_out_of_range import RULE as VALUE_INDEX_OUT_OF_RANGE
 
 GATHER = 1 << 15
 STRIDED = 128
@@ -45,7 +48,7 @@ def decode(data: Data, layout: Layout, *, file: str | None = None) -> TimeLog:
         layout = layout.uncounted()
         found, end = _records(octets, layout)
         length = layout.dtype.itemsize
-        findings.append(rules.NO_COUNT_OCTET.at(Place(file=file), records=octets.size // length, length=length))
+        findings.append(NO_COUNT_OCTET.at(Place(file=file), records=octets.size // length, length=length))
     found, end = without_padding(octets, found, end, layout)
     rows, index, value = _gather(octets, found, end, layout)
     trailing = octets[end:].tobytes()
@@ -156,7 +159,7 @@ def _windows(octets: Octets, width: int) -> NDArray[np.void]:
 def _trailing_fault(trailing: bytes, records: int, end: int, file: str | None) -> Iterator[Finding]:
     if not trailing:
         return
-    rule = rules.TRAILING_OCTETS if set(trailing) in ({0x00}, {0xFF}) else rules.CUT_RECORD
+    rule = TRAILING_OCTETS if set(trailing) in ({0x00}, {0xFF}) else CUT_RECORD
     place = Place(file=file, record=records, offset=end)
     yield rule.at(place, record=records, records=records, octets=len(trailing))
 
@@ -170,7 +173,7 @@ def _index_fault(log: TimeLog, file: str | None) -> Iterator[Finding]:
     ends = np.cumsum(log.counts, dtype=np.int64)
     record = int(np.searchsorted(ends, first, side="right"))
     offset = (record + 1) * log.layout.dtype.itemsize + PAIR * first
-    yield rules.VALUE_INDEX_OUT_OF_RANGE.at(
+    yield VALUE_INDEX_OUT_OF_RANGE.at(
         Place(file=file, record=record, offset=offset),
         index=int(log.index[first]),
         count=int(np.count_nonzero(wrong)),

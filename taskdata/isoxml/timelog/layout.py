@@ -18,8 +18,11 @@ import numpy as np
 
 from taskdata.findings import Finding, Place
 from taskdata.isoxml.facts import AttributeFact, BinaryField, binary_fields, elements, letter
-from taskdata.isoxml.timelog import rules
 from taskdata.quantities.dictionary import ddi_number
+from taskdata.raised_rules.timelog.bad_constant import RULE as BAD_CONSTANT
+from taskdata.raised_rules.timelog.field_cannot_be_stored import RULE as FIELD_CANNOT_BE_STORED
+from taskdata.raised_rules.timelog.fixed_start import RULE as FIXED_START
+from taskdata.raised_rules.timelog.too_many_values import RULE as TOO_MANY_VALUES
 
 COUNT = "DLVCount"
 INDEX = "DLVIndex"
@@ -117,9 +120,9 @@ class Layout:
         start_text = header.time.get(letter("TIM", "Start"))
         start = _date_time(start_text, place, findings) if start_text else None
         if start is not None:
-            findings.append(rules.FIXED_START.at(place))
+            findings.append(FIXED_START.at(place))
         if len(header.values) > MOST_VALUES:
-            findings.append(rules.TOO_MANY_VALUES.at(place, count=len(header.values)))
+            findings.append(TOO_MANY_VALUES.at(place, count=len(header.values)))
         return cls(
             fields=tuple(field for field in fixed if texts[field] == ""),
             counted=True,
@@ -173,7 +176,7 @@ def _unstorable(header: LogHeader, file: str | None) -> Iterator[Finding]:
     for tag, place, attributes in (*parts, *(("DLV", place, item) for place, item in header.listed(file))):
         for key, fact in elements()[tag].attributes.items():
             if attributes.get(key) == "" and (tag, key) not in storable:
-                yield rules.FIELD_CANNOT_BE_STORED.at(place, tag=tag, name=fact.name)
+                yield FIELD_CANNOT_BE_STORED.at(place, tag=tag, name=fact.name)
 
 
 def _constants(
@@ -192,7 +195,7 @@ def _logged(attributes: Mapping[str, str], place: Place, findings: list[Finding]
     ddi_text = attributes.get(facts.letters["ProcessDataDDI"], "")
     ddi = ddi_number(ddi_text.strip())
     if ddi is None and ddi_text:
-        findings.append(rules.BAD_CONSTANT.at(place, tag="DLV", name="ProcessDataDDI", text=ddi_text))
+        findings.append(BAD_CONSTANT.at(place, tag="DLV", name="ProcessDataDDI", text=ddi_text))
     value_letter = facts.letters[VALUE]
     text = attributes.get(value_letter)
     number = _number(text, facts.attributes[value_letter], place, findings) if text else None
@@ -210,7 +213,7 @@ def _number(text: str, fact: AttributeFact, place: Place, findings: list[Finding
         number = Decimal(clean)
         if fact.type == "xs:decimal" or number == number.to_integral_value():
             return number
-    findings.append(rules.BAD_CONSTANT.at(place, tag=fact.element, name=fact.name, text=text))
+    findings.append(BAD_CONSTANT.at(place, tag=fact.element, name=fact.name, text=text))
     return None
 
 
@@ -225,5 +228,5 @@ def _date_time(text: str, place: Place, findings: list[Finding]) -> np.datetime6
             return np.datetime64(day, "ms") + np.timedelta64(milliseconds, "ms")
     except ValueError:
         pass  # the shape of a date, but no day of the calendar
-    findings.append(rules.BAD_CONSTANT.at(place, tag="TIM", name="Start", text=text))
+    findings.append(BAD_CONSTANT.at(place, tag="TIM", name="Start", text=text))
     return None

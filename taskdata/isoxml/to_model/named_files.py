@@ -9,13 +9,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from taskdata.findings import Finding, Place, Rule, Severity, Unread
-from taskdata.isoxml.binary.grid import WRONG_SIZE
-from taskdata.isoxml.binary.points import CUT_RECORD as CUT_POINT
 from taskdata.isoxml.binary.points import point_faults
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.set_files import plain_name
-from taskdata.isoxml.rules import reading_rules as rules
-from taskdata.isoxml.timelog import rules as log_rules
 from taskdata.isoxml.timelog.files import layout_of, outcome_of
 from taskdata.isoxml.to_model import grids
 from taskdata.isoxml.to_model.places import Places
@@ -25,14 +21,38 @@ from taskdata.isoxml.tree.filenames import FILE_KINDS, FILE_ROLES, FILE_SUFFIXES
 from taskdata.isoxml.writing.stated_lengths import stated_length
 from taskdata.model.tasks import Task, TaskStatus
 from taskdata.progress import BYTES, stage
+from taskdata.raised_rules.file.empty import RULE as EMPTY
+from taskdata.raised_rules.file.missing import RULE as MISSING
+from taskdata.raised_rules.file.path_in_reference import RULE as PATH_IN_REFERENCE
+from taskdata.raised_rules.file.unreadable import RULE as UNREADABLE
+from taskdata.raised_rules.file.wrong_length import RULE as WRONG_LENGTH
+from taskdata.raised_rules.grid.wrong_size import RULE as WRONG_SIZE
+from taskdata.raised_rules.points.cut_record import RULE as CUT_POINT
+from taskdata.raised_rules.timelog.bad_constant import RULE as BAD_CONSTANT
+from taskdata.raised_rules.timelog.cut_record import RULE as CUT_RECORD
+from taskdata.raised_rules.timelog.field_cannot_be_stored import RULE as FIELD_CANNOT_BE_STORED
+from taskdata.raised_rules.timelog.fixed_start import RULE as FIXED_START
+from taskdata.raised_rules.timelog.no_count_octet import RULE as NO_COUNT
+from taskdata.raised_rules.timelog.no_header import RULE as NO_HEADER
+from taskdata.raised_rules.timelog.too_many_values import RULE as TOO_MANY_VALUES
+from taskdata.raised_rules.timelog.trailing_bytes import RULE as TRAILING_BYTES
+from taskdata.raised_rules.timelog.value_index_out_of_range import RULE as VALUE_INDEX
 
 RULES = (
-    rules.UNREADABLE,
-    rules.PATH_IN_REFERENCE,
-    rules.MISSING,
-    rules.EMPTY,
-    rules.WRONG_LENGTH,
-    *log_rules.RULES,
+    UNREADABLE,
+    PATH_IN_REFERENCE,
+    MISSING,
+    EMPTY,
+    WRONG_LENGTH,
+    CUT_RECORD,
+    TRAILING_BYTES,
+    VALUE_INDEX,
+    NO_COUNT,
+    FIELD_CANNOT_BE_STORED,
+    BAD_CONSTANT,
+    FIXED_START,
+    TOO_MANY_VALUES,
+    NO_HEADER,
     WRONG_SIZE,
     CUT_POINT,
 )
@@ -90,7 +110,7 @@ class _Look:
         if name is None:
             return
         if name != plain_name(name):
-            yield self._lost(rules.PATH_IN_REFERENCE, element, name, "is named with a path, which is not followed")
+            yield self._lost(PATH_IN_REFERENCE, element, name, "is named with a path, which is not followed")
             return
         *headers, named = (name + suffix for suffix in FILE_SUFFIXES[element.tag])
         for header in headers:
@@ -112,7 +132,7 @@ class _Look:
         blob = self._file(name)
         if blob is None:
             if name.upper() not in self.parsed:  # one made of tables has no bytes of its own
-                yield self._lost(rules.MISSING, element, name, "is not in the set", kind=kind)
+                yield self._lost(MISSING, element, name, "is not in the set", kind=kind)
         elif blob.fault is not None:
             place = replace(self.places.of(element), file=blob.name, line=None, path=None)
             yield self._unreadable(blob, place, self._what(element, kind))
@@ -124,9 +144,7 @@ class _Look:
         place = self.places.of(element)
         longer, owner = blob.size > stated, place.element or element.tag
         severity = Severity.WARNING if longer else Severity.ERROR
-        found = rules.WRONG_LENGTH.at(
-            place, severity=severity, file=blob.name, size=blob.size, stated=stated, element=owner
-        )
+        found = WRONG_LENGTH.at(place, severity=severity, file=blob.name, size=blob.size, stated=stated, element=owner)
         if longer:
             yield found
             return
@@ -155,7 +173,7 @@ class _Look:
         header, layout = self.document.header(name), layout_of(self.document, name)
         if layout is None:
             if header is not None and blob is not None:  # a header that is not there, or not XML, has been told
-                yield log_rules.NO_HEADER.at(Place(file=blob.name), other=header.name, file=blob.name)
+                yield NO_HEADER.at(Place(file=blob.name), other=header.name, file=blob.name)
             return
         found = outcome_of(self.document, name, layout)
         yield from (*layout.findings, *(() if found is None else found.findings))
@@ -166,7 +184,7 @@ class _Look:
         task = element.parent
         nothing_yet = element.tag == "TLG" and task is not None and task.get("TaskStatus") in _NOTHING_YET
         severity = Severity.NOTE if nothing_yet else Severity.ERROR
-        found = rules.EMPTY.at(place, severity=severity, file=blob.name, kind=kind, element=owner)
+        found = EMPTY.at(place, severity=severity, file=blob.name, kind=kind, element=owner)
         return found if nothing_yet else replace(found, unread=Unread(blob.name, self._what(element), "is empty"))
 
     def _lost(self, rule: Rule, element: Element, name: str, why: str, *, kind: str | None = None) -> Finding:
@@ -177,7 +195,7 @@ class _Look:
     def _unreadable(self, blob: Blob, place: Place, what: str) -> Finding:
         self.told.add(blob.name.upper())
         why = f"cannot be read ({blob.fault})"
-        found = rules.UNREADABLE.at(place, file=blob.name, what=why)
+        found = UNREADABLE.at(place, file=blob.name, what=why)
         return replace(found, unread=Unread(blob.name, what, why))
 
     def _what(self, element: Element, kind: str | None = None) -> str:
@@ -188,9 +206,9 @@ class _Look:
 def _why(finding: Finding) -> str | None:
     """Return why a binary file was not read as a whole, None where what is wrong with it hides nothing."""
     facts = finding.facts
-    if finding.rule is log_rules.CUT_RECORD:
+    if finding.rule is CUT_RECORD:
         return f"is cut: {facts['records']} whole records could be read"
-    if finding.rule is log_rules.NO_HEADER:
+    if finding.rule is NO_HEADER:
         return f"cannot be read without what {facts['other']} should say"
     if finding.rule is CUT_POINT:
         return f"is cut: {facts['records']} whole points could be read"

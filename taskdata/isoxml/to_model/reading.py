@@ -16,13 +16,16 @@ from typing import TypeVar
 from taskdata.findings import Fact, Finding, Place, Rule
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.presentation import Presentation as Shown
-from taskdata.isoxml.to_model import rules
 from taskdata.isoxml.to_model.places import Places
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.notation import PLAIN, meant
 from taskdata.model.machines import Presentation
 from taskdata.quantities.dictionary import ddi_number
+from taskdata.raised_rules.model.missing_identifier import RULE as MISSING_ID
+from taskdata.raised_rules.model.unknown_code import RULE as UNKNOWN_CODE
+from taskdata.raised_rules.model.unreadable_number import RULE as UNREADABLE_NUMBER
+from taskdata.raised_rules.model.unreadable_object import RULE as UNREADABLE_OBJECT
 
 Record = TypeVar("Record")
 Code = TypeVar("Code", bound=IntEnum)
@@ -71,13 +74,13 @@ class Reading:
             try:
                 built.append(build(self, element))
             except Unreadable as reason:
-                self.note(rules.UNREADABLE_OBJECT, element, reason=str(reason))
+                self.note(UNREADABLE_OBJECT, element, reason=str(reason))
         return tuple(built)
 
     def identifier(self, element: Element) -> str:
         """Return the identifier, empty (with a finding) where the element has none."""
         if element.id is None:
-            self.note(rules.MISSING_ID, element)
+            self.note(MISSING_ID, element)
         return element.id or ""
 
     def integer(self, element: Element, name: str) -> int | None:
@@ -139,11 +142,11 @@ class Reading:
         return found
 
     def _no_number(self, element: Element, name: str, text: str) -> None:
-        self.note(rules.UNREADABLE_NUMBER, element, name=name, text=shortened(text))
+        self.note(UNREADABLE_NUMBER, element, name=name, text=shortened(text))
 
     def _unknown(self, element: Element, name: str, taken: str) -> None:
         text = shortened(element.get(name) or "absent")
-        self.note(rules.UNKNOWN_CODE, element, name=name, text=text, taken=taken)
+        self.note(UNKNOWN_CODE, element, name=name, text=text, taken=taken)
 
 
 def needed_integer(element: Element, name: str) -> int:

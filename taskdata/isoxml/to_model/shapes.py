@@ -10,12 +10,13 @@ from numpy.typing import NDArray
 
 from taskdata.isoxml.binary.points import PointRecords, read_points
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.to_model import rules
 from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_code, number
 from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.isoxml.tree.implied import implied_type, is_ring_of_points
 from taskdata.isoxml.tree.notation import base_name
 from taskdata.model.shapes import Area, AreaKind, Coordinates, Line, LineKind, Point, PointKind
+from taskdata.raised_rules.model.bad_coordinates import RULE as BAD_COORDINATES
+from taskdata.raised_rules.model.unknown_code import RULE as UNKNOWN_CODE
 
 _POINT_BITS = 24
 """Room for the number of a point in its binary file, in the key that it is given."""
@@ -137,7 +138,7 @@ def _kept(reading: Reading, element: Element, found: Coordinates) -> Coordinates
     if not readable.any():
         raise Unreadable("it has no point that can be read")
     count = int(len(found) - readable.sum())
-    reading.note(rules.BAD_COORDINATES, element, count=count, total=len(found))
+    reading.note(BAD_COORDINATES, element, count=count, total=len(found))
     return np.asarray(found[readable])
 
 
@@ -207,6 +208,6 @@ def _kinds(reading: Reading, element: Element, codes: list[int | None] | None, c
     strange = sorted({code for code in codes if code is not None} - set(PointKind))
     if strange:
         text = ", ".join(map(str, strange))
-        reading.note(rules.UNKNOWN_CODE, element, name="PointType", text=text, taken="other")
+        reading.note(UNKNOWN_CODE, element, name="PointType", text=text, taken="other")
     known: dict[int | None, PointKind] = {int(kind): kind for kind in PointKind}
     return [known.get(code, PointKind.OTHER) for code in codes]

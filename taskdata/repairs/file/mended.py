@@ -5,7 +5,8 @@ Why it is safe: the file is read as the only thing that it can mean, and written
 
 from __future__ import annotations
 
-from taskdata.isoxml.rules.reading_rules import BARE_AMPERSAND, ZEROS_BEHIND_END
+from taskdata.raised_rules.file.bare_ampersand import RULE as BARE_AMPERSAND
+from taskdata.raised_rules.file.zeros_behind_end import RULE as ZEROS_BEHIND_END
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 

@@ -12,9 +12,9 @@ from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.files.folders import MAIN
 from taskdata.isoxml.files.set_files import plain_name
 from taskdata.isoxml.reading.xml_file import read_xml_file
-from taskdata.isoxml.rules.reading_rules import CUT_OFF
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.filenames import FILE_SUFFIXES, LINK_LIST, file_names
+from taskdata.raised_rules.file.cut_off import RULE as CUT_OFF
 
 EXTERNAL, XML = "XFR", ".XML"
 

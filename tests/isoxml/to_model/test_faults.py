@@ -15,7 +15,6 @@ from taskdata.isoxml.files.set_files import FileSet
 from taskdata.isoxml.reading.read import document_of, read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.to_model.places import Places
-from taskdata.isoxml.to_model.rules import RULES
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element, PointRun
 from taskdata.model.dataset import Dataset
@@ -337,9 +336,3 @@ def test_no_junk_in_attributes_makes_reading_fail(seed: int) -> None:
             assert log.records is None or len(log.records.time) == len(log.records.lon)
     assert len(data.fields) == len(found.top("PFD"))
     assert len(data.tasks) == len(found.top("TSK"))
-
-
-def test_each_rule_has_a_page_of_four_parts() -> None:
-    for rule in RULES:
-        parts = [line for line in rule.about.splitlines() if line and not line.startswith(" ")]
-        assert parts == ["What it checks", "Why it matters", "Example", "How to fix"]

@@ -1,1 +1,0 @@
-"""What may be missing or taken for granted where field work is computed."""

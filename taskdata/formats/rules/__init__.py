@@ -1,1 +1,0 @@
-"""What may be wrong in layers that are read."""

@@ -1,1 +1,0 @@
-"""What the reader itself notices in the bytes of a set."""

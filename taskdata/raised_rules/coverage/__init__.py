@@ -1,0 +1,1 @@
+"""Rules of the family coverage that something else than an audit raises."""

@@ -1,0 +1,1 @@
+"""Rules of the family file that something else than an audit raises."""

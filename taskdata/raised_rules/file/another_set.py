@@ -1,0 +1,23 @@
+"""Another set lies beside the one that was read.
+
+What it checks
+    Whether folders and archives beside or below the set that was read hold further sets.
+Why it matters
+    Dated copies are easily taken for the set. Work that stands in them alone is not part of the result.
+Example
+    TASKDATA and TASKDATA_old on one stick.
+How to fix
+    Name the other one as a source too, or keep copies elsewhere.
+"""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+RULE = Rule(
+    id="file.another-set",
+    severity=Severity.NOTE,
+    message="There is another set in {found}; it was not read.",
+    remedy="Name it as a source of its own where it counts; take old copies off the stick.",
+    clause="8.5",
+)

@@ -1,0 +1,24 @@
+"""Zero bytes follow the end of an XML file.
+
+What it checks
+    Whether zero bytes follow the end of an XML file. A file that ends too early is told otherwise.
+Why it matters
+    XML allows no zero byte: a strict reader refuses the whole set, although nothing of it is missing.
+Example
+    A terminal reserved 64 KiB for TASKDATA.XML and filled what was left over with zeros.
+How to fix
+    Clean the set. Nothing of it changes.
+"""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+RULE = Rule(
+    id="file.zeros-behind-end",
+    severity=Severity.ERROR,
+    message="{file} has zeros behind its last element (octets: {octets}); they were passed over.",
+    remedy="Write the set anew without them: cleaning does so. No parser accepts the file as it is.",
+    clause="8.1",
+    covers=("R-005",),
+)

@@ -1,0 +1,1 @@
+"""Rules of the family grid that something else than an audit raises."""

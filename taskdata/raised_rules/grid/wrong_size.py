@@ -1,0 +1,27 @@
+"""The binary file of a grid has another size than its description says.
+
+What it checks
+    That a type 1 grid has one octet a cell; a type 2 grid four octets for each setpoint of each cell. Columns x rows x
+    these must be the size of the file.
+Why it matters
+    With a wrong number of columns every row is shifted against the one before: rates end up in the wrong place of
+    the field. With a file too short the north of the field has no rates. Do not drive with such a map.
+Example
+    A grid of 100 columns and 80 rows with two setpoints needs 64000 octets; the file has 32000: the template zone
+    lists two setpoints, only one was written.
+How to fix
+    Export the map again from the program it was made with. Check the number of setpoints of the template zone.
+"""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+RULE = Rule(
+    id="grid.wrong-size",
+    severity=Severity.ERROR,
+    message="The grid file has {octets} octets, {expected} are needed for {columns} x {rows} cells",
+    remedy="Copy the file again or correct numbers of columns and rows; {whole} cells could be read",
+    clause="8.6.2",
+    covers=("R-159", "R-160", "R-165"),
+)

@@ -1,0 +1,22 @@
+"""Nobody can tell what the coordinates of a layer are in.
+
+What it checks
+    That it is known what the coordinates of every layer are in.
+Why it matters
+    Numbers that are no degrees lie nowhere without their system; the layer is not in the result.
+Example
+    A folder of four shapefiles in UTM, one of them without its .prj.
+How to fix
+    Copy the .prj too, or name the system with --crs.
+"""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+RULE = Rule(
+    id="import.crs-unknown",
+    severity=Severity.ERROR,
+    message="The coordinate reference system of {layer} is unknown; it is left out ({reason}).",
+    remedy="Copy its .prj too, or name the system with [[crs=EPSG:<code>]].",
+)

@@ -1,0 +1,24 @@
+"""The texts of a table are not in the encoding that it states.
+
+What it checks
+    That the texts of an attribute table are in the encoding that the table or its .cpg states, UTF-8 where nothing
+    does.
+Why it matters
+    The texts were read as windows-1252, which is a guess: letters with accents may be wrong.
+Example
+    A shapefile of an older program without a .cpg, with umlauts in its names.
+How to fix
+    Look at the names. Copy the .cpg too, or write one that names the encoding.
+"""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+RULE = Rule(
+    id="import.letters-guessed",
+    severity=Severity.WARNING,
+    message="The texts of {layer} are not in the encoding that it states; they were read as {guess}, which is a guess.",
+    remedy="Check the names; copy the .cpg too, or write one that names the encoding.",
+    clause="ESRI Shapefile Technical Description",
+)

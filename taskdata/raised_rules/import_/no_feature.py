@@ -1,0 +1,23 @@
+"""A member of "features" is no Feature.
+
+What it checks
+    That every member of "features" is a Feature.
+Why it matters
+    What is none is not in the result.
+Example
+    null among the features, or a second collection within the first.
+How to fix
+    Have the file written again; wrap a geometry that stands alone in a Feature.
+"""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+RULE = Rule(
+    id="import.no-feature",
+    severity=Severity.WARNING,
+    message="Row {row} of {layer} is left out: it is {what}, not a Feature.",
+    remedy="Save the file again in the program it comes from.",
+    clause="RFC 7946 section 3.3",
+)

@@ -1,0 +1,23 @@
+"""An attribute that has to be a number is none.
+
+What it checks
+    That attributes which are numbers by the standard can be read as such.
+Why it matters
+    The value counts as absent: an area, a width or an amount is missing where somebody expects it.
+Example
+    A swath width of 24,0 or 24 m instead of 24000.
+How to fix
+    Write digits, for decimals with a point, without unit. The raw unit of each attribute is the standard's.
+"""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+RULE = Rule(
+    id="model.unreadable-number",
+    severity=Severity.ERROR,
+    message="{name} of {element} ({tag}) is no number: {text}.",
+    remedy="Write a plain number; it counts as absent until then.",
+    clause="Annex D",
+)

@@ -1,0 +1,25 @@
+"""The records of a log without values lack the octet that counts the values.
+
+What it checks
+    When the header lists no DLV, the count octet (then 0) is still expected in every record. If the file makes no
+    sense with it but consists of whole records without it, it is read without, and this is reported.
+Why it matters
+    The standard lists the count unconditionally (judged: also without any DLV). A program that follows it reads
+    such a log shifted by one octet a record.
+Example
+    A header with time and position only; the file holds 14 octets a record instead of 15.
+How to fix
+    Write the set anew with a count octet, or ask the maker of the terminal for a corrected version.
+"""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+RULE = Rule(
+    id="timelog.no-count-octet",
+    severity=Severity.WARNING,
+    message="The header lists no values and the records hold no count of values either",
+    remedy="Read as {records} records of {length} octets without a count; other programs may refuse this log",
+    clause="8.6.3",
+)

@@ -1,0 +1,24 @@
+"""The binary file of a time log is padded after its last record.
+
+What it checks
+    The rest after the last record, when it consists of nothing but 00 or nothing but FF octets, however long it is.
+Why it matters
+    A reader that does not expect the padding takes it for records of 1980 without a place, or refuses the file.
+Example
+    A storage card filled the last block of the file with FF octets; a terminal reserved room that stayed empty.
+How to fix
+    Write the set anew: the padding is left out when the log is written without it.
+"""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+RULE = Rule(
+    id="timelog.trailing-bytes",
+    severity=Severity.ERROR,
+    message="Padding follows the last record (octets: {octets})",
+    remedy="Write the set anew without them; all {records} records are whole",
+    clause="8.6.3",
+    covers=("R-200",),
+)
