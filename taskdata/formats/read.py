@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 from taskdata.errors import SourceError, UsageError
+from taskdata.file_formats.declaration import Format
 from taskdata.file_formats.table import format_named, formats_of_layers, listed
 from taskdata.findings import Finding, Place
 from taskdata.formats import side_tables
 from taskdata.formats.base import RawTable, Tables
-from taskdata.formats.detect import detect, layer_files
+from taskdata.formats.detect import detect, layer_files, other_files
 from taskdata.formats.layers.of_dataset import is_own, own_name
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.placing.to_wgs84 import layer_to_wgs84, worst
 from taskdata.formats.registry import reader
+from taskdata.formats.unread import with_unread
 from taskdata.raised_rules.import_.crs_unknown import RULE as CRS_UNKNOWN
+from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
 from taskdata.results.reading import Datum
 
 
@@ -52,7 +56,7 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
     found = reader(form).read(source, layer_files(source, format_named(form)))
     _recognize(source, found)
     side = {name: found.tables.pop(name).table for name in side_tables.SPECS if name in found.tables}
-    findings: list[Finding] = list(found.findings)
+    findings: list[Finding] = [*with_unread(found.findings), *_others(source, format_named(form))]
     tables: dict[str, RawTable] = {}
     datum: Datum | None = None
     moved: set[str] = set()
@@ -76,6 +80,13 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
         raise refused[0]
     carried = side_tables.from_tables(side, str(source))
     return PlacedLayers(str(path), form, tables, carried, findings, datum, frozenset(moved))
+
+
+def _others(source: Path, form: Format) -> Iterator[Finding]:
+    """Yield a finding for each file of a folder that holds layers in another format than is read."""
+    for path, other in other_files(source, form):
+        reason = f"it is {other.phrase}, and the folder is read as {form.label}"
+        yield LAYER_LEFT_OUT.at(Place(file=path.name), layer=path.name, reason=reason)
 
 
 def _recognize(source: Path, found: Tables) -> None:

@@ -102,8 +102,9 @@ def _head(dataset: Dataset, found: dict[str, Any]) -> list[Line]:
         faults = counted(len(dataset.findings), "fault")
         lines += wrapped(f"Reading found {faults}; taskdata check lists each with its place.", style="warning")
     unread = unread_lines(dataset.findings)
-    if unread:
-        lines += [*unread, *wrapped(f"Read: {_read(found['tasks'])}.", hanging=2)]
+    lines += unread
+    if unread and any(task["logs"] or task["grid"] for task in found["tasks"]):
+        lines += wrapped(f"Read: {_read(found['tasks'])}.", hanging=2)
     return lines
 
 

@@ -31,6 +31,8 @@ from tests.benchmarks.measure import alternating, show
 
 POLYGONS = 200_000
 POINTS = 2_000_000
+UNINDEXED = {"flatgeobuf"}
+"""Formats whose optional index the project does not write."""
 ROUNDS = 3
 COLUMNS = (
     Column("key", ColumnType.INTEGER, "number"),
@@ -85,6 +87,8 @@ def _bare(name: str, layer: Layer, place: Path) -> None:
     assert layer.spec.geometry is not None
     kind = layer.spec.geometry.value
     options = {"geometry_name": "geometry", "geometry_type": kind, "crs": "EPSG:4326"}
+    if name in UNINDEXED:
+        options["layer_options"] = {"SPATIAL_INDEX": "NO"}
     path = place / f"x{format_named(name).suffix}"
     pyogrio.write_arrow(layer.table, path, driver=pyogrio.detect_write_driver(path), **options)
 

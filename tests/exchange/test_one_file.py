@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pyarrow.parquet as pq
@@ -13,6 +14,7 @@ import shapefile
 
 import taskdata
 from taskdata.errors import TargetError, UsageError
+from taskdata.file_formats import table
 from taskdata.file_formats.declaration import Carries, Layers
 from taskdata.file_formats.table import FORMATS, format_named
 from taskdata.formats.drivers import sidecar
@@ -164,3 +166,13 @@ def test_a_layer_is_known_by_its_columns_whatever_its_file_is_called(fields: Pat
         del feature["properties"]["declared_area_m2"]
     renamed.write_text(json.dumps(document), encoding="utf-8")
     assert taskdata.read(renamed).fields[0].customer is None
+
+
+def test_a_format_without_a_place_for_the_set_says_so(
+    plot: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    form = replace(format_named("geojson"), carries=Carries.NOWHERE)
+    monkeypatch.setattr(table, "FORMATS", tuple(form if item.name == form.name else item for item in FORMATS))
+    done = taskdata.convert(plot, tmp_path / "layers", to="geojson", verify=True)
+    assert [item.name for item in (tmp_path / "layers").iterdir()] == ["fields.geojson"]
+    assert [loss.why for loss in done.losses] == ["GeoJSON has no place for the tables that carry the whole set"] * 2

@@ -161,3 +161,19 @@ def test_what_is_named_as_a_geopackage_reaches_no_other_driver(text: str, tmp_pa
     (tmp_path / "a.gpkg").write_text(text.format(samples.OFFICE), encoding="utf-8")
     with pytest.raises(SourceError, match="The GeoPackage cannot be read"):
         read(tmp_path / "a.gpkg")
+
+
+def test_a_folder_is_read_in_the_format_of_most_of_its_files_and_the_others_are_told(tmp_path: Path) -> None:
+    for name in ("a.geojson", "b.json"):
+        (tmp_path / name).write_text('{"type":"FeatureCollection","features":[]}', encoding="utf-8")
+    (tmp_path / "c.fgb").write_bytes(b"fgb\x03fgb\x01")
+    (tmp_path / "notes.json").write_text('{"of": "another program"}', encoding="utf-8")
+    (tmp_path / "letter.pdf").write_bytes(b"%PDF-1.7")
+    assert detect(tmp_path) == "geojson"
+    source = read(tmp_path)
+    assert list(source.tables) == ["a", "b"]
+    left = [
+        (item.place.file, item.facts["reason"]) for item in source.findings if item.rule.id == "import.layer-left-out"
+    ]
+    assert left == [("c.fgb", "it is FlatGeobuf, and the folder is read as GeoJSON")]
+    assert [loss.what for loss in load(tmp_path).losses] == ["layer notes.json", "layer c.fgb"]
