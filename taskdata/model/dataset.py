@@ -11,7 +11,7 @@ from taskdata.findings import Finding, Unread, unread_of
 from taskdata.ledger import Loss
 from taskdata.model.fields import Customer, Farm, Field, GuidanceLine
 from taskdata.model.lookup import one_of
-from taskdata.model.machines import Machine, Product, Worker
+from taskdata.model.machines import Crop, Machine, Product, Worker
 from taskdata.model.shapes import Area, Line, Point
 from taskdata.model.tasks import Task
 from taskdata.records import short_repr
@@ -54,6 +54,7 @@ class Dataset:
     fields: tuple[Field, ...] = ()
     products: tuple[Product, ...] = ()
     workers: tuple[Worker, ...] = ()
+    crops: tuple[Crop, ...] = ()
     machines: tuple[Machine, ...] = ()
     tasks: tuple[Task, ...] = ()
     noted: tuple[Finding, ...] = ()

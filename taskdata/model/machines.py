@@ -147,3 +147,28 @@ class Worker:
     first_name: str | None = None
     key: int | None = None
     place: Place = field(default_factory=Place)
+
+
+@short_repr
+@dataclass(frozen=True, eq=False)
+class CropVariety:
+    """A variety of a crop; ``product`` is the identifier of its seed."""
+
+    id: str
+    name: str
+    product: str | None = None
+    key: int | None = None
+    place: Place = field(default_factory=Place)
+
+
+@short_repr
+@dataclass(frozen=True, eq=False)
+class Crop:
+    """A crop that is grown, with its varieties; ``group`` is the identifier of the group of its products."""
+
+    id: str
+    name: str
+    group: str | None = None
+    varieties: tuple[CropVariety, ...] = ()
+    key: int | None = None
+    place: Place = field(default_factory=Place)

@@ -12,14 +12,15 @@ import numpy as np
 
 from taskdata.geometry import geodesy, holes
 from taskdata.model.dataset import Dataset
-from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
+from taskdata.model.fields import Customer, Field, GuidanceKind, GuidanceLine
 from taskdata.model.logs import Log
-from taskdata.model.machines import Machine
+from taskdata.model.machines import Crop, Machine, Worker
 from taskdata.model.shapes import Coordinates
 from taskdata.model.tasks import Grid, Task
 from taskdata.quantities.units import System
 from taskdata.reports.reading import reading_document
 from taskdata.reports.values import log_values, machine_values, task_values
+from taskdata.reports.whereabouts import bounds, centre
 
 _COURSES = {GuidanceKind.AB, GuidanceKind.CURVE, GuidanceKind.SPIRAL}
 
@@ -37,9 +38,10 @@ def inspect_document(dataset: Dataset, values: System | None = None) -> dict[str
     Returns
     -------
     dict
-        ``source``, ``format``, ``version``, ``origin``, ``counts``, and lists of ``fields``, ``guidance``,
-        ``machines`` and ``tasks``; with ``values`` each machine, task and log has a list of them. Areas in m², lengths
-        in m, headings in degrees, stamps in local time.
+        ``source``, ``format``, ``version``, ``origin``, ``counts``, ``centre`` and ``bounds`` in degrees (see
+        `taskdata.reports.whereabouts`), and lists of ``customers``, ``farms``, ``fields``, ``guidance``, ``machines``,
+        ``products``, ``workers``, ``crops`` and ``tasks``; with ``values`` each machine, task and log has a list of
+        them. Areas in m², lengths in m, headings in degrees, stamps in local time.
     """
     return {
         "source": dataset.source,
@@ -47,6 +49,10 @@ def inspect_document(dataset: Dataset, values: System | None = None) -> dict[str
         "version": version_text(dataset),
         "origin": dataset.origin,
         "counts": dict(dataset.counts),
+        "centre": _listed(centre(dataset)),
+        "bounds": _listed(bounds(dataset)),
+        "customers": [_person(customer) for customer in dataset.customers],
+        "farms": [{"id": farm.id, "name": farm.name, "customer": farm.customer} for farm in dataset.farms],
         "fields": [field_document(field) for field in dataset.fields],
         "guidance": [
             guidance_document(line, field)
@@ -54,6 +60,9 @@ def inspect_document(dataset: Dataset, values: System | None = None) -> dict[str
             for line in (*field.guidance, *field.line_guidance)
         ],
         "machines": [_machine(machine, values) for machine in dataset.machines],
+        "products": [{"id": item.id, "name": item.name, "mixture": item.mixture} for item in dataset.products],
+        "workers": [_person(worker) for worker in dataset.workers],
+        "crops": [_crop(crop) for crop in dataset.crops],
         "tasks": [_task(task, dataset, values) for task in dataset.tasks],
         **reading_document(dataset.findings),
     }
@@ -122,6 +131,19 @@ def _heading(line: GuidanceLine) -> float | None:
         return None
     azimuth = geodesy.azimuth(line.points[0], line.points[-1])
     return None if math.isnan(azimuth) else azimuth
+
+
+def _listed(degrees: tuple[float, ...] | None) -> list[float] | None:
+    return None if degrees is None else list(degrees)
+
+
+def _person(person: Customer | Worker) -> dict[str, Any]:
+    return {"id": person.id, "name": person.name, "first_name": person.first_name}
+
+
+def _crop(crop: Crop) -> dict[str, Any]:
+    varieties = [{"id": variety.id, "name": variety.name} for variety in crop.varieties]
+    return {"id": crop.id, "name": crop.name, "varieties": varieties}
 
 
 def _machine(machine: Machine, values: System | None) -> dict[str, Any]:

@@ -38,7 +38,7 @@ def inspect_text(dataset: Dataset, units: Units = "metric", *, values: bool = Fa
 def inspect_lines(
     dataset: Dataset, found: dict[str, Any], units: Units = "metric", *, caution: bool = True
 ) -> list[Line]:
-    """Return what is in a set as styled lines: the set, farms, fields, guidance lines, machines, tasks with logs.
+    """Return what is in a set as styled lines: where it lies, and its things by kind, tasks with their logs.
 
     Parameters
     ----------
@@ -54,6 +54,9 @@ def inspect_lines(
         _listed("Farms", _farms(dataset)),
         _listed(_fields_title(found["fields"], units), (_field(item, units) for item in found["fields"])),
         _listed("Guidance lines", (_guidance(item, names, units) for item in found["guidance"])),
+        _listed("Crops", map(_crop, found["crops"])),
+        _listed("Products", map(_product, found["products"])),
+        _listed("Workers", ((item["id"], _person(item), []) for item in found["workers"])),
         _listed("Machines", (_machine(item, units) for item in found["machines"])),
         _listed("Tasks", (_task(item, names) for item in found["tasks"])),
     ]
@@ -98,6 +101,9 @@ def _head(dataset: Dataset, found: dict[str, Any]) -> list[Line]:
     facts += [f"version {found['version']}"] if found["version"] else []
     facts += [ORIGINS[dataset.origin]] if dataset.origin in ORIGINS else []
     lines = [Line(dataset.source, "heading"), *wrapped(", ".join(facts))]
+    if found["centre"] is not None:
+        lon, lat = found["centre"]
+        lines.append(Line(f"Centre: {_degrees(lat, 'NS')}, {_degrees(lon, 'EW')}"))
     if dataset.findings:
         faults = counted(len(dataset.findings), "fault")
         lines += wrapped(f"Reading found {faults}; taskdata check lists each with its place.", style="warning")
@@ -128,6 +134,26 @@ def _listed(title: str, rows: Iterable[tuple[str, str, list[str]]]) -> list[Line
         for item in more:
             lines += wrapped(item, width + 6, hanging=2)
     return lines
+
+
+def _degrees(value: float, letters: str) -> str:
+    """Return degrees to about a metre."""
+    return f"{abs(value):.5f} {letters[value < 0.0]}"
+
+
+def _crop(item: dict[str, Any]) -> tuple[str, str, list[str]]:
+    varieties = ", ".join(variety["name"] or "unnamed" for variety in item["varieties"])
+    name = item["name"] or "unnamed"
+    return item["id"], f"{name}: {varieties}" if varieties else name, []
+
+
+def _product(item: dict[str, Any]) -> tuple[str, str, list[str]]:
+    name = item["name"] or "unnamed"
+    return item["id"], f"{name}, a mixture" if item["mixture"] else name, []
+
+
+def _person(item: dict[str, Any]) -> str:
+    return " ".join(filter(None, (item["first_name"], item["name"]))) or "unnamed"
 
 
 def _farms(dataset: Dataset) -> Iterator[tuple[str, str, list[str]]]:

@@ -15,6 +15,7 @@ def test_json_is_one_document_of_the_contract(run: Callable, samples: Path) -> N
     assert (result.code, result.err) == (0, "")
     assert set(document) == {
         *("source", "format", "version", "origin", "counts", "fields", "guidance", "machines", "tasks"),
+        *("centre", "bounds", "customers", "farms", "products", "workers", "crops"),
         *READING,
     }
     assert (document["format"], document["version"], document["origin"]) == ("isoxml", "4.3", "FMIS")
@@ -22,6 +23,22 @@ def test_json_is_one_document_of_the_contract(run: Callable, samples: Path) -> N
         *("id", "name", "area_m2", "perimeter_m", "declared_area_m2", "polygons", "holes"),
     }
     assert document["counts"]["PFD"] == len(document["fields"])
+
+
+def test_names_of_people_products_and_crops_are_in_text_and_json(run: Callable, samples: Path) -> None:
+    document = json.loads(run("inspect", samples / "office", "--json").out)
+    text = " ".join(run("inspect", samples / "office").out.split())
+    names = [item["name"] for kind in ("farms", "products", "crops") for item in document[kind]]
+    names += [f"{item['first_name']} {item['name']}" for item in document["workers"]]
+    names += [variety["name"] for crop in document["crops"] for variety in crop["varieties"]]
+    assert len(names) == 2 + 6 + 2 + 2 + 3
+    assert [name for name in names if name not in text] == []
+    assert {(item["id"], item["mixture"]) for item in document["products"]} >= {("PDT5", True), ("PDT1", False)}
+    lon, lat = document["centre"]
+    assert f"Centre: {lat:.5f} N, {lon:.5f} E" in text
+    west, south, east, north = document["bounds"]
+    assert west < lon < east
+    assert south < lat < north
 
 
 def test_units_change_what_is_shown_never_what_is_stored(run: Callable, samples: Path) -> None:

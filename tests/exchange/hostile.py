@@ -37,7 +37,7 @@ JSON: tuple[object, ...] = (*NUMBERS, *TEXTS, None, True)
 
 _EDITABLE = ("fields", "areas", "lines", "guidance_lines", "points", "treatment_zones", "grid_cells")
 _PLACES = {"key", "place", "read", "points", "presentation", "grid"}
-_LISTS = {"customers", "farms", "fields", "products", "workers", "tasks"}
+_LISTS = {"customers", "farms", "fields", "products", "workers", "crops", "tasks"}
 
 
 def cells() -> list[tuple[str, str]]:

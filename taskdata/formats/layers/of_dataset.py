@@ -59,6 +59,7 @@ def unheld(dataset: Dataset, why: str) -> list[Loss]:
         "farm": dataset.farms,
         "product": dataset.products,
         "worker": dataset.workers,
+        "crop": dataset.crops,
         "machine": dataset.machines,
     }
     return (

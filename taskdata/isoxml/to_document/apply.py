@@ -25,7 +25,7 @@ from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
-from taskdata.model.machines import Product
+from taskdata.model.machines import Crop, Product
 from taskdata.model.tasks import Task
 from taskdata.versions import default_version, either, revisions
 
@@ -40,6 +40,16 @@ _PRODUCT = (Attribute("ProductDesignator", "name"),)
 _WORKER = (
     Attribute("WorkerLastName", "name"),
     Attribute("WorkerFirstName", "first_name"),
+)
+
+
+_CROP = (
+    Attribute("CropTypeDesignator", "name"),
+    Attribute("ProductGroupIdRef", "group"),
+)
+_VARIETY = (
+    Attribute("CropVarietyDesignator", "name"),
+    Attribute("ProductIdRef", "product"),
 )
 
 
@@ -97,6 +107,7 @@ def apply(document: Document, base: Dataset, dataset: Dataset) -> list[Loss]:
     _top(change, base.farms, dataset.farms, _updater(FARM), create_farm)
     _products(change, base, dataset)
     _top(change, base.workers, dataset.workers, _updater(_WORKER), _maker("WKR", _WORKER))
+    _top(change, base.crops, dataset.crops, _update_crop, _create_crop)
     _top(change, base.fields, dataset.fields, update_field, create_field)
     _tasks(change, base, dataset)
     _machines(change, base, dataset)
@@ -136,6 +147,28 @@ def _products(change: Change, base: Dataset, dataset: Dataset) -> None:
         change.tell_unstored(known.get(product.key), product, ("group", "quantity_ddi", "components"), why)
         if product.mixture and not getattr(known.get(product.key), "mixture", False):
             change.lose(LossKind.DROPPED, product.id, f"mixture of {named(product)}", why)
+
+
+def _create_crop(change: Change, crop: Crop) -> Element:
+    element = _maker("CTP", _CROP)(change, crop)
+    _varieties(change, element, Crop(crop.id, crop.name), crop)
+    return element
+
+
+def _update_crop(change: Change, element: Element, old: Crop, new: Crop) -> None:
+    change.lay(element, _CROP, old, new)
+    _varieties(change, element, old, new)
+
+
+def _varieties(change: Change, element: Element, old: Crop, new: Crop) -> None:
+    make = _maker("CVT", _VARIETY)
+    change.sync(
+        element,
+        old.varieties,
+        new.varieties,
+        lambda child, before, after: change.lay(child, _VARIETY, before, after),
+        lambda variety: make(change, variety),
+    )
 
 
 def _machines(change: Change, base: Dataset, dataset: Dataset) -> None:

@@ -30,6 +30,7 @@ def to_dataset(document: Document) -> Dataset:
         fields=reading.each(each(document.top("PFD"), "Making records", "fields"), fields.field),
         products=reading.each(document.top("PDT"), products.product),
         workers=reading.each(document.top("WKR"), products.worker),
+        crops=reading.each(document.top("CTP"), products.crop),
         machines=reading.each(document.top("DVC"), machines.machine),
         tasks=reading.each(each(document.top("TSK"), "Making records", "tasks"), tasks.task),
         lossless=document,

@@ -1,4 +1,4 @@
-"""Products with their mixtures, and workers (PDT, PRN, WKR)."""
+"""Products with their mixtures, workers, and crops with their varieties (PDT, PRN, WKR, CTP, CVT)."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from enum import IntEnum
 
 from taskdata.isoxml.to_model.reading import Reading, needed_integer, needed_text
 from taskdata.isoxml.tree.element import Element
-from taskdata.model.machines import Component, Product, Worker
+from taskdata.model.machines import Component, Crop, CropVariety, Product, Worker
 
 
 class ProductType(IntEnum):
@@ -40,6 +40,28 @@ def worker(reading: Reading, element: Element) -> Worker:
         id=reading.identifier(element),
         name=element.get("WorkerLastName") or "",
         first_name=element.get("WorkerFirstName"),
+        key=reading.key(element),
+        place=reading.place(element),
+    )
+
+
+def crop(reading: Reading, element: Element) -> Crop:
+    """Read a crop type (CTP) with its varieties."""
+    return Crop(
+        id=reading.identifier(element),
+        name=element.get("CropTypeDesignator") or "",
+        group=element.get("ProductGroupIdRef"),
+        varieties=reading.each(element.elements("CVT"), _variety),
+        key=reading.key(element),
+        place=reading.place(element),
+    )
+
+
+def _variety(reading: Reading, element: Element) -> CropVariety:
+    return CropVariety(
+        id=reading.identifier(element),
+        name=element.get("CropVarietyDesignator") or "",
+        product=element.get("ProductIdRef"),
         key=reading.key(element),
         place=reading.place(element),
     )

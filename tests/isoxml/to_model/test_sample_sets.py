@@ -186,6 +186,16 @@ def test_mixtures_and_workers() -> None:
     assert [farm.customer for farm in model("office").farms] == ["CTR1", "CTR2"]
 
 
+def test_crops_with_their_varieties() -> None:
+    wheat, beans = model("office").crops
+    assert (wheat.id, wheat.name, wheat.group) == ("CTP1", "Winterweizen", "PGP1")
+    assert [(item.id, item.name, item.product) for item in wheat.varieties] == [
+        ("CVT1", "Lindhollen Gold", "PDT1"),
+        ("CVT2", "Früher Ährenbrooker", None),
+    ]
+    assert [item.name for item in beans.varieties] == ["Kuhlenbohne"]
+
+
 def setpoints(zone: Xml.Element) -> Iterator[tuple[int, int, str | None, str | None]]:
     for outer in zone.findall("PDV"):
         for item in (outer, *outer.findall("PDV")):
@@ -278,6 +288,8 @@ def test_each_record_knows_its_element(name: str) -> None:
         *(part for machine in data.machines for part in machine.parts),
         *data.products,
         *data.workers,
+        *data.crops,
+        *(variety for crop in data.crops for variety in crop.varieties),
         *data.tasks,
         *(zone for task in data.tasks for zone in task.zones),
         *(log for task in data.tasks for log in task.logs),
