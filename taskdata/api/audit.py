@@ -72,6 +72,17 @@ def check(
     UsageError
         There is no rule or family of a name in ``select`` or ``ignore``; ``profile``, ``receiver`` or ``accepted`` is
         no such file.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> report = taskdata.check("samples/older")
+    >>> report.summary
+    {'error': 0, 'warning': 0, 'note': 5}
+    >>> print(report.findings[0])
+    TASKDATA.XML:92 PFD4711: A flag of PFD4711 has no designator to be shown.
+    >>> report.findings[0].remedy
+    'Write what is to be known there into the designator.'
     """
     _refuse_unknown((*select, *ignore))
     limits = Profile() if profile is None else load_profile(profile, catalogue())
@@ -118,6 +129,14 @@ def make_receiver(data: Dataset | Source, target: Source) -> Receiver:
         It is not a task data set that a terminal wrote.
     TargetError
         The file exists, or the disk refuses.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> receiver = taskdata.make_receiver("samples/machine", "cab.toml")
+    >>> report = taskdata.check("samples/older", receiver=receiver)
+    >>> [item.rule.id for item in report.findings if item.severity == "error"]
+    ['receiver.version-not-taken']
     """
     dataset = data if isinstance(data, Dataset) else read(data)
     document = document_behind(dataset)
@@ -137,6 +156,12 @@ def rules(name: str | None = None) -> tuple[Rule, ...]:
     ------
     UsageError
         There is no rule or family of that name.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> taskdata.rules("reference.dangling")[0].severity
+    <Severity.ERROR: 'error'>
     """
     everything = catalogue()
     if name is None:

@@ -68,6 +68,7 @@ class Dataset(model.Dataset):
         >>> import taskdata
         >>> table = taskdata.read("samples/machine").table("treatment_zones")
         >>> table.select(["task", "code", "rate", "unit"]).slice(0, 1).to_pylist()
+        [{'task': 'TSK1', 'code': 1, 'rate': 200.0, 'unit': 'L/ha'}]
         """
         return layer_table(self, layer, units)
 
@@ -94,6 +95,7 @@ class Dataset(model.Dataset):
         >>> import taskdata
         >>> frame = taskdata.read("samples/machine").frame("fields")
         >>> frame.loc[frame["id"] == "PFD4", "area_m2"].round().tolist()
+        [25998.0]
         """
         return layer_frame(self, layer, units)
 

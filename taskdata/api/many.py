@@ -45,8 +45,8 @@ def read_many(
     ...     else:
     ...         print(path, len(found.fields))
     samples/season/drill/TASKDATA 2
+    samples/season/sprayer/TASKDATA 3
     samples/season/spreader/TASKDATA 2
-    samples/season/sprayer/TASKDATA 2
     """
     for path in (paths,) if isinstance(paths, str | os.PathLike) else paths:
         for source in sources_in(path):

@@ -60,6 +60,13 @@ def read(
         The source could not be read.
     UsageError
         Coordinates are in metres and nothing says in which system.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> data = taskdata.read("samples/machine")
+    >>> [field.name for field in data.fields][:2]
+    ['Große Breite', 'Kuhle & "Hölle" (mit Teich)']
     """
     loaded = load(source, crs=crs, name_column=name_column, partial=partial, rescue=rescue)
     return Dataset.of(loaded.dataset.with_changes(source=os.fspath(source), losses=loaded.losses))
@@ -106,6 +113,14 @@ def write(
     ------
     UsageError, TargetError
         The format cannot be told; the target could not or may not be written.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> data = taskdata.read("samples/office")
+    >>> done = taskdata.write(data, "farm.gpkg", verify=True)
+    >>> done.written["fields"], done.losses
+    (5, ())
     """
     return exchange.write(
         data,
@@ -149,6 +164,15 @@ def compare(
     ------
     SourceError
         A source could not be read.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> found = taskdata.compare("samples/office", "samples/machine")
+    >>> found.equal, len(found.differences)
+    (False, 28)
+    >>> found.differences[0].what, found.differences[0].before, found.differences[0].after
+    ('DataTransferOrigin of the set', '1', '2')
     """
     sets = [item if isinstance(item, model.Dataset) else read(item, crs=crs, rescue=rescue) for item in (first, second)]
     return replace(compare_sets(sets[0], sets[1], tolerance_m), findings=findings_of(sets))
@@ -188,6 +212,15 @@ def clean(
     Raises
     ------
     UsageError, SourceError, TargetError
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> done = taskdata.clean("samples/broken", "clean", dry_run=True)
+    >>> for change in done.changes[1:3]:
+    ...     print(change.rule, change.before, "->", change.after)
+    file.name-in-other-case pfd00001.xml -> PFD00001.XML
+    identity.leading-zero WKR007 -> WKR7
     """
     return clean_set(
         source,

@@ -72,6 +72,14 @@ def write_baseline(path: str | os.PathLike[str], findings: Iterable[Finding]) ->
     ------
     TargetError
         The file exists, or the disk refuses.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> report = taskdata.check("samples/older")
+    >>> taskdata.write_baseline("known.json", report.findings)
+    >>> taskdata.check("samples/older", accepted="known.json").summary
+    {'error': 0, 'warning': 0, 'note': 0}
     """
     text = strict_json.dumps(baseline_document(findings), indent=1)
     write_text(path, f"{text}\n")

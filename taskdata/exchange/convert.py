@@ -103,6 +103,13 @@ def convert(
     ------
     UsageError, SourceError, TargetError
         The call, the source or the target is at fault.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> done = taskdata.convert("samples/office", "older", to="isoxml", version=3, dry_run=True)
+    >>> print(done.losses[0].kind, done.losses[0].what)
+    changed binary points PNT00002 become points in XML
     """
     to = to or _wished_format(target, version, time_zone, receiver, plan_templates)
     goal = target_of(target, to, source)

@@ -107,6 +107,14 @@ def coverage(
     ------
     UsageError, SourceError, TargetError
         The call, the source or the output is at fault.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> (task,) = taskdata.coverage("samples/machine", task="TSK1").tasks
+    >>> worked = task.areas.intervals["worked"]
+    >>> round(worked.low), round(task.areas.worked_m2), round(worked.high)
+    (126398, 126622, 129435)
     """
     settings = Settings(
         implement or Implement(),

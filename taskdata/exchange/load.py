@@ -150,6 +150,12 @@ def find_sets(path: str | os.PathLike[str]) -> tuple[str, ...]:
         Paths as ``read`` takes them, the folder TASKDATA of the stick first; beside several sets also those of folders
         and archives that could not be looked into. The path itself where it is that of a set or of layers, or where
         not more than one set is there.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> taskdata.find_sets("samples/season")[:2]
+    ('samples/season/drill/TASKDATA', 'samples/season/sprayer/TASKDATA')
     """
     try:
         layers = not is_file_set(path) and detect(Path(path)) is not None

@@ -56,6 +56,14 @@ def merge_sets(
         told.
     SourceError, TargetError
         A source could not be read; the target could not or may not be written, or lies on a source.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> sticks = ["samples/season/drill", "samples/season/sprayer"]
+    >>> done = taskdata.merge(sticks, "season", dry_run=True)
+    >>> done.written["fields"], done.renumbered["samples/season/drill"]
+    (3, {'TSK1': 'TSK2', 'TLG00001': 'TLG00002'})
     """
     if not sources:
         raise UsageError("there is nothing to merge", remedy="Name the sets to merge")

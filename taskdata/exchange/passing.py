@@ -83,6 +83,13 @@ def passes(
     ------
     UsageError, SourceError, TargetError
         Nothing can be planned; the source could not be read; the output could not or may not be written.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> plan = taskdata.passes("samples/office", field="PFD1", line="GPN1", width_m=24.0, headland=1).plan
+    >>> plan.passes, round(plan.length_m), plan.turns
+    (12, 5551, 11)
     """
     if speed_km_h is not None and not 0.0 < speed_km_h <= FASTEST_KM_H:
         raise UsageError(f"{plain(speed_km_h)} km/h is not a working speed", remedy="Give km/h, such as 8")

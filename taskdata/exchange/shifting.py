@@ -91,6 +91,13 @@ def shift(
     ------
     UsageError, SourceError, TargetError
         The call, a source or the target is at fault.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> done = taskdata.shift("samples/office", "moved", field="PFD1", east_m=0.8, north_m=-0.3, dry_run=True)
+    >>> done.moved
+    {'fields': 1, 'areas': 7, 'lines': 6, 'points': 4, 'zones': 2}
     """
 
     def opened(named: Dataset | SourcePath) -> Dataset:

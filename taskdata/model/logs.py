@@ -115,8 +115,10 @@ class Log:
         --------
         >>> import taskdata
         >>> log = taskdata.read("samples/machine").task("TSK1").log()
-        >>> for column in log.columns()[:3]:
+        >>> for column in log.columns()[1:3]:
         ...     print(column.name, column.part, column.unit)
+        Actual Volume Per Area Application Rate DET203 L/ha
+        Setpoint Volume Per Area Application Rate DET203 L/ha
         """
         parts = ((item.ddi, (item.part, item.part_name)) for item in self.quantities)
         return tuple(column(index, ddi, part, units) for index, (ddi, part) in enumerate(parts))
@@ -157,7 +159,8 @@ class Log:
         --------
         >>> import taskdata
         >>> log = taskdata.read("samples/machine").task("TSK1").log()
-        >>> log.values("actual rate", hold=True)[:3]
+        >>> log.values("actual rate", part="DET203", hold=True)[5000:5003].round(1)
+        array([196., 196., 196.])
         """
         column = chosen(self.columns(units), quantity, part, self.file)
         records = self.records
