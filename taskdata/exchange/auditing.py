@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from taskdata.exchange.agreement import in_agreement
 from taskdata.exchange.load import document_behind
 from taskdata.exchange.refusing import refused
 from taskdata.isoxml.facts import elements
@@ -21,11 +22,12 @@ _PARTS = ("PLN", "LSG", "PNT")
 
 
 def auditable(dataset: Dataset) -> tuple[Document | None, Dataset]:
-    """Return the document behind records, or the one that they would become, and its records.
+    """Return the document behind records, or the one that they would become, and its records; changed ones as they are.
 
     The parts of a field have no identifier in a document that is made here, so that a finding names the field, which
     the user sees elsewhere. The findings of reading stay.
     """
+    dataset, _ = in_agreement(dataset)
     document = document_behind(dataset)
     if document is not None:
         return document, dataset

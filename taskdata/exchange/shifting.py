@@ -12,6 +12,7 @@ from datetime import datetime
 
 from taskdata.amounts import plain
 from taskdata.errors import UsageError
+from taskdata.exchange.agreement import in_agreement
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.refusing import refuse_unfit
@@ -103,7 +104,7 @@ def shift(
     def opened(named: Dataset | SourcePath) -> Dataset:
         return named if isinstance(named, Dataset) else load(named, crs=crs, rescue=rescue).dataset
 
-    dataset = opened(data)
+    dataset, making = in_agreement(opened(data))
     refuse_unfit(dataset)
     scope = _scope(dataset, lines=lines, field=field, everything=everything, logs=with_logs)
     if as_shift and not scope.lines_only:
@@ -120,7 +121,7 @@ def shift(
     to = _format(target, dataset)
     written = write(result, target, to=to, overwrite=overwrite, dry_run=dry_run)
     found = dataset.findings
-    written = replace(written, source=dataset.source, losses=(*losses, *written.losses), findings=found)
+    written = replace(written, source=dataset.source, losses=(*making, *losses, *written.losses), findings=found)
     return Shifted(east, north, dict(counts), drift, written)
 
 

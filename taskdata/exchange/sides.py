@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from taskdata.adapt.versions import to_version
+from taskdata.exchange.agreement import in_agreement
 from taskdata.exchange.load import document_behind
 from taskdata.exchange.refusing import refused
 from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, document_of_records
@@ -50,9 +51,10 @@ def side_of(dataset: Dataset, version: int = DEFAULT_VERSION) -> tuple[Side, lis
     version : int
         Major version of a document that is made.
     """
+    dataset, losses = in_agreement(dataset)
     document = document_behind(dataset)
     if document is not None:
-        return Side(document, dataset), []
+        return Side(document, dataset), losses
     made, losses = document_of_records(dataset, version)
     found = (*dataset.noted, *refused(losses))
     return Side(made, to_dataset(made).with_changes(source=dataset.source, noted=found)), losses

@@ -10,7 +10,7 @@ from typing import Any
 import pyarrow as pa
 
 from taskdata.errors import UsageError
-from taskdata.exchange.load import document_behind
+from taskdata.exchange.agreement import in_agreement
 from taskdata.exchange.losses_from_findings import losses_from_findings
 from taskdata.exchange.refusing import refused
 from taskdata.findings import Finding
@@ -25,9 +25,6 @@ from taskdata.formats.placing.to_wgs84 import layer_to_wgs84
 from taskdata.formats.tables.geoarrow import with_geoarrow, without_geoarrow
 from taskdata.formats.tables.physical import physical_table, unit_of
 from taskdata.formats.tables.stored import stored_table
-from taskdata.isoxml.to_document.apply import apply
-from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.tree.copying import copy_to_change
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.lookup import nearest
@@ -114,12 +111,9 @@ def _laid_over(base: Dataset, source: PlacedLayers, losses: list[Loss]) -> Datas
             )
     merged, more = merge(base, source)
     losses += more
-    behind = document_behind(base)
-    if behind is not None and merged is not base:
-        document = copy_to_change(behind)
-        losses += apply(document, to_dataset(document), merged)
-        merged = to_dataset(document).with_changes(source=base.source, format=base.format)
-    noted = (*source.findings, *merged.noted, *refused(losses))
+    merged, cost = in_agreement(merged)
+    losses += cost
+    noted = (*source.findings, *merged.noted, *refused(more))
     return merged.with_changes(noted=noted, losses=(*base.losses, *losses, *losses_from_findings(source.findings)))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from dataclasses import field as made
 from typing import Any, Self
@@ -42,6 +42,8 @@ class Dataset:
         Reads the files that are otherwise read on demand, and returns what is wrong with them; use ``findings``.
     lossless : object or None
         The document behind the records, where there is one; opaque to this floor and to the formats.
+    as_read : dict of str to tuple
+        The records as they were made of that document, by attribute.
     """
 
     source: str
@@ -61,6 +63,12 @@ class Dataset:
     losses: tuple[Loss, ...] = ()
     examine: Callable[[], tuple[Finding, ...]] | None = None
     lossless: object | None = None
+    as_read: Mapping[str, tuple[object, ...]] = made(default_factory=dict, repr=False)
+
+    @property
+    def changed(self) -> bool:
+        """Whether records were changed since they were made of the document behind them."""
+        return any(getattr(self, name) is not records for name, records in self.as_read.items())
 
     @property
     def findings(self) -> tuple[Finding, ...]:
