@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from taskdata.file_formats.delimited.layout import layout_of
 from taskdata.file_formats.text_encoding import read_text
 
 HEAD = 65_536
@@ -43,6 +44,12 @@ def is_geojson(head: bytes) -> bool:
     """Tell a GeoJSON text by the types of RFC 7946."""
     text = _start(head).lstrip(" \t\r\n\x1e")
     return text.startswith("{") and _GEOJSON.search(text) is not None
+
+
+def is_delimited(head: bytes) -> bool:
+    """Tell a delimited text by columns that hold coordinates."""
+    layout = layout_of(head)
+    return layout is not None and layout.coordinates is not None
 
 
 def by_name_alone(_: bytes) -> bool:

@@ -45,6 +45,9 @@ class Format:
         Further endings that files to be read have, and none that is written.
     ambiguous : tuple of str
         Those of the endings that other things have too, so that content alone tells.
+    by_content_alone : bool
+        Content tells it whatever the name of the file; False = only in a file that is named so, since other texts look
+        like it.
     layers : Layers
         What one file holds.
     folder : bool
@@ -69,6 +72,7 @@ class Format:
     noun: str = ""
     only_read: tuple[str, ...] = ()
     ambiguous: tuple[str, ...] = ()
+    by_content_alone: bool = True
     layers: Layers = Layers.ONE
     folder: bool = True
     beside: tuple[str, ...] = ()

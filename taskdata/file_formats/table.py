@@ -6,7 +6,14 @@ from collections.abc import Iterable, Sequence
 from pathlib import PurePath
 
 from taskdata.errors import UsageError
-from taskdata.file_formats.contents import begins_with, by_name_alone, is_geojson, is_geopackage, is_shapefile
+from taskdata.file_formats.contents import (
+    begins_with,
+    by_name_alone,
+    is_delimited,
+    is_geojson,
+    is_geopackage,
+    is_shapefile,
+)
 from taskdata.file_formats.declaration import Carries, Format, Layers
 
 ISOXML = "isoxml"
@@ -49,6 +56,18 @@ FORMATS: tuple[Format, ...] = (
     ),
     Format("parquet", "GeoParquet", (".parquet",), begins_with(b"PAR1"), driver="geoparquet"),
     Format("flatgeobuf", "FlatGeobuf", (".fgb",), begins_with(b"fgb", None, b"fgb"), driver="flatgeobuf"),
+    Format(
+        "csv",
+        "Delimited text",
+        (".csv",),
+        is_delimited,
+        driver="delimited",
+        noun="delimited text",
+        only_read=(".tsv", ".txt", ".tab"),
+        ambiguous=(".txt", ".tab"),
+        by_content_alone=False,
+        carries=Carries.NOWHERE,
+    ),
 )
 """The formats, in the order in which they are listed."""
 
@@ -93,13 +112,15 @@ def writable_names() -> list[str]:
 
 
 def alternatives(name: str) -> str:
-    """Return the names of the other formats that layers are written to, as words."""
-    return joined([item.name for item in formats_of_layers() if item.writes and item.name != name])
+    """Return the names of the other formats that hold all that layers hold, as words."""
+    whole = (item for item in formats_of_layers() if item.writes and item.carries is not Carries.NOWHERE)
+    return joined([item.name for item in whole if item.name != name])
 
 
-def told_by_content(head: bytes) -> Format | None:
+def told_by_content(head: bytes, path: PurePath) -> Format | None:
     """Return the format that the first bytes of a file are of, None where they are of none of these."""
-    return next((item for item in FORMATS if item.reads and item.told(head)), None)
+    asked = (item for item in FORMATS if item.reads and (item.by_content_alone or item.is_named(path)))
+    return next((item for item in asked if item.told(head)), None)
 
 
 def of_target_name(path: PurePath) -> Format | None:

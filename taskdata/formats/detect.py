@@ -51,7 +51,7 @@ def other_files(path: Path, form: Format) -> list[tuple[Path, Format]]:
 
 def _file(path: Path) -> Format | None:
     with path.open("rb") as file:
-        told = told_by_content(file.read(HEAD))
+        told = told_by_content(file.read(HEAD), path)
     if told is not None:
         return told
     return next((form for form in _read() if form.is_told_by_name(path)), None)

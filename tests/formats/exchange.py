@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from taskdata.file_formats.declaration import Layers
+from taskdata.file_formats.declaration import Carries, Layers
 from taskdata.file_formats.table import format_named, formats_of_layers
 from taskdata.formats.base import LayerFiles
 from taskdata.formats.columns import Layer
@@ -17,7 +17,8 @@ from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.model.dataset import Dataset
 
-FORMATS = tuple(form.name for form in formats_of_layers() if form.reads and form.writes)
+FORMATS = tuple(form.name for form in formats_of_layers() if form.reads and form.carries is not Carries.NOWHERE)
+"""The formats that bring a whole set back."""
 
 
 def put(dataset: Dataset, form: str, folder: Path, carried: Carried | None) -> tuple[Path, list[Loss]]:

@@ -9,11 +9,12 @@ import pytest
 
 import taskdata
 from taskdata.errors import TargetError
-from taskdata.file_formats.table import formats_of_layers
+from taskdata.file_formats.table import format_named
 from taskdata.litter import entries, is_litter
+from tests.formats.exchange import FORMATS
 from tests.samples import OFFICE
 
-SUFFIXES = {form.name: form.suffix for form in formats_of_layers() if form.folder and form.writes}
+SUFFIXES = {form.name: form.suffix for form in map(format_named, FORMATS) if form.folder}
 
 
 def littered(folder: Path, suffix: str) -> Path:

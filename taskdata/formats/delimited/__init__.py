@@ -1,0 +1,1 @@
+"""Delimited text into tables, piece by piece."""
