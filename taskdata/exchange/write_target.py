@@ -8,7 +8,7 @@ from pathlib import Path
 from taskdata.errors import UsageError
 from taskdata.exchange.targets import Target
 from taskdata.file_formats.declaration import Carries, Layers
-from taskdata.file_formats.table import ISOXML, formats_of_layers, joined
+from taskdata.file_formats.table import ISOXML, alternatives, formats_of_layers, joined
 from taskdata.formats.base import LayerFiles
 from taskdata.formats.columns import Layer
 from taskdata.formats.layers.of_dataset import project, unheld
@@ -97,8 +97,7 @@ def _unheld(dataset: Dataset, document: Document | None, goal: Target) -> list[L
         why = "GIS layers have no place for it, and there is no task data set behind it to carry along"
         return unheld(dataset, why)
     place = "one file of one layer" if goal.is_alone else goal.form.label
-    why = f"{place} has no place for the tables that carry the whole set"
-    if goal.form.carries is Carries.IN_FOLDERS:
-        why += "; name a folder to keep it"
+    other = "name a folder" if goal.form.carries is Carries.IN_FOLDERS else f"convert to {alternatives(goal.format)}"
+    why = f"{place} has no place for the tables that carry the whole set; {other} to keep it"
     rest = Loss(LossKind.DROPPED, None, "whatever else of the task data set no column of the layer shows", why)
     return [*unheld(dataset, why), rest]

@@ -20,6 +20,7 @@ from taskdata.file_formats.delimited.angles import Axis, angle, is_packed, meani
 from taskdata.file_formats.delimited.layout import layout_of
 from taskdata.file_formats.delimited.numbers import Notation, notation_of, number, shows_decimal_comma
 from taskdata.formats.drivers.delimited import read_file
+from tests.samples import OFFICE
 
 ROWS = [("Nord", 9.4352, 54.1234, 1234.5), ("Süd, am Wald", -9.4, 54.2, 12.25), ("Öst", 9.5, -54.25, 0.0)]
 
@@ -219,7 +220,7 @@ def test_a_text_without_columns_is_refused(tmp_path: Path) -> None:
 
 def test_what_is_written_is_read_by_gdal(tmp_path: Path) -> None:
     """GDAL's CSV driver (gdal.org) reads the same points and shapes."""
-    source = taskdata.read("samples/office/TASKDATA")
+    source = taskdata.read(OFFICE)
     taskdata.write(source, tmp_path / "out", to="csv")
     names = {
         "X_POSSIBLE_NAMES": "longitude",
@@ -238,3 +239,10 @@ def test_what_is_written_is_read_by_gdal(tmp_path: Path) -> None:
         assert drawn.any()
         assert (shapely.is_missing(theirs) | shapely.is_empty(theirs) == ~drawn).all()
         assert shapely.equals_exact(theirs[drawn], ours[drawn]).all()
+
+
+def test_what_it_cannot_hold_is_told(tmp_path: Path) -> None:
+    result = taskdata.convert(OFFICE, tmp_path / "out", to="csv")
+    told = {loss.what: loss.why for loss in result.losses}
+    assert "machine DVC1" in told
+    assert told["machine DVC1"].endswith("convert to geojson, shapefile, gpkg, parquet or flatgeobuf to keep it")

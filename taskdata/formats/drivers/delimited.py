@@ -148,8 +148,6 @@ def _findings(path: Path, layout: Layout, seen: Rows, places: Places | None) -> 
 
 def _write(path: Path, layer: Layer) -> None:
     table, kind = layer.attributes, layer.spec.geometry
-    binary = [name for name in table.column_names if pa.types.is_binary(table[name].type)]
-    table = table.drop_columns(binary)
     if kind is GeometryType.POINT:
         at = np.column_stack([np.full((layer.table.num_rows, 2), np.nan)])
         place = shapely.from_wkb(np.array(layer.table[GEOMETRY].to_pylist(), dtype=object))
