@@ -25,7 +25,7 @@ Functions (``help(taskdata.read)`` explains one)
 
 What read returns
     Dataset             fields, tasks, machines, products ...; table, frame, from_frames
-    Customer, Farm, Worker, Product
+    Customer, Farm, Worker, Product, Crop
     Field               boundaries and other Areas, Lines, Points, GuidanceGroups
     Area, Line, Point   shapes in degrees; AreaKind, LineKind, PointKind say what each is
     GuidanceLine        what machines are steered along; GuidanceKind, GuidanceGroup
@@ -84,7 +84,7 @@ if _TYPE_CHECKING:
     from taskdata.model.fields import Customer, Farm, Field, GuidanceGroup, GuidanceKind, GuidanceLine
     from taskdata.model.log_columns import LogColumn
     from taskdata.model.logs import Log, LogRecords
-    from taskdata.model.machines import Machine, Part, Product, Worker
+    from taskdata.model.machines import Crop, Machine, Part, Product, Worker
     from taskdata.model.receiver import Receiver
     from taskdata.model.shapes import Area, AreaKind, Line, LineKind, Point, PointKind
     from taskdata.model.tasks import Grid, Setpoint, Task, TaskStatus, Zone
@@ -106,6 +106,7 @@ if _TYPE_CHECKING:
         "Conversion",
         "Coverage",
         "Covered",
+        "Crop",
         "Customer",
         "Dataset",
         "Difference",
@@ -178,7 +179,7 @@ _HOMES = {
         "taskdata.model.fields": "Customer Farm Field GuidanceGroup GuidanceKind GuidanceLine",
         "taskdata.model.log_columns": "LogColumn",
         "taskdata.model.logs": "Log LogRecords",
-        "taskdata.model.machines": "Machine Part Product Worker",
+        "taskdata.model.machines": "Crop Machine Part Product Worker",
         "taskdata.model.receiver": "Receiver",
         "taskdata.model.shapes": "Area AreaKind Line LineKind Point PointKind",
         "taskdata.model.tasks": "Grid Setpoint Task TaskStatus Zone",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import doctest
 import io
 import os
 import re
@@ -20,7 +21,7 @@ from tests import samples
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 CONSOLE = re.findall(r"```console\n(.*?)```", README, re.DOTALL)
-PYTHON = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
+TOUR = re.findall(r"```pycon\n(.*?)```", README, re.DOTALL)
 
 
 def marked(name: str) -> tuple[str, str]:
@@ -100,7 +101,19 @@ def test_commands_print_what_is_shown(block: str, run: Callable[[str], str]) -> 
         assert run(command).rstrip() == output.rstrip(), command
 
 
-@pytest.mark.parametrize("block", PYTHON)
-def test_python_examples_run(block: str, desk: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_tour_of_python_prints_what_is_shown(desk: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its blocks run one after the other, as a reader types them."""
     monkeypatch.chdir(desk)
-    exec(compile(block, "README.md", "exec"), {})  # noqa: S102  # the examples of README are run as they stand
+    names: dict[str, object] = {}
+    assert len(TOUR) > 5
+    for number, block in enumerate(TOUR, 1):
+        told: list[str] = []
+        test = doctest.DocTestParser().get_doctest(block, names, f"block {number}", "README.md", None)
+        assert test.examples
+        doctest.DocTestRunner(optionflags=doctest.ELLIPSIS).run(test, out=told.append, clear_globs=False)
+        names.update(test.globs)
+        assert not told, "".join(told)
+
+
+def test_every_block_of_python_is_run() -> None:
+    assert re.findall(r"```(?!pycon|console)([a-z]+)\n", README) == []
