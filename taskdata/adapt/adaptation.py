@@ -10,7 +10,7 @@ from datetime import tzinfo
 from typing import TypeAlias
 
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.to_document.change import Change
+from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.to_document.references import mend_references
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
@@ -45,7 +45,7 @@ class Adaptation:
 
     def __post_init__(self) -> None:
         self.source = (self.document.version or (self.target, 0))[0]
-        self._change = Change(self.document)
+        self._change = DocumentChange(self.document)
         self._change.major = self._change.facts_of = self.target
         self.reason = self.reason or f"version {self.target} has no equivalent"
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import cache
 
 from taskdata.checks.registry import rules
-from taskdata.checks.run import Choice, applies
+from taskdata.checks.run import RuleChoice, applies
 from taskdata.checks.subject import Subject
 from taskdata.findings import Rule
 from taskdata.raised_rules.declared import declared
@@ -32,7 +32,7 @@ def audited() -> tuple[Rule, ...]:
 
 def applied(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] = ()) -> tuple[Rule, ...]:
     """Return the rules that an audit of ``subject`` applies, by id; those on a receiver only where one is named."""
-    wanted = Choice(tuple(select), tuple(ignore))
+    wanted = RuleChoice(tuple(select), tuple(ignore))
     return tuple(
         rule
         for rule in audited()

@@ -27,7 +27,7 @@ def run(subject: Subject, select: Iterable[str] = (), ignore: Iterable[str] = ()
     select, ignore : iterable of str
         Rule ids or families (``timelog``): only these, all but these. Empty = no limit.
     """
-    wanted = Choice(tuple(select), tuple(ignore))
+    wanted = RuleChoice(tuple(select), tuple(ignore))
     found = [finding for finding in subject.dataset.noted if wanted(finding.rule)]
     modules = [
         module for module in rules() if any(wanted(rule) and applies(rule, subject.major) for rule in module.rules)
@@ -98,7 +98,7 @@ def _position(finding: Finding) -> tuple[bool, str, int, int]:
     return place.file is None, place.file or "", place.line or 0, place.record or 0
 
 
-class Choice:
+class RuleChoice:
     """Which rules the user wants: ids or families, only these and all but these; see ``run``."""
 
     def __init__(self, select: tuple[str, ...], ignore: tuple[str, ...]) -> None:

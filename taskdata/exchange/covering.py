@@ -13,7 +13,7 @@ from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
 from taskdata.exchange.targets import Target, target_of
 from taskdata.exchange.write_target import write_layer
-from taskdata.fieldwork.coverage.task_coverage import Choice, cover_tasks
+from taskdata.fieldwork.coverage.task_coverage import TaskChoice, cover_tasks
 from taskdata.fieldwork.implement import Implement, Settings, Switching
 from taskdata.file_formats.table import ISOXML
 from taskdata.formats.columns import GEOMETRY, Layer, Row, from_rows
@@ -128,7 +128,7 @@ def coverage(
     dataset = data if isinstance(data, Dataset) else load(data, crs=crs, rescue=rescue).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
     tasks = (task,) if isinstance(task, str) else tuple(task or ())
-    found = cover_tasks(dataset, settings, Choice(tasks, field, together, line))
+    found = cover_tasks(dataset, settings, TaskChoice(tasks, field, together, line))
     done = None if goal is None else _written(dataset, found, goal, overwrite=overwrite)
     return Covered(dataset.source, found, done, dataset.findings)
 

@@ -8,6 +8,7 @@ from decimal import Decimal, InvalidOperation
 from taskdata.isoxml.facts import AttributeFact, ElementFact, elements
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import BINARY
+from taskdata.progress import each
 from taskdata.results.comparison import Aspect, Difference, DifferenceKind
 from taskdata.sets.binaries import binary_differences
 from taskdata.sets.keys import reference_letters
@@ -23,7 +24,7 @@ def content_differences(
     first: Side, second: Side, pairs: Pairs, tolerance_m: float
 ) -> Iterator[tuple[Difference, Element]]:
     """Yield what differs in each pair, with the element of the first set."""
-    for one, two in pairs.same.items():
+    for one, two in each(pairs.same.items(), "Comparing", "elements"):
         if one.attributes != two.attributes or pairs.renumbered:
             yield from ((item, one) for item in attribute_differences(one, two, pairs))
         yield from ((item, one) for item in place_differences(one, two, (first, second), tolerance_m))

@@ -19,6 +19,7 @@ from taskdata.isoxml.to_model.shapes import RingKind
 from taskdata.isoxml.tree.element import Element, Node, PointRun
 from taskdata.model.receiver import Receiver
 from taskdata.model.shapes import AreaKind, LineKind, PointKind
+from taskdata.progress import each
 
 RING_TOLERANCE_M = 0.5
 """How far a ring may move at most when points are left out."""
@@ -48,11 +49,11 @@ def thin_points(work: Adaptation, receiver: Receiver) -> None:
     limits = {**dict.fromkeys(_RINGS, in_ring), str(int(LineKind.GUIDANCE)): in_line}
     expand(work, lambda point: _is_long(work, point, limits), "they have to be thinned")
     if in_line is not None:
-        for string in work.tagged("LSG"):
+        for string in each(work.tagged("LSG"), "Thinning", "lines"):
             if string.get("LineStringType") == str(int(LineKind.GUIDANCE)):
                 _thin(work, string, in_line, LINE_TOLERANCE_M, ring=False)
     if in_ring is not None:
-        for polygons in _together(work):
+        for polygons in each(_together(work), "Thinning", "polygons"):
             rings = [ring for polygon in polygons for ring in polygon.elements("LSG") if _is_ring(ring)]
             _thin_rings(work, rings, in_ring)
 

@@ -39,7 +39,7 @@ _MOST = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class TaskChoice:
     """Which tasks (none named = all), compared with which field and line, and whether one operation counts as one.
 
     Tasks that are named are one operation, whatever the set says of them.
@@ -51,7 +51,7 @@ class Choice:
     line: str | None = None
 
 
-def cover_tasks(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[Coverage, ...]:
+def cover_tasks(dataset: Dataset, settings: Settings, choice: TaskChoice) -> tuple[Coverage, ...]:
     """Return the coverage of the tasks of a data set that have logs, in the order of the set.
 
     Parameters
@@ -59,7 +59,7 @@ def cover_tasks(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[C
     dataset : Dataset
         A set with logs; or layers without any, whose lines or points are then taken for tracks when the width is given.
     settings : Settings
-    choice : Choice
+    choice : TaskChoice
 
     Raises
     ------
@@ -79,11 +79,11 @@ def cover_tasks(dataset: Dataset, settings: Settings, choice: Choice) -> tuple[C
     return tuple(covered)
 
 
-def _line(dataset: Dataset, choice: Choice, group: Sequence[Placed]) -> GuidanceLine | None:
+def _line(dataset: Dataset, choice: TaskChoice, group: Sequence[Placed]) -> GuidanceLine | None:
     return None if choice.line is None else chosen_line(dataset, choice.line, group[0].field)
 
 
-def _chosen(dataset: Dataset, settings: Settings, choice: Choice) -> list[Job]:
+def _chosen(dataset: Dataset, settings: Settings, choice: TaskChoice) -> list[Job]:
     everything = jobs(dataset, tracks=settings.implement.width_m is not None, delay_s=settings.delay_s)
     for name in choice.tasks:
         if not any(name in {job.id, job.name} for job in everything):

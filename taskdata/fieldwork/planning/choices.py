@@ -19,7 +19,7 @@ NARROWEST_M = 0.05
 
 
 @dataclass(frozen=True, eq=False)
-class Choice:
+class LineChoice:
     """What a plan is made for.
 
     Parameters
@@ -46,7 +46,7 @@ class Choice:
     others: tuple[str, ...] = ()
 
 
-def choose(dataset: Dataset, request: PlanRequest) -> Choice:
+def choose(dataset: Dataset, request: PlanRequest) -> LineChoice:
     """Return the field and line that a request means.
 
     Raises
@@ -64,15 +64,15 @@ def choose(dataset: Dataset, request: PlanRequest) -> Choice:
             names = ", ".join(str(line.id or line.name) for field in fields for line in _lines(field)) or "none"
             what = "is not a guidance line of the field" if not pairs else "matches several guidance lines"
             raise UsageError(what, where=wanted, remedy=f"Choose one of: {names}; or a heading in degrees, or best")
-        return Choice(*pairs[0], valid=_valid(*pairs[0]))
+        return LineChoice(*pairs[0], valid=_valid(*pairs[0]))
     field = next(iter(usable), None) or next((item for item in fields if item.boundaries), fields[0])
     others = tuple(item.id for item in fields if item is not field)
     if heading is not None:
-        return Choice(field, heading_deg=heading, others=others)
+        return LineChoice(field, heading_deg=heading, others=others)
     lines = _lines(field) if request.line != BEST else []
     if not lines:
-        return Choice(field, best=True, others=others)
-    return Choice(field, lines[0], valid=_valid(field, lines[0]), others=others)
+        return LineChoice(field, best=True, others=others)
+    return LineChoice(field, lines[0], valid=_valid(field, lines[0]), others=others)
 
 
 class Widths(NamedTuple):

@@ -14,7 +14,7 @@ import shapely
 
 from taskdata.errors import UsageError
 from taskdata.fieldwork.field_ground import Ground, ground_of, plane_of, rings_of, shrunk
-from taskdata.fieldwork.planning.choices import Choice, Widths, choose, widths
+from taskdata.fieldwork.planning.choices import LineChoice, Widths, choose, widths
 from taskdata.fieldwork.planning.headings import Direction, directions, evaluate_heading
 from taskdata.fieldwork.planning.parallels import Row, rows_of
 from taskdata.fieldwork.planning.plan_request import PlanRequest
@@ -122,7 +122,7 @@ def plan_passes(dataset: Dataset, request: PlanRequest) -> PassPlan:
     return _with_notes(plan, choice, site)
 
 
-def _site(choice: Choice, widths: Widths, request: PlanRequest) -> _Site:
+def _site(choice: LineChoice, widths: Widths, request: PlanRequest) -> _Site:
     """Return the ground of the field, less what the boundaries of group and pattern leave out, and its headland."""
     spacing, headland = widths.spacing, request.headland
     plane = plane_of(choice.field)
@@ -159,7 +159,7 @@ def _used_up(site: _Site) -> bool:
     return site.inner is not None and bool(site.inner.is_empty)
 
 
-def _made(choice: Choice, found: Sequence[Direction], site: _Site, spacing: float) -> GuidanceLine:
+def _made(choice: LineChoice, found: Sequence[Direction], site: _Site, spacing: float) -> GuidanceLine:
     """Return the leftmost row along the heading asked for, or the best; without a boundary one through the middle."""
     if choice.heading_deg is not None:
         first = (0.0, 0.0)
@@ -208,7 +208,7 @@ def _alternatives(
     return tuple(listed)
 
 
-def _with_notes(plan: PassPlan, choice: Choice, site: _Site) -> PassPlan:
+def _with_notes(plan: PassPlan, choice: LineChoice, site: _Site) -> PassPlan:
     """Return the plan with what its reader has to know."""
     notes: list[tuple[PlanNote, str]] = []
     if site.whole is None:

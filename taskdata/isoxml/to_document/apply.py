@@ -8,7 +8,7 @@ from dataclasses import replace
 from taskdata.errors import UsageError
 from taskdata.file_formats.table import ISOXML
 from taskdata.isoxml.facts import ROOT
-from taskdata.isoxml.to_document.change import Change, Keyed, named
+from taskdata.isoxml.to_document.change import DocumentChange, Keyed, named
 from taskdata.isoxml.to_document.fields import (
     CUSTOMER,
     FARM,
@@ -102,7 +102,7 @@ def apply(document: Document, base: Dataset, dataset: Dataset) -> list[Loss]:
     list of Loss
         What could not be taken over as it is.
     """
-    change = Change(document)
+    change = DocumentChange(document)
     _top(change, base.customers, dataset.customers, _updater(CUSTOMER), create_customer)
     _top(change, base.farms, dataset.farms, _updater(FARM), create_farm)
     _products(change, base, dataset)
@@ -119,7 +119,7 @@ def apply(document: Document, base: Dataset, dataset: Dataset) -> list[Loss]:
     return change.losses
 
 
-def _tasks(change: Change, base: Dataset, dataset: Dataset) -> None:
+def _tasks(change: DocumentChange, base: Dataset, dataset: Dataset) -> None:
     """Lay tasks over the document; their grids are compared apart, because reading them costs."""
     before = {task.key: task for task in base.tasks}
     for task in dataset.tasks:
@@ -132,14 +132,14 @@ def _tasks(change: Change, base: Dataset, dataset: Dataset) -> None:
             change.lose(LossKind.DROPPED, task.id, "removal of a log or grid", why)
     bare = tuple(without_cells(task) for task in base.tasks)
 
-    def make(inner: Change, task: Task) -> Element:
+    def make(inner: DocumentChange, task: Task) -> Element:
         whole = next((item for item in dataset.tasks if item.key == task.key and item.id == task.id), task)
         return create_task(inner, whole)
 
     _top(change, bare, tuple(without_cells(task) for task in dataset.tasks), update_task, make)
 
 
-def _products(change: Change, base: Dataset, dataset: Dataset) -> None:
+def _products(change: DocumentChange, base: Dataset, dataset: Dataset) -> None:
     _top(change, base.products, dataset.products, _updater(_PRODUCT), _maker("PDT", _PRODUCT))
     known: dict[int | None, Product] = {item.key: item for item in base.products if item.key is not None}
     why = "how a product is counted and mixed is carried with its set and is not made or changed from records"
@@ -149,18 +149,18 @@ def _products(change: Change, base: Dataset, dataset: Dataset) -> None:
             change.lose(LossKind.DROPPED, product.id, f"mixture of {named(product)}", why)
 
 
-def _create_crop(change: Change, crop: Crop) -> Element:
+def _create_crop(change: DocumentChange, crop: Crop) -> Element:
     element = _maker("CTP", _CROP)(change, crop)
     _varieties(change, element, Crop(crop.id, crop.name), crop)
     return element
 
 
-def _update_crop(change: Change, element: Element, old: Crop, new: Crop) -> None:
+def _update_crop(change: DocumentChange, element: Element, old: Crop, new: Crop) -> None:
     change.lay(element, _CROP, old, new)
     _varieties(change, element, old, new)
 
 
-def _varieties(change: Change, element: Element, old: Crop, new: Crop) -> None:
+def _varieties(change: DocumentChange, element: Element, old: Crop, new: Crop) -> None:
     make = _maker("CVT", _VARIETY)
     change.sync(
         element,
@@ -171,7 +171,7 @@ def _varieties(change: Change, element: Element, old: Crop, new: Crop) -> None:
     )
 
 
-def _machines(change: Change, base: Dataset, dataset: Dataset) -> None:
+def _machines(change: DocumentChange, base: Dataset, dataset: Dataset) -> None:
     """Say which machines of the model cannot be taken over: a description is more than the model holds."""
     known = {machine.key: machine for machine in base.machines}
     for machine in dataset.machines:
@@ -184,7 +184,7 @@ def _machines(change: Change, base: Dataset, dataset: Dataset) -> None:
 
 
 def _top(
-    change: Change,
+    change: DocumentChange,
     before: tuple[Keyed, ...],
     after: tuple[Keyed, ...],
     update: Callable[..., None],
@@ -204,7 +204,7 @@ def _updater(attributes: tuple[Attribute, ...]) -> Callable[..., None]:
 
 
 def _maker(tag: str, attributes: tuple[Attribute, ...]) -> Callable[..., Element]:
-    def make(change: Change, record: Keyed) -> Element:
+    def make(change: DocumentChange, record: Keyed) -> Element:
         element = Element(tag)
         change.lay(element, attributes, None, record)
         change.identify(element, getattr(record, "id", None))

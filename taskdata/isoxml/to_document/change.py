@@ -40,7 +40,7 @@ class Referring:
     text: str
 
 
-class Change:
+class DocumentChange:
     """A document while records are laid over it.
 
     Attributes

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from taskdata.geometry.geodesy import polygon_area
-from taskdata.isoxml.to_document.change import Change
+from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.guidance import allowed, as_lines, create_group, update_group
 from taskdata.isoxml.to_document.same_points import same
@@ -43,17 +43,17 @@ _FIELD = (
 )
 
 
-def create_customer(change: Change, customer: Customer) -> Element:
+def create_customer(change: DocumentChange, customer: Customer) -> Element:
     """Make a customer (CTR)."""
     return _plain(change, "CTR", CUSTOMER, customer)
 
 
-def create_farm(change: Change, farm: Farm) -> Element:
+def create_farm(change: DocumentChange, farm: Farm) -> Element:
     """Make a farm (FRM)."""
     return _plain(change, "FRM", FARM, farm)
 
 
-def create_field(change: Change, field: Field) -> Element:
+def create_field(change: DocumentChange, field: Field) -> Element:
     """Make a field (PFD) with all that lies in it; its area is computed where none is declared."""
     element = Element("PFD")
     whole = field if field.declared_area_m2 is not None else replace(field, declared_area_m2=_whole(area_m2(field)))
@@ -63,7 +63,7 @@ def create_field(change: Change, field: Field) -> Element:
     return element
 
 
-def update_field(change: Change, element: Element, old: Field, new: Field) -> None:
+def update_field(change: DocumentChange, element: Element, old: Field, new: Field) -> None:
     """Lay a changed field over its element; a declared area follows a moved boundary."""
     if old.declared_area_m2 == new.declared_area_m2 and _reshaped(old, new):
         new = replace(new, declared_area_m2=_whole(area_m2(new)))
@@ -89,14 +89,14 @@ def _reshaped(old: Field, new: Field) -> bool:
     return not same(old.boundaries, new.boundaries) and abs(area_m2(new) - area_m2(old)) >= 1.0
 
 
-def _plain(change: Change, tag: str, attributes: tuple[Attribute, ...], record: Customer | Farm) -> Element:
+def _plain(change: DocumentChange, tag: str, attributes: tuple[Attribute, ...], record: Customer | Farm) -> Element:
     element = Element(tag)
     change.lay(element, attributes, None, record)
     change.identify(element, record.id)
     return element
 
 
-def _sync_content(change: Change, element: Element, old: Field, new: Field) -> None:
+def _sync_content(change: DocumentChange, element: Element, old: Field, new: Field) -> None:
     for before, after in ((old.boundaries, new.boundaries), (old.areas, new.areas)):
         change.sync(
             element,
@@ -122,7 +122,7 @@ def _sync_content(change: Change, element: Element, old: Field, new: Field) -> N
     _sync_groups(change, element, old, new)
 
 
-def _sync_groups(change: Change, element: Element, old: Field, new: Field) -> None:
+def _sync_groups(change: DocumentChange, element: Element, old: Field, new: Field) -> None:
     groups = new.groups
     if not allowed(change):
         for group in groups:

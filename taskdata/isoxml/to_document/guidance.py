@@ -9,7 +9,7 @@ import numpy as np
 from taskdata.geometry.courses import arc, straight
 from taskdata.geometry.geodesy import azimuth
 from taskdata.isoxml.facts import elements, letter
-from taskdata.isoxml.to_document.change import Change, named
+from taskdata.isoxml.to_document.change import DocumentChange, named
 from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.points import put_moved_points, put_points
 from taskdata.isoxml.to_document.same_points import same
@@ -51,7 +51,7 @@ _STRING = (Attribute("LineStringWidth", "spacing_m", factor=MILLIMETRES),)
 _GROUP = (Attribute("GuidanceGroupDesignator", "name"),)
 
 
-def create_group(change: Change, group: GuidanceGroup) -> Element:
+def create_group(change: DocumentChange, group: GuidanceGroup) -> Element:
     """Make a guidance group (GGP) with its patterns."""
     element = Element("GGP")
     change.lay(element, _GROUP, None, group)
@@ -63,7 +63,7 @@ def create_group(change: Change, group: GuidanceGroup) -> Element:
     return element
 
 
-def update_group(change: Change, element: Element, old: GuidanceGroup, new: GuidanceGroup) -> None:
+def update_group(change: DocumentChange, element: Element, old: GuidanceGroup, new: GuidanceGroup) -> None:
     """Lay a changed group over its element."""
     change.lay(element, _GROUP, old, new)
     change.sync(
@@ -76,7 +76,7 @@ def update_group(change: Change, element: Element, old: GuidanceGroup, new: Guid
     _sync_boundaries(change, element, old, new)
 
 
-def as_lines(change: Change, group: GuidanceGroup) -> list[Element]:
+def as_lines(change: DocumentChange, group: GuidanceGroup) -> list[Element]:
     """Make plain lines of type 5 of a new group, for versions without patterns (R-237); say what is lost."""
     made = []
     for line in group.lines:
@@ -105,7 +105,7 @@ def _course(line: GuidanceLine) -> Coordinates | None:
     return line.points
 
 
-def _tell_limits(change: Change, line: GuidanceLine, why: str) -> None:
+def _tell_limits(change: DocumentChange, line: GuidanceLine, why: str) -> None:
     """Say which limits of a line are lost with its pattern."""
     told = [text for text in (_SIDES.get(line.propagation or 0), _ENDS.get(line.extension or 0)) if text]
     for count, side in ((line.swaths_left, "left"), (line.swaths_right, "right")):
@@ -117,7 +117,7 @@ def _tell_limits(change: Change, line: GuidanceLine, why: str) -> None:
         )
 
 
-def _create_pattern(change: Change, line: GuidanceLine) -> Element:
+def _create_pattern(change: DocumentChange, line: GuidanceLine) -> Element:
     element = Element("GPN")
     change.lay(element, _PATTERN, None, line)
     change.identify(element, line.id)
@@ -131,7 +131,7 @@ def _create_pattern(change: Change, line: GuidanceLine) -> Element:
     return element
 
 
-def _update_pattern(change: Change, element: Element, old: GuidanceLine, new: GuidanceLine) -> None:
+def _update_pattern(change: DocumentChange, element: Element, old: GuidanceLine, new: GuidanceLine) -> None:
     change.lay(element, _PATTERN, old, new)
     string = next(element.elements("LSG"), None)
     if string is None:
@@ -145,7 +145,7 @@ def _update_pattern(change: Change, element: Element, old: GuidanceLine, new: Gu
     _sync_boundaries(change, element, old, new)
 
 
-def _tell_heading(change: Change, line: GuidanceLine) -> None:
+def _tell_heading(change: DocumentChange, line: GuidanceLine) -> None:
     """Say where the stated heading of a line is not that from its first to its last point."""
     if line.kind not in {GuidanceKind.AB, GuidanceKind.CURVE} or len(line.points) < 2:
         return
@@ -159,7 +159,7 @@ def _tell_heading(change: Change, line: GuidanceLine) -> None:
 
 
 def _sync_boundaries(
-    change: Change,
+    change: DocumentChange,
     element: Element,
     old: GuidanceGroup | GuidanceLine,
     new: GuidanceGroup | GuidanceLine,
@@ -186,6 +186,6 @@ def point_kinds(line: GuidanceLine) -> list[PointKind]:
     return kinds
 
 
-def allowed(change: Change) -> bool:
+def allowed(change: DocumentChange) -> bool:
     """Tell whether the version of the document has guidance patterns."""
     return elements()["GPN"].holds(change.facts_of)

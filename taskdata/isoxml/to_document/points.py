@@ -6,7 +6,7 @@ import numpy as np
 
 from taskdata.geometry.geodesy import line_length
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.to_document.change import Change
+from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.tree.element import POINT, Element, Node, PointRun
 from taskdata.isoxml.tree.filenames import file_name
 from taskdata.ledger import LossKind
@@ -29,7 +29,7 @@ def degrees(value: float) -> str:
 
 
 def put_points(
-    change: Change, string: Element, points: Coordinates, kinds: list[PointKind], owner: object = None
+    change: DocumentChange, string: Element, points: Coordinates, kinds: list[PointKind], owner: object = None
 ) -> None:
     """Make ``points`` (n, 2) the points of a line string (LSG).
 
@@ -62,7 +62,7 @@ def put_points(
 
 
 def put_moved_points(
-    change: Change, string: Element, points: Coordinates, kinds: list[PointKind], owner: object = None
+    change: DocumentChange, string: Element, points: Coordinates, kinds: list[PointKind], owner: object = None
 ) -> None:
     """Make ``points`` the points of a line string that stands there; a stated length follows, and that is told."""
     before = string.coordinates()
@@ -87,7 +87,7 @@ def _is_point(node: Node) -> bool:
     return isinstance(node, PointRun) or (isinstance(node, Element) and node.tag == POINT)
 
 
-def _old_rows(change: Change, string: Element) -> list[tuple[tuple[float, float], _Row]]:
+def _old_rows(change: DocumentChange, string: Element) -> list[tuple[tuple[float, float], _Row]]:
     """Places and attributes of the points that stand there; a binary point file is given up, and that is told."""
     found: list[tuple[tuple[float, float], _Row]] = []
     east, north = letter(POINT, "PointEast"), letter(POINT, "PointNorth")
@@ -115,13 +115,13 @@ def _moved(old: _Row, fresh: _Row) -> _Row:
     return {kind: fresh[kind]} | old | stated
 
 
-def _drop_binary(change: Change, point: Element) -> None:
+def _drop_binary(change: DocumentChange, point: Element) -> None:
     name = file_name(point)
     if name is not None and change.document.others.pop(f"{name}.BIN".upper(), None) is not None:
         change.lose(LossKind.CHANGED, point.nearest_id(), f"binary points {name} become points in XML", "they moved")
 
 
-def _row(change: Change, lon: float, lat: float, kind: PointKind) -> _Row:
+def _row(change: DocumentChange, lon: float, lat: float, kind: PointKind) -> _Row:
     code = kind if change.has_value(POINT, "PointType", kind) else PointKind.OTHER
     values = {"PointType": str(int(code)), "PointNorth": degrees(lat), "PointEast": degrees(lon)}
     return {letter(POINT, name): text for name, text in values.items()}

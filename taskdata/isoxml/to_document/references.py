@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from taskdata.isoxml.facts import AttributeFact, elements
-from taskdata.isoxml.to_document.change import Change, named
+from taskdata.isoxml.to_document.change import DocumentChange, named
 from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
 
@@ -13,7 +13,7 @@ _KINDS = {"PFD": "field"}
 """What the trade calls a thing otherwise than the standard."""
 
 
-def resolve_references(change: Change) -> None:
+def resolve_references(change: DocumentChange) -> None:
     """Make each reference that was written name an identifier of the set.
 
     A name becomes the identifier of the one thing that has it. What names nothing is refused where it is no
@@ -54,7 +54,7 @@ def _text(element: Element, ending: str) -> str:
     return next((text for name in names if (text := element.get(name))), "")
 
 
-def mend_references(change: Change) -> None:
+def mend_references(change: DocumentChange) -> None:
     """Drop optional references to elements that were removed; leave those that were broken before."""
     before = set(change.document.by_id)
     change.document.touch()
@@ -70,7 +70,7 @@ def mend_references(change: Change) -> None:
     _mend_links(change, gone)
 
 
-def _mend_links(change: Change, gone: set[str]) -> None:
+def _mend_links(change: DocumentChange, gone: set[str]) -> None:
     """Take the links of elements that were removed out of the link list."""
     file = change.document.link_list
     for link in [] if file is None else [item for item in file.root.walk() if item.tag == "LNK"]:
@@ -82,7 +82,7 @@ def _mend_links(change: Change, gone: set[str]) -> None:
             )
 
 
-def _drop(change: Change, attribute: AttributeFact, owner: str | None, what: str) -> None:
+def _drop(change: DocumentChange, attribute: AttributeFact, owner: str | None, what: str) -> None:
     if attribute.required:
         change.lose(LossKind.CHANGED, owner, f"reference {what} now points to nothing", "its target was removed")
     else:

@@ -9,7 +9,7 @@ from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.holes import group
 from taskdata.geometry.rings import close
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.to_document.change import Change
+from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.points import degrees, put_moved_points, put_points
 from taskdata.isoxml.to_document.same_points import same
@@ -47,7 +47,7 @@ _POINT = (
 )
 
 
-def single_areas(change: Change, areas: Sequence[Area]) -> list[Area]:
+def single_areas(change: DocumentChange, areas: Sequence[Area]) -> list[Area]:
     """Shape new areas as the version wants them: one outer ring each from version 4, one area for all before.
 
     Areas that stem from an element stay as they are.
@@ -62,7 +62,7 @@ def single_areas(change: Change, areas: Sequence[Area]) -> list[Area]:
     return [area for area in areas if area.key is not None or area.kind not in kinds] + joined
 
 
-def create_area(change: Change, area: Area) -> Element:
+def create_area(change: DocumentChange, area: Area) -> Element:
     """Make a polygon (PLN)."""
     element = Element("PLN")
     change.lay(element, _AREA, None, area)
@@ -71,7 +71,7 @@ def create_area(change: Change, area: Area) -> Element:
     return element
 
 
-def update_area(change: Change, element: Element, old: Area, new: Area) -> None:
+def update_area(change: DocumentChange, element: Element, old: Area, new: Area) -> None:
     """Lay a changed area over its polygon."""
     reshaped = not (same(old.exteriors, new.exteriors) and same(old.interiors, new.interiors))
     if reshaped and old.declared_area_m2 is not None and old.declared_area_m2 == new.declared_area_m2:
@@ -81,7 +81,7 @@ def update_area(change: Change, element: Element, old: Area, new: Area) -> None:
         _rings(change, element, new)
 
 
-def _measured(change: Change, element: Element, old: Area, new: Area) -> Area:
+def _measured(change: DocumentChange, element: Element, old: Area, new: Area) -> Area:
     """Return a reshaped area with the size that it has now, where that is another by 1 m²: a mere move leaves it."""
     size, before = (polygon_area(area.exteriors, area.interiors) for area in (new, old))
     if not abs(size - before) >= 1.0:
@@ -91,7 +91,7 @@ def _measured(change: Change, element: Element, old: Area, new: Area) -> Area:
     return replace(new, declared_area_m2=round(size))
 
 
-def create_line(change: Change, line: Line) -> Element:
+def create_line(change: DocumentChange, line: Line) -> Element:
     """Make a line string (LSG) of its own."""
     element = Element("LSG")
     change.lay(element, _LINE, None, line)
@@ -100,14 +100,14 @@ def create_line(change: Change, line: Line) -> Element:
     return element
 
 
-def update_line(change: Change, element: Element, old: Line, new: Line) -> None:
+def update_line(change: DocumentChange, element: Element, old: Line, new: Line) -> None:
     """Lay a changed line over its line string."""
     change.lay(element, _LINE, old, new)
     if not same(old.points, new.points):
         put_moved_points(change, element, new.points, [PointKind.OTHER] * len(new.points), new)
 
 
-def create_point(change: Change, point: Point) -> Element:
+def create_point(change: DocumentChange, point: Point) -> Element:
     """Make a point (PNT) of its own."""
     element = Element(POINT)
     change.lay(element, _POINT, None, point)
@@ -115,12 +115,12 @@ def create_point(change: Change, point: Point) -> Element:
     return element
 
 
-def update_point(change: Change, element: Element, old: Point, new: Point) -> None:
+def update_point(change: DocumentChange, element: Element, old: Point, new: Point) -> None:
     """Lay a changed point over its element."""
     change.lay(element, _POINT, old, new)
 
 
-def _rings(change: Change, polygon: Element, area: Area) -> None:
+def _rings(change: DocumentChange, polygon: Element, area: Area) -> None:
     """Make the rings of an area the rings of a polygon, old line strings reused in their order."""
     for role, rings in ((_OUTER, area.exteriors), (_INNER, area.interiors)):
         old = [child for child in polygon.elements("LSG") if child.get("LineStringType") == role]

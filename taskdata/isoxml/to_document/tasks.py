@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from taskdata.isoxml.binary import grid as codec
 from taskdata.isoxml.files.blob import Blob
-from taskdata.isoxml.to_document.change import Change
+from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.points import degrees
 from taskdata.isoxml.to_document.same_points import same
@@ -45,7 +45,7 @@ _GRID = (
 )
 
 
-def create_task(change: Change, task: Task) -> Element:
+def create_task(change: DocumentChange, task: Task) -> Element:
     """Make a task (TSK) with its zones; logs and allocations exist only where a document holds them."""
     element = Element("TSK")
     change.lay(element, _TASK, None, _planned(task))
@@ -60,7 +60,7 @@ def create_task(change: Change, task: Task) -> Element:
     return element
 
 
-def update_task(change: Change, element: Element, old: Task, new: Task) -> None:
+def update_task(change: DocumentChange, element: Element, old: Task, new: Task) -> None:
     """Lay a changed task over its element."""
     change.lay(element, _TASK, _planned(old), _planned(new))
     change.tell_unstored(old, new, _UNSTORED, _WHY)
@@ -87,7 +87,7 @@ def grid_differs(old: Task, new: Task) -> bool:
     return _origin(old.grid) != _origin(new.grid) or _cells_differ(old.grid, new.grid)
 
 
-def update_grid(change: Change, old: Grid, new: Grid) -> None:
+def update_grid(change: DocumentChange, old: Grid, new: Grid) -> None:
     """Lay a moved grid over its element, and write changed cells into its binary file."""
     if _origin(old) != _origin(new):
         change.lay(change.element(old.key), _GRID, old, new)
@@ -112,7 +112,7 @@ def _cells_differ(old: Grid, new: Grid) -> bool:
     return old.read is not new.read and not same(old.cells, new.cells)
 
 
-def _create_zone(change: Change, zone: Zone) -> Element:
+def _create_zone(change: DocumentChange, zone: Zone) -> Element:
     element = Element("TZN")
     change.lay(element, _ZONE, None, zone)
     for area in single_areas(change, zone.areas):
@@ -122,13 +122,13 @@ def _create_zone(change: Change, zone: Zone) -> Element:
     return element
 
 
-def _create_setpoint(change: Change, zone: Zone, setpoint: Setpoint) -> Element:
+def _create_setpoint(change: DocumentChange, zone: Zone, setpoint: Setpoint) -> Element:
     element = Element("PDV")
     change.lay(element, _SETPOINT, None, setpoint, owner=zone)
     return element
 
 
-def _update_zone(change: Change, element: Element, old: Zone, new: Zone) -> None:
+def _update_zone(change: DocumentChange, element: Element, old: Zone, new: Zone) -> None:
     change.lay(element, _ZONE, old, new)
     change.sync(
         element,

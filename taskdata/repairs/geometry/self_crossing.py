@@ -15,7 +15,7 @@ from taskdata.geometry.geodesy import ring_area
 from taskdata.geometry.loops import is_simple, loops
 from taskdata.geometry.metres import on_earth
 from taskdata.geometry.rings import unwrap
-from taskdata.isoxml.to_document.change import Change as Tools
+from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.to_document.points import put_points
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.shapes import Coordinates, PointKind
@@ -77,7 +77,7 @@ def _valid(points: Coordinates) -> list[Coordinates]:
 
 def _replace(work: RepairWork, string: Element, parts: list[Coordinates]) -> None:
     polygon = string.parent
-    tools = Tools(work.document)
+    tools = DocumentChange(work.document)
     put_points(tools, string, parts[0], [PointKind.OTHER] * len(parts[0]))
     if polygon is None or polygon.parent is None:
         return

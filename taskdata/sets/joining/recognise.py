@@ -96,7 +96,7 @@ class _Recogniser:
             if tag == "PFD":
                 things = self._fields(things)
         self.things.settle(things)
-        for thing in things:
+        for thing in each(things, "Looking into what is equal", "elements") if parent is None else things:
             if thing.shared:
                 self._children(thing, tag)
 
