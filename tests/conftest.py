@@ -5,6 +5,7 @@ more of them. What tests write lies in memory where the system has such a place 
 to have taken it: a run writes and removes tens of thousands of small files.
 """
 
+import gc
 import os
 import shutil
 from pathlib import Path
@@ -18,6 +19,15 @@ MEMORY, ROOM = Path("/dev/shm"), 4 << 30  # noqa: S108  # a place, not a file in
 if os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
     os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
 os.environ.setdefault("OGR_SQLITE_SYNCHRONOUS", "OFF")
+
+gc.disable()  # until everything is collected, and what was then is never looked at again
+
+
+def pytest_collection_finish() -> None:
+    """Let the collector of garbage look at what the tests make, and at nothing that they are made of."""
+    gc.freeze()
+    gc.enable()
+
 
 settings.register_profile(
     "steady",

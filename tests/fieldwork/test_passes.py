@@ -17,6 +17,7 @@ from taskdata.model.machines import Machine
 from taskdata.model.shapes import Area, AreaKind
 from taskdata.results.planning import Ends, PlanNote
 from tests.fieldwork.lindhollen import PLANE, ab, area, box, farm, field, line, metres
+from tests.heavy import examples
 
 BOX = box(0.0, 0.0, 100.0, 60.0)
 ALONG = ab((10.0, 3.0), (90.0, 3.0))
@@ -252,7 +253,7 @@ def test_a_heading_may_stand_in_place_of_a_line():
     assert found.heading_deg == pytest.approx(90.0, abs=0.01)
 
 
-@settings(max_examples=12)
+@settings(max_examples=examples(6))
 @given(st.lists(st.tuples(st.floats(-150, 150), st.floats(-150, 150)), min_size=3, max_size=8), st.floats(0.0, 180.0))
 def test_rows_of_small_width_cover_the_area(corners, heading):
     """Cavalieri: length times spacing approaches the area, whatever the heading."""

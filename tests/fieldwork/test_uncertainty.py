@@ -7,9 +7,10 @@ import pytest
 
 from taskdata.geometry.plane import LocalPlane
 from tests.fieldwork import build
+from tests.heavy import HEAVY
 
 PLANE = LocalPlane(build.LON, build.LAT)
-SEEDS = 120
+SEEDS = 120 if HEAVY else 40
 
 
 def test_switching_between_records_stays_within_it() -> None:

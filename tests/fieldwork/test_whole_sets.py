@@ -16,6 +16,7 @@ from taskdata.geometry.plane import LocalPlane
 from tests import samples
 from tests.fieldwork import build, file_set
 from tests.geometry.drives import counted
+from tests.heavy import HEAVY
 from tests.sample_reading import get, read_log
 
 STEPS = 600
@@ -153,7 +154,7 @@ def test_the_sprayer_by_the_brook_is_that_of_a_second_implementation() -> None:
         for part in np.split(np.arange(len(places)), np.flatnonzero(np.diff(seconds) > 5.0) + 1)
     ]
     joined = joined_up(stretches)
-    areas = counted(joined, 0.1)
+    areas = counted(joined, 0.1 if HEAVY else 0.2)
     (found,) = coverage(samples.MACHINE, task="TSK-1").tasks
     # Corners of the headland, 3 m and 20 degrees from one record to the next, are rounded by another curve.
     assert found.areas.worked_m2 == pytest.approx(areas[1:].sum(), rel=3e-4)

@@ -215,7 +215,8 @@ class Element:
         while stack:
             node = stack.pop()
             yield node
-            stack.extend(child for child in reversed(node.children) if isinstance(child, Element))
+            if node.children:
+                stack += [child for child in reversed(node.children) if isinstance(child, Element)]
 
     def point_count(self) -> int:
         """How many points (PNT) are children, in runs or not."""
