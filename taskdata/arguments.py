@@ -8,6 +8,7 @@ findings, `as_option` for whatever the command line prints.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Protocol
 
 _MARK = re.compile(r"\[\[(?:(?P<call>\w+)\((?P<with>\w*)\)|(?P<name>\w+)(?:=(?P<value>[^\[\]]*))?)\]\]")
@@ -38,6 +39,11 @@ def in_python(text: str) -> str:
 def as_option(text: str) -> str:
     """Return a text with its arguments named as options, and calls as commands: ``--crs``, ``taskdata rules``."""
     return _MARK.sub(_option, text)
+
+
+def one_or_several(given: str | Iterable[str]) -> tuple[str, ...]:
+    """Return the names that a caller gave: one alone, or several."""
+    return (given,) if isinstance(given, str) else tuple(given)
 
 
 def named_in(text: str) -> list[tuple[str | None, str | None]]:

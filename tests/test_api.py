@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -51,3 +52,30 @@ def test_rules_by_name_and_family() -> None:
     assert {item.id for item in taskdata.rules("reference")} <= {item.id for item in taskdata.rules()}
     with pytest.raises(taskdata.UsageError):
         taskdata.rules("nonsense")
+
+
+BAD = {
+    "Choose record or middle": lambda data: taskdata.coverage(data, switching="never"),  # type: ignore[arg-type]
+    "is not a place where rows can end": lambda data: taskdata.passes(data, ends="nowhere"),
+    "the set has no such field": lambda data: taskdata.shift(data, "moved", east_m=1.0, field="PFD99"),
+    "no rule or family": lambda data: taskdata.check(data, ignore="nonsense"),
+    "no repair has this name. See: taskdata.rules()": lambda data: taskdata.clean(OFFICE, "clean", only="nonsense"),
+    "no file can have a null character in its name": lambda data: taskdata.write(data, "a\0b.gpkg"),
+    "Give `to` with one of": lambda data: taskdata.write(data, "farm.unknown"),
+    "Leave `version` out": lambda data: taskdata.write(data, "farm.gpkg", version=3),
+    "taskdata.make_receiver() writes": lambda data: taskdata.check(data, receiver="nowhere.toml"),
+}
+
+
+@pytest.mark.parametrize("told", BAD)
+def test_what_is_wrong_in_a_call_is_told_in_its_own_terms(told: str) -> None:
+    with pytest.raises(taskdata.UsageError, match=re.escape(told)) as caught:
+        BAD[told](taskdata.read(OFFICE))
+    assert "--" not in str(caught.value)
+
+
+def test_one_name_may_stand_for_several() -> None:
+    found = taskdata.check(OFFICE, select="name").findings
+    assert {finding.rule.id.partition(".")[0] for finding in found} == {"name"}
+    merged = taskdata.merge(OFFICE, "nowhere", dry_run=True)
+    assert merged.sources == (str(OFFICE),)

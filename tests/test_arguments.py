@@ -18,7 +18,9 @@ from taskdata.reports import words
 from tests import samples
 
 PACKAGE = Path(taskdata.__file__).parent
-FLAG = re.compile(r"(?<![\w-])--[a-z]")
+FLAG = re.compile(
+    r"(?<![\w-])--[a-z]|\btaskdata (?:check|clean|compare|convert|coverage|inspect|merge|passes|rules|shift)\b"
+)
 
 
 def page_texts(node: ast.AST) -> list[ast.expr]:
@@ -100,7 +102,7 @@ def test_whatever_a_text_names_exists() -> None:
             assert option_of(argument) in there
 
 
-def test_no_text_below_the_command_line_names_an_option() -> None:
+def test_no_text_below_the_command_line_names_an_option_or_a_command() -> None:
     found = [
         (module, text)
         for module, text in texts()

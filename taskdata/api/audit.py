@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 
 from taskdata.api.sets import Source, read
+from taskdata.arguments import one_or_several
 from taskdata.checks.baseline import read_baseline, without_accepted
 from taskdata.checks.catalogue import applied, catalogue
 from taskdata.checks.profile import Profile
@@ -29,8 +30,8 @@ from taskdata.staging import write_text
 def check(
     data: Dataset | Source,
     *,
-    select: Collection[str] = (),
-    ignore: Collection[str] = (),
+    select: str | Collection[str] = (),
+    ignore: str | Collection[str] = (),
     max_per_rule: int = 50,
     profile: Source | None = None,
     receiver: Receiver | Source | None = None,
@@ -45,7 +46,7 @@ def check(
     ----------
     data : Dataset or path
         What ``read`` returned, or what it takes.
-    select, ignore : collection of str
+    select, ignore : str or collection of str
         Rule ids such as ``timelog.cut-record`` or families such as ``timelog``: only these, all but these.
     max_per_rule : int
         So many findings of one rule are listed, then one counts the rest; 0 lists all.
@@ -84,6 +85,7 @@ def check(
     >>> report.findings[0].remedy
     'Write what is to be known there into the designator.'
     """
+    select, ignore = one_or_several(select), one_or_several(ignore)
     _refuse_unknown((*select, *ignore))
     limits = Profile() if profile is None else load_profile(profile, catalogue())
     terminal = receiver if receiver is None or isinstance(receiver, Receiver) else read_receiver(receiver)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import TypeAlias
 
 from taskdata.api.dataset import Dataset
+from taskdata.arguments import one_or_several
 from taskdata.exchange import convert as exchange
 from taskdata.exchange.cleaning import clean_set
 from taskdata.exchange.comparing import compare_sets
@@ -184,8 +185,8 @@ def clean(
     *,
     to: str | None = None,
     review: bool = False,
-    only: Collection[str] = (),
-    leave: Collection[str] = (),
+    only: str | Collection[str] = (),
+    leave: str | Collection[str] = (),
     crs: str | None = None,
     rescue: bool = False,
     overwrite: bool = False,
@@ -201,7 +202,7 @@ def clean(
         As for ``convert``.
     review : bool
         Also repair what takes a choice that a person may want to see.
-    only, leave : collection of str
+    only, leave : str or collection of str
         Rules or families: only these, all but these.
 
     Returns
@@ -227,8 +228,8 @@ def clean(
         target,
         to=to,
         review=review,
-        only=only,
-        leave=leave,
+        only=one_or_several(only),
+        leave=one_or_several(leave),
         crs=crs,
         rescue=rescue,
         overwrite=overwrite,

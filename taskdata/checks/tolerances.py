@@ -91,7 +91,7 @@ def _refuse(path: str | os.PathLike[str], name: str, value: Any, known: Mapping[
     """Fail where a tolerance does not exist or cannot have a value."""
     tolerance = known.get(name)
     if tolerance is None:
-        remedy = "taskdata rules RULE shows the tolerances of a rule"
+        remedy = "[[rules()]] shows the tolerances of each rule"
         raise UsageError(f"no rule has the tolerance {name}", where=path, remedy=remedy)
     kinds = int if isinstance(tolerance.default, int) else (int, float)
     if isinstance(value, bool) or not isinstance(value, kinds) or not 0 <= value <= LARGEST:

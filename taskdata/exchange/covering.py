@@ -9,6 +9,8 @@ from typing import Literal
 
 import shapely
 
+from taskdata.arguments import one_or_several
+from taskdata.errors import UsageError
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
 from taskdata.exchange.targets import Target, target_of
@@ -122,15 +124,21 @@ def coverage(
         ignore_under_m2,
         device=device,
         delay_s=delay_s,
-        switching=Switching(switching),
+        switching=_switching(switching),
         accuracy_m=accuracy_m,
     )
     dataset = data if isinstance(data, Dataset) else load(data, crs=crs, rescue=rescue).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
-    tasks = (task,) if isinstance(task, str) else tuple(task or ())
+    tasks = one_or_several(task or ())
     found = cover_tasks(dataset, settings, TaskChoice(tasks, field, together, line))
     done = None if goal is None else _written(dataset, found, goal, overwrite=overwrite)
     return Covered(dataset.source, found, done, dataset.findings)
+
+
+def _switching(name: str) -> Switching:
+    if name not in tuple(Switching):
+        raise UsageError("is not a place where states switch", where=name, remedy=f"Choose {' or '.join(Switching)}")
+    return Switching(name)
 
 
 def _written(dataset: Dataset, found: Sequence[Coverage], goal: Target, *, overwrite: bool) -> Conversion:

@@ -20,7 +20,7 @@ from taskdata.sets.merge import merge
 
 
 def merge_sets(
-    sources: Sequence[str | os.PathLike[str]],
+    sources: str | os.PathLike[str] | Sequence[str | os.PathLike[str]],
     target: str | os.PathLike[str],
     *,
     to: str | None = None,
@@ -36,7 +36,7 @@ def merge_sets(
 
     Parameters
     ----------
-    sources : sequence of path
+    sources : path or sequence of path
         At least one; anything that ``read`` takes. Sets of an older version are brought to the newest among them.
     target : path
         Folder or file to make.
@@ -65,6 +65,8 @@ def merge_sets(
     >>> done.written["fields"], done.renumbered["samples/season/drill"]
     (3, {'TSK1': 'TSK2', 'TLG00001': 'TLG00002'})
     """
+    if isinstance(sources, str | os.PathLike):
+        sources = (sources,)
     if not sources:
         raise UsageError("there is nothing to merge", remedy="Name the sets to merge")
     to = to or usual_format(target)

@@ -97,6 +97,8 @@ def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.P
         The target lies on or in the source.
     """
     named = Path(target)
+    if "\0" in str(named):
+        raise UsageError("no file can have a null character in its name", where=str(named).replace("\0", "?"))
     chosen = to or _by_name(named)
     if chosen not in writable_names():
         known = next((form for form in readable() if form.name == chosen), None)

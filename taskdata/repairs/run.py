@@ -117,7 +117,7 @@ def _chosen(review: bool, only: Collection[str], leave: Collection[str]) -> list
     known = {rule for item in repairs() for rule in item.rules}
     for name in (*only, *leave):
         if not any(name in {rule, rule.partition(".")[0]} for rule in known):
-            raise UsageError("no repair has this name", where=name, remedy="See: taskdata rules")
+            raise UsageError("no repair has this name", where=name, remedy="See: [[rules()]]")
     standings = set(Standing) if review else {Standing.SAFE}
     return [item for item in repairs() if item.standing in standings and _wanted(item, only, leave)]
 
