@@ -1,4 +1,4 @@
-"""Letters were read by a declaration that is not true.
+"""The encoding that a file declares is not the one it is written in.
 
 What it checks
     Whether every unusual letter of a file that declares another encoding than UTF-8 is well-formed UTF-8 all the same.

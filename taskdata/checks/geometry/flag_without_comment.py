@@ -1,4 +1,4 @@
-"""A flag says nothing.
+"""A flag has no comment.
 
 What it checks
     That flags, which are points (PNT) of type 1, lines (LSG) of type 8 and polygons (PLN) of type 7 of a field, have a

@@ -1,4 +1,4 @@
-"""Points of a line or ring are no place on Earth.
+"""Points of a line or ring have coordinates that are no place on Earth.
 
 What it checks
     That every point (PNT) has a latitude from -90 to 90 and a longitude from -180 to 180 degrees. All such points of a

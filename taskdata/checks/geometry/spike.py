@@ -1,4 +1,4 @@
-"""A ring runs out and back.
+"""A ring runs out to a point and straight back.
 
 What it checks
     That no corner of a ring is so sharp that the ring goes out and comes back beside itself. Points closer together

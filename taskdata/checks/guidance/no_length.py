@@ -1,4 +1,4 @@
-"""All points of a guidance line are one place.
+"""All points of a guidance line lie at one place.
 
 What it checks
     That A and B of a line, and the points of a curve or spiral, are not all at one place. What lies within a

@@ -1,4 +1,4 @@
-"""The passes of a guidance line are as far apart as no machine works.
+"""The spacing of a guidance line is one that no machine has.
 
 What it checks
     That the distance between neighbouring passes, which stands as the width of the line, is more than nothing and no

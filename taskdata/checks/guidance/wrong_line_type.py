@@ -1,4 +1,4 @@
-"""The line of a guidance pattern is of another type.
+"""The line of a guidance pattern has a type that is not for guidance.
 
 What it checks
     That the line string (LSG) in a guidance pattern (GPN) is of type 5, guidance pattern.

@@ -1,4 +1,4 @@
-"""A link that is to be a URI is none.
+"""A link that has to be a URI is not one.
 
 What it checks
     That in link groups of type 3 and 4 the namespace of the group followed by the value of the link has the form of a

@@ -1,4 +1,4 @@
-"""A link list in a set whose version knows none.
+"""A set holds a link list although its version has none.
 
 What it checks
     That a set of version 2 or 3 holds no LINKLIST.XML.

@@ -1,4 +1,4 @@
-"""A link that is to be a UUID is none.
+"""A link that has to be a UUID is not one.
 
 What it checks
     That every link in a group of type 1 is a random UUID, version 4, as ISO/IEC 9834-8 and RFC 4122 write it: 32

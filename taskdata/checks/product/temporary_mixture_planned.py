@@ -1,4 +1,4 @@
-"""A planned task uses a mixture that was made for once.
+"""A planned task uses a mixture that was made for one use only.
 
 What it checks
     That no planned task (status 1) and no template (5) uses a product of the type temporary mixture (3), in a product

@@ -1,4 +1,4 @@
-"""The capabilities of a task controller contradict its numbers.
+"""The capabilities that a task controller states contradict each other.
 
 What it checks
     That a task controller (TCC) states booms and sections only with the capability of section control, and control

@@ -1,4 +1,4 @@
-"""A time stamp is older than clocks that are set.
+"""A time stamp is so old that the clock cannot have been set.
 
 What it checks
     That times (TIM) and allocations (ASP) do not begin or end before 1990. Clocks that were never set count from 1970

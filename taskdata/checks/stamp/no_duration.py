@@ -1,4 +1,4 @@
-"""A time has no length.
+"""A time lasts zero seconds.
 
 What it checks
     That the Duration of a time (TIM) is greater than zero where it is given. The range of the attribute begins with 0,

@@ -1,4 +1,4 @@
-"""A task is planned for several times.
+"""A task has several planned times.
 
 What it checks
     That a task (TSK) has at most one time (TIM) of type 1, planned.

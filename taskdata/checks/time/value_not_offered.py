@@ -1,4 +1,4 @@
-"""A recorded value is none that its device element has.
+"""A time holds a value that its device element does not offer.
 
 What it checks
     That every value (DLV) in a time (TIM), or in the header of a time log, has a DDI that process data or a property of

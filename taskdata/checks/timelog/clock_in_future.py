@@ -1,4 +1,4 @@
-"""A log was written in the future.
+"""A log is dated in the future.
 
 What it checks
     That no record of a time log is dated later than now, by the clock of the computer that checks, and an allowance for

@@ -1,4 +1,4 @@
-"""A log is dated off the times of its task.
+"""A log is dated outside the times of its task.
 
 What it checks
     That the records of a time log lie within the worked times (TIM) of their task, or within a day of them, which no

@@ -1,4 +1,4 @@
-"""The kind of position fix in a time log is none that is defined.
+"""A time log holds a position status that the standard does not define.
 
 What it checks
     That the status of a position is 0 to 8, 14 or 15, or marked not available. The numbers 9 to 13 are reserved, higher

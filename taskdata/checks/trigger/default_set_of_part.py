@@ -1,4 +1,4 @@
-"""The default data set is asked of a part of a device.
+"""A log trigger asks a part of a device for the default data set.
 
 What it checks
     That a log trigger (DLT) with the DDI DFFF names no device element, or one with the number 0. The default set

@@ -1,4 +1,4 @@
-"""An attribute that has to be a number is none.
+"""An attribute that has to be a number is not one.
 
 What it checks
     That attributes which are numbers by the standard can be read as such.
