@@ -54,7 +54,7 @@ def test_a_name_of_several_records_asks_for_the_identifier() -> None:
     data = Dataset("here", "isoxml", fields=(Field("PFD1", "Kuhle"), Field("PFD2", "Kuhle")))
     with pytest.raises(taskdata.UsageError) as caught:
         data.field("Kuhle")
-    assert str(caught.value) == "Kuhle: names several fields. Choose one by its identifier: PFD1, PFD2"
+    assert str(caught.value) == "Kuhle: names several fields. Choose one by its identifier: PFD1 (Kuhle), PFD2 (Kuhle)"
 
 
 def test_a_log_is_found_by_its_file(machine: Dataset) -> None:

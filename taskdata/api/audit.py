@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from taskdata.api.sets import Source, read
 from taskdata.arguments import one_or_several
 from taskdata.checks.baseline import read_baseline, without_accepted
-from taskdata.checks.catalogue import applied, catalogue
+from taskdata.checks.catalogue import applied, catalogue, known_names
 from taskdata.checks.profile import Profile
 from taskdata.checks.run import cap, run
 from taskdata.checks.subject import Subject, folder_of
@@ -85,8 +85,7 @@ def check(
     >>> report.findings[0].remedy
     'Write what is to be known there into the designator.'
     """
-    select, ignore = one_or_several(select), one_or_several(ignore)
-    _refuse_unknown((*select, *ignore))
+    select, ignore = _rule_names(one_or_several(select)), _rule_names(one_or_several(ignore))
     limits = Profile() if profile is None else load_profile(profile, catalogue())
     terminal = receiver if receiver is None or isinstance(receiver, Receiver) else read_receiver(receiver)
     known = read_baseline(accepted) if isinstance(accepted, str | os.PathLike) else Counter(accepted or {})
@@ -168,8 +167,8 @@ def rules(name: str | None = None) -> tuple[Rule, ...]:
     everything = catalogue()
     if name is None:
         return everything
-    _refuse_unknown((name,))
-    return tuple(rule for rule in everything if name in {rule.id, rule.id.partition(".")[0]})
+    (known,) = _rule_names((name,))
+    return tuple(rule for rule in everything if known in {rule.id, rule.id.partition(".")[0]})
 
 
 @contextmanager
@@ -182,9 +181,5 @@ def _readable(source: Source) -> Iterator[None]:
         raise SourceError("could not be read", where=source, why=error.strerror or str(error), remedy=remedy) from error
 
 
-def _refuse_unknown(names: Iterable[str]) -> None:
-    ids = {rule.id for rule in rules()}
-    families = {rule_id.partition(".")[0] for rule_id in ids}
-    for name in names:
-        if name not in ids | families:
-            raise UsageError("no rule or family of rules has this name", where=name, remedy="See: [[rules()]]")
+def _rule_names(names: Iterable[str]) -> tuple[str, ...]:
+    return known_names(names, [rule.id for rule in catalogue()], "no rule or family of rules has this name")

@@ -8,7 +8,9 @@ from functools import cache
 from taskdata.checks.registry import rules
 from taskdata.checks.run import RuleChoice, applies
 from taskdata.checks.subject import Subject
+from taskdata.errors import UsageError
 from taskdata.findings import Rule
+from taskdata.model.lookup import alike
 from taskdata.raised_rules.declared import declared
 from taskdata.raised_rules.internal.repair_failed import RULE as REPAIR_FAILED
 
@@ -21,6 +23,34 @@ def catalogue() -> tuple[Rule, ...]:
     """Return every rule with its page in ``about``, by id."""
     found = {rule.id: rule for rule in (*(rule for module in rules() for rule in module.rules), *declared())}
     return tuple(found[name] for name in sorted(found))
+
+
+def known_names(names: Iterable[str], ids: Iterable[str], problem: str) -> tuple[str, ...]:
+    """Return names of rules or families as they are written, whatever case they are given in.
+
+    Parameters
+    ----------
+    names : iterable of str
+        Ids such as ``timelog.cut-record`` or families such as ``timelog``.
+    ids : iterable of str
+        Ids of the rules that may be named.
+    problem : str
+        What is wrong with a name that is none of these.
+
+    Raises
+    ------
+    UsageError
+        A name is none of these; the error names those that are written most alike.
+    """
+    known = {name for rule in ids for name in (rule, rule.partition(".")[0])}
+    found = []
+    for given in names:
+        name = given.strip().casefold()
+        if name not in known:
+            near = " or ".join(alike(name, sorted(known)))
+            raise UsageError(problem, where=given, remedy=f"Do you mean {near}?" if near else "See: [[rules()]]")
+        found.append(name)
+    return tuple(found)
 
 
 def audited() -> tuple[Rule, ...]:

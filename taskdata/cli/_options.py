@@ -15,7 +15,7 @@ json = click.option("--json", "as_json", is_flag=True, help="Print one JSON docu
 quiet = click.option("--quiet", is_flag=True, help="Show no progress.")
 units = click.option(
     "--units",
-    type=click.Choice(["metric", "us"]),
+    type=click.Choice(["metric", "us"], case_sensitive=False),
     default="metric",
     show_default=True,
     help="Units to show; stored values do not change.",
@@ -65,7 +65,7 @@ def logs(function: Command) -> Command:
             ),
             click.option(
                 "--switching",
-                type=click.Choice(["record", "middle"]),
+                type=click.Choice(["record", "middle"], case_sensitive=False),
                 default="record",
                 show_default=True,
                 help="Where a state that differs between two records changes: at the later one, or halfway.",

@@ -21,10 +21,17 @@ FILE = click.Path(readable=False)
 
 @click.command("check", epilog=EXAMPLE, short_help="Check data sets against the standard and a receiving terminal.")
 @click.argument("sources", nargs=-1, required=True, type=FILE, metavar="SOURCE...")
-@click.option("--format", "form", type=click.Choice(FORMS), default="text", show_default=True, help="What to print.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(FORMS, case_sensitive=False),
+    default="text",
+    show_default=True,
+    help="What to print.",
+)
 @click.option(
     "--fail-on",
-    type=click.Choice(LEVELS),
+    type=click.Choice(LEVELS, case_sensitive=False),
     default="error",
     show_default=True,
     help="Severity from which the exit code is 1.",

@@ -25,7 +25,7 @@ EXAMPLE = "Example: taskdata passes stick/TASKDATA --width 6 --headland 2 --outp
 @click.option("--headland", type=int, default=0, show_default=True, help="Headland passes to drive around the field.")
 @click.option(
     "--ends",
-    type=click.Choice(["full", "centre"]),
+    type=click.Choice(["full", "centre"], case_sensitive=False),
     default="full",
     show_default=True,
     help="End rows where the full width is past the edge, or where their centre meets it.",

@@ -28,7 +28,21 @@ class Named(Protocol):
 Record = TypeVar("Record", bound=Named)
 
 
-def one_of(records: Sequence[Record], wanted: str, what: str) -> Record:
+def matching(records: Sequence[Record], wanted: str) -> list[Record]:
+    """Return the records with an identifier or name: as it is written, else in any case; none where there is none."""
+    for read, attribute in (
+        (_as_written, "id"),
+        (_as_written, "name"),
+        (_in_any_case, "id"),
+        (_in_any_case, "name"),
+    ):
+        found = [item for item in records if read(getattr(item, attribute)) == read(wanted)]
+        if found:
+            return found
+    return []
+
+
+def one_of(records: Sequence[Record], wanted: str, what: str, *, also: str = "") -> Record:
     """Return the record with an identifier or name: as it is written, else in any case.
 
     Parameters
@@ -39,21 +53,22 @@ def one_of(records: Sequence[Record], wanted: str, what: str) -> Record:
         Identifier or name.
     what : str
         What a record is, for the error: ``field``.
+    also : str
+        What else may be given in place of a record, as a sentence for the remedy.
 
     Raises
     ------
     UsageError
         There is none, and the error names those that are written most alike; or several have that name.
     """
-    for readings in ((_as_written, "id"), (_as_written, "name"), (_in_any_case, "id"), (_in_any_case, "name")):
-        read, attribute = readings
-        found = [item for item in records if read(getattr(item, attribute)) == read(wanted)]
-        if len(found) > 1:
-            choice = ", ".join(str(item.id) for item in found)
-            raise UsageError(f"names several {what}s", where=wanted, remedy=f"Choose one by its identifier: {choice}")
-        if found:
-            return found[0]
-    raise UsageError(f"the set has no such {what}", where=wanted, remedy=nearest(wanted, map(label, records)))
+    found = matching(records, wanted)
+    if len(found) == 1:
+        return found[0]
+    if found:
+        choice = ", ".join(map(label, found))
+        raise UsageError(f"names several {what}s", where=wanted, remedy=f"Choose one by its identifier: {choice}")
+    remedy = nearest(wanted, map(label, records))
+    raise UsageError(f"the set has no such {what}", where=wanted, remedy=f"{remedy}. {also}" if also else remedy)
 
 
 def label(record: Named) -> str:
@@ -65,12 +80,17 @@ def label(record: Named) -> str:
 def nearest(wanted: str, labels: Iterable[str]) -> str:
     """Return a remedy that names the labels most like what is wanted, word by word; where none is, the first ones."""
     every = list(dict.fromkeys(labels))
-    scored = sorted(((_likeness(wanted, each), -number) for number, each in enumerate(every)), reverse=True)
-    near = [every[-number] for score, number in scored[:_NEAR] if score >= max(_ALIKE, scored[0][0] - _CLOSE)]
+    near = alike(wanted, every)
     if near:
         return f"Do you mean {' or '.join(near)}?"
     rest = f" and {len(every) - _SHOWN} more" if len(every) > _SHOWN else ""
     return f"There are: {', '.join(every[:_SHOWN]) or 'none'}{rest}"
+
+
+def alike(wanted: str, labels: Sequence[str]) -> list[str]:
+    """Return the few labels that are most like what is wanted, the most alike first; none where none is alike."""
+    scored = sorted(((_likeness(wanted, each), -number) for number, each in enumerate(labels)), reverse=True)
+    return [labels[-number] for score, number in scored[:_NEAR] if score >= max(_ALIKE, scored[0][0] - _CLOSE)]
 
 
 def _likeness(wanted: str, label: str) -> float:

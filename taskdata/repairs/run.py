@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
+from taskdata.checks.catalogue import known_names
 from taskdata.checks.subject import Subject
-from taskdata.errors import TaskdataError, UsageError
+from taskdata.errors import TaskdataError
 from taskdata.findings import Finding, Place, cause_of
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
@@ -114,10 +115,8 @@ def _make(item: Repair, work: RepairWork) -> None:
 
 
 def _chosen(review: bool, only: Collection[str], leave: Collection[str]) -> list[Repair]:
-    known = {rule for item in repairs() for rule in item.rules}
-    for name in (*only, *leave):
-        if not any(name in {rule, rule.partition(".")[0]} for rule in known):
-            raise UsageError("no repair has this name", where=name, remedy="See: [[rules()]]")
+    ids = [rule for item in repairs() for rule in item.rules]
+    only, leave = (known_names(names, ids, "no repair has this name") for names in (only, leave))
     standings = set(Standing) if review else {Standing.SAFE}
     return [item for item in repairs() if item.standing in standings and _wanted(item, only, leave)]
 

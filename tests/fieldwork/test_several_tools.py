@@ -130,7 +130,7 @@ def test_a_device_that_the_log_says_nothing_of_is_named_and_can_be_chosen() -> N
     assert chosen.areas.worked_m2 == pytest.approx(3.0 * LENGTH, rel=1e-5)
     (wing,) = all_of(data, device="DVC3")
     assert wing.areas.worked_m2 == pytest.approx(6.2 * LENGTH, rel=1e-5)
-    with pytest.raises(UsageError, match=r"no such device.*DVC2 \(mower DVC2\), DVC3"):
+    with pytest.raises(UsageError, match=r"no such machine or part of one. Do you mean DVC2 \(mower DVC2\) or DVC3"):
         all_of(data, device="DVC9")
 
 

@@ -97,7 +97,7 @@ def test_the_column_with_the_names_may_be_named(tmp_path: Path) -> None:
     source = read(tmp_path)
     assert [field.name for field in plain(source).fields] == ["Breite"]
     assert [field.name for field in plain(source, name_column="no").fields] == ["17"]
-    with pytest.raises(UsageError, match="Choose one of: name, no"):
+    with pytest.raises(UsageError, match=r"Do you mean name\?"):
         plain(source, name_column="nmae")
 
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from taskdata.errors import UsageError
 from taskdata.fieldwork.coverage.figures import figures, passes
 from taskdata.fieldwork.coverage.joining import Placed, joined, positions
 from taskdata.fieldwork.coverage.rates import rates
@@ -29,6 +28,7 @@ from taskdata.findings import Finding
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceLine
+from taskdata.model.lookup import matching, one_of
 from taskdata.progress import stage
 from taskdata.raised_rules.coverage.guessed_field import RULE as GUESSED_FIELD
 from taskdata.raised_rules.coverage.no_boundary import RULE as NO_BOUNDARY
@@ -85,12 +85,10 @@ def _line(dataset: Dataset, choice: TaskChoice, group: Sequence[Placed]) -> Guid
 
 def _chosen(dataset: Dataset, settings: Settings, choice: TaskChoice) -> list[Job]:
     everything = jobs(dataset, tracks=settings.implement.width_m is not None, delay_s=settings.delay_s)
-    for name in choice.tasks:
-        if not any(name in {job.id, job.name} for job in everything):
-            names = ", ".join(job.id for job in everything) or "none"
-            raise UsageError("the set has no such task", where=name, remedy=f"Choose one of: {names}")
     if choice.tasks:
-        return [job for job in everything if not {job.id, job.name}.isdisjoint(choice.tasks)]
+        named = {name: matching(everything, name) or [one_of(everything, name, "task")] for name in choice.tasks}
+        wanted = {id(job) for found in named.values() for job in found}
+        return [job for job in everything if id(job) in wanted]
     return [job for job in everything if job.logged]
 
 

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from taskdata.errors import UsageError
 from taskdata.fieldwork.driving.straightness import EXTENDED_M, against_line
 from taskdata.fieldwork.implement import Implement
 from taskdata.fieldwork.planning.parallels import row_zero
@@ -15,6 +14,7 @@ from taskdata.fieldwork.sweeps.side_by_side import at_work, width_of
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
+from taskdata.model.lookup import matching, one_of
 from taskdata.results.driving import LineFollowing
 
 _REPEATED = frozenset({GuidanceKind.AB, GuidanceKind.A_PLUS, GuidanceKind.CURVE, GuidanceKind.PIVOT})
@@ -31,21 +31,12 @@ def chosen_line(dataset: Dataset, name: str, field: Field | None) -> GuidanceLin
     UsageError
         The set has no such line, or the field several.
     """
-    own = _named(field, name) if field is not None else []
-    every = [line for item in dataset.fields for line in _named(item, name)]
-    if len(own) > 1:
-        names = ", ".join(str(line.id) for line in own)
-        raise UsageError("matches several guidance lines", where=name, remedy=f"Choose one of: {names}")
-    if not every:
-        known = [line for item in dataset.fields for line in (*item.guidance, *item.line_guidance)]
-        names = ", ".join(str(line.id or line.name) for line in known) or "none"
-        raise UsageError("the set has no such guidance line", where=name, remedy=f"Choose one of: {names}")
+    every = matching(dataset.guidance, name)
+    own = matching(() if field is None else (*field.guidance, *field.line_guidance), name)
+    if len(own) > 1 or not every:
+        return one_of(own or dataset.guidance, name, "guidance line")
     found = every if field is None else own
     return found[0] if len(found) == 1 else None
-
-
-def _named(field: Field, name: str) -> list[GuidanceLine]:
-    return [line for line in (*field.guidance, *field.line_guidance) if name in {line.id, line.name}]
 
 
 def line_following(

@@ -18,11 +18,11 @@ from typing import TypeVar
 
 import numpy as np
 
-from taskdata.errors import UsageError
 from taskdata.fieldwork.logs.logged_values import Values
 from taskdata.fieldwork.machine.section_states import tells_work
 from taskdata.fieldwork.machine.working_bars import SAME_GROUND, Bar, bars
 from taskdata.fieldwork.part_tree import Tree
+from taskdata.model.lookup import Named, matching, one_of
 
 T = TypeVar("T")
 
@@ -36,10 +36,10 @@ class Tool:
 
     @property
     def names(self) -> tuple[str, ...]:
-        """Identifier and name of the machine and of the part that carries the bar."""
+        """Identifier and name of the machine and of the part that carries the bar, in small letters."""
         machine, carrier = self.tree.machine, self.bar.carrier
         found = (machine.id, machine.name, None if carrier is None else carrier.id, carrier and carrier.name)
-        return tuple(name for name in found if name)
+        return tuple(name.strip().casefold() for name in found if name)
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,7 +64,7 @@ def tools(values: Values, trees: Iterable[Tree], device: str | None = None) -> T
     """
     found = [Tool(tree, item) for tree in trees for item in bars(values, tree)]
     if device is not None:
-        return Tools(tuple(tool for tool in found if device in tool.names))
+        return Tools(tuple(tool for tool in found if device.strip().casefold() in tool.names))
     told = tuple(tool for tool in found if tells_work(values, tool.tree, tool.bar.parts))
     if not told and found:
         named = {quantity.part for quantity in values.quantities}
@@ -82,12 +82,11 @@ def check_device(machines: Iterable[Tree], device: str | None) -> None:
     UsageError
         Names those that there are.
     """
-    known = [tree.machine for tree in machines]
-    names = {name for machine in known for name in (machine.id, machine.name)}
-    names |= {name for machine in known for part in machine.parts for name in (part.id, part.name)}
-    if device is not None and device not in names:
-        listed = ", ".join(f"{machine.id} ({machine.name})" if machine.name else machine.id for machine in known)
-        raise UsageError("the set has no such device", where=device, remedy=f"Choose one of: {listed or 'none'}")
+    known: list[Named] = []
+    for tree in machines:
+        known += [tree.machine, *tree.machine.parts]
+    if device is not None and not matching(known, device):
+        one_of(known, device, "machine or part of one")
 
 
 def in_operations(

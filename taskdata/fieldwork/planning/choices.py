@@ -12,10 +12,12 @@ from taskdata.fieldwork.implement import Implement
 from taskdata.fieldwork.planning.plan_request import PlanRequest
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceLine
+from taskdata.model.lookup import one_of
 from taskdata.model.shapes import Area
 
 BEST = "best"
 NARROWEST_M = 0.05
+_ALSO = "A heading in degrees and best are taken too"
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,21 +57,19 @@ def choose(dataset: Dataset, request: PlanRequest) -> LineChoice:
         There is none, or a name fits several.
     """
     heading = _number(request.line)
+    best = request.line is not None and request.line.strip().casefold() == BEST
     fields = _named_fields(dataset, request.field)
-    wanted = request.line if request.line != BEST and heading is None else None
-    usable = [field for field in fields if _lines(field)] if request.line != BEST and heading is None else fields
+    wanted = request.line if not best and heading is None else None
+    usable = [field for field in fields if _lines(field)] if not best and heading is None else fields
     if wanted is not None:
-        pairs = [(field, line) for field in usable for line in _lines(field) if wanted in {line.id, line.name}]
-        if len(pairs) != 1:
-            names = ", ".join(str(line.id or line.name) for field in fields for line in _lines(field)) or "none"
-            what = "is not a guidance line of the field" if not pairs else "matches several guidance lines"
-            raise UsageError(what, where=wanted, remedy=f"Choose one of: {names}; or a heading in degrees, or best")
-        return LineChoice(*pairs[0], valid=_valid(*pairs[0]))
+        line = one_of([line for field in usable for line in _lines(field)], wanted, "guidance line", also=_ALSO)
+        field = next(field for field in usable if any(item is line for item in _lines(field)))
+        return LineChoice(field, line, valid=_valid(field, line))
     field = next(iter(usable), None) or next((item for item in fields if item.boundaries), fields[0])
     others = tuple(item.id for item in fields if item is not field)
     if heading is not None:
         return LineChoice(field, heading_deg=heading, others=others)
-    lines = _lines(field) if request.line != BEST else []
+    lines = _lines(field) if not best else []
     if not lines:
         return LineChoice(field, best=True, others=others)
     return LineChoice(field, lines[0], valid=_valid(field, lines[0]), others=others)

@@ -31,6 +31,7 @@ from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.geometry.nearest import NEAR_M, Sites
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceKind, GuidanceLine
+from taskdata.model.lookup import nearest
 from taskdata.model.shapes import AreaKind, Coordinates, Point, PointKind
 from taskdata.raised_rules.import_.columns_left_out import RULE as COLUMNS_LEFT_OUT
 from taskdata.raised_rules.import_.far_from_fields import RULE as FAR_FROM_FIELDS
@@ -74,16 +75,12 @@ def plain(source: PlacedLayers, name_column: str | None = None) -> Dataset:
     """
     own = {name: raw for name, raw in source.tables.items() if is_own(raw)}
     foreign = {name: raw for name, raw in source.tables.items() if name not in own}
-    if (
-        name_column is not None
-        and foreign
-        and not any(name_column in raw.table.column_names for raw in foreign.values())
-    ):
+    if name_column is not None and foreign and not any(_column(raw, name_column) for raw in foreign.values()):
         columns = sorted({name for raw in foreign.values() for name in raw.table.column_names if name != GEOMETRY})
         raise UsageError(
             f"No layer has a column {name_column}",
             where=source.path,
-            remedy=f"Choose one of: {', '.join(columns) or 'none'}",
+            remedy=nearest(name_column, columns),
         )
     base = _own(source, own)
     collected = Collected(findings=list(source.findings))
@@ -133,7 +130,7 @@ def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
     collected.findings.extend((*usable.findings, *crossings(raw, usable.sound)))
     found = usable.rows
     of_fields = any(shapes.is_polygonal(geometry) for _, geometry in found)
-    column = wanted if wanted in raw.table.column_names else name_columns.name_column(raw.table, of_fields=of_fields)
+    column = _column(raw, wanted) or name_columns.name_column(raw.table, of_fields=of_fields)
     names = name_columns.texts(raw.table, column)
     for row, geometry in found:
         feature = Feature(names[row], geometry, raw.name)
@@ -207,3 +204,12 @@ def _line(identifier: str, feature: Feature, points: Coordinates) -> GuidanceLin
 
 def _identifier(tag: str, number: int) -> str:
     return f"{id_prefix(tag)}{number}"
+
+
+def _column(raw: RawTable, wanted: str | None) -> str | None:
+    """Return the column of that name: as it is written, else the only one in any case; None where there is none."""
+    names = raw.table.column_names
+    if wanted is None or wanted in names:
+        return wanted
+    found = [name for name in names if name.casefold() == wanted.strip().casefold()]
+    return found[0] if len(found) == 1 else None
