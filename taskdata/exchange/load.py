@@ -13,7 +13,7 @@ from taskdata.exchange.losses_from_findings import losses_from_findings
 from taskdata.exchange.refusing import refused
 from taskdata.file_formats.table import listed, readable
 from taskdata.findings import Finding, Place
-from taskdata.formats.detect import detect
+from taskdata.formats.detect import detect, detect_content
 from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign.foreign_layers import plain
 from taskdata.formats.placing.placed_layers import PlacedLayers
@@ -80,7 +80,7 @@ def load(
 
 
 def _load(place: Path, crs: str | None, name_column: str | None, *, partial: bool, rescue: bool) -> Loaded:
-    kind = None if is_file_set(place) else detect(place)
+    kind = _format_of_layers(place)
     if kind is None:
         _refuse_unknown(place)
         dataset = to_dataset(read_document(place, rescue=rescue))
@@ -90,6 +90,15 @@ def _load(place: Path, crs: str | None, name_column: str | None, *, partial: boo
         dataset = plain(source, name_column=name_column)
         return Loaded(dataset, source.datum, tuple(losses_from_findings(dataset.findings)))
     return _merged(source, source.carried)
+
+
+def _format_of_layers(place: Path) -> str | None:
+    """Return the name of the format of layers that a place holds, None for a task data set or anything else.
+
+    A file that is of a format by its content is no set, even where it is XML or an archive too.
+    """
+    told = detect_content(place) if place.is_file() else None
+    return told or (None if is_file_set(place) else detect(place))
 
 
 def _unneeded(place: Path, crs: str | None) -> Iterator[Finding]:
@@ -158,7 +167,7 @@ def find_sets(path: str | os.PathLike[str]) -> tuple[str, ...]:
     ('samples/season/drill/TASKDATA', 'samples/season/sprayer/TASKDATA')
     """
     try:
-        layers = not is_file_set(path) and detect(Path(path)) is not None
+        layers = _format_of_layers(Path(path)) is not None
     except OSError:  # reading it says why
         layers = False
     return (os.fspath(path),) if layers else sets_in(path)

@@ -9,10 +9,10 @@ from pathlib import Path
 
 from taskdata.errors import TargetError, TaskdataError
 from taskdata.exchange.comparing import compare_sets
+from taskdata.exchange.held import held
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.targets import Target
 from taskdata.formats.edits.proof import unlike
-from taskdata.formats.layers.of_dataset import project
 from taskdata.formats.read import read as read_layers
 from taskdata.isoxml.tree.differences import differences
 from taskdata.isoxml.tree.document import Document
@@ -51,7 +51,7 @@ def _layers(dataset: Dataset, place: Path, goal: Target) -> list[str]:
     """Return what differs between the layers that records make and those that stand in a target."""
     with _readable(goal):
         found = read_layers(place, goal.format)
-    layers, tables = project(dataset, whole=True), found.tables
+    layers, tables = held(dataset, None, goal)[0], found.tables
     if goal.is_alone and len(layers) == len(tables) == 1:  # the file may have any name
         tables = {layers[0].name: next(iter(tables.values()))}
     return list(unlike(layers, tables))

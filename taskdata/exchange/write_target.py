@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from taskdata.errors import UsageError
+from taskdata.exchange.held import held
 from taskdata.exchange.targets import Target
-from taskdata.file_formats.declaration import Carries, Layers
-from taskdata.file_formats.table import ISOXML, alternatives, formats_of_layers, joined
+from taskdata.file_formats.table import ISOXML
 from taskdata.formats.base import LayerFiles
 from taskdata.formats.columns import Layer
-from taskdata.formats.layers.of_dataset import project, unheld
 from taskdata.formats.registry import writer
 from taskdata.isoxml.side_tables.carry import to_tables
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.writing.write import write_folder, write_zip, writing_changes
-from taskdata.ledger import Loss, LossKind
+from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.model.dataset import Dataset
 
@@ -27,12 +25,12 @@ def predict_losses(dataset: Dataset, document: Document | None, goal: Target) ->
     Raises
     ------
     UsageError
-        The target is one file of one layer, and there are several.
+        The target is one file of one layer, and there are several; or it holds none of the layers.
     """
     if goal.format == ISOXML:
         return writing_changes(document) if document is not None else []
-    layers = _layers(dataset, document, goal)
-    return [*_unheld(dataset, document, goal), *writer(goal.format).losses(layers)]
+    layers, losses = held(dataset, document, goal)
+    return [*losses, *writer(goal.format).losses(layers)]
 
 
 def write_target(dataset: Dataset, document: Document | None, goal: Target, fresh: Path) -> list[Loss]:
@@ -41,14 +39,14 @@ def write_target(dataset: Dataset, document: Document | None, goal: Target, fres
     Raises
     ------
     UsageError
-        The target is one file of one layer, and there are several.
+        The target is one file of one layer, and there are several; or it holds none of the layers.
     """
     if goal.format == ISOXML and document is not None:
         (write_zip if goal.packed else write_folder)(document, fresh)
         return writing_changes(document)
-    layers = _layers(dataset, document, goal)  # first: a file that cannot be read is then carried by none
+    layers, losses = held(dataset, document, goal)  # first: a file that cannot be read is then carried by none
     carried = to_tables(document) if document is not None and goal.carries else None
-    return [*_unheld(dataset, document, goal), *write_layers(layers, carried, goal, fresh)]
+    return [*losses, *write_layers(layers, carried, goal, fresh)]
 
 
 def write_layer(layer: Layer, goal: Target, *, overwrite: bool = False) -> list[Loss]:
@@ -74,30 +72,3 @@ def write_layers(layers: Sequence[Layer], carried: Carried | None, goal: Target,
     losses = driver.losses(layers)
     driver.write(LayerFiles(fresh, None if goal.is_file else goal.form.suffix), layers, carried)
     return losses
-
-
-def _layers(dataset: Dataset, document: Document | None, goal: Target) -> list[Layer]:
-    layers = project(dataset, whole=document is None or goal.is_alone)
-    if goal.is_alone and len(layers) > 1:
-        files = [form.suffix for form in formats_of_layers() if form.writes and form.layers is Layers.SEVERAL]
-        raise UsageError(
-            f"one {goal.form.file_noun} holds one layer, and there are {len(layers)}",
-            where=goal.named,
-            why=joined([layer.name for layer in layers], "and"),
-            remedy=f"Name a folder and give [[to={goal.format}]], or name a {joined(files)} file",
-        )
-    return layers
-
-
-def _unheld(dataset: Dataset, document: Document | None, goal: Target) -> list[Loss]:
-    """Return what layers lose of a set that the target does not carry along."""
-    if document is not None and goal.carries:
-        return []
-    if document is None:
-        why = "GIS layers have no place for it, and there is no task data set behind it to carry along"
-        return unheld(dataset, why)
-    place = "one file of one layer" if goal.is_alone else goal.form.label
-    other = "name a folder" if goal.form.carries is Carries.IN_FOLDERS else f"convert to {alternatives(goal.format)}"
-    why = f"{place} has no place for the tables that carry the whole set; {other} to keep it"
-    rest = Loss(LossKind.DROPPED, None, "whatever else of the task data set no column of the layer shows", why)
-    return [*unheld(dataset, why), rest]

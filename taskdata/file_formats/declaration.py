@@ -23,6 +23,14 @@ class Carries(Enum):
     EVERYWHERE = "yes"
 
 
+class Shape(Enum):
+    """A kind of shape that the rows of a layer have."""
+
+    POINT = "points"
+    LINE = "lines"
+    POLYGON = "polygons"
+
+
 @dataclass(frozen=True, slots=True)
 class Format:
     """A file format: detection, targets, choices of commands, messages and tables of formats follow from it.
@@ -60,6 +68,8 @@ class Format:
         Names of files that stand in a folder of such files and are no layers.
     reads, writes : bool
         What is done with it.
+    shapes : frozenset of Shape
+        What shapes are written; layers of others are left out and told.
     carries : Carries
         Where it holds the carried tables.
     """
@@ -80,6 +90,7 @@ class Format:
     folder_files: tuple[str, ...] = ()
     reads: bool = True
     writes: bool = True
+    shapes: frozenset[Shape] = frozenset(Shape)
     carries: Carries = Carries.IN_FOLDERS
 
     @property

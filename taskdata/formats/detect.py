@@ -29,6 +29,12 @@ def detect(path: Path | str) -> str | None:
     return None if found is None else found.name
 
 
+def detect_content(path: Path) -> str | None:
+    """Return the name of the format that the content of a file is of, None where it says nothing."""
+    found = _content(path)
+    return None if found is None else found.name
+
+
 def layer_files(path: Path, form: Format) -> list[Path]:
     """Return the files of a source: the one that ``path`` names, or those of a folder that are named as the format is.
 
@@ -50,11 +56,12 @@ def other_files(path: Path, form: Format) -> list[tuple[Path, Format]]:
 
 
 def _file(path: Path) -> Format | None:
+    return _content(path) or next((form for form in _read() if form.is_told_by_name(path)), None)
+
+
+def _content(path: Path) -> Format | None:
     with path.open("rb") as file:
-        told = told_by_content(file.read(HEAD), path)
-    if told is not None:
-        return told
-    return next((form for form in _read() if form.is_told_by_name(path)), None)
+        return told_by_content(file.read(HEAD), path)
 
 
 def _folder(path: Path) -> Format | None:

@@ -15,7 +15,8 @@ import shapefile
 import taskdata
 from taskdata.errors import TargetError, UsageError
 from taskdata.file_formats import table
-from taskdata.file_formats.declaration import Carries, Layers
+from taskdata.file_formats.contents import begins_with
+from taskdata.file_formats.declaration import Carries, Layers, Shape
 from taskdata.file_formats.table import FORMATS, format_named
 from taskdata.formats.drivers import sidecar
 from tests import samples
@@ -90,7 +91,8 @@ def test_what_one_file_cannot_carry_is_told(name: str, plot: Path, tmp_path: Pat
         "customer CTR1",
         "whatever else of the task data set no column of the layer shows",
     ]
-    assert all("name a folder to keep it" in loss.why for loss in done.losses)
+    way = "name a folder" if format_named(name).carries is Carries.IN_FOLDERS else "convert to "
+    assert all(f"; {way}" in loss.why for loss in done.losses)
     (back,) = taskdata.read(target).fields
     (before,) = taskdata.read(plot).fields
     assert (back.id, back.name) == (before.id, before.name)
@@ -171,8 +173,40 @@ def test_a_layer_is_known_by_its_columns_whatever_its_file_is_called(fields: Pat
 def test_a_format_without_a_place_for_the_set_says_so(
     plot: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    form = replace(format_named("geojson"), carries=Carries.NOWHERE)
-    monkeypatch.setattr(table, "FORMATS", tuple(form if item.name == form.name else item for item in FORMATS))
+    declared(monkeypatch, carries=Carries.NOWHERE)
     done = taskdata.convert(plot, tmp_path / "layers", to="geojson", verify=True)
     assert [item.name for item in (tmp_path / "layers").iterdir()] == ["fields.geojson"]
-    assert [loss.why for loss in done.losses] == ["GeoJSON has no place for the tables that carry the whole set"] * 2
+    assert len(done.losses) == 2
+    for loss in done.losses:
+        assert loss.why.startswith(
+            "GeoJSON has no place for the tables that carry the whole set; convert to shapefile, "
+        )
+
+
+def declared(monkeypatch: pytest.MonkeyPatch, **changes: object) -> None:
+    """Let GeoJSON be declared otherwise."""
+    form = replace(format_named("geojson"), **changes)
+    monkeypatch.setattr(table, "FORMATS", tuple(form if item.name == form.name else item for item in FORMATS))
+
+
+def test_layers_of_shapes_that_a_format_lacks_are_left_out_and_told(
+    plot: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    declared(monkeypatch, shapes=frozenset({Shape.POINT, Shape.LINE}), carries=Carries.NOWHERE)
+    done = taskdata.convert(samples.OFFICE, tmp_path / "layers", to="geojson", verify=True)
+    there = {item.stem for item in (tmp_path / "layers").iterdir()}
+    assert there == {"lines", "guidance_lines", "points"}
+    left = [loss.what for loss in done.losses if loss.why == "GeoJSON holds points and lines alone"]
+    assert left == ["layer fields", "layer areas", "layer treatment_zones", "layer grid_cells"]
+    with pytest.raises(UsageError, match="GeoJSON holds points and lines alone, and there are none") as caught:
+        taskdata.convert(plot, tmp_path / "plot.geojson")
+    assert "Choose shapefile, gpkg, " in str(caught.value)
+
+
+def test_a_format_of_xml_is_told_before_a_set_is_looked_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    declared(monkeypatch, told=begins_with(b"<places"))
+    file = tmp_path / "a.xml"
+    file.write_text('<places>{"type":"FeatureCollection","features":[]}</places>')
+    with pytest.raises(taskdata.SourceError, match="GeoJSON"):
+        taskdata.read(file)
+    assert taskdata.read(samples.OFFICE).format == "isoxml"
