@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 import inspect
 import re
-from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -23,23 +23,35 @@ FLAG = re.compile(
 )
 
 
+def is_page(node: ast.expr) -> bool:
+    """Tell whether an expression is the page of a rule, which shows what the command line has."""
+    return isinstance(node, ast.Constant) and "What it checks" in str(node.value)
+
+
 def page_texts(node: ast.AST) -> list[ast.expr]:
-    """Return the texts of docstrings and of the pages of rules, which show what the command line has."""
-    if isinstance(node, ast.Expr) or (isinstance(node, ast.Assign) and "What it checks" in ast.unparse(node.value)):
+    """Return the texts of docstrings and of the pages of rules."""
+    if isinstance(node, ast.Expr) or (isinstance(node, ast.Assign) and is_page(node.value)):
         return [node.value]
     if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "page":
         return node.args
     return [node.value] if isinstance(node, ast.keyword) and node.arg == "about" else []
 
 
-def texts() -> Iterator[tuple[str, str]]:
-    """Yield module and text of every text of the package, those with values in them piece by piece; no docstrings."""
+@cache
+def texts() -> tuple[tuple[str, str], ...]:
+    """Module and text of every text that names an argument, option or command, piece by piece; no docstrings."""
+    found = []
     for path in sorted(PACKAGE.rglob("*.py")):
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        pages = {id(text) for node in ast.walk(tree) for text in page_texts(node)}
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in pages:
-                yield str(path.relative_to(PACKAGE)), node.value
+        source = path.read_text(encoding="utf-8")
+        if "[[" in source or FLAG.search(source):
+            nodes = list(ast.walk(ast.parse(source)))
+            pages = {id(text) for node in nodes for text in page_texts(node)}
+            found += [
+                (str(path.relative_to(PACKAGE)), node.value)
+                for node in nodes
+                if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in pages
+            ]
+    return tuple(found)
 
 
 def options() -> set[str]:

@@ -311,3 +311,17 @@ def test_a_set_without_anything_has_empty_layers() -> None:
         assert empty.table(layer).num_rows == 0
         assert len(empty.frame(layer)) == 0
         assert taskdata.Dataset.from_frames({layer: empty.frame(layer)}).losses == ()
+
+
+def test_the_page_of_the_layers_names_the_columns_of_tables(machine: taskdata.Dataset) -> None:
+    page = (
+        (samples.SAMPLES.parent / "schemas" / "README.md").read_text(encoding="utf-8").partition("## Tables in Python")
+    )
+    rows = [line.strip("| ").split(" | ") for line in page[2].splitlines() if line.startswith("| `")]
+    assert len(rows) == 4
+    for layer, columns, stored, _ in rows[:3]:
+        names = machine.table(layer.strip("`")).column_names
+        assert {name.strip("`") for name in columns.split(", ")} <= set(names)
+        assert columns == stored or stored.strip("`") not in names
+    example = rows[3][1].strip("`").replace("det3", "det203")
+    assert example in machine.table("log_records").column_names

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from taskdata import api, results
+from taskdata import api, findings, ledger, model, results
+from taskdata.records import short_repr
 
 PACKAGE = Path(__file__).parents[2] / "taskdata"
 MODULES = [importlib.import_module(f"taskdata.results.{item.name}") for item in pkgutil.iter_modules(results.__path__)]
@@ -54,3 +55,15 @@ def test_no_report_mirrors_a_record() -> None:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             bases = [ast.unparse(base) for base in node.bases] if isinstance(node, ast.ClassDef) else []
             assert not any(base.endswith("Protocol") for base in bases), f"{path.name}: {bases}"
+
+
+def test_records_are_shown_shortly() -> None:
+    """A dataclass shows all that it holds, which may be a log; see ``taskdata.records``."""
+    shown = short_repr(dataclasses.make_dataclass("Any", [])).__repr__
+    homes = [results, model, findings, ledger]
+    names = [item.name for home in homes[:2] for item in pkgutil.iter_modules(home.__path__, f"{home.__name__}.")]
+    classes = [value for name in names for value in vars(importlib.import_module(name)).values()]
+    classes += [value for home in homes[2:] for value in vars(home).values()]
+    records = [item for item in classes if isinstance(item, type) and dataclasses.is_dataclass(item)]
+    assert len(records) > 50
+    assert {item.__name__ for item in records if item.__repr__ is not shown} == {"Finding"}
