@@ -22,6 +22,8 @@ _GEOJSON = re.compile(
     r'"type"\s*:\s*"(Feature|FeatureCollection|GeometryCollection|(Multi)?(Point|LineString|Polygon))"'
     r'|"features"\s*:\s*\['
 )
+_NMEA = re.compile(rb"[$!][A-Z]{2}[A-Z]{3},|[$!]P[A-Z]{3}")
+_POSITION = re.compile(rb"\$[A-Z]{2}(GGA|RMC|ZDA|GST|VTG),")
 
 
 def begins_with(*parts: bytes | None) -> Callable[[bytes], bool]:
@@ -44,6 +46,13 @@ def is_geojson(head: bytes) -> bool:
     """Tell a GeoJSON text by the types of RFC 7946."""
     text = _start(head).lstrip(" \t\r\n\x1e")
     return text.startswith("{") and _GEOJSON.search(text) is not None
+
+
+def is_nmea(head: bytes) -> bool:
+    """Tell a log of NMEA 0183 by sentences of position or time: most of its first lines, of any talker."""
+    lines = [line for line in head.splitlines()[:50] if line.strip()]
+    spoken = [line for line in lines if _NMEA.search(line)]
+    return any(_POSITION.search(line) for line in lines) and 2 * len(spoken) >= len(lines)
 
 
 def is_delimited(head: bytes) -> bool:

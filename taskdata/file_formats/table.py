@@ -12,6 +12,7 @@ from taskdata.file_formats.contents import (
     is_delimited,
     is_geojson,
     is_geopackage,
+    is_nmea,
     is_shapefile,
 )
 from taskdata.file_formats.declaration import Carries, Format, Layers
@@ -56,6 +57,17 @@ FORMATS: tuple[Format, ...] = (
     ),
     Format("parquet", "GeoParquet", (".parquet",), begins_with(b"PAR1"), driver="geoparquet"),
     Format("flatgeobuf", "FlatGeobuf", (".fgb",), begins_with(b"fgb", None, b"fgb"), driver="flatgeobuf"),
+    Format(
+        "nmea",
+        "NMEA 0183",
+        (".nmea",),
+        is_nmea,
+        driver="nmea",
+        noun="an NMEA 0183 log",
+        only_read=(".nma",),
+        writes=False,
+        carries=Carries.NOWHERE,
+    ),
     Format(
         "csv",
         "Delimited text",

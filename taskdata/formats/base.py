@@ -40,6 +40,8 @@ class RawTable:
         Which row of the file each row is, from 1; None where every one of them is there.
     heights : str or None
         Why it is not certain that heights are above the ellipsoid of WGS 84; None where they are.
+    log : bool
+        Its rows are the positions of a log, in the order in which they were recorded.
     """
 
     name: str
@@ -49,6 +51,7 @@ class RawTable:
     always_wgs84: bool = False
     numbers: NDArray[np.int64] | None = None
     heights: str | None = "it does not say what they refer to"
+    log: bool = False
 
     def number(self, row: int) -> int:
         """Return which row of the file a row of the table, counted from 0, is, counted from 1."""

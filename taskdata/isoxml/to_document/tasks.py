@@ -8,6 +8,7 @@ from taskdata.isoxml.binary import grid as codec
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.to_document.fitting import Attribute
+from taskdata.isoxml.to_document.new_logs import create_log
 from taskdata.isoxml.to_document.points import degrees
 from taskdata.isoxml.to_document.same_points import same
 from taskdata.isoxml.to_document.shapes import create_area, single_areas, update_area
@@ -46,7 +47,7 @@ _GRID = (
 
 
 def create_task(change: DocumentChange, task: Task) -> Element:
-    """Make a task (TSK) with its zones; logs and allocations exist only where a document holds them."""
+    """Make a task (TSK) with its zones and logs; grids and allocations exist only where a document holds them."""
     element = Element("TSK")
     change.lay(element, _TASK, None, _planned(task))
     change.tell_unstored(None, task, _UNSTORED, _WHY)
@@ -54,7 +55,9 @@ def create_task(change: DocumentChange, task: Task) -> Element:
     for zone in task.zones:
         element.append(_create_zone(change, zone))
     for log in task.logs:
-        change.lose(LossKind.DROPPED, task.id, f"log {log.file}", "a new task holds no log")
+        made = create_log(change, task.id, log)
+        if made is not None:
+            element.append(made)
     if task.grid is not None:
         change.lose(LossKind.DROPPED, task.id, f"grid {task.grid.file}", "a new task holds no grid")
     return element

@@ -1,0 +1,1 @@
+"""Position logs of GNSS receivers, NMEA 0183."""

@@ -1,0 +1,203 @@
+"""The sentences of an NMEA 0183 log that say where and when: GGA, RMC, VTG, GST and ZDA, of any talker.
+
+Sentences are parsed by pynmea2, checksums included. What a line holds before the ``$``, such as the time of a terminal
+program, does not count.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+import pynmea2
+
+from taskdata.file_formats.delimited.angles import Axis, angle
+
+KNOT_M_S = 1852.0 / 3600.0
+"""Metres a second in a knot (the international nautical mile is 1852 m)."""
+
+LONGEST = 1024
+"""Bytes of a line that are looked at; a sentence has at most 82 characters (NMEA 0183, from memory)."""
+
+_WANTED = re.compile(rb"\$([A-Z]{2})(GGA|RMC|VTG|GST|ZDA),[^$\r\n]*")
+_LINE = re.compile(rb"[$!][A-Z0-9]{3,}")
+_REASONS = {pynmea2.ChecksumError: "checksum", pynmea2.ParseError: "form"}
+
+
+@dataclass(slots=True)
+class Sentence:
+    """What one sentence says; None where it says nothing.
+
+    Parameters
+    ----------
+    kind, talker : str
+        Such as ``GGA`` and ``GN``.
+    clock : float or None
+        Seconds of the day, coordinated universal time.
+    day : date or None
+        The date.
+    lon, lat : float or None
+        Degrees; None without a fix.
+    up_m : float or None
+        Metres above the ellipsoid: the altitude and the geoid separation together.
+    fix, satellites : int or None
+        Quality of the fix as GGA counts it, satellites in use.
+    hdop : float or None
+        Horizontal dilution of precision.
+    speed_m_s, course_deg : float or None
+        Over ground, clockwise from true north.
+    spread_m : (float, float) or None
+        Standard deviations of latitude and longitude in metres (GST).
+    """
+
+    kind: str
+    talker: str
+    clock: float | None = None
+    day: date | None = None
+    lon: float | None = None
+    lat: float | None = None
+    up_m: float | None = None
+    fix: int | None = None
+    satellites: int | None = None
+    hdop: float | None = None
+    speed_m_s: float | None = None
+    course_deg: float | None = None
+    spread_m: tuple[float, float] | None = None
+
+
+@dataclass
+class Counts:
+    """How many lines were no sentences of use, and the first of them by number, from 1."""
+
+    lines: int = 0
+    broken: int = 0
+    first_broken: int | None = None
+    why: str = ""
+    others: int = 0
+    foreign: int = 0
+
+    def break_at(self, why: str) -> None:
+        """Count a broken sentence."""
+        self.broken += 1
+        if self.first_broken is None:
+            self.first_broken, self.why = self.lines, why
+
+
+def sentences(path: Path, counts: Counts) -> Iterator[Sentence]:
+    """Yield the sentences of a file in their order, a line at a time; broken ones are counted."""
+    with path.open("rb") as file:
+        while line := file.readline(LONGEST):
+            if not line.endswith(b"\n") and len(line) == LONGEST:
+                _to_line_end(file)
+            counts.lines += 1
+            found = list(_WANTED.finditer(line))
+            if not found:
+                counts.others += bool(_LINE.search(line))
+                counts.foreign += bool(line.strip()) and not _LINE.search(line)
+            for item in found:
+                try:
+                    yield _read(item[0].decode("ascii"))
+                except (pynmea2.ParseError, ValueError, TypeError, AttributeError, UnicodeDecodeError) as error:
+                    counts.break_at(_why(error))
+
+
+def _to_line_end(file: Any) -> None:
+    while (more := file.readline(LONGEST)) and not more.endswith(b"\n"):
+        pass
+
+
+def _why(error: Exception) -> str:
+    if isinstance(error, pynmea2.ChecksumError):
+        return "its checksum does not match"
+    return str(error.args[0][0]) if error.args and isinstance(error.args[0], tuple) else str(error)
+
+
+def _read(text: str) -> Sentence:
+    """Return what a sentence says.
+
+    Raises
+    ------
+    pynmea2.ParseError, ValueError
+        It is not whole, or holds what it must not.
+    """
+    parsed = pynmea2.parse(text.strip(), check="*" in text)
+    kind = parsed.sentence_type
+    found = Sentence(kind, parsed.talker)
+    if kind in {"GGA", "RMC", "GST", "ZDA"}:
+        found.clock = _clock(text.split(",")[1].partition("*")[0])
+    _PARTS[kind](parsed, found)
+    return found
+
+
+def _gga(parsed: Any, found: Sentence) -> None:
+    found.fix = int(parsed.gps_qual or 0)
+    if found.fix:
+        _place(parsed, found)
+    altitude, separation = _number(parsed.altitude), _number(parsed.geo_sep)
+    found.up_m = None if altitude is None or separation is None else altitude + separation
+    found.satellites = int(parsed.num_sats) if parsed.num_sats else None
+    found.hdop = _number(parsed.horizontal_dil)
+
+
+def _rmc(parsed: Any, found: Sentence) -> None:
+    found.day = parsed.datestamp or None
+    if parsed.status == "A":
+        _place(parsed, found)
+        speed = _number(parsed.spd_over_grnd)
+        found.speed_m_s = None if speed is None else speed * KNOT_M_S
+        found.course_deg = _number(parsed.true_course)
+
+
+def _vtg(parsed: Any, found: Sentence) -> None:
+    knots = _number(parsed.spd_over_grnd_kts)
+    found.speed_m_s = None if knots is None else knots * KNOT_M_S
+    found.course_deg = _number(parsed.true_track)
+
+
+def _gst(parsed: Any, found: Sentence) -> None:
+    lat, lon = _number(parsed.std_dev_latitude), _number(parsed.std_dev_longitude)
+    found.spread_m = None if lat is None or lon is None else (lat, lon)
+
+
+def _zda(parsed: Any, found: Sentence) -> None:
+    if parsed.day and parsed.month and parsed.year:
+        found.day = date(int(parsed.year), int(parsed.month), int(parsed.day))
+
+
+_PARTS = {"GGA": _gga, "RMC": _rmc, "VTG": _vtg, "GST": _gst, "ZDA": _zda}
+
+
+def _place(parsed: Any, found: Sentence) -> None:
+    """Take the position; degrees and minutes are put together in one step, so that no digit is lost on the way."""
+    if parsed.lat and parsed.lon:
+        found.lat = angle(parsed.lat, Axis.LATITUDE, parsed.lat_dir, packed=True)
+        found.lon = angle(parsed.lon, Axis.LONGITUDE, parsed.lon_dir, packed=True)
+
+
+def _clock(text: str) -> float | None:
+    """Return the seconds of the day that ``hhmmss.sss`` says.
+
+    Raises
+    ------
+    ValueError
+        It is no time.
+    """
+    if not text:
+        return None
+    moment = datetime.strptime(text[:6], "%H%M%S")
+    rest = float(f"0{text[6:]}") if text[6:] else 0.0
+    return moment.hour * 3600.0 + moment.minute * 60.0 + moment.second + rest
+
+
+def _number(value: Any) -> float | None:
+    if value is None or value == "":
+        return None
+    number = float(value)
+    if not math.isfinite(number):
+        raise ValueError(f"{value!r} is not a number")
+    return number

@@ -1,0 +1,107 @@
+"""Logs of new tasks: an element (TLG), a header file and a binary file for each."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taskdata.isoxml.facts import BinaryField, letter
+from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.timelog.encode import encode
+from taskdata.isoxml.timelog.files import header_of
+from taskdata.isoxml.timelog.layout import Layout
+from taskdata.isoxml.timelog.log import TimeLog
+from taskdata.isoxml.to_document.change import DocumentChange
+from taskdata.isoxml.tree.document import XmlFile
+from taskdata.isoxml.tree.element import Element
+from taskdata.ledger import LossKind
+from taskdata.model.logs import Log, LogRecords
+
+STEP_DEG = 1e-7
+"""The step of positions in a binary log (ISO 11783-10, 8.6.3)."""
+
+EFFECTIVE = "4"
+"""Type of a time in which work was done (TIM)."""
+
+_NAME = re.compile(r"TLG\d{5}")
+_EPOCH = np.datetime64("1980-01-01", "ms")
+_DAY = np.timedelta64(1, "D")
+
+
+def create_log(change: DocumentChange, task: str | None, log: Log) -> Element | None:
+    """Make a log with its two files in the document; None where its records cannot be had.
+
+    Every record keeps time, place, height, fix and values. What a record does not know is marked as not available.
+    """
+    records = log.records
+    if records is None:
+        change.lose(LossKind.DROPPED, task, f"log {log.file}", "its records cannot be read")
+        return None
+    name = _free_name(change, log.file)
+    time = _header(log, records)
+    layout = Layout.of(header_of(time))
+    columns = {field.name: _column(records, field) for field in layout.fields}
+    order = np.argsort(records.value_record, kind="stable")
+    values = (records.value_record[order], records.value_index[order], records.value[order])
+    content = encode(TimeLog.build(layout, columns, *values))
+    change.document.xml_files.append(XmlFile(f"{name}.XML", "header", time))
+    change.document.others[f"{name}.BIN"] = Blob.of(f"{name}.BIN", content)
+    _tell_rounding(change, task, name, records)
+    return Element("TLG", {letter("TLG", "Filename"): name, letter("TLG", "TimeLogType"): "1"})
+
+
+def _free_name(change: DocumentChange, wanted: str) -> str:
+    taken = {file.name.upper() for file in change.document.xml_files} | set(change.document.others)
+    number = 0
+    name = wanted.upper() if _NAME.fullmatch(wanted.upper()) else "TLG00001"
+    while {f"{name}.XML", f"{name}.BIN"} & taken:
+        number += 1
+        name = f"TLG{number:05d}"
+    return name
+
+
+def _header(log: Log, records: LogRecords) -> Element:
+    """Return the header: an empty attribute for all that each record stores."""
+    time = Element("TIM", {letter("TIM", "Start"): "", letter("TIM", "Type"): EFFECTIVE})
+    stored = ["PositionNorth", "PositionEast", *(["PositionUp"] if records.up_m is not None else []), "PositionStatus"]
+    stored += [
+        name for name in ("PDOP", "HDOP", "NumberOfSatellites", "GpsUtcTime", "GpsUtcDate") if name in records.extras
+    ]
+    time.append(Element("PTN", {letter("PTN", name): "" for name in stored}))
+    for quantity in log.quantities:
+        value = {
+            "ProcessDataDDI": f"{quantity.ddi:04X}",
+            "ProcessDataValue": "",
+            "DeviceElementIdRef": quantity.part or "",
+        }
+        time.append(Element("DLV", {letter("DLV", name): text for name, text in value.items()}))
+    return time
+
+
+def _column(records: LogRecords, field: BinaryField) -> NDArray[np.int64]:
+    """Return the raw integers of a stored field."""
+    count = len(records.time)
+    missing = int(field.missing if field.missing is not None else 0)
+    if field.name in records.extras:
+        return records.extras[field.name].astype(np.int64)
+    if field.name == "PositionStatus":
+        return np.full(count, missing) if records.status is None else records.status.astype(np.int64)
+    if field.name in {"TimeStartDate", "TimeStartTimeOfDay"}:
+        since = records.time.astype("datetime64[ms]") - _EPOCH
+        part = since // _DAY if field.name == "TimeStartDate" else (since % _DAY).astype(np.int64)
+        return np.where(np.isnat(records.time), missing, part.astype(np.int64))
+    up = records.lat if records.up_m is None else records.up_m
+    values = {"PositionNorth": records.lat, "PositionEast": records.lon, "PositionUp": up}[field.name]
+    known = np.isfinite(values)
+    scale = 1e3 if field.name == "PositionUp" else 1.0 / STEP_DEG
+    return np.where(known, np.rint(np.where(known, values, 0.0) * scale), missing).astype(np.int64)
+
+
+def _tell_rounding(change: DocumentChange, task: str | None, name: str, records: LogRecords) -> None:
+    places = np.column_stack([records.lon, records.lat])
+    places = places[np.isfinite(places).all(axis=1)]
+    if len(places) and np.abs(np.rint(places / STEP_DEG) * STEP_DEG - places).max() > 1e-12:
+        what = f"positions of log {name} are rounded to 1e-7 degree"
+        change.lose(LossKind.APPROXIMATED, task, what, "a binary log stores no smaller step: 1.1 cm on the ground")

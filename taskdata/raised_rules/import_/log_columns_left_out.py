@@ -1,0 +1,22 @@
+"""A log of positions holds columns that a log of a task has no place for.
+
+What it checks
+    Which columns of positions are taken over: time, place, height, kind of fix, satellites, dilution of precision.
+Why it matters
+    The others are in the source alone.
+Example
+    The speed over ground that a receiver writes beside each position.
+How to fix
+    Nothing, if the columns are not needed. Speeds are computed from the positions and times.
+"""
+
+from __future__ import annotations
+
+from taskdata.findings import Rule, Severity
+
+RULE = Rule(
+    id="import.log-columns-left-out",
+    severity=Severity.NOTE,
+    message="{layer} became a log of a task, which has no place for these columns: {columns}.",
+    remedy="Keep the source if they are needed.",
+)
