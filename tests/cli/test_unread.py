@@ -238,7 +238,7 @@ class TestCoverage:
         assert found["missed_area_m2"] is None
         assert found["worked_area_m2"] > 0.0
         told = " ".join(document["warnings"])
-        assert "speak of 2024-04-18 07:00:00 to 2024-04-18 07:00:19" in told
+        assert "The figures cover 2024-04-18 07:00:00 to 2024-04-18 07:00:19" in told
         assert "Missed: not known." in run("coverage", source).out
 
     def test_a_planned_task_is_not_missed(self, run: Callable, tmp_path: Path) -> None:

@@ -14,13 +14,15 @@ import pyogrio
 import pytest
 
 import taskdata
+from taskdata.file_formats.table import format_named
 from taskdata.model.dataset import Dataset
+from tests.formats.exchange import FORMATS
 
 ROOT = '<ISO11783_TaskData VersionMajor="4" VersionMinor="3" DataTransferOrigin="1"/>'
 NOTHING = pa.table({"name": pa.array([], pa.string()), "geometry": pa.array([], pa.binary())})
 COLUMN = {"encoding": "WKB", "geometry_types": []}
 GEO = json.dumps({"version": "1.1.0", "primary_column": "geometry", "columns": {"geometry": COLUMN}})
-TARGETS = ["set/TASKDATA", "set.zip", "layers.geojson", "layers.shp", "layers.gpkg", "layers.parquet"]
+TARGETS = ["set/TASKDATA", "set.zip", *(f"layers{format_named(form).suffix}" for form in FORMATS)]
 
 
 def by_gdal(driver: str) -> Callable[[Path], None]:
@@ -45,6 +47,7 @@ SOURCES: dict[str, Callable[[Path], object]] = {
     "b.shp": by_gdal("ESRI Shapefile"),
     "c.gpkg": by_gdal("GPKG"),
     "d.gpkg": without_tables,
+    "f.fgb": by_gdal("FlatGeobuf"),
     "e.parquet": lambda path: pq.write_table(NOTHING.replace_schema_metadata({b"geo": GEO.encode()}), path),
 }
 
@@ -53,8 +56,7 @@ SOURCES: dict[str, Callable[[Path], object]] = {
 @pytest.mark.parametrize("name", SOURCES)
 def test_nothing_is_converted_and_read_back(tmp_path: Path, name: str, target: str) -> None:
     SOURCES[name](tmp_path / name)
-    form = {".zip": "isoxml", ".shp": "shapefile"}.get(Path(target).suffix)
-    result = taskdata.convert(tmp_path / name, tmp_path / target, to=form, verify=True)
+    result = taskdata.convert(tmp_path / name, tmp_path / target, verify=True)
     assert set(result.written.values()) == {0}
     back = taskdata.read(tmp_path / target)
     assert (back.fields, back.tasks, back.areas, back.lines, back.points) == ((), (), (), (), ())
@@ -63,8 +65,7 @@ def test_nothing_is_converted_and_read_back(tmp_path: Path, name: str, target: s
 
 @pytest.mark.parametrize("target", TARGETS)
 def test_nothing_is_written_from_python(tmp_path: Path, target: str) -> None:
-    form = "shapefile" if target.endswith(".shp") else None
-    taskdata.write(Dataset("nothing", "isoxml"), tmp_path / target, to=form, verify=True)
+    taskdata.write(Dataset("nothing", "isoxml"), tmp_path / target, verify=True)
     assert taskdata.read(tmp_path / target).fields == ()
 
 

@@ -82,7 +82,7 @@ def test_words_of_the_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> N
     def refuse(path: Path, *_: object, **__: object) -> None:
         raise OSError(28, "No space left on device", str(path))
 
-    monkeypatch.setattr(isoxml_write, "_write", lambda content, stream: refuse(Path(stream.name)))
+    monkeypatch.setattr(isoxml_write, "_write", lambda content, stream, *_: refuse(Path(stream.name)))
     monkeypatch.setattr(geojson, "document", lambda layer: refuse(tmp_path))
     for name in ("isoxml", "geojson"):
         with pytest.raises(TargetError) as caught:
