@@ -49,6 +49,9 @@ class Stage:
 class Display:
     """Watches the stages of a run, and shows them on stderr once it has taken `DELAY_S` seconds.
 
+    One thread tells of stages, a timer shows them for the first time, and a third one draws. What draws takes no lock
+    of these: the stages are replaced as a whole and never changed in number.
+
     Parameters
     ----------
     words : str
@@ -59,7 +62,8 @@ class Display:
 
     def __init__(self, words: str, clock: Callable[[], float] = time.monotonic) -> None:
         self._clock = clock
-        self._lock = threading.RLock()
+        self._telling = threading.RLock()
+        self._showing = threading.RLock()
         self._stages = {0: Stage(words, "", None, False, clock())}
         self._next = 1
         self._live: Live | None = None
@@ -71,24 +75,26 @@ class Display:
 
     def begin(self, what: str, unit: str, total: int | None, *, about: bool) -> int:
         """See `taskdata.progress.Watcher`."""
-        with self._lock:
+        with self._telling:
             number, self._next = self._next, self._next + 1
-            self._stages[number] = Stage(what, unit, total, about, self._clock())
+            self._stages = {**self._stages, number: Stage(what, unit, total, about, self._clock())}
         return number
 
     def advance(self, number: int, amount: int) -> None:
         """See `taskdata.progress.Watcher`."""
-        self._stages[number].done += amount
+        item = self._stages.get(number)
+        if item is not None:
+            item.done += amount
 
     def end(self, number: int) -> None:
         """See `taskdata.progress.Watcher`."""
-        with self._lock:
-            del self._stages[number]
+        with self._telling:  # the collector may end an abandoned stage in any thread
+            self._stages = {other: item for other, item in self._stages.items() if other != number}
 
     @contextmanager
     def paused(self) -> Iterator[None]:
         """Take the progress off the terminal while the block prints."""
-        with self._lock:
+        with self._showing:
             self._hide()
             try:
                 yield
@@ -103,12 +109,12 @@ class Display:
     def close(self) -> None:
         """Take the progress off the terminal for good."""
         self._timer.cancel()
-        with self._lock:
+        with self._showing:
             self._over = True
             self._hide()
 
     def _fall_due(self) -> None:
-        with self._lock:
+        with self._showing:
             self._due = True
             self._show()
 
@@ -149,8 +155,7 @@ class Display:
 
     def shown(self) -> list[Stage]:
         """Return the stages to show, the outermost first."""
-        with self._lock:
-            run, *stages = self._stages.values()
+        run, *stages = self._stages.values()
         return [*stages[:1], *stages[1:][1 - _SHOWN :]] or [run]
 
 

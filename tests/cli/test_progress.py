@@ -140,6 +140,18 @@ def test_the_time_is_two_seconds(monkeypatch: pytest.MonkeyPatch) -> None:
     assert not display.on_screen
 
 
+def test_drawing_waits_for_nothing() -> None:
+    """What draws holds a lock of its own, so that waiting for the one that hides it would be for ever."""
+    display = Display("Checking")
+    seen: list[list[Stage]] = []
+    with display.paused():
+        drawing = threading.Thread(target=lambda: seen.append(display.shown()), daemon=True)
+        drawing.start()
+        drawing.join(60.0)
+        assert [item.what for item in seen[0]] == ["Checking"]
+    display.close()
+
+
 def test_the_outermost_stage_and_the_two_innermost_are_shown() -> None:
     display = Display("Checking")
     assert [item.what for item in display.shown()] == ["Checking"]

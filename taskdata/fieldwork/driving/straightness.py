@@ -18,6 +18,7 @@ from taskdata.fieldwork.driving.splitting import Pass, split
 from taskdata.geometry.alignment import student
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.paths import cross_track
+from taskdata.progress import each
 from taskdata.results.driving import CrossTrackError, PassToPass
 
 ADJACENT_S = 15.0 * 60.0
@@ -146,9 +147,8 @@ def _gaps(passes: Sequence[Pass], reach: float, *, timed: bool) -> Iterator[tupl
     shapes = np.array([shapely.linestrings(item.points) for item in passes], dtype=object)
     later, earlier = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=reach)
     sampled = {index: passes[index].at(_steps(passes[index])) for index in set(later.tolist())}
-    for after, before in sorted(zip(later.tolist(), earlier.tolist(), strict=True)):
-        if before >= after:
-            continue
+    pairs = [(after, before) for after, before in zip(later.tolist(), earlier.tolist(), strict=True) if before < after]
+    for after, before in each(sorted(pairs), "Comparing passes", "pairs"):
         places, seconds, ways = sampled[after]
         found = cross_track(places, passes[before].points)
         known = np.isfinite(found.across)
