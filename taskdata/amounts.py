@@ -4,9 +4,9 @@ _PLAIN_BELOW = 1e15
 """From here on a double holds no decimals; larger numbers keep their exponent."""
 
 
-def counted(number: int, word: str) -> str:
-    """Return a number with the word for what it counts, in the singular for 1."""
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+def counted(number: int, word: str, plural: str | None = None) -> str:
+    """Return a number with the word for what it counts, in the singular for 1; ``plural`` where an s does not do."""
+    return f"{number} {word if number == 1 else plural or f'{word}s'}"
 
 
 def plain(number: float) -> str:

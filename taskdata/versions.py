@@ -89,20 +89,6 @@ def default_version() -> int:
     return next(item.number for item in versions() if item.use == "default")
 
 
-def newest_minor(number: int) -> int:
-    """Return the newest revision of a version.
-
-    Raises
-    ------
-    KeyError
-        There is no such version, or it is a draft.
-    """
-    found = [minor for known, minor in revisions() if known == number]
-    if not found:
-        raise KeyError(number)
-    return found[-1]
-
-
 def facts_version(number: int) -> int:
     """Return the version whose facts hold for a version: that of a draft is another one, an unknown one its own."""
     return next((item.facts for item in versions() if item.number == number), number)

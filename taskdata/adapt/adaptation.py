@@ -122,12 +122,6 @@ def label(element: Element) -> str:
     return kind if name is None else f"{kind} {name!r}"
 
 
-def amount(count: int, thing: str) -> str:
-    """Return a number of things in words that agree, such as ``1 point`` and ``2 points``."""
-    many = thing[:-1] + "ies" if thing.endswith("y") else thing + "s"
-    return f"{count} {thing if count == 1 else many}"
-
-
 def replace_child(parent: Element, old: Element, new: list[Element]) -> None:
     """Put elements in the place of a child."""
     at = parent.children.index(old)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 
 import numpy as np
@@ -21,6 +20,7 @@ from taskdata.isoxml.to_model.grids import SETPOINTS, ZONE_CODES
 from taskdata.isoxml.to_model.shapes import RingKind
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.next_number import next_number
 from taskdata.model.shapes import AreaKind
 
 
@@ -237,5 +237,4 @@ def _put_grid(
 
 
 def _free_name(document: Document) -> str:
-    numbers = [int(found[1]) for name in document.others if (found := re.fullmatch(r"GRD(\d{5})\.BIN", name))]
-    return f"GRD{max(numbers, default=0) + 1:05}"
+    return f"GRD{next_number((name.removesuffix('.BIN') for name in document.others), 'GRD'):05}"

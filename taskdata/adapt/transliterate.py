@@ -5,6 +5,8 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Collection, Iterable
 
+from taskdata.amounts import counted
+
 LAST = {"ascii": 127, "latin-1": 255}
 """Last code point of each character set of a profile."""
 
@@ -105,8 +107,7 @@ def _numbered(text: str, taken: set[str], longest: int | None) -> str:
         number += 1
         end = f" {number}"
         if longest is not None and len(end) > longest:
-            room = "1 character" if longest == 1 else f"{longest} characters"
-            raise ValueError(f"{len(taken) + 1} names do not fit in {room}")
+            raise ValueError(f"{len(taken) + 1} names do not fit in {counted(longest, 'character')}")
         short = (_cut(text, None if longest is None else longest - len(end)) + end).strip()
     return short
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import gc
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
+from taskdata.collector import collector_at_rest
 from taskdata.errors import SourceError
 from taskdata.exchange.losses_from_findings import losses_from_findings
 from taskdata.exchange.refusing import refused
@@ -72,7 +71,7 @@ def load(
     if crs is not None:
         is_projected(crs)
     try:
-        with _collector_at_rest():
+        with collector_at_rest():
             return _load(place, crs, name_column, partial=partial, rescue=rescue)
     except OSError as error:
         inside = str(error.filename or "").startswith(os.path.join(place, ""))  # and not in a folder of our own
@@ -131,18 +130,6 @@ def _merged(source: PlacedLayers, carried: Carried) -> Loaded:
     noted = (*source.findings, *dataset.noted, *refused(losses))
     dataset = dataset.with_changes(source=source.path, format=source.format, noted=noted)
     return Loaded(dataset, source.datum, (*losses, *losses_from_findings(source.findings)))
-
-
-@contextmanager
-def _collector_at_rest() -> Iterator[None]:
-    """Pause Python's search for unreachable circles: while a tree grows it costs more than the reading itself."""
-    running = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if running:
-            gc.enable()
 
 
 def find_sets(path: str | os.PathLike[str]) -> tuple[str, ...]:

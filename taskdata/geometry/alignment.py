@@ -44,8 +44,6 @@ class Axis:
         Metres along it, None where it is not determined.
     standard_error : float or None
         Metres; None also where the value rests on a single group of places.
-    strength : float
-        Eigenvalue, 0 to 1: how much of the lines runs across this direction.
     groups : float
         On how many independent groups of places the value rests, counted by their weight.
     """
@@ -53,7 +51,6 @@ class Axis:
     direction: tuple[float, float]
     value: float | None
     standard_error: float | None
-    strength: float
     groups: float
 
     @property
@@ -221,7 +218,6 @@ def _described(residuals: Residuals, shift: Floats, scatter: float, threshold: f
             (float(ways[0, row]), float(ways[1, row])),
             float(ways[:, row] @ shift) if known[row] else None,
             math.sqrt(inner[row, row]) if known[row] and effective[row] >= 2.0 else None,
-            float(strengths[row]),
             float(effective[row]),
         )
         for row in (1, 0)

@@ -71,11 +71,6 @@ class Cover:
         return self.area(2)
 
     @property
-    def triple(self) -> float:
-        """Area covered at least three times, m²."""
-        return self.area(3)
-
-    @property
     def residual(self) -> float:
         """Area in m² by which the faces, each as often as it is covered, differ from the shapes: the error made."""
         return abs(float((self.face_areas * self.counts).sum()) - self.applied)
@@ -87,14 +82,6 @@ class Cover:
     def geometry(self, at_least: int) -> Any:
         """Return the ground covered at least so many times, a polygon or multi-polygon, empty where there is none."""
         return _merged(self.faces[self.counts >= at_least])
-
-    def worked_geometry(self) -> Any:
-        """Return the ground covered at least once."""
-        return self.geometry(1)
-
-    def double_geometry(self) -> Any:
-        """Return the ground covered at least twice."""
-        return self.geometry(2)
 
 
 def cover(shapes: Shapes) -> Cover:

@@ -13,6 +13,7 @@ from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.to_model.places import Places
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.next_number import next_number
 from taskdata.results.cleaning import Change, Standing
 from taskdata.versions import default_version, facts_version
 
@@ -104,8 +105,7 @@ class RepairWork:
     def free_id(self, tag: str) -> str:
         """Return an identifier for an element of ``tag`` that nothing in the set has."""
         prefix = str(elements()[tag].id_prefix)
-        taken = (item.removeprefix(prefix) for item in self.document.by_id if item.startswith(prefix))
-        return f"{prefix}{max((int(text) for text in taken if text.isascii() and text.isdigit()), default=0) + 1}"
+        return f"{prefix}{next_number(self.document.by_id, prefix)}"
 
 
 def remove(element: Element) -> None:

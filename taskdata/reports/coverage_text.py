@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 
-from taskdata.amounts import duration
+from taskdata.amounts import counted, duration
 from taskdata.findings import Finding, Severity
 from taskdata.quantities.dictionary import entry
 from taskdata.raised_rules.coverage.same_strip import RULE as SAME_STRIP
@@ -201,15 +200,12 @@ def _followed(found: LineFollowing | None, units: Units) -> Iterator[str]:
         length_text(abs(metres), units, 3) for metres in (error.mean_abs_m, error.rms_m, error.p95_m, error.mean_m)
     )
     side = "right" if error.mean_m >= 0.0 else "left"
-    others = f" ({_passes_of(error.others)} between them left out)" if error.others else ""
+    over = counted(error.passes, "pass", "passes")
+    others = f" ({counted(error.others, 'pass', 'passes')} between them left out)" if error.others else ""
     yield (
         f"Against line {found.line}{apart}: mean {size}, RMS {rms}, 95 % below {most}, on average {off} to the {side} "
-        f"of the line's direction, over {_passes_of(error.passes)}{others}; {CLASSES[accuracy_class(error.p95_m)]}."
+        f"of the line's direction, over {over}{others}; {CLASSES[accuracy_class(error.p95_m)]}."
     )
-
-
-def _passes_of(number: int) -> str:
-    return "1 pass" if number == 1 else f"{number} passes"
 
 
 def _rate(rate: RateFigures, units: Units) -> str:
@@ -234,11 +230,6 @@ def _rate(rate: RateFigures, units: Units) -> str:
 def _quantities(rate: RateFigures) -> Iterator[int]:
     """Yield the quantities whose numbers are shown with a rate."""
     yield from (ddi for ddi in (rate.ddi, rate.target_ddi, rate.total_ddi) if ddi is not None)
-
-
-def _small(square_metres: float, units: Units) -> str:
-    value, unit = (square_metres, "m²") if units == "metric" else (square_metres / FOOT_M2, "sq ft")
-    return f"{math.ceil(value)} {unit}"
 
 
 def _way(metres: float, units: Units) -> str:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from taskdata.amounts import counted
 from taskdata.findings import Finding
 from taskdata.reports.inspect_text import Units, area_text, kind_text, length_text
 from taskdata.reports.reading import reading_document, unread_lines
 from taskdata.reports.styled import Line, wrapped
-from taskdata.reports.words import counted
 from taskdata.results.planning import Alternative, PassPlan, PlanNote
 
 KILOMETRE_M = 1000.0
@@ -77,7 +77,7 @@ def passes_text(plan: PassPlan, units: Units = "metric", findings: Sequence[Find
         *wrapped(f"{field} along {line}", style="heading"),
         *wrapped(f"Line: {kind_text(plan.kind, plan.heading_deg)}; a pass every {_metres(plan.spacing_m, units)}."),
         *wrapped(
-            f"{_passes(plan.passes)}, {_way(plan.length_m, units)} "
+            f"{counted(plan.passes, 'pass', 'passes')}, {_way(plan.length_m, units)} "
             f"({area_text(plan.length_m * plan.spacing_m, units)} at this width), {counted(plan.turns, 'turn')}"
             f"{_time(plan.time_s)}."
         ),
@@ -107,13 +107,9 @@ def _alternative(item: Alternative) -> dict[str, Any]:
     }
 
 
-def _passes(number: int) -> str:
-    return "1 pass" if number == 1 else f"{number} passes"
-
-
 def _other(item: Alternative, units: Units) -> str:
     return (
-        f"{_compass(item.heading_deg):6.2f}°: {_passes(item.passes)}, {_way(item.length_m, units)}, "
+        f"{_compass(item.heading_deg):6.2f}°: {counted(item.passes, 'pass', 'passes')}, {_way(item.length_m, units)}, "
         f"{counted(item.turns, 'turn')}{_time(item.time_s)}"
     )
 

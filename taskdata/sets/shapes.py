@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.amounts import counted
 from taskdata.findings import Fact
 from taskdata.geometry.geodesy import azimuth, polygon_area
 from taskdata.isoxml.binary.points import read_points
@@ -190,8 +191,7 @@ def _words_of_points(one: Element, two: Element) -> Iterator[Difference]:
             gone, come = before - after, after - before
         if gone or come:
             count = max(gone.total(), come.total())
-            points = "1 point" if count == 1 else f"{count} points"
-            what = f"{attribute_name(Element(POINT), name)} of {points} of {thing_of(one)}"
+            what = f"{attribute_name(Element(POINT), name)} of {counted(count, 'point')} of {thing_of(one)}"
             yield _said(one, two, what, _listed(gone), _listed(come))
 
 

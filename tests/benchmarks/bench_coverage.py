@@ -175,8 +175,8 @@ def _sprayer() -> Machine:
 
 def _everything(strips: sweeps.Strips, field: Any) -> Any:
     cover = multiplicity.cover(ribbons.ribbons(strips))
-    worked = cover.worked_geometry()
-    return cover.area(2), cover.double_geometry(), shapely.difference(field, worked)
+    worked = cover.geometry(1)
+    return cover.area(2), cover.geometry(2), shapely.difference(field, worked)
 
 
 def _timed(work: Callable[[], Any], repeats: int = REPEATS) -> tuple[float, Any]:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from taskdata import Implement
-from taskdata.fieldwork.coverage.figures import effective_capacity, theoretical_capacity
+from taskdata.fieldwork.coverage.figures import theoretical_capacity
 from taskdata.reports.coverage_text import coverage_text
 from taskdata.reports.rates import shown
 from taskdata.reports.styled import plain
@@ -30,7 +30,7 @@ FOOT_M, MILE_M, ACRE_M2 = 0.3048, 1609.344, 4046.8564224  # NIST SP 811
     ],
 )
 def test_capacities_are_those_of_the_published_table(feet: int, mph: int, percent: int, acres_h: float) -> None:
-    hectares = effective_capacity(feet * FOOT_M, mph * MILE_M / 3600.0, percent / 100.0)
+    hectares = theoretical_capacity(feet * FOOT_M, mph * MILE_M / 3600.0) * percent / 100.0
     assert hectares * 10_000.0 / ACRE_M2 == pytest.approx(acres_h, abs=0.05)
 
 

@@ -69,7 +69,6 @@ def test_points_determine_both_directions():
     points = np.random.default_rng(4).uniform(0.0, 200.0, (12, 1, 2))
     found = estimate(list(points - SHIFT), list(points))
     assert (found.east, found.north) == pytest.approx(SHIFT, abs=1e-9)
-    assert found.axes[0].strength == found.axes[1].strength == 0.5
 
 
 def test_what_has_no_counterpart_does_not_count():

@@ -45,8 +45,8 @@ def test_overlap_of_neighbouring_passes_is_their_width_less_the_spacing():
     found = cover(ribbons(passes(7, 5.4, 6.0, 100.0)))
     assert found.double == pytest.approx(6 * (6.0 - 5.4) * 100.0, rel=1e-9)
     assert found.worked == pytest.approx((6 * 5.4 + 6.0) * 100.0, rel=1e-12)
-    assert found.triple == 0.0
-    assert found.double_geometry().area == pytest.approx(found.double, rel=1e-9)
+    assert found.area(3) == 0.0
+    assert found.geometry(2).area == pytest.approx(found.double, rel=1e-9)
 
 
 def test_a_round_covers_an_annulus_and_half_of_another_covers_it_twice():
@@ -56,7 +56,7 @@ def test_a_round_covers_an_annulus_and_half_of_another_covers_it_twice():
     assert found.worked == pytest.approx(ring, rel=1e-12)
     assert found.double == pytest.approx(ring / 2, rel=1e-12)
     assert found.worked == pytest.approx(math.pi * (23.0**2 - 17.0**2), rel=(math.pi / 90) ** 2 / 6)
-    assert len(found.worked_geometry().interiors) == 1
+    assert len(found.geometry(1).interiors) == 1
 
 
 def test_a_turn_round_a_point_of_the_bar_covers_a_disc_and_twice_its_inner_part():
@@ -113,7 +113,7 @@ def test_areas_are_those_of_one_union_of_all_quadrilaterals():
     assert found.worked == pytest.approx(union.area, rel=1e-9)
     assert found.applied == pytest.approx(float(shapely.area(quads).sum()), rel=1e-9)
     assert found.residual <= 1e-9 * found.applied
-    assert shapely.area(shapely.symmetric_difference(found.worked_geometry(), union)) < 1e-9 * union.area
+    assert shapely.area(shapely.symmetric_difference(found.geometry(1), union)) < 1e-9 * union.area
 
 
 def test_overlap_is_that_of_pairs_of_ribbons():
@@ -128,7 +128,7 @@ def test_overlap_is_that_of_pairs_of_ribbons():
 def test_geometries_are_valid_and_have_the_areas():
     lanes, circle = work()
     found = cover(np.concatenate([ribbons(lanes), ribbons(circle)]))
-    assert found.triple > 10.0
+    assert found.area(3) > 10.0
     for level in (1, 2, 3):
         shape = found.geometry(level)
         assert shape.is_valid
@@ -152,7 +152,7 @@ def test_holes_that_touch_at_their_corners_stay_holes():
 def test_where_outlines_fail_a_union_gives_the_geometry(monkeypatch):
     monkeypatch.setattr(multiplicity, "_outlined", lambda faces: shapely.Point(0, 0).buffer(1.0))
     found = cover(ribbons(around(20.0, [-3.0, 3.0], 90.0, 30)))
-    assert found.worked_geometry().area == pytest.approx(found.worked, rel=1e-9)
+    assert found.geometry(1).area == pytest.approx(found.worked, rel=1e-9)
 
 
 @pytest.mark.parametrize("angle", [60.0, 390.0])
@@ -178,7 +178,7 @@ def test_noding_on_a_grid_is_used_where_doubles_leave_a_residual(monkeypatch):
 def test_nothing_is_covered_by_nothing():
     found = cover(np.array([shapely.Polygon(), None], dtype=object))
     assert (found.worked, found.double, found.applied, found.residual) == (0.0, 0.0, 0.0, 0.0)
-    assert found.worked_geometry().is_empty
+    assert found.geometry(1).is_empty
 
 
 @given(drives())

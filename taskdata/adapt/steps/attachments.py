@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.adaptation import Adaptation, amount
+from taskdata.adapt.adaptation import Adaptation
+from taskdata.amounts import counted
 from taskdata.isoxml.tree.filenames import BINARY, file_names
 
 
@@ -22,7 +23,7 @@ def drop_attachments(work: Adaptation) -> None:
         links = sum(1 for element in document.link_list.root.walk() if element.tag == "LNK")
         work.drop(
             None,
-            f"link list {document.link_list.name} with {amount(links, 'link')}",
+            f"link list {document.link_list.name} with {counted(links, 'link')}",
             f"{work.reason}; keep the original to match what comes back",
         )
         document.xml_files = [file for file in document.xml_files if file.role != "linklist"]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from itertools import groupby
 
-from taskdata.adapt.adaptation import Adaptation, amount
+from taskdata.adapt.adaptation import Adaptation
+from taskdata.amounts import counted
 from taskdata.isoxml.binary.points import PointLayout, PointRecords, read_points
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.tree.element import POINT, Element, Node, PointRun
@@ -66,7 +67,7 @@ def _nodes(work: Adaptation, point: Element, name: str) -> Iterator[Node]:
     columns, kept = _columns(point, records)
     if kept < len(records):
         work.drop(
-            point, f"{amount(len(records) - kept, 'point')} of {name} without a position", "there is nothing to write"
+            point, f"{counted(len(records) - kept, 'point')} of {name} without a position", "there is nothing to write"
         )
     if records.trailing:
         work.drop(point, f"{len(records.trailing)} bytes at the end of {name}", "they are not a complete point")

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from taskdata.adapt.adaptation import Adaptation, amount, label, replace_child, stated
+from taskdata.adapt.adaptation import Adaptation, label, replace_child, stated
 from taskdata.adapt.patterns import course_of, from_a_to_b
 from taskdata.adapt.points import put_types, types
+from taskdata.amounts import counted
 from taskdata.geometry.geodesy import line_length
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_model.fields import PatternType
@@ -33,12 +34,12 @@ def guidance_to_lines(work: Adaptation) -> None:
         for group in list(field.elements("GGP")):
             made = [line for pattern in group.elements("GPN") if (line := _line(work, pattern)) is not None]
             boundaries = sum(1 for _ in group.elements("PLN"))
-            told = f" with {amount(boundaries, 'boundary')}" if boundaries else ""
+            told = f" with {counted(boundaries, 'boundary', 'boundaries')}" if boundaries else ""
             work.drop(group, label(group) + told)
             replace_child(field, group, made)
     for assignment in work.tagged("GAN"):
         shifts = sum(1 for _ in assignment.elements("GST"))
-        with_shifts = f" with {amount(shifts, 'shift')}" if shifts else ""
+        with_shifts = f" with {counted(shifts, 'shift')}" if shifts else ""
         what = f"assignment of {assignment.get('GuidanceGroupIdRef')} to the task{with_shifts}"
         before = "; the line is where it was before any shift" if shifts else ""
         work.drop(assignment, what, work.reason + before)
@@ -80,7 +81,7 @@ def _tell_lost(work: Adaptation, pattern: Element, kind: PatternType | None) -> 
     kept = {letter(pattern.tag, name) for name in (*_TOLD_APART, *(() if kind is None else _USED.get(kind, ())))}
     lost = [stated(pattern, key, text) for key, text in pattern.attributes.items() if key not in kept]
     boundaries = sum(1 for _ in pattern.elements("PLN"))
-    lost += [amount(boundaries, "boundary")] if boundaries else []
+    lost += [counted(boundaries, "boundary", "boundaries")] if boundaries else []
     others = (child for child in pattern.children if isinstance(child, Element))
     lost += [f"element {child.tag}" for child in others if child.tag not in elements()]
     if lost:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 
-from taskdata.adapt.adaptation import Adaptation, amount, spaced
+from taskdata.adapt.adaptation import Adaptation, spaced
 from taskdata.adapt.points import TYPE, is_point, put_types, types, without
+from taskdata.amounts import counted
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.model.shapes import PointKind
@@ -38,7 +39,7 @@ def _retype(work: Adaptation, parent: Element, strange: dict[str, str]) -> None:
     put_types(parent, [other if code in counts else code for code in written])
     for code, count in counts.items():
         verb = "becomes" if count == 1 else "become"
-        what = f"{amount(count, 'point')} of type {code} ({strange[code]}) {verb} type {other} (other)"
+        what = f"{counted(count, 'point')} of type {code} ({strange[code]}) {verb} type {other} (other)"
         unseen = "; a display may no longer warn of it" if code == _OBSTACLE else ""
         work.alter(parent, what, f"version {work.target} has no such type{unseen}")
 
@@ -48,5 +49,5 @@ def _run(work: Adaptation, parent: Element, run: PointRun, later: list[str]) -> 
     if not gone:
         return run
     names = ", ".join(spaced(elements()[POINT].attributes[key].name) for key in gone)
-    work.drop(parent, f"{names} of {amount(len(run), 'point')}")
+    work.drop(parent, f"{names} of {counted(len(run), 'point')}")
     return without(run, gone)

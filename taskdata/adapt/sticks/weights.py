@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from taskdata.adapt.sticks.belonging import Belonging
+from taskdata.amounts import counted
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element
@@ -66,8 +67,7 @@ class Weights:
 def excess(receiver: Receiver, weight: Weight) -> list[str]:
     """Say what of a weight is beyond which limit."""
     return [
-        f"{count} {one if count == 1 else many} where it accepts {limit}"
-        + (CONCLUDED if receiver.is_inferred(entry) else "")
+        f"{counted(count, one, many)} where it accepts {limit}" + (CONCLUDED if receiver.is_inferred(entry) else "")
         for (entry, (one, many)), count in zip(COUNTED.items(), weight, strict=True)
         if (limit := receiver.get(entry)) is not None and count > limit
     ]

@@ -22,6 +22,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.amounts import counted
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._clocks import spoken
 from taskdata.checks.timelog._midnights import DAY, missing_days
@@ -55,7 +56,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         if len(after):
             record = int(after[0])
             moments = {"at": spoken(time[record]), "other": spoken(time[before[0]])}
-            what = "1 place" if len(after) == 1 else f"{len(after)} places"
+            what = counted(len(after), "place")
             yield RULE.at(log.place(record), severity=None, file=log.file, what=what, record=record, **moments)
 
 

@@ -32,11 +32,6 @@ def theoretical_capacity(width_m: float, speed_m_s: float) -> float:
     return width_m * speed_m_s * _HA_H
 
 
-def effective_capacity(width_m: float, speed_m_s: float, efficiency: float) -> float:
-    """Return the effective field capacity in ha/h, for a field efficiency given as a share (ASABE EP496)."""
-    return theoretical_capacity(width_m, speed_m_s) * efficiency
-
-
 def figures(logs: Sequence[Sequence[LogWork]], worked_m2: float, implement: Implement) -> Figures:
     """Return the figures of one or several logs that worked so much ground; of each log its tools, the widest first."""
     times = [times_of(tools) for tools in logs]

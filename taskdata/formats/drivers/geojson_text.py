@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import gc
 import json
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from taskdata import strict_json
+from taskdata.collector import collector_at_rest
 from taskdata.errors import SourceError
 from taskdata.file_formats.text_encoding import read_text
 from taskdata.findings import Finding, Place
@@ -57,7 +55,7 @@ def read_features(path: Path) -> Features:
     place = Place(file=path.name)
     findings: list[Finding] = []
     try:
-        with _uncollected():
+        with collector_at_rest():
             read = read_text(path.read_bytes())
             document = _document(read.text, path.name, findings)
     except (ValueError, RecursionError, OSError) as error:
@@ -191,15 +189,3 @@ def _crs_member(document: dict[str, Any]) -> str | None:
     properties = member.get("properties") if isinstance(member, dict) else None
     name = properties.get("name") if isinstance(properties, dict) else None
     return None if not isinstance(name, str) or name.endswith("CRS84") else name
-
-
-@contextmanager
-def _uncollected() -> Iterator[None]:
-    """Keep the garbage collector off while very many small objects are made."""
-    before = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if before:
-            gc.enable()

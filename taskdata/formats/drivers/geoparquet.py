@@ -20,7 +20,6 @@ from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.drivers.geoparquet_read import read_file
 from taskdata.formats.drivers.ogr import writing
 from taskdata.formats.geometries import fixed_size_wkb
-from taskdata.geometry import wkb
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 
@@ -86,7 +85,7 @@ def _contents(column: pa.ChunkedArray) -> Iterator[tuple[Collection[int], NDArra
             yield [int(code) for code in codes if code >= 0], shapely.get_coordinates(shapes)
 
 
-_SHAPELY_CODES = {wkb.POINT: 0, wkb.POLYGON: 3}
+_SHAPELY_CODES = {fixed_size_wkb.POINT: 0, fixed_size_wkb.POLYGON: 3}
 _NAMES = {
     0: "Point",
     1: "LineString",

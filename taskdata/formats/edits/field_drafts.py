@@ -8,7 +8,8 @@ from typing import Any
 
 from taskdata.formats.columns import GEOMETRY, Row
 from taskdata.formats.edits.diff_layer import LayerDiff, Ledger
-from taskdata.formats.layers.wording import id_prefix, is_identifier
+from taskdata.formats.edits.unused_id import unused_id
+from taskdata.formats.layers.wording import is_identifier
 from taskdata.geometry.nearest import NEAR_M, Sites
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceLine
 from taskdata.model.shapes import Area, AreaKind, Line, Point
@@ -81,7 +82,7 @@ class FieldMerger:
 
     def add_field(self, record: Field) -> FieldDraft:
         """Add a new field; one without an identifier, or with one that is taken, gets a free one."""
-        identifier = record.id if record.id and record.id not in self.used else self._free_id()
+        identifier = record.id if record.id and record.id not in self.used else unused_id("PFD", self.used)
         self.used.add(identifier)
         plot = FieldDraft.of(replace(record, id=identifier))
         self.plots.append(plot)
@@ -232,12 +233,6 @@ class FieldMerger:
             self._sites = None
         else:
             plot.areas.append(area)
-
-    def _free_id(self) -> str:
-        number = 1
-        while f"{id_prefix('PFD')}{number}" in self.used:
-            number += 1
-        return f"{id_prefix('PFD')}{number}"
 
 
 def identical(new: Sequence[object], old: Sequence[object]) -> bool:

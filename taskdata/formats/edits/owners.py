@@ -7,11 +7,9 @@ from typing import Any
 
 from taskdata.formats.columns import Row
 from taskdata.formats.edits.diff_layer import LayerDiff, Ledger
-from taskdata.formats.layers.wording import id_prefix
+from taskdata.formats.edits.unused_id import unused_id
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Customer, Farm, Field
-
-Owner = Customer | Farm
 
 
 @dataclass
@@ -37,10 +35,7 @@ class _Known:
         return here[0] if here else self._made(named, wanted)
 
     def _made(self, named: str, wanted: str | None) -> str:
-        number = 1
-        while f"{id_prefix(self.tag)}{number}" in self.used:
-            number += 1
-        identifier = wanted if wanted and wanted not in self.used else f"{id_prefix(self.tag)}{number}"
+        identifier = wanted if wanted and wanted not in self.used else unused_id(self.tag, self.used)
         self.used.add(identifier)
         kind = Customer if self.tag == "CTR" else Farm
         self.records.append(kind(id=identifier, name=named))

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.amounts import counted
 from taskdata.errors import UnfitError
 from taskdata.findings import Finding, Place
 from taskdata.formats.geometries.nested import Notes, shape
@@ -100,14 +101,10 @@ class Singly:
         for reason in notes.left_out:
             self.findings.append(PART_LEFT_OUT.at(place, reason=reason, **where))
         if notes.closed:
-            self.findings.append(OPEN_RING.at(place, count=_counted(notes.closed), **where))
+            self.findings.append(OPEN_RING.at(place, count=counted(notes.closed, "ring"), **where))
         if notes.texts:
             self.findings.append(TEXT_COORDINATE.at(place, **where))
         if notes.longer:
             left = MEASURES_LEFT_OUT.at(Place(file=self.file), layer=self.layer)
             if left not in self.findings:
                 self.findings.append(left)
-
-
-def _counted(rings: int) -> str:
-    return "1 ring" if rings == 1 else f"{rings} rings"

@@ -163,14 +163,6 @@ class TimeLog:
         here = np.flatnonzero(self.index == index)
         return self.record[here], self.value[here]
 
-    def unsigned(self, index: int) -> tuple[NDArray[np.integer[Any]], NDArray[np.uint32]]:
-        """Return record numbers and values of one DLV as unsigned 32-bit masks, for condensed states.
-
-        The file stores them in a signed field; bits are kept as they are.
-        """
-        record, value = self.series(index)
-        return record, value.view(np.uint32)
-
     def take(self, mask: ArrayLike) -> TimeLog:
         """Return a log of the records where ``mask`` (bool, (records,)) is true, with their values renumbered.
 

@@ -12,6 +12,7 @@ from taskdata.isoxml.to_document.fitting import Attribute, is_known, takes, text
 from taskdata.isoxml.to_document.same_points import same
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.next_number import next_number
 from taskdata.ledger import Loss, LossKind, refusal
 from taskdata.versions import default_version, facts_version
 
@@ -77,10 +78,6 @@ class DocumentChange:
     def knows(self, key: int | None) -> bool:
         """Tell whether ``key`` is that of an element of this document."""
         return key in self._elements
-
-    def allows(self, tag: str) -> bool:
-        """Tell whether the version of the document has element ``tag``."""
-        return elements()[tag].holds(self.facts_of)
 
     def lose(self, kind: LossKind, element: str | None, what: str, why: str) -> None:
         """Enter a line into the ledger."""
@@ -203,8 +200,7 @@ class DocumentChange:
     def _free(self, prefix: str) -> str:
         number = self._next.get(prefix)
         if number is None:
-            taken = (item.removeprefix(prefix) for item in self._ids if item.startswith(prefix))
-            number = max((int(text) for text in taken if text.isascii() and text.isdigit()), default=0) + 1
+            number = next_number(self._ids, prefix)
         self._next[prefix] = number + 1
         return f"{prefix}{number}"
 

@@ -21,6 +21,7 @@ from taskdata.isoxml.timelog.log import TimeLog
 from taskdata.isoxml.tree.document import XmlFile
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import file_name
+from taskdata.isoxml.tree.next_number import next_number
 from taskdata.isoxml.writing.stated_lengths import missing_bytes
 from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.repairs.repair_work import RepairWork
@@ -111,8 +112,7 @@ def _copy(element: Element, file: str) -> Element:
 def _free_name(work: RepairWork) -> str:
     names = {file.name.upper().partition(".")[0] for file in _files(work)}
     named = {(file_name(element) or "").upper() for element in work.tagged("TLG")}
-    taken = [int(found[1]) for name in names | named if (found := _NAME.fullmatch(name))]
-    return f"TLG{max(taken, default=0) + 1:05d}"
+    return f"TLG{next_number(names | named, 'TLG'):05d}"
 
 
 def _files(work: RepairWork) -> list[XmlFile | Blob]:
