@@ -281,7 +281,8 @@ def _listing() -> str:
     head = [
         "# What is wrong in this set",
         "",
-        "Each fault was put there on purpose; some bring others with them. Rules are those the checker lists.",
+        "Each fault was put there on purpose; some bring others with them. `schemas/rules.md` says at its end what the",
+        "numbers stand for.",
         "",
         "| Rule | File | Place | What |",
         "| --- | --- | --- | --- |",

@@ -109,7 +109,7 @@ class Rule:
     clause : str, optional
         Clause or annex of ISO 11783-10 (or the name of another source).
     covers : tuple of str
-        Numbers of the rule list this one implements, such as ``R-037``.
+        Numbers of what the standard asks that this rule looks at, such as ``R-037`` (``data/requirements.csv``).
     since, until : int, optional
         First and last version (VersionMajor) that it applies to; None = from the first, to the newest.
     added : str

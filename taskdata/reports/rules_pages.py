@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from taskdata.arguments import as_option
+from taskdata.checks.requirements import requirements
 from taskdata.findings import Rule, Tolerance
 from taskdata.reports import words
 from taskdata.reports.check_text import STYLES
@@ -34,10 +35,13 @@ def rule_page(rule: Rule) -> list[Line]:
     limits = [line for item in rule.tolerances for line in wrapped(_limit(item), 2, hanging=2)]
     if limits:
         limits = [Line(""), Line("Tolerances, which --profile may set otherwise", "heading"), *limits]
+    asked = [line for number in rule.covers for line in wrapped(_asked(number), 2, hanging=2)]
+    if asked:
+        asked = [Line(""), Line("What the standard asks", "heading"), *asked]
     message = wrapped(f"Message: {as_option(rule.message)}", hanging=2)
     todo = wrapped(f"To do: {as_option(rule.remedy)}", hanging=2)
     title = Line(f"{rule.id}  ({rule.severity})", STYLES[rule.severity])
-    return [title, *(Line(text) for text in known), Line(""), *page, *limits, Line(""), *message, *todo]
+    return [title, *(Line(text) for text in known), Line(""), *page, *asked, *limits, Line(""), *message, *todo]
 
 
 def versions_of(rule: Rule) -> str:
@@ -47,6 +51,12 @@ def versions_of(rule: Rule) -> str:
     if rule.since is None:
         return f"up to {rule.until}"
     return f"from {rule.since} on" if rule.until is None else f"{rule.since} to {rule.until}"
+
+
+def _asked(number: str) -> str:
+    """Return what a number stands for as a line: number, clause, sentence."""
+    item = requirements()[number]
+    return f"{number} ({item.clause}): {item.text}"
 
 
 def _limit(tolerance: Tolerance) -> str:
@@ -66,6 +76,7 @@ def rule_document(rule: Rule) -> dict[str, Any]:
         "since": rule.since,
         "until": rule.until,
         "covers": list(rule.covers),
+        "asked": {number: requirements()[number].text for number in rule.covers},
         "added": rule.added,
         "tolerances": [
             {"name": item.name, "default": item.default, "unit": item.unit, "meaning": item.meaning}

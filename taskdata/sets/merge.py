@@ -139,7 +139,7 @@ def _sign(document: Document, sources: list[RankedSource], *, same: bool) -> lis
     for source in sources:
         for item in source.document.root.elements(CAPABILITIES):
             what = f"capabilities {item.get('TaskControllerDesignator') or ''} of the machine".replace("  ", " ")
-            why = f"an office set has none (D.32, R-024); {source.name} still has them"
+            why = f"an office set has none (ISO 11783-10, D.32); {source.name} still has them"
             losses.append(Loss(LossKind.DROPPED, None, what, why))
     merged = {name: text for item in reversed(roots) for name, text in item.attributes.items()}
     minors = [item.attributes.get("VersionMinor", "") for item in roots]

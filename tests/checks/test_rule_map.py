@@ -2,13 +2,15 @@
 
 ``rule_map/<section>.csv`` holds a row for every number: ``rule`` (ids of the rules, separated by blanks), ``reader``
 (the number binds the program, such as its reader, its comparison of two sets or its change of the version, and not the
-file; tests that show it, as file::name), ``none`` (why no program can check it).
+file; tests that show it, as file::name), ``none`` (no program can check it). What each number stands for, and why a
+program cannot check it, stands in ``taskdata/data/requirements.csv``.
 """
 
 from __future__ import annotations
 
 import ast
 import csv
+import re
 from collections import Counter
 from dataclasses import dataclass
 from functools import cache
@@ -17,6 +19,7 @@ from pathlib import Path
 import pytest
 
 from taskdata import api
+from taskdata.checks.requirements import requirements
 
 FOLDER = Path(__file__).parent / "rule_map"
 PROJECT = FOLDER.parents[2]
@@ -79,7 +82,7 @@ def test_the_sections_make_up_the_whole_list() -> None:
 def test_each_number_of_a_section_has_one_row(section: int) -> None:
     assert [row.number for row in rows(section)] == named(SECTIONS[section])
     assert {row.kind for row in rows(section)} <= KINDS
-    assert all(row.what.strip() for row in rows(section))
+    assert all(bool(row.what.strip()) == (row.kind != "none") for row in rows(section))
 
 
 @pytest.mark.parametrize("section", SECTIONS)
@@ -102,9 +105,20 @@ def test_tests_that_a_row_names_exist(section: int) -> None:
 
 
 @pytest.mark.parametrize("section", SECTIONS)
-def test_reasons_are_sentences(section: int) -> None:
+def test_each_number_is_explained_in_a_sentence_and_why_no_rule_looks_at_it(section: int) -> None:
     for row in rows(section):
-        assert row.kind != "none" or len(row.what.split()) > 4, row.number
+        item = requirements()[row.number]
+        assert re.fullmatch(r"[A-Z].*\w\)?\.", item.text), row.number
+        assert len(item.text.split()) > 4, row.number
+        assert re.match(r"[A-G]\b|\d+\.\d+|\d+\.\d|\w\.\d", item.clause), row.number
+        assert bool(item.instead) == (row.kind != "rule"), row.number
+        assert row.kind != "none" or len(item.instead.split()) > 4, row.number
+
+
+def test_every_number_has_a_sentence_of_its_own() -> None:
+    assert list(requirements()) == named((1, 268))
+    assert len({item.text for item in requirements().values()}) == 268
+    assert len({item.topic for item in requirements().values()}) == len(SECTIONS)
 
 
 def test_what_rules_cover_is_in_the_map() -> None:

@@ -25,7 +25,7 @@ def test_a_family_is_listed(run: Callable) -> None:
     document = json.loads(run("rules", "reference", "--json").out)
     assert [item["rule"] for item in document["rules"]] == ["reference.dangling", "reference.wrong-type"]
     assert set(document["rules"][0]) == {
-        *("rule", "severity", "message", "remedy", "clause", "covers"),
+        *("rule", "severity", "message", "remedy", "clause", "covers", "asked"),
         *("since", "until", "added", "tolerances", "title", "page"),
     }
 

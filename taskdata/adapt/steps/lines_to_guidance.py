@@ -52,7 +52,7 @@ def _pattern(work: Adaptation, string: Element) -> Element:
     work.identify(pattern)
     wanted = [PointKind.GUIDANCE_A, *[PointKind.GUIDANCE_POINT] * (count - 2), PointKind.GUIDANCE_B]
     put_types(string, [str(int(kind)) for kind in wanted])
-    work.drop_attribute(string, "LineStringId", "the line of a pattern has none (R-175)")
+    work.drop_attribute(string, "LineStringId", "the line of a pattern has none (ISO 11783-10, D.33)")
     pattern.append(string)
     return pattern
 
