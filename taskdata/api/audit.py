@@ -129,7 +129,7 @@ def make_receiver(data: Dataset | Source, target: Source) -> Receiver:
     UsageError
         It is not a task data set that a terminal wrote.
     TargetError
-        The file exists, or the disk refuses.
+        The file exists, or the disk reported an error.
 
     Examples
     --------

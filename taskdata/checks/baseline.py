@@ -51,7 +51,7 @@ def read_baseline(path: str | os.PathLike[str]) -> Counter[str]:
         return Counter({strict_json.dumps(row["finding"]): int(row["times"]) for row in rows})
     except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError) as error:
         raise UsageError(
-            "is no file of accepted findings",
+            "is not a file of known findings",
             where=path,
             why=unfit(error),
             remedy="Write one with [[write_baseline()]]",
@@ -71,7 +71,7 @@ def write_baseline(path: str | os.PathLike[str], findings: Iterable[Finding]) ->
     Raises
     ------
     TargetError
-        The file exists, or the disk refuses.
+        The file exists, or the disk reported an error.
 
     Examples
     --------

@@ -34,8 +34,8 @@ def load_profile(path: str | os.PathLike[str], rules: Iterable[Rule]) -> Profile
     try:
         document = tomllib.loads(Path(path).read_text(encoding="utf-8"))
     except (OSError, ValueError) as error:
-        remedy = "Give a TOML file such as README.md shows"
-        raise UsageError("is no profile of tolerances", where=path, why=str(error), remedy=remedy) from error
+        remedy = "Give a TOML file as shown in README.md"
+        raise UsageError("is not a profile of tolerances", where=path, why=str(error), remedy=remedy) from error
     known = {tolerance.name: tolerance for rule in rules for tolerance in rule.tolerances}
     values = dict(_values(document, ""))
     for name, value in values.items():
@@ -56,7 +56,7 @@ def profile_schema(rules: Iterable[Rule]) -> dict[str, Any]:
             }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "How much the rules of an audit put up with",
+        "title": "Tolerances of the rules",
         "type": "object",
         "properties": families,
         "additionalProperties": False,
@@ -92,7 +92,7 @@ def _refuse(path: str | os.PathLike[str], name: str, value: Any, known: Mapping[
     tolerance = known.get(name)
     if tolerance is None:
         remedy = "[[rules()]] shows the tolerances of each rule"
-        raise UsageError(f"no rule has the tolerance {name}", where=path, remedy=remedy)
+        raise UsageError(f"there is no tolerance {name}", where=path, remedy=remedy)
     kinds = int if isinstance(tolerance.default, int) else (int, float)
     if isinstance(value, bool) or not isinstance(value, kinds) or not 0 <= value <= LARGEST:
         kind = "a whole number" if kinds is int else "a number"

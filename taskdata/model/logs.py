@@ -44,7 +44,7 @@ class LogRecords:
     up_m : float64 (n,) or None
         Height above the ellipsoid; None when not logged.
     status : uint8 (n,) or None
-        Kind of position fix (PTN.D), 255 = not available.
+        Type of position fix (PTN.D), 255 = not available.
     value_record : int64 (m,), value_index : uint8 (m,), value : int32 (m,)
         A raw value each, in the order stored; a quantity absent in a record had no new value.
     extras : dict of str to array

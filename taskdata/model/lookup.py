@@ -84,7 +84,7 @@ def nearest(wanted: str, labels: Iterable[str]) -> str:
     if near:
         return f"Do you mean {' or '.join(near)}?"
     rest = f" and {len(every) - _SHOWN} more" if len(every) > _SHOWN else ""
-    return f"There are: {', '.join(every[:_SHOWN]) or 'none'}{rest}"
+    return f"Choose one of: {', '.join(every[:_SHOWN]) or 'none'}{rest}"
 
 
 def alike(wanted: str, labels: Sequence[str]) -> list[str]:

@@ -64,7 +64,7 @@ def convert(
     system : "metric" or "us"
         Which units.
     quantity : str, optional
-        One of `quantities`, whole or by one of its words (such as ``fuel``); None = the usual one of this DDI.
+        One of `quantities`, whole or by one of the listed words (such as ``fuel``); None = the usual one of this DDI.
 
     Returns
     -------

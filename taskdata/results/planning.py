@@ -151,7 +151,7 @@ class PassPlan:
 
     @property
     def kind(self) -> GuidanceKind:
-        """How the line is given."""
+        """How the line is defined."""
         return self.line.kind
 
 

@@ -66,8 +66,8 @@ def test_a_profile_of_all_defaults_obeys_the_schema_and_is_read(tmp_path: Path) 
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("[geometry.spike]\nangel = 1.0\n", "no rule has the tolerance geometry.spike.angel"),
-        ("angle = 1.0\n", "no rule has the tolerance angle"),
+        ("[geometry.spike]\nangel = 1.0\n", "there is no tolerance geometry.spike.angel"),
+        ("angle = 1.0\n", "there is no tolerance angle"),
         ('[geometry.spike]\nangle = "1"\n', "geometry.spike.angle cannot be '1'"),
         ("[geometry.spike]\nangle = true\n", "geometry.spike.angle cannot be True"),
         ("[geometry.spike]\nangle = -1\n", "geometry.spike.angle cannot be -1"),
@@ -75,7 +75,7 @@ def test_a_profile_of_all_defaults_obeys_the_schema_and_is_read(tmp_path: Path) 
         ("[geometry.spike]\nangle = nan\n", "geometry.spike.angle cannot be nan"),
         ("[geometry.spike]\nangle = [1.0]\n", "geometry.spike.angle cannot be \\[1.0\\]"),
         ("[geometry.many-points]\npoints = 1.5\n", "geometry.many-points.points cannot be 1.5"),
-        ("[geometry.spike\n", "is no profile of tolerances"),
+        ("[geometry.spike\n", "is not a profile of tolerances"),
     ],
 )
 def test_what_no_profile_can_say_is_refused_in_one_line(tmp_path: Path, text: str, words: str) -> None:
@@ -86,7 +86,7 @@ def test_what_no_profile_can_say_is_refused_in_one_line(tmp_path: Path, text: st
 
 
 def test_a_profile_that_is_not_there_is_wrong_usage(tmp_path: Path) -> None:
-    with pytest.raises(UsageError, match="is no profile of tolerances"):
+    with pytest.raises(UsageError, match="is not a profile of tolerances"):
         load_profile(tmp_path / "none.toml", catalogue())
 
 
@@ -107,10 +107,10 @@ def test_the_command_takes_a_profile(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert exit_code(*check) == 1
     assert exit_code(*check, "--profile", str(written(tmp_path, SPIKE))) == 0
     assert exit_code(*check, "--profile", str(tmp_path / "none.toml")) == 2
-    assert "is no profile of tolerances" in capsys.readouterr().err
+    assert "is not a profile of tolerances" in capsys.readouterr().err
 
 
 def test_the_page_of_a_rule_shows_its_tolerances(capsys: pytest.CaptureFixture[str]) -> None:
     assert exit_code("rules", "geometry.spike") == 0
     words = " ".join(capsys.readouterr().out.split())
-    assert "geometry.spike.angle = 5.0 degrees: Sharpest corner that is none" in words
+    assert "geometry.spike.angle = 5.0 degrees: Angle from which a corner is not a spike" in words

@@ -9,7 +9,7 @@ Example
     Bad: two <CAT A="A0020000F6012345" B="A00C86000F623456" ... G="0001"/> without <ASP .../>
     Good: each with the <ASP .../> of its time.
 How to fix
-    Add the stamps, or take out the assignments that no longer hold.
+    Add the time stamps, or remove the assignments that no longer apply.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ RULE = Rule(
     id="assignment.no-latest",
     severity=Severity.NOTE,
     message="Two control assignments of {element} for DDI {value} begin {at}, so neither is the latest.",
-    remedy="Add the stamps, or take out the assignments that no longer hold.",
+    remedy="Add the time stamps, or remove the assignments that no longer apply.",
     clause="D.12",
     covers=("R-123",),
     since=4,

@@ -25,8 +25,8 @@ from taskdata.isoxml.tree.filenames import LINK_LIST
 RULE = Rule(
     id="attachment.may-be-dropped",
     severity=Severity.NOTE,
-    message="{name} is attached as a file that need not be preserved: a terminal may drop it.",
-    remedy="Mark the link list as one that must be preserved and returned (2).",
+    message="{name} is attached as a file that need not be preserved, so a terminal may drop it.",
+    remedy="Mark the link list to be preserved and returned (2).",
     clause="D.3",
     covers=("R-070",),
     since=4,

@@ -9,7 +9,7 @@ Example
     Bad: <AFE A="NOTES001.TXT" B="1" C="" D="200"/>
     Good: <AFE A="NOTES001.TXT" B="1" C="9521234000006" D="200"/>
 How to fix
-    Enter the GLN of the maker whose program wrote the file.
+    Enter the GLN of the manufacturer whose program wrote the file.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ from taskdata.isoxml.facts import letter
 RULE = Rule(
     id="attachment.no-maker",
     severity=Severity.ERROR,
-    message="{name} is of the type {code}, which its maker defines, but names no manufacturer.",
-    remedy="Enter the GLN of the maker whose program wrote the file.",
+    message="{name} is of the type {code}, which its manufacturer defines, but names no manufacturer.",
+    remedy="Enter the GLN of the manufacturer whose program wrote the file.",
     clause="D.3",
     covers=("R-068",),
     since=4,

@@ -25,7 +25,7 @@ from taskdata.isoxml.facts import elements
 RULE = Rule(
     id="attachment.short-name",
     severity=Severity.WARNING,
-    message="The name {name} has {count} characters; the standard prints a length of {wanted}.",
+    message="The name {name} has {count} characters; the standard requires {wanted}.",
     remedy="Rename the file and the attached file to eight characters, a point and three characters.",
     clause="D.3",
     covers=("R-067",),

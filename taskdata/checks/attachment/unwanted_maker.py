@@ -9,7 +9,7 @@ Example
     Bad: <AFE A="LINKLIST.XML" B="2" C="9521234000006" D="1"/>
     Good: <AFE A="LINKLIST.XML" B="2" C="" D="1"/>
 How to fix
-    Empty the manufacturer, or give the file a type of its maker (128 to 254).
+    Clear the manufacturer, or give the file a type of its manufacturer (128 to 254).
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ RULE = Rule(
     id="attachment.unwanted-maker",
     severity=Severity.ERROR,
     message="{name} is of the predefined type {code}, but names the manufacturer '{value}'.",
-    remedy="Empty the manufacturer, or give the file a type of its maker (128 to 254).",
+    remedy="Clear the manufacturer, or give the file a type of its manufacturer (128 to 254).",
     clause="D.3",
     covers=("R-068",),
     since=4,

@@ -24,8 +24,8 @@ from taskdata.isoxml.tree.filenames import LINK_LIST
 RULE = Rule(
     id="attachment.wrong-link-list",
     severity=Severity.ERROR,
-    message="The attached file {name} has the file type {code}; type {wanted} is LINKLIST.XML, and no other file.",
-    remedy="Correct the file type: 1 for LINKLIST.XML alone, 128 to 254 for files that a maker defines.",
+    message="The attached file {name} has the file type {code}; type {wanted} is for LINKLIST.XML only.",
+    remedy="Correct the file type: 1 for LINKLIST.XML only, 128 to 254 for proprietary files.",
     clause="D.3, E.2",
     covers=("R-069",),
     since=4,

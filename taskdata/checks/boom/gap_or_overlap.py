@@ -29,8 +29,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="boom.gap-or-overlap",
     severity=Severity.WARNING,
-    message="Between {other} and {element} is {what} of {value} mm.",
-    remedy="Compare with the machine and correct offsets or widths of the sections.",
+    message="There is {what} of {value} mm between {other} and {element}.",
+    remedy="Measure the machine, and correct the offsets or widths of the sections.",
     clause="F.3.5",
     covers=("R-224",),
     since=3,

@@ -26,7 +26,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="boom.no-actual-rate",
     severity=Severity.WARNING,
-    message="The boom {element} takes {what}, but does not report {wanted}.",
+    message="The boom {element} accepts {what}, but does not report {wanted}.",
     remedy="Add the actual rate to the same element.",
     clause="F.3.4",
     covers=("R-226",),

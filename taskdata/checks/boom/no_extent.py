@@ -26,8 +26,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="boom.no-extent",
     severity=Severity.WARNING,
-    message="The boom {element} does not give {what}.",
-    remedy="Enter the measures on the machine and load its description again.",
+    message="The boom {element} does not state {what}.",
+    remedy="Enter the dimensions on the machine and load its device description again.",
     clause="F.3.4",
     covers=("R-221", "R-229"),
     since=3,

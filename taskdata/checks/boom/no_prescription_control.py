@@ -26,8 +26,10 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="boom.no-prescription-control",
     severity=Severity.WARNING,
-    message="The boom {element} takes {what}, but has no prescription control state that is settable and reported"
-    " on change.",
+    message=(
+        "The boom {element} accepts {what}, but has no prescription control state that is settable and reported on "
+        "change."
+    ),
     remedy="Add the prescription control state (009E), settable and on change, to the same element.",
     clause="F.3.4",
     covers=("R-226",),

@@ -26,7 +26,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="boom.rate-without-total",
     severity=Severity.WARNING,
-    message="{element} offers {what}, but no total of what was applied.",
+    message="{element} offers {what}, but no total of the amount applied.",
     remedy="Add the applied total of the same kind to the same element.",
     clause="F.3.3, F.3.4",
     covers=("R-228",),

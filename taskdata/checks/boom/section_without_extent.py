@@ -25,8 +25,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="boom.section-without-extent",
     severity=Severity.WARNING,
-    message="The section {element} does not give {what}.",
-    remedy="Enter the measures on the machine and load its description again.",
+    message="The section {element} does not state {what}.",
+    remedy="Enter the dimensions on the machine and load its device description again.",
     clause="F.3.5",
     covers=("R-222",),
     since=3,

@@ -21,12 +21,12 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.model.machines import Machine, Part, PartKind
 
-DIFFERENCE = Tolerance("boom.sections-and-width.difference", 0.05, "m", "Difference that is let pass")
+DIFFERENCE = Tolerance("boom.sections-and-width.difference", 0.05, "m", "Allowed difference")
 RULE = Rule(
     id="boom.sections-and-width",
     severity=Severity.WARNING,
-    message="The {count} sections of {element} are {found} m wide together, {element} is {stated} m wide.",
-    remedy="Compare with the machine and correct the width of the boom or of a section.",
+    message="The {count} sections of {element} have a total width of {found} m, but {element} is {stated} m wide.",
+    remedy="Measure the machine, and correct the width of the boom or of a section.",
     clause="F.3.5",
     tolerances=(DIFFERENCE,),
 )

@@ -26,7 +26,7 @@ RULE = Rule(
     severity=Severity.WARNING,
     message="The colour range from {value} begins inside another range of {element}, which ends at {other} (line "
     "{other_line}).",
-    remedy="Let each range begin one above the end of the range before.",
+    remedy="Start each range one above the end of the previous range.",
     clause="D.9",
     covers=("R-073",),
 )

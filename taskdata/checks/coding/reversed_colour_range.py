@@ -22,8 +22,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="coding.reversed-colour-range",
     severity=Severity.ERROR,
-    message="The colour range from {value} to {other} holds no value.",
-    remedy="Exchange the two ends of the range.",
+    message="The colour range from {value} to {other} contains no value.",
+    remedy="Swap the two ends of the range.",
     clause="D.9",
     covers=("R-073",),
 )

@@ -8,7 +8,7 @@ Example
     Bad: <CAN A="CCT1" C="nass"/>
     Good: <CAN A="CCT1"/> and <CAN C="nass"/>
 How to fix
-    Make two comments of it.
+    Split it into two comments.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="comment.coded-and-free",
     severity=Severity.ERROR,
-    message="A comment of {element} has both the code {code} and a free text; it may have one of them.",
-    remedy="Make two comments of it.",
+    message="A comment of {element} has both the code {code} and a free text; only one is allowed.",
+    remedy="Split it into two comments.",
     clause="D.10",
     covers=("R-117",),
 )

@@ -8,7 +8,7 @@ Example
     Bad: <CAN/>
     Good: <CAN A="CCT1"/> or <CAN C="nass"/>
 How to fix
-    Add what was meant, or take the comment out.
+    Add the code or text, or remove the comment.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ RULE = Rule(
     id="comment.empty",
     severity=Severity.ERROR,
     message="A comment of {element} has neither a code nor a free text.",
-    remedy="Add what was meant, or take the comment out.",
+    remedy="Add the code or text, or remove the comment.",
     clause="D.10",
     covers=("R-117",),
 )

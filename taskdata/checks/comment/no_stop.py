@@ -27,7 +27,7 @@ RULE = Rule(
     id="comment.no-stop",
     severity=Severity.WARNING,
     message="The task is completed, but its continuous comment {code} of {at} has no stop.",
-    remedy="Add the stop; where a second comment marks the end, join the two.",
+    remedy="Add the stop; if a second comment marks the end, join the two.",
     clause="D.10",
     covers=("R-119",),
 )

@@ -8,7 +8,7 @@ Example
     Bad: <CNN A="DVC1" B="DET103" C="DVC1" D="DET103"/>
     Good: C="DVC2" D="DET202"
 How to fix
-    Name the device that is hitched.
+    Name the device that is attached.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="connection.same-device",
     severity=Severity.WARNING,
-    message="A connection joins {element} to itself.",
-    remedy="Name the device that is hitched.",
+    message="A connection connects {element} to itself.",
+    remedy="Name the device that is attached.",
     clause="D.11",
     covers=("R-122",),
 )

@@ -10,7 +10,7 @@ Example
     Bad: <CNN A="DVC1" B="DET202" .../>, where DET202 belongs to DVC2.
     Good: B="DET103", a connector of DVC1.
 How to fix
-    Name the connectors at which the two devices are hitched.
+    Name the connectors that join the two devices.
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="connection.wrong-element",
     severity=Severity.ERROR,
-    message="A connection joins {parent} at {target}, which is no {wanted}.",
-    remedy="Name the connectors at which the two devices are hitched.",
+    message="A connection names {target} of {parent}, which is not a {wanted}.",
+    remedy="Name the connectors that join the two devices.",
     clause="D.11",
     covers=("R-121",),
 )

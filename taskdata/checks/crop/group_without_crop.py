@@ -23,7 +23,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="crop.group-without-crop",
     severity=Severity.WARNING,
-    message="No crop type names the product group {element}, which is of the type crop (2).",
+    message="No crop type names the product group {element}, which has the type crop (2).",
     remedy="Name the group in its crop type, or make it an ordinary product group.",
     clause="D.44",
     covers=("R-089",),

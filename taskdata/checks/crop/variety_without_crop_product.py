@@ -8,7 +8,7 @@ Example
     Bad: <CVT A="CVT1" B="Gold" C="PDT1"/>, PDT1 of <PGP A="PGP1" B="Fertilizer"/>
     Good: PDT1 of <PGP A="PGP1" B="Wheat" C="2"/>
 How to fix
-    Name the seed or harvest of the variety, or move the product to the group of its crop.
+    Name the seed or the harvested product of the variety, or move the product to the group of its crop.
 """
 
 from __future__ import annotations
@@ -23,8 +23,10 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="crop.variety-without-crop-product",
     severity=Severity.ERROR,
-    message="The variety {element} names the product {target} of the group {other}, which is not of the type crop (2).",
-    remedy="Name the seed or harvest of the variety, or move the product to the group of its crop.",
+    message=(
+        "The variety {element} names the product {target} of the group {other}, which does not have the type crop (2)."
+    ),
+    remedy="Name the seed or the harvested product of the variety, or move the product to the group of its crop.",
     clause="D.14",
     covers=("R-076",),
     since=4,

@@ -24,7 +24,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="crop.wrong-group",
     severity=Severity.ERROR,
-    message="The crop type {element} names the product group {target}, which is not of the type crop (2).",
+    message="The crop type {element} names the product group {target}, which does not have the type crop (2).",
     remedy="Name a product group of the type crop, or set the type of this group to 2.",
     clause="D.13",
     covers=("R-075",),

@@ -25,8 +25,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.connector-without-type",
     severity=Severity.WARNING,
-    message="{element} (connector) does not give its connector type.",
-    remedy="Choose the kind of hitch on the machine and load its description again.",
+    message="{element} (connector) does not state its connector type.",
+    remedy="Choose the type of hitch on the machine and load its device description again.",
     clause="F.3.4",
     covers=("R-220",),
     since=3,

@@ -10,7 +10,7 @@ Example
     Bad: <DOR A="88"/> while no DPD or DPT of the device has A="88".
     Good: <DOR A="3"/> and <DPD A="3" .../>
 How to fix
-    Have the machine's own description loaded again, or take the reference out.
+    Have the machine's own description loaded again, or remove the reference.
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.dangling-object",
     severity=Severity.ERROR,
-    message="{element} refers to the object {number}, which is no process data (DPD) or property (DPT) of {whole}.",
-    remedy="Load the machine's own description again, or take the reference out.",
+    message="{element} refers to the object {number}, which is not process data (DPD) or a property (DPT) of {whole}.",
+    remedy="Load the device description from the machine again, or remove the reference.",
     clause="D.22",
     covers=("R-095",),
 )

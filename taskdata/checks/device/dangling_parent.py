@@ -24,8 +24,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.dangling-parent",
     severity=Severity.ERROR,
-    message="{element} has the parent {parent}, which is no device element of {whole}.",
-    remedy="Load the machine's own description again, or name the element that it is mounted on.",
+    message="{element} has the parent {parent}, which is not a device element of {whole}.",
+    remedy="Load the device description from the machine again, or name the element that it is mounted on.",
     clause="D.21",
     covers=("R-093",),
 )

@@ -24,8 +24,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.dangling-presentation",
     severity=Severity.ERROR,
-    message="{tag} {number} is to be shown by the presentation {target}, which {whole} does not have.",
-    remedy="Load the machine's own description again, or take the reference out.",
+    message="{tag} {number} names the presentation {target}, which {whole} does not have.",
+    remedy="Load the device description from the machine again, or remove the reference.",
     clause="D.23, D.24",
     covers=("R-096",),
 )

@@ -9,7 +9,7 @@ Example
     Bad: DVC1 and DVC2 with the same D and the same F.
     Good: one DVC, or two with different F.
 How to fix
-    Keep one of them and correct the references that mean the other.
+    Keep one of them, and correct the references to the other.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ from taskdata.isoxml.tree.element import Element
 RULE = Rule(
     id="device.described-twice",
     severity=Severity.WARNING,
-    message="{element} has the NAME {name} and the structure label {text}, as {other} on line {other_line}.",
-    remedy="Keep one of them and correct the references that mean the other.",
+    message="{element} has the NAME {name} and the structure label {text}, like {other} on line {other_line}.",
+    remedy="Keep one of them, and correct the references to the other.",
     clause="5.3, A.1",
     covers=("R-106",),
 )

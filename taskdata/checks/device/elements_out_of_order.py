@@ -11,7 +11,7 @@ Example
     Bad: section 1 at y = 1500, section 2 at y = -1500.
     Good: section 1 at y = -1500, section 2 at y = 1500.
 How to fix
-    Compare with the machine: correct the sign of the offsets, or the numbers.
+    Compare with the machine, and correct the sign of the offsets or the numbers.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ RULE = Rule(
     id="device.elements-out-of-order",
     severity=Severity.WARNING,
     message="{element} (number {number}, offset y {value} mm) lies to the left of {other}, which has a smaller number.",
-    remedy="Compare with the machine: correct the sign of the offsets, or the numbers.",
+    remedy="Compare with the machine, and correct the sign of the offsets or the numbers.",
     clause="B.3",
     covers=("R-107",),
 )

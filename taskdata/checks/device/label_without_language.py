@@ -25,7 +25,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.label-without-language",
     severity=Severity.WARNING,
-    message="The localization label {text} of {element} ends with {found}, which is no language code.",
+    message="The localization label {text} of {element} ends with {found}, which is not a language code.",
     remedy="Write the two letters of the language at the end, the first letter last.",
     clause="D.19",
     covers=("R-105",),

@@ -9,7 +9,7 @@ Example
     Bad: G="656400000000FF"
     Good: G="FF000000006564"
 How to fix
-    Write the octets in reverse order, FF first.
+    Write the bytes in reverse order, FF first.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ RULE = Rule(
     id="device.label-without-reserved-octet",
     severity=Severity.WARNING,
     message="The localization label {text} of {element} begins with {found} instead of FF.",
-    remedy="Write the octets in reverse order, FF first.",
+    remedy="Write the bytes in reverse order, FF first.",
     clause="D.19",
     covers=("R-105",),
 )

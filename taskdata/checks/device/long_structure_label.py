@@ -10,7 +10,7 @@ Example
     Bad: F="0A0B11121314151617" in a set of version 3.3.
     Good: F="11121314151617"
 How to fix
-    Keep the last seven octets, or write version 4.
+    Keep the last seven bytes, or write version 4.
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.long-structure-label",
     severity=Severity.WARNING,
-    message="The structure label {text} of {element} has {count} octets; version {version} knows seven.",
-    remedy="Keep the last seven octets, or write version 4.",
+    message="The structure label {text} of {element} has {count} bytes; version {version} allows seven.",
+    remedy="Keep the last seven bytes, or write version 4.",
     clause="D.19",
     covers=("R-104",),
     until=3,

@@ -24,7 +24,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.misplaced-connector",
     severity=Severity.WARNING,
-    message="{element} ({kind}) does not stand directly below the element of type 1.",
+    message="{element} ({kind}) is not directly below the element of type 1.",
     remedy="Make the element of type 1 its parent.",
     clause="F.3.4",
     covers=("R-220",),

@@ -26,8 +26,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.no-position",
     severity=Severity.WARNING,
-    message="{element} ({kind}) does not give its offset {what}.",
-    remedy="Enter the offsets on the machine and load its description again; write 0 where one is 0.",
+    message="{element} ({kind}) does not state its offset {what}.",
+    remedy="Enter the offsets on the machine and load its device description again; enter 0 where one is 0.",
     clause="A.3, F.3.4",
     covers=("R-108", "R-220"),
 )

@@ -24,8 +24,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.parents-in-a-circle",
     severity=Severity.ERROR,
-    message="{element} is its own parent over {count} steps.",
-    remedy="Load the machine's own description again, or name the element that each is mounted on.",
+    message="{element} is its own parent after {count} steps.",
+    remedy="Load the device description from the machine again, or name the element that each is mounted on.",
     clause="D.21",
     covers=("R-093",),
 )

@@ -24,8 +24,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.repeated-element-number",
     severity=Severity.WARNING,
-    message="{element} has the element number {number}, which {other} has already.",
-    remedy="Load the machine's own description again, or give one of them a free number.",
+    message="{element} has the element number {number}, which {other} already has.",
+    remedy="Load the device description from the machine again, or give one of them a free number.",
     clause="A.3, B.3",
     covers=("R-094",),
 )

@@ -26,8 +26,8 @@ from taskdata.isoxml.tree.element import Element
 RULE = Rule(
     id="device.repeated-name",
     severity=Severity.NOTE,
-    message="{element} has the NAME {name}, as {other} on line {other_line}, with another structure label.",
-    remedy="Keep the description of the build that is used; ask the maker where it is two machines.",
+    message="{element} has the NAME {name}, like {other} on line {other_line}, with another structure label.",
+    remedy="Keep the description that matches the machine in use; if there are two machines, ask the manufacturer.",
     clause="5.3",
 )
 

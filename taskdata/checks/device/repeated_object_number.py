@@ -10,7 +10,7 @@ Example
     Bad: <DPD A="4" .../> and <DPT A="4" .../> in one DVC.
     Good: <DPD A="4" .../> and <DPT A="5" .../>
 How to fix
-    Have the machine's own description loaded again, or give one of them a free number and correct what means it.
+    Have the machine's own description loaded again, or give one of them a free number and correct the references to it.
 """
 
 from __future__ import annotations
@@ -27,7 +27,10 @@ RULE = Rule(
     id="device.repeated-object-number",
     severity=Severity.ERROR,
     message="The object number {number} of {tag} is already that of {other} on line {other_line}.",
-    remedy="Load the machine's own description again, or give one of them a free number and correct what means it.",
+    remedy=(
+        "Load the device description from the machine again, or give one of them a free number and correct the "
+        "references to it."
+    ),
     clause="A.1, A.3, A.4, A.5, A.6",
     covers=("R-092",),
 )

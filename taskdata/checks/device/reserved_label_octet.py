@@ -24,8 +24,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.reserved-label-octet",
     severity=Severity.WARNING,
-    message="One of the last seven octets of the structure label {text} of {element} is FF, which is reserved.",
-    remedy="Choose a label whose last seven octets are each 00 to FE.",
+    message="One of the last seven bytes of the structure label {text} of {element} is FF, which is reserved.",
+    remedy="Choose a label whose last seven bytes are each 00 to FE.",
     clause="D.19",
     covers=("R-104",),
 )

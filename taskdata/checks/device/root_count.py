@@ -25,8 +25,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.root-count",
     severity=Severity.ERROR,
-    message="{element} has {count} device elements of type 1 (device); one is wanted.",
-    remedy="Load the machine's own description again, or give exactly one element the type 1.",
+    message="{element} has {count} device elements of type 1 (device); there must be exactly one.",
+    remedy="Load the device description from the machine again, or give exactly one element the type 1.",
     clause="8.7, D.19",
     covers=("R-091",),
 )

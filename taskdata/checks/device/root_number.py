@@ -23,8 +23,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.root-number",
     severity=Severity.ERROR,
-    message="{element} of type 1 has the element number {number} and the parent {parent}; both have to be 0.",
-    remedy="Load the machine's own description again, or set element number and parent to 0.",
+    message="{element} of type 1 has the element number {number} and the parent {parent}; both must be 0.",
+    remedy="Load the device description from the machine again, or set element number and parent to 0.",
     clause="8.7, D.19",
     covers=("R-091",),
 )

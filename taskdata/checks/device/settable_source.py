@@ -22,8 +22,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.settable-source",
     severity=Severity.ERROR,
-    message="{what} has both properties, settable (2) and control source (4).",
-    remedy="Keep one: 4 where the device commands the value, 2 where it obeys.",
+    message="{what} is both settable (2) and a control source (4).",
+    remedy="Keep one: 4 if the device commands the value, 2 if it obeys.",
     clause="A.4, D.23",
     covers=("R-099",),
     since=4,

@@ -26,7 +26,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.source-and-user",
     severity=Severity.ERROR,
-    message="{element} is both source and user of {what}.",
+    message="{element} is both the source and the user of {what}.",
     remedy="Describe source and user as two device elements.",
     clause="F.3.3",
     covers=("R-100",),

@@ -23,8 +23,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.total-in-default-set",
     severity=Severity.NOTE,
-    message="{what} is a total and a member of the default set.",
-    remedy="Take the total out of the default set.",
+    message="{what} is a total, but is a member of the default set.",
+    remedy="Remove the total from the default set.",
     clause="6.8.3",
     covers=("R-103",),
 )

@@ -27,7 +27,9 @@ RULE = Rule(
     id="device.unlikely-value",
     severity=Severity.WARNING,
     message="{name} of {element} is {value}; {limit} is {what}.",
-    remedy="Measure the machine and have its description corrected; do not work with section control before that.",
+    remedy=(
+        "Measure the machine and have its device description corrected; do not work with section control until then."
+    ),
     clause="D.24",
 )
 

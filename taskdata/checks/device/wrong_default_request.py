@@ -32,8 +32,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="device.wrong-default-request",
     severity=Severity.ERROR,
-    message="The request for the default set (DFFF) of {element} is described wrongly: {reason}.",
-    remedy="Set its trigger methods to 31, and refer to it from element 0 alone.",
+    message="The request for the default set (DFFF) of {element} is wrong: {reason}.",
+    remedy="Set its trigger methods to 31, and refer to it only from element 0.",
     clause="6.8.4",
     covers=("R-101",),
 )

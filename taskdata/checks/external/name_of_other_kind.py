@@ -23,7 +23,7 @@ from taskdata.isoxml.facts import elements
 RULE = Rule(
     id="external.name-of-other-kind",
     severity=Severity.WARNING,
-    message="{file} holds elements of type {found}; its name announces {wanted}.",
+    message="{file} holds elements of type {found}, but its name says {wanted}.",
     remedy="Rename the file and the reference to it.",
     clause="D.55",
     covers=("R-033",),

@@ -10,7 +10,7 @@ Example
     Bad: a pond 20 km from its field.
     Good: a pond in the field, a lane along its edge.
 How to fix
-    Move it to the field where it lies, or correct its coordinates.
+    Move it to the field that it lies in, or correct its coordinates.
 """
 
 from __future__ import annotations
@@ -29,12 +29,12 @@ from taskdata.geometry.arrays import Points
 from taskdata.model.fields import Field
 from taskdata.model.shapes import AreaKind, LineKind, PointKind
 
-DISTANCE = Tolerance("field.far-from-boundary.distance", 500.0, "m", "Distance from the boundary that is let pass")
+DISTANCE = Tolerance("field.far-from-boundary.distance", 500.0, "m", "Allowed distance from the boundary")
 RULE = Rule(
     id="field.far-from-boundary",
     severity=Severity.WARNING,
     message="{what} of {element} lies {size} m from its boundary.",
-    remedy="Move it to the field where it lies, or correct its coordinates.",
+    remedy="Move it to the field that it lies in, or correct its coordinates.",
     clause="D.33, D.38, D.39",
     tolerances=(DISTANCE,),
 )

@@ -25,13 +25,13 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.model.shapes import AreaKind
 
-DISTANCE = Tolerance("field.headland-outside.distance", 1.0, "m", "Distance from the boundary that is let pass")
-AREA = Tolerance("field.headland-outside.area", 10.0, "m²", "Ground beyond it that counts")
+DISTANCE = Tolerance("field.headland-outside.distance", 1.0, "m", "Allowed distance from the boundary")
+AREA = Tolerance("field.headland-outside.area", 10.0, "m²", "Smallest area beyond it that counts")
 RULE = Rule(
     id="field.headland-outside",
     severity=Severity.WARNING,
-    message="{size} m² of a {what} of {element} lie outside its boundary.",
-    remedy="Have it made again from the boundary.",
+    message="{size} m² of a {what} of {element} lies outside its boundary.",
+    remedy="Make it again from the boundary.",
     clause="D.39",
     tolerances=(DISTANCE, AREA),
 )

@@ -8,7 +8,7 @@ Example
     Bad: PFD3 is part of PFD2, and PFD2 is part of PFD1.
     Good: PFD2 and PFD3 are parts of PFD1.
 How to fix
-    Name the largest field in all its parts.
+    Name the largest field as the parent of all its parts.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ RULE = Rule(
     id="field.nested-too-deep",
     severity=Severity.ERROR,
     message="{element} is part of {parent}, which is itself part of {whole}; only two levels are allowed.",
-    remedy="Name the largest field in all its parts.",
+    remedy="Name the largest field as the parent of all its parts.",
     clause="D.37",
     covers=("R-078",),
 )

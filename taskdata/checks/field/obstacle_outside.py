@@ -26,12 +26,12 @@ from taskdata.geometry.arrays import as_points
 from taskdata.model.fields import Field
 from taskdata.model.shapes import AreaKind, LineKind, PointKind
 
-DISTANCE = Tolerance("field.obstacle-outside.distance", 50.0, "m", "Distance from the boundary that is let pass")
+DISTANCE = Tolerance("field.obstacle-outside.distance", 50.0, "m", "Allowed distance from the boundary")
 RULE = Rule(
     id="field.obstacle-outside",
     severity=Severity.WARNING,
     message="An obstacle of {element} lies {size} m outside its boundary.",
-    remedy="Correct its position, or move it to the field it stands in; until then look out for it.",
+    remedy="Correct its position, or move it to the field that it is in; watch out for it until then.",
     clause="D.33, D.38, D.39",
     tolerances=(DISTANCE,),
 )

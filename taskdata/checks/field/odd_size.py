@@ -31,7 +31,7 @@ LARGEST = Tolerance("field.odd-size.largest", 1000.0, "ha", "Largest ring that i
 RULE = Rule(
     id="field.odd-size",
     severity=Severity.NOTE,
-    message="An outer ring of {element} has {size} ha.",
+    message="An outer ring of {element} encloses {size} ha.",
     remedy="Look at it on a map: delete it, correct it, or leave it as it is.",
     tolerances=(SMALLEST, LARGEST),
 )

@@ -26,11 +26,11 @@ from taskdata.geometry.geodesy import polygon_area
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area, Line
 
-SHARE = Tolerance("field.outline-of-other-type.share", 5.0, "%", "Difference of the areas that still agrees")
+SHARE = Tolerance("field.outline-of-other-type.share", 5.0, "%", "Difference up to which areas agree")
 RULE = Rule(
     id="field.outline-of-other-type",
     severity=Severity.WARNING,
-    message="{element} has no boundary, but {what} in it encloses {found} m², and {stated} m² are stated.",
+    message="{element} has no boundary, but {what} in it encloses {found} m², close to the stated {stated} m².",
     remedy="Make it the boundary (polygon of type 1) if it is the outline of the field.",
     clause="D.36, D.39",
     tolerances=(SHARE,),

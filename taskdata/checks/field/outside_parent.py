@@ -25,13 +25,13 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.nearest import in_metres
 
-DISTANCE = Tolerance("field.outside-parent.distance", 5.0, "m", "Distance from the boundary that is let pass")
-SHARE = Tolerance("field.outside-parent.share", 5.0, "%", "Share of the part outside that is let pass")
+DISTANCE = Tolerance("field.outside-parent.distance", 5.0, "m", "Allowed distance from the boundary")
+SHARE = Tolerance("field.outside-parent.share", 5.0, "%", "Allowed share of the part outside")
 RULE = Rule(
     id="field.outside-parent",
     severity=Severity.WARNING,
-    message="{share} % of {element} lie outside {target}, which it is a part of, up to {size} m away.",
-    remedy="Name the field in which it lies (PFD.I), or correct the boundary that is wrong.",
+    message="{share} % of {element} lies outside its parent field {target}, up to {size} m away.",
+    remedy="Name the field that it lies in (PFD.I), or correct the wrong boundary.",
     clause="D.37",
     tolerances=(DISTANCE, SHARE),
 )

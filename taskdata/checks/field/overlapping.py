@@ -21,14 +21,14 @@ from taskdata.checks.field._common import common
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-AREA = Tolerance("field.overlapping.area", 100.0, "m²", "Ground in common that counts")
-SHARE = Tolerance("field.overlapping.share", 1.0, "%", "Share of the smaller field that counts")
-WIDTH = Tolerance("field.overlapping.width", 1.0, "m", "Mean width that is more than two surveys differ by")
+AREA = Tolerance("field.overlapping.area", 100.0, "m²", "Smallest shared area that counts")
+SHARE = Tolerance("field.overlapping.share", 1.0, "%", "Smallest share of the smaller field that counts")
+WIDTH = Tolerance("field.overlapping.width", 1.0, "m", "Mean width by which two surveys do not differ")
 RULE = Rule(
     id="field.overlapping",
     severity=Severity.WARNING,
-    message="{other} and {element} have {size} m² in common, {share} % of the smaller one.",
-    remedy="Correct the boundary that is wrong; if one is a part of the other, name it as its parent.",
+    message="{other} and {element} overlap by {size} m², {share} % of the smaller one.",
+    remedy="Correct the wrong boundary; if one field is part of the other, name the other as its parent.",
     tolerances=(AREA, SHARE, WIDTH),
 )
 

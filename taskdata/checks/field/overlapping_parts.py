@@ -26,12 +26,12 @@ from taskdata.checks.field._parts import parts
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-WIDTH = Tolerance("field.overlapping-parts.width", 1.0, "m", "Width of common ground that is let pass")
-AREA = Tolerance("field.overlapping-parts.area", 10.0, "m²", "Common ground that counts")
+WIDTH = Tolerance("field.overlapping-parts.width", 1.0, "m", "Allowed width of shared area")
+AREA = Tolerance("field.overlapping-parts.area", 10.0, "m²", "Smallest shared area that counts")
 RULE = Rule(
     id="field.overlapping-parts",
     severity=Severity.WARNING,
-    message="Parts of {element} overlap: {size} m² belong to more than one of its {count} outer rings.",
+    message="Parts of {element} overlap: {size} m² lies in more than one of its {count} outer rings.",
     remedy="Delete the part that is old, or cut one off at the other.",
     clause="D.39",
     tolerances=(WIDTH, AREA),

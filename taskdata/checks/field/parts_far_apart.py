@@ -22,13 +22,14 @@ from taskdata.checks.field._parts import gaps, parts
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-DISTANCE = Tolerance("field.parts-far-apart.distance", 2000.0, "m", "Distance between parts that is let pass")
+DISTANCE = Tolerance("field.parts-far-apart.distance", 2000.0, "m", "Allowed distance between parts")
 RULE = Rule(
     id="field.parts-far-apart",
     severity=Severity.WARNING,
-    message="{count} of the {total} parts of {element} lie more than {limit} m from every other part, one of them "
-    "{size} m.",
-    remedy="Make fields of their own of them, or correct the coordinates of the part that is elsewhere.",
+    message=(
+        "{count} of the {total} parts of {element} are more than {limit} m from every other part, one of them {size} m."
+    ),
+    remedy="Make them separate fields, or correct the coordinates of the misplaced part.",
     clause="D.39",
     tolerances=(DISTANCE,),
 )

@@ -10,7 +10,7 @@ Example
     Bad: PFD1 "Kuhle" and PFD9 "Kuhle 2023" with one boundary.
     Good: one field.
 How to fix
-    Keep one, lead tasks and guidance over to it, delete the other.
+    Keep one, move tasks and guidance to it, and delete the other.
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="field.same-ground",
     severity=Severity.WARNING,
-    message='{element} "{name}" is the same piece of ground as {other} "{text}".',
-    remedy="Keep one, lead tasks and guidance over to it, delete the other.",
+    message='{element} "{name}" covers the same ground as {other} "{text}".',
+    remedy="Keep one, move tasks and guidance to it, and delete the other.",
 )
 
 

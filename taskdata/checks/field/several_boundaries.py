@@ -24,7 +24,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="field.several-boundaries",
     severity=Severity.ERROR,
-    message="{element} has {count} polygons of the type boundary; version {version} allows one.",
+    message="{element} has {count} boundary polygons; version {version} allows one.",
     remedy="Join the parts in one polygon with several outer rings, split the field, or write version 4.",
     clause="D.37",
     covers=("R-082",),

@@ -10,7 +10,7 @@ Example
     Bad: <PFD ...><PLN A="2">...</PLN></PFD>
     Good: <TSK ...><TZN A="1"><PLN A="2">...</PLN><PDV .../></TZN></TSK>
 How to fix
-    Move the polygon to a treatment zone of a task, or give it the type of what it shows.
+    Move the polygon to a treatment zone of a task, or correct its type.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="field.treatment-zone-polygon",
     severity=Severity.WARNING,
-    message="{element} holds a polygon of the type treatment zone (2), which belongs in a task.",
-    remedy="Move the polygon to a treatment zone of a task, or give it the type of what it shows.",
+    message="{element} holds a treatment zone polygon (2), which belongs in a task.",
+    remedy="Move the polygon to a treatment zone of a task, or correct its type.",
     clause="D.37",
     covers=("R-081",),
 )

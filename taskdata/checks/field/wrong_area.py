@@ -30,14 +30,14 @@ from taskdata.geometry.geodesy import polygon_area
 from taskdata.model.dataset import Dataset
 from taskdata.model.shapes import Area
 
-SHARE = Tolerance("field.wrong-area.share", 5.0, "%", "Difference that is a note")
-WARNING_SHARE = Tolerance("field.wrong-area.warning-share", 25.0, "%", "Difference that is a warning")
+SHARE = Tolerance("field.wrong-area.share", 5.0, "%", "Difference from which it is a note")
+WARNING_SHARE = Tolerance("field.wrong-area.warning-share", 25.0, "%", "Difference from which it is a warning")
 LEAST = Tolerance("field.wrong-area.least", 100.0, "m²", "Smallest difference that counts")
 RULE = Rule(
     id="field.wrong-area",
     severity=Severity.NOTE,
-    message="{element} states {stated} m², its rings enclose {found} m².",
-    remedy="Take the area from the boundary, or find out which of them is old; areas are whole square metres.",
+    message="{element} states {stated} m², but its rings enclose {found} m².",
+    remedy="Use the area of the boundary, or find out which of the two is outdated; areas are whole square metres.",
     clause="D.36, D.39",
     tolerances=(SHARE, WARNING_SHARE, LEAST),
 )

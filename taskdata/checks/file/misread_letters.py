@@ -23,8 +23,8 @@ from taskdata.isoxml.tree.mojibake import find_mojibake
 RULE = Rule(
     id="file.misread-letters",
     severity=Severity.WARNING,
-    message="{file} declares {encoding} but seems to be UTF-8: '{text}' is probably meant as '{expected}'.",
-    remedy="Look at the names; [[clean(review)]] corrects the declaration and with it the letters.",
+    message="{file} declares {encoding} but seems to be UTF-8: '{text}' probably means '{expected}'.",
+    remedy="Check the names; [[clean(review)]] corrects the declaration, and with it the letters.",
     clause="8.1, 8.5",
     covers=("R-004", "R-005"),
 )

@@ -26,7 +26,7 @@ RULE = Rule(
     id="file.namespace",
     severity=Severity.WARNING,
     message="{element} uses a namespace, by {what}.",
-    remedy="Write the elements of the standard without prefix, and no xmlns.",
+    remedy="Write the elements of the standard without a prefix and without xmlns.",
     clause="8.4",
     covers=("R-009",),
 )

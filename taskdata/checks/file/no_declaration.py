@@ -22,7 +22,7 @@ RULE = Rule(
     id="file.no-declaration",
     severity=Severity.ERROR,
     message="{file} has no XML declaration that names its encoding.",
-    remedy='Add <?xml version="1.0" encoding="UTF-8"?> as its first line, or write the set anew.',
+    remedy='Add <?xml version="1.0" encoding="UTF-8"?> as its first line, or write the set again.',
     clause="8.5",
     covers=("R-004", "R-206"),
 )

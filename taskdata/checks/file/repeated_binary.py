@@ -24,8 +24,8 @@ from taskdata.isoxml.tree.filenames import file_name
 RULE = Rule(
     id="file.repeated-binary",
     severity=Severity.ERROR,
-    message="{element} names the file {file}, which {other} on line {other_line} of {other_file} names already.",
-    remedy="Give each its own file, or take out the element that does not own the content.",
+    message="{element} names the file {file}, which {other} on line {other_line} of {other_file} already names.",
+    remedy="Give each its own file, or remove the element that the content does not belong to.",
     clause="6.2, 6.8.1.1, D.27, D.38, D.49",
     covers=("R-013", "R-014", "R-015"),
 )

@@ -10,7 +10,7 @@ Example
     Bad: LINKLIST.XML and linklist.xml
     Good: LINKLIST.XML alone.
 How to fix
-    Find out which of the two is the right one and take the other away.
+    Find out which of the two is right, and remove the other.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ from taskdata.isoxml.tree.filenames import LINK_LIST
 RULE = Rule(
     id="file.same-name-in-other-case",
     severity=Severity.WARNING,
-    message="{file} and {other} differ only in capitals; the set was checked with {taken}.",
-    remedy="Find out which of the two is the right one and take the other away.",
+    message="The names {file} and {other} differ only in case; the set was checked with {taken}.",
+    remedy="Find out which of the two is right, and remove the other.",
     clause="8.5, E.2",
     covers=("R-016", "R-206"),
 )

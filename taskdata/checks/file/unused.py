@@ -9,7 +9,7 @@ Example
     Bad: TLG00002.BIN in the folder, and no <TLG A="TLG00002"/>.
     Good: each file is named once.
 How to fix
-    Take the file away, or restore the element that names it.
+    Remove the file, or restore the element that names it.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ from taskdata.isoxml.tree.filenames import LINK_LIST
 RULE = Rule(
     id="file.unused",
     severity=Severity.WARNING,
-    message="{file} lies in the set, but nothing refers to it.",
-    remedy="Take the file away, or restore the element that names it.",
+    message="{file} is in the set, but nothing refers to it.",
+    remedy="Remove the file, or restore the element that names it.",
     clause="8.5",
     covers=("R-012",),
 )

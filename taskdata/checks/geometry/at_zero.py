@@ -27,8 +27,8 @@ from taskdata.geometry.arrays import Points
 RULE = Rule(
     id="geometry.at-zero",
     severity=Severity.WARNING,
-    message="Points of {element} at latitude 0, longitude 0: {count}.",
-    remedy="Delete them, or give them their position.",
+    message="{element} has points at latitude 0, longitude 0: {count}.",
+    remedy="Delete them, or enter their positions.",
 )
 NEAR_DEGREES = 0.002
 

@@ -10,7 +10,7 @@ Example
     Bad: two guidance patterns of a group from the same A to the same B.
     Good: one.
 How to fix
-    Delete one, and lead tasks that name it over to the other.
+    Delete one, and redirect tasks that name it to the other.
 """
 
 from __future__ import annotations
@@ -26,8 +26,8 @@ from taskdata.isoxml.tree.element import POINT
 RULE = Rule(
     id="geometry.doubled",
     severity=Severity.WARNING,
-    message="{element} is the same {what} as {other}, which stands before it in {whole}.",
-    remedy="Delete one, and lead tasks that name it over to the other.",
+    message="{element} is the same {what} as {other}, which comes before it in {whole}.",
+    remedy="Delete one, and redirect tasks that name it to the other.",
 )
 WHAT = {"GGP": "group of guidance lines", "GPN": "guidance line", "LSG": "line", "PLN": "polygon", POINT: "point"}
 OWNERS = {"PFD": ("GGP", "LSG", "PLN", POINT), "GGP": ("GPN",)}

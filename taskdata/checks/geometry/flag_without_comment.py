@@ -9,7 +9,7 @@ Example
     Bad: <PNT A="1" C="54.3" D="7.0"/>
     Good: <PNT A="1" B="Stein" C="54.3" D="7.0"/>
 How to fix
-    Write what is to be known there into the designator.
+    Write into the designator what the driver has to know there.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ from taskdata.model.shapes import AreaKind, LineKind, PointKind
 RULE = Rule(
     id="geometry.flag-without-comment",
     severity=Severity.NOTE,
-    message="A flag of {element} has no designator to be shown.",
-    remedy="Write what is to be known there into the designator.",
+    message="A flag of {element} has no designator to show.",
+    remedy="Write into the designator what the driver has to know there.",
     clause="D.33, D.38, D.39",
     covers=("R-180",),
 )

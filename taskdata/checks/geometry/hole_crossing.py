@@ -27,7 +27,7 @@ RULE = Rule(
     id="geometry.hole-crossing",
     severity=Severity.ERROR,
     message="An inner ring of {element} crosses {other}.",
-    remedy="Cut it off at the other ring, or lead the outer ring around it; join inner rings that overlap.",
+    remedy="Cut it at the other ring, or draw the outer ring around it; join inner rings that overlap.",
     clause="D.39",
     covers=("R-173", "R-174"),
 )

@@ -25,7 +25,7 @@ RULE = Rule(
     id="geometry.hole-in-hole",
     severity=Severity.WARNING,
     message="An inner ring of {element} lies in another inner ring of the same polygon.",
-    remedy="Take out the ring inside; give an island that is worked a polygon of its own.",
+    remedy="Remove the ring inside; make an island that is worked a separate polygon.",
     clause="D.39",
     covers=("R-174",),
 )

@@ -10,7 +10,7 @@ Example
     Bad: the inner ring of a pond that lies in the neighbouring field.
     Good: the inner ring stands in the polygon that surrounds it.
 How to fix
-    Move the ring to its polygon, or take it out.
+    Move the ring to its polygon, or remove it.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ RULE = Rule(
     id="geometry.hole-outside",
     severity=Severity.WARNING,
     message="An inner ring of {element} does not lie in the outer ring of its polygon.",
-    remedy="Move the ring to the polygon that surrounds it, or take it out.",
+    remedy="Move the ring to the polygon that surrounds it, or remove it.",
     clause="D.39",
     covers=("R-174",),
 )

@@ -25,13 +25,15 @@ from taskdata.checks.geometry._homes import misplaced_shapes
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-FAR = Tolerance("geometry.lost-sign.far", 100.0, "km", "Distance from the other fields that is wrong")
-NEAR = Tolerance("geometry.lost-sign.near", 25.0, "km", "Distance from them that is right with the other sign")
+FAR = Tolerance("geometry.lost-sign.far", 100.0, "km", "Distance from the other fields from which it is wrong")
+NEAR = Tolerance("geometry.lost-sign.near", 25.0, "km", "Distance up to which it is right with the other sign")
 RULE = Rule(
     id="geometry.lost-sign",
     severity=Severity.WARNING,
-    message="Shapes of {element} lie {size} km from the other fields ({count} in all); with the other sign of {what} "
-    "it would be {value} km.",
+    message=(
+        "Shapes of {element} are {size} km from the other fields ({count} in all); with the other sign of {what} they "
+        "would be {value} km away."
+    ),
     remedy="Correct the sign; south and west are negative.",
     tolerances=(FAR, NEAR),
 )

@@ -23,12 +23,12 @@ from taskdata.checks._ground import spot
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-POINTS = Tolerance("geometry.many-points.points", 20_000, "", "Number of points that is too many")
+POINTS = Tolerance("geometry.many-points.points", 20_000, "", "Number of points from which there are too many")
 RULE = Rule(
     id="geometry.many-points",
     severity=Severity.WARNING,
     message="A ring of {element} has {count} points.",
-    remedy="Simplify it before it is sent to a machine.",
+    remedy="Simplify it before you send it to a machine.",
     tolerances=(POINTS,),
 )
 

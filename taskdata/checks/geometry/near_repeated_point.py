@@ -10,7 +10,7 @@ Example
     Bad: 300 points within 3 cm at the gate where the recording began.
     Good: one point there.
 How to fix
-    Simplify the line before it is sent to a machine.
+    Simplify the line before you send it to a machine.
 """
 
 from __future__ import annotations
@@ -24,12 +24,12 @@ from taskdata.checks._ground import spot
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-DISTANCE = Tolerance("geometry.near-repeated-point.distance", 0.02, "m", "Smallest step that says something")
+DISTANCE = Tolerance("geometry.near-repeated-point.distance", 0.02, "m", "Smallest step that carries information")
 RULE = Rule(
     id="geometry.near-repeated-point",
     severity=Severity.NOTE,
-    message="Points of {element} that lie within {limit} m of the one before them: {count}.",
-    remedy="Simplify the line before it is sent to a machine.",
+    message="{element} has points within {limit} m of the previous one: {count}.",
+    remedy="Simplify the line before you send it to a machine.",
     tolerances=(DISTANCE,),
 )
 

@@ -29,9 +29,11 @@ from taskdata.isoxml.tree.element import POINT, Element
 RULE = Rule(
     id="geometry.off-earth",
     severity=Severity.ERROR,
-    message="Points of {element} that are no place on Earth: {count} of {total}, the first at latitude {value}, "
-    "longitude {other}.",
-    remedy="Give them their positions, or take the shape out; do not steer by it.",
+    message=(
+        "{element} has points that are not on Earth: {count} of {total}, the first at latitude {value}, longitude "
+        "{other}."
+    ),
+    remedy="Enter their positions, or remove the shape; do not steer by it.",
     clause="D.38",
 )
 LIMITS = np.array([180.0, 90.0])

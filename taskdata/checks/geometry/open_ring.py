@@ -28,8 +28,8 @@ from taskdata.geometry.geodesy import line_length
 RULE = Rule(
     id="geometry.open-ring",
     severity=Severity.ERROR,
-    message="A ring of {element} is open: its last point lies {size} m from the first.",
-    remedy="Repeat the first point at the end; where the gap is long, look for points that were lost.",
+    message="A ring of {element} is open: its last point is {size} m from the first.",
+    remedy="Repeat the first point at the end; if the gap is long, look for lost points.",
     clause="D.33",
     covers=("R-167",),
     since=4,

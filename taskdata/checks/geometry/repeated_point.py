@@ -9,7 +9,7 @@ Example
     Bad: 54.3 7.0, 54.3 7.0, 54.301 7.0
     Good: 54.3 7.0, 54.301 7.0
 How to fix
-    Delete all but one of the equal points.
+    Keep only one of the repeated points.
 """
 
 from __future__ import annotations
@@ -26,8 +26,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="geometry.repeated-point",
     severity=Severity.NOTE,
-    message="Points of {element} that repeat the one before them: {count}.",
-    remedy="Delete all but one of the equal points.",
+    message="{element} has points that repeat the previous one: {count}.",
+    remedy="Keep only one of the repeated points.",
 )
 
 

@@ -28,7 +28,7 @@ RULE = Rule(
     id="geometry.self-crossing",
     severity=Severity.WARNING,
     message="A ring of {element} {what} itself.",
-    remedy="Draw the ring again at this place; until then its area and inside are not certain.",
+    remedy="Draw the ring again at this point; until then its area and interior are uncertain.",
     clause="D.39",
     covers=("R-174",),
 )

@@ -9,7 +9,7 @@ Example
     Bad: <PLN A="1"> with two <LSG A="1"> in a set of version 4.3.
     Good: two <PLN A="1"> with one outer ring each.
 How to fix
-    Make a polygon of each outer ring, with the inner rings that lie in it.
+    Make each outer ring a separate polygon, with the inner rings that lie in it.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ RULE = Rule(
     id="geometry.several-exteriors",
     severity=Severity.ERROR,
     message="A polygon of {element} has {count} outer rings; version 4 allows one.",
-    remedy="Make a polygon of each outer ring, with the inner rings that lie in it.",
+    remedy="Make each outer ring a separate polygon, with the inner rings that lie in it.",
     clause="D.39",
     covers=("R-170",),
     since=4,

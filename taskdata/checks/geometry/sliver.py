@@ -27,8 +27,8 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.model.shapes import Area, AreaKind
 
-WIDTH = Tolerance("geometry.sliver.width", 1.0, "m", "Mean width of the thinnest ring that is none")
-LENGTH = Tolerance("geometry.sliver.length", 10.0, "m", "Length of the shortest ring that is one, end to end")
+WIDTH = Tolerance("geometry.sliver.width", 1.0, "m", "Mean width from which a ring is not a sliver")
+LENGTH = Tolerance("geometry.sliver.length", 10.0, "m", "Length from which a ring is a sliver, end to end")
 RULE = Rule(
     id="geometry.sliver",
     severity=Severity.WARNING,

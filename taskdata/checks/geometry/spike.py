@@ -28,13 +28,13 @@ from taskdata.checks.geometry.stray_point import stray
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-ANGLE = Tolerance("geometry.spike.angle", 5.0, "degrees", "Sharpest corner that is none")
-LENGTH = Tolerance("geometry.spike.length", 2.0, "m", "Shortest way out and back that is one")
+ANGLE = Tolerance("geometry.spike.angle", 5.0, "degrees", "Angle from which a corner is not a spike")
+LENGTH = Tolerance("geometry.spike.length", 2.0, "m", "Shortest distance out and back that is a spike")
 RULE = Rule(
     id="geometry.spike",
     severity=Severity.WARNING,
     message="A ring of {element} runs {size} m out and back at a corner of {value} degrees.",
-    remedy="Look at the place and delete the point, unless the field really ends in such a wedge.",
+    remedy="Look at the spot, and delete the point unless the field really has such a wedge.",
     tolerances=(ANGLE, LENGTH),
 )
 ONE_CORNER_M = 0.1

@@ -26,12 +26,12 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.paths import lengths
 
-DISTANCE = Tolerance("geometry.stray-point.distance", 1000.0, "m", "Shortest way to both neighbours that is far")
-TIMES = Tolerance("geometry.stray-point.times", 5.0, "", "How many times as far as the rest is wide")
+DISTANCE = Tolerance("geometry.stray-point.distance", 1000.0, "m", "Shortest distance to both neighbours that is far")
+TIMES = Tolerance("geometry.stray-point.times", 5.0, "", "How many times the extent of the other points")
 RULE = Rule(
     id="geometry.stray-point",
     severity=Severity.WARNING,
-    message="A point of a ring of {element} lies {size} m from the others, which lie within {limit} m.",
+    message="A point of a ring of {element} is {size} m from the others, which are within {limit} m of each other.",
     remedy="Correct the point, or delete it.",
     tolerances=(DISTANCE, TIMES),
 )

@@ -27,20 +27,25 @@ from taskdata.checks.geometry._stated import swapped
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-FAR = Tolerance("geometry.swapped-coordinates.far", 100.0, "km", "Distance from the other fields that is wrong")
-NEAR = Tolerance("geometry.swapped-coordinates.near", 25.0, "km", "Distance from them that is right, once swapped")
+FAR = Tolerance(
+    "geometry.swapped-coordinates.far", 100.0, "km", "Distance from the other fields from which it is wrong"
+)
+NEAR = Tolerance("geometry.swapped-coordinates.near", 25.0, "km", "Distance up to which it is right, once swapped")
 RULE = Rule(
     id="geometry.swapped-coordinates",
     severity=Severity.WARNING,
-    message="Shapes of {element} lie {size} km from the other fields ({count} in all); with latitude and longitude "
-    "swapped it would be {value} km.",
+    message=(
+        "Shapes of {element} are {size} km from the other fields ({count} in all); with latitude and longitude "
+        "swapped they would be {value} km away."
+    ),
     remedy="Swap latitude and longitude in the program that wrote the set.",
     tolerances=(FAR, NEAR),
 )
 ALL = replace(
     RULE,
-    message="All outlines contradict the areas that are stated for them (fields: {count}); with latitude and longitude "
-    "swapped all agree.",
+    message=(
+        "All outlines contradict their stated areas (fields: {count}); with latitude and longitude swapped, all agree."
+    ),
 )
 
 

@@ -9,7 +9,7 @@ Example
     Bad: three <PNT>, the third of which repeats the first.
     Good: at least three corners, and from version 4 on the first once more.
 How to fix
-    Survey the ring again, or take it out.
+    Survey the ring again, or remove it.
 """
 
 from __future__ import annotations
@@ -24,8 +24,10 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="geometry.too-few-points",
     severity=Severity.ERROR,
-    message="A ring of {element} encloses nothing: its {total} points have {count} of the three places that it needs.",
-    remedy="Survey the ring again, or take it out.",
+    message=(
+        "A ring of {element} encloses nothing: its {total} points have {count} different positions; it needs three."
+    ),
+    remedy="Survey the ring again, or remove it.",
     clause="D.39",
     covers=("R-169",),
 )

@@ -9,7 +9,7 @@ Example
     Bad: <PLN A="1"><LSG A="1" F="LSG7"> ...
     Good: <PLN A="1" E="PLN7"><LSG A="1"> ...
 How to fix
-    Take the identifier out; identify the polygon or the pattern instead.
+    Remove the identifier; identify the polygon or the pattern instead.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ RULE = Rule(
     id="geometry.unwanted-line-id",
     severity=Severity.ERROR,
     message="The line string {id} is part of a {parent}; only lines of a field have an identifier.",
-    remedy="Take the identifier out; identify the polygon or the pattern instead.",
+    remedy="Remove the identifier; identify the polygon or the pattern instead.",
     clause="D.33",
     covers=("R-175",),
     since=4,

@@ -23,8 +23,8 @@ from taskdata.isoxml.tree.element import POINT
 RULE = Rule(
     id="geometry.unwanted-point-id",
     severity=Severity.ERROR,
-    message="The point {id} is part of a line; only points that stand by themselves have an identifier.",
-    remedy="Take the identifier out.",
+    message="The point {id} is part of a line; only independent points have an identifier.",
+    remedy="Remove the identifier.",
     clause="D.38",
     covers=("R-176",),
     since=4,

@@ -10,7 +10,7 @@ Example
     Bad: D="60000" of a line of 30 m.
     Good: D="30007", in millimetres.
 How to fix
-    Take the length from the points, or find out which of them is old; leave it out where it is not known.
+    Take the length from the points, or find out which of them is old; leave it out if it is not known.
 """
 
 from __future__ import annotations
@@ -26,14 +26,14 @@ from taskdata.geometry.geodesy import line_length, ring_perimeter
 from taskdata.isoxml.to_model.fields import PatternType
 from taskdata.isoxml.tree.element import Element
 
-SHARE = Tolerance("geometry.wrong-length.share", 5.0, "%", "Difference that is a note")
-WARNING_SHARE = Tolerance("geometry.wrong-length.warning-share", 25.0, "%", "Difference that is a warning")
+SHARE = Tolerance("geometry.wrong-length.share", 5.0, "%", "Difference from which it is a note")
+WARNING_SHARE = Tolerance("geometry.wrong-length.warning-share", 25.0, "%", "Difference from which it is a warning")
 LEAST = Tolerance("geometry.wrong-length.least", 2.0, "m", "Smallest difference that counts")
 RULE = Rule(
     id="geometry.wrong-length",
     severity=Severity.NOTE,
-    message="A line of {element} states {stated} m, its points are {found} m long.",
-    remedy="Take the length from the points, or find out which of them is old; it is in millimetres.",
+    message="A line of {element} states {stated} m, but its points make {found} m.",
+    remedy="Use the length of the points, or find out which of the two is outdated; it is in millimetres.",
     clause="D.33",
     tolerances=(SHARE, WARNING_SHARE, LEAST),
 )

@@ -26,7 +26,7 @@ RULE = Rule(
     id="grid.bad-extent",
     severity=Severity.WARNING,
     message="The grid {file} of {task} {what}.",
-    remedy="Export the map again; a grid across 180 degrees east has to be cut in two.",
+    remedy="Export the map again; a grid across 180 degrees east has to be split.",
     clause="D.27",
     covers=("R-165",),
 )

@@ -29,7 +29,7 @@ from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.nearest import in_metres
 from taskdata.model.tasks import Grid
 
-SHARE = Tolerance("grid.off-field.share", 2.0, "%", "Share of a part of the field beside the grid that is let pass")
+SHARE = Tolerance("grid.off-field.share", 2.0, "%", "Allowed share of a part of the field outside the grid")
 RULE = Rule(
     id="grid.off-field",
     severity=Severity.WARNING,

@@ -22,7 +22,10 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="grid.too-many-cells",
     severity=Severity.NOTE,
-    message="The grid {file} of {task} has {rows} rows and {columns} columns; a terminal has to support 350 of each.",
+    message=(
+        "The grid {file} of {task} has {rows} rows and {columns} columns; a terminal need not support more than 350 "
+        "of each."
+    ),
     remedy="Export the map with larger cells, or split it over several tasks.",
     clause="F.2.2",
     covers=("R-166",),

@@ -24,8 +24,10 @@ from taskdata.isoxml.binary.grid import decode_codes
 RULE = Rule(
     id="grid.unknown-code",
     severity=Severity.ERROR,
-    message="{file} holds the code {code}, which is no treatment zone of {task}, in {count} of its cells; the first is "
-    "in row {row} from the south, column {column} from the west, counted from 0.",
+    message=(
+        "{file} holds the code {code}, which is not a treatment zone of {task}, in {count} of its cells; the first is "
+        "in row {row} from the south, column {column} from the west, counted from 0."
+    ),
     remedy="Add a treatment zone of that code with its rate, or export the map again.",
     clause="8.6.2",
     covers=("R-161",),

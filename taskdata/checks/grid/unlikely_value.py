@@ -30,7 +30,7 @@ RULE = Rule(
     id="grid.unlikely-value",
     severity=Severity.WARNING,
     message="{name} of {count} of the {total} cells of {file}, such as {value}, cannot be right; {limit} is {what}.",
-    remedy="Export the map again, with the right unit; do not drive with it before that.",
+    remedy="Export the map again, with the right unit; do not work with it until then.",
     clause="8.6.2",
 )
 

@@ -29,8 +29,8 @@ from taskdata.model.shapes import Area
 RULE = Rule(
     id="guidance.boundary-outside-field",
     severity=Severity.WARNING,
-    message="An area where guidance of {element} is valid reaches {size} m outside the boundary of the field.",
-    remedy="Cut it off at the boundary, or move the guidance to the field it belongs to.",
+    message="An area in which guidance of {element} is valid reaches {size} m outside the boundary of the field.",
+    remedy="Cut it at the boundary, or move the guidance to its field.",
     clause="D.29, D.30",
     covers=("R-188",),
     since=4,

@@ -9,7 +9,7 @@ Example
     Bad: <GPN A="GPN1" C="1" E="2" O="10">, left only with ten passes on the right.
     Good: <GPN A="GPN1" C="1" E="2" N="10">
 How to fix
-    Take out the count, or correct the direction.
+    Remove the count, or correct the direction.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="guidance.contradicting-sides",
     severity=Severity.WARNING,
-    message="{element} spreads {what}, but {name} is {count}.",
-    remedy="Take out the count, or correct the direction.",
+    message="{element} has passes {what}, but {name} is {count}.",
+    remedy="Remove the count, or correct the direction.",
     clause="D.30",
     covers=("R-187",),
     since=4,

@@ -24,12 +24,12 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.model.fields import GuidanceKind, GuidanceLine
 
-DISTANCE = Tolerance("guidance.far-from-field.distance", 1000.0, "m", "Distance from the boundary that is let pass")
+DISTANCE = Tolerance("guidance.far-from-field.distance", 1000.0, "m", "Allowed distance from the boundary")
 RULE = Rule(
     id="guidance.far-from-field",
     severity=Severity.WARNING,
-    message="The guidance line {element} lies {size} m from the boundary of {target}.",
-    remedy="Move it to the field it was made for, or correct its points; do not steer by it until then.",
+    message="The guidance line {element} is {size} m from the boundary of {target}.",
+    remedy="Move it to its field, or correct its points; do not steer by it until then.",
     tolerances=(DISTANCE,),
 )
 

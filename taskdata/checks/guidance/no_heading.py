@@ -8,7 +8,7 @@ Example
     Bad: <GPN A="GPN1" C="2">
     Good: <GPN A="GPN1" C="2" G="87.5">
 How to fix
-    Give the heading in degrees, clockwise from true north. Do not steer by the pattern until then.
+    Enter the heading in degrees, clockwise from true north. Do not steer by the pattern until then.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ RULE = Rule(
     id="guidance.no-heading",
     severity=Severity.ERROR,
     message="{element} is an A+ pattern without a heading.",
-    remedy="Give the heading in degrees, clockwise from true north.",
+    remedy="Enter the heading in degrees, clockwise from true north.",
     clause="D.30",
     covers=("R-183",),
     since=4,

@@ -26,8 +26,8 @@ from taskdata.model.fields import GuidanceKind
 RULE = Rule(
     id="guidance.no-length",
     severity=Severity.ERROR,
-    message="All {count} points of the guidance line {element} are one place, so that it has no direction.",
-    remedy="Set A and B again, as far apart as the field allows; do not steer by the line.",
+    message="All {count} points of the guidance line {element} are at the same position, so it has no direction.",
+    remedy="Set A and B again, as far apart as the field allows; do not steer by the line until then until then.",
     clause="D.30",
 )
 KINDS = {GuidanceKind.AB, GuidanceKind.CURVE, GuidanceKind.SPIRAL}

@@ -43,7 +43,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             continue
         pattern, group = referred(subject, shift, "GuidancePatternIdRef"), _group(subject, shift)
         if pattern is not None and group is not None and pattern.parent is not group:
-            what = f"names {pattern.id}, which is no pattern of {group.id}"
+            what = f"names {pattern.id}, which is not a pattern of {group.id}"
             yield RULE.at(place, severity=Severity.WARNING, element=owner, what=what)
 
 

@@ -27,11 +27,11 @@ from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.geodesy import inverse, line_length
 from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
 
-WIDTHS = Tolerance("guidance.short-line.widths", 1.0, "", "Shortest line, in widths of the machine")
+WIDTHS = Tolerance("guidance.short-line.widths", 1.0, "", "Shortest line, in working widths")
 RULE = Rule(
     id="guidance.short-line",
     severity=Severity.WARNING,
-    message="{element} is {length} m long, for passes of {size} m.",
+    message="{element} is {length} m long, but its passes are {size} m wide.",
     remedy="Set A and B again, as far apart as the field allows.",
     clause="D.30",
     tolerances=(WIDTHS,),

@@ -21,12 +21,12 @@ from taskdata.checks.guidance._widths import widths
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-OVERLAP = Tolerance("guidance.spacing-of-no-machine.overlap", 5.0, "%", "Overlap of neighbouring passes that is usual")
-GAP = Tolerance("guidance.spacing-of-no-machine.gap", 1.0, "%", "Gap between neighbouring passes that is let pass")
+OVERLAP = Tolerance("guidance.spacing-of-no-machine.overlap", 5.0, "%", "Usual overlap of neighbouring passes")
+GAP = Tolerance("guidance.spacing-of-no-machine.gap", 1.0, "%", "Allowed gap between neighbouring passes")
 RULE = Rule(
     id="guidance.spacing-of-no-machine",
     severity=Severity.NOTE,
-    message="The passes of {element} are {size} m apart; the set has machines or parts of {text} m.",
+    message="The passes of {element} are {size} m apart; the machines or parts of the set are {text} m wide.",
     remedy="Correct the spacing of the line, or the width of the machine.",
     clause="D.30",
     tolerances=(OVERLAP, GAP),

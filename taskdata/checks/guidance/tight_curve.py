@@ -10,7 +10,7 @@ Example
     Bad: passes of 24 m along a curve that goes round a tree with a radius of 8 m.
     Good: the tree as an obstacle, and a curve that passes it by.
 How to fix
-    Smooth the curve, or cut it into two lines at that place.
+    Smooth the curve, or split it into two lines there.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ RULE = Rule(
     id="guidance.tight-curve",
     severity=Severity.WARNING,
     message="{element} turns with a radius of about {value} m; passes {size} m apart need {limit} m.",
-    remedy="Smooth the curve, or cut it into two lines at that place.",
+    remedy="Smooth the curve, or split it into two lines there.",
     clause="D.30",
     tolerances=(SHARE,),
 )

@@ -11,7 +11,7 @@ Example
     Bad: C="24" of a line for a machine of 24 m, which says 24 mm; C="0".
     Good: C="24000".
 How to fix
-    Enter the width of the machine, less the overlap, in millimetres; leave it out where it is not known.
+    Enter the width of the machine, less the overlap, in millimetres; leave it out if it is not known.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ RULE = Rule(
     id="guidance.unlikely-spacing",
     severity=Severity.WARNING,
     message="The passes of {element} are {size} m apart; machines work {limit} m.",
-    remedy="Enter the width of the machine, less the overlap, in millimetres; leave it out where it is not known.",
+    remedy="Enter the width of the machine, less the overlap, in millimetres; leave it out if it is not known.",
     clause="D.30, D.33",
     tolerances=(LEAST, MOST),
 )

@@ -24,8 +24,8 @@ from taskdata.isoxml.to_model.fields import PatternType
 RULE = Rule(
     id="guidance.unwanted-pivot-option",
     severity=Severity.WARNING,
-    message="{element} is no pivot, but gives {name}.",
-    remedy="Take it out, or correct the type of the pattern.",
+    message="{element} is not a pivot, but states {name}.",
+    remedy="Remove it, or correct the type of the pattern.",
     clause="D.30",
     covers=("R-186",),
     since=4,

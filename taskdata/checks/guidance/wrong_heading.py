@@ -21,7 +21,7 @@ from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.geodesy import azimuth
 from taskdata.model.fields import GuidanceKind
 
-ANGLE = Tolerance("guidance.wrong-heading.angle", 0.5, "degrees", "Difference that is let pass")
+ANGLE = Tolerance("guidance.wrong-heading.angle", 0.5, "degrees", "Allowed difference")
 RULE = Rule(
     id="guidance.wrong-heading",
     severity=Severity.WARNING,

@@ -23,7 +23,7 @@ from taskdata.model.shapes import LineKind
 RULE = Rule(
     id="guidance.wrong-line-type",
     severity=Severity.ERROR,
-    message="The line of {element} is of type {found}; in a guidance pattern it is of type {wanted}.",
+    message="The line of {element} has the type {found}; a guidance pattern requires type {wanted}.",
     remedy="Set the type to {wanted}.",
     clause="D.30, D.33",
     covers=("R-181",),

@@ -24,8 +24,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="identity.doubled",
     severity=Severity.WARNING,
-    message="{element} says nothing that {other} does not say.",
-    remedy="Keep one of them and lead the references over to it, or write what tells them apart.",
+    message="{element} and {other} are the same apart from their identifiers.",
+    remedy="Keep one of them and redirect the references to it, or add what tells them apart.",
 )
 TAGS = ("CTR", "FRM", "WKR", "PGP", "PDT", "CTP", "OTQ", "CPC", "CCT", "BSN", "CLD")
 """In this order, as later ones refer to earlier ones."""

@@ -26,7 +26,7 @@ RULE = Rule(
     id="identity.made-on-machine",
     severity=Severity.NOTE,
     message="{id} has a negative number: it was made on a machine, yet the set comes from the office.",
-    remedy="Nothing need be done if it came back from a machine; otherwise give it a positive number.",
+    remedy="Nothing to do if it came back from a machine; otherwise give it a positive number.",
     clause="8.4, E.4",
     covers=("R-042", "R-209"),
 )

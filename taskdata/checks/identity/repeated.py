@@ -9,7 +9,7 @@ Example
     Bad: PFD1 in TASKDATA.XML and another PFD1 in PFD00001.XML.
     Good: PFD1 and PFD2.
 How to fix
-    Give one of the two a free number and correct the references that mean it.
+    Give one of the two a free number and correct the references to it.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ RULE = Rule(
     id="identity.repeated",
     severity=Severity.ERROR,
     message="{id} is already the identifier of an element on line {other_line} of {other_file}.",
-    remedy="Give one of them a free number and correct the references that mean it.",
+    remedy="Give one of them a free number and correct the references to it.",
     clause="8.4",
     covers=("R-037", "R-072"),
 )

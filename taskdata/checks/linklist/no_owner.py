@@ -9,7 +9,7 @@ Example
     Bad: <LGP A="LGP2" B="2">
     Good: <LGP A="LGP2" B="2" C="9521234000006">
 How to fix
-    Have the program that made the group add its GLN, or take the group out.
+    Have the program that made the group add its GLN, or remove the group.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ RULE = Rule(
     id="linklist.no-owner",
     severity=Severity.ERROR,
     message="{id} holds proprietary links, but does not name their manufacturer.",
-    remedy="Have the program that made the group add its GLN, or take the group out.",
+    remedy="Have the program that made the group add its GLN, or remove the group.",
     clause="E.4",
     covers=("R-211",),
     since=4,

@@ -24,7 +24,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="linklist.not-a-uri",
     severity=Severity.WARNING,
-    message="The link of {target} leads to '{value}', which is no URI.",
+    message="The link of {target} is '{value}', which is not a URI.",
     remedy="Complete the namespace of the group or the value; write unusual letters and blanks as percent codes.",
     clause="E.4",
     covers=("R-214",),

@@ -9,7 +9,7 @@ Example
     Bad: LINKLIST.XML in the folder, no AFE in TASKDATA.XML.
     Good: <AFE A="LINKLIST.XML" B="2" C="" D="1"/>
 How to fix
-    Add the attached file, or take the link list away.
+    Add the attached file, or remove the link list.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ from taskdata.isoxml.tree.filenames import LINK_LIST
 RULE = Rule(
     id="linklist.not-attached",
     severity=Severity.ERROR,
-    message="{file} lies in the set, but no attached file (AFE) of type 1 names it.",
-    remedy="Add an attached file of type 1 that names it, or take the link list away.",
+    message="{file} is in the set, but no attached file (AFE) of type 1 names it.",
+    remedy="Add an attached file of type 1 that names it, or remove the link list.",
     clause="E.2",
     covers=("R-069", "R-206"),
     since=4,

@@ -9,7 +9,7 @@ Example
     Bad: E="2" of the AFE and FileVersion="1" in LINKLIST.XML
     Good: both "2"
 How to fix
-    Copy the whole set again, so that link list and task data come from one hand-over.
+    Copy the whole set again, so that link list and task data belong together.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ from taskdata.isoxml.tree.filenames import is_link_list
 RULE = Rule(
     id="linklist.other-version",
     severity=Severity.WARNING,
-    message="The link list is of the file version '{found}', its attached file (AFE) says '{stated}'.",
-    remedy="Copy the whole set again, so that link list and task data come from one hand-over.",
+    message="The link list has the file version '{found}', but its attached file (AFE) states '{stated}'.",
+    remedy="Copy the whole set again, so that link list and task data belong together.",
     clause="E.2",
     covers=("R-208",),
     since=4,

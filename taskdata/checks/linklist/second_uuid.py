@@ -8,7 +8,7 @@ Example
     Bad: two <LNK A="PFD1" .../> with different values in groups of type 1.
     Good: one.
 How to fix
-    Keep the older of the two, which others know already.
+    Keep the older one, which other programs already know.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ RULE = Rule(
     id="linklist.second-uuid",
     severity=Severity.ERROR,
     message="{target} has a second UUID; the first is on line {first_line}.",
-    remedy="Keep the older of the two, which others know already.",
+    remedy="Keep the older one, which other programs already know.",
     clause="E.4",
     covers=("R-213",),
     since=4,

@@ -8,7 +8,7 @@ Example
     Bad: VersionMajor="3" and a LINKLIST.XML in the folder.
     Good: VersionMajor="4", or no link list.
 How to fix
-    Write the set as version 4, or take the link list away.
+    Write the set as version 4, or remove the link list.
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ from taskdata.isoxml.tree.filenames import LINK_LIST
 RULE = Rule(
     id="linklist.too-early",
     severity=Severity.ERROR,
-    message="{file} lies in a set of version {version}, which knows no link list.",
-    remedy="Write the set as version 4, or take the link list away.",
+    message="{file} is in a set of version {version}, which has no link lists.",
+    remedy="Write the set as version 4, or remove the link list.",
     clause="E.1",
     covers=("R-207",),
     until=3,

@@ -8,7 +8,7 @@ Example
     Bad: <LGP A="LGP1" B="1" D="urn:uuid:">
     Good: <LGP A="LGP1" B="1">
 How to fix
-    Take the namespace out; if the values need it, the type is wrong.
+    Remove the namespace; if the values need it, the type is wrong.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ RULE = Rule(
     id="linklist.unwanted-namespace",
     severity=Severity.WARNING,
     message="{id} has the namespace '{value}', which its type does not use.",
-    remedy="Take the namespace out; if the values need it, the type is wrong.",
+    remedy="Remove the namespace; if the values need it, the type is wrong.",
     clause="E.4",
     covers=("R-214",),
     since=4,

@@ -24,8 +24,10 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="linklist.urn-cut-wrong",
     severity=Severity.ERROR,
-    message="The URN of {target} is '{other}' in the group and '{value}' in the link; the group's part is to end with "
-    "the last colon of the namespace.",
+    message=(
+        "The URN of {target} is '{other}' in the group and '{value}' in the link; the part in the group must end with "
+        "the last colon of the namespace."
+    ),
     remedy="Move everything up to the last colon of the namespace part into the group.",
     clause="E.4",
     covers=("R-215",),

@@ -9,7 +9,7 @@ Example
     Bad: C="9521234000007"
     Good: C="9521234000006"
 How to fix
-    Look the number up at its manufacturer.
+    Ask the manufacturer for the number.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="linklist.wrong-owner",
     severity=Severity.WARNING,
-    message="The manufacturer of {id} is '{value}', which is no GLN of 13 digits with the right check digit.",
-    remedy="Look the number up at its manufacturer.",
+    message="The manufacturer of {id} is '{value}', which is not a GLN of 13 digits with a valid check digit.",
+    remedy="Ask the manufacturer for the number.",
     clause="E.4",
     covers=("R-211",),
     since=4,

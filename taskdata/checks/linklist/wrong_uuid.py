@@ -25,8 +25,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="linklist.wrong-uuid",
     severity=Severity.ERROR,
-    message="The link of {target} is '{value}', which is no random UUID (version 4).",
-    remedy="Have the program that made it write a UUID of version 4; numbers of one's own belong in a group of type 2.",
+    message="The link of {target} is '{value}', which is not a random UUID (version 4).",
+    remedy="Have the program that made it write a version 4 UUID; proprietary numbers belong in a group of type 2.",
     clause="E.4",
     covers=("R-212",),
     since=4,

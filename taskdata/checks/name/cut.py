@@ -25,8 +25,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="name.cut",
     severity=Severity.NOTE,
-    message='The name "{name}" of {element} has exactly {length} characters, as many as fit: {what}.',
-    remedy="Give it a shorter name; put what tells it from others first.",
+    message='The name "{name}" of {element} has exactly {length} characters, the most that fit: {what}.',
+    remedy="Give it a shorter name that begins with what tells it from others.",
     clause="Annex D",
 )
 OPEN, CLOSED = "([{", ")]}"
@@ -52,5 +52,5 @@ def _sign(name: str) -> str | None:
     if any(name.count(left) > name.count(right) for left, right in zip(OPEN, CLOSED, strict=True)):
         return "a bracket is not closed"
     if name[-1].isspace() or name[-1] in "-,/&+":
-        return "it ends where a word was to follow"
+        return "it ends where a word should follow"
     return None if name[-1] in ENDS else "its last word may be cut"

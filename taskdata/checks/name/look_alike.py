@@ -27,7 +27,7 @@ RULE = Rule(
     id="name.look-alike",
     severity=Severity.WARNING,
     message='{element} "{name}" looks like {other} "{text}".',
-    remedy="Join them if they are one thing, else rename one so that the difference can be seen.",
+    remedy="Join them if they are the same, or rename one so that the difference is visible.",
 )
 
 

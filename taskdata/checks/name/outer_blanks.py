@@ -10,7 +10,7 @@ Example
     Bad: <PFD A="PFD1" C="Kuhle " D="0"/>
     Good: <PFD A="PFD1" C="Kuhle" D="0"/>
 How to fix
-    Take the blanks off.
+    Remove the blanks.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ RULE = Rule(
     id="name.outer-blanks",
     severity=Severity.NOTE,
     message='A name of {element} {what}: "{name}".',
-    remedy="Take the blanks off.",
+    remedy="Remove the blanks.",
 )
 
 
@@ -39,6 +39,6 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 def _what(name: str) -> str:
     if not name.strip():
-        return "is nothing but blanks"
+        return "consists only of blanks"
     ends = [word for word, first in (("begins", name[0]), ("ends", name[-1])) if first.isspace()]
     return f"{' and '.join(ends)} with a blank"

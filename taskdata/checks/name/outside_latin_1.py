@@ -26,7 +26,7 @@ RULE = Rule(
     id="name.outside-latin-1",
     severity=Severity.NOTE,
     message='The name "{name}" of {element} has characters that not every terminal can show: {text}.',
-    remedy="Look at it on the terminal; where it cannot be read, write it with plain letters.",
+    remedy="Look at it on the terminal; if it cannot be read there, write it with plain letters.",
 )
 LAST = 0xFF
 

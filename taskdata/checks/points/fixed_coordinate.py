@@ -11,7 +11,7 @@ Example
     Bad: <PNT A="2" C="54.3" D="" J="PNT00001"/>
     Good: <PNT A="2" C="" D="" J="PNT00001"/>
 How to fix
-    Find out what the records of the file hold, and write the attributes that they hold empty.
+    Find out what the records of the file hold, and leave those attributes empty.
 """
 
 from __future__ import annotations
@@ -27,8 +27,8 @@ from taskdata.isoxml.tree.filenames import file_name
 RULE = Rule(
     id="points.fixed-coordinate",
     severity=Severity.ERROR,
-    message="{name} of the point that names {file} is not written empty, so not each of its points has its own.",
-    remedy="Find out what the records of the file hold, and write the attributes that they hold empty.",
+    message="{name} of the point that names {file} is not empty, so its points do not have their own.",
+    remedy="Find out what the records of the file hold, and leave those attributes empty.",
     clause="D.38, 8.6.4",
     covers=("R-177",),
     since=4,

@@ -33,8 +33,8 @@ from taskdata.isoxml.tree.element import POINT, Element
 RULE = Rule(
     id="points.other-fields",
     severity=Severity.WARNING,
-    message="{file} gives no sense with the fields that its point leaves empty ({wanted}), but {what}: {found}.",
-    remedy="Leave those attributes of the point empty that the records hold; do not steer a machine by it before that.",
+    message="{file} makes no sense with the fields that its point leaves empty ({wanted}), but {what}: {found}.",
+    remedy="Leave the attributes of the point empty that the records hold; do not steer a machine by it until then.",
     clause="8.6.4",
     since=4,
 )

@@ -23,7 +23,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="product.mixture-in-mixture",
     severity=Severity.ERROR,
-    message="{element} has the part {target}, which is itself a mixture.",
+    message="{element} has the component {target}, which is itself a mixture.",
     remedy="Name the single products of the inner mixture instead, each with its amount.",
     clause="D.42, D.45",
     covers=("R-085",),

@@ -24,8 +24,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="product.mixture-without-recipe",
     severity=Severity.WARNING,
-    message="The mixture {element} has parts, but does not give its {what}.",
-    remedy="Give the quantity DDI of the mixture and the amount that the recipe makes.",
+    message="The mixture {element} has components, but does not give its {what}.",
+    remedy="Add the quantity DDI of the mixture and the amount that the recipe yields.",
     clause="D.42, D.45",
     covers=("R-086",),
     since=4,

@@ -24,7 +24,7 @@ from taskdata.quantities.dictionary import ddi_number, entry
 RULE = Rule(
     id="product.odd-quantity",
     severity=Severity.WARNING,
-    message="{element} counts the product in {found}; 0048, 004B or 004E is wanted.",
+    message="{element} measures the product in {found}; it must be 0048, 004B or 004E.",
     remedy="Choose 0048 (volume), 004B (mass) or 004E (count).",
     clause="D.42, D.43",
     covers=("R-083",),

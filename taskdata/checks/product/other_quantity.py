@@ -11,7 +11,7 @@ Example
     Bad: <PDT A="PDT1" ... E="004B"/> (mass) and <PDV A="0001" B="20000" C="PDT1"/> (volume by area)
     Good: E="0048" (volume)
 How to fix
-    Correct the quantity of the product or that of the order, or state the density of the product.
+    Correct the quantity of the product or of the task, or state the density of the product.
 """
 
 from __future__ import annotations
@@ -27,8 +27,8 @@ from taskdata.quantities.dictionary import ddi_number, entry
 RULE = Rule(
     id="product.other-quantity",
     severity=Severity.WARNING,
-    message="{name} ({value}) counts {target} by {found}; the product is counted by {wanted} and states no density.",
-    remedy="Correct the quantity of the product or that of the order, or state the density of the product.",
+    message="{name} ({value}) measures {target} by {found}; the product is measured by {wanted} and states no density.",
+    remedy="Correct the quantity of the product or of the task, or state the density of the product.",
     clause="D.41, D.42, D.43",
 )
 PLACES = {"PDV": "ProcessDataDDI", "PAN": "QuantityDDI"}

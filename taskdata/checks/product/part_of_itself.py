@@ -21,7 +21,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="product.part-of-itself",
     severity=Severity.ERROR,
-    message="{element} names itself as one of its parts.",
+    message="{element} names itself as a component.",
     remedy="Name the product that was meant.",
     clause="D.42, D.45",
     covers=("R-085",),

@@ -24,8 +24,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="product.part-without-quantity",
     severity=Severity.WARNING,
-    message="{element} has {value} of the part {target}, which does not say how it is counted.",
-    remedy="Give the part its quantity DDI: 0048 (volume), 004B (mass) or 004E (count).",
+    message="{element} has {value} of the component {target}, which does not say how it is measured.",
+    remedy="Give the component its quantity DDI: 0048 (volume), 004B (mass) or 004E (count).",
     clause="D.42, D.45",
     covers=("R-086",),
     since=4,

@@ -23,8 +23,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="product.parts-of-single-product",
     severity=Severity.ERROR,
-    message="{element} is a single product, but has parts ({count}).",
-    remedy="Set the product type to 2 (mixture) or 3 (mixture for once), or take the parts out.",
+    message="{element} is a single product, but has components ({count}).",
+    remedy="Set the product type to 2 (mixture) or 3 (temporary mixture), or remove the components.",
     clause="D.42",
     covers=("R-084",),
     since=4,

@@ -26,8 +26,8 @@ from taskdata.isoxml.tree.element import Element
 RULE = Rule(
     id="product.temporary-mixture-planned",
     severity=Severity.NOTE,
-    message="{element} plans with {target}, a mixture that was made for once.",
-    remedy="Plan with a product or mixture that can be made again, or make this mixture one of type 2.",
+    message="{element} plans with {target}, a temporary mixture.",
+    remedy="Plan with a product or mixture that can be made again, or give this mixture type 2.",
     clause="D.42",
     covers=("R-088",),
     since=4,

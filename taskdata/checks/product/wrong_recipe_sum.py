@@ -10,7 +10,7 @@ Example
     Bad: an amount of 3000000 ml with parts of 2940000 ml and 50000 ml.
     Good: parts of 2940000 ml and 60000 ml.
 How to fix
-    Correct the amount of the mixture or of its parts.
+    Correct the amount of the mixture or of its components.
 """
 
 from __future__ import annotations
@@ -26,8 +26,8 @@ from taskdata.isoxml.tree.element import Element
 RULE = Rule(
     id="product.wrong-recipe-sum",
     severity=Severity.WARNING,
-    message="The mixture {element} makes {stated}, but its parts add up to {found}.",
-    remedy="Correct the amount of the mixture or of its parts.",
+    message="The mixture {element} yields {stated}, but its components add up to {found}.",
+    remedy="Correct the amount of the mixture or of its components.",
     clause="D.42",
     covers=("R-087",),
     since=4,

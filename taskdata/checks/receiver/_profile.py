@@ -9,7 +9,7 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Fact, Finding, Place, Rule, Severity
 from taskdata.model.receiver import Receiver
 
-CONCLUDED = " (only concluded from a set that it wrote)"
+CONCLUDED = " (only inferred from a set that it wrote)"
 
 
 class Placed(Protocol):

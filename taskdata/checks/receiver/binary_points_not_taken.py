@@ -25,7 +25,7 @@ from taskdata.isoxml.tree.filenames import file_name
 RULE = Rule(
     id="receiver.binary-points-not-taken",
     severity=Severity.ERROR,
-    message="{receiver} does not take binary point files{basis}; the points in {file} will be missing on it.",
+    message="{receiver} does not accept binary point files{basis}; the points in {file} will be missing on it.",
     remedy="Convert the set with [[convert(receiver)]], which writes the points as elements.",
 )
 

@@ -24,7 +24,7 @@ from taskdata.isoxml.tree.filenames import file_name
 RULE = Rule(
     id="receiver.external-files-not-taken",
     severity=Severity.ERROR,
-    message="{receiver} does not take external files{basis}; the content of {file} will be missing on it.",
+    message="{receiver} does not accept external files{basis}; the content of {file} will be missing on it.",
     remedy="Convert the set with [[convert(receiver)]], which writes one file.",
 )
 

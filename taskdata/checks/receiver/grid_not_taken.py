@@ -24,9 +24,10 @@ RULE = Rule(
     id="receiver.grid-not-taken",
     severity=Severity.ERROR,
     message=(
-        "{receiver} does not take grids of type {type}{basis}; the task {task} would be refused, or worked at one rate."
+        "{receiver} does not accept grids of type {type}{basis}; the task {task} would be refused, or worked at one "
+        "rate."
     ),
-    remedy="Convert the set with [[convert(receiver)]] to a form that it takes, or make the map again.",
+    remedy="Convert the set with [[convert(receiver)]] to a form that it accepts, or make the map again.",
 )
 
 

@@ -26,8 +26,8 @@ RULE = Rule(
     id="receiver.grid-too-large",
     severity=Severity.ERROR,
     message=(
-        "The grid {file} has {count} {what}, {receiver} takes {wanted}{basis}; it may refuse the task or read"
-        " a part of it."
+        "The grid {file} has {count} {what}, but {receiver} accepts {wanted}{basis}; it may refuse the task or read a "
+        "part of it."
     ),
     remedy="Convert the set with [[convert(receiver)]], which makes larger cells, or make the map again.",
 )

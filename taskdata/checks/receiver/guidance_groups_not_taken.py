@@ -24,7 +24,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="receiver.guidance-groups-not-taken",
     severity=Severity.ERROR,
-    message="{receiver} does not take guidance groups{basis}; the lines of {name} ({count}) will be missing on it.",
+    message="{receiver} does not accept guidance groups{basis}; the lines of {name} ({count}) will be missing on it.",
     remedy="Convert the set with [[convert(receiver)]], or make the lines on the terminal.",
 )
 

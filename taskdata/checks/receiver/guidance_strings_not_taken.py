@@ -24,8 +24,8 @@ RULE = Rule(
     id="receiver.guidance-strings-not-taken",
     severity=Severity.ERROR,
     message=(
-        "{receiver} does not take guidance lines that stand as line strings in a field{basis}; {name} will be"
-        " missing on it."
+        "{receiver} does not accept guidance lines stored as line strings of a field{basis}; {name} will be missing "
+        "on it."
     ),
     remedy="Convert the set with [[convert(receiver)]], or make the line on the terminal.",
 )

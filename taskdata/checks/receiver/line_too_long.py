@@ -24,10 +24,10 @@ RULE = Rule(
     id="receiver.line-too-long",
     severity=Severity.ERROR,
     message=(
-        "The guidance line {name} has {count} points, {receiver} takes {wanted}{basis}; it may end early, or "
-        "be missing."
+        "The guidance line {name} has {count} points, but {receiver} accepts {wanted}{basis}; it may end early, or be "
+        "missing."
     ),
-    remedy="Thin it out with [[convert(receiver)]], then drive its first pass by eye.",
+    remedy="Thin it with [[convert(receiver)]], then drive its first pass by eye.",
 )
 
 

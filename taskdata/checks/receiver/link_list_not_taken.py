@@ -26,7 +26,9 @@ from taskdata.isoxml.tree.filenames import file_name
 RULE = Rule(
     id="receiver.link-list-not-taken",
     severity=Severity.ERROR,
-    message="{receiver} does not take attached files{basis}; {file} will not come back from it, or the set is refused.",
+    message=(
+        "{receiver} does not accept attached files{basis}; {file} will not come back from it, or the set is refused."
+    ),
     remedy="Leave the files out with [[convert(receiver)]], and keep the original set.",
 )
 

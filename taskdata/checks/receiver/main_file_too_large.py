@@ -23,8 +23,10 @@ from taskdata.findings import Finding, Place, Rule, Severity
 RULE = Rule(
     id="receiver.main-file-too-large",
     severity=Severity.ERROR,
-    message="The main file has {size} bytes, {receiver} takes {wanted}{basis}; it may stop loading or refuse the set.",
-    remedy="Send only what the coming jobs need, or part it over sticks with [[convert(receiver)]].",
+    message=(
+        "The main file has {size} bytes, but {receiver} accepts {wanted}{basis}; it may stop loading or refuse the set."
+    ),
+    remedy="Send only what the coming jobs need, or split it over several sticks with [[convert(receiver)]].",
 )
 
 

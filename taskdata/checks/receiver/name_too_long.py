@@ -26,10 +26,10 @@ RULE = Rule(
     id="receiver.name-too-long",
     severity=Severity.ERROR,
     message=(
-        "The name {text} has {count} characters, {receiver} takes {wanted}{basis}; it will be cut, or the "
+        "The name {text} has {count} characters, but {receiver} accepts {wanted}{basis}; it will be cut, or the "
         "object refused."
     ),
-    remedy="Shorten the name, what tells it from others in front; [[convert(receiver)]] cuts it.",
+    remedy="Shorten the name and put what tells it from others first; [[convert(receiver)]] cuts it.",
 )
 
 

@@ -24,9 +24,10 @@ RULE = Rule(
     id="receiver.polygon-zones-not-taken",
     severity=Severity.ERROR,
     message=(
-        "{receiver} does not take treatment zones with polygons{basis}; {task} would be worked at one rate, or refused."
+        "{receiver} does not accept treatment zones with polygons{basis}; {task} would be worked at one rate, or "
+        "refused."
     ),
-    remedy="Convert the set with [[convert(receiver)]] to a grid, where it takes grids.",
+    remedy="Convert the set with [[convert(receiver)]] to a grid, if it accepts grids.",
 )
 
 

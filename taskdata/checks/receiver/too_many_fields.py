@@ -25,10 +25,10 @@ RULE = Rule(
     id="receiver.too-many-fields",
     severity=Severity.ERROR,
     message=(
-        "The set holds {count} fields, {receiver} takes {wanted}{basis}; the rest may be missing on it, or "
-        "the set refused."
+        "The set holds {count} fields, but {receiver} accepts {wanted}{basis}; the rest may be missing on it, or the "
+        "set refused."
     ),
-    remedy="Send only the fields of the coming jobs, or part the set with [[convert(receiver)]].",
+    remedy="Send only the fields of the coming jobs, or split the set with [[convert(receiver)]].",
 )
 
 

@@ -24,10 +24,10 @@ RULE = Rule(
     id="receiver.too-many-guidance-lines",
     severity=Severity.ERROR,
     message=(
-        "The set holds {count} guidance lines, {receiver} takes {wanted}{basis}; the rest may be missing on "
-        "it, or the set refused."
+        "The set holds {count} guidance lines, but {receiver} accepts {wanted}{basis}; the rest may be missing on it, "
+        "or the set refused."
     ),
-    remedy="Take out lines that are no longer driven, or part the set with [[convert(receiver)]].",
+    remedy="Remove lines that are no longer used, or split the set with [[convert(receiver)]].",
 )
 
 

@@ -27,9 +27,10 @@ RULE = Rule(
     id="receiver.too-many-points",
     severity=Severity.ERROR,
     message=(
-        "A ring of {name} has {count} points, {receiver} takes {wanted}{basis}; it may cut the ring, or drop the field."
+        "A ring of {name} has {count} points, but {receiver} accepts {wanted}{basis}; it may cut the ring, or drop "
+        "the field."
     ),
-    remedy="Thin it out with [[convert(receiver)]], then check it on the map before work.",
+    remedy="Thin it with [[convert(receiver)]], then check it on the map before work.",
 )
 
 

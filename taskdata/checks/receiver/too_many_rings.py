@@ -26,10 +26,10 @@ RULE = Rule(
     id="receiver.too-many-rings",
     severity=Severity.ERROR,
     message=(
-        "The boundary of {name} has {count} rings, {receiver} takes {wanted}{basis}; parts or holes may be "
+        "The boundary of {name} has {count} rings, but {receiver} accepts {wanted}{basis}; parts or holes may be "
         "missing on it."
     ),
-    remedy="Make a field of each part, and tell the driver of holes that the terminal does not show.",
+    remedy="Make each part a separate field, and tell the driver about holes that the terminal does not show.",
 )
 
 

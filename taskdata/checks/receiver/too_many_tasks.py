@@ -23,10 +23,10 @@ RULE = Rule(
     id="receiver.too-many-tasks",
     severity=Severity.ERROR,
     message=(
-        "The set holds {count} tasks, {receiver} takes {wanted}{basis}; the rest may be missing on it, or the"
-        " set refused."
+        "The set holds {count} tasks, but {receiver} accepts {wanted}{basis}; the rest may be missing on it, or the "
+        "set refused."
     ),
-    remedy="Take out completed tasks, or part the set with [[convert(receiver)]].",
+    remedy="Remove completed tasks, or split the set with [[convert(receiver)]].",
 )
 
 

@@ -25,7 +25,8 @@ RULE = Rule(
     id="receiver.version-not-taken",
     severity=Severity.ERROR,
     message=(
-        "The set is of version {version}, {receiver} reads {listed}{basis}; it may refuse the set or drop parts of it."
+        "The set has version {version}, but {receiver} reads {listed}{basis}; it may refuse the set or drop parts of "
+        "it."
     ),
     remedy="Convert the set with [[convert(receiver)]] to a version that it reads.",
 )

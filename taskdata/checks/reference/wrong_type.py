@@ -22,7 +22,7 @@ from taskdata.isoxml.facts import elements
 RULE = Rule(
     id="reference.wrong-type",
     severity=Severity.ERROR,
-    message="{name} of {element} refers to {target}, which is of type {found}; {wanted} is wanted here.",
+    message="{name} of {element} refers to {target}, which has type {found}; {wanted} is required here.",
     remedy="Name the element that was meant.",
     clause="8.4",
     covers=("R-044", "R-071"),

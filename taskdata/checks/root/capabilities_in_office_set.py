@@ -9,7 +9,7 @@ Example
     Bad: DataTransferOrigin="1" and a TCC.
     Good: DataTransferOrigin="2" and a TCC, or none of it.
 How to fix
-    Take the TCC out, or state the machine as origin if it wrote the set last.
+    Remove the TCC, or state the machine as origin if it wrote the set last.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ RULE = Rule(
     id="root.capabilities-in-office-set",
     severity=Severity.ERROR,
     message="The set comes from the office, but holds the capabilities of a task controller (TCC).",
-    remedy="Take the TCC out, or state the machine as origin if it wrote the set last.",
+    remedy="Remove the TCC, or state the machine as origin if it wrote the set last.",
     clause="D.32, D.47",
     covers=("R-024",),
     since=4,

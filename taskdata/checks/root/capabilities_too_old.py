@@ -9,7 +9,7 @@ Example
     Bad: VersionMajor="4" and <TCC ... C="3" .../>
     Good: VersionMajor="4" and C="4"
 How to fix
-    Send the next set in the lower version, and ask the maker of the terminal.
+    Send the next set in the lower version, and ask the manufacturer of the terminal.
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="root.capabilities-too-old",
     severity=Severity.WARNING,
-    message="The task controller is of version {found}, the set it wrote of version {version}.",
-    remedy="Send the next set in the lower version, and ask the maker of the terminal.",
+    message="The task controller has version {found}, but wrote a set of version {version}.",
+    remedy="Send the next set in the lower version, and ask the manufacturer of the terminal.",
     clause="D.47",
     covers=("R-027",),
     since=4,

@@ -23,7 +23,7 @@ RULE = Rule(
     id="root.task-controller-in-office-set",
     severity=Severity.WARNING,
     message="The set comes from the office, but has {name} '{found}'.",
-    remedy="Take the attribute out, or state the machine as origin if it wrote the set last.",
+    remedy="Remove the attribute, or state the machine as origin if it wrote the set last.",
     clause="D.32",
     covers=("R-022",),
 )

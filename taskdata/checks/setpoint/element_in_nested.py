@@ -9,7 +9,7 @@ Example
     Bad: <PDV ... D="DET203"><PDV ... C="PDT4" D="DET204"/></PDV>
     Good: <PDV ... D="DET203"><PDV ... C="PDT4"/></PDV>
 How to fix
-    Take the element out of the inner setpoint, or make two setpoints side by side.
+    Remove the element from the inner setpoint, or make two setpoints side by side.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ RULE = Rule(
     id="setpoint.element-in-nested",
     severity=Severity.ERROR,
     message="A nested setpoint of {element} names the device element {target}; only the outer one may.",
-    remedy="Take the element out of the inner setpoint, or make two setpoints side by side.",
+    remedy="Remove the element from the inner setpoint, or make two setpoints side by side.",
     clause="D.41",
     covers=("R-155",),
 )

@@ -9,7 +9,7 @@ Example
     Bad: <PDV A="0006" B="20000" D="DET203"/>, while DET203 only takes 0001.
     Good: A="0001", with the rate as a volume.
 How to fix
-    Name the element that takes the setpoint, or give the rate in the quantity that it takes.
+    Name the element that accepts the setpoint, or give the rate in a quantity that it accepts.
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ from taskdata.quantities.dictionary import ddi_number
 RULE = Rule(
     id="setpoint.not-settable",
     severity=Severity.WARNING,
-    message="The setpoint {value} is for {target}, which does not take it.",
-    remedy="Name the element that takes the setpoint, or give the rate in the quantity that it takes.",
+    message="The setpoint {value} is for {target}, which does not accept it.",
+    remedy="Name the element that accepts the setpoint, or give the rate in a quantity that it accepts.",
     clause="D.41",
     covers=("R-157",),
 )

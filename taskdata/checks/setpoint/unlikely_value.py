@@ -27,7 +27,7 @@ RULE = Rule(
     id="setpoint.unlikely-value",
     severity=Severity.WARNING,
     message="{name} of {count} of the {total} zones of {task}, such as {value}, cannot be right; {limit} is {what}.",
-    remedy="Compare with the product label and correct the unit or the value; do not drive with the map before that.",
+    remedy="Compare with the product label and correct the unit or the value; do not work with the map until then.",
     clause="D.41",
 )
 

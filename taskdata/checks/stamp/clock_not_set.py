@@ -25,7 +25,7 @@ RULE = Rule(
     id="stamp.clock-not-set",
     severity=Severity.WARNING,
     message="{name} of a {tag} is {text}: the clock was not set.",
-    remedy="Set the clock of the terminal, and take the right date from the log, the diary or the order.",
+    remedy="Set the clock of the terminal, and enter the right date from the log, the diary or the work order.",
     clause="D.48, D.5",
 )
 EARLIEST = datetime(1990, 1, 1)

@@ -24,7 +24,7 @@ from taskdata.isoxml.tree.element import Element
 RULE = Rule(
     id="stamp.effective-before-work",
     severity=Severity.WARNING,
-    message="An allocation of {element} took effect at {at}, but the task is not begun and the office wrote the set.",
+    message="An allocation of {element} took effect at {at}, but the task has not begun and the office wrote the set.",
     remedy="Write type 1 for what is planned.",
     clause="D.2",
     covers=("R-064",),

@@ -9,7 +9,7 @@ Example
     Bad: <TIM A="2024-04-18T07:00:00" D="4"> with two PTN.
     Good: <TIM A="2024-04-18T07:00:00" B="2024-04-18T08:00:00" D="4"> with two PTN.
 How to fix
-    Add the stop, for instance from the time log of the task.
+    Add the stop, for example from the time log of the task.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="stamp.end-without-stop",
     severity=Severity.WARNING,
-    message="The time that begins at {at} has a position of its end, but neither stop nor duration.",
-    remedy="Add the stop, for instance from the time log of the task.",
+    message="The time that begins at {at} has an end position, but neither stop nor duration.",
+    remedy="Add the stop, for example from the time log of the task.",
     clause="D.2",
     covers=("R-066",),
 )

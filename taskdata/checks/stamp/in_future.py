@@ -22,8 +22,8 @@ from taskdata.checks.stamp._stamps import parse, stamps
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-HOURS = Tolerance("stamp.in-future.hours", 24.0, "h", "Time ahead of this computer that is let pass")
-YEARS = Tolerance("stamp.in-future.years", 10.0, "years", "Time ahead that work is planned")
+HOURS = Tolerance("stamp.in-future.hours", 24.0, "h", "Allowed time ahead of this computer")
+YEARS = Tolerance("stamp.in-future.years", 10.0, "years", "How far ahead work is planned")
 RULE = Rule(
     id="stamp.in-future",
     severity=Severity.WARNING,

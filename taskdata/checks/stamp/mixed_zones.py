@@ -10,7 +10,7 @@ Example
     Bad: A="2024-04-18T07:00:00+02:00" in one TIM, A="2024-04-18T07:12:30" in another.
     Good: the zone on both, or on none.
 How to fix
-    Have the program that wrote the set add the zone everywhere. Do not add Z to a local time.
+    Have the program that wrote the set add the time zone everywhere. Do not add Z to a local time.
 """
 
 from __future__ import annotations
@@ -24,9 +24,10 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="stamp.mixed-zones",
     severity=Severity.WARNING,
-    message="{count} of {total} time stamps have no zone, the others have one; the first that differs from those "
-    "before it is {value}.",
-    remedy="Have the program that wrote the set add the zone everywhere; do not add Z to a local time.",
+    message=(
+        "{count} of {total} time stamps have no time zone, and the others have one; the first that differs is {value}."
+    ),
+    remedy="Have the program that wrote the set add the time zone everywhere; do not add Z to a local time.",
     clause="D.2, D.48",
     covers=("R-057",),
     since=4,

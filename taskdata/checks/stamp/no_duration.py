@@ -24,7 +24,7 @@ RULE = Rule(
     id="stamp.no-duration",
     severity=Severity.WARNING,
     message="The duration of the time that begins at {at} is zero.",
-    remedy="Fill in the duration, or take the attribute out while the work goes on.",
+    remedy="Enter the duration, or remove the attribute while work continues.",
     clause="D.48",
     covers=("R-063",),
 )

@@ -26,7 +26,7 @@ RULE = Rule(
     id="stamp.stop-before-start",
     severity=Severity.WARNING,
     message="The time ends at {found}, before it begins at {other}.",
-    remedy="Correct the one that is wrong; look for a clock that was set during work.",
+    remedy="Correct the wrong one; check whether the clock was set during work.",
     clause="D.2, D.48",
     covers=("R-062",),
 )

@@ -23,8 +23,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="stamp.wrong-duration",
     severity=Severity.WARNING,
-    message="The duration is {found} s, but from start to stop {expected} s pass.",
-    remedy="Find out which is right; a factor of 60 points to minutes in place of seconds.",
+    message="The duration is {found} s, but start and stop are {expected} s apart.",
+    remedy="Find out which is right; a factor of 60 suggests minutes instead of seconds.",
     clause="D.2, D.48",
     covers=("R-062",),
 )

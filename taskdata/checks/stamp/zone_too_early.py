@@ -23,7 +23,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="stamp.zone-too-early",
     severity=Severity.WARNING,
-    message="{name} is {value}, with a zone; version {version} knows local time without zone only.",
+    message="{name} is {value}, with a time zone; version {version} allows only local time without one.",
     remedy="Write the local time without suffix, or the set as version 4.",
     clause="6.2, D.2, D.48",
     covers=("R-055",),

@@ -9,7 +9,7 @@ Example
     Bad: <TSK A="TSK1" G="4"/>
     Good: <TSK A="TSK1" G="4"><TIM A="2024-04-18T07:12:30" C="1051" D="4"/></TSK>
 How to fix
-    Enter the times, or set the status back to planned where the work was not done.
+    Enter the times, or set the status back to planned if the work was not done.
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ from taskdata.model.tasks import TaskStatus
 RULE = Rule(
     id="task.completed-without-work",
     severity=Severity.NOTE,
-    message="{element} is completed, but holds no time and no log that tells what was done.",
-    remedy="Enter the times, or set the status back to planned where the work was not done.",
+    message="{element} is completed, but holds no time and no log of the work.",
+    remedy="Enter the times, or set the status back to planned if the work was not done.",
     clause="D.46",
 )
 

@@ -25,7 +25,7 @@ from taskdata.model.tasks import TaskStatus
 RULE = Rule(
     id="task.no-time",
     severity=Severity.WARNING,
-    message="{element} was worked on by a machine, but holds no time that tells when.",
+    message="A machine worked on {element}, but it holds no time.",
     remedy="Check that the clock of the terminal runs; enter the times by hand.",
     clause="D.46",
     covers=("R-115",),

@@ -9,7 +9,7 @@ Example
     Bad: <TSK A="TSK1" C="CTR2" E="PFD1" .../> and <PFD A="PFD1" E="CTR1" .../>
     Good: C="CTR1"
 How to fix
-    Correct the task, or the field or farm where the owner changed.
+    Correct the task, or the field or farm if the owner changed.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ RULE = Rule(
     id="task.owner-disagrees",
     severity=Severity.WARNING,
     message="{name} of {element} is {found}, but {other} names {wanted}.",
-    remedy="Correct the task, or the field or farm where the owner changed.",
+    remedy="Correct the task, or the field or farm if the owner changed.",
     clause="D.46",
     covers=("R-112",),
 )

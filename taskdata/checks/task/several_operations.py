@@ -9,7 +9,7 @@ Example
     Bad: <OTP A="CPC1"/><OTP A="CPC2"/> in one task.
     Good: a task for each.
 How to fix
-    Make a task of each operation.
+    Make a task for each operation.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ RULE = Rule(
     id="task.several-operations",
     severity=Severity.WARNING,
     message="{element} holds {count} operations: {found}.",
-    remedy="Make a task of each operation.",
+    remedy="Make a task for each operation.",
     clause="D.46, D.27",
 )
 

@@ -10,7 +10,7 @@ Example
     Bad: <TSK A="TSK1" H="9" ...> with the zones 1 and 2.
     Good: H="1"
 How to fix
-    Add the zone with its setpoints, or name one that is there.
+    Add the zone with its setpoints, or name one that exists.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ RULE = Rule(
     id="task.unknown-zone",
     severity=Severity.ERROR,
     message="{name} of {element} is {code}, but the task has no treatment zone of that code.",
-    remedy="Add the zone with its setpoints, or name one that is there.",
+    remedy="Add the zone with its setpoints, or name one that exists.",
     clause="D.46",
     covers=("R-111",),
 )

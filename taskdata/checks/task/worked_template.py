@@ -9,7 +9,7 @@ Example
     Bad: <TSK A="TSK5" G="5"><TLG A="TLG00001" C="1"/></TSK>
     Good: a new task with the log, and the template as it was.
 How to fix
-    Move what was done to a task of its own.
+    Move the work to a separate task.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ RULE = Rule(
     id="task.worked-template",
     severity=Severity.WARNING,
     message="{element} is a template, but holds {what}.",
-    remedy="Move what was done to a task of its own.",
+    remedy="Move the work to a separate task.",
     clause="6.1",
     covers=("R-116",),
     since=4,

@@ -10,7 +10,7 @@ Example
     Bad: 0074 is 59423 in the time of the morning and 12000 in that of the afternoon.
     Good: 59423 in the morning and 71423 in the afternoon.
 How to fix
-    Where the counter began anew with each time, add the values up and write the sum.
+    If the counter restarted with each time, enter the sum of the values.
 """
 
 from __future__ import annotations
@@ -28,8 +28,8 @@ from taskdata.quantities.dictionary import entry
 RULE = Rule(
     id="time.falling-total",
     severity=Severity.WARNING,
-    message="{name} of {target} in {element} falls from {other} in the time of {at} to {value} in a later one.",
-    remedy="Where the counter began anew with each time, add the values up and write the sum.",
+    message="{name} of {target} in {element} falls from {other} in the time at {at} to {value} in a later one.",
+    remedy="If the counter restarted with each time, enter the sum of the values.",
     clause="6.8.3",
 )
 TOTAL = "total"

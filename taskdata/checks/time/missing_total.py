@@ -10,7 +10,7 @@ Example
     Bad: the first <TIM ...> holds 0074 and 0050, the second only 0074.
     Good: both hold both.
 How to fix
-    Take the total from the latest time that has it, or from the log.
+    Use the total of the latest time that has it, or of the log.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ RULE = Rule(
     id="time.missing-total",
     severity=Severity.WARNING,
     message="The newest time of {element} lacks the total {value} of {target}, which an earlier one holds.",
-    remedy="Take the total from the latest time that has it, or from the log.",
+    remedy="Use the total of the latest time that has it, or of the log.",
     clause="6.8.3",
     covers=("R-137",),
 )

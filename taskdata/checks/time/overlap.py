@@ -26,7 +26,7 @@ RULE = Rule(
     id="time.overlap",
     severity=Severity.WARNING,
     message="A time of {element} begins at {at}, before the one that began at {other} has ended.",
-    remedy="Cut the times where the state changed; look for a clock that was set during work.",
+    remedy="Split the times where the state changed; check whether the clock was set during work.",
     clause="D.48",
     covers=("R-142",),
 )

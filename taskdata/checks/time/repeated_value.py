@@ -9,7 +9,7 @@ Example
     Bad: <DLV A="0074" B="59423" C="DET201"/> twice in one <TIM ...>.
     Good: once.
 How to fix
-    Take out the one that is wrong; the log, where there is one, tells which.
+    Remove the wrong one; the log, if there is one, shows which.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ RULE = Rule(
     id="time.repeated-value",
     severity=Severity.WARNING,
     message="A time of {element} holds DDI {value} of {target} more than once.",
-    remedy="Take out the one that is wrong; the log, where there is one, tells which.",
+    remedy="Remove the wrong one; the log, if there is one, shows which.",
     clause="6.8.3, D.17",
     covers=("R-136",),
 )

@@ -9,7 +9,7 @@ Example
     Bad: an applied mass (0051) of -5 kg.
     Good: 0 kg.
 How to fix
-    Take the total from the log or from the machine, and correct the value.
+    Use the total of the log or of the machine, and correct the value.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ RULE = Rule(
     severity=Severity.WARNING,
     message="{name} of {target} in a time of {element} is {value}; {limit} is outside the range of the data "
     "dictionary.",
-    remedy="Take the total from the log or from the machine, and correct the value.",
+    remedy="Use the total of the log or of the machine, and correct the value.",
     clause="D.18",
 )
 

@@ -29,7 +29,9 @@ from taskdata.isoxml.tree.element import Element
 RULE = Rule(
     id="time.work-longer-than-time",
     severity=Severity.WARNING,
-    message="{target} worked {value} s in {element} by its totals, but the times of the task last {size} s up to then.",
+    message=(
+        "By its totals, {target} worked {value} s in {element}, but the times of the task up to then last {size} s."
+    ),
     remedy="Compare with the diary or the log; correct the total, or the time.",
     clause="D.48",
 )

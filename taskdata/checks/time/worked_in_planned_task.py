@@ -25,7 +25,7 @@ from taskdata.model.tasks import TaskStatus
 RULE = Rule(
     id="time.worked-in-planned-task",
     severity=Severity.WARNING,
-    message="A time of {element} is of type {type}, but the task is not begun and the office wrote the set.",
+    message="A time of {element} is of type {type}, but the task has not begun and the office wrote the set.",
     remedy="Write type 1.",
     clause="D.48",
     covers=("R-139",),

@@ -24,12 +24,12 @@ from taskdata.checks.timelog._clocks import spoken
 from taskdata.checks.timelog._tracks import tracks
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-HOURS = Tolerance("timelog.clock-in-future.hours", 24.0, "h", "Time ahead of this computer that is let pass")
+HOURS = Tolerance("timelog.clock-in-future.hours", 24.0, "h", "Allowed time ahead of this computer")
 RULE = Rule(
     id="timelog.clock-in-future",
     severity=Severity.WARNING,
     message="{count} records of {file} are dated in the future, the first {at}.",
-    remedy="Set the clock of the terminal, or that of this computer, and note the right date with the task.",
+    remedy="Set the clock of the terminal, or that of this computer, and write the right date into the task.",
     tolerances=(HOURS,),
 )
 

@@ -27,7 +27,7 @@ RULE = Rule(
     id="timelog.clock-not-set",
     severity=Severity.WARNING,
     message="{count} records of {file} are dated before 1990, the first {at}.",
-    remedy="Set the clock of the terminal, and note the right date with the task.",
+    remedy="Set the clock of the terminal, and write the right date into the task.",
 )
 EARLIEST = np.datetime64("1990-01-01", "ms")
 

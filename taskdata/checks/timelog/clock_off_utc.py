@@ -22,11 +22,11 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._tracks import tracks
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-SECONDS = Tolerance("timelog.clock-off-utc.seconds", 90.0, "s", "Difference that is let pass")
+SECONDS = Tolerance("timelog.clock-off-utc.seconds", 90.0, "s", "Allowed difference")
 RULE = Rule(
     id="timelog.clock-off-utc",
     severity=Severity.NOTE,
-    message="The clock in {file} is {size} s off, by the UTC of the receiver.",
+    message="The clock in {file} is {size} s off, compared with UTC from the GNSS receiver.",
     remedy="Set the clock of the terminal.",
     clause="8.6.3",
     tolerances=(SECONDS,),

@@ -22,7 +22,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="timelog.dangling-part",
     severity=Severity.WARNING,
-    message="A value in the header {file} belongs to {target}, which is no device element of the set.",
+    message="A value in the header {file} belongs to {target}, which is not a device element of the set.",
     remedy="Copy the whole set of the machine, devices included.",
     clause="8.6.3",
     covers=("R-203",),

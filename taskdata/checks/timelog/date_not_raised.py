@@ -28,8 +28,8 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="timelog.date-not-raised",
     severity=Severity.WARNING,
-    message="The times pass midnight at record {record}, but the date stays {at} (records: {count}).",
-    remedy="Raise the date by a day from there on.",
+    message="The times pass midnight at record {record}, but the date remains {at} (records: {count}).",
+    remedy="Increase the date by a day from there on.",
     clause="8.6.3",
 )
 

@@ -30,7 +30,7 @@ RULE = Rule(
     id="timelog.falling-total",
     severity=Severity.WARNING,
     message="{name} of {target} in {file} falls {what} in record {record}, from {other} to {value}.",
-    remedy="Add up what was counted before and after the fall, and find out who set the counter back.",
+    remedy="Add up the counts before and after the fall, and find out why the counter was reset.",
     clause="6.8.3",
 )
 TOTALS = {"total", "lifetime total"}

@@ -10,7 +10,7 @@ Example
     Bad: 90 s at one position with a logged speed of 2.5 m/s.
     Good: 90 s at one position with a speed of 0, at the filling station.
 How to fix
-    Draw that pass by hand, or count it by its times and the working width.
+    Draw that pass by hand, or compute it from its times and the working width.
 """
 
 from __future__ import annotations
@@ -24,14 +24,16 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._tracks import Track, tracks
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-SECONDS = Tolerance("timelog.frozen-position.seconds", 30.0, "s", "Shortest time at one position that is looked at")
-SPEED = Tolerance("timelog.frozen-position.speed", 0.5, "m/s", "Logged speed at which a machine drives")
-JUMP = Tolerance("timelog.frozen-position.jump", 20.0, "m", "Step afterwards that shows that it drove")
+SECONDS = Tolerance("timelog.frozen-position.seconds", 30.0, "s", "Shortest time at one position that is checked")
+SPEED = Tolerance("timelog.frozen-position.speed", 0.5, "m/s", "Logged speed from which a machine is driving")
+JUMP = Tolerance("timelog.frozen-position.jump", 20.0, "m", "Step afterwards that shows that it was driving")
 RULE = Rule(
     id="timelog.frozen-position",
     severity=Severity.WARNING,
-    message="{file} keeps one position for {size} s from record {record} on, though the machine drove: {what}.",
-    remedy="Draw that pass by hand, or count it by its times and the working width.",
+    message=(
+        "{file} stays at one position for {size} s from record {record} on, although the machine was driving: {what}."
+    ),
+    remedy="Draw that pass by hand, or compute it from its times and the working width.",
     tolerances=(SECONDS, SPEED, JUMP),
 )
 ACTUAL_SPEED = 397

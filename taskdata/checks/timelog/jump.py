@@ -23,13 +23,13 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._tracks import tracks
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-SPEED = Tolerance("timelog.jump.speed", 100.0, "km/h", "Fastest that machines drive")
-LENGTH = Tolerance("timelog.jump.length", 5.0, "m", "Shortest step that is looked at")
+SPEED = Tolerance("timelog.jump.speed", 100.0, "km/h", "Highest speed of machines")
+LENGTH = Tolerance("timelog.jump.length", 5.0, "m", "Shortest step that is checked")
 RULE = Rule(
     id="timelog.jump",
     severity=Severity.WARNING,
     message="Steps in {file} faster than {limit} km/h: {count}. The first, to record {record}, is {length} m.",
-    remedy="Look at the place on a map; leave stray positions out, or cut the log there.",
+    remedy="Look at the spot on a map; leave stray positions out, or cut the log there.",
     tolerances=(SPEED, LENGTH),
 )
 KMH = 3.6

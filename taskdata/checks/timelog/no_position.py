@@ -23,12 +23,12 @@ from taskdata.checks.timelog._records import Log, logs
 from taskdata.findings import Fact, Finding, Rule, Severity, Tolerance
 from taskdata.isoxml.timelog.log import NO_POSITION
 
-SHARE = Tolerance("timelog.no-position.share", 10.0, "%", "Share of records without a position that is let pass")
+SHARE = Tolerance("timelog.no-position.share", 10.0, "%", "Allowed share of records without a position")
 RULE = Rule(
     id="timelog.no-position",
     severity=Severity.NOTE,
     message="{count} of {total} records of {file} have no position ({what}); the first is record {record}.",
-    remedy="Check receiver, antenna and cable before the next job; draw what was worked by hand.",
+    remedy="Check the GNSS receiver, antenna and cable before the next job; draw what was worked by hand.",
     clause="8.6.3",
     tolerances=(SHARE,),
 )

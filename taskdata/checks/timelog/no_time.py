@@ -22,12 +22,12 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._records import logs
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-SHARE = Tolerance("timelog.no-time.share", 10.0, "%", "Share of records without a time that is let pass")
+SHARE = Tolerance("timelog.no-time.share", 10.0, "%", "Allowed share of records without a time")
 RULE = Rule(
     id="timelog.no-time",
     severity=Severity.NOTE,
     message="{count} of {total} records of {file} have no date or time of day; the first is record {record}.",
-    remedy="Set the clock of the terminal, and note date and hours with the task.",
+    remedy="Set the clock of the terminal, and write date and hours into the task.",
     clause="8.6.3",
     tolerances=(SHARE,),
 )

@@ -20,12 +20,12 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._tracks import tracks
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-POSITIONS = Tolerance("timelog.no-work-state.positions", 60, "", "Fewest positions of a log that is looked at")
+POSITIONS = Tolerance("timelog.no-work-state.positions", 60, "", "Fewest positions of a log that is checked")
 RULE = Rule(
     id="timelog.no-work-state",
     severity=Severity.NOTE,
     message="{file} holds positions but no work state.",
-    remedy="Have the task log the work state of the machine.",
+    remedy="Log the work state of the machine.",
     clause="F.3.4",
     tolerances=(POSITIONS,),
 )

@@ -26,11 +26,13 @@ from taskdata.checks.timelog.clock_not_set import EARLIEST
 from taskdata.checks.timelog.week_rollover import has_rolled
 from taskdata.findings import Fact, Finding, Rule, Severity, Tolerance
 
-HOURS = Tolerance("timelog.off-task.hours", 24.0, "h", "Time by which a log may lie off the times of its task")
+HOURS = Tolerance("timelog.off-task.hours", 24.0, "h", "Allowed time between a log and the times of its task")
 RULE = Rule(
     id="timelog.off-task",
     severity=Severity.WARNING,
-    message="{count} of {total} records of {file} are dated off the worked times of {task} ({what}), the first {at}.",
+    message=(
+        "{count} of {total} records of {file} are dated outside the worked times of {task} ({what}), the first {at}."
+    ),
     remedy="Find out which of the two is right; move the log to its task, or correct the times.",
     clause="D.48, 8.6.3",
     tolerances=(HOURS,),

@@ -26,13 +26,13 @@ from taskdata.checks.timelog._tracks import tracks
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.arrays import Points
 
-DISTANCE = Tolerance("timelog.outside-fields.distance", 50.0, "m", "Distance from a field that is close by")
-SHARE = Tolerance("timelog.outside-fields.share", 50.0, "%", "Share of positions on the road that is a note")
+DISTANCE = Tolerance("timelog.outside-fields.distance", 50.0, "m", "Distance up to which a field is close by")
+SHARE = Tolerance("timelog.outside-fields.share", 50.0, "%", "Share of positions on the road from which it is a note")
 RULE = Rule(
     id="timelog.outside-fields",
     severity=Severity.NOTE,
-    message="{share} % of the positions of {file} lie outside all fields of the set.",
-    remedy="Find the field where the work was done; add it to the set, or correct the task.",
+    message="{share} % of the positions of {file} are outside all fields of the set.",
+    remedy="Find the field that was worked; add it to the set, or correct the task.",
     tolerances=(DISTANCE, SHARE),
 )
 MOST_POSITIONS = 20_000

@@ -24,7 +24,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="timelog.position-at-zero",
     severity=Severity.WARNING,
-    message="{count} of {total} positions of {file} lie at latitude 0, longitude 0, the first in record {record}.",
+    message="{count} of {total} positions of {file} are at latitude 0, longitude 0, the first in record {record}.",
     remedy="Leave them out of maps and sums.",
 )
 

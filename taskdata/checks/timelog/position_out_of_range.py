@@ -27,7 +27,7 @@ RULE = Rule(
     id="timelog.position-out-of-range",
     severity=Severity.WARNING,
     message="{file} has a {name} that is not on Earth in {where}; the first is {value} degrees.",
-    remedy="Copy both files of the log again; if it stays, leave the records out.",
+    remedy="Copy both files of the log again; if the fault remains, leave the records out.",
     clause="8.6.3",
     covers=("R-202",),
 )

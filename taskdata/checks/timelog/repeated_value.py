@@ -27,7 +27,7 @@ RULE = Rule(
     id="timelog.repeated-value",
     severity=Severity.WARNING,
     message="{file} stores a value more than once in {where}.",
-    remedy="Ask the maker of the terminal; until then distrust this quantity in these records.",
+    remedy="Ask the manufacturer of the terminal; until then do not rely on this quantity in these records.",
     clause="6.8.4",
     covers=("R-199",),
 )

@@ -28,7 +28,10 @@ RULE = Rule(
     id="timelog.reserved-status",
     severity=Severity.WARNING,
     message="{file} has a position status that is not defined in {where}; the first is {value}.",
-    remedy="Copy both files of the log again; if it stays, ask the maker of the receiver what the number means.",
+    remedy=(
+        "Copy both files of the log again; if the fault remains, ask the manufacturer of the GNSS receiver what the "
+        "number means."
+    ),
     clause="8.6.3",
     covers=("R-202",),
 )

@@ -28,7 +28,7 @@ RULE = Rule(
     id="timelog.time-of-day-out-of-range",
     severity=Severity.WARNING,
     message="{file} has a time of day beyond 24 hours in {where}; the first is {value} ms since midnight.",
-    remedy="Copy both files of the log again; if it stays, distrust the times.",
+    remedy="Copy both files of the log again; if the fault remains, do not rely on the times.",
     clause="8.6.3",
 )
 FIELD = "TimeStartTimeOfDay"

@@ -29,12 +29,12 @@ from taskdata.checks.timelog._midnights import DAY, missing_days
 from taskdata.checks.timelog._records import logs
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-SECONDS = Tolerance("timelog.time-runs-back.seconds", 30.0, "s", "Step back that is let pass")
+SECONDS = Tolerance("timelog.time-runs-back.seconds", 30.0, "s", "Allowed step back")
 RULE = Rule(
     id="timelog.time-runs-back",
     severity=Severity.WARNING,
-    message="The times of {file} run back in {what}: record {record} begins at {at}, the one before it at {other}.",
-    remedy="Find out which clock is wrong; cut the log there before figures are taken from it.",
+    message="The times of {file} run back in {what}: record {record} is at {at}, the previous one at {other}.",
+    remedy="Find out which clock is wrong; cut the log there before you use its figures.",
     clause="8.6.3",
     covers=("R-201",),
     tolerances=(SECONDS,),

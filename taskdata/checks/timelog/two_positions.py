@@ -22,7 +22,7 @@ RULE = Rule(
     id="timelog.two-positions",
     severity=Severity.ERROR,
     message="The header {file} lists {count} positions; a record holds one.",
-    remedy="Take out the position that does not describe the records.",
+    remedy="Remove the position that does not describe the records.",
     clause="8.6.3",
     covers=("R-192",),
 )

@@ -23,13 +23,13 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._records import extent, logs
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-LOWEST = Tolerance("timelog.unlikely-height.depth", 500.0, "m", "Depth below the ellipsoid that is let pass")
-HIGHEST = Tolerance("timelog.unlikely-height.height", 6000.0, "m", "Height above the ellipsoid that is let pass")
+LOWEST = Tolerance("timelog.unlikely-height.depth", 500.0, "m", "Allowed depth below the ellipsoid")
+HIGHEST = Tolerance("timelog.unlikely-height.height", 6000.0, "m", "Allowed height above the ellipsoid")
 RULE = Rule(
     id="timelog.unlikely-height",
     severity=Severity.WARNING,
-    message="{file} has heights at which no field lies in {where}; the first is {value} m.",
-    remedy="Copy both files of the log again; if it stays, do not use the heights.",
+    message="{file} has impossible heights in {where}; the first is {value} m.",
+    remedy="Copy both files of the log again; if the fault remains, do not use the heights.",
     clause="8.6.3",
     tolerances=(LOWEST, HIGHEST),
 )

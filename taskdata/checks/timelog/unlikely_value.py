@@ -27,8 +27,8 @@ from taskdata.quantities.dictionary import entry
 RULE = Rule(
     id="timelog.unlikely-value",
     severity=Severity.WARNING,
-    message="{name} of {target} in {file} is {limit} in {where}, beyond common practice; the farthest off is {value}.",
-    remedy="Compare with the display of the machine; leave values that cannot be out of sums and maps.",
+    message="{name} of {target} in {file} is {limit} in {where}, beyond common practice; the most extreme is {value}.",
+    remedy="Compare with the display of the machine; leave impossible values out of sums and maps.",
     clause="8.6.3",
 )
 

@@ -10,7 +10,7 @@ Example
     Bad: a task worked from 06:50 to 08:27 (+02:00) with a log that begins 04:50:10.
     Good: a log that begins 06:50:10.
 How to fix
-    Correct the clock or the zone of the terminal; add the hours to the times of the log.
+    Correct the clock or the time zone of the terminal; add the hours to the times of the log.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ RULE = Rule(
     id="timelog.utc-for-local",
     severity=Severity.WARNING,
     message="{file} begins {at}, outside the worked time of {task}; read as UTC it would be inside, at {other}.",
-    remedy="Correct the clock or the zone of the terminal; add the hours to the times of the log.",
+    remedy="Correct the clock or the time zone of the terminal; add the hours to the times of the log.",
     clause="8.6.3",
     tolerances=(MINUTES,),
 )

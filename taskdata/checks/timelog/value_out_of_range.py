@@ -26,9 +26,11 @@ from taskdata.quantities.dictionary import entry
 RULE = Rule(
     id="timelog.value-out-of-range",
     severity=Severity.WARNING,
-    message="{name} of {target} in {file} is {limit} in {where}, outside the range of the data dictionary; the "
-    "farthest off is {value}.",
-    remedy="Leave these values out of sums and maps; ask the maker of the machine what they stand for.",
+    message=(
+        "{name} of {target} in {file} is {limit} in {where}, outside the range of the data dictionary; the most "
+        "extreme is {value}."
+    ),
+    remedy="Leave these values out of sums and maps; ask the manufacturer of the machine what they mean.",
     clause="8.6.3, D.18",
 )
 

@@ -31,7 +31,7 @@ RULE = Rule(
     id="timelog.week-rollover",
     severity=Severity.WARNING,
     message="{file} begins {at}; 1024 weeks later, {other}, is more likely.",
-    remedy="Update the software of the receiver, and add 7168 days to the dates.",
+    remedy="Update the software of the GNSS receiver, and add 7168 days to the dates.",
     clause="IS-GPS-200",
 )
 STANDARD = np.datetime64("2009-01-01", "ms")

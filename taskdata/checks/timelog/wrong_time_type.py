@@ -21,7 +21,7 @@ from taskdata.findings import Finding, Rule, Severity
 RULE = Rule(
     id="timelog.wrong-time-type",
     severity=Severity.ERROR,
-    message="The header {file} gives its times the type {type}; 4 (effective) is the only one a log has.",
+    message="The header {file} gives its times the type {type}; a log has only type 4 (effective).",
     remedy="Correct the type in the header to 4.",
     clause="D.49",
     covers=("R-193",),

@@ -9,7 +9,7 @@ Example
     Bad: <DLT A="DFFF" B="31" H="DET203"/>, where DET203 has the number 2.
     Good: <DLT A="DFFF" B="31"/>
 How to fix
-    Take the reference out, or name the device element with the number 0.
+    Remove the reference, or name the device element with the number 0.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ RULE = Rule(
     id="trigger.default-set-of-part",
     severity=Severity.WARNING,
     message="A log trigger asks {target}, element {number} of its device, for the default data set.",
-    remedy="Take the reference out, or name the device element with the number 0.",
+    remedy="Remove the reference, or name the device element with the number 0.",
     clause="6.8.4",
     covers=("R-132",),
 )

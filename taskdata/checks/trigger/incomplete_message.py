@@ -10,7 +10,7 @@ Example
     Bad: <DLT A="DFFE" B="1" D="1000" J="61444"/>
     Good: <DLT A="DFFE" B="1" D="1000" J="61444" K="24" L="39"/>
 How to fix
-    Add what is missing, or take the three out where the DDI names the value.
+    Add what is missing, or remove all three if the DDI names the value.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ RULE = Rule(
     id="trigger.incomplete-message",
     severity=Severity.ERROR,
     message="{tag} with DDI {value} {what}.",
-    remedy="Add what is missing, or take the three out where the DDI names the value.",
+    remedy="Add what is missing, or remove all three if the DDI names the value.",
     clause="6.3, D.17, D.18",
     covers=("R-130",),
 )

@@ -25,7 +25,7 @@ RULE = Rule(
     id="trigger.no-default-set",
     severity=Severity.NOTE,
     message="{element} allocates {target}, but has no log trigger; the terminal may log nothing.",
-    remedy="Add a log trigger with the DDI DFFF where logs are wanted.",
+    remedy="Add a log trigger with the DDI DFFF if you want logs.",
     clause="6.8.4",
     covers=("R-133",),
 )

@@ -9,7 +9,7 @@ Example
     Bad: <DLT A="0002" B="1"/>
     Good: <DLT A="0002" B="1" D="1000"/>
 How to fix
-    Add the value, or take the method out.
+    Add the value, or remove the method.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ RULE = Rule(
     id="trigger.no-limit",
     severity=Severity.WARNING,
     message="A log trigger for DDI {value} uses the method {kind}, but gives no {wanted}.",
-    remedy="Add the value, or take the method out.",
+    remedy="Add the value, or remove the method.",
     clause="D.17",
     covers=("R-128",),
 )

@@ -49,7 +49,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         if not offered:
             what = "which it does not offer"
         elif asked > 0 and asked & ~methods:
-            what = f"by the methods {asked & ~methods}, which it does not know for it"
+            what = f"by the methods {asked & ~methods}, which it does not support for it"
         if what is not None:
             target = trigger.get("DeviceElementIdRef")
             yield RULE.at(subject.place(trigger), target=target, value=label(ddi), what=what)

@@ -24,8 +24,8 @@ from taskdata.isoxml.schema.layout import VERSIONS
 RULE = Rule(
     id="version.unknown",
     severity=Severity.ERROR,
-    message="The set states version {stated}, which is none that was published; it was checked as version {taken}.",
-    remedy="Have the set written in a published version, or correct the number.",
+    message="The set states version {stated}, which was never published; it was checked as version {taken}.",
+    remedy="Write the set in a published version, or correct the number.",
     clause="8.4, D.32",
     covers=("R-019",),
 )

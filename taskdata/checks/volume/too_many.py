@@ -22,7 +22,7 @@ from taskdata.isoxml.facts import elements
 RULE = Rule(
     id="volume.too-many",
     severity=Severity.WARNING,
-    message="The set holds {count} elements of coding data; a receiver need not take more than {wanted}.",
+    message="The set holds {count} elements of coding data; a receiver need not accept more than {wanted}.",
     remedy="Send only what the coming jobs need, or split the set.",
     clause="8.5, F.2",
     covers=("R-048",),

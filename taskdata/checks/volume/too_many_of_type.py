@@ -23,8 +23,10 @@ from taskdata.isoxml.facts import elements
 RULE = Rule(
     id="volume.too-many-of-type",
     severity=Severity.WARNING,
-    message="The set holds {count} elements of type {tag} ({name}); a receiver need not take more than {wanted}. This "
-    "is the first beyond.",
+    message=(
+        "The set holds {count} elements of type {tag} ({name}); a receiver need not accept more than {wanted}. This "
+        "is the first one beyond the limit."
+    ),
     remedy="Send only what the coming jobs need, or split the set.",
     clause="8.5, F.2",
     covers=("R-047",),

@@ -27,12 +27,12 @@ from taskdata.checks.zone._layers import has_default, layers
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.model.shapes import AreaKind
 
-WIDTH = Tolerance("zone.gap.width", 1.0, "m", "Width of a gap that is let pass")
-AREA = Tolerance("zone.gap.area", 100.0, "m²", "Ground in gaps that counts")
+WIDTH = Tolerance("zone.gap.width", 1.0, "m", "Allowed width of a gap")
+AREA = Tolerance("zone.gap.area", 100.0, "m²", "Smallest area of gaps that counts")
 RULE = Rule(
     id="zone.gap",
     severity=Severity.NOTE,
-    message="The treatment zones of {task} leave {size} m² of {target} without a rate, and it has no default zone.",
+    message="The treatment zones of {task} leave {size} m² of {target} without a rate, and there is no default zone.",
     remedy="Close the gap, or name a default zone (TSK.H).",
     clause="6.8.1.2, D.46",
     tolerances=(WIDTH, AREA),

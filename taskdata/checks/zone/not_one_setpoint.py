@@ -10,7 +10,7 @@ Example
     Bad: <TZN A="2"> with a <PLN A="2"> and two <PDV .../>
     Good: two zones with the same polygon and one <PDV .../> each.
 How to fix
-    Make a zone of each setpoint.
+    Make a zone for each setpoint.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ RULE = Rule(
     id="zone.not-one-setpoint",
     severity=Severity.ERROR,
     message="Treatment zone {code} has a polygon and {count} setpoints; it needs exactly one.",
-    remedy="Make a zone of each setpoint.",
+    remedy="Make a zone for each setpoint.",
     clause="6.8.1.2, D.50",
     covers=("R-150",),
     since=4,

@@ -26,8 +26,8 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.model.tasks import Task, Zone
 
-DISTANCE = Tolerance("zone.outside-field.distance", 30.0, "m", "Distance from the boundary that is let pass")
-SHARE = Tolerance("zone.outside-field.share", 10.0, "%", "Share of a zone beyond it that is let pass")
+DISTANCE = Tolerance("zone.outside-field.distance", 30.0, "m", "Allowed distance from the boundary")
+SHARE = Tolerance("zone.outside-field.share", 10.0, "%", "Allowed share of a zone beyond it")
 RULE = Rule(
     id="zone.outside-field",
     severity=Severity.WARNING,

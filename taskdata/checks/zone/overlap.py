@@ -25,8 +25,8 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.zone._layers import Layer, layers
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
-WIDTH = Tolerance("zone.overlap.width", 1.0, "m", "Width of an overlap that is let pass")
-AREA = Tolerance("zone.overlap.area", 25.0, "m²", "Ground in common that counts")
+WIDTH = Tolerance("zone.overlap.width", 1.0, "m", "Allowed width of an overlap")
+AREA = Tolerance("zone.overlap.area", 25.0, "m²", "Smallest shared area that counts")
 RULE = Rule(
     id="zone.overlap",
     severity=Severity.WARNING,

@@ -8,7 +8,7 @@ Example
     Bad: two <TZN A="1"> in one task.
     Good: A="1" and A="2"
 How to fix
-    Give one of them a free code, and correct what names it. Do not drive with the map until then.
+    Give one of them a free code, and correct the references to it. Do not drive with the map until then.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ RULE = Rule(
     id="zone.repeated-code",
     severity=Severity.ERROR,
     message="Two treatment zones of {task} have the code {code}.",
-    remedy="Give one of them a free code, and correct what names it.",
+    remedy="Give one of them a free code, and correct the references to it.",
     clause="D.50",
     covers=("R-148",),
 )

@@ -28,13 +28,13 @@ from taskdata.geometry.arrays import Floats
 from taskdata.model.tasks import Grid, Task
 from taskdata.quantities.dictionary import entry
 
-SPREAD = Tolerance("zone.unlikely-setpoint.spread", 5.0, "", "Ratio of neighbouring rates of one product that is usual")
+SPREAD = Tolerance("zone.unlikely-setpoint.spread", 5.0, "", "Usual ratio of neighbouring rates of one product")
 NEAR = Tolerance("zone.unlikely-setpoint.near", 20.0, "%", "How near to 10, 100 or 1000 times counts")
 RULE = Rule(
     id="zone.unlikely-setpoint",
     severity=Severity.WARNING,
-    message="{task} sets {name} ({target}) to the raw value {value}, about {total} what is set elsewhere, {other}.",
-    remedy="Compare with the product label and correct the unit or the value before the map is driven.",
+    message="{task} sets {name} ({target}) to the raw value {value}, about {total} the value set elsewhere, {other}.",
+    remedy="Compare with the product label and correct the unit or the value before you work with the map.",
     tolerances=(SPREAD, NEAR),
 )
 FACTORS = (1000.0, 100.0, 10.0, 0.1, 0.01, 0.001)

@@ -10,7 +10,7 @@ Example
     Bad: <TSK A="TSK1" G="1"><TZN A="1"><PDV .../></TZN></TSK>
     Good: the same with H="1" in the task.
 How to fix
-    Name the zone where it belongs, add its polygon, or take it out.
+    Name the zone where it belongs, add its polygon, or remove it.
 """
 
 from __future__ import annotations
@@ -26,8 +26,8 @@ from taskdata.model.tasks import Task
 RULE = Rule(
     id="zone.unused",
     severity=Severity.WARNING,
-    message="Treatment zone {code} of {task} has no polygon, and neither task nor grid names it.",
-    remedy="Name the zone where it belongs, add its polygon, or take it out.",
+    message="Treatment zone {code} of {task} has no polygon, and neither the task nor a grid refers to it.",
+    remedy="Name the zone where it belongs, add its polygon, or remove it.",
     clause="D.50",
     covers=("R-154",),
 )

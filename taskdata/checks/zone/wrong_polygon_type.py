@@ -23,7 +23,7 @@ from taskdata.model.shapes import AreaKind
 RULE = Rule(
     id="zone.wrong-polygon-type",
     severity=Severity.WARNING,
-    message="A polygon of treatment zone {code} is of type {found}; there it is of type {wanted}.",
+    message="A polygon of treatment zone {code} has the type {found}; it must be {wanted}.",
     remedy="Set the type to {wanted}.",
     clause="D.50",
     covers=("R-152",),

@@ -125,7 +125,7 @@ def leads_outside(item: Path) -> bool:
 
 
 def unreadable(where: str | Path, error: OSError | ValueError) -> SourceError:
-    """Return the failure to say of a place that the disk refuses."""
+    """Return the failure to say of a place that the disk reported an error."""
     why = error.strerror if isinstance(error, OSError) else None
     return SourceError(
         "cannot be read", where=where, why=why or str(error), remedy="Check the path and its permissions"

@@ -72,7 +72,7 @@ class Explanation:
         self._found += self._check.otherwise()
         ordered = [finding for _, finding in sorted(self._found, key=lambda item: item[0])]
         if len(ordered) > MOST_FAULTS:
-            end.append(not_valid(self._file, None, f"it has more than {MOST_FAULTS} faults; the rest is not listed"))
+            end.append(not_valid(self._file, None, f"it has more than {MOST_FAULTS} faults; the rest are not listed"))
         return ordered[:MOST_FAULTS] + end
 
     def _gather(self) -> None:

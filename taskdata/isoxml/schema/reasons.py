@@ -16,12 +16,12 @@ from taskdata.resources import schema_bytes
 MOST_EXPLAINED: Final = 200
 """So many values of one file are explained; of the others it is said only that they do not fit."""
 
-UNFIT: Final = "it does not have the form that is asked for"
+UNFIT: Final = "it does not have the required form"
 _EMPTY: Final = "it is empty"
 _PLAIN: Final = tuple(
     (re.compile(pattern), words)
     for pattern, words in (
-        (r"must be one of", "it is none of the values that the standard lists"),
+        (r"must be one of", "it is not one of the values that the standard lists"),
         (r"length cannot be greater", "it is too long"),
         (r"length cannot be less", "it is too short"),
         (r"fraction digits", "it has too many decimals"),

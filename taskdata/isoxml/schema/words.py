@@ -35,9 +35,7 @@ def shortened(text: str) -> str:
 def expectation(fact: AttributeFact, kind: layout.Kind, major: int) -> str:
     """Return what the value of an attribute should be, such as ``a text of at most 32 characters``."""
     words = _expectation(fact, major)
-    return (
-        f"{words}, or nothing where a binary file holds the value" if layout.may_be_empty(fact, kind, major) else words
-    )
+    return f"{words}, or empty if a binary file holds the value" if layout.may_be_empty(fact, kind, major) else words
 
 
 def later_value(fact: AttributeFact, value: str, major: int) -> str | None:
@@ -62,8 +60,8 @@ def unknown_attribute(tag: str, letter: str, major: int) -> str:
         return f"{attribute_label(tag, letter)} {facts[letter].lacking(major)}"
     for known in facts:
         if known.lower() == letter.lower():
-            return f"names are case-sensitive, the standard writes '{known}'"
-    return "the standard has no such attribute, and it is no proprietary name (P, manufacturer code, underscore)"
+            return f"names are case-sensitive; the standard writes '{known}'"
+    return "the standard has no such attribute, and it is not a proprietary name (P, manufacturer code, underscore)"
 
 
 def unknown_element(tag: str, major: int) -> str:
@@ -73,8 +71,8 @@ def unknown_element(tag: str, major: int) -> str:
         return f"{element_label(tag)} {facts[tag].lacking(major)}"
     for known in facts:
         if known.lower() == tag.lower():
-            return f"names are case-sensitive, the standard writes '{known}'"
-    return "the standard has no such element, and it is no proprietary name (P, manufacturer code, underscore)"
+            return f"names are case-sensitive; the standard writes '{known}'"
+    return "the standard has no such element, and it is not a proprietary name (P, manufacturer code, underscore)"
 
 
 def homes(tag: str, kind: layout.Kind, major: int) -> str:
@@ -84,7 +82,7 @@ def homes(tag: str, kind: layout.Kind, major: int) -> str:
         for parent in layout.tags(kind, major)
         if any(child.tag == tag for child in layout.children(parent, major))
     ]
-    return f"it belongs in {_either(parents)}" if parents else "this kind of file holds none"
+    return f"it belongs in {_either(parents)}" if parents else "this type of file holds none"
 
 
 def _expectation(fact: AttributeFact, major: int) -> str:
@@ -127,7 +125,7 @@ def _name_words(fact: AttributeFact) -> str:
 
 def _octets(fact: AttributeFact) -> str:
     least, most = 2 * (fact.min_length or 0), 2 * (fact.max_length or 0)
-    return f"{most} hexadecimal digits" if least == most else f"{least} to {most} hexadecimal digits, two an octet"
+    return f"{most} hexadecimal digits" if least == most else f"{least} to {most} hexadecimal digits, two per byte"
 
 
 def _text_words(fact: AttributeFact) -> str:

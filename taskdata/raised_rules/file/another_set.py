@@ -18,6 +18,6 @@ RULE = Rule(
     id="file.another-set",
     severity=Severity.NOTE,
     message="There is another set in {found}; it was not read.",
-    remedy="Name it as a source of its own where it counts; take old copies off the stick.",
+    remedy="If you need it, name it as a separate source; remove old copies from the stick.",
     clause="8.5",
 )

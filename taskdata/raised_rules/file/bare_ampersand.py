@@ -17,8 +17,10 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="file.bare-ampersand",
     severity=Severity.ERROR,
-    message="{file} has a bare & in line {line}, in {text} of {tag} (in the whole file: {count}); it was read as &.",
-    remedy="Write it as &amp;: cleaning does so. No parser accepts the file as it is.",
+    message=(
+        "{file} has an unescaped & on line {line}, in {text} of {tag} (in the whole file: {count}); it was read as &."
+    ),
+    remedy="Clean the set, which writes it as &amp;. No XML parser accepts the file as it is.",
     clause="8.1",
     covers=("R-005",),
 )

@@ -18,7 +18,7 @@ RULE = Rule(
     id="file.byte-order-mark",
     severity=Severity.NOTE,
     message="{file} begins with a byte order mark.",
-    remedy="Nothing need be done; a receiver that refuses the file wants it without.",
+    remedy="Nothing to do, unless a receiver refuses the file: then remove the mark.",
     clause="8.1",
     covers=("R-005",),
 )

@@ -19,9 +19,11 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="file.cut-off",
     severity=Severity.ERROR,
-    message="{file} is cut off or damaged at line {line} ({reason}): the first {octets} of its {size} bytes were read, "
-    "and nothing behind them. They hold: {what}.",
-    remedy="Copy the file again from its source; until then everything behind the cut is missing.",
+    message=(
+        "{file} is cut off or damaged at line {line} ({reason}): the first {octets} of its {size} bytes were read. "
+        "They hold: {what}."
+    ),
+    remedy="Copy the file again from the original; until then everything after the cut is missing.",
     clause="8.2-8.3",
     covers=("R-006",),
 )

@@ -17,7 +17,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="file.link-outside",
     severity=Severity.WARNING,
-    message="{file} is a link that leads out of the folder of the set; it was not followed.",
-    remedy="Put the file itself into the folder, or take the link away.",
+    message="{file} is a link to somewhere outside the folder of the set; it was not followed.",
+    remedy="Put the file itself into the folder, or remove the link.",
     clause="8.1",
 )

@@ -20,7 +20,7 @@ RULE = Rule(
     id="file.missing",
     severity=Severity.ERROR,
     message="{element} names the file {file}, which is not in the set.",
-    remedy="Copy the whole folder of the set again, or take out the element that names the file.",
+    remedy="Copy the whole folder of the set again, or remove the element that names the file.",
     clause="8.5, D.3, D.27, D.38, D.49, D.55",
     covers=("R-011",),
 )

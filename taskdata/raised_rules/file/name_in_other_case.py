@@ -17,8 +17,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="file.name-in-other-case",
     severity=Severity.NOTE,
-    message="The file is called {file}, the set means {wanted}.",
-    remedy="Rename it to capitals; converting the set does so.",
+    message="The file is called {file}, but the set names {wanted}.",
+    remedy="Rename it in capitals; converting the set does so.",
     clause="8.5",
     covers=("R-016", "R-002"),
 )

@@ -17,7 +17,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="file.not-looked-into",
     severity=Severity.WARNING,
-    message="{found} could not be looked into ({reason}); a set in it was not read.",
-    remedy="Copy it again from its source where a set may lie in it.",
+    message="{found} could not be opened ({reason}); any set in it was not read.",
+    remedy="Copy it again from the original if it may hold a set.",
     clause="8.5",
 )

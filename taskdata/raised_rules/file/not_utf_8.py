@@ -17,8 +17,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="file.not-utf-8",
     severity=Severity.ERROR,
-    message="{file} is not UTF-8 from byte {at} on; it was read as {guess}, which is a guess for display only.",
-    remedy="Have it written again as UTF-8, or check every name with unusual letters.",
+    message="{file} is not UTF-8 from byte {at} on; it was read as {guess}, which is only a guess.",
+    remedy="Write it again as UTF-8, or check every name with unusual letters.",
     clause="8.1",
     covers=("R-005",),
 )

@@ -17,8 +17,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="file.other-encoding",
     severity=Severity.ERROR,
-    message="{file} declares the encoding {encoding}; task data is UTF-8.",
-    remedy="Convert the set: it is written as UTF-8.",
+    message="{file} declares the encoding {encoding}, but task data is UTF-8.",
+    remedy="Convert the set, which writes it as UTF-8.",
     clause="8.5",
     covers=("R-004",),
 )

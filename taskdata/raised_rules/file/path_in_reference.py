@@ -17,7 +17,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="file.path-in-reference",
     severity=Severity.ERROR,
-    message="{element} names the file {wanted}, which contains a path; it was not followed.",
+    message="{element} names the file {wanted}, which contains a path; the path was not followed.",
     remedy="Put the file beside the main file and name it without a path.",
     clause="8.1",
     covers=("R-003",),

@@ -18,7 +18,7 @@ RULE = Rule(
     id="file.set-in-subfolder",
     severity=Severity.NOTE,
     message="The set was found in {found}; a terminal looks for a folder TASKDATA at the root of the stick.",
-    remedy="See that it is the set that is meant; put it at the root before the stick goes to a machine.",
+    remedy="Make sure that it is the right set; move it to the root before the stick goes to a machine.",
     clause="8.5",
     covers=("R-002",),
 )

@@ -19,8 +19,10 @@ RULE = Rule(
     id="file.unreadable",
     severity=Severity.ERROR,
     message="{file} {what}.",
-    remedy="Copy the file again from its source; until then everything it holds is missing. Of an XML file that is cut "
-    "off or damaged [[rescue]] reads what stands before that place.",
+    remedy=(
+        "Copy the file again from the original; until then everything in it is missing. Of an XML file that is cut "
+        "off or damaged [[rescue]] reads what stands before that place."
+    ),
     clause="8.2-8.3",
     covers=("R-006",),
 )

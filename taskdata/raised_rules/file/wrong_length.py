@@ -21,7 +21,7 @@ RULE = Rule(
     id="file.wrong-length",
     severity=Severity.WARNING,
     message="{file} has {size} bytes, but {element} says {stated}.",
-    remedy="Copy the file again from its source; a file that is shorter than stated has lost its end.",
+    remedy="Copy the file again from the original; a file that is shorter than stated has lost its end.",
     clause="D.3, D.27, D.38, D.49",
     covers=("R-017",),
 )

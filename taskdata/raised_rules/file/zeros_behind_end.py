@@ -17,8 +17,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="file.zeros-behind-end",
     severity=Severity.ERROR,
-    message="{file} has zeros behind its last element (octets: {octets}); they were passed over.",
-    remedy="Write the set anew without them: cleaning does so. No parser accepts the file as it is.",
+    message="{file} has zero bytes after its last element: {octets}. They were ignored.",
+    remedy="Clean the set, which removes them. No XML parser accepts the file as it is.",
     clause="8.1",
     covers=("R-005",),
 )

@@ -17,7 +17,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="model.unreadable-number",
     severity=Severity.ERROR,
-    message="{name} of {element} ({tag}) is no number: {text}.",
-    remedy="Write a plain number; it counts as absent until then.",
+    message="{name} of {element} ({tag}) is not a number: {text}.",
+    remedy="Write a plain number; until then it counts as missing.",
     clause="Annex D",
 )

@@ -19,7 +19,7 @@ RULE = Rule(
     id="schema.missing-element",
     severity=Severity.ERROR,
     message="{element} holds no {child}; at least one is required",
-    remedy="Add what is missing, or remove the element that is empty without it.",
+    remedy="Add what is missing, or remove the element.",
     clause="Annex D",
     covers=("R-006", "R-091", "R-143"),
 )

@@ -18,7 +18,7 @@ RULE = Rule(
     id="schema.not-valid",
     severity=Severity.ERROR,
     message="The file is not valid: {reason}",
-    remedy="Have the file written again by the program it comes from.",
+    remedy="Write the file again with the program it comes from.",
     clause="8.2, 8.3",
     covers=("R-006",),
 )

@@ -20,8 +20,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="schema.other-notation",
     severity=Severity.ERROR,
-    message="{attribute} is written {value}, with {what} (values: {count}); the standard has {wanted}",
-    remedy="Clean the set: the values are written as the standard has them. Other programs may refuse the file.",
+    message="{attribute} is written {value}, with {what} (values: {count}); the standard requires {wanted}",
+    remedy="Clean the set, which writes the values as the standard requires. Other programs may refuse the file.",
     clause="Annex D",
     covers=("R-056",),
 )

@@ -19,8 +19,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.cut-record",
     severity=Severity.ERROR,
-    message="The last record is cut: record {record} ends after octet {octets}",
-    remedy="Copy the file again from the terminal; {records} whole records before it can be used",
+    message="The last record is cut: record {record} ends after byte {octets}",
+    remedy="Copy the file again from the terminal; the {records} complete records before it can be used",
     clause="8.6.3",
     covers=("R-200",),
 )

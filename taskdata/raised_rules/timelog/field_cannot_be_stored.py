@@ -18,7 +18,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.field-cannot-be-stored",
     severity=Severity.ERROR,
-    message="{name} of {tag} is written empty in the header, but a binary record has no place for it",
+    message="{name} of {tag} is empty in the header, but a binary record cannot hold it",
     remedy="Give it a value or leave it out",
     clause="8.6.3",
     covers=("R-195", "R-197"),

@@ -18,7 +18,7 @@ RULE = Rule(
     id="timelog.fixed-start",
     severity=Severity.WARNING,
     message="The header fixes one start time for all records",
-    remedy="Order and duration cannot be computed from this log; check the terminal's logging set-up",
+    remedy="Order and duration cannot be computed from this log; check the logging settings of the terminal",
     clause="8.6.3",
     covers=("R-197",),
 )

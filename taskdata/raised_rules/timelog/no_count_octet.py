@@ -19,7 +19,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.no-count-octet",
     severity=Severity.WARNING,
-    message="The header lists no values and the records hold no count of values either",
-    remedy="Read as {records} records of {length} octets without a count; other programs may refuse this log",
+    message="The header lists no values, and the records hold no count of values",
+    remedy="Read as {records} records of {length} bytes without a count; other programs may refuse this log",
     clause="8.6.3",
 )

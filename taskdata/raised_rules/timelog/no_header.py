@@ -18,6 +18,6 @@ RULE = Rule(
     id="timelog.no-header",
     severity=Severity.ERROR,
     message="{other} does not say what the records of {file} hold",
-    remedy="Copy the header again from the terminal; without it nobody can read the records",
+    remedy="Copy the header again from the terminal; the records cannot be read without it",
     clause="8.6.3",
 )

@@ -17,8 +17,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.trailing-bytes",
     severity=Severity.ERROR,
-    message="Padding follows the last record (octets: {octets})",
-    remedy="Write the set anew without them; all {records} records are whole",
+    message="Padding follows the last record: {octets} bytes",
+    remedy="Write the set again, which removes it; all {records} records are complete",
     clause="8.6.3",
     covers=("R-200",),
 )

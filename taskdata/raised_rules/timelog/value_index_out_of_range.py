@@ -19,7 +19,10 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.value-index-out-of-range",
     severity=Severity.ERROR,
-    message="Values name position {index} or another that the header does not have (values: {count}, listed: {listed})",
+    message=(
+        "Values refer to position {index} or another one that the header does not list (values: {count}, listed: "
+        "{listed})"
+    ),
     remedy="Check that header and binary file belong together; such values have no meaning and are left out of results",
     clause="8.6.3",
     covers=("R-198",),

@@ -43,8 +43,8 @@ def said(finding: Finding) -> str:
 def test_a_fault_is_worded_with_names_limits_and_place() -> None:
     (found,) = check("\n" + FIELD.format('<LSG A="1"/>').replace("LSG A", "PNT A").replace("/>", ' C="91" D="9"/>'))
     assert said(found) == (
-        "PNT.C PointNorth is '91': it is out of range; expected a decimal number "
-        "from -90.0 to 90.0 deg, without exponent, or nothing where a binary file holds the value"
+        "PNT.C PointNorth is '91': it is out of range; expected a decimal number from -90.0 to 90.0 deg, without "
+        "exponent, or empty if a binary file holds the value"
     )
     assert (found.place.file, found.place.line, found.place.element) == ("TASKDATA.XML", 2, "PFD1")
     assert found.place.path == "/ISO11783_TaskData/PFD[1]/PNT[1]"
@@ -260,7 +260,7 @@ def test_utf_16_is_read_as_well() -> None:
 def test_a_flood_of_faults_is_cut_off_and_said_so() -> None:
     found = check(FIELD.format('<PNT A="1" C="x" D="1"/>' * (MOST_FAULTS + 5)))
     assert len(found) == MOST_FAULTS + 1
-    assert "the rest is not listed" in said(found[-1])
+    assert "the rest are not listed" in said(found[-1])
 
 
 MEASURE = """

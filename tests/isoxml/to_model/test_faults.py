@@ -59,8 +59,8 @@ def field(inner: str, attributes: str = 'D="1"') -> str:
 def test_a_number_that_is_none_counts_as_absent() -> None:
     data = read(field(f'<PLN A="1" C="4,5">{RING}</PLN>', 'D="12 ha"'))
     assert [words(finding) for finding in data.findings] == [
-        "PolygonArea of PFD1 (PLN) is no number: 4,5.",
-        "PartfieldArea of PFD1 (PFD) is no number: 12 ha.",
+        "PolygonArea of PFD1 (PLN) is not a number: 4,5.",
+        "PartfieldArea of PFD1 (PFD) is not a number: 12 ha.",
     ]
     assert data.fields[0].declared_area_m2 is None
     assert data.fields[0].boundaries[0].declared_area_m2 is None
