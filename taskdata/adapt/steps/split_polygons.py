@@ -29,7 +29,7 @@ def _parts(work: Adaptation, polygon: Element, outer: list[Element]) -> list[Ele
     shapes, holes = [ring.coordinates() for ring in outer], [ring.coordinates() for ring in inner]
     grouping = group(shapes, holes)
     if grouping.outside:
-        what = f"{len(grouping.outside)} inner rings that lie in no outer ring go to the nearest one one one"
+        what = f"{len(grouping.outside)} inner rings that lie in no outer ring go to the nearest one"
         work.alter(polygon, what, f"version {work.target} requires each to lie in one")
     numbers = {id(hole): at for at, hole in enumerate(holes)}
     parts = []

@@ -27,7 +27,7 @@ RULE = Rule(
     id="guidance.no-length",
     severity=Severity.ERROR,
     message="All {count} points of the guidance line {element} are at the same position, so it has no direction.",
-    remedy="Set A and B again, as far apart as the field allows; do not steer by the line until then until then.",
+    remedy="Set A and B again, as far apart as the field allows; do not steer by the line until then.",
     clause="D.30",
 )
 KINDS = {GuidanceKind.AB, GuidanceKind.CURVE, GuidanceKind.SPIRAL}

@@ -23,7 +23,7 @@ from taskdata.model.tasks import TaskStatus
 RULE = Rule(
     id="task.several-running",
     severity=Severity.WARNING,
-    message="{element} is running, and so is {other}; at most one task may be running running.",
+    message="{element} is running, and so is {other}; at most one task may be running.",
     remedy="Set all but one to paused or completed.",
     clause="6.1",
     covers=("R-109",),

@@ -13,7 +13,7 @@ from taskdata.results.cleaning import Standing
 RULES = ("file.name-in-other-case",)
 STANDING = Standing.SAFE
 
-_REASON = "file file file names are case-sensitive and in capitals"
+_REASON = "file names are case-sensitive and in capitals"
 
 
 def repair(work: RepairWork) -> None:
