@@ -26,6 +26,8 @@ _LEFT_OUT = {
         "columns {columns} of {layer}",
         "task data has no attribute that they are known to match",
     ),
+    "import.log-columns-left-out": ("columns {columns} of {layer}", "a log has no place for them"),
+    "import.broken-sentences": ("{count} sentences of {file}", "they are broken; the first: {reason}"),
     "import.value-left-out": ("{what}", "{reason}"),
 }
 

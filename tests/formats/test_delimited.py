@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from datetime import datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
 
@@ -246,3 +247,43 @@ def test_what_it_cannot_hold_is_told(tmp_path: Path) -> None:
     told = {loss.what: loss.why for loss in result.losses}
     assert "machine DVC1" in told
     assert told["machine DVC1"].endswith("convert to geojson, shapefile, gpkg, parquet or flatgeobuf to keep it")
+
+
+def drive(notation: str = "%Y-%m-%dT%H:%M:%S", *, step_m: float = 2.0, back: bool = False) -> str:
+    start = datetime(2026, 5, 13, 10, 0, 0)
+    lines = ["time;lon;lat;speed (km/h);operator"]
+    for second in range(60):
+        moment = start + timedelta(seconds=-second if back else second)
+        lines.append(f"{moment.strftime(notation)};{9.5:.7f};{54.0 + second * step_m / 111_320.0:.9f};7,2;Ilse")
+    return "\n".join(lines) + "\n"
+
+
+@pytest.mark.parametrize(
+    "notation", ["%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M:%S", "%d.%m.%Y %H:%M:%S", "%m/%d/%Y %H:%M:%S", "%Y%m%d%H%M%S"]
+)
+def test_points_with_times_that_go_on_are_a_log(tmp_path: Path, notation: str) -> None:
+    file = tmp_path / "drive.csv"
+    file.write_text(drive(notation), encoding="utf-8")
+    data = taskdata.read(file)
+    (task,) = data.tasks
+    records = task.logs[0].records
+    assert records is not None
+    assert data.fields == ()
+    assert records.time[[0, -1]].tolist() == [datetime(2026, 5, 13, 10, 0, 0), datetime(2026, 5, 13, 10, 0, 59)]
+    told = {finding.rule.id: finding.message for finding in data.findings}
+    assert "time holds times that go on" in told["import.points-taken-as-log"]
+    assert told["import.log-columns-left-out"].endswith("these columns: speed, operator.")
+    stick = taskdata.convert(file, tmp_path / "stick", to="isoxml", verify=True)
+    assert sorted(loss.kind.value for loss in stick.losses) == ["approximated", "dropped"]
+    again = taskdata.read(tmp_path / "stick").tasks[0].logs[0].records
+    assert again is not None
+    assert (again.time == records.time).all()
+
+
+@pytest.mark.parametrize("text", [drive(back=True), drive(step_m=5000.0), "\n".join(drive().splitlines()[:6])])
+def test_other_points_stay_points(tmp_path: Path, text: str) -> None:
+    file = tmp_path / "places.csv"
+    file.write_text(text, encoding="utf-8")
+    data = taskdata.read(file)
+    assert data.tasks == ()
+    assert len(data.points) == len(text.splitlines()) - 1

@@ -5,7 +5,7 @@ curve. Points become points. A line or point goes to the field that it lies in o
 farther from every field goes into a field of its own, named after its layer, without a boundary. The lines of a layer
 in a field make a group, named after the layer.
 
-Positions that a receiver recorded become a task with a log.
+Points with times that go on from row to row become a task with a log.
 
 Layers of this package without the side tables are read by their documented columns.
 """
@@ -23,7 +23,7 @@ from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY, KEY
 from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign import name_columns
-from taskdata.formats.foreign.position_logs import findings_of_logs, tasks_of_logs
+from taskdata.formats.foreign.position_logs import findings_of_logs, position_log, tasks_of_logs
 from taskdata.formats.geometries import shapes
 from taskdata.formats.geometries.crossings import crossings, own_crossings
 from taskdata.formats.geometries.usable import Usable
@@ -77,8 +77,8 @@ def plain(source: PlacedLayers, name_column: str | None = None) -> Dataset:
         No layer has a column of that name.
     """
     own = {name: raw for name, raw in source.tables.items() if is_own(raw)}
-    logs = [raw for raw in source.tables.values() if raw.log]
-    foreign = {name: raw for name, raw in source.tables.items() if name not in own and not raw.log}
+    foreign = {name: raw for name, raw in source.tables.items() if name not in own}
+    logs = {name: log for name, raw in foreign.items() if (log := position_log(raw)) is not None}
     if name_column is not None and foreign and not any(_column(raw, name_column) for raw in foreign.values()):
         columns = sorted({name for raw in foreign.values() for name in raw.table.column_names if name != GEOMETRY})
         raise UsageError(
@@ -91,14 +91,14 @@ def plain(source: PlacedLayers, name_column: str | None = None) -> Dataset:
     for raw in own.values():
         if raw.name not in _NOT_ALONE:
             collected.findings.extend(own_crossings(raw))
-    for raw in foreign.values():
+    for raw in (raw for name, raw in foreign.items() if name not in logs):
         _collect(raw, name_column, collected)
     fields = list(base.fields)
     for number, feature in enumerate(collected.polygons, 1):
         fields.append(_field(_identifier("PFD", number + len(base.fields)), feature, number))
     fields = _with_lines_and_points(fields, collected)
-    tasks = tasks_of_logs(logs, fields, len(base.tasks) + 1)
-    findings = (*base.findings, *collected.findings, *findings_of_logs(logs))
+    tasks = tasks_of_logs([*logs.values()], fields, len(base.tasks) + 1)
+    findings = (*base.findings, *collected.findings, *findings_of_logs([*logs.values()]))
     return base.with_changes(fields=tuple(fields), tasks=(*base.tasks, *tasks), noted=findings)
 
 

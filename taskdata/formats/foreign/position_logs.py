@@ -1,8 +1,9 @@
-"""Positions that a receiver recorded, as logs of tasks: a task for each file, in the field that it lies in."""
+"""Positions recorded one after the other, as logs of tasks: a task for each layer, in the field that it lies in."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -13,90 +14,174 @@ from numpy.typing import NDArray
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.foreign.times import Times, times_of
+from taskdata.geometry.arrays import Points
+from taskdata.geometry.metres import steps
 from taskdata.geometry.nearest import Sites
 from taskdata.model.fields import Field
 from taskdata.model.logs import Log, LogRecords
 from taskdata.model.tasks import Task, TaskStatus
 from taskdata.raised_rules.import_.log_columns_left_out import RULE as LOG_COLUMNS_LEFT_OUT
+from taskdata.raised_rules.import_.points_taken_as_log import RULE as POINTS_TAKEN_AS_LOG
 from taskdata.raised_rules.import_.times_in_utc import RULE as TIMES_IN_UTC
+
+FEWEST = 10
+"""Points with fewer rows than this are places that somebody marked, and no log."""
+
+FASTEST_M_S = 40.0
+"""Positions of a log lie closer to each other than a vehicle drives in the time between them (common practice)."""
+
+_MOST = 0.9
+"""Share of the steps of a log in which time goes on and the place is within reach."""
 
 _SAMPLE = 500
 _EPOCH = np.datetime64("1980-01-01", "ms")
 _DAY = np.timedelta64(1, "D")
-_TAKEN = frozenset({"time", "up_m", "fix", "satellites", "hdop", GEOMETRY})
+_STORED: dict[str, tuple[str, type, int, float]] = {
+    "pdop": ("PDOP", np.uint16, 0xFFFF, 10.0),
+    "hdop": ("HDOP", np.uint16, 0xFFFF, 10.0),
+    "satellites": ("NumberOfSatellites", np.uint8, 0xFF, 1.0),
+}
+"""Columns that a log stores: the standard's name, its type, what stands for not available, steps in a unit."""
 
 
-def tasks_of_logs(tables: Sequence[RawTable], fields: Sequence[Field], first: int) -> list[Task]:
-    """Return a completed task for each table of positions.
+@dataclass(frozen=True, eq=False)
+class PositionLog:
+    """A layer whose points are the records of a log.
 
     Parameters
     ----------
-    tables : sequence of RawTable
-        Points in WGS 84 in the order in which they were recorded.
+    raw : RawTable
+        The layer, in WGS 84.
+    times : Times
+        When each row was recorded.
+    places : float64 (n, 2)
+        Degrees, NaN where a row has no place.
+    up_m : float64 (n,) or None
+        Heights in metres.
+    """
+
+    raw: RawTable
+    times: Times
+    places: Points
+    up_m: NDArray[np.float64] | None
+
+
+def position_log(raw: RawTable) -> PositionLog | None:
+    """Return a layer as a log, None where its rows are something else.
+
+    Points are the records of a log if their format says so, or if there are at least ``FEWEST`` of them, a column holds
+    their times, and in nearly every step from row to row time goes on and the place is within reach of a vehicle.
+    """
+    if GEOMETRY not in raw.table.column_names:
+        return None
+    times = Times(("time",), _milliseconds(raw.table["time"]), utc=True) if raw.log else times_of(raw.table)
+    if times is None or (not raw.log and raw.table.num_rows < FEWEST):
+        return None
+    shapes = shapely.from_wkb(np.array(raw.table[GEOMETRY].to_pylist(), dtype=object))
+    there = ~shapely.is_missing(shapes)
+    if not there.any() or (shapely.get_type_id(shapes[there]) != shapely.GeometryType.POINT).any():
+        return None
+    places = np.column_stack([shapely.get_x(shapes), shapely.get_y(shapes)])
+    up = shapely.get_z(shapes) if shapely.has_z(shapes).any() else None
+    if "up_m" in raw.table.column_names:
+        up = np.asarray(raw.table["up_m"].cast(pa.float64()).to_numpy(), dtype=np.float64)
+    found = PositionLog(raw, times, places, up)
+    return found if raw.log or _runs_on(found) else None
+
+
+def tasks_of_logs(logs: Sequence[PositionLog], fields: Sequence[Field], first: int) -> list[Task]:
+    """Return a completed task for each log.
+
+    Parameters
+    ----------
+    logs : sequence of PositionLog
+        Layers of positions.
     fields : sequence of Field
         The fields that a log may lie in.
     first : int
         Number of the first task.
     """
     sites = Sites(item.boundaries for item in fields)
-    return [_task(raw, fields, sites, number) for number, raw in enumerate(tables, first)]
+    return [_task(log, fields, sites, number) for number, log in enumerate(logs, first)]
 
 
-def findings_of_logs(tables: Sequence[RawTable]) -> Iterator[Finding]:
-    """Yield what a log of a task cannot hold of tables of positions."""
-    for raw in tables:
-        place = Place(file=raw.file)
-        left = [
-            name
-            for name in raw.table.column_names
-            if name not in _TAKEN and raw.table[name].null_count < len(raw.table)
-        ]
+def findings_of_logs(logs: Sequence[PositionLog]) -> Iterator[Finding]:
+    """Yield what was concluded of layers of positions, and what a log cannot hold of them."""
+    for log in logs:
+        place, label = Place(file=log.raw.file), log.raw.label
+        if not log.raw.log:
+            yield POINTS_TAKEN_AS_LOG.at(place, layer=label, columns=" and ".join(log.times.columns))
+        taken = {*log.times.columns, *_STORED, "up_m", *(["fix"] if log.raw.log else []), GEOMETRY}
+        rest = [name for name in log.raw.table.column_names if name not in taken]
+        left = [name for name in rest if log.raw.table[name].null_count < len(log.raw.table)]
         if left:
-            yield LOG_COLUMNS_LEFT_OUT.at(place, layer=raw.label, columns=", ".join(left))
-        if raw.table["time"].null_count < len(raw.table):
-            yield TIMES_IN_UTC.at(place, layer=raw.label)
+            yield LOG_COLUMNS_LEFT_OUT.at(place, layer=label, columns=", ".join(left))
+        if log.times.utc and not np.isnat(log.times.values).all():
+            yield TIMES_IN_UTC.at(place, layer=label)
 
 
-def _task(raw: RawTable, fields: Sequence[Field], sites: Sites, number: int) -> Task:
-    records = _records(raw.table)
-    at = np.linspace(0, len(records.lon) - 1, min(_SAMPLE, len(records.lon))).astype(np.intp)
-    near = sites.nearest(shapely.MultiPoint(np.column_stack([records.lon[at], records.lat[at]])))
-    log = Log(file=f"TLG{number:05d}", quantities=(), read=lambda: records)
+def _runs_on(log: PositionLog) -> bool:
+    """Tell whether time goes on from row to row, and places follow each other as those of a vehicle do."""
+    known = ~np.isnat(log.times.values) & np.isfinite(log.places).all(axis=1)
+    time, places = log.times.values[known], log.places[known]
+    if len(time) < FEWEST:
+        return False
+    seconds = np.diff(time).astype(np.float64) / 1000.0
+    metres = np.hypot(*steps(places[:-1], places[1:]).T)
+    going = (seconds >= 0.0) & (metres <= FASTEST_M_S * np.maximum(seconds, 1.0))
+    return bool(going.mean() >= _MOST and (seconds > 0.0).any())
+
+
+def _task(log: PositionLog, fields: Sequence[Field], sites: Sites, number: int) -> Task:
+    placed = log.places[np.isfinite(log.places).all(axis=1)]
+    at = np.linspace(0, len(placed) - 1, min(_SAMPLE, len(placed))).astype(np.intp)
+    near = sites.nearest(shapely.MultiPoint(placed[at]))
+    records = _records(log)
     return Task(
         id=f"TSK{number}",
         status=TaskStatus.COMPLETED,
-        name=raw.name,
+        name=log.raw.name,
         field=None if near is None else fields[near.index].id,
-        logs=(log,),
+        logs=(Log(file=f"TLG{number:05d}", quantities=(), read=lambda: records),),
     )
 
 
-def _records(table: pa.Table) -> LogRecords:
-    places = shapely.get_coordinates(shapely.from_wkb(np.array(table[GEOMETRY].to_pylist(), dtype=object)))
-    time = table["time"].to_numpy()
-    known = ~np.isnat(time)
-    day = np.where(known, (time - _EPOCH) // _DAY, 0xFFFF)
-    clock = np.where(known, (time - _EPOCH) % _DAY, 0xFFFFFFFF).astype(np.int64)
+def _records(log: PositionLog) -> LogRecords:
+    table, time = log.raw.table, log.times.values
+    extras = {
+        name: _whole(table[column], missing, kind, scale)
+        for column, (name, kind, missing, scale) in _STORED.items()
+        if column in table.column_names and _is_number(table[column].type)
+    }
+    if log.times.utc:
+        known = ~np.isnat(time)
+        extras["GpsUtcTime"] = np.where(known, ((time - _EPOCH) % _DAY).astype(np.int64), 0xFFFFFFFF).astype(np.uint32)
+        extras["GpsUtcDate"] = np.where(known, (time - _EPOCH) // _DAY, 0xFFFF).astype(np.uint16)
+    fixes = log.raw.log and "fix" in table.column_names and _is_number(table["fix"].type)
     return LogRecords(
-        time=time.astype("datetime64[ms]"),
-        lon=places[:, 0],
-        lat=places[:, 1],
-        up_m=table["up_m"].to_numpy(),
-        status=_whole(table["fix"], 0xFF, np.uint8),
+        time=time,
+        lon=log.places[:, 0],
+        lat=log.places[:, 1],
+        up_m=log.up_m,
+        status=_whole(table["fix"], 0xFF, np.uint8, 1.0) if fixes else None,
         value_record=np.empty(0, dtype=np.int64),
         value_index=np.empty(0, dtype=np.uint8),
         value=np.empty(0, dtype=np.int32),
-        extras={
-            "HDOP": _whole(table["hdop"], 0xFFFF, np.uint16, 10.0),
-            "NumberOfSatellites": _whole(table["satellites"], 0xFF, np.uint8),
-            "GpsUtcTime": clock.astype(np.uint32),
-            "GpsUtcDate": day.astype(np.uint16),
-        },
+        extras=extras,
     )
 
 
-def _whole(column: pa.ChunkedArray, missing: int, kind: type[np.unsignedinteger], scale: float = 1.0) -> NDArray[Any]:
+def _milliseconds(column: pa.ChunkedArray) -> NDArray[np.datetime64]:
+    return np.asarray(column.cast(pa.timestamp("ms"), safe=False).to_numpy()).astype("datetime64[ms]")
+
+
+def _is_number(kind: pa.DataType) -> bool:
+    return bool(pa.types.is_integer(kind) or pa.types.is_floating(kind))
+
+
+def _whole(column: pa.ChunkedArray, missing: int, kind: Any, scale: float) -> NDArray[Any]:
     """Return values as the whole numbers that a log stores; what is not known or does not fit is not available."""
-    values = np.asarray(column.cast(pa.float64()).to_numpy(), dtype=np.float64) * scale
+    values = np.asarray(column.cast(pa.float64(), safe=False).to_numpy(), dtype=np.float64) * scale
     fits = (values >= 0.0) & (values < missing)
     return np.where(fits, np.round(np.where(fits, values, 0.0)), missing).astype(kind)

@@ -1,0 +1,163 @@
+"""Which column of a layer holds times, and the times in it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
+from numpy.typing import NDArray
+
+from taskdata.formats.columns import GEOMETRY
+
+_WORDS = frozenset(
+    {
+        "time",
+        "datetime",
+        "timestamp",
+        "gpstime",
+        "isotime",
+        "utc",
+        "date",
+        "zeit",
+        "datum",
+        "uhrzeit",
+        "tid",
+        "tijd",
+        "heure",
+        "hora",
+        "fecha",
+    }
+)
+_DATES = ("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%m/%d/%Y", "%Y/%m/%d", "%Y%m%d")
+_CLOCKS = ("%H:%M:%S", "%H:%M", "%H%M%S")
+_BETWEEN = ("T", " ", "")
+_FRACTION = r"(:\d\d)[.,](\d{1,9})"
+_ZONE = r"\s*(Z|UTC|[+-]\d\d:?\d\d)$"
+_SECONDS = (5e8, 5e9)
+"""Numbers that may be seconds since 1970: from 1985 to 2128."""
+
+
+@dataclass(frozen=True, eq=False)
+class Times:
+    """The times of the rows of a layer.
+
+    Parameters
+    ----------
+    columns : tuple of str
+        The columns that they were read from: one, or a date and a time of day.
+    values : datetime64[ms] (n,)
+        As they are written; NaT where a row has none.
+    utc : bool
+        They say that they are in UTC.
+    """
+
+    columns: tuple[str, ...]
+    values: NDArray[np.datetime64]
+    utc: bool = False
+
+
+def times_of(table: pa.Table) -> Times | None:
+    """Return the times of a table, None where no column holds any, or several do and none is called so.
+
+    A column of times is one of that type, or one whose every text is a date and a time in one notation. Where texts can
+    be read as day and month or as month and day, the reading counts in which times run forwards.
+    """
+    named = [name for name in table.column_names if name != GEOMETRY and _is_called_so(name)]
+    typed = [name for name in table.column_names if pa.types.is_timestamp(table[name].type)]
+    for name in (*(name for name in named if name in typed), *(typed if len(typed) == 1 else ())):
+        return Times((name,), _plain(table[name]), utc=table[name].type.tz is not None)
+    for name in named:
+        found = _read(table[name])
+        if found is not None:
+            return Times((name,), *found)
+    return _two_columns(table, named)
+
+
+def _is_called_so(name: str) -> bool:
+    spaced = re.sub(r"([a-z])([A-Z])", r"\1 \2", name)
+    return any(word.lower() in _WORDS for word in re.split(r"[\W\d_]+", spaced) if word)
+
+
+def _plain(column: pa.ChunkedArray) -> NDArray[np.datetime64]:
+    return np.asarray(column.cast(pa.timestamp("ms"), safe=False).to_numpy()).astype("datetime64[ms]")
+
+
+def _read(column: pa.ChunkedArray) -> tuple[NDArray[np.datetime64], bool] | None:
+    """Return the times of a column, and whether they are in UTC; None where it holds something else."""
+    if pa.types.is_floating(column.type):
+        return _since_1970(column)
+    if pa.types.is_integer(column.type):
+        return _since_1970(column) or _in_one_notation(column.cast(pa.string()), ["%Y%m%d%H%M%S"])
+    if not (pa.types.is_string(column.type) or pa.types.is_large_string(column.type)):
+        return None
+    return _in_one_notation(column.cast(pa.string()), [f"{d}{b}{c}" for d in _DATES for b in _BETWEEN for c in _CLOCKS])
+
+
+def _since_1970(column: pa.ChunkedArray) -> tuple[NDArray[np.datetime64], bool] | None:
+    values = np.asarray(column.cast(pa.float64(), safe=False).to_numpy(), dtype=np.float64)
+    known = values[np.isfinite(values)]
+    for scale in (1000.0, 1.0):
+        if len(known) and ((known * scale / 1000.0 > _SECONDS[0]) & (known * scale / 1000.0 < _SECONDS[1])).all():
+            stamps = np.full(len(values), np.datetime64("NaT", "ms"))
+            stamps[np.isfinite(values)] = np.round(known * scale).astype(np.int64).astype("datetime64[ms]")
+            return stamps, True
+    return None
+
+
+def _in_one_notation(texts: pa.ChunkedArray, notations: list[str]) -> tuple[NDArray[np.datetime64], bool] | None:
+    filled = pc.if_else(pc.equal(pc.utf8_trim_whitespace(texts), ""), None, pc.utf8_trim_whitespace(texts))
+    zoned = pc.replace_substring_regex(filled, _ZONE, "")
+    whole = pc.replace_substring_regex(zoned, _FRACTION, r"\1")
+    if not len(filled.drop_null()):
+        return None
+    found = list(_parsed(whole, notations))
+    forwards = [values for values in found if _share_forwards(values) > 0.9]
+    if len(found) != 1 and len(forwards) != 1 and not _all_alike(found):
+        return None
+    values = (forwards or found)[0] if len(found) != 1 else found[0]
+    utc = bool(pc.all(pc.match_substring_regex(filled.drop_null(), r"(Z|UTC)$")).as_py())
+    return values + _milliseconds(zoned), utc
+
+
+def _parsed(texts: pa.ChunkedArray, notations: list[str]) -> Iterator[NDArray[np.datetime64]]:
+    """Yield the times in each notation in which every text is one."""
+    for notation in notations:
+        stamps = pc.strptime(texts, format=notation, unit="ms", error_is_null=True)
+        if stamps.null_count == texts.null_count:
+            yield np.asarray(stamps.to_numpy()).astype("datetime64[ms]")
+
+
+def _all_alike(found: list[NDArray[np.datetime64]]) -> bool:
+    return bool(found) and all(np.array_equal(found[0], other, equal_nan=True) for other in found[1:])
+
+
+def _share_forwards(values: NDArray[np.datetime64]) -> float:
+    known = values[~np.isnat(values)]
+    steps = np.diff(known)
+    return float((steps >= np.timedelta64(0, "ms")).mean()) if len(steps) else 0.0
+
+
+def _milliseconds(texts: pa.ChunkedArray) -> NDArray[np.timedelta64]:
+    fraction = pc.struct_field(pc.extract_regex(texts, r":\d\d[.,](?P<rest>\d{1,9})"), "rest")
+    digits = pc.utf8_slice_codeunits(pc.utf8_rpad(pc.fill_null(fraction, ""), 3, "0"), 0, 3)
+    return np.asarray(digits.cast(pa.int64()).to_numpy()).astype("timedelta64[ms]")
+
+
+def _two_columns(table: pa.Table, named: list[str]) -> Times | None:
+    """Return times of a column of dates and one of times of day."""
+    texts = {name: table[name] for name in named if pa.types.is_string(table[name].type)}
+    for first, dates in texts.items():
+        if _in_one_notation(dates, list(_DATES)) is None:
+            continue
+        for second, clocks in texts.items():
+            if first == second or _in_one_notation(clocks, list(_CLOCKS)) is None:
+                continue
+            both = pc.binary_join_element_wise(dates, clocks, " ")
+            found = _in_one_notation(both, [f"{date} {clock}" for date in _DATES for clock in _CLOCKS])
+            if found is not None:
+                return Times((first, second), *found)
+    return None
