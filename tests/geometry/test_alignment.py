@@ -103,6 +103,11 @@ def test_without_counterparts_there_is_no_shift():
     assert estimate([], [line]) is None
     assert estimate([line], []) is None
     assert estimate([np.empty((0, 2))], [line]) is None
+    random = np.random.default_rng(1)
+    fixed = [*lanes(random, noise=0.0), *heads(random, noise=0.0)]
+    moving = [np.empty((0, 2)), *(line - SHIFT for line in fixed)]
+    found = estimate(moving, fixed, reach=2.9)
+    assert (found.east, found.north) == pytest.approx(SHIFT, abs=1e-6)
 
 
 def test_the_truth_lies_within_the_uncertainty_for_95_percent_of_seeds():

@@ -47,6 +47,12 @@ def test_without_a_radius_the_second_point_gives_it():
     assert np.array([to(CENTRE, point)["s12"] for point in points]) == pytest.approx(wanted, abs=1e-6)
 
 
+def test_a_circle_begins_at_the_point_that_gives_its_radius():
+    points = arc([CENTRE, EAST])
+    assert to(points[0], EAST)["s12"] < 1e-6
+    assert (points[-1] == points[0]).all()
+
+
 @pytest.mark.parametrize(("given", "radius"), [([], 5.0), ([CENTRE], math.nan), ([CENTRE], 0.0), ([CENTRE], 2e6)])
 def test_what_gives_no_circle_gives_none(given, radius):
     assert arc(given, radius) is None

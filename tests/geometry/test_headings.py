@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from taskdata.geometry.headings import headings
+from taskdata.geometry.headings import headings, moving_indices
 
 
 def apart(one, other):
@@ -105,3 +105,10 @@ def test_paths_that_never_move_have_no_heading():
 def test_unknown_places_keep_the_last_heading():
     found = headings([(np.nan, 0.0), (0.0, 0.0), (np.nan, np.nan), (5.0, 0.0)], 4.0)
     assert found.tolist() == pytest.approx([90.0] * 4)
+
+
+def test_points_count_from_the_last_that_counts():
+    path = np.array([(0.0, 0.0), (0.0, 0.4), (0.0, 1.0), (np.nan, 2.0), (0.0, 1.0), (0.0, 2.0), (3.0, 2.0)])
+    assert moving_indices(path, 1.0).tolist() == [0, 2, 5, 6]
+    assert moving_indices(path, 0.0).tolist() == [0, 1, 2, 5, 6]
+    assert moving_indices(path[3:4], 0.0).tolist() == []

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from geographiclib.geodesic import Geodesic
 
-from taskdata.geometry.plane import LocalPlane
+from taskdata.geometry.plane import LocalPlane, with_antimeridian
 
 EARTH = Geodesic.WGS84
 PLACES = [(9.3, 0), (9.3, 45), (9.3, 65), (180, 45), (-179.999, -65), (0, 89.99), (0, -90)]
@@ -98,3 +98,35 @@ def test_what_is_no_place_gives_nan_and_no_plane():
     with pytest.raises(ValueError, match="at least one point"):
         LocalPlane.centred_on([(np.nan, 50)])
     assert LocalPlane.centred_on([(9, 50), (np.nan, 1)]) == LocalPlane.centred_on([(9, 50)])
+
+
+def test_a_plane_is_about_what_lies_on_earth():
+    """One sequence with a place is enough; none has no plane."""
+    nowhere = [(9.3, 90.5), (np.nan, 45.0)]
+    assert LocalPlane.about([]) is None
+    assert LocalPlane.about([nowhere, []]) is None
+    assert LocalPlane.about([nowhere, [(9.3, 45.0)]]) == LocalPlane(9.3, 45.0)
+    assert LocalPlane.about([[(9.3, 90.0)]]).lat == 90.0
+
+
+@pytest.mark.parametrize("east", [True, False])
+def test_a_line_is_cut_at_the_antimeridian_where_the_geodesic_crosses_it(east):
+    """400 m along 60 degrees north: a cut half way between the latitudes would lie 5 mm beside the line."""
+    first, last = (179.998, 60.0), (-179.995, 60.0)
+    line = [first, last] if east else [last, first]
+    found = with_antimeridian([(179.99, 60.0), *line] if east else [(-179.99, 60.0), *line])
+    assert len(found) == 4
+    assert found[2, 0] == (180.0 if east else -180.0)
+    whole = EARTH.InverseLine(first[1], first[0], last[1], last[0])
+    low, high = 0.0, whole.s13
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if whole.Position(middle)["lon2"] > 0.0 else (low, middle)
+    truth = whole.Position(low)["lat2"]
+    assert found[2, 1] == pytest.approx(truth, abs=1e-9)
+    assert abs(found[2, 1] - 60.0) > 2e-8
+
+
+def test_a_line_that_stays_on_one_side_is_not_cut():
+    line = np.array([(179.9, 60.0), (180.0, 60.0), (179.9, 60.1)])
+    assert with_antimeridian(line).tolist() == line.tolist()

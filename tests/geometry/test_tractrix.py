@@ -115,3 +115,11 @@ def test_a_long_way_of_large_steps_stays_finite():
         found = trailed_heading(course, gone * sign, np.zeros(count), length)
         assert np.isfinite(found.heading).all()
         assert np.isfinite(found.spread).all()
+
+
+def test_where_no_circle_is_steady_the_heading_stays_within_a_quarter_turn():
+    """A point that turns in less than the length: the heading that its sharpest circle has, to either side alike."""
+    left, right = steady(np.zeros(2), np.array([-1.0, 1.0]), 3.0)
+    assert left == -right
+    assert math.radians(45.0) < left < math.radians(90.0)
+    assert steady(np.zeros(1), np.array([0.1]), 3.0)[0] == pytest.approx(-math.asin(0.3))

@@ -235,6 +235,19 @@ def test_utc_and_quality_fields():
     assert np.isnan(log.measure("HDOP")[0])
     assert log.measure("NumberOfSatellites")[0] == 17
     assert np.isnat(log.time()[0])
+    no_day, no_time = struct.pack("<IH", 86_399_999, 0xFFFF), struct.pack("<IH", 0xFFFFFFFF, 7305)
+    half = decode(no_day + b"\0" + no_time + b"\0", Layout.of(header({("position", "H"), ("position", "I")})))
+    assert np.isnat(half.utc()).all()
+
+
+@pytest.mark.parametrize(
+    ("text", "milliseconds"), [("", 0), (".5", 500), (".25", 250), (".125", 125), (".1259", 125), (".5Z", 500)]
+)
+def test_fractions_of_a_second_of_any_length(text, milliseconds):
+    """XML Schema part 2, 3.2.7: any number of digits; a moment is kept to the millisecond."""
+    layout = Layout.of(LogHeader({"A": f"2026-05-04T08:00:00{text}", "D": "4"}, None, (DLV,)))
+    (moment,) = decode(b"\0", layout).time()
+    assert moment == np.datetime64("2026-05-04T08:00:00") + np.timedelta64(milliseconds, "ms")
 
 
 def test_positions_are_exact_and_out_of_range_stays_a_number():
@@ -368,22 +381,29 @@ def test_build_from_columns():
 
 
 @pytest.mark.parametrize(
-    ("columns", "record", "index", "value"),
+    ("columns", "record", "index", "value", "why"),
     [
-        ({}, [], [], []),
-        ({"PositionNorth": [2**31]}, [], [], []),
-        ({"PositionNorth": [1.5]}, [], [], []),
-        ({"PositionNorth": [1, 2]}, [1, 0], [0, 0], [0, 0]),
-        ({"PositionNorth": [1]}, [1], [0], [0]),
-        ({"PositionNorth": [1]}, [0], [256], [0]),
-        ({"PositionNorth": [1]}, [0], [0], [2**31]),
-        ({"PositionNorth": [1]}, [0] * 256, [0] * 256, [0] * 256),
-        ({"PositionNorth": [1]}, [0], [0, 1], [0]),
+        ({}, [], [], [], "those of its layout, all of one length"),
+        ({"PositionNorth": [2**31]}, [], [], [], "PositionNorth of a time log takes integers from -2147483648 to 2147"),
+        ({"PositionNorth": [1.5]}, [], [], [], "PositionNorth of a time log takes integers"),
+        ({"PositionNorth": [1, 2]}, [1, 0], [0, 0], [0, 0], "in the order of their records"),
+        ({"PositionNorth": [1]}, [1], [0], [0], "names record 1, but the time log has 1"),
+        ({"PositionNorth": [1]}, [0], [256], [0], "value index of a time log takes integers from 0 to 255"),
+        ({"PositionNorth": [1]}, [0], [0], [2**31], "value of a time log takes integers from -2147483648 to 21474"),
+        ({"PositionNorth": [1]}, [0] * 256, [0] * 256, [0] * 256, "can hold 255 values"),
+        ({"PositionNorth": [1]}, [0], [0, 1], [0], "must be of one length"),
     ],
 )
-def test_build_refuses_what_no_file_can_hold(columns, record, index, value):
-    with pytest.raises(UsageError):
+def test_build_refuses_what_no_file_can_hold(columns, record, index, value, why):
+    with pytest.raises(UsageError, match=why):
         TimeLog.build(Layout.of(header({("position", "A")})), columns, record, index, value)
+
+
+def test_a_log_without_a_count_octet_holds_no_values():
+    layout = Layout.of(header({("position", "A")})).uncounted()
+    assert encode(TimeLog.build(layout, {"PositionNorth": [10]}, [], [], [])) == struct.pack("<i", 10)
+    with pytest.raises(UsageError, match="can hold 0 values"):
+        TimeLog.build(layout, {"PositionNorth": [10]}, [0], [0], [1])
 
 
 def test_selection_of_wrong_length_is_refused():
