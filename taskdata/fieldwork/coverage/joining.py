@@ -31,7 +31,7 @@ APART_DAYS = 21
 
 
 @dataclass(frozen=True, eq=False)
-class Placed:
+class PlacedJob:
     """A job with its field, the note on how that was found, and notes on why it stays apart from others."""
 
     job: Job
@@ -40,7 +40,7 @@ class Placed:
     apart: tuple[Finding, ...] = ()
 
 
-def joined(found: Sequence[Placed], *, named: bool) -> list[list[Placed]]:
+def joined(found: Sequence[PlacedJob], *, named: bool) -> list[list[PlacedJob]]:
     """Return jobs of one operation on one field together, each with notes on those that it stays apart from.
 
     Parameters
@@ -48,7 +48,7 @@ def joined(found: Sequence[Placed], *, named: bool) -> list[list[Placed]]:
     named : bool
         The user named the jobs, so that they are one operation wherever they lie on one field.
     """
-    groups: list[list[Placed]] = []
+    groups: list[list[PlacedJob]] = []
     for item in found:
         near = [group for group in groups if any(_belong(item, other, named=named) for other in group)]
         rest = [group for group in groups if group not in near]
@@ -69,11 +69,11 @@ def positions(sources: Sequence[LogSource]) -> Points:
     return np.concatenate(found) if found else np.empty((0, 2))
 
 
-def _belong(one: Placed, other: Placed, *, named: bool) -> bool:
+def _belong(one: PlacedJob, other: PlacedJob, *, named: bool) -> bool:
     return (named or reason_apart(one.job, other.job) is None) and _one_place(one, other)
 
 
-def _one_place(one: Placed, other: Placed) -> bool:
+def _one_place(one: PlacedJob, other: PlacedJob) -> bool:
     if one.field is not None or other.field is not None:
         return one.field is other.field
     here, there = positions(one.job.sources), positions(other.job.sources)
@@ -116,7 +116,7 @@ def _days_between(one: Job, other: Job) -> int | None:
     return max(0, int(gap / np.timedelta64(1, "D")))
 
 
-def _apart(item: Placed, group: Sequence[Placed], groups: Sequence[Sequence[Placed]]) -> Iterator[Finding]:
+def _apart(item: PlacedJob, group: Sequence[PlacedJob], groups: Sequence[Sequence[PlacedJob]]) -> Iterator[Finding]:
     """Yield why a job stays apart from those of other groups in the same place."""
     for other in (other for others in groups if others is not group for other in others):
         reason = reason_apart(item.job, other.job)

@@ -11,7 +11,7 @@ import shapely
 
 from taskdata.fieldwork.logs.logged_values import Held
 from taskdata.fieldwork.machine.part_channels import spoken_of
-from taskdata.fieldwork.sweeps.ground_cover import Ground
+from taskdata.fieldwork.sweeps.ground_cover import SweptGround
 from taskdata.fieldwork.sweeps.log_work import LogWork
 from taskdata.geometry import sweeps
 from taskdata.geometry.arrays import Floats
@@ -43,7 +43,7 @@ class _Sample:
     place: Floats
 
 
-def rates(works: Sequence[LogWork], ground: Ground, worked_m2: float) -> tuple[RateFigures, ...]:
+def rates(works: Sequence[LogWork], ground: SweptGround, worked_m2: float) -> tuple[RateFigures, ...]:
     """Return every actual rate that was logged, in the order of the logs."""
     channels = dict.fromkeys(
         Channel(ddi, part) for work in works for ddi, part in work.source.values.parts(sorted(_actuals()))
@@ -68,7 +68,7 @@ def _target_of(item: Entry) -> int | None:
     return other.ddi if same else None
 
 
-def _figures(works: Sequence[LogWork], channel: Channel, ground: Ground, worked_m2: float) -> RateFigures | None:
+def _figures(works: Sequence[LogWork], channel: Channel, ground: SweptGround, worked_m2: float) -> RateFigures | None:
     item = entry(channel.ddi)
     target_ddi = _target_of(item)
     samples = [sample for work in works if (sample := _sample(work, channel, target_ddi)) is not None]
@@ -135,7 +135,7 @@ def _columns(work: LogWork, part: str | None) -> list[int]:
     return [column for column, item in enumerate(work.bar.parts) if meant is None or item is None or item in meant]
 
 
-def _double_mean(area: Floats, rate: Floats, place: Floats, ground: Ground) -> float:
+def _double_mean(area: Floats, rate: Floats, place: Floats, ground: SweptGround) -> float:
     """Return the mean rate of the pieces whose middle was covered at least twice; of all where none is.
 
     Of many pieces an even sample is looked at.

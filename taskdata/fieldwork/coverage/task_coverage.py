@@ -9,14 +9,14 @@ import numpy as np
 import shapely
 
 from taskdata.fieldwork.coverage.figures import figures, passes
-from taskdata.fieldwork.coverage.joining import Placed, joined, positions
+from taskdata.fieldwork.coverage.joining import PlacedJob, joined, positions
 from taskdata.fieldwork.coverage.rates import rates
 from taskdata.fieldwork.driving.line_following import chosen_line, line_following
 from taskdata.fieldwork.field_ground import ground_of
 from taskdata.fieldwork.implement import Settings, Switching
 from taskdata.fieldwork.machine.working_tools import check_device
 from taskdata.fieldwork.part_tree import Tree
-from taskdata.fieldwork.sweeps.ground_cover import Ground, Outline
+from taskdata.fieldwork.sweeps.ground_cover import Outline, SweptGround
 from taskdata.fieldwork.sweeps.log_work import LogWork
 from taskdata.fieldwork.sweeps.operations import Operation, devices, operations_of, same_strip
 from taskdata.fieldwork.sweeps.sources import Job, jobs
@@ -79,7 +79,7 @@ def cover_tasks(dataset: Dataset, settings: Settings, choice: TaskChoice) -> tup
     return tuple(covered)
 
 
-def _line(dataset: Dataset, choice: TaskChoice, group: Sequence[Placed]) -> GuidanceLine | None:
+def _line(dataset: Dataset, choice: TaskChoice, group: Sequence[PlacedJob]) -> GuidanceLine | None:
     return None if choice.line is None else chosen_line(dataset, choice.line, group[0].field)
 
 
@@ -92,20 +92,20 @@ def _chosen(dataset: Dataset, settings: Settings, choice: TaskChoice) -> list[Jo
     return [job for job in everything if job.logged]
 
 
-def _placed(dataset: Dataset, job: Job, given: Field | None) -> Placed:
+def _placed(dataset: Dataset, job: Job, given: Field | None) -> PlacedJob:
     if given is not None:
-        return Placed(job, given, _boundary_note(given))
+        return PlacedJob(job, given, _boundary_note(given))
     named = next((field for field in dataset.fields if field.id == job.field), None)
     if named is not None:
-        return Placed(job, named, _boundary_note(named))
+        return PlacedJob(job, named, _boundary_note(named))
     places = positions(job.sources)
     for field in dataset.fields if len(places) else ():
         plane = LocalPlane.centred_on(places)
         outline = ground_of(field.boundaries, plane)
         shapely.prepare(outline)
         if outline is not None and shapely.contains_xy(outline, *plane.forward(places).T).mean() > _MOST:
-            return Placed(job, field, GUESSED_FIELD.at(job.place, element=job.id, name=field.name))
-    return Placed(job, None, NO_FIELD.at(job.place, name=job.id))
+            return PlacedJob(job, field, GUESSED_FIELD.at(job.place, element=job.id, name=field.name))
+    return PlacedJob(job, None, NO_FIELD.at(job.place, name=job.id))
 
 
 def _boundary_note(field: Field) -> Finding | None:
@@ -116,7 +116,7 @@ def _has_boundary(field: Field) -> bool:
     return any(len(ring) >= 3 for area in field.boundaries for ring in area.exteriors)
 
 
-def _plane(group: Sequence[Placed], field: Field | None) -> LocalPlane:
+def _plane(group: Sequence[PlacedJob], field: Field | None) -> LocalPlane:
     rings = [ring for area in field.boundaries for ring in area.exteriors if len(ring)] if field else []
     points = [*rings, *(positions(item.job.sources) for item in group)]
     whole = np.concatenate([part[:, :2] for part in points]) if points else np.empty((0, 2))
@@ -127,13 +127,13 @@ def _plane(group: Sequence[Placed], field: Field | None) -> LocalPlane:
 class _Site:
     """Jobs on one field, with its plane and outline, and the line that they are compared with."""
 
-    group: Sequence[Placed]
+    group: Sequence[PlacedJob]
     plane: LocalPlane
     outline: Outline | None
     line: GuidanceLine | None
 
 
-def _coverages(group: Sequence[Placed], settings: Settings, line: GuidanceLine | None) -> Iterator[Coverage]:
+def _coverages(group: Sequence[PlacedJob], settings: Settings, line: GuidanceLine | None) -> Iterator[Coverage]:
     """Yield the coverage of jobs on one field, or of one job, by operation; against a line where one is named."""
     field = group[0].field
     plane = _plane(group, field)
@@ -150,7 +150,7 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
     group, plane = site.group, site.plane
     logs, done = operation.logs, [work for tools in operation.logs for work in tools]
     with stage("Uniting what was swept", ""):
-        ground = Ground(done, plane, site.outline, settings.cell_m)
+        ground = SweptGround(done, plane, site.outline, settings.cell_m)
         switched = Switched(ground)
         areas = with_intervals(ground.areas(settings.ignore_under_m2), ground, switched)
     field, sources = group[0].field, [source for item in group for source in item.job.sources]
@@ -173,7 +173,7 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
     return as_known(found, known_of(done, told))
 
 
-def _job_notes(group: Sequence[Placed]) -> Iterator[Finding]:
+def _job_notes(group: Sequence[PlacedJob]) -> Iterator[Finding]:
     for item in group:
         if item.note is not None:
             yield item.note

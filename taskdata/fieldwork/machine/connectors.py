@@ -38,7 +38,7 @@ Route: TypeAlias = tuple[tuple[Part, Part], ...]
 """From machine to machine, the connector of the one that carries, and that of the other."""
 
 
-class Doubt(Enum):
+class DescriptionGap(Enum):
     """What the description leaves open."""
 
     NO_NAVIGATION = auto()
@@ -68,7 +68,7 @@ class Connectors:
     forward: Metres = 0.0
     right: Metres = 0.0
     joints: tuple[Joint, ...] = ()
-    doubt: Doubt | None = None
+    doubt: DescriptionGap | None = None
     axle: float = 0.0
 
     @property
@@ -113,7 +113,7 @@ def connectors_to(
     return _guessed(values, trees, worker, routes, trailed)
 
 
-class Placed(NamedTuple):
+class WorkerPath(NamedTuple):
     """Where the reference point of the working machine was: (n, 2) metres, (n,) degrees, and how well that is known.
 
     ``spread_m`` (n,) is the standard deviation across the heading that comes of not knowing how a stretch began.
@@ -124,7 +124,7 @@ class Placed(NamedTuple):
     spread_m: Floats
 
 
-def at_worker(found: Connectors, way: Track) -> Placed:
+def at_worker(found: Connectors, way: Track) -> WorkerPath:
     """Return where the working machine was while the positioning device went its way.
 
     The axle below the device follows it, and each drawn machine its hitch. Both begin a stretch as they would go on
@@ -141,7 +141,7 @@ def at_worker(found: Connectors, way: Track) -> Placed:
             heading, spread = _towed_heading(hitch, heading, joint.length, way, smooth=False)
             across = np.hypot(across, spread * joint.length)
         places = carried(hitch, np.degrees(heading), -joint.other_forward, -joint.other_right)
-    return Placed(places, np.degrees(heading) % 360.0, across)
+    return WorkerPath(places, np.degrees(heading) % 360.0, across)
 
 
 def _towed_heading(point: Points, carrier: Floats, length: float, way: Track, *, smooth: bool) -> TrailedHeading:
@@ -224,16 +224,18 @@ def _guessed(
     elsewhere = [tree for tree in trees.values() if _navigation(tree) is not None]
     if not elsewhere:
         longest = max(routes.values(), key=len)
-        return Connectors(0.0, 0.0, tuple(_joint(values, pair, trailed) for pair in longest), Doubt.NO_NAVIGATION)
+        return Connectors(
+            0.0, 0.0, tuple(_joint(values, pair, trailed) for pair in longest), DescriptionGap.NO_NAVIGATION
+        )
     carrier = elsewhere[0]
     rear = [part for part in carrier.machine.connectors if (part.offset_x_m or 0.0) <= 0.0]
     here = worker.machine.connectors
     navigation = _navigation(carrier)
     if navigation is None or len(rear) != 1 or len(here) != 1:
-        return Connectors(doubt=Doubt.NO_JOINT)
+        return Connectors(doubt=DescriptionGap.NO_JOINT)
     joint = _joint(values, (rear[0], here[0]), trailed)
     place = _place(values, navigation)
-    return Connectors(*place, (joint,), Doubt.ASSUMED_JOINT, _middle(place[0]))
+    return Connectors(*place, (joint,), DescriptionGap.ASSUMED_JOINT, _middle(place[0]))
 
 
 def _axle(values: Values, routes: Mapping[str, Route], identifier: str, forward: Metres) -> float:

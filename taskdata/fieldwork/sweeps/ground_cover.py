@@ -50,7 +50,7 @@ class Outline:
         return cls(shape, sum(polygon_area(part[:1], part[1:]) for part in rings))
 
 
-class Ground:
+class SweptGround:
     """What several works covered.
 
     Parameters

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from taskdata.fieldwork.logs.clock import SetBack
-from taskdata.fieldwork.machine.connectors import Doubt
+from taskdata.fieldwork.machine.connectors import DescriptionGap
 from taskdata.fieldwork.machine.section_states import Basis
 from taskdata.fieldwork.machine.working_tools import Tool
 from taskdata.fieldwork.sweeps.log_work import LogSource, LogWork
@@ -31,10 +31,10 @@ from taskdata.raised_rules.coverage.state_in_error import RULE as STATE_ERROR
 from taskdata.raised_rules.coverage.stray_position import RULE as STRAY_POSITION
 
 _DOUBTS = {
-    Doubt.NO_NAVIGATION: NO_NAVIGATION,
-    Doubt.ASSUMED_JOINT: ASSUMED_JOINT,
-    Doubt.NO_JOINT: NO_JOINT,
-    Doubt.NO_OFFSET: NO_OFFSET,
+    DescriptionGap.NO_NAVIGATION: NO_NAVIGATION,
+    DescriptionGap.ASSUMED_JOINT: ASSUMED_JOINT,
+    DescriptionGap.NO_JOINT: NO_JOINT,
+    DescriptionGap.NO_OFFSET: NO_OFFSET,
 }
 
 _NAMED = 6

@@ -12,7 +12,7 @@ from taskdata.fieldwork.implement import Implement, Settings, Switching
 from taskdata.fieldwork.logs.logged_values import Flags, Values
 from taskdata.fieldwork.logs.tracks import Track, track
 from taskdata.fieldwork.machine import connectors as chains
-from taskdata.fieldwork.machine.connectors import Connectors, Doubt, Joint
+from taskdata.fieldwork.machine.connectors import Connectors, DescriptionGap, Joint
 from taskdata.fieldwork.machine.section_states import States, states
 from taskdata.fieldwork.machine.working_bars import Bar, by_hand
 from taskdata.fieldwork.machine.working_tools import Tool, in_operations, spans, tools
@@ -206,7 +206,7 @@ def _chain(source: LogSource, tree: Tree | None, found: Bar, implement: Implemen
         return replace(described, axle=axle)
     ahead, across = found.middle
     back, right = implement.offset_back_m or 0.0, implement.offset_right_m or 0.0
-    doubt = None if implement.placed or implement.width_m is None else Doubt.NO_OFFSET
+    doubt = None if implement.placed or implement.width_m is None else DescriptionGap.NO_OFFSET
     if implement.trailed_m is None:
         return Connectors(ahead + back, across - right, doubt=doubt, axle=axle)
     joint = Joint(-back, 0.0, ahead + implement.trailed_m, across - right, implement.trailed_m or None)

@@ -16,7 +16,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from taskdata.fieldwork.sweeps.ground_cover import Ground
+from taskdata.fieldwork.sweeps.ground_cover import SweptGround
 from taskdata.fieldwork.sweeps.position_gaps import ends_m2, gaps
 from taskdata.fieldwork.uncertainty.area_doubts import KINDS, edge_doubts
 from taskdata.fieldwork.uncertainty.edge_doubts import swept_m2, switched_m2, usual_m
@@ -28,7 +28,7 @@ _SIGMAS = 2.0
 _NOTHING = 1e-6
 
 
-def with_intervals(areas: Areas, ground: Ground, switched: Switched) -> Areas:
+def with_intervals(areas: Areas, ground: SweptGround, switched: Switched) -> Areas:
     """Return areas with the interval of each kind of ground that is known, and what late switching may have made."""
     if not ground.works:
         return areas
@@ -60,7 +60,7 @@ class _Doubt:
         return Interval(min(max(low, 0.0), value), max(high if most is None else min(high, most), value))
 
 
-def _doubts(ground: Ground, switched: Switched) -> dict[str, _Doubt]:
+def _doubts(ground: SweptGround, switched: Switched) -> dict[str, _Doubt]:
     outline = None if ground.outline is None else ground.outline.shape
     edges = edge_doubts(ground.works, ground.worked, ground.double, outline)
     changes, spread = (switched.gained(), switched.lost()), _spread(ground, switched)
@@ -83,14 +83,14 @@ def _doubts(ground: Ground, switched: Switched) -> dict[str, _Doubt]:
     return found
 
 
-def _spread(ground: Ground, switched: Switched) -> tuple[float, float]:
+def _spread(ground: SweptGround, switched: Switched) -> tuple[float, float]:
     """Return the variance of the ground that is gained, and lost, m⁴: switching falls anywhere in an interval."""
     parts = [switched_m2(work) for work in ground.works]
     opens, closes = (sum(float((sizes[number] ** 2).sum()) for sizes in parts) / 12.0 for number in (0, 1))
     return (closes, opens) if switched.middle else (opens, closes)
 
 
-def _method(ground: Ground, kind: str) -> float:
+def _method(ground: SweptGround, kind: str) -> float:
     cover = ground.cover
     if isinstance(cover, Cover):
         return cover.residual

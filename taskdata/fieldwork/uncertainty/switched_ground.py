@@ -15,7 +15,7 @@ import shapely
 
 from taskdata.fieldwork.implement import Switching
 from taskdata.fieldwork.logs.logged_values import Flags
-from taskdata.fieldwork.sweeps.ground_cover import Ground
+from taskdata.fieldwork.sweeps.ground_cover import SweptGround
 from taskdata.fieldwork.sweeps.log_work import LogWork
 from taskdata.geometry import sweeps
 from taskdata.geometry.arrays import Points
@@ -28,7 +28,7 @@ _SHARES = (np.arange(4) + 0.5) / 4.0
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class GroundChange:
     """What changes with each kind of ground, m²."""
 
     worked: float = 0.0
@@ -47,11 +47,11 @@ class Switched:
 
     Parameters
     ----------
-    ground : Ground
+    ground : SweptGround
         What was covered.
     """
 
-    def __init__(self, ground: Ground) -> None:
+    def __init__(self, ground: SweptGround) -> None:
         self.ground = ground
 
     @cached_property
@@ -78,14 +78,14 @@ class Switched:
             return float(getattr(self, kind).area)
         return float(sum(abs(getattr(self._changed(opens=on, counted=not missed), kind)) for on in (True, False)))
 
-    def gained(self) -> Change:
+    def gained(self) -> GroundChange:
         """Return what comes to each kind where ground was worked that was not counted as such, by late switching.
 
         Where states hold to the next record that is before they open; with the middle of intervals, after they close.
         """
         return self._changed(opens=not self.middle, counted=False)
 
-    def lost(self) -> Change:
+    def lost(self) -> GroundChange:
         """Return what goes from each kind where ground was not worked that was counted as such, by late switching."""
         return self._changed(opens=self.middle, counted=True)
 
@@ -113,11 +113,11 @@ class Switched:
         return np.concatenate([np.empty((0, 4, 2)), *(_swept(work, opens, counted) for work in self.ground.works)])
 
     @cache  # noqa: B019  # it lives as long as one task is counted
-    def _changed(self, *, opens: bool, counted: bool) -> Change:
+    def _changed(self, *, opens: bool, counted: bool) -> GroundChange:
         """Return what changes where the ground of such intervals is counted the other way."""
         quads, ground = self._quads(opens=opens, counted=counted), self.ground
         if len(quads) == 0:
-            return Change()
+            return GroundChange()
         whole = np.abs(sweeps.areas(quads))
         step = 1 + len(quads) // _LOOKED_AT
         places = _inner(quads[::step])
@@ -126,10 +126,10 @@ class Switched:
         single = ~_within(ground.double if counted else ground.worked, places)
         again = ~single if counted else ~single & ~_within(ground.double, places)
         if ground.outline is None:
-            return Change(sign * float(size[single].sum()), sign * float(size[again].sum()))
+            return GroundChange(sign * float(size[single].sum()), sign * float(size[again].sum()))
         inside = _within(ground.outline.shape, places)
         amounts = [float(size[chosen].sum()) for chosen in (single, again, single & inside, single & ~inside)]
-        return Change(sign * amounts[0], sign * amounts[1], -sign * amounts[2], sign * amounts[3])
+        return GroundChange(sign * amounts[0], sign * amounts[1], -sign * amounts[2], sign * amounts[3])
 
 
 def _swept(work: LogWork, opens: bool, counted: bool) -> Quads:  # both are named where they come from
