@@ -36,10 +36,9 @@ def test_ids_are_unique() -> None:
 def has_page(rule: Rule) -> bool:
     """Whether the page of a rule is in the one form."""
     try:
-        parse_page(rule.about)
+        return parse_page(rule.about).checks.startswith(("That ", "Whether "))
     except ValueError:
         return False
-    return True
 
 
 def faults(rule: Rule) -> list[str]:
@@ -48,8 +47,8 @@ def faults(rule: Rule) -> list[str]:
         "id": re.fullmatch(r"[a-z]+\.[a-z0-9]+(-[a-z0-9]+)*", rule.id),
         "page": has_page(rule),
         "title": rule.about.strip().splitlines()[0].endswith(".") and not rule.about.startswith(("That ", "Whether ")),
-        "message": rule.message,
-        "remedy": rule.remedy,
+        "message": rule.message.endswith((".", "?")),
+        "remedy": rule.remedy.endswith("."),
         "covers": all(re.fullmatch(r"R-\d{3}", number) for number in rule.covers),
         "versions": {rule.since, rule.until} <= {None, 2, 3, 4},
     }

@@ -1,7 +1,7 @@
 """A control assignment names an element or a value that its device does not have.
 
 What it checks
-    That, where the devices of an assignment (CAT) are in the set, source and user have elements with the numbers
+    That where the devices of an assignment (CAT) are in the set, source and user have elements with the numbers
     given, and that these offer the quantity (DDI) of the assignment: the source as control source, the user settable.
     A device counts as that of an assignment when NAME and structure label agree. Judged.
 Why it matters

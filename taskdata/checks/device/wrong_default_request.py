@@ -1,7 +1,7 @@
 """The way to ask for a device's default set is described wrongly.
 
 What it checks
-    That, where process data (DPD) belong to the default set, those of DDI DFFF have the trigger methods 31 and are
+    That where process data (DPD) belong to the default set, those of DDI DFFF have the trigger methods 31 and are
     referred to from element 0, and from no other.
 Why it matters
     A terminal that asks element 0 for the default set gets no answer, and nothing is logged.

@@ -1,9 +1,9 @@
 """The stated area is not that of the boundary.
 
 What it checks
-    The area that a field or polygon states against that of its rings on the ellipsoid, holes taken out. A stated 0
-    counts as not stated. Rings that are not valid, and fields whose boundary has overlapping parts, are passed over; so
-    are fields whose latitude and longitude are swapped, which geometry.swapped-coordinates tells.
+    That the area that a field or polygon states is that of its rings on the ellipsoid, holes taken out. A stated 0
+    counts as not stated. Rings that are not valid, and fields whose boundary has overlapping parts, are passed
+    over; so are fields whose latitude and longitude are swapped, which geometry.swapped-coordinates tells.
 Why it matters
     Totals, seed and spray are worked out from the stated area. The area in a contract or a land register may differ by
     some percent for good reason; beyond a quarter one of the two is wrong, so this is a warning then, else a note.

@@ -1,7 +1,7 @@
 """A ring has more points than machines cope with.
 
 What it checks
-    How many points a ring has. The limit is judged: the standard sets none.
+    That a ring has no more points than machines cope with. The limit is judged: the standard sets none.
 Why it matters
     Terminals work out headlands and section control from the boundary many times a second. With tens of thousands of
     points they become slow, cut the boundary off, or refuse the field.

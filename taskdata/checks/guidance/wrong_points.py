@@ -1,9 +1,9 @@
 """The points of a guidance pattern are not those that its type asks for.
 
 What it checks
-    Number and types of the points (PNT) in the line of a pattern (GPN). AB: A and B. A+: A alone. Curve and spiral: A,
-    then any number of guidance points, then B. Pivot: the centre, and where it is not a full circle also A and B. A is
-    type 6, B type 7, the centre type 8, a guidance point type 9.
+    That the line of a pattern (GPN) has the points (PNT) that its type asks for, in number and type. AB: A and B.
+    A+: A alone. Curve and spiral: A, then any number of guidance points, then B. Pivot: the centre, and where it is
+    not a full circle also A and B. A is type 6, B type 7, the centre type 8, a guidance point type 9.
 Why it matters
     The line steers the machine. A terminal that takes the wrong point for B steers in another direction, or refuses
     the pattern in the field.

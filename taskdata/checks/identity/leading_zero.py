@@ -1,7 +1,7 @@
 """An identifier has leading zeros in its number.
 
 What it checks
-    The number after the three letters of every identifier.
+    That the number after the three letters of an identifier does not begin with a zero.
 Why it matters
     The standard writes numbers without leading zeros. A receiver that stores the number returns PFD7 for PFD007,
     and no reference finds its target any more.

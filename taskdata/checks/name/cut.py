@@ -1,8 +1,8 @@
 """A name was cut at 32 characters.
 
 What it checks
-    Names of exactly 32 characters, as many as fit: whether one ends within a word, a bracket or with a blank or hyphen,
-    which is a note, as it may just fit; and whether several in one list became equal, which is a warning.
+    Whether a name of exactly 32 characters, as many as fit, ends within a word, a bracket or with a blank or
+    hyphen, which is a note, as it may just fit; and whether several in one list became equal, which is a warning.
 Why it matters
     What told the names apart was at their end. The driver sees one name twice, and the office cannot match what comes
     back.

@@ -1,8 +1,9 @@
 """A binary point file holds other fields than the point that names it says.
 
 What it checks
-    Where the fields that the point (PNT) leaves empty give no sense, because a file does not end with a whole record,
-    or places lie off the Earth or hundreds of kilometres apart, whether another choice of fields does. Judged.
+    That the fields that the point (PNT) leaves empty give sense. Where they do not, because a file does not end
+    with a whole record, or places lie off the Earth or hundreds of kilometres apart, another choice of fields is
+    tried. Judged.
 Why it matters
     Every coordinate is read shifted: the boundary or line that comes out is nonsense, and must not steer a machine.
 Example

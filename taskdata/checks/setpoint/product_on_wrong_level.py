@@ -1,7 +1,7 @@
 """The products of a nested setpoint stand on the wrong level.
 
 What it checks
-    That, where setpoints (PDV) are nested, the outer one names no product and each inner one does. Partly judged. The
+    That where setpoints (PDV) are nested, the outer one names no product and each inner one does. Partly judged. The
     outer one may leave its device element open until the machine is known.
 Why it matters
     The inner setpoints are the shares of the products of a mixture. A share without a product cannot be filled or

@@ -1,8 +1,9 @@
 """The machine jumps: it would have had to drive faster than machines do.
 
 What it checks
-    The speed between consecutive positions of a time log, by their distance and their times. Times that do not
-    advance count as one second; times that run back are timelog.time-runs-back's.
+    That the speed between consecutive positions of a time log, by their distance and their times, is one that
+    machines drive. Times that do not advance count as one second; times that run back are told by timelog.time-
+    runs-back.
 Why it matters
     Jumps come from a receiver that lost its correction, from wrong times, or from records of two places in one file.
     Distance, area and speed are wrong there.

@@ -1,9 +1,9 @@
 """A rate is 10, 100 or 1000 times what the product is applied at elsewhere.
 
 What it checks
-    The setpoints of treatment zones and grids of all tasks, product by product and quantity by quantity; without a
-    product, task by task. Where most lie together and others are just about 10, 100 or 1000 times as high or as low,
-    those are reported. Of a grid the median of its cells counts. Zeros do not count.
+    That the setpoints of treatment zones and grids of all tasks lie together, product by product and quantity by
+    quantity; without a product, task by task. Where most lie together and others are just about 10, 100 or 1000
+    times as high or as low, those are reported. Of a grid the median of its cells counts. Zeros do not count.
 Why it matters
     Most likely a unit was mistaken: grams for kilograms, litres a hectare for millilitres a square metre. The machine
     applies what it is told.

@@ -20,8 +20,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="grid.wrong-size",
     severity=Severity.ERROR,
-    message="The grid file has {octets} octets, {expected} are needed for {columns} x {rows} cells",
-    remedy="Copy the file again or correct numbers of columns and rows; {whole} cells could be read",
+    message="The grid file has {octets} octets, {expected} are needed for {columns} x {rows} cells.",
+    remedy="Copy the file again or correct numbers of columns and rows; {whole} cells could be read.",
     clause="8.6.2",
     covers=("R-159", "R-160", "R-165"),
 )

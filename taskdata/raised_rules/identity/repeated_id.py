@@ -18,7 +18,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="identity.repeated-id",
     severity=Severity.ERROR,
-    message="'{value}' in {attribute} is already used in {first_attribute} on line {first_line} of the same file",
+    message="'{value}' in {attribute} is already used in {first_attribute} on line {first_line} of the same file.",
     remedy="Give one of the two a new identifier, and correct the references to it.",
     clause="8.4",
     covers=("R-006", "R-013", "R-014", "R-035", "R-037", "R-069", "R-072", "R-209"),

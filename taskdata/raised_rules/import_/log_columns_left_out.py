@@ -1,7 +1,8 @@
 """A log of positions holds columns that a log of a task has no place for.
 
 What it checks
-    Which columns of positions are taken over: time, place, height, kind of fix, satellites, dilution of precision.
+    Whether a log has columns besides time, place, height, kind of fix, satellites and dilution of precision, which
+    are taken over.
 Why it matters
     The others are in the source alone.
 Example

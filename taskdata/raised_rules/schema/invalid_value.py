@@ -19,7 +19,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="schema.invalid-value",
     severity=Severity.ERROR,
-    message="{attribute} is '{value}': {reason}; expected {expected}",
+    message="{attribute} is '{value}': {reason}; expected {expected}.",
     remedy="Correct the value in the program that wrote the file, or remove the attribute if it is optional.",
     clause="Annex D",
     covers=("R-003", "R-006", "R-020", "R-036", "R-044", "R-054", "R-056", "R-067", "R-072", "R-092"),

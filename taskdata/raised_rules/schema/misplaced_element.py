@@ -18,7 +18,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="schema.misplaced-element",
     severity=Severity.ERROR,
-    message="{element} is not allowed in {parent}: {reason}",
+    message="{element} is not allowed in {parent}: {reason}.",
     remedy="Move the element to where the standard allows it, or remove it.",
     clause="8.5, Annex D",
     covers=(

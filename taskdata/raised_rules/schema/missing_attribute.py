@@ -18,7 +18,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="schema.missing-attribute",
     severity=Severity.ERROR,
-    message="{attribute} is missing in {element}; expected {expected}",
+    message="{attribute} is missing in {element}; expected {expected}.",
     remedy="Give the attribute a value; where nobody knows it, ask the program that wrote the file.",
     clause="Annex D",
     covers=("R-006", "R-061"),

@@ -18,7 +18,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="schema.missing-element",
     severity=Severity.ERROR,
-    message="{element} holds no {child}; at least one is required",
+    message="{element} holds no {child}; at least one is required.",
     remedy="Add what is missing, or remove the element.",
     clause="Annex D",
     covers=("R-006", "R-091", "R-143"),

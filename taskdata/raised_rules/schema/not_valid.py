@@ -1,7 +1,8 @@
 """An XML file is not valid for another reason.
 
 What it checks
-    Whatever else makes an XML file invalid: it is not well formed, or the parser gives a reason of its own.
+    Whether an XML file is invalid for a reason that no other rule explains: it is not well formed, or the parser
+    gives a reason of its own.
 Why it matters
     A file that is not valid against the schema of its version cannot be processed.
 Example
@@ -17,7 +18,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="schema.not-valid",
     severity=Severity.ERROR,
-    message="The file is not valid: {reason}",
+    message="The file is not valid: {reason}.",
     remedy="Write the file again with the program it comes from.",
     clause="8.2, 8.3",
     covers=("R-006",),

@@ -1,10 +1,10 @@
 """A value is in a notation that the standard does not have.
 
 What it checks
-    Values in a notation that the standard does not have and that can mean one thing only: a number with a decimal comma
-    or an exponent, a DDI without its leading zeros, a file name with its extension, a time stamp with a blank. One
-    finding for each attribute and notation in a file, at the first such value. What can be read in two ways, such as
-    1,234 where a thousand is possible too, is no number and told by schema.invalid-value.
+    Whether a value is in a notation that the standard does not have and that can mean one thing only: a number with
+    a decimal comma or an exponent, a DDI without its leading zeros, a file name with its extension, a time stamp
+    with a blank. One finding for each attribute and notation in a file, at the first such value. What can be read
+    in two ways, such as 1,234 where a thousand is possible too, is no number and told by schema.invalid-value.
 Why it matters
     This program reads the value; a terminal may take another number, miss the file, or refuse the whole set.
 Example
@@ -20,7 +20,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="schema.other-notation",
     severity=Severity.ERROR,
-    message="{attribute} is written {value}, with {what} (values: {count}); the standard requires {wanted}",
+    message="{attribute} is written {value}, with {what} (values: {count}); the standard requires {wanted}.",
     remedy="Clean the set, which writes the values as the standard requires. Other programs may refuse the file.",
     clause="Annex D",
     covers=("R-056",),

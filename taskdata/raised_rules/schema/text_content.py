@@ -17,7 +17,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="schema.text-content",
     severity=Severity.ERROR,
-    message="{element} holds the text '{text}', but data belongs in attributes",
+    message="{element} holds the text '{text}', but data belongs in attributes.",
     remedy="Move the text into the attribute it belongs to, or remove it.",
     clause="8.2, 8.3",
     covers=("R-006", "R-007"),

@@ -19,7 +19,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="schema.unknown-name",
     severity=Severity.ERROR,
-    message="The {what} '{name}' in {element} is not allowed: {reason}",
+    message="The {what} '{name}' in {element} is not allowed: {reason}.",
     remedy="Correct the name, remove it, or write the file in a version that has it.",
     clause="8.4.1, Annex D",
     covers=("R-006", "R-008", "R-020", "R-049", "R-206"),

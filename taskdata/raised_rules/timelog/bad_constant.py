@@ -18,8 +18,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.bad-constant",
     severity=Severity.ERROR,
-    message="{name} of {tag} is fixed for all records, but its value {text} cannot be read",
-    remedy="Correct the value in the header; until then the log is read without it",
+    message="{name} of {tag} is fixed for all records, but its value {text} cannot be read.",
+    remedy="Correct the value in the header; until then the log is read without it.",
     clause="8.6.3",
     covers=("R-194",),
 )

@@ -1,7 +1,7 @@
 """The binary file of a time log ends in the middle of a record.
 
 What it checks
-    After the last whole record nothing may follow. Octets that begin a further record but do not complete it are
+    That nothing follows the last whole record. Bytes that begin a further record but do not complete it are
     reported; all records before them are kept.
 Why it matters
     A cut file is the sign of a broken copy, a card pulled out too early or a terminal switched off while writing.
@@ -19,8 +19,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.cut-record",
     severity=Severity.ERROR,
-    message="The last record is cut: record {record} ends after byte {octets}",
-    remedy="Copy the file again from the terminal; the {records} complete records before it can be used",
+    message="The last record is cut: record {record} ends after byte {octets}.",
+    remedy="Copy the file again from the terminal; the {records} complete records before it can be used.",
     clause="8.6.3",
     covers=("R-200",),
 )

@@ -17,8 +17,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.fixed-start",
     severity=Severity.WARNING,
-    message="The header fixes one start time for all records",
-    remedy="Order and duration cannot be computed from this log; check the logging settings of the terminal",
+    message="The header fixes one start time for all records.",
+    remedy="Order and duration cannot be computed from this log; check the logging settings of the terminal.",
     clause="8.6.3",
     covers=("R-197",),
 )

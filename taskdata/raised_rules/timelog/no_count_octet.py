@@ -1,8 +1,8 @@
 """The records of a log without values lack the octet that counts the values.
 
 What it checks
-    When the header lists no DLV, the count octet (then 0) is still expected in every record. If the file makes no
-    sense with it but consists of whole records without it, it is read without, and this is reported.
+    That every record holds the byte that counts its values (then 0), even when the header lists no DLV. If the file
+    makes no sense with it but consists of whole records without it, it is read without, and this is reported.
 Why it matters
     The standard lists the count unconditionally (judged: also without any DLV). A program that follows it reads
     such a log shifted by one octet a record.
@@ -19,7 +19,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.no-count-octet",
     severity=Severity.WARNING,
-    message="The header lists no values, and the records hold no count of values",
-    remedy="Read as {records} records of {length} bytes without a count; other programs may refuse this log",
+    message="The header lists no values, and the records hold no count of values.",
+    remedy="Read as {records} records of {length} bytes without a count; other programs may refuse this log.",
     clause="8.6.3",
 )

@@ -17,7 +17,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.no-header",
     severity=Severity.ERROR,
-    message="{other} does not say what the records of {file} hold",
-    remedy="Copy the header again from the terminal; the records cannot be read without it",
+    message="{other} does not say what the records of {file} hold.",
+    remedy="Copy the header again from the terminal; the records cannot be read without it.",
     clause="8.6.3",
 )

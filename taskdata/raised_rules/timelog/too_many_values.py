@@ -17,8 +17,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.too-many-values",
     severity=Severity.ERROR,
-    message="The header lists {count} values, but a log can hold only 255",
-    remedy="Split the log; values beyond position 254 can never be stored",
+    message="The header lists {count} values, but a log can hold only 255.",
+    remedy="Split the log; values beyond position 254 can never be stored.",
     clause="8.6.3",
     covers=("R-198",),
 )

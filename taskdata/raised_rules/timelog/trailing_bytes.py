@@ -1,7 +1,7 @@
 """The binary file of a time log is padded after its last record.
 
 What it checks
-    The rest after the last record, when it consists of nothing but 00 or nothing but FF octets, however long it is.
+    Whether the rest after the last record consists of nothing but 00 or nothing but FF bytes, however long it is.
 Why it matters
     A reader that does not expect the padding takes it for records of 1980 without a place, or refuses the file.
 Example
@@ -17,8 +17,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.trailing-bytes",
     severity=Severity.ERROR,
-    message="Padding follows the last record: {octets} bytes",
-    remedy="Write the set again, which removes it; all {records} records are complete",
+    message="Padding follows the last record: {octets} bytes.",
+    remedy="Write the set again, which removes it; all {records} records are complete.",
     clause="8.6.3",
     covers=("R-200",),
 )

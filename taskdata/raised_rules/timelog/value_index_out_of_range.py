@@ -21,9 +21,10 @@ RULE = Rule(
     severity=Severity.ERROR,
     message=(
         "Values refer to position {index} or another one that the header does not list (values: {count}, listed: "
-        "{listed})"
+        "{listed})."
     ),
-    remedy="Check that header and binary file belong together; such values have no meaning and are left out of results",
+    remedy="Check that header and binary file belong together; such values have no meaning "
+    "and are left out of results.",
     clause="8.6.3",
     covers=("R-198",),
 )

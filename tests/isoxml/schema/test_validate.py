@@ -37,7 +37,8 @@ def ids(found: list[Finding]) -> list[str]:
 
 
 def said(finding: Finding) -> str:
-    return finding.rule.message.format(**finding.facts)
+    """The message without its full stop."""
+    return finding.rule.message.removesuffix(".").format(**finding.facts)
 
 
 def test_a_fault_is_worded_with_names_limits_and_place() -> None:
