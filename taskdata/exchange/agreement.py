@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+
 from taskdata.exchange.load import document_behind
 from taskdata.exchange.refusing import refused
+from taskdata.findings import Finding
 from taskdata.isoxml.to_document.apply import apply
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.copying import copy_to_change
@@ -20,7 +23,15 @@ def in_agreement(dataset: Dataset) -> tuple[Dataset, list[Loss]]:
     if behind is None or not dataset.changed:
         return dataset, []
     document = copy_to_change(behind)
-    losses = apply(document, to_dataset(document), dataset)
+    base = to_dataset(document)
+    losses = apply(document, base, dataset)
     fresh = to_dataset(document)
-    noted = (*fresh.noted, *refused(losses))
+    of_set = {_key(finding) for finding in base.noted}
+    of_layers = (finding for finding in dataset.noted if _key(finding) not in of_set)
+    noted = (*of_layers, *fresh.noted, *refused(losses))
     return fresh.with_changes(source=dataset.source, format=dataset.format, noted=noted, losses=dataset.losses), losses
+
+
+def _key(finding: Finding) -> tuple[Hashable, ...]:
+    """Return what tells a finding from others: what reading a document again tells again is the same."""
+    return finding.rule.id, finding.place, *finding.facts.items()

@@ -51,3 +51,11 @@ def test_what_was_changed_is_moved_with_the_rest(tmp_path: Path) -> None:
     data = changed(taskdata.read(samples.OFFICE))
     taskdata.shift(data, tmp_path / "moved", everything=True, with_logs=True, east_m=1.0)
     assert taskdata.read(tmp_path / "moved").field("PFD3").name == "Neuer Name"
+
+
+def test_findings_of_layers_stay_with_records_that_are_changed(tmp_path: Path) -> None:
+    taskdata.write(taskdata.read(samples.OFFICE), tmp_path / "layers", to="geojson")
+    (tmp_path / "layers" / "points.geojson").write_text("{", encoding="utf-8")
+    data = taskdata.read(tmp_path / "layers")
+    before, after = ({finding.rule.id for finding in taskdata.check(each).findings} for each in (data, changed(data)))
+    assert "import.unreadable-layer" in before & after
