@@ -163,6 +163,22 @@ def test_a_quantity_of_a_maker_comes_raw_and_the_last_value_of_a_record_counts()
     assert log.values(second).tolist()[1:] == [7.0]
 
 
+def test_a_quantity_of_a_maker_is_in_the_unit_that_the_machine_shows(tmp_path: Path) -> None:
+    """ISO 11783-10, D.25: shown = (raw + offset) x scale; here 0.0036 km/h for a step of 1 mm/s."""
+    folder = samples.copy(samples.MACHINE, tmp_path)
+    for name in ("TASKDATA.XML", "TLG00001.XML"):
+        text = (folder / name).read_text(encoding="utf-8")
+        (folder / name).write_text(text.replace('"018D"', '"E123"'), encoding="utf-8")
+    own, known = (taskdata.read(place).task("TSK1").log() for place in (folder, samples.MACHINE))
+    column = own.columns()[-1]
+    assert (column.name, column.part_name, column.unit) == ("manufacturer's DDI E123", "Schlepper", "km/h")
+    assert np.nanmax(own.values("E123")) > 5.0
+    assert own.values("E123") == pytest.approx(known.values("actual speed"), rel=1e-9, nan_ok=True)
+    assert own.values("E123", units="us") == pytest.approx(own.values("E123"), nan_ok=True)
+    field = taskdata.read(folder).table("log_records").schema.field("manufacturer_s_ddi_e123_det101")
+    assert field.metadata[b"unit"] == b"km/h"
+
+
 def test_records_that_cannot_be_read_are_told() -> None:
     log = Log("TLG00009", (Logged(2, "DET1"),), lambda: None)
     assert [column.unit for column in log.columns()] == ["L/ha"]

@@ -56,7 +56,8 @@ class Dataset(model.Dataset):
             longitude first). Rates and logged values are physical: a zone has ``rate`` and ``unit``, a cell ``rate_1``,
             ``unit_1`` ...; a log a column for each quantity and part, null where a record has no new value, with
             ``unit``, ``quantity``, ``ddi`` and ``part`` in the metadata of the field. Where no unit is known the raw
-            numbers stand, and the unit is null or missing.
+            numbers stand, and the unit is null or missing. Values of a manufacturer's own quantity in a log are those
+            that the machine shows.
 
         Raises
         ------

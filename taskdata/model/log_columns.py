@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,8 +12,12 @@ from numpy.typing import NDArray
 from taskdata.errors import UsageError
 from taskdata.model.lookup import nearest
 from taskdata.quantities.dictionary import ddi_number, entry
+from taskdata.quantities.presentation import Presentation
 from taskdata.quantities.units import System, convert
 from taskdata.records import short_repr
+
+Shown: TypeAlias = tuple[System, Presentation | None]
+"""The units of the dictionary's quantities, and how the machine shows one that the dictionary does not know."""
 
 
 @short_repr
@@ -27,8 +32,9 @@ class LogColumn:
     part : str or None
         Identifier of the device element that delivers it, such as ``DET5``.
     unit : str or None
-        Unit of the physical values; empty for states, codes and bare numbers. None where the dictionary does not know
-        it, as of a manufacturer's own quantities: the values are then the raw integers.
+        Unit of the physical values; empty for states, codes and bare numbers. Of a manufacturer's own quantities, which
+        the dictionary does not list, it is that of the machine's presentation (ISO 11783-10, D.25); None where there is
+        none either: the values are then the raw integers.
     ddi : int
         Number in the data dictionary.
     part_name : str or None
@@ -50,14 +56,22 @@ class LogColumn:
         return f"{self.name} of {self.part}" if self.part else self.name
 
 
-def column(index: int, ddi: int, part: tuple[str | None, str | None], system: System) -> LogColumn:
+def column(index: int, ddi: int, part: tuple[str | None, str | None], shown: Shown) -> LogColumn:
     """Return the column of a quantity; ``part`` is the identifier and the name of the part that delivers it."""
-    return LogColumn(entry(ddi).plain_name, part[0], convert(0, ddi, system)[1], ddi, part[1], index)
+    system, presentation = shown
+    unit = convert(0, ddi, system)[1]
+    if unit is None and presentation is not None:
+        unit = presentation.unit
+    return LogColumn(entry(ddi).plain_name, part[0], unit, ddi, part[1], index)
 
 
-def physical(raw: NDArray[np.int32], ddi: int, system: System) -> NDArray[np.float64]:
+def physical(raw: NDArray[np.int32], ddi: int, shown: Shown) -> NDArray[np.float64]:
     """Return raw values in the unit of their column, (n,); the raw numbers where no unit is known."""
-    return np.asarray(convert(raw, ddi, system)[0], dtype=np.float64)
+    system, presentation = shown
+    values, unit = convert(raw, ddi, system)
+    if unit is None and presentation is not None:
+        return presentation.values(raw)
+    return np.asarray(values, dtype=np.float64)
 
 
 def chosen(columns: Sequence[LogColumn], quantity: str | int | LogColumn, part: str | None, log: str) -> LogColumn:

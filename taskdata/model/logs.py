@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 from taskdata.errors import SourceError
 from taskdata.findings import Place
 from taskdata.model.log_columns import LogColumn, chosen, column, physical
+from taskdata.model.machines import Presentation
+from taskdata.quantities.presentation import Presentation as Usable
 from taskdata.quantities.units import System
 from taskdata.records import short_repr
 
@@ -22,12 +24,13 @@ UNREAD = "See the findings of the data set, and copy the file again from its sou
 @short_repr
 @dataclass(frozen=True, slots=True)
 class Logged:
-    """What one value index of a log means: dictionary number and the part that delivers it, with their names."""
+    """What one value index of a log means: dictionary number and part, their names, and how the device shows it."""
 
     ddi: int
     part: str | None = None
     name: str | None = None
     part_name: str | None = None
+    presentation: Presentation | None = made(default=None, compare=False)
 
 
 @short_repr
@@ -120,8 +123,10 @@ class Log:
         Actual Volume Per Area Application Rate DET203 L/ha
         Setpoint Volume Per Area Application Rate DET203 L/ha
         """
-        parts = ((item.ddi, (item.part, item.part_name)) for item in self.quantities)
-        return tuple(column(index, ddi, part, units) for index, (ddi, part) in enumerate(parts))
+        return tuple(
+            column(index, item.ddi, (item.part, item.part_name), (units, self._shown(index)))
+            for index, item in enumerate(self.quantities)
+        )
 
     def values(
         self, quantity: str | int | LogColumn, part: str | None = None, *, hold: bool = False, units: System = "metric"
@@ -167,4 +172,8 @@ class Log:
         if records is None:
             raise SourceError("the records of the log could not be read", where=self.file, remedy=UNREAD)
         raw, known = records.held(column.index) if hold else records.stored(column.index)
-        return np.where(known, physical(raw, column.ddi, units), np.nan)
+        return np.where(known, physical(raw, column.ddi, (units, self._shown(column.index))), np.nan)
+
+    def _shown(self, index: int) -> Usable | None:
+        described = self.quantities[index].presentation
+        return None if described is None else described.usable

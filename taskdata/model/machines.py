@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 
 from taskdata.findings import Place
+from taskdata.quantities.presentation import Presentation as Usable
 from taskdata.records import short_repr
 
 
@@ -33,6 +34,11 @@ class Presentation:
     scale: str
     decimals: int
     unit: str | None = None
+
+    @property
+    def usable(self) -> Usable | None:
+        """The presentation as numbers to count with; None where it holds no such numbers."""
+        return Usable.read(str(self.offset), self.scale, str(self.decimals), self.unit or "")
 
 
 @short_repr
@@ -80,6 +86,11 @@ class Part:
     quantities: tuple[Quantity, ...] = ()
     key: int | None = None
     place: Place = field(default_factory=Place)
+
+    def presentation(self, ddi: int) -> Presentation | None:
+        """Return how the device wants values of a quantity shown, None where it does not say."""
+        found = (item.presentation for item in self.quantities if item.ddi == ddi and item.presentation is not None)
+        return next(found, None)
 
 
 @short_repr

@@ -161,9 +161,7 @@ def _machine(machine: Machine, values: System | None) -> dict[str, Any]:
 def _task(task: Task, dataset: Dataset, values: System | None) -> dict[str, Any]:
     logs = [log_document(log) for log in task.logs]
     if values is not None:
-        logs = [
-            {**found, "values": log_values(log, dataset, values)} for found, log in zip(logs, task.logs, strict=True)
-        ]
+        logs = [{**found, "values": log_values(log, values)} for found, log in zip(logs, task.logs, strict=True)]
     found = {
         "id": task.id,
         "name": task.name,

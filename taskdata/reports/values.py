@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from taskdata.isoxml.presentation import Presentation
-from taskdata.model.dataset import Dataset
 from taskdata.model.logs import Log
-from taskdata.model.machines import Machine, Part
+from taskdata.model.machines import Machine
 from taskdata.model.machines import Presentation as Described
 from taskdata.model.tasks import Setpoint, Task
 from taskdata.quantities.dictionary import entry
@@ -43,7 +41,7 @@ class Shown:
 
 def shown(raw: int, ddi: int, system: System, described: Described | None = None) -> Shown:
     """Return a raw value as text: by the presentation ``(raw + offset) x scale`` where it has one (D.25, D.51)."""
-    presentation = None if described is None else Presentation.of_record(described)
+    presentation = None if described is None else described.usable
     if presentation is not None:
         return Shown(presentation.text(raw), presentation.unit, "set")
     value, unit = convert(raw, ddi, system)
@@ -77,18 +75,17 @@ def machine_values(machine: Machine, system: System) -> list[dict[str, Any]]:
     ]
 
 
-def log_values(log: Log, dataset: Dataset, system: System) -> list[dict[str, Any]]:
+def log_values(log: Log, system: System) -> list[dict[str, Any]]:
     """Return the span of each quantity of a log, in the order of its header; those without a value are left out."""
     records = log.records
     if records is None:
         return []
-    parts = {part.id: part for machine in dataset.machines for part in machine.parts}
     found = []
     for index, quantity in enumerate(log.quantities):
         values = records.value[records.value_index == index]
         if len(values):
-            described = _described(parts.get(quantity.part or ""), quantity.ddi)
-            facts = _span(quantity.ddi, (int(np.min(values)), int(np.max(values))), system, described, quantity.name)
+            ends = (int(np.min(values)), int(np.max(values)))
+            facts = _span(quantity.ddi, ends, system, quantity.presentation, quantity.name)
             found.append({**facts, "part": quantity.part})
     return found
 
@@ -114,11 +111,6 @@ def _wanted(task: Task) -> Iterator[tuple[Setpoint, int]]:
         cells = grid.cells.reshape(-1, grid.cells.shape[-1])
         for setpoint, lowest, highest in zip(grid.setpoints, cells.min(axis=0), cells.max(axis=0), strict=False):
             yield from ((setpoint, int(value)) for value in (lowest, highest))
-
-
-def _described(part: Part | None, ddi: int) -> Described | None:
-    quantities: Iterable[Any] = () if part is None else part.quantities
-    return next((item.presentation for item in quantities if item.ddi == ddi and item.presentation is not None), None)
 
 
 def _span(

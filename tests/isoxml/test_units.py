@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from taskdata.errors import UsageError
-from taskdata.isoxml.presentation import Presentation, show
 from taskdata.quantities.dictionary import entries
+from taskdata.quantities.presentation import Presentation
 from taskdata.quantities.units import conversion, convert, quantities, to_raw
 from taskdata.resources import table
 
@@ -121,23 +121,23 @@ def test_every_unit_of_the_dictionary_has_conversions():
 
 def test_presentation_of_a_device():
     # ISO 11783-10:2015, D.25 and D.51: shown = (raw + offset) x scale
-    litres = Presentation.of("DVP", {"A": "9", "B": "0", "C": "0.0001", "D": "1", "E": "L/ha"})
+    litres = Presentation.read("0", "0.0001", "1", "L/ha")
     assert litres == Presentation(0, Decimal("0.0001"), 1, "L/ha")
     assert litres.text(1_234_567) == "123.5"
-    assert litres.value(1_234_567) == 123.5
-    assert litres.value(np.array([1_234_567, -1_234_567], dtype=np.int32)).tolist() == [123.5, -123.5]
+    raw = np.array([1_234_567, -1_234_567], dtype=np.int32)
+    assert litres.values(raw).tolist() == pytest.approx([123.4567, -123.4567], rel=1e-15)
 
 
-def test_presentation_of_a_set_wins_over_the_dictionary():
-    celsius = Presentation.of("VPN", {"A": "VPN1", "B": "-273150", "C": "0.001", "D": "2", "E": "°C"})
+def test_presentation_of_a_set():
+    celsius = Presentation.read("-273150", "0.001", "2", "°C")
     assert celsius.text(293_150) == "20.00"
-    assert show(293_157, 192, "us", celsius) == (20.01, "°C")
-    assert show(293_150, 192, "us") == (68.0, "°F")
-    assert show(7, 0xE001, "us") == (7, None)
+    assert celsius.text(293_157) == "20.01"
+    assert celsius.values(np.array([293_157], dtype=np.int32)).tolist() == pytest.approx([20.007])
+    assert convert(293_150, 192, "us") == (68.0, "°F")
 
 
 def test_presentation_edges():
-    exact = Presentation.of("VPN", {"B": "2147483647", "C": "0.000000001", "D": "7"})
+    exact = Presentation.read("2147483647", "0.000000001", "7", "")
     assert exact.unit == ""
     assert exact.text(2**31 - 1) == "4.2949673"
     assert Presentation(0, Decimal("0.5"), 0, "").text(1) == "0"  # half to even
@@ -147,15 +147,8 @@ def test_presentation_edges():
 
 
 @pytest.mark.parametrize(
-    "attributes",
-    [
-        {},
-        {"B": "0", "C": "x", "D": "1"},
-        {"B": "0.5", "C": "1", "D": "1"},
-        {"B": "0", "C": "1", "D": "8"},
-        {"B": "0", "C": "1e3", "D": "1"},
-        {"B": "0", "C": "1"},
-    ],
+    "texts",
+    [("", "", ""), ("0", "x", "1"), ("0.5", "1", "1"), ("0", "1", "8"), ("0", "1e3", "1"), ("0", "1", "")],
 )
-def test_unreadable_presentation_is_none(attributes):
-    assert Presentation.of("DVP", attributes) is None
+def test_unreadable_presentation_is_none(texts):
+    assert Presentation.read(*texts, "L") is None

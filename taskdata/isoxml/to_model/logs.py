@@ -50,7 +50,9 @@ def _quantities(layout: Layout, reading: Reading) -> tuple[Logged, ...]:
     for value in layout.values:
         ddi = UNKNOWN_DDI if value.ddi is None else value.ddi
         name = None if value.ddi is None else quantity_name(value.ddi)
-        found.append(Logged(ddi, value.element or None, name, reading.part_names.get(value.element or "")))
+        part = reading.parts.get(value.element or "")
+        known = (None, None) if part is None else (part.name, part.presentation(ddi))
+        found.append(Logged(ddi, value.element or None, name, *known))
     return tuple(found)
 
 

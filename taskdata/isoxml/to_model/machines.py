@@ -55,10 +55,8 @@ def _part(reading: Reading, element: Element, pool: dict[int, Quantity]) -> Part
     for item in quantities:
         if item.value is not None:
             constants.setdefault(item.ddi, item.value)
-    identifier = reading.identifier(element)
-    reading.part_names.setdefault(identifier, element.get("DeviceElementDesignator"))
-    return Part(
-        id=identifier,
+    part = Part(
+        id=reading.identifier(element),
         kind=reading.code(element, "DeviceElementType", PartKind, PartKind.UNIT),
         number=needed_integer(element, "DeviceElementNumber"),
         object_id=needed_integer(element, "DeviceElementObjectId"),
@@ -72,6 +70,8 @@ def _part(reading: Reading, element: Element, pool: dict[int, Quantity]) -> Part
         key=reading.key(element),
         place=reading.place(element),
     )
+    reading.parts.setdefault(part.id, part)
+    return part
 
 
 def _metres(constants: dict[int, int], ddi: int) -> float | None:

@@ -15,13 +15,13 @@ from typing import TypeVar
 
 from taskdata.findings import Fact, Finding, Place, Rule
 from taskdata.isoxml.facts import letter
-from taskdata.isoxml.presentation import Presentation as Shown
 from taskdata.isoxml.to_model.places import Places
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.notation import PLAIN, meant
-from taskdata.model.machines import Presentation
+from taskdata.model.machines import Part, Presentation
 from taskdata.quantities.dictionary import ddi_number
+from taskdata.quantities.presentation import Presentation as Usable
 from taskdata.raised_rules.model.missing_identifier import RULE as MISSING_ID
 from taskdata.raised_rules.model.unknown_code import RULE as UNKNOWN_CODE
 from taskdata.raised_rules.model.unreadable_number import RULE as UNREADABLE_NUMBER
@@ -31,6 +31,7 @@ Record = TypeVar("Record")
 Code = TypeVar("Code", bound=IntEnum)
 _INTEGER = re.compile(r"[+-]?[0-9]{1,19}")
 _LONGEST = 60
+_SHOWN = ("Offset", "Scale", "NumberOfDecimals", "UnitDesignator")
 
 
 class Unreadable(Exception):  # noqa: N818  never leaves this package: it is how one object is given up, not an error
@@ -45,13 +46,17 @@ class Reading:
         self.places = Places()
         self.keys = document.keys
         self.findings: list[Finding] = []
-        self.part_names: dict[str, str | None] = {}
+        self.parts: dict[str, Part] = {}
 
     @cached_property
     def presentations(self) -> dict[str, Presentation]:
         """How the set wants values shown (VPN), by identifier; those that cannot be used are left out."""
-        found = ((item.id, Shown.of("VPN", item.attributes)) for item in self.document.by_tag.get("VPN", []))
-        return {name: shown.record for name, shown in found if name is not None and shown is not None}
+        found: dict[str, Presentation] = {}
+        for item in self.document.by_tag.get("VPN", []):
+            shown = Usable.read(*(item.get(name) or "" for name in _SHOWN))
+            if item.id is not None and shown is not None:
+                found[item.id] = Presentation(shown.offset, str(shown.scale), shown.decimals, shown.unit or None)
+        return found
 
     def place(self, element: Element) -> Place:
         """Where the element stands."""
