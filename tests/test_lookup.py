@@ -41,9 +41,9 @@ def test_an_unknown_name_tells_the_nearest_ones(machine: Dataset) -> None:
     with pytest.raises(taskdata.UsageError) as caught:
         machine.field("Schmale Aecker")
     assert str(caught.value) == "Schmale Aecker: the set has no such field. Do you mean PFD3 (Schmale Äcker)?"
-    with pytest.raises(taskdata.UsageError, match=r"such task. There are: TSK1 \(Spritzen Große Breite T1\), TSK2"):
+    with pytest.raises(taskdata.UsageError, match=r"such task. Choose one of: TSK1 \(Spritzen Große Breite T1\), TSK2"):
         machine.task("xyz")
-    with pytest.raises(taskdata.UsageError, match=r"There are: none$"):
+    with pytest.raises(taskdata.UsageError, match=r"There is none$"):
         Dataset("here", "isoxml").machine("DVC1")
     many = Dataset("here", "isoxml", fields=tuple(Field(f"PFD{number}", "") for number in range(1, 31)))
     with pytest.raises(taskdata.UsageError, match=r"PFD10 and 20 more$"):

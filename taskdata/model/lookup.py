@@ -80,11 +80,13 @@ def label(record: Named) -> str:
 def nearest(wanted: str, labels: Iterable[str]) -> str:
     """Return a remedy that names the labels most like what is wanted, word by word; where none is, the first ones."""
     every = list(dict.fromkeys(labels))
+    if not every:
+        return "There is none"
     near = alike(wanted, every)
     if near:
         return f"Do you mean {' or '.join(near)}?"
     rest = f" and {len(every) - _SHOWN} more" if len(every) > _SHOWN else ""
-    return f"Choose one of: {', '.join(every[:_SHOWN]) or 'none'}{rest}"
+    return f"Choose one of: {', '.join(every[:_SHOWN])}{rest}"
 
 
 def alike(wanted: str, labels: Sequence[str]) -> list[str]:

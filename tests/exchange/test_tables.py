@@ -286,7 +286,7 @@ def test_what_cannot_be_a_layer_is_refused(office: taskdata.Dataset) -> None:
     assert refused({"fields": [1, 2]}) == "the table fields is a list. Give a GeoDataFrame or a pyarrow.Table"
     bad = pa.table({"name": ["x"], "geometry": pa.array([1.5])})
     assert refused({"fields": bad}).startswith("the geometry of fields cannot be read (")
-    with pytest.raises(taskdata.UsageError, match=r"^layer: there is no such layer\. There are: fields, areas"):
+    with pytest.raises(taskdata.UsageError, match=r"^layer: there is no such layer\. Choose one of: fields, areas"):
         office.table("layer")
     with pytest.raises(taskdata.UsageError, match="there are no units called 'imperial'"):
         office.table("treatment_zones", units="imperial")  # type: ignore[arg-type]
