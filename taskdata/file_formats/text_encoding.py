@@ -11,7 +11,8 @@ _MARKS = (
     (codecs.BOM_UTF16_LE, "utf-16"),
     (codecs.BOM_UTF16_BE, "utf-16"),
 )
-_GUESSES = ("windows-1252", "iso-8859-1")
+GUESSES = ("windows-1252", "iso-8859-1")
+"""What bytes that are not UTF-8 are taken for, in this order."""
 
 
 class Read(NamedTuple):
@@ -53,7 +54,7 @@ def read_text(content: bytes) -> Read:
     try:
         return Read(content.decode("utf-8"))
     except UnicodeDecodeError:
-        first, second = _GUESSES
+        first, second = GUESSES
     try:
         return Read(content.decode(first), first, guessed=True)
     except UnicodeDecodeError:

@@ -287,3 +287,16 @@ def test_other_points_stay_points(tmp_path: Path, text: str) -> None:
     data = taskdata.read(file)
     assert data.tasks == ()
     assert len(data.points) == len(text.splitlines()) - 1
+
+
+@pytest.mark.parametrize("late", ["Gr\xf6\xdfe".encode("windows-1252"), b"a\x8d\x81"])
+def test_other_letters_far_into_a_file_are_guessed(tmp_path: Path, late: bytes) -> None:
+    file = tmp_path / "late.csv"
+    rows = [f"{9.4 + number * 1e-5:.6f},54.1,plain\n".encode() for number in range(5000)]
+    file.write_bytes(b"lon,lat,name\n" + b"".join(rows) + b"9.5,54.1," + late + b"\n9.6,54.1\n")
+    found = read_file(file)
+    names = found.tables["late"].table["name"].to_pylist()
+    assert len(names) == 5002
+    assert names[-1] is None
+    assert names[-2] in {"Gr\u00f6\u00dfe", late.decode("iso-8859-1")}
+    assert [finding.rule.id for finding in found.findings] == ["import.letters-guessed"]

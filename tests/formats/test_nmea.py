@@ -175,3 +175,27 @@ def test_the_commands_take_it(tmp_path: Path) -> None:
     shown = CliRunner().invoke(commands, ["coverage", "--width", "6", str(source.rename(tmp_path / "log.nmea"))])
     assert shown.exit_code == 0
     assert "50 records in TLG00001" in shown.stdout
+
+
+def test_what_a_binary_log_cannot_store_is_told(tmp_path: Path) -> None:
+    source = tmp_path / "old.nmea"
+    height = gga("120001.00").split("*")[0][1:].replace(",40.0,M", ",1e12,M")
+    source.write_text(
+        sentence("GNZDA,120000.00,30,04,1975,00,00") + gga("120000.00") + sentence(height), encoding="utf-8"
+    )
+    result = taskdata.convert(source, tmp_path / "stick", to="isoxml")
+    assert {loss.what for loss in result.losses} >= {
+        "2 values of TimeStartDate in log TLG00001",
+        "1 value of PositionUp in log TLG00001",
+    }
+    records = taskdata.read(tmp_path / "stick").tasks[0].logs[0].records
+    assert records is not None
+    assert records.up_m is not None
+    assert np.isnan(records.up_m).tolist() == [False, True]
+
+
+def test_numbers_beyond_all_counting_break_a_sentence(tmp_path: Path) -> None:
+    text = gga("120000.00").split("*")[0][1:].replace(",12,0.7", f",{'9' * 40},0.7")
+    rows, told = table_of(tmp_path, rmc("120001.00", "010526") + gga("120001.00") + sentence(text))
+    assert len(rows) == 1
+    assert told == ["import.broken-sentences"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -19,6 +20,7 @@ BLOCK = 1 << 22
 
 _ROWS = 20_000
 _CELL = 1 << 20
+_UNEVEN = re.compile(r"Expected \d+ columns, got \d+")
 
 
 class _Uneven(Exception):  # noqa: N818 - it ends a way of reading, and nothing is wrong
@@ -66,11 +68,6 @@ def batches(path: Path, layout: Layout, seen: Rows) -> Iterator[pa.RecordBatch]:
 
 
 def _even(path: Path, layout: Layout) -> Iterator[pa.RecordBatch]:
-    def refuse(row: arrow_csv.InvalidRow) -> str:
-        uneven.append(row)
-        return "error"
-
-    uneven: list[arrow_csv.InvalidRow] = []
     names = list(layout.names)
     try:
         with arrow_csv.open_csv(
@@ -82,9 +79,7 @@ def _even(path: Path, layout: Layout) -> Iterator[pa.RecordBatch]:
                 column_names=names,
                 encoding=layout.encoding,
             ),
-            arrow_csv.ParseOptions(
-                delimiter=layout.delimiter, newlines_in_values=True, invalid_row_handler=refuse, ignore_empty_lines=True
-            ),
+            arrow_csv.ParseOptions(delimiter=layout.delimiter, newlines_in_values=True, ignore_empty_lines=True),
             arrow_csv.ConvertOptions(
                 column_types=dict.fromkeys(names, pa.string()),
                 null_values=[""],
@@ -94,7 +89,7 @@ def _even(path: Path, layout: Layout) -> Iterator[pa.RecordBatch]:
         ) as reader:
             yield from reader
     except pa.ArrowInvalid as error:
-        if uneven:
+        if _UNEVEN.search(str(error)):
             raise _Uneven from None
         if "UTF8" in str(error) or "UTF-8" in str(error):
             raise UnicodeDecodeError(layout.encoding, b"", 0, 0, "a text is in another encoding") from None

@@ -15,6 +15,7 @@ from taskdata.errors import SourceError
 from taskdata.file_formats.contents import HEAD
 from taskdata.file_formats.delimited.angles import Axis
 from taskdata.file_formats.delimited.layout import Layout, layout_of
+from taskdata.file_formats.text_encoding import GUESSES
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
@@ -71,10 +72,14 @@ def read_file(path: Path) -> Tables:
             why="its lines are not divided into columns alike by a semicolon, tab, bar or comma",
             remedy="Save it as delimited text, or name another file.",
         )
-    try:
-        return _table(path, layout)
-    except UnicodeDecodeError:
-        return _table(path, replace(layout, encoding="windows-1252", guessed=True))
+    for encoding in (layout.encoding, *GUESSES):
+        try:
+            return _table(
+                path, replace(layout, encoding=encoding, guessed=layout.guessed or encoding != layout.encoding)
+            )
+        except UnicodeDecodeError:
+            continue
+    raise SourceError("The texts of the file cannot be read", where=path, remedy="Save it in UTF-8.")
 
 
 def _table(path: Path, layout: Layout) -> Tables:

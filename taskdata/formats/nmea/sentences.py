@@ -135,12 +135,12 @@ def _read(text: str) -> Sentence:
 
 
 def _gga(parsed: Any, found: Sentence) -> None:
-    found.fix = int(parsed.gps_qual or 0)
+    found.fix = _count(parsed.gps_qual) or 0
     if found.fix:
         _place(parsed, found)
     altitude, separation = _number(parsed.altitude), _number(parsed.geo_sep)
     found.up_m = None if altitude is None or separation is None else altitude + separation
-    found.satellites = int(parsed.num_sats) if parsed.num_sats else None
+    found.satellites = _count(parsed.num_sats)
     found.hdop = _number(parsed.horizontal_dil)
 
 
@@ -192,6 +192,22 @@ def _clock(text: str) -> float | None:
     moment = datetime.strptime(text[:6], "%H%M%S")
     rest = float(f"0{text[6:]}") if text[6:] else 0.0
     return moment.hour * 3600.0 + moment.minute * 60.0 + moment.second + rest
+
+
+def _count(value: Any) -> int | None:
+    """Return a small whole number.
+
+    Raises
+    ------
+    ValueError
+        It is something else.
+    """
+    if value is None or value == "":
+        return None
+    number = int(value)
+    if not 0 <= number < 256:
+        raise ValueError(f"{value!r} is more than can be counted")
+    return number
 
 
 def _number(value: Any) -> float | None:

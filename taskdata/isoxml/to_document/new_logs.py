@@ -7,6 +7,7 @@ import re
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.amounts import counted
 from taskdata.isoxml.facts import BinaryField, letter
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.timelog.encode import encode
@@ -28,6 +29,7 @@ EFFECTIVE = "4"
 _NAME = re.compile(r"TLG\d{5}")
 _EPOCH = np.datetime64("1980-01-01", "ms")
 _DAY = np.timedelta64(1, "D")
+_FAR = 2.0**62
 
 
 def create_log(change: DocumentChange, task: str | None, log: Log) -> Element | None:
@@ -42,7 +44,7 @@ def create_log(change: DocumentChange, task: str | None, log: Log) -> Element | 
     name = _free_name(change, log.file)
     time = _header(log, records)
     layout = Layout.of(header_of(time))
-    columns = {field.name: _column(records, field) for field in layout.fields}
+    columns = {field.name: _fitting(change, task, name, field, _column(records, field)) for field in layout.fields}
     order = np.argsort(records.value_record, kind="stable")
     values = (records.value_record[order], records.value_index[order], records.value[order])
     content = encode(TimeLog.build(layout, columns, *values))
@@ -96,7 +98,20 @@ def _column(records: LogRecords, field: BinaryField) -> NDArray[np.int64]:
     values = {"PositionNorth": records.lat, "PositionEast": records.lon, "PositionUp": up}[field.name]
     known = np.isfinite(values)
     scale = 1e3 if field.name == "PositionUp" else 1.0 / STEP_DEG
-    return np.where(known, np.rint(np.where(known, values, 0.0) * scale), missing).astype(np.int64)
+    scaled = np.clip(np.where(known, values, 0.0) * scale, -_FAR, _FAR)
+    return np.where(known, np.rint(scaled), missing).astype(np.int64)
+
+
+def _fitting(
+    change: DocumentChange, task: str | None, name: str, field: BinaryField, raw: NDArray[np.int64]
+) -> NDArray[np.int64]:
+    """Return raw integers; what does not fit into the field is told and marked as not available."""
+    bounds, missing = np.iinfo(field.dtype), int(field.missing if field.missing is not None else 0)
+    fits = (raw >= bounds.min) & (raw <= bounds.max)
+    if not fits.all():
+        what = f"{counted(int((~fits).sum()), 'value')} of {field.name} in log {name}"
+        change.lose(LossKind.DROPPED, task, what, "a binary log cannot store numbers of that size")
+    return np.where(fits, raw, missing)
 
 
 def _tell_rounding(change: DocumentChange, task: str | None, name: str, records: LogRecords) -> None:
