@@ -34,6 +34,8 @@ class Dataset:
         ``FMIS`` (office software) or ``MICS`` (machine), the last writer.
     counts : dict of str to int
         How many elements of each tag a task data set holds.
+    customers, farms, fields, products, workers, machines, tasks, crops : tuple of record
+        In the order of the source.
     noted : tuple of Finding
         What reading found wrong at once.
     losses : tuple of Loss

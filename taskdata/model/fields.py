@@ -31,7 +31,7 @@ class GuidanceKind(StrEnum):
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Customer:
-    """A person or firm that owns farms or orders work."""
+    """A person or firm that owns farms or orders work (CTR, D.16): ``id``, ``name`` and ``first_name``."""
 
     id: str
     name: str
@@ -43,7 +43,7 @@ class Customer:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Farm:
-    """A farm; ``customer`` is the identifier of its customer."""
+    """A farm (FRM, D.26): ``id``, ``name``, and as ``customer`` the identifier of its customer."""
 
     id: str
     name: str
@@ -59,6 +59,10 @@ class GuidanceLine:
 
     Parameters
     ----------
+    kind : GuidanceKind
+        How it is given (GPN, D.30).
+    name, id : str or None
+        Designator, and identifier such as ``GPN3``.
     points : array (n, 2)
         A and B (``ab``), A (``a_plus``), A to B (``curve``, ``spiral``), centre and optionally A and B (``pivot``).
     heading_deg : float or None
@@ -99,7 +103,17 @@ class GuidanceLine:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class GuidanceGroup:
-    """Guidance lines that are used together, and where they are valid."""
+    """Guidance lines that are used together (GGP, D.29).
+
+    Parameters
+    ----------
+    lines : tuple of GuidanceLine
+        In the order of the source.
+    name, id : str or None
+        Designator, and identifier such as ``GGP1``.
+    boundaries : tuple of Area
+        Where they are valid; empty = everywhere.
+    """
 
     lines: tuple[GuidanceLine, ...]
     name: str | None = None
@@ -112,10 +126,28 @@ class GuidanceGroup:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Field:
-    """A field (partfield): its boundary polygons, the other areas in it, lines, points and guidance.
+    """A field (PFD, D.37): its boundary polygons, the other areas in it, lines, points and guidance.
 
-    ``customer``, ``farm``, ``crop``, ``variety`` and ``parent`` are identifiers. ``lines`` includes guidance lines that
-    a set before version 4 keeps as line strings of type 5.
+    Parameters
+    ----------
+    id, name : str
+        Identifier such as ``PFD3``, and designator.
+    code : str or None
+        Code of the office.
+    declared_area_m2 : int or None
+        Area as stated, m².
+    customer, farm, crop, variety, parent : str or None
+        Identifiers; ``parent`` is the field that this one is a part of.
+    boundaries : tuple of Area
+        Polygons of the boundary.
+    areas : tuple of Area
+        Every other polygon: headlands, obstacles, water ...
+    lines : tuple of Line
+        Those that a set before version 4 keeps guidance in included.
+    points : tuple of Point
+        Single places.
+    groups : tuple of GuidanceGroup
+        Guidance, from version 4 on.
     """
 
     id: str

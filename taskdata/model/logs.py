@@ -85,7 +85,17 @@ class LogRecords:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Log:
-    """A time log of a task: a file pair, its records on demand, and their number without them."""
+    """A time log of a task (TLG, D.49): what it logs, and its records on demand.
+
+    Parameters
+    ----------
+    file : str
+        Name of its two files, without suffix.
+    quantities : tuple of Logged
+        What each value index means; see ``columns``.
+    read, count : callable
+        Decodes the records, and counts them without; use ``records`` and ``length``.
+    """
 
     file: str
     quantities: tuple[Logged, ...]

@@ -67,10 +67,20 @@ class Quantity:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Part:
-    """A device element: root, boom, section, bin, connector or navigation reference.
+    """A device element (DET, D.21): root, boom, section, bin, connector or navigation reference.
 
-    ``offset_x_m``, ``offset_y_m``, ``offset_z_m`` and the widths are constants of the description; None = not given or
-    delivered by the log. ``parent`` is the object number of the element above, 0 = the device itself.
+    Parameters
+    ----------
+    id, name : str
+        Identifier such as ``DET5``, and designator (or None).
+    kind : PartKind
+        What it is.
+    number, object_id, parent : int
+        Its number, that of its object, and that of the element above; 0 = the device itself.
+    offset_x_m, offset_y_m, offset_z_m, width_m : float or None
+        Constants of the description; None = not given, or delivered by the log.
+    quantities : tuple of Quantity
+        The values that it knows.
     """
 
     id: str
@@ -96,9 +106,22 @@ class Part:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Machine:
-    """A device with its parts; ``client_name`` is the 64-bit NAME as hexadecimal text.
+    """A device with its parts (DVC, D.19).
 
-    ``working_width_m`` is the width of the widest part that gives one, None if none does.
+    Parameters
+    ----------
+    id, name : str
+        Identifier such as ``DVC1``, and designator (or None).
+    software, serial : str or None
+        Version of the software, serial number.
+    client_name : str or None
+        The 64-bit NAME as hexadecimal text.
+    structure_label, localization_label : str or None
+        What tells descriptions of one device apart, as hexadecimal text.
+    working_width_m : float or None
+        Width of the widest part that gives one, None if none does.
+    parts : tuple of Part
+        In the order of the source.
     """
 
     id: str
@@ -136,7 +159,21 @@ class Component:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Product:
-    """A seed, fertilizer, spray, crop or mixture; ``quantity_ddi`` tells how amounts are counted."""
+    """A seed, fertilizer, spray, crop or mixture (PDT, D.42).
+
+    Parameters
+    ----------
+    id, name : str
+        Identifier such as ``PDT1``, and designator.
+    group : str or None
+        Identifier of its product group.
+    quantity_ddi : int or None
+        Dictionary number of how amounts are counted: by volume, mass or number.
+    mixture : bool
+        Whether it is one, of ``components``.
+    components : tuple of Component
+        What a mixture is made of.
+    """
 
     id: str
     name: str
@@ -151,7 +188,7 @@ class Product:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Worker:
-    """A person who works."""
+    """A person who works (WKR, D.52): ``id``, ``name`` and ``first_name``."""
 
     id: str
     name: str
@@ -175,7 +212,7 @@ class CropVariety:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Crop:
-    """A crop that is grown, with its varieties; ``group`` is the identifier of the group of its products."""
+    """A crop that is grown (CTP, D.13): ``id``, ``name``, its ``varieties``, and as ``group`` that of its products."""
 
     id: str
     name: str

@@ -63,9 +63,21 @@ class PointKind(IntEnum):
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Area:
-    """A polygon: rings as stored (open or closed), outer ones and inner ones.
+    """A polygon: rings as stored (open or closed), outer ones and inner ones (PLN, ISO 11783-10 D.39).
 
-    Before version 4 one polygon may have several outer rings; later at most one.
+    Parameters
+    ----------
+    kind : AreaKind
+        What it is.
+    exteriors, interiors : tuple of float64 (n, 2)
+        Outer rings and holes, longitude and latitude in degrees. Before version 4 one polygon may have several outer
+        rings; later at most one.
+    name, id : str or None
+        Designator, and identifier such as ``PLN3``.
+    declared_area_m2 : int or None
+        Area as stated, m².
+    colour : int or None
+        Number in the palette of the standard.
     """
 
     kind: AreaKind
@@ -82,9 +94,20 @@ class Area:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Line:
-    """A line on or beside a field: tram line, drain, fence, sampling route, or a guidance line before version 4.
+    """A line on or beside a field (LSG, D.33): tram line, drain, fence, or a guidance line before version 4.
 
-    ``width_m`` is the swath width of a guidance line.
+    Parameters
+    ----------
+    kind : LineKind
+        What it is.
+    points : float64 (n, 2)
+        Longitude and latitude in degrees.
+    name, id : str or None
+        Designator, and identifier such as ``LSG3``.
+    width_m : float or None
+        Swath width of a guidance line.
+    colour : int or None
+        Number in the palette of the standard.
     """
 
     kind: LineKind
@@ -100,7 +123,21 @@ class Line:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Point:
-    """A single place with a meaning; ``up_m`` is the height above the WGS 84 ellipsoid."""
+    """A single place with a meaning (PNT, D.38).
+
+    Parameters
+    ----------
+    kind : PointKind
+        What it is.
+    lon, lat : float
+        Degrees.
+    name, id : str or None
+        Designator, and identifier such as ``PNT3``.
+    up_m : float or None
+        Height above the WGS 84 ellipsoid.
+    colour : int or None
+        Number in the palette of the standard.
+    """
 
     kind: PointKind
     lon: float

@@ -34,7 +34,17 @@ class TaskStatus(IntEnum):
 @short_repr
 @dataclass(frozen=True, slots=True)
 class Setpoint:
-    """A wanted value of a zone: dictionary number, raw value, what it is for, and how the set shows it."""
+    """A wanted value of a zone or cell (PDV, D.41).
+
+    Parameters
+    ----------
+    ddi, value : int
+        Number in the data dictionary, and raw value.
+    product, part : str or None
+        Identifiers of what it is for, and of the device element that takes it.
+    presentation : Presentation or None
+        How the set shows it.
+    """
 
     ddi: int
     value: int
@@ -46,7 +56,21 @@ class Setpoint:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Zone:
-    """A treatment zone: its code in the task, its polygons (may be none), its setpoints."""
+    """A treatment zone (TZN, D.50). Rates feed machines: obey the product label.
+
+    Parameters
+    ----------
+    code : int
+        Number in its task; cells of a grid refer to it.
+    name : str or None
+        Designator.
+    colour : int or None
+        Number in the palette of the standard.
+    areas : tuple of Area
+        Its polygons; it may have none.
+    setpoints : tuple of Setpoint
+        What is wanted there.
+    """
 
     code: int
     name: str | None = None
@@ -122,10 +146,29 @@ class Connection:
 @short_repr
 @dataclass(frozen=True, eq=False)
 class Task:
-    """A piece of work, planned or done; references are identifiers.
+    """A piece of work, planned or done (TSK, D.46); references are identifiers.
 
-    ``default_zone``, ``position_lost_zone`` and ``out_of_field_zone`` are zone codes. ``practice`` is the cultural
-    practice of its first operation.
+    Parameters
+    ----------
+    id, name : str
+        Identifier such as ``TSK1``, and designator (or None).
+    status : TaskStatus or None
+        Planned, running, completed ...
+    customer, farm, field, worker : str or None
+        Whom and what it is for, and who is responsible.
+    default_zone, position_lost_zone, out_of_field_zone : int or None
+        Codes of zones.
+    zones : tuple of Zone
+    grid : Grid or None
+    logs : tuple of Log
+    times : tuple of WorkTime
+        Spans of work, planned and done.
+    machines, products, workers : tuple of str
+        What and who was allocated.
+    connections : tuple of Connection
+        What was hitched to what.
+    practice : str or None
+        Cultural practice of its first operation.
     """
 
     id: str

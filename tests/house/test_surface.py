@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import dataclasses
 import pydoc
 import re
 import subprocess
@@ -63,3 +64,13 @@ def test_no_folder_takes_the_name_of_a_public_function() -> None:
     home = Path(taskdata.__file__).parent
     folders = {item.name for item in home.iterdir() if item.is_dir()} | {item.stem for item in home.glob("*.py")}
     assert folders & set(PUBLIC) == set()
+
+
+def test_every_public_record_says_what_it_holds() -> None:
+    """``key`` and ``place`` are told once, in ``taskdata.model``."""
+    for name in PUBLIC:
+        kind = getattr(taskdata, name)
+        if dataclasses.is_dataclass(kind):
+            page = "\n".join(base.__doc__ or "" for base in kind.__mro__ if dataclasses.is_dataclass(base))
+            named = {item.name for item in dataclasses.fields(kind)} - {"key", "place"}
+            assert {item for item in named if not re.search(rf"\b{item}\b", page)} == set(), name
