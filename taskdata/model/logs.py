@@ -76,10 +76,17 @@ class LogRecords:
         return values, known
 
     def held(self, index: int) -> tuple[NDArray[np.int32], NDArray[np.bool_]]:
-        """Return the latest raw value of a quantity at each record, (n,), and whether there was one by then, (n,)."""
+        """Return the latest raw value of a quantity at each record, (n,), and whether there was one by then, (n,).
+
+        Before there is one the first stands, where there is any.
+        """
         values, known = self.stored(index)
-        latest = np.maximum.accumulate(np.where(known, np.arange(len(known)), -1))
-        return values[np.maximum(latest, 0)], np.asarray(latest >= 0)
+        record = np.flatnonzero(known)
+        if not len(record):
+            return values, known
+        spans = np.diff(record, append=len(known))
+        spans[0] += record[0]
+        return np.repeat(values[record], spans), np.arange(len(known)) >= record[0]
 
 
 @short_repr

@@ -109,13 +109,13 @@ class Values:
         return int(self.records.value[chosen[np.argmax(self.records.value_record[chosen])]])
 
     def _held(self, index: int, latency: float) -> Held | None:
+        if latency == 0.0 or self.seconds is None:
+            held, known = self.records.held(index)
+            return Held(held.astype(np.int64), known) if known.any() else None
         stored, known = self.records.stored(index)
         record = np.flatnonzero(known)
         if len(record) == 0:
             return None
-        if latency == 0.0 or self.seconds is None:
-            held, known = self.records.held(index)
-            return Held(held.astype(np.int64), known)
         place = np.searchsorted(self.seconds[record] + latency, self.seconds + 1e-6, side="right") - 1
         return Held(stored[record].astype(np.int64)[np.maximum(place, 0)], np.asarray(place >= 0))
 
