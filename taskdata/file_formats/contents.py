@@ -22,8 +22,22 @@ _GEOJSON = re.compile(
     r'"type"\s*:\s*"(Feature|FeatureCollection|GeometryCollection|(Multi)?(Point|LineString|Polygon))"'
     r'|"features"\s*:\s*\['
 )
+_FIRST_ELEMENT = re.compile(r"<[^?!]")
 _NMEA = re.compile(rb"[$!][A-Z]{2}[A-Z]{3},|[$!]P[A-Z]{3}")
 _POSITION = re.compile(rb"\$[A-Z]{2}(GGA|RMC|ZDA|GST|VTG),")
+
+
+def has_root(name: str, *namespaces: str) -> Callable[[bytes], bool]:
+    """Return a function that tells XML by the name of its first element, in a namespace that begins as one given."""
+    wanted = "|".join(map(re.escape, namespaces))
+    pattern = re.compile(rf"""<(?:\w+:)?{name}\s[^>]*\bxmlns(?::\w+)?\s*=\s*["'](?:{wanted})""")
+
+    def told(head: bytes) -> bool:
+        text = _start(head)
+        root = _FIRST_ELEMENT.search(text) if text.lstrip().startswith("<") else None
+        return root is not None and pattern.match(text, root.start()) is not None
+
+    return told
 
 
 def begins_with(*parts: bytes | None) -> Callable[[bytes], bool]:

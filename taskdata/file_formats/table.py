@@ -9,13 +9,14 @@ from taskdata.errors import UsageError
 from taskdata.file_formats.contents import (
     begins_with,
     by_name_alone,
+    has_root,
     is_delimited,
     is_geojson,
     is_geopackage,
     is_nmea,
     is_shapefile,
 )
-from taskdata.file_formats.declaration import Carries, Format, Layers
+from taskdata.file_formats.declaration import Carries, Format, Layers, Shape
 
 ISOXML = "isoxml"
 
@@ -57,6 +58,15 @@ FORMATS: tuple[Format, ...] = (
     ),
     Format("parquet", "GeoParquet", (".parquet",), begins_with(b"PAR1"), driver="geoparquet"),
     Format("flatgeobuf", "FlatGeobuf", (".fgb",), begins_with(b"fgb", None, b"fgb"), driver="flatgeobuf"),
+    Format(
+        "gpx",
+        "GPX",
+        (".gpx",),
+        has_root("gpx", "http://www.topografix.com/GPX/", "https://www.topografix.com/GPX/"),
+        driver="gpx",
+        shapes=frozenset({Shape.POINT, Shape.LINE}),
+        carries=Carries.NOWHERE,
+    ),
     Format(
         "nmea",
         "NMEA 0183",

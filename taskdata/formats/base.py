@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import chain, count
 from pathlib import Path
 from typing import Protocol
 
@@ -71,8 +72,11 @@ class Tables:
     findings: list[Finding] = field(default_factory=list)
 
     def add(self, table: RawTable) -> None:
-        """Put a table beside the others, named by its file where its name is taken, as of a.json beside a.geojson."""
-        name = table.file if table.name in self.tables else table.name
+        """Put a table beside the others; where its name is taken, its file is named, as of a.json beside a.geojson."""
+        alone = table.name == Path(table.file).stem
+        others = (f"{table.name} in {table.file} ({number})" for number in count(2))
+        names = (table.name, *((table.file,) if alone else ()), f"{table.name} in {table.file}")
+        name = next(item for item in chain(names, others) if item not in self.tables)
         self.tables[name] = replace(table, name=name)
 
 

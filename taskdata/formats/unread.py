@@ -8,11 +8,12 @@ from pathlib import Path
 from types import MappingProxyType
 
 from taskdata.findings import Finding, Unread
-from taskdata.raised_rules.import_ import cut_off, database_damaged, rows_missing, unreadable_layer
+from taskdata.raised_rules.import_ import broken_off, cut_off, database_damaged, rows_missing, unreadable_layer
 
 _WORDS: Mapping[str, str] = MappingProxyType(
     {
         unreadable_layer.RULE.id: "cannot be read: {reason}",
+        broken_off.RULE.id: "is damaged or cut off in line {line}: {reason}",
         cut_off.RULE.id: "was cut off: it has {size} bytes, and its header says {stated}",
         rows_missing.RULE.id: "says that it holds {total} rows, and {count} can be read",
         database_damaged.RULE.id: "is damaged within; rows of it may be missing",
