@@ -100,6 +100,13 @@ def test_writing_layers_tells_every_row(target: str, tmp_path: Path) -> None:
         assert done == rows
 
 
+def test_a_long_layer_of_geojson_is_told_in_pieces(tmp_path: Path) -> None:
+    with recorded() as found:
+        taskdata.convert(samples.MACHINE, tmp_path / "layers", to="geojson")
+    records = records_of(samples.MACHINE)
+    assert found.of("Writing log_records") == [("rows", records, records)]
+
+
 def test_layers_are_read_file_by_file(tmp_path: Path) -> None:
     taskdata.convert(samples.OFFICE, tmp_path / "layers", to="geojson")
     files = len(list((tmp_path / "layers").glob("*.geojson")))

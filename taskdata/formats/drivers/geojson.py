@@ -24,6 +24,7 @@ from taskdata.formats.drivers.geojson_read import read_file
 from taskdata.formats.drivers.ogr import writing
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
+from taskdata.progress import stage
 
 _CHUNK = 20_000
 
@@ -52,9 +53,11 @@ DRIVER = GeoJson()
 def document(layer: Layer) -> Iterator[str]:
     """Yield the text of a layer as a feature collection, a feature a line."""
     yield f'{{"type":"FeatureCollection","name":{_text(layer.name)},"features":[\n'
-    for start in range(0, layer.table.num_rows, _CHUNK):
-        part = layer.table.slice(start, _CHUNK)
-        yield (",\n" if start else "") + ",\n".join(_features(part))
+    with stage(f"Writing {layer.name}", "rows", layer.table.num_rows) as advance:
+        for start in range(0, layer.table.num_rows, _CHUNK):
+            part = layer.table.slice(start, _CHUNK)
+            yield (",\n" if start else "") + ",\n".join(_features(part))
+            advance(part.num_rows)
     yield "\n]}\n"
 
 
