@@ -1,8 +1,8 @@
 """Fewer points for a line or ring, and how far it moves by that.
 
-The method of Douglas and Peucker (1973), with the distance to the piece between two kept points, in a local plane. A
-point that is left out lies within the tolerance of the piece that runs past it, so the course as a whole moves by no
-more.
+The method of Douglas and Peucker (1973) as GEOS has it, with the distance to the piece between two kept points, in a
+local plane. A point that is left out lies within the tolerance of the piece that runs past it, so the course as a whole
+moves by no more. The least tolerance that leaves few enough points is found by halving.
 """
 
 from __future__ import annotations
@@ -13,8 +13,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.arrays import Points
 from taskdata.geometry.loops import ring_shapes
+
+_SHARE, _LEAST_M = 1e-6, 1e-9
+"""How near to the least tolerance the halving ends: a share of it, and metres."""
 
 
 def kept_of(points: Points, most: int) -> tuple[NDArray[np.intp], float]:
@@ -34,37 +37,19 @@ def kept_of(points: Points, most: int) -> tuple[NDArray[np.intp], float]:
     moved : float
         The tolerance that was needed, metres: no part of the line moves by more.
     """
-    weights = significances(points)
     if len(points) <= most:
         return np.arange(len(points)), 0.0
-    moved = float(np.sort(weights)[::-1][most])
-    return np.flatnonzero(weights > moved), moved
-
-
-def significances(points: Points) -> Floats:
-    """Return for each of (n, 2) points the tolerance at which it is left out, metres; infinite for both ends.
-
-    A point never outlives the one that its piece was parted at, so that for every tolerance those above it are what
-    the method keeps. Points of one significance go or stay together: one may lie farther off once another is kept.
-    """
-    found = np.zeros(len(points))
-    found[[0, -1]] = np.inf
-    stack = [(0, len(points) - 1, np.inf)]
-    if len(points) > 3 and (points[0] == points[-1]).all():
-        far = int(np.argmax(np.hypot(*(points - points[0]).T)))
-        found[far] = np.inf
-        stack = [(0, far, np.inf), (far, len(points) - 1, np.inf)]
-    while stack:
-        first, last, above = stack.pop()
-        if last - first < 2:
-            continue
-        away = _distances(points[first + 1 : last], points[first], points[last])
-        at = int(np.argmax(away))
-        weight = min(above, float(away[at]))
-        middle = first + 1 + at
-        found[middle] = weight
-        stack += [(first, middle, weight), (middle, last, weight)]
-    return found
+    line = shapely.linestrings(np.column_stack([points, np.arange(len(points))]))
+    low, high = 0.0, float(np.hypot(*np.ptp(points, axis=0)))
+    best = shapely.simplify(line, high, preserve_topology=False)
+    while high - low > _SHARE * high + _LEAST_M:
+        middle = (low + high) / 2.0
+        found = shapely.simplify(line, middle, preserve_topology=False)
+        if shapely.get_num_coordinates(found) > most:
+            low = middle
+        else:
+            high, best = middle, found
+    return shapely.get_coordinates(best, include_z=True)[:, 2].astype(np.intp), high
 
 
 def relations(rings: Sequence[Points], number: int) -> list[tuple[bool, bool, bool]]:
@@ -89,11 +74,3 @@ def relations(rings: Sequence[Points], number: int) -> list[tuple[bool, bool, bo
 def _within(inner: shapely.Polygon, outer: shapely.Polygon) -> bool:
     """Tell whether the first corner of a ring lies within another."""
     return not inner.is_empty and not outer.is_empty and bool(shapely.contains_xy(outer, *inner.exterior.coords[0]))
-
-
-def _distances(points: Points, start: Points, end: Points) -> Floats:
-    """Return how far points lie from the piece between two others."""
-    along = end - start
-    size = float(along @ along)
-    share = np.clip((points - start) @ along / size, 0.0, 1.0) if size else np.zeros(len(points))
-    return np.asarray(np.hypot(*(points - start - share[:, np.newaxis] * along).T))

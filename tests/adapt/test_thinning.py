@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from taskdata.adapt.receivers import to_receiver
-from taskdata.adapt.thinning import kept_of, significances
+from taskdata.adapt.thinning import kept_of
 from taskdata.errors import TargetError
 from taskdata.model.receiver import Receiver
 from tests.adapt.sets import made, whats
@@ -38,10 +38,22 @@ def test_a_thinned_course_moves_by_no_more_than_stated(
     assert all(after.distance(shapely.Point(point)) <= moved + 1e-6 for point in course)
 
 
-def test_points_on_a_straight_line_weigh_nothing() -> None:
-    weights = significances(np.array([[0, 0], [1, 0], [2, 0], [3, 0.5], [4, 0]], dtype=float))
-    assert np.isinf(weights[[0, -1]]).all()
-    assert weights[2] <= weights[3] == pytest.approx(0.5)
+def test_the_points_that_stay_are_those_that_lie_farthest_off() -> None:
+    """Distances of a point to a line through two others, by their areas."""
+    course = np.array([[0, 0], [1, 0], [2, 0], [3, 0.5], [4, 0]], dtype=float)
+    kept, moved = kept_of(course, 3)
+    assert kept.tolist() == [0, 3, 4]
+    assert moved == pytest.approx(2 * 0.5 / np.hypot(3, 0.5), rel=2e-6)
+    kept, moved = kept_of(course, 2)
+    assert (kept.tolist(), moved) == ([0, 4], pytest.approx(0.5, rel=2e-6))
+
+
+def test_what_fits_stays_as_it_is_and_so_does_a_place_that_comes_twice() -> None:
+    course = np.array([[0, 0], [5, 5], [0, 0], [9, 0], [9, 9], [0, 0]], dtype=float)
+    assert kept_of(course, 6) == (pytest.approx(np.arange(6)), 0.0)
+    kept, _ = kept_of(course, 5)
+    assert kept[[0, -1]].tolist() == [0, 5]
+    assert (np.diff(kept) > 0).all()
 
 
 def ring_of(points: list[tuple[float, float]], kind: int) -> str:
