@@ -17,6 +17,7 @@ import taskdata
 from taskdata.cli import commands
 from taskdata.errors import SourceError
 from taskdata.formats.drivers.nmea import read_file
+from tests.samples import SAMPLES
 
 PUBLISHED = (
     "$GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,*47\n"
@@ -199,3 +200,15 @@ def test_numbers_beyond_all_counting_break_a_sentence(tmp_path: Path) -> None:
     rows, told = table_of(tmp_path, rmc("120001.00", "010526") + gga("120001.00") + sentence(text))
     assert len(rows) == 1
     assert told == ["import.broken-sentences"]
+
+
+def test_the_sample_is_one_drive_in_both_of_its_forms() -> None:
+    logs = [
+        taskdata.read(SAMPLES / "receiver" / f"mowing.{suffix}").tasks[0].logs[0].records for suffix in ("nmea", "csv")
+    ]
+    log, table = logs
+    assert log is not None
+    assert table is not None
+    assert (log.time == table.time).all()
+    assert np.abs(log.lon - table.lon).max() < 1e-12
+    assert np.abs(log.lat - table.lat).max() < 1e-12
