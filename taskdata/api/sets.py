@@ -70,7 +70,7 @@ def read(
     ['Große Breite', 'Kuhle & "Hölle" (mit Teich)']
     """
     loaded = load(source, crs=crs, name_column=name_column, partial=partial, rescue=rescue)
-    return Dataset.of(loaded.dataset.with_changes(source=os.fspath(source), losses=loaded.losses))
+    return Dataset.of(loaded.dataset.with_changes(source=os.fspath(source)))
 
 
 def write(

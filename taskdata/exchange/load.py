@@ -25,6 +25,7 @@ from taskdata.isoxml.to_document.apply import apply
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
+from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.model.dataset import Dataset
 from taskdata.raised_rules.import_.crs_not_applied import RULE as CRS_NOT_APPLIED
@@ -87,7 +88,7 @@ def _load(place: Path, crs: str | None, name_column: str | None, *, partial: boo
     source = read_layers(place, kind, crs=crs, partial=partial)
     if source.carried is None:
         dataset = plain(source, name_column=name_column)
-        return Loaded(dataset, source.datum, tuple(losses_from_findings(dataset.findings)))
+        return _loaded(dataset, source, (*dataset.losses, *losses_from_findings(dataset.findings)))
     return _merged(source, source.carried)
 
 
@@ -129,7 +130,12 @@ def _merged(source: PlacedLayers, carried: Carried) -> Loaded:
         dataset = to_dataset(document)
     noted = (*source.findings, *dataset.noted, *refused(losses))
     dataset = dataset.with_changes(source=source.path, format=source.format, noted=noted)
-    return Loaded(dataset, source.datum, (*losses, *losses_from_findings(source.findings)))
+    return _loaded(dataset, source, (*losses, *losses_from_findings(source.findings)))
+
+
+def _loaded(dataset: Dataset, source: PlacedLayers, losses: tuple[Loss, ...]) -> Loaded:
+    """Return what was read of layers; the data set keeps what was not, for whoever writes it."""
+    return Loaded(dataset.with_changes(losses=losses), source.datum, losses)
 
 
 def find_sets(path: str | os.PathLike[str]) -> tuple[str, ...]:

@@ -96,7 +96,7 @@ def dataset_of_tables(tables: Mapping[str, Any], base: Dataset | None, units: Sy
         raw = {name: _complete(name, item) for name, (item, _) in read.items() if item.table.num_rows}
         source = _placed(raw, SOURCE, findings)
         dataset = plain(source)
-        return dataset.with_changes(losses=tuple(losses_from_findings(dataset.findings)))
+        return dataset.with_changes(losses=(*dataset.losses, *losses_from_findings(dataset.findings)))
     source = _placed({name: table for name, (table, _) in read.items() if name != _LOGS}, base.source, findings)
     return _laid_over(base, source, _log_losses(base, read, units))
 

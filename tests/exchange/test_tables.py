@@ -192,6 +192,10 @@ def test_frames_alone_make_a_set(office: taskdata.Dataset) -> None:
     layers = ("fields", "areas", "lines", "guidance_lines", "points", "treatment_zones")
     alone = taskdata.Dataset.from_frames({layer: office.frame(layer) for layer in layers})
     assert alone.lossless is None
+    assert [(loss.kind.value, loss.what) for loss in alone.losses] == [
+        ("changed", f"task {task.id} is made for a new zone") for task in office.tasks if task.zones
+    ]
+    assert alone.findings == ()
     assert [field.name for field in alone.fields] == [field.name for field in office.fields]
     for layer in ("fields", "guidance_lines", "points"):
         one, two = (data.frame(layer).drop(columns="key") for data in (alone, office))

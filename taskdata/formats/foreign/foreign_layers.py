@@ -32,6 +32,7 @@ from taskdata.formats.layers.several import rearranged
 from taskdata.formats.layers.wording import id_prefix
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.geometry.nearest import NEAR_M, Sites
+from taskdata.ledger import LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceKind, GuidanceLine
 from taskdata.model.lookup import nearest
@@ -114,10 +115,12 @@ def _own(source: PlacedLayers, own: dict[str, RawTable]) -> Dataset:
     if not readable:
         return empty.with_changes(noted=tuple(findings))
     dataset, losses = merge(empty, replace(source, tables=readable, findings=[]))
+    dropped = [loss for loss in losses if loss.kind is LossKind.DROPPED]
     findings += [
-        VALUE_LEFT_OUT.at(Place(), what=loss.what[:1].upper() + loss.what[1:], reason=loss.why) for loss in losses
+        VALUE_LEFT_OUT.at(Place(), what=loss.what[:1].upper() + loss.what[1:], reason=loss.why) for loss in dropped
     ]
-    return dataset.with_changes(noted=(*dataset.noted, *findings))
+    changed = tuple(loss for loss in losses if loss.kind is not LossKind.DROPPED)
+    return dataset.with_changes(noted=(*dataset.noted, *findings), losses=changed)
 
 
 def _unlinked(raw: RawTable) -> RawTable:
