@@ -115,7 +115,7 @@ def other_xml(_: Path, folder: Path) -> Path:
 
 
 def table_of_text(_: Path, folder: Path) -> Path:
-    (folder / "field.csv").write_text("x,y\n1,2\n")
+    (folder / "field.csv").write_text("A list of fields\nwithout columns\n")
     return folder / "field.csv"
 
 
