@@ -6,10 +6,12 @@ real one changes are rows of those tables, rules and steps with their own ``sinc
 
 from __future__ import annotations
 
+import csv
 import difflib
 import json
 import os
 import shutil
+import struct
 import subprocess
 import sys
 from pathlib import Path
@@ -127,6 +129,37 @@ def test_sets_go_to_it_and_back_and_older_versions_are_reached_by_the_same_steps
     assert old == new
     newer, newest = convert(samples.OLDER, "up-again", 4), convert(samples.OLDER, "up", 5)
     assert [(item["element"], item["what"]) for item in newest] == [(item["element"], item["what"]) for item in newer]
+
+
+def test_fields_of_records_may_change_with_a_version(program: Path, tmp_path: Path) -> None:
+    """One more byte for the number of satellites from the next version on: each log is read as its set says."""
+    place = tmp_path / "program"
+    shutil.copytree(program, place, ignore=shutil.ignore_patterns("__pycache__"))
+    layouts = place / "taskdata" / "data" / "binary.csv"
+    rows = list(csv.reader(layouts.read_text(encoding="utf-8").splitlines()))
+    at = next(number for number, row in enumerate(rows) if row[:3] == ["TLG", "9", "NumberOfSatellites"])
+    wider = dict(zip(rows[0], rows[at], strict=True)) | {"type": "u16", "na_value": "FFFF", "since": "5"}
+    rows[at][rows[0].index("until")] = "4"
+    rows.insert(at + 1, list(wider.values()))
+    with layouts.open("w", encoding="utf-8", newline="") as stream:
+        csv.writer(stream, lineterminator="\n").writerows(rows)
+    task = '<TSK A="TSK1" G="4"><TIM A="2031-04-18T07:00:00" C="1" D="4"/><TLG A="TLG00001"/></TSK>'
+    header = '<TIM A="" D="4"><PTN A="" B="" D="" G=""/></TIM>'
+    fixed = struct.pack("<IHiiB", 25_200_000, 18_735, 543_000_000, 70_000_000, 4)
+    records = {4: [fixed + bytes([9, 0])] * 20, 5: [fixed + bytes([9, 0, 0])] * 20}
+    root = '<ISO11783_TaskData VersionMajor="{}" VersionMinor="0" DataTransferOrigin="1">{}</ISO11783_TaskData>'
+    found = []
+    for version, content in records.items():
+        folder = tmp_path / f"of-{version}"
+        folder.mkdir()
+        (folder / "TASKDATA.XML").write_text(root.format(version, task), encoding="utf-8")
+        (folder / "TLG00001.XML").write_text(header, encoding="utf-8")
+        (folder / "TLG00001.BIN").write_bytes(b"".join(content))
+        asked = "import sys, taskdata; print(len(taskdata.read(sys.argv[1]).tasks[0].logs[0].records.time))"
+        found.append(python(place, "-c", asked, folder).split()[-1])
+        told = python(place, "-m", "taskdata", "check", folder, "--select", "timelog.cut-record", "--format", "json")
+        assert json.loads(told)["findings"] == []
+    assert found == ["20", "20"]
 
 
 def test_the_program_itself_does_not_know_it() -> None:

@@ -11,6 +11,7 @@ from taskdata.isoxml.timelog.layout import Layout, LogHeader
 from taskdata.isoxml.timelog.log import TimeLog
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
+from taskdata.versions import facts_version, versions
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,16 @@ def layout_of(document: Document, name: str) -> Layout | None:
     """Return what the header of the log with that base name says, None where there is none that says it."""
     header = document.header(name)
     time = None if header is None else next((item for item in header.root.walk() if item.tag == "TIM"), None)
-    return None if header is None or time is None else Layout.of(header_of(time), header.name)
+    if header is None or time is None:
+        return None
+    return Layout.of(header_of(time), header.name, facts_of(document))
+
+
+def facts_of(document: Document) -> int | None:
+    """Return the version whose facts hold for a set, None where it states none that was published."""
+    version = document.version
+    known = {item.number for item in versions()}
+    return facts_version(version[0]) if version is not None and version[0] in known else None
 
 
 def read_log(document: Document, name: str, layout: Layout | None = None) -> TimeLog | None:

@@ -99,6 +99,8 @@ class Layout:
         The DLV in the order of the header.
     findings : tuple of Finding
         What is wrong in the header itself.
+    number : int or None
+        Version of the standard whose records these are; None = the one that is written by default.
     """
 
     fields: tuple[BinaryField, ...]
@@ -107,15 +109,19 @@ class Layout:
     start: np.datetime64 | None
     values: tuple[LoggedValue, ...]
     findings: tuple[Finding, ...] = ()
+    number: int | None = None
 
     @classmethod
-    def of(cls, header: LogHeader, file: str | None = None) -> Layout:
-        """Return the layout that ``header`` describes; ``file`` names the header in findings. Never fails."""
+    def of(cls, header: LogHeader, file: str | None = None, number: int | None = None) -> Layout:
+        """Return the layout that ``header`` describes in a version of the standard. Never fails.
+
+        ``file`` names the header in findings.
+        """
         places = header.places(file)
         place = places["TIM"]
-        findings = list(_unstorable(header, file))
+        findings = list(_unstorable(header, file, number))
         parts = {"TIM": header.time, "PTN": header.position or {}}
-        fixed = [field for field in binary_fields("TLG") if field.source and _part(field)[0] in parts]
+        fixed = [field for field in binary_fields("TLG", number) if field.source and _part(field)[0] in parts]
         texts = {field: parts[_part(field)[0]].get(_part(field)[1]) for field in fixed}
         start_text = header.time.get(letter("TIM", "Start"))
         start = _date_time(start_text, place, findings) if start_text else None
@@ -130,6 +136,7 @@ class Layout:
             start=start,
             values=tuple(_logged(attributes, at, findings) for at, attributes in header.listed(file)),
             findings=tuple(findings),
+            number=number,
         )
 
     @property
@@ -137,7 +144,7 @@ class Layout:
         """Packed little-endian type of the fixed part of a record, the count of values last."""
         pairs = [(field.name, field.dtype) for field in self.fields]
         if self.counted:
-            pairs += [(field.name, field.dtype) for field in binary_fields("TLG") if field.name == COUNT]
+            pairs += [(field.name, field.dtype) for field in binary_fields("TLG", self.number) if field.name == COUNT]
         return np.dtype(pairs)
 
     def field(self, name: str) -> BinaryField:
@@ -169,8 +176,8 @@ def _part(field: BinaryField) -> tuple[str, str]:
     return tag, attribute
 
 
-def _unstorable(header: LogHeader, file: str | None) -> Iterator[Finding]:
-    storable = {_part(field) for field in binary_fields("TLG")}
+def _unstorable(header: LogHeader, file: str | None, number: int | None) -> Iterator[Finding]:
+    storable = {_part(field) for field in binary_fields("TLG", number)}
     places = header.places(file)
     parts = [("TIM", places["TIM"], header.time), ("PTN", places["PTN"], header.position or {})]
     for tag, place, attributes in (*parts, *(("DLV", place, item) for place, item in header.listed(file))):

@@ -43,7 +43,7 @@ def create_log(change: DocumentChange, task: str | None, log: Log) -> Element | 
         return None
     name = _free_name(change, log.file)
     time = _header(log, records)
-    layout = Layout.of(header_of(time))
+    layout = Layout.of(header_of(time), number=change.facts_of)
     columns = {field.name: _fitting(change, task, name, field, _column(records, field)) for field in layout.fields}
     order = np.argsort(records.value_record, kind="stable")
     values = (records.value_record[order], records.value_index[order], records.value[order])

@@ -9,7 +9,7 @@ from __future__ import annotations
 from taskdata.amounts import counted
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.timelog.decode import decode
-from taskdata.isoxml.timelog.files import header_of
+from taskdata.isoxml.timelog.files import facts_of, header_of
 from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.tree.filenames import file_name
 from taskdata.isoxml.writing.stated_lengths import follow_length
@@ -29,7 +29,7 @@ def repair(work: RepairWork) -> None:
         content = None if header is None or blob is None else blob.content()
         if header is None or blob is None or content is None:
             continue
-        log = decode(content, Layout.of(header_of(header.root)))
+        log = decode(content, Layout.of(header_of(header.root), number=facts_of(work.document)))
         if log.trailing and len(log.trailing) < len(content):
             whole = content[: len(content) - len(log.trailing)]
             work.document.others[f"{name}.BIN".upper()] = Blob.of(blob.name, whole)
