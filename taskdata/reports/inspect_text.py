@@ -105,8 +105,10 @@ def _head(dataset: Dataset, found: dict[str, Any]) -> list[Line]:
         lon, lat = found["centre"]
         lines.append(Line(f"Centre: {_degrees(lat, 'NS')}, {_degrees(lon, 'EW')}"))
     if dataset.findings:
-        faults = counted(len(dataset.findings), "fault")
-        lines += wrapped(f"Reading found {faults}; taskdata check lists each with its place.", style="warning")
+        things = counted(len(dataset.findings), "thing")
+        lines += wrapped(
+            f"Reading found {things} to look at; taskdata check lists each with its place.", style="warning"
+        )
     unread = unread_lines(dataset.findings)
     lines += unread
     if unread and any(task["logs"] or task["grid"] for task in found["tasks"]):

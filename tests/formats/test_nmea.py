@@ -212,3 +212,8 @@ def test_the_sample_is_one_drive_in_both_of_its_forms() -> None:
     assert (log.time == table.time).all()
     assert np.abs(log.lon - table.lon).max() < 1e-12
     assert np.abs(log.lat - table.lat).max() < 1e-12
+
+
+def test_notes_of_reading_are_not_called_faults() -> None:
+    shown = CliRunner().invoke(commands, ["inspect", str(SAMPLES / "receiver" / "mowing.nmea")])
+    assert "Reading found 2 things to look at; taskdata check lists each with its place." in shown.stdout
