@@ -59,5 +59,5 @@ def test_accepted_findings_are_left_out_as_often_as_they_were_accepted(tmp_path:
 @pytest.mark.parametrize("text", ["", "[]", '{"form": "other"}', '{"form": "taskdata baseline 1", "accepted": [1]}'])
 def test_a_file_that_is_no_baseline_is_refused_in_one_line(text: str, tmp_path: Path) -> None:
     (tmp_path / "b.json").write_text(text, encoding="utf-8")
-    with pytest.raises(UsageError, match="accepted findings"):
+    with pytest.raises(UsageError, match="known findings"):
         read_baseline(tmp_path / "b.json")
