@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
-from weakref import WeakKeyDictionary
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
 from taskdata.findings import Place
 from taskdata.geometry.arrays import Floats, Points
@@ -159,28 +159,18 @@ class Courses:
         return shapes
 
 
-_RINGS: WeakKeyDictionary[Subject, Courses] = WeakKeyDictionary()
-_LINES: WeakKeyDictionary[Subject, Courses] = WeakKeyDictionary()
-
-
+@once
 def rings(subject: Subject) -> Courses:
     """Return every ring of every field and treatment zone, outer rings first in each polygon; made once for a set."""
-    if subject not in _RINGS:
-        _RINGS[subject] = Courses(tuple(ring for owner, area in areas(subject) for ring in rings_of(owner, area)))
-    return _RINGS[subject]
+    return Courses(tuple(ring for owner, area in areas(subject) for ring in rings_of(owner, area)))
 
 
+@once
 def lines(subject: Subject) -> Courses:
     """Return every line of every field and every course of guidance patterns; made once for a set."""
-    if subject not in _LINES:
-        _LINES[subject] = Courses(
-            tuple(
-                Course(record, field.id, record.points)
-                for field in subject.dataset.fields
-                for record in _records(field)
-            )
-        )
-    return _LINES[subject]
+    return Courses(
+        tuple(Course(record, field.id, record.points) for field in subject.dataset.fields for record in _records(field))
+    )
 
 
 def _records(field: Field) -> Iterator[Line | GuidanceLine]:

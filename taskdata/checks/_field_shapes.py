@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
-from weakref import WeakKeyDictionary
 
 import numpy as np
 import shapely
@@ -15,6 +14,7 @@ from numpy.typing import NDArray
 
 from taskdata.checks._courses import Courses, rings, rings_of
 from taskdata.checks._ground import inside_point
+from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
 from taskdata.geometry.areas import in_degrees
 from taskdata.geometry.arrays import Points
@@ -93,22 +93,21 @@ class FieldShape:
         return np.asarray((turn <= wide) & (points[:, 1] >= south - y[1]) & (points[:, 1] <= north + y[1]))
 
 
-_FOUND: WeakKeyDictionary[Subject, tuple[FieldShape, ...]] = WeakKeyDictionary()
-_BY_ID: WeakKeyDictionary[Subject, dict[str, FieldShape]] = WeakKeyDictionary()
-
-
+@once
 def field_shapes(subject: Subject) -> tuple[FieldShape, ...]:
     """Return the fields whose boundary is valid, in the order of the source; made once for a set."""
-    if subject not in _FOUND:
-        _FOUND[subject] = tuple(_all(subject))
-    return _FOUND[subject]
+    return tuple(_all(subject))
+
+
+@once
+def _by_id(subject: Subject) -> dict[str, FieldShape]:
+    """Return the first field of each identifier whose boundary is valid."""
+    return {plot.field.id: plot for plot in reversed(field_shapes(subject))}
 
 
 def field_shape_of(subject: Subject, name: str | None) -> FieldShape | None:
     """Return the field with that identifier, None where there is none or its boundary is not valid."""
-    if subject not in _BY_ID:
-        _BY_ID[subject] = {plot.field.id: plot for plot in reversed(field_shapes(subject))}
-    return None if name is None else _BY_ID[subject].get(name)
+    return None if name is None else _by_id(subject).get(name)
 
 
 def shape_of(areas: Iterable[Area]) -> Any:

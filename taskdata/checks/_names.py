@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from weakref import WeakKeyDictionary
 
+from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
 from taskdata.isoxml.tree.element import Element
 
@@ -32,14 +32,10 @@ class OddName:
         return PROPRIETARY.match(self.name) is not None
 
 
-_FOUND: WeakKeyDictionary[Subject, tuple[OddName, ...]] = WeakKeyDictionary()
-
-
+@once
 def odd_names(subject: Subject) -> tuple[OddName, ...]:
     """Return every odd name in the XML files of a set, file by file, in document order; found once for each subject."""
-    if subject not in _FOUND:
-        _FOUND[subject] = tuple(_all(subject))
-    return _FOUND[subject]
+    return tuple(_all(subject))
 
 
 def _all(subject: Subject) -> Iterator[OddName]:

@@ -2,26 +2,27 @@
 
 from __future__ import annotations
 
-from weakref import WeakKeyDictionary
-
+from taskdata.checks._once import once
 from taskdata.checks.device._devices import DevicePart, devices
 from taskdata.checks.subject import Subject
 
 MESSAGE, DEFAULT_SET = 0xDFFE, 0xDFFF
 """DDIs that name no quantity: a value out of a network message, the default set of a device."""
 
-_FOUND: WeakKeyDictionary[Subject, dict[str, DevicePart]] = WeakKeyDictionary()
-
 
 def part(subject: Subject, identifier: str | None) -> DevicePart | None:
     """Return the device element (DET) with an identifier, None where the set has none."""
-    if subject not in _FOUND:
-        found: dict[str, DevicePart] = {}
-        for device in devices(subject):
-            for item in device.parts:
-                found.setdefault(item.element.id or "", item)
-        _FOUND[subject] = found
-    return _FOUND[subject].get(identifier) if identifier else None
+    return _by_id(subject).get(identifier) if identifier else None
+
+
+@once
+def _by_id(subject: Subject) -> dict[str, DevicePart]:
+    """Return the first device element of each identifier."""
+    found: dict[str, DevicePart] = {}
+    for device in devices(subject):
+        for item in device.parts:
+            found.setdefault(item.element.id or "", item)
+    return found
 
 
 def described(subject: Subject, identifier: str | None) -> DevicePart | None:

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from weakref import WeakKeyDictionary
 
+from taskdata.checks._once import once
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.subject import Subject
 from taskdata.isoxml.tree.element import Element
@@ -104,14 +104,10 @@ class Device:
         return [part for part in self.parts if part.kind == DEVICE]
 
 
-_CACHE: WeakKeyDictionary[Subject, tuple[Device, ...]] = WeakKeyDictionary()
-
-
+@once
 def devices(subject: Subject) -> tuple[Device, ...]:
     """Return every device of the set; read once for all rules."""
-    if subject not in _CACHE:
-        _CACHE[subject] = tuple(_device(element) for element in subject.tagged("DVC"))
-    return _CACHE[subject]
+    return tuple(_device(element) for element in subject.tagged("DVC"))
 
 
 def parts(subject: Subject) -> Iterator[DevicePart]:

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
-from weakref import WeakKeyDictionary
 
 import numpy as np
 import shapely
 
 from taskdata.checks._field_shapes import FieldShape, field_shapes, overlapping
 from taskdata.checks._ground import inside_point
+from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
 from taskdata.geometry.areas import on_map
 from taskdata.geometry.metres import degree_metres
@@ -65,14 +65,10 @@ class Common:
         return (lon + 180.0) % 360.0 - 180.0, lat
 
 
-_FOUND: WeakKeyDictionary[Subject, tuple[Common, ...]] = WeakKeyDictionary()
-
-
+@once
 def common(subject: Subject) -> tuple[Common, ...]:
     """Return each pair of fields with ground in common, none of which is part of the other; made once for a set."""
-    if subject not in _FOUND:
-        _FOUND[subject] = tuple(_all(subject))
-    return _FOUND[subject]
+    return tuple(_all(subject))
 
 
 def related(subject: Subject, first: Field, second: Field) -> bool:
@@ -99,15 +95,16 @@ def _on_map(plot: FieldShape) -> Any:
     return plot.shape if west >= -180.0 and east <= 180.0 else on_map(plot.field.boundaries).shape
 
 
-_PARENTS: WeakKeyDictionary[Subject, dict[str, str]] = WeakKeyDictionary()
+@once
+def _parents(subject: Subject) -> dict[str, str]:
+    """Return of each field that is a part which one it is a part of."""
+    return {item.id: item.parent for item in subject.dataset.fields if item.parent is not None}
 
 
 def _above(subject: Subject, field: Field) -> set[str]:
-    if subject not in _PARENTS:
-        _PARENTS[subject] = {item.id: item.parent for item in subject.dataset.fields if item.parent is not None}
     above: set[str] = set()
     parent = field.parent
     while parent is not None and parent not in above:
         above.add(parent)
-        parent = _PARENTS[subject].get(parent)
+        parent = _parents(subject).get(parent)
     return above

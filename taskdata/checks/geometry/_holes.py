@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 from enum import Enum
 from itertools import combinations
 from typing import Any, NamedTuple
-from weakref import WeakKeyDictionary
 
 import numpy as np
 import shapely
 
+from taskdata.checks._once import once
 from taskdata.checks.geometry._rings import Ring, Rings, rings
 from taskdata.checks.subject import Subject
 from taskdata.isoxml.to_model.shapes import RingKind
@@ -42,18 +42,18 @@ class _Polygon:
     inner: list[int] = field(default_factory=list)
 
 
-_FOUND: WeakKeyDictionary[Subject, tuple[Hole, ...]] = WeakKeyDictionary()
-
-
 def holes(subject: Subject, fault: Fault) -> Iterator[Hole]:
     """Yield the inner rings with one kind of fault.
 
     Polygons with a ring that is not valid by itself, or that goes round a pole, are passed over.
     """
-    if subject not in _FOUND:
-        found = rings(subject)
-        _FOUND[subject] = tuple(hole for polygon in _polygons(found) for hole in _faulty(found, polygon))
-    return (hole for hole in _FOUND[subject] if hole.fault is fault)
+    return (hole for hole in _all(subject) if hole.fault is fault)
+
+
+@once
+def _all(subject: Subject) -> tuple[Hole, ...]:
+    found = rings(subject)
+    return tuple(hole for polygon in _polygons(found) for hole in _faulty(found, polygon))
 
 
 def _polygons(found: Rings) -> list[_Polygon]:

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from taskdata.checks._ground import on_earth
+from taskdata.checks._once import once
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.subject import Subject
 from taskdata.findings import Place
@@ -48,16 +48,11 @@ class _Shapes:
     homes: Points
 
 
-_FOUND: WeakKeyDictionary[Subject, _Shapes] = WeakKeyDictionary()
-
-
 def misplaced_shapes(
     subject: Subject, taken: Callable[[Points], Points], far_km: float, near_km: float
 ) -> Iterator[MisplacedShape]:
     """Yield each field with shapes that lie beyond ``far_km`` as stored and within ``near_km`` as taken."""
-    if subject not in _FOUND:
-        _FOUND[subject] = _shapes(subject)
-    found = _FOUND[subject]
+    found = _shapes(subject)
     stored = _kilometres(found.middles, found.homes)
     other = _kilometres(taken(found.middles), found.homes)
     wrong = np.flatnonzero((stored > far_km) & (other < near_km) & ~is_zero(found.middles))
@@ -79,6 +74,7 @@ def _kilometres(points: Points, homes: Points) -> Floats:
     return result
 
 
+@once
 def _shapes(subject: Subject) -> _Shapes:
     middles: list[Points] = []
     places: list[Place] = []

@@ -6,12 +6,12 @@ import re
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
-from weakref import WeakKeyDictionary
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.checks._once import once
 from taskdata.checks.geometry._points import Courses
 from taskdata.checks.subject import Subject
 from taskdata.geometry.arrays import Points
@@ -122,14 +122,10 @@ class Rings:
         return plane.forward(ring)
 
 
-_FOUND: WeakKeyDictionary[Subject, Rings] = WeakKeyDictionary()
-
-
+@once
 def rings(subject: Subject) -> Rings:
     """Return every ring of main and external files; found once for each subject."""
-    if subject not in _FOUND:
-        _FOUND[subject] = Rings(_all(subject))
-    return _FOUND[subject]
+    return Rings(_all(subject))
 
 
 def _jumping(points: list[Points]) -> list[int]:

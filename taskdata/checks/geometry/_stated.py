@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from weakref import WeakKeyDictionary
-
 import numpy as np
 
 from taskdata.checks._ground import on_earth
+from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import polygon_area
@@ -18,9 +17,8 @@ AGREES = 0.05
 DISAGREES = 0.25
 """Share beyond which a stated area and the outline contradict each other, as field.wrong-area warns."""
 
-_FOUND: WeakKeyDictionary[Subject, tuple[Field, ...]] = WeakKeyDictionary()
 
-
+@once
 def swapped(subject: Subject) -> tuple[Field, ...]:
     """Return all fields that state an area, if every outline contradicts it as stored and agrees with it when swapped.
 
@@ -28,9 +26,7 @@ def swapped(subject: Subject) -> tuple[Field, ...]:
     the cosine of the latitude. One outline that does not follow speaks against it, and none is returned. Made once for
     a set.
     """
-    if subject not in _FOUND:
-        _FOUND[subject] = _swapped(subject)
-    return _FOUND[subject]
+    return _swapped(subject)
 
 
 def _swapped(subject: Subject) -> tuple[Field, ...]:

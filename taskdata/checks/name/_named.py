@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from weakref import WeakKeyDictionary
 
+from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
 from taskdata.findings import Place
 
@@ -32,14 +32,10 @@ class Named:
         return " ".join(self.parts)
 
 
-_FOUND: WeakKeyDictionary[Subject, tuple[Named, ...]] = WeakKeyDictionary()
-
-
+@once
 def named(subject: Subject) -> tuple[Named, ...]:
     """Return everything with a name that is not empty; made once for a set."""
-    if subject not in _FOUND:
-        _FOUND[subject] = tuple(item for item in _all(subject) if item.text.strip())
-    return _FOUND[subject]
+    return tuple(item for item in _all(subject) if item.text.strip())
 
 
 def _all(subject: Subject) -> Iterator[Named]:

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import NamedTuple
-from weakref import WeakKeyDictionary
 
+from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.tree.element import Element
@@ -49,9 +49,6 @@ class Span(NamedTuple):
     passed: timedelta
 
 
-_SPANS: WeakKeyDictionary[Subject, tuple[Span, ...]] = WeakKeyDictionary()
-
-
 def parse(text: str | None) -> Stamp | None:
     """Return what a text says as time stamp, None where it is none."""
     text = text.strip() if text else ""
@@ -88,11 +85,10 @@ def stamps(subject: Subject) -> Iterator[Stamped]:
                 yield Stamped(element, name, text, parts[3] is not None)
 
 
+@once
 def spans(subject: Subject) -> tuple[Span, ...]:
     """Return the time from start to stop wherever both are given and comparable; found once for each subject."""
-    if subject not in _SPANS:
-        _SPANS[subject] = tuple(_all_spans(subject))
-    return _SPANS[subject]
+    return tuple(_all_spans(subject))
 
 
 def _all_spans(subject: Subject) -> Iterator[Span]:

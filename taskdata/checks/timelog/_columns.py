@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
-from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.checks._once import once
 from taskdata.checks._plausible import ANY, Limits, listed, usual
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._records import Log, logs
@@ -41,14 +41,10 @@ class Beyond:
     value: int
 
 
-_FOUND: WeakKeyDictionary[Subject, tuple[Beyond, ...]] = WeakKeyDictionary()
-
-
+@once
 def beyond(subject: Subject) -> tuple[Beyond, ...]:
     """Return every quantity of every log with values beyond its bounds; looked for once for both rules."""
-    if subject not in _FOUND:
-        _FOUND[subject] = tuple(item for log in logs(subject) for item in _of_log(log))
-    return _FOUND[subject]
+    return tuple(item for log in logs(subject) for item in _of_log(log))
 
 
 def series(log: Log, position: int) -> tuple[NDArray[np.integer], NDArray[np.int32]]:

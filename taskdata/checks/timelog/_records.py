@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
 from taskdata.findings import Place
 from taskdata.isoxml.timelog.files import read_log
@@ -68,23 +68,19 @@ class Log:
         return np.cumsum(sizes) - sizes
 
 
-_FOUND: WeakKeyDictionary[Subject, tuple[Log, ...]] = WeakKeyDictionary()
-
-
+@once
 def logs(subject: Subject) -> tuple[Log, ...]:
     """Return every log whose two files can be read, a file that two logs name once."""
-    if subject not in _FOUND:
-        found: dict[str, Log] = {}
-        for element in subject.tagged("TLG"):
-            name = (file_name(element) or "").upper()
-            header, binary = subject.header(name), subject.file(f"{name}.BIN")
-            if subject.document is None or header is None or binary is None or header.root.tag != "TIM":
-                continue
-            records = None if name in found else read_log(subject.document, name)
-            if records is not None:
-                found[name] = Log(binary.name, header, subject.place(element).element, records)
-        _FOUND[subject] = tuple(found.values())
-    return _FOUND[subject]
+    found: dict[str, Log] = {}
+    for element in subject.tagged("TLG"):
+        name = (file_name(element) or "").upper()
+        header, binary = subject.header(name), subject.file(f"{name}.BIN")
+        if subject.document is None or header is None or binary is None or header.root.tag != "TIM":
+            continue
+        records = None if name in found else read_log(subject.document, name)
+        if records is not None:
+            found[name] = Log(binary.name, header, subject.place(element).element, records)
+    return tuple(found.values())
 
 
 def extent(count: int, first: int, last: int) -> str:

@@ -6,12 +6,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, TypeAlias
-from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.checks._ground import on_earth, steps
+from taskdata.checks._once import once
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._records import Log as Stored
@@ -82,14 +82,10 @@ class Track:
                 yield self.series(index)
 
 
-_FOUND: WeakKeyDictionary[Subject, tuple[Track, ...]] = WeakKeyDictionary()
-
-
+@once
 def tracks(subject: Subject) -> tuple[Track, ...]:
     """Return every log with records, each file once; made once for a set."""
-    if subject not in _FOUND:
-        _FOUND[subject] = tuple(_all(subject))
-    return _FOUND[subject]
+    return tuple(_all(subject))
 
 
 def logged(subject: Subject) -> dict[str, int]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
-from weakref import WeakKeyDictionary
 
 import shapely
 
 from taskdata.checks._field_shapes import field_shape_of, plane_about, shape_of
 from taskdata.checks._ground import inside_point
+from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
 from taskdata.geometry.nearest import in_metres
 from taskdata.geometry.plane import LocalPlane
@@ -40,17 +40,13 @@ class Layer:
         return lon, lat
 
 
-_FOUND: WeakKeyDictionary[Subject, tuple[Layer, ...]] = WeakKeyDictionary()
-
-
+@once
 def layers(subject: Subject) -> tuple[Layer, ...]:
     """Return the layers of every task whose zones have valid polygons; made once for a set.
 
     Layers that consist of the same zones, as of a mixture, are one.
     """
-    if subject not in _FOUND:
-        _FOUND[subject] = tuple(layer for task in subject.dataset.tasks for layer in _of(subject, task))
-    return _FOUND[subject]
+    return tuple(layer for task in subject.dataset.tasks for layer in _of(subject, task))
 
 
 def has_default(task: Task) -> bool:
