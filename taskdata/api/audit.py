@@ -80,10 +80,11 @@ def check(
     >>> report = taskdata.check("samples/older")
     >>> report.summary
     {'error': 0, 'warning': 0, 'note': 5}
-    >>> print(report.findings[0])
-    TASKDATA.XML:92 PFD4711: A flag of PFD4711 has no designator to be shown.
-    >>> report.findings[0].remedy
-    'Write what is to be known there into the designator.'
+    >>> finding = report.findings[0]
+    >>> finding.rule.id, finding.where
+    ('geometry.flag-without-comment', 'TASKDATA.XML:92 PFD4711')
+    >>> print(finding.message, finding.remedy)
+    A flag of PFD4711 ...
     """
     select, ignore = _rule_names(one_or_several(select)), _rule_names(one_or_several(ignore))
     limits = Profile() if profile is None else load_profile(profile, catalogue())
