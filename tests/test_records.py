@@ -55,6 +55,7 @@ def test_what_reading_and_checking_return_is_shown_shortly(source: Path) -> None
     logs = [log.records for task in data.tasks for log in task.logs]
     assert {"Dataset", "Field"} <= assert_short([data, logs, data.findings, data.unread, data.guidance])
     assert "CheckReport" in assert_short(taskdata.check(data))
+    assert len(repr(data.lossless)) <= LONGEST
 
 
 def test_what_every_function_returns_is_shown_shortly(tmp_path: Path) -> None:

@@ -10,10 +10,12 @@ from taskdata.findings import Finding
 from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT, elements
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.tree.element import POINT, Element, Node, OtherNode, PointRun
+from taskdata.records import short_repr
 
 LINE_STRING = "LSG"
 
 
+@short_repr
 @dataclass(eq=False)
 class XmlFile:
     """One XML file of the set.
@@ -56,6 +58,7 @@ class XmlFile:
     mended: tuple[str, ...] = ()
 
 
+@short_repr
 @dataclass(eq=False)
 class Document:
     """A set of files.
