@@ -91,9 +91,10 @@ def _column(records: LogRecords, field: BinaryField) -> NDArray[np.int64]:
     if field.name == "PositionStatus":
         return np.full(count, missing) if records.status is None else records.status.astype(np.int64)
     if field.name in {"TimeStartDate", "TimeStartTimeOfDay"}:
-        since = records.time.astype("datetime64[ms]") - _EPOCH
+        known = ~np.isnat(records.time)
+        since = np.where(known, records.time.astype("datetime64[ms]"), _EPOCH) - _EPOCH
         part = since // _DAY if field.name == "TimeStartDate" else (since % _DAY).astype(np.int64)
-        return np.where(np.isnat(records.time), missing, part.astype(np.int64))
+        return np.where(known, part.astype(np.int64), missing)
     up = records.lat if records.up_m is None else records.up_m
     values = {"PositionNorth": records.lat, "PositionEast": records.lon, "PositionUp": up}[field.name]
     known = np.isfinite(values)
