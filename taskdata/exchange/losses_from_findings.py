@@ -18,6 +18,7 @@ _LEFT_OUT = {
     "import.no-feature": ("row {row} of {layer}", "it is {what}, not a Feature"),
     "import.name-twice": ("all but the last member {name} of {layer}", "{what} has several of that name"),
     "import.broken-off": ("what stands in {file} after line {line}", "it is damaged or cut off there: {reason}"),
+    "import.link-not-followed": ("what {file} refers to", "{what}: nothing outside the file is opened"),
     "import.unreadable-layer": ("layer {layer}", "it cannot be read: {reason}"),
     "import.crs-unknown": ("layer {layer}", "its coordinate reference system is unknown"),
     "import.layer-left-out": ("layer {layer}", "{reason}"),

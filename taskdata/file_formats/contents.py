@@ -14,6 +14,9 @@ HEAD = 65_536
 SHAPEFILE_CODE = 9994
 """File code at the beginning of a shapefile, most significant byte first (ESRI Shapefile Technical Description)."""
 
+ZIP_MARK = b"PK\x03\x04"
+"""How a zip archive begins (APPNOTE of the zip format, section 4.3.7)."""
+
 _SQLITE = b"SQLite format 3\0"
 
 _SHAPEFILE_VERSION = 1000
@@ -28,9 +31,10 @@ _POSITION = re.compile(rb"\$[A-Z]{2}(GGA|RMC|ZDA|GST|VTG),")
 
 
 def has_root(name: str, *namespaces: str) -> Callable[[bytes], bool]:
-    """Return a function that tells XML by the name of its first element, in a namespace that begins as one given."""
+    """Return a function that tells XML by its first element: its name, and that its namespace, if any, is known."""
     wanted = "|".join(map(re.escape, namespaces))
-    pattern = re.compile(rf"""<(?:\w+:)?{name}\s[^>]*\bxmlns(?::\w+)?\s*=\s*["'](?:{wanted})""")
+    element, stated = rf"<(?:\w+:)?{name}(?=[\s/>]|$)", r"[^>]*\sxmlns(?::\w+)?\s*=\s*[\"']"
+    pattern = re.compile(rf"{element}(?:(?!{stated})|{stated}(?:{wanted}))")
 
     def told(head: bytes) -> bool:
         text = _start(head)

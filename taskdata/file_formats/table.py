@@ -7,6 +7,7 @@ from pathlib import PurePath
 
 from taskdata.errors import UsageError
 from taskdata.file_formats.contents import (
+    ZIP_MARK,
     begins_with,
     by_name_alone,
     has_root,
@@ -58,6 +59,23 @@ FORMATS: tuple[Format, ...] = (
     ),
     Format("parquet", "GeoParquet", (".parquet",), begins_with(b"PAR1"), driver="geoparquet"),
     Format("flatgeobuf", "FlatGeobuf", (".fgb",), begins_with(b"fgb", None, b"fgb"), driver="flatgeobuf"),
+    Format(
+        "kml",
+        "KML",
+        (".kml",),
+        has_root("kml", "http://www.opengis.net/kml/", "http://earth.google.com/kml/"),
+        driver="kml",
+        carries=Carries.NOWHERE,
+    ),
+    Format(
+        "kmz",
+        "KMZ",
+        (".kmz",),
+        begins_with(ZIP_MARK),
+        driver="kmz",
+        by_content_alone=False,
+        carries=Carries.NOWHERE,
+    ),
     Format(
         "gpx",
         "GPX",

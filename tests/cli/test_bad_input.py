@@ -110,8 +110,8 @@ def picture(_: Path, folder: Path) -> Path:
 
 
 def other_xml(_: Path, folder: Path) -> Path:
-    (folder / "field.kml").write_text(f'{DECLARATION}<kml xmlns="http://www.opengis.net/kml/2.2"><Document/></kml>')
-    return folder / "field.kml"
+    (folder / "field.gml").write_text(f'{DECLARATION}<FeatureCollection xmlns="http://www.opengis.net/gml"/>')
+    return folder / "field.gml"
 
 
 def table_of_text(_: Path, folder: Path) -> Path:

@@ -190,7 +190,7 @@ def test_places_off_earth_are_told(tmp_path: Path) -> None:
         ("", "no element found"),
         (HEAD, "no element found"),
         (f"{HEAD}<wpt", "unclosed token"),
-        ("<kml/>", "begins with the element kml"),
+        ("<html/>", "begins with the element html"),
         ('<!DOCTYPE gpx [<!ENTITY a "b">]><gpx>&a;</gpx>', "it declares entities"),
         (
             '<!DOCTYPE gpx [<!ENTITY a SYSTEM "file:///etc/passwd">]><gpx><wpt lat="1" lon="1"/></gpx>',
@@ -202,7 +202,7 @@ def test_places_off_earth_are_told(tmp_path: Path) -> None:
 )
 def test_damaged_and_hostile_files_are_refused_in_a_line(text: str, why: str, tmp_path: Path) -> None:
     with pytest.raises(SourceError, match="The GPX file cannot be read") as caught:
-        read(put(tmp_path, text))
+        read(put(tmp_path, text), "gpx")
     assert why in str(caught.value)
     assert "\n" not in str(caught.value)
 

@@ -4,26 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import BinaryIO
 
-from taskdata.errors import SourceError, TargetError
-from taskdata.findings import Finding, Place
+from taskdata.errors import TargetError
 from taskdata.formats.base import LayerFiles, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
 from taskdata.formats.drivers.gpx_read import Reading
 from taskdata.formats.drivers.gpx_text import columns_held, document
 from taskdata.formats.drivers.ogr import writing
-from taskdata.formats.markup.events import BrokenMarkupError, events, guessed_encoding
+from taskdata.formats.markup.reading import read_markup
 from taskdata.formats.markup.text import unheld
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.carried import Carried
-from taskdata.raised_rules.import_.broken_off import RULE as BROKEN_OFF
-from taskdata.raised_rules.import_.letters_guessed import RULE as LETTERS_GUESSED
 
 _REASONS = {
     "time": "GPX asks for coordinated universal time, and these times are local",
     "up_m": "GPX does not say what its elevations refer to; they are usually above sea level, and these are not",
 }
+_THROUGH = frozenset({"gpx", "trk", "trkseg", "rte"})
 _SHAPES = (GeometryType.POINT, GeometryType.LINE)
 
 
@@ -96,34 +93,6 @@ def read_file(path: Path) -> Tables:
     SourceError
         It holds nothing that can be read.
     """
-
-    def opener() -> BinaryIO:
-        return path.open("rb")
-
-    encoding, place = guessed_encoding(opener), Place(file=path.name)
-    reading, told = Reading(path), list[Finding]()
-    if encoding is not None:
-        told.append(LETTERS_GUESSED.at(place, layer=path.name, guess=encoding))
-    broken = None
-    try:
-        for event in events(
-            opener, path.stat().st_size, path.name, frozenset({"gpx", "trk", "trkseg", "rte"}), encoding
-        ):
-            reading.take(event)
-    except BrokenMarkupError as error:
-        broken = error
-        told.append(
-            BROKEN_OFF.at(Place(file=path.name, line=error.line), file=path.name, line=error.line, reason=error.why)
-        )
-    tables = reading.tables()
-    if broken is not None and not tables:
-        raise SourceError(
-            "The GPX file cannot be read",
-            where=path,
-            why=f"{broken.why} in line {broken.line}",
-            remedy="Copy it again from the original.",
-        )
-    found = Tables(findings=[*told, *reading.findings])
-    for table in tables:
-        found.add(table)
-    return found
+    return read_markup(
+        path, lambda: path.open("rb"), path.stat().st_size, Reading(path), through=_THROUGH, noun="GPX file"
+    )

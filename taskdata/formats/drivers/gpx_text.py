@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
-from taskdata.formats.markup.text import HEAD, element, escaped
+from taskdata.formats.markup.text import HEAD, decimal, element
 
 _BEGIN = '<gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1" creator="taskdata">\n'
 _PIECE = 16_384
@@ -87,16 +87,11 @@ def _track(row: dict[str, Any], shape: Any) -> str:
 
 
 def _at(lon: float, lat: float) -> str:
-    return f'lat="{escaped(_decimal(lat))}" lon="{escaped(_decimal(lon))}"'
-
-
-def _decimal(value: float) -> str:
-    """Return a number with every digit and without an exponent, as the type xs:decimal asks."""
-    return np.format_float_positional(value, trim="0")
+    return f'lat="{decimal(lat)}" lon="{decimal(lon)}"'
 
 
 def _number(value: float | None) -> str | None:
-    return None if value is None else _decimal(value) if isinstance(value, float) else str(value)
+    return None if value is None else decimal(value) if isinstance(value, float) else str(value)
 
 
 def _utc(value: datetime | None) -> str | None:

@@ -6,7 +6,10 @@ A file that declares entities is refused: no format of layers needs them, and th
 from __future__ import annotations
 
 import codecs
+import lzma
 import re
+import zipfile
+import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import BinaryIO, NamedTuple
@@ -85,22 +88,36 @@ class BrokenMarkupError(Exception):
         self.line, self.why = line, why
 
 
+def _read(stream: BinaryIO, line: int = 1) -> bytes:
+    """Return the next bytes of a file, which may lie in an archive."""
+    try:
+        return stream.read(_CHUNK)
+    except (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError) as error:
+        raise BrokenMarkupError(line, f"the archive is damaged there ({error})") from None
+
+
 def guessed_encoding(opener: Callable[[], BinaryIO]) -> str | None:
     """Return what a file is read as that is not in the encoding that it states, None where it is."""
+    decoder = codecs.getincrementaldecoder("utf-8")()
     with opener() as stream:
-        chunk = stream.read(_CHUNK)
-        stated = _DECLARED.search(chunk[:1000])
-        name = stated[1].decode("ascii", "replace").lower() if stated else "utf-8"
-        if name not in {"utf-8", "utf8"} or chunk.startswith((codecs.BOM_UTF16_BE, codecs.BOM_UTF16_LE)):
-            return None
-        decoder = codecs.getincrementaldecoder("utf-8")()
         try:
+            chunk = _read(stream)
+            if not _says_utf_8(chunk):
+                return None
             while chunk:
                 decoder.decode(chunk)
-                chunk = stream.read(_CHUNK)
+                chunk = _read(stream)
         except UnicodeDecodeError:
             return _GUESS
+        except BrokenMarkupError:  # reading it again says so
+            return None
     return None
+
+
+def _says_utf_8(head: bytes) -> bool:
+    stated = _DECLARED.search(head[:1000])
+    name = stated[1].decode("ascii", "replace").lower() if stated else "utf-8"
+    return name in {"utf-8", "utf8"} and not head.startswith((codecs.BOM_UTF16_BE, codecs.BOM_UTF16_LE))
 
 
 def events(
@@ -130,7 +147,7 @@ def events(
     with opener() as stream, stage(f"Reading {name}", BYTES, size) as advance:
         more = True
         while more:
-            chunk = stream.read(_CHUNK)
+            chunk = _read(stream, builder.parser.CurrentLineNumber)
             more = bool(chunk)
             broken = builder.feed(chunk)
             yield from builder.ready

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from xml.sax import saxutils
 
+import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 
@@ -25,6 +26,11 @@ def escaped(text: str) -> str:
 def element(tag: str, text: str | None) -> str:
     """Return an element with a text, nothing where there is none."""
     return "" if text is None else f"<{tag}>{escaped(text)}</{tag}>"
+
+
+def decimal(value: float) -> str:
+    """Return a number with every digit and without an exponent, as the type xs:decimal asks."""
+    return np.format_float_positional(value, trim="0")
 
 
 def unheld(layer: Layer) -> Iterator[Loss]:

@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import io
-import lzma
-import struct
 import zipfile
-import zlib
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -18,54 +15,16 @@ from taskdata.errors import SourceError
 from taskdata.isoxml.files.blob import Blob, UnreadableFileError
 from taskdata.isoxml.files.set_files import is_plain_name
 from taskdata.litter import is_litter
+from taskdata.packed import FAULTS, REMEDY, Limit
 
-MAX_MEMBERS = 100_000
-MAX_UNPACKED = 8 << 30
-MAX_RATIO = 200
 MAX_INNER = 1 << 30
 """Octets of an archive in an archive, which is held in memory."""
 MAX_NESTING = 4
-SMALL_ENOUGH = 64 << 20
-MARK = b"PK\x03\x04"
-_REMEDY = "Do not use this archive, or unpack it by hand and name the folder"
-_FAULTS = (
-    zipfile.BadZipFile,
-    OSError,
-    NotImplementedError,
-    RuntimeError,  # a password is needed
-    EOFError,
-    ValueError,
-    OverflowError,
-    LookupError,
-    struct.error,
-    zlib.error,
-    lzma.LZMAError,
-)
 
 
 def is_archive_name(name: str) -> bool:
     """Tell whether a file is called as an archive."""
     return name.lower().endswith(".zip")
-
-
-@dataclass(eq=False)
-class _Limit:
-    """What an archive and all archives in it may unpack to, together."""
-
-    most: int = 0
-    unpacked: int = 0
-    members: int = 0
-
-    def take(self, where: str, members: list[zipfile.ZipInfo]) -> None:
-        """Count the members of one more archive; a set of 64 MiB may be as even as it likes."""
-        packed = max(1, sum(info.compress_size for info in members))
-        most = self.most or min(MAX_UNPACKED, max(SMALL_ENOUGH, packed * MAX_RATIO))
-        unpacked = self.unpacked + sum(info.file_size for info in members)
-        count = self.members + len(members)
-        if count > MAX_MEMBERS or unpacked > most:
-            what = f"would unpack to {unpacked} bytes in {count} file(s), which no task data set does"
-            raise SourceError(what, where=where, remedy=_REMEDY)
-        self.most, self.unpacked, self.members = most, unpacked, count
 
 
 @dataclass(eq=False)
@@ -85,7 +44,7 @@ class Archive:
     where: str
     opener: Callable[[], BinaryIO]
     depth: int = 0
-    limit: _Limit = field(default_factory=_Limit)
+    limit: Limit = field(default_factory=Limit)
 
     @property
     def root(self) -> ArchiveFolder:
@@ -98,7 +57,7 @@ class Archive:
         try:
             with self.opener() as stream, zipfile.ZipFile(stream) as archive:
                 members = [info for info in archive.infolist() if not info.is_dir()]
-        except _FAULTS as error:
+        except FAULTS as error:
             raise self._damaged(error) from None
         self.limit.take(self.where, members)
         tree: dict[PurePosixPath, _Entries] = {PurePosixPath(): _Entries()}
@@ -123,7 +82,7 @@ class Archive:
             try:
                 with self.opener() as stream, zipfile.ZipFile(stream) as archive, archive.open(info) as member:
                     content = member.read(info.file_size + 1)
-            except _FAULTS as error:
+            except FAULTS as error:
                 why = error.why if isinstance(error, SourceError) else str(error)
                 where, remedy = f"{self.where}/{info.filename}", "Copy the archive again from its source"
                 raise UnreadableFileError("is damaged in the archive", where=where, why=why, remedy=remedy) from None
@@ -142,7 +101,7 @@ class Archive:
         where = f"{self.where}/{path}"
         if self.depth >= MAX_NESTING:
             what = f"lies in more than {MAX_NESTING} archives, one in the other"
-            raise SourceError(what, where=where, remedy=_REMEDY)
+            raise SourceError(what, where=where, remedy=REMEDY)
         if blob.size > MAX_INNER:
             what = f"is an archive of more than {MAX_INNER >> 30} GiB in an archive"
             raise SourceError(what, where=where, remedy="Unpack the outer one and name it")
@@ -212,7 +171,7 @@ class ArchiveFolder:
         for name, count in Counter(name for name, _ in self._entries.files if not is_litter(name)).items():
             if count > 1 or not is_plain_name(name):
                 told = f"{name} more than once" if count > 1 else f"a file with the name {name}"
-                raise SourceError(f"is a zip archive that holds {told}", where=self.archive.where, remedy=_REMEDY)
+                raise SourceError(f"is a zip archive that holds {told}", where=self.archive.where, remedy=REMEDY)
 
     @property
     def _entries(self) -> _Entries:

@@ -6,9 +6,10 @@ import os
 from pathlib import Path, PurePosixPath
 
 from taskdata.errors import SourceError, UsageError
+from taskdata.file_formats.contents import ZIP_MARK
 from taskdata.file_formats.table import formats_of_layers, listed
 from taskdata.findings import Finding, Place
-from taskdata.isoxml.files.archives import MARK, Archive, ArchiveFolder, is_archive_name
+from taskdata.isoxml.files.archives import Archive, ArchiveFolder, is_archive_name
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.folders import (
     FOLDER,
@@ -42,7 +43,7 @@ def is_file_set(path: str | os.PathLike[str]) -> bool:
     if place.is_file():
         with place.open("rb") as stream:
             head = stream.read(_HEAD)
-        return head.startswith(MARK) or _looks_like_xml(head)
+        return head.startswith(ZIP_MARK) or _looks_like_xml(head)
     return _archive_above(place) is not None
 
 
@@ -133,7 +134,7 @@ def _archive_above(place: Path) -> Path | None:
     if above is None or not above.is_file() or ".." in place.parts[len(above.parts) :]:
         return None
     with above.open("rb") as stream:
-        return above if is_archive_name(above.name) or stream.read(4) == MARK else None
+        return above if is_archive_name(above.name) or stream.read(4) == ZIP_MARK else None
 
 
 def _file(place: Path) -> Folder | tuple[Folder, Blob]:
@@ -144,7 +145,7 @@ def _file(place: Path) -> Folder | tuple[Folder, Blob]:
     if not head:
         raise SourceError("is an empty file", where=place, remedy="Copy it again from its source")
     blob = disk_file(place)
-    if head == MARK or is_archive_name(place.name):
+    if head == ZIP_MARK or is_archive_name(place.name):
         return Archive(str(place), blob.opener).root
     return DiskFolder(place.parent), blob
 

@@ -7,7 +7,8 @@ from pathlib import Path, PurePosixPath
 from typing import TypeVar
 
 from taskdata.errors import SourceError
-from taskdata.isoxml.files.archives import MARK, Archive, ArchiveFolder, is_archive_name
+from taskdata.file_formats.contents import ZIP_MARK
+from taskdata.isoxml.files.archives import Archive, ArchiveFolder, is_archive_name
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.folders import MAIN, DiskFolder, Folder, unreadable
 
@@ -133,7 +134,7 @@ def _is_archive(blob: Blob) -> bool:
     if is_archive_name(blob.name):
         return True
     with blob.opener() as stream:
-        return stream.read(len(MARK)) == MARK
+        return stream.read(len(ZIP_MARK)) == ZIP_MARK
 
 
 def _named(items: dict[str, Item], name: str) -> Item | None:

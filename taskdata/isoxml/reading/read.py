@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from taskdata.errors import SourceError
+from taskdata.file_formats.table import formats_of_layers, listed
 from taskdata.findings import Place, Unread
 from taskdata.isoxml.facts import ROOT
 from taskdata.isoxml.files.blob import Blob, UnreadableFileError
@@ -102,7 +103,7 @@ class _Reading:
             raise SourceError(
                 f"is no task data file: its root is {root.tag}, not {ROOT}",
                 where=self._where(blob),
-                remedy="Name the folder of a task data set; save other XML, such as KML or GPX, as GeoJSON first",
+                remedy=f"Name the folder of a task data set, or give {listed(formats_of_layers())}",
             )
 
     def _where(self, blob: Blob) -> str:

@@ -13,7 +13,6 @@ from typing import Any
 
 from taskdata.errors import UnfitError
 from taskdata.isoxml.facts import ROOT
-from taskdata.isoxml.files.archives import MAX_UNPACKED
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.set_files import is_plain_name
 from taskdata.isoxml.reading.parse import MAX_DEPTH
@@ -21,6 +20,7 @@ from taskdata.isoxml.tree.characters import is_name, is_stray, is_text
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element, OtherNode, PointRun, PointStores
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
+from taskdata.packed import MAX_UNPACKED
 from taskdata.progress import each
 
 OTHER = "other"
