@@ -3,7 +3,7 @@
 What it checks
     That an allocation (PAN) gives amount and quantity together, and that one with a transfer mode has both. Judged.
 Why it matters
-    1500000 of what? Without the quantity the amount is no number of litres, kilograms or seeds; with a mode alone
+    1500000 of what? Without the quantity the amount is not a number of litres, kilograms or seeds; with a mode alone
     nobody knows how much was filled or emptied.
 Example
     Bad: <PAN A="PDT5" C="1500000" D="1"/>

@@ -4,7 +4,7 @@ What it checks
     That the amount of a product allocation (PAN) is not more than the largest tanks and trailers hold: 100 m³ or 100 t,
     by common practice.
 Why it matters
-    Mostly litres were written as millilitres times a thousand, or kilograms for grams: stock and records are wrong.
+    Usually litres were written as millilitres times a thousand, or kilograms for grams: stock and records are wrong.
 Example
     Bad: <PAN A="PDT1" B="0048" C="2000000000"/>, which are 2000 m³.
     Good: C="2000000", which are 2000 L.

@@ -1,10 +1,10 @@
 """An attached file of a maker's own kind does not name the maker.
 
 What it checks
-    That an attached file (AFE) of a type that makers define (128 to 254) names its manufacturer. An attribute that is
-    missing altogether is found by the check against the schema.
+    That an attached file (AFE) of a type that manufacturers define (128 to 254) names its manufacturer. An attribute
+    that is missing altogether is found by the check against the schema.
 Why it matters
-    Each maker numbers its types by itself. Without the maker nobody can tell what the file is.
+    Each manufacturer numbers its types by itself. Without the manufacturer nobody can tell what the file is.
 Example
     Bad: <AFE A="NOTES001.TXT" B="1" C="" D="200"/>
     Good: <AFE A="NOTES001.TXT" B="1" C="9521234000006" D="200"/>

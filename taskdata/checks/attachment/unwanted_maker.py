@@ -4,7 +4,7 @@ What it checks
     That an attached file (AFE) of a type that ISO predefines (1 to 127, such as the link list) has an empty
     manufacturer.
 Why it matters
-    A receiver takes the file for one of that maker's own and leaves it unread.
+    A receiver takes the file for one of that manufacturer's own and leaves it unread.
 Example
     Bad: <AFE A="LINKLIST.XML" B="2" C="9521234000006" D="1"/>
     Good: <AFE A="LINKLIST.XML" B="2" C="" D="1"/>

@@ -4,12 +4,12 @@ What it checks
     That an attached file of type 1 is named LINKLIST.XML, and that LINKLIST.XML is of type 1. Where the link list lies
     in the set under another type, the rule linklist.not-attached says so.
 Why it matters
-    A receiver finds the link list by this type: it reads a file that is none, or misses the world-wide identities.
+    A receiver finds the link list by this type: it reads a file that is not one, or misses the world-wide identities.
 Example
     Bad: <AFE A="NOTES001.TXT" B="2" C="" D="1"/>
     Good: <AFE A="LINKLIST.XML" B="2" C="" D="1"/>
 How to fix
-    Give the attached file the type it has: 1 for the link list, 128 to 254 for what a maker defines.
+    Give the attached file the type it has: 1 for the link list, 128 to 254 for proprietary files.
 """
 
 from __future__ import annotations

@@ -1,9 +1,9 @@
 """The maker of an attached file has an impossible number.
 
 What it checks
-    That the manufacturer of an attached file (AFE) of a maker's own kind is a GLN: 13 digits with the right check
-    digit. One that is written as a URI is not looked into. The standard names the kind of number; its digits are ruled
-    by the GS1 General Specifications.
+    That the manufacturer of an attached file (AFE) of a manufacturer's own type is a GLN: 13 digits with the right
+    check digit. One that is written as a URI is not looked into. The standard names the kind of number; its digits are
+    ruled by the GS1 General Specifications.
 Why it matters
     A mistyped number names nobody, or somebody else. Programs compare it to find their own files.
 Example

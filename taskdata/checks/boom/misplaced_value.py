@@ -1,15 +1,15 @@
 """A value stands at a kind of element where nobody looks for it.
 
 What it checks
-    That the element type instance (DDI 00B2) stands at bins, and the actual cultural practice (00B3) at functions or
-    bins. Numbers and names of the two are from memory.
+    That the element type instance (DDI 00B2) is at bins, and the actual cultural practice (00B3) at functions or bins.
+    Numbers and names of the two are from memory.
 Why it matters
     A terminal looks for them there to tell bins apart and to name the work done.
 Example
     Bad: DDI 00B3 at the element of type 1.
     Good: DDI 00B3 at the boom.
 How to fix
-    Nothing can be done in the files; the maker of the machine may move the value.
+    Nothing can be done in the files; the manufacturer of the machine may move the value.
 """
 
 from __future__ import annotations

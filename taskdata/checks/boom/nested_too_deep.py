@@ -1,14 +1,14 @@
 """A sub-boom has sub-booms of its own.
 
 What it checks
-    That there is at most one level of sub-booms: a function element that is a boom stands below at most one other boom.
+    That there is at most one level of sub-booms: a function element that is a boom is below at most one other boom.
 Why it matters
     Terminals know booms and sub-booms. What lies deeper is not shown and not switched.
 Example
     Bad: a boom with a sub-boom that has a sub-boom.
     Good: a boom with three sub-booms side by side.
 How to fix
-    Have the machine's own description loaded again; if it says so itself, its maker has to flatten it.
+    Load the device description from the machine again; if the fault is in it, its manufacturer has to flatten it.
 """
 
 from __future__ import annotations

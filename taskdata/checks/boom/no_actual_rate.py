@@ -9,7 +9,7 @@ Example
     Bad: a boom with DDI 0001 (setpoint) and without 0002 (actual).
     Good: both.
 How to fix
-    Have the machine's own description loaded again; if it says so itself, treat its records as planned amounts.
+    Load the device description from the machine again; if the fault is in it, treat its records as planned amounts.
 """
 
 from __future__ import annotations

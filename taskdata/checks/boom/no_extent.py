@@ -10,7 +10,7 @@ Example
     Bad: a function element with nine sections, and without DDI 0046.
     Good: references to DPT of DDI 0086, 0087 and 0046.
 How to fix
-    Enter the measures on the machine, and have its description loaded again.
+    Enter the dimensions on the machine, and load its device description again.
 """
 
 from __future__ import annotations

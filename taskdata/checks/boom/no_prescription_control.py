@@ -10,7 +10,7 @@ Example
     Bad: a boom with DDI 0001 and without 009E.
     Good: also <DPD A="27" B="009E" C="2" D="8"/>
 How to fix
-    Have the machine's own description loaded again; if it says so itself, set the rate by hand and watch it.
+    Load the device description from the machine again; if the fault is in it, set the rate by hand and watch it.
 """
 
 from __future__ import annotations

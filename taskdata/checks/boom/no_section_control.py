@@ -9,7 +9,7 @@ Example
     Bad: a boom with DDI 0122 and without 00A0.
     Good: also <DPD A="28" B="00A0" C="2" D="8"/>
 How to fix
-    Have the machine's own description loaded again; if it says so itself, switch the sections by hand.
+    Load the device description from the machine again; if the fault is in it, switch the sections by hand.
 """
 
 from __future__ import annotations

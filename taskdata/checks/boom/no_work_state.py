@@ -9,7 +9,8 @@ Example
     Bad: a boom without DDI 008D, or with <DPD ... B="008D" C="1" D="1"/>
     Good: <DPD A="26" B="008D" C="1" D="8"/>
 How to fix
-    Have the machine's own description loaded again; if it says so itself, tell work by the rate or the section states.
+    Load the device description from the machine again; if the fault is in it, tell work by the rate or the section
+    states.
 """
 
 from __future__ import annotations

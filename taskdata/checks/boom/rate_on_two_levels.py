@@ -10,8 +10,8 @@ Example
     Bad: DDI 0006 at the boom and at the bin below it.
     Good: DDI 0006 at the bin alone.
 How to fix
-    Have the machine's own description loaded again; if it says so itself, its maker has to correct it. Watch the first
-    pass.
+    Load the device description from the machine again; if the fault is in it, its manufacturer has to correct it. Watch
+    the first pass.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ Example
     Bad: a bin with DDI 0006 and without 0051.
     Good: also <DPD A="34" B="0051" C="2" D="17"/>
 How to fix
-    Have the machine's own description loaded again; if it says so itself, note the amount by hand.
+    Load the device description from the machine again; if the fault is in it, note the amount by hand.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ Example
     Bad: a section with a width and no offset.
     Good: references to DPT of DDI 0087 and 0043; x stands at the boom.
 How to fix
-    Enter the measures on the machine, and have its description loaded again.
+    Enter the dimensions on the machine, and load its device description again.
 """
 
 from __future__ import annotations

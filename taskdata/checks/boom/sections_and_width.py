@@ -2,14 +2,14 @@
 
 What it checks
     That the widths of the sections directly below a device element add up to the width that the element itself states,
-    where all of them are constants. Sections that do not meet are boom.gap-or-overlap's.
+    where all of them are constants. Sections that do not meet are reported by boom.gap-or-overlap.
 Why it matters
     The terminal draws one width and switches another. Areas are counted with the one, rates with the other.
 Example
     Bad: a boom of 24 m with eight sections of 2.5 m.
     Good: a boom of 24 m with eight sections of 3 m.
 How to fix
-    Compare with the machine, correct the width of the boom or of a section, and have the description loaded again.
+    Compare with the machine, correct the width of the boom or of a section, and load the device description again.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ Example
     Bad: a section that refers to a DPD of DDI 008D.
     Good: the boom refers to a DPD of DDI 00A1 (and 0122), which holds the states of its sections.
 How to fix
-    Have the machine's own description loaded again; if it says so itself, its maker has to correct it.
+    Load the device description from the machine again; if the fault is in it, its manufacturer has to correct it.
 """
 
 from __future__ import annotations

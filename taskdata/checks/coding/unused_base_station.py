@@ -4,8 +4,8 @@ What it checks
     That each base station (BSN) is named by a guidance pattern (GPN). That only guidance patterns name it is found by
     the rule on references of the wrong type.
 Why it matters
-    Judged, nothing forbids it: the base station is of no use to a receiver. If a pattern was made with it, the
-    reference got lost, and with it the way to shift the lines when the base moves.
+    Nothing forbids it; that it is worth knowing is judged: the base station is of no use to a receiver. If a pattern
+    was made with it, the reference got lost, and with it the means to shift the lines when the base moves.
 Example
     Bad: <BSN A="BSN1" .../> while no GPN names BSN1.
     Good: <GPN A="GPN1" L="BSN1" .../>

@@ -4,7 +4,7 @@ What it checks
     That a task with a continuous comment (CAN with a CCT of scope 3) that took effect has a time log. While such a
     comment is active, time and position are logged, once a second if nothing else asks for more.
 Why it matters
-    Only start and stop of the remark are known, not the way between: it cannot be drawn on a map.
+    Only start and stop of the remark are known, not the track between: it cannot be drawn on a map.
 Example
     Bad: such a comment in a task without <TLG .../>.
     Good: the task has a time log.

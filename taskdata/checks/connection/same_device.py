@@ -3,7 +3,7 @@
 What it checks
     That both ends of a connection (CNN) name different devices. Judged.
 Why it matters
-    The way from the antenna to the implement ends in the same device: where the implement works cannot be computed.
+    The chain from the antenna to the implement ends in the same device: where the implement works cannot be computed.
 Example
     Bad: <CNN A="DVC1" B="DET103" C="DVC1" D="DET103"/>
     Good: C="DVC2" D="DET202"

@@ -4,7 +4,7 @@ What it checks
     That the product of a variety (CVT) is in the product group that its crop type (CTP) names, where it names one. That
     both have to be the same group is judged.
 Why it matters
-    Seed or harvest is booked to another crop than the one that stands in the field.
+    Seed or harvest is booked to another crop than the one that is in the field.
 Example
     Bad: a variety of wheat, whose crop type names the group of wheat, with a product of the group of barley.
     Good: a product of the group of wheat.

@@ -4,13 +4,13 @@ What it checks
     That each device element (DET) of the type connector (6) gives its connector type (DDI 009D; number and name from
     memory).
 Why it matters
-    Whether the machine is carried or drawn decides how it follows in a bend. A terminal that guesses places the
+    Whether the machine is mounted or trailed decides how it follows in a bend. A terminal that guesses places the
     sections wrongly there.
 Example
     Bad: a connector with offsets only.
     Good: also a reference to <DPT A="16" B="009D" C="2"/>
 How to fix
-    Choose the kind of hitch on the machine, and have its description loaded again.
+    Choose the kind of hitch on the machine, and load its device description again.
 """
 
 from __future__ import annotations

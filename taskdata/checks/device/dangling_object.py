@@ -10,7 +10,7 @@ Example
     Bad: <DOR A="88"/> while no DPD or DPT of the device has A="88".
     Good: <DOR A="3"/> and <DPD A="3" .../>
 How to fix
-    Have the machine's own description loaded again, or remove the reference.
+    Load the device description from the machine again, or remove the reference.
 """
 
 from __future__ import annotations

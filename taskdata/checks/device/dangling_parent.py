@@ -9,7 +9,7 @@ Example
     Bad: <DET A="DET2" B="2" ... F="77"/> while no DET of the device has B="77".
     Good: <DET A="DET2" B="2" ... F="1"/>
 How to fix
-    Have the machine's own description loaded again, or name the element that it is mounted on.
+    Load the device description from the machine again, or name the element that it is mounted on.
 """
 
 from __future__ import annotations

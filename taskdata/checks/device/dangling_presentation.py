@@ -9,7 +9,8 @@ Example
     Bad: <DPD A="3" B="0001" ... F="9"/> while the device has no DVP with A="9".
     Good: <DPD A="3" B="0001" ... F="9"/> and <DVP A="9" .../>
 How to fix
-    Have the machine's own description loaded again, or take the reference out: the unit of the dictionary is used then.
+    Load the device description from the machine again, or remove the reference: the unit of the dictionary is used
+    then.
 """
 
 from __future__ import annotations

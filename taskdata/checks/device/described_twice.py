@@ -4,7 +4,7 @@ What it checks
     That two devices (DVC) with one NAME, which identifies a machine world-wide, have different structure labels: the
     same machine in another build. That the labels have to differ is judged.
 Why it matters
-    Which of the two a log or a task means cannot be told from the machine; its work is booked twice or not at all.
+    Which of the two a log or a task means is not clear from the machine; its work is booked twice or not at all.
 Example
     Bad: DVC1 and DVC2 with the same D and the same F.
     Good: one DVC, or two with different F.

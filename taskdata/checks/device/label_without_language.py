@@ -1,7 +1,7 @@
 """A localization label does not end with a language.
 
 What it checks
-    That the last two octets of the localization label of a device (DVC) are the two letters of a language code, the
+    That the last two bytes of the localization label of a device (DVC) are the two letters of a language code, the
     first letter last. A label that does not begin with FF is reported by the rule device.label-without-reserved-octet
     alone.
 Why it matters
@@ -10,7 +10,7 @@ Example
     Bad: G="FF000000000000"
     Good: G="FF000000006564", which is de: 64 is d, 65 is e.
 How to fix
-    Have the machine's own description loaded again, or write the language at the end.
+    Load the device description from the machine again, or write the language at the end.
 """
 
 from __future__ import annotations

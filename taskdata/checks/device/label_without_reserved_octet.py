@@ -1,8 +1,8 @@
 """A localization label does not begin with FF.
 
 What it checks
-    That the first octet of the localization label of a device (DVC), as written, is FF. The octets are written in
-    reverse: the language stands at the end.
+    That the first byte of the localization label of a device (DVC), as written, is FF. The bytes are written in
+    reverse: the language is at the end.
 Why it matters
     A label written the other way round is read as another language and other units.
 Example

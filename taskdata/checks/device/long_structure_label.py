@@ -1,10 +1,10 @@
 """A structure label is longer than the version of the set knows.
 
 What it checks
-    That the structure label of a device (DVC) has seven octets in sets of version 2 and 3. The extended label exists
-    from version 4 on; it stands in front of the seven octets.
+    That the structure label of a device (DVC) has seven bytes in sets of version 2 and 3. The extended label exists
+    from version 4 on; it comes first of the seven bytes.
 Why it matters
-    A terminal of that time reads seven octets from the front and takes them for the label: the description is not
+    A terminal of that time reads seven bytes from the front and takes them for the label: the description is not
     recognised.
 Example
     Bad: F="0A0B11121314151617" in a set of version 3.3.

@@ -1,15 +1,15 @@
 """A connector or the antenna does not hang at the device itself.
 
 What it checks
-    That each device element (DET) of the type connector (6) or navigation reference (7) stands directly below the
-    element of type 1.
+    That each device element (DET) of the type connector (6) or navigation reference (7) is directly below the element
+    of type 1.
 Why it matters
     Terminals look for hitch and antenna below the whole device. One that hangs below a boom is not found.
 Example
     Bad: a connector whose parent is the boom.
     Good: a connector whose parent is the element of type 1.
 How to fix
-    Have the machine's own description loaded again; if it says so itself, its maker has to correct it.
+    Load the device description from the machine again; if the fault is in it, its manufacturer has to correct it.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ Example
     Bad: <DPD A="3" B="008D" C="1" D="8"/> alone.
     Good: also <DPD A="4" B="DFFF" C="0" D="31"/>, which element 0 refers to.
 How to fix
-    Have the machine's own description loaded again; if it lacks DFFF, its maker has to add it.
+    Load the device description from the machine again; if it lacks DFFF, its manufacturer has to add it.
 """
 
 from __future__ import annotations

@@ -11,7 +11,7 @@ Example
     Bad: a DET of type 6 that refers to a DPT of DDI 0086 only.
     Good: references to DPT of DDI 0086, 0087 and 0088, each 0 if need be.
 How to fix
-    Measure and enter the offsets on the machine, and have its description loaded again.
+    Measure and enter the offsets on the machine, and load its device description again.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ Example
     Bad: a device whose only total is the area (0074).
     Good: also <DPD A="7" B="0077" C="2" D="17"/>, which element 0 refers to.
 How to fix
-    Nothing can be done in the files; the maker of the machine may add the total.
+    Nothing can be done in the files; the manufacturer of the machine may add the total.
 """
 
 from __future__ import annotations

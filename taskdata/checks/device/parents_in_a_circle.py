@@ -9,7 +9,7 @@ Example
     Bad: <DET A="DET2" B="2" ... F="3"/> and <DET A="DET3" B="3" ... F="2"/>
     Good: <DET A="DET2" B="2" ... F="1"/> and <DET A="DET3" B="3" ... F="2"/>
 How to fix
-    Have the machine's own description loaded again, or name the element that each is mounted on.
+    Load the device description from the machine again, or name the element that each is mounted on.
 """
 
 from __future__ import annotations

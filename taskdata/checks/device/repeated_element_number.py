@@ -9,7 +9,7 @@ Example
     Bad: two DET with E="2" in one DVC.
     Good: E="2" and E="3"
 How to fix
-    Have the machine's own description loaded again, or give one of them a free number.
+    Load the device description from the machine again, or give one of them a free number.
 """
 
 from __future__ import annotations

@@ -1,9 +1,9 @@
 """Two devices have one NAME.
 
 What it checks
-    That no two devices (DVC) with different structure labels have the same NAME, which identifies a machine
-    world-wide. The same machine in another build may be described so, therefore this is a note; the same description
-    twice is device.described-twice's.
+    That no two devices (DVC) with different structure labels have the same NAME, which identifies a machine world-wide.
+    The same machine in another build may be described so, therefore this is a note; the same description twice is
+    reported by device.described-twice.
 Why it matters
     A terminal that finds the machine by its NAME takes the first description: widths and sections may be those of the
     other build, or of another machine whose NAME was copied.
@@ -11,7 +11,7 @@ Example
     Bad: DVC1 and DVC2 with the same D, for two sprayers.
     Good: a NAME of its own for each machine.
 How to fix
-    Where it is one machine, keep the description of the build that is used. Where it is two, ask their maker.
+    If it is one machine, keep the description of the build in use. If there are two, ask their manufacturer.
 """
 
 from __future__ import annotations

@@ -10,7 +10,8 @@ Example
     Bad: <DPD A="4" .../> and <DPT A="4" .../> in one DVC.
     Good: <DPD A="4" .../> and <DPT A="5" .../>
 How to fix
-    Have the machine's own description loaded again, or give one of them a free number and correct the references to it.
+    Load the device description from the machine again, or give one of them a free number and correct the references to
+    it.
 """
 
 from __future__ import annotations

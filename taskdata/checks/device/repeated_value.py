@@ -5,12 +5,12 @@ What it checks
     is judged: element number and DDI together are the address of a value. A source and a user of one setpoint are
     reported by the rule device.source-and-user.
 Why it matters
-    Which of the two a command or a logged value means cannot be told.
+    Which of the two a command or a logged value means is not clear.
 Example
     Bad: a DET that refers to two DPD of DDI 0006.
     Good: two bins, each with its own DPD of DDI 0006.
 How to fix
-    Have the machine's own description loaded again. Two of a kind need two device elements.
+    Load the device description from the machine again. Two of a kind need two device elements.
 """
 
 from __future__ import annotations

@@ -1,15 +1,16 @@
-"""A structure label holds the octet FF.
+"""A structure label holds the byte FF.
 
 What it checks
-    That none of the last seven octets of the structure label of a device (DVC) is FF: each is 00 to FE.
+    That none of the last seven bytes of the structure label of a device (DVC) is FF: each is 00 to FE.
 Why it matters
     Terminals take the label as the key under which they keep the description. FF is reserved there: the description may
-    be loaded anew each time, or never.
+    be loaded again each time, or never.
 Example
     Bad: F="FF020304050607"
     Good: F="01020304050607"
 How to fix
-    Have the machine's own description loaded again; if it says so itself, its maker has to choose another label.
+    Load the device description from the machine again; if the fault is in it, its manufacturer has to choose another
+    label.
 """
 
 from __future__ import annotations

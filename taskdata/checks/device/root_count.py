@@ -10,7 +10,7 @@ Example
     Bad: a DVC whose only DET is of type 2.
     Good: <DET A="DET1" B="1" C="1" E="0" F="0"/> and the others below it.
 How to fix
-    Have the machine's own description loaded again. If the set was edited, restore the element of type 1.
+    Load the device description from the machine again. If the set was edited, restore the element of type 1.
 """
 
 from __future__ import annotations

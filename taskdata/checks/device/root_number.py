@@ -8,7 +8,7 @@ Example
     Bad: <DET A="DET1" B="1" C="1" E="3" F="0"/>
     Good: <DET A="DET1" B="1" C="1" E="0" F="0"/>
 How to fix
-    Have the machine's own description loaded again, or set element number and parent to 0.
+    Load the device description from the machine again, or set element number and parent to 0.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ Example
     Bad: <DPD A="9" B="0112" C="2" D="16"/>
     Good: <DPD A="9" B="0112" C="0" D="16"/>
 How to fix
-    Have the machine's own description loaded again; if it says so itself, its maker has to correct it.
+    Load the device description from the machine again; if the fault is in it, its manufacturer has to correct it.
 """
 
 from __future__ import annotations

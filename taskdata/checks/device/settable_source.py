@@ -8,7 +8,7 @@ Example
     Bad: <DPD A="3" B="0001" C="6" D="8"/>
     Good: <DPD A="3" B="0001" C="4" D="8"/> for a sensor, C="2" for a sprayer.
 How to fix
-    Have the machine's own description loaded again; if it says so itself, its maker has to correct it.
+    Load the device description from the machine again; if the fault is in it, its manufacturer has to correct it.
 """
 
 from __future__ import annotations

@@ -10,7 +10,8 @@ Example
     Bad: a DET with a DPD of DDI 0001 and C="4", and a DPD of DDI 0001 and C="2".
     Good: the sensor as one DET with C="4", the boom as another with C="2".
 How to fix
-    Have the machine's own description loaded again; its maker has to describe the source as an element of its own.
+    Load the device description from the machine again; its manufacturer has to describe the source as an element of its
+    own.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ Example
     Bad: <DPD A="5" B="0074" C="3" D="17"/>
     Good: <DPD A="5" B="0074" C="2" D="17"/>
 How to fix
-    Nothing has to be done; the maker of the machine may take the total out of the default set.
+    Nothing has to be done; the manufacturer of the machine may remove the total from the default set.
 """
 
 from __future__ import annotations

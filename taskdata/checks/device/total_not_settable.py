@@ -10,7 +10,7 @@ Example
     Bad: <DPD A="5" B="0074" C="0" D="17"/>
     Good: <DPD A="5" B="0074" C="2" D="17"/>
 How to fix
-    Have the machine's own description loaded again; if it says so itself, read the value as a lifetime total.
+    Load the device description from the machine again; if the fault is in it, read the value as a lifetime total.
 """
 
 from __future__ import annotations

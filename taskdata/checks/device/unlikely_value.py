@@ -9,7 +9,7 @@ Example
     Bad: <DPT A="3" B="0043" C="-24000" .../>, a working width of -24 m.
     Good: C="24000"
 How to fix
-    Measure the machine and have its description corrected. Do not work with section control before that.
+    Measure the machine and have its device description corrected. Do not work with section control until then.
 """
 
 from __future__ import annotations

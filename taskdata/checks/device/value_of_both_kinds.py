@@ -9,7 +9,7 @@ Example
     Bad: a DET that refers to a DPD and a DPT, both of DDI 0043.
     Good: a DPT of DDI 0046 and a DPD of DDI 0043.
 How to fix
-    Have the machine's own description loaded again; if both are in it, its maker has to decide for one.
+    Load the device description from the machine again; if it holds both, its manufacturer has to choose one.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ Example
     Bad: <DPD A="4" B="DFFF" C="0" D="1"/>
     Good: <DPD A="4" B="DFFF" C="0" D="31"/> and <DOR A="4"/> in the element 0 alone.
 How to fix
-    Have the machine's own description loaded again; if it says so itself, its maker has to correct it.
+    Load the device description from the machine again; if the fault is in it, its manufacturer has to correct it.
 """
 
 from __future__ import annotations

@@ -3,8 +3,8 @@
 What it checks
     That the three letters of the file name in XFR are the tag of the elements inside the file.
 Why it matters
-    Judged, the standard gives the names but does not forbid others: a receiver that wants the fields alone opens
-    the files that begin with PFD.
+    The standard gives the names but does not forbid others; this is judged: a receiver that wants the fields alone
+    opens the files that begin with PFD.
 Example
     Bad: <XFR A="PDT00001" B="1"/> and fields in PDT00001.XML.
     Good: PFD00001 for fields.

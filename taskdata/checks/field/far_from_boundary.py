@@ -3,7 +3,7 @@
 What it checks
     That the areas, lines and points of a field lie near its boundary or inside. Lanes, hedges, ditches and accesses lie
     beside fields, so that the allowance is generous. Obstacles, headlands and guidance have rules of their own; home
-    bases, stores and flags may be anywhere. Points that are reported as points.other-fields are passed over.
+    bases, stores and flags may be anywhere. Points that are reported as points.other-fields are not checked.
 Why it matters
     It belongs to another field, or its coordinates are wrong. In this field it is missing then.
 Example

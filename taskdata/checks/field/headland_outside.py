@@ -1,8 +1,8 @@
 """A headland or main field lies outside its field.
 
 What it checks
-    That polygons of the types main field (9) and headland (10) lie within the boundary of their field. What lies
-    beside it within the allowance is let pass, as surveys differ.
+    That polygons of the types main field (9) and headland (10) lie within the boundary of their field. What lies beside
+    it within the allowance is allowed, as surveys differ.
 Why it matters
     The machine turns, or lifts and lowers its implement, by the headland. Outside the boundary that is the neighbour's
     land, a ditch or a road.
@@ -10,7 +10,7 @@ Example
     Bad: the headland of last year's boundary, which reached 12 m further.
     Good: a headland cut off at the boundary.
 How to fix
-    Have the headland made again from the boundary.
+    Make the headland again from the boundary.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ Example
     Bad: a mast 400 m beside its field.
     Good: a mast in the field, or within a boom's length of its edge.
 How to fix
-    Correct the position, or move the obstacle to the field it stands in. Never trust the map alone: look ahead.
+    Correct the position, or move the obstacle to the field that it is in. Never trust the map alone: look ahead.
 """
 
 from __future__ import annotations

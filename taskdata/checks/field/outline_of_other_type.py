@@ -2,7 +2,7 @@
 
 What it checks
     That a field without a boundary, whose area is stated, has no single polygon of another type and no single closed
-    line that encloses this area to 5 %. Where several do, none of them is told. Judged.
+    line that encloses this area to 5 %. Where several do, none of them is reported. Judged.
 Why it matters
     A terminal shows no boundary: no headland, no section control at the edge, no coverage of the field.
 Example

@@ -2,7 +2,7 @@
 
 What it checks
     That a field which names another one as the larger field (PFD.I) lies in its boundary. What sticks out within the
-    allowance is let pass, as surveys differ. Both need a valid boundary.
+    allowance is allowed, as surveys differ. Both need a valid boundary.
 Why it matters
     Area and work of the part are counted to the larger field. If it lies elsewhere, the reference or one of the
     boundaries is wrong.

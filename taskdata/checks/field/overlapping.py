@@ -1,8 +1,8 @@
 """Two fields overlap.
 
 What it checks
-    That boundaries of two fields have no ground in common beyond what two surveys of one edge differ by. A field and
-    the field it is part of are not compared. Fields that lie on one another wholly are field.same-ground's.
+    That boundaries of two fields have no shared area beyond what two surveys of one edge differ by. A field and the
+    field it is part of are not compared. Fields that lie on one another wholly are reported by field.same-ground.
 Why it matters
     Work there belongs to both fields: the terminal offers two of them, areas and amounts are counted twice.
 Example

@@ -1,8 +1,8 @@
 """Parts of one field overlap.
 
 What it checks
-    That the outer rings of the boundary of a field have no ground in common but that of a hole. Narrow strips are let
-    pass, as surveys differ. A ring that lies in the hole of another one is an island, which is right.
+    That the outer rings of the boundary of a field have no shared area except that of a hole. Narrow strips are
+    allowed, as surveys differ. A ring that lies in the hole of another one is an island, which is right.
 Why it matters
     The ground counts twice in the area of the field, and with it seed and spray that are ordered for it. Often one part
     is an older survey of the other.

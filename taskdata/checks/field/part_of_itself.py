@@ -8,7 +8,7 @@ Example
     Bad: <PFD A="PFD1" C="Kuhle" D="12000" I="PFD1"/>
     Good: <PFD A="PFD1" C="Kuhle" D="12000"/>
 How to fix
-    Take the reference out, or name the larger field.
+    Remove the reference, or name the larger field.
 """
 
 from __future__ import annotations

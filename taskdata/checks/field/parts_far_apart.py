@@ -4,13 +4,13 @@ What it checks
     That each outer ring of the boundary of a field lies near another one. Parts on both sides of a road or a brook are
     one field in practice; beyond the allowance, which is common practice, they are worked on different days.
 Why it matters
-    Part of the field has wrong coordinates, or belongs to another field. Passes, times and ways are planned across the
-    gap.
+    Part of the field has wrong coordinates, or belongs to another field. Passes, times and distances are planned across
+    the gap.
 Example
     Bad: one part in the valley, another one 40 km away.
     Good: two parts on both sides of a lane.
 How to fix
-    Make two fields of them, or correct the coordinates of the part that is elsewhere.
+    Make them two fields, or correct the coordinates of the part that is elsewhere.
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@ What it checks
     That no two fields share 95 % or more of the ground that they cover together. A field and the field it is part of
     are not compared.
 Why it matters
-    The field is there twice, mostly under two names or identifiers, because it came back from a machine or from
+    The field is there twice, usually under two names or identifiers, because it came back from a machine or from
     another year. Work is booked on one of them and missed on the other.
 Example
     Bad: PFD1 "Kuhle" and PFD9 "Kuhle 2023" with one boundary.

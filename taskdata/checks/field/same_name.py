@@ -2,7 +2,7 @@
 
 What it checks
     That fields of one farm (else of one customer) at different places have different names. A field and a field it is
-    part of may share a name; so may fields with different codes, and names of 32 characters are name.cut's.
+    part of may share a name; so may fields with different codes, and names of 32 characters are reported by name.cut.
 Why it matters
     In the list on the terminal they look the same. The driver picks one, and the work is booked on the other.
 Example

@@ -4,7 +4,7 @@ What it checks
     That a field (PFD) of a set of version 2 or 3 has at most one polygon of the type boundary (1). From version 4 on
     several are allowed.
 Why it matters
-    A terminal of that time keeps one of them, mostly the first. The rest of the field is outside, and sections stay
+    A terminal of that time keeps one of them, usually the first. The rest of the field is outside, and sections stay
     shut there.
 Example
     Bad: two <PLN A="1"> in one PFD of a set of version 3.3.

@@ -4,8 +4,8 @@ What it checks
     That no polygon (PLN) directly in a field (PFD) is of the type treatment zone (2): shapes of a field have nothing to
     do with treatment zones.
 Why it matters
-    What to apply where stands in the zones of a task. A polygon in the field carries no rate: terminals ignore it, and
-    the driver believes that the map was sent.
+    The zones of a task say what to apply where. A polygon in the field carries no rate: terminals ignore it, and the
+    driver believes that the map was sent.
 Example
     Bad: <PFD ...><PLN A="2">...</PLN></PFD>
     Good: <TSK ...><TZN A="1"><PLN A="2">...</PLN><PDV .../></TZN></TSK>

@@ -9,7 +9,7 @@ Example
     Bad: encoding="ISO-8859-1" in front of UTF-8: a field called Süd is read as SÃ¼d.
     Good: encoding="UTF-8".
 How to fix
-    Look at the names. Where they are wrong, correct the declaration and leave the rest of the file as it is.
+    Check the names. Where they are wrong, correct the declaration and leave the rest of the file as it is.
 """
 
 from __future__ import annotations

@@ -4,8 +4,8 @@ What it checks
     That no element of the standard is written in a namespace, with a prefix or with an xmlns of its own. A namespace or
     a hint where a schema lies on the root of a file is only a note.
 Why it matters
-    Judged from the text, which gives the elements no namespace: a receiver that compares names does not find n:PFD,
-    one that minds namespaces does not find a PFD that is in one. What it does not find is lost.
+    This is judged, since the standard gives the elements no namespace: a receiver that compares names does not find
+    n:PFD, one that minds namespaces does not find a PFD that is in one. What it does not find is lost.
 Example
     Bad: <n:PFD A="PFD1" .../>
     Good: <PFD A="PFD1" .../>

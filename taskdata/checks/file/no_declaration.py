@@ -8,7 +8,7 @@ Example
     Bad: a file that begins with <ISO11783_TaskData ...>.
     Good: <?xml version="1.0" encoding="UTF-8"?> in front of it.
 How to fix
-    Add the declaration as first line, or write the set anew, which adds it.
+    Add the declaration as first line, or write the set again, which adds it.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ Example
     Bad: two tasks, each with <TLG A="TLG00001"/>.
     Good: TLG00001 in one, TLG00002 in the other.
 How to fix
-    Find out whose content it is and take the element out of the other, or give each its own file.
+    Find out whose content it is and remove the element from the other, or give each its own file.
 """
 
 from __future__ import annotations

@@ -3,8 +3,8 @@
 What it checks
     That every file of the folder is the main file, the link list, or named by an element of the set.
 Why it matters
-    Judged, the standard does not forbid it: a receiver does not read the file. If it holds a log or fields, the
-    element that should name it got lost; if not, it is litter that makes others wonder.
+    The standard does not forbid it; that it is a fault is judged: a receiver does not read the file. If it holds a log
+    or fields, the element that should name it got lost; if not, it is litter that makes others wonder.
 Example
     Bad: TLG00002.BIN in the folder, and no <TLG A="TLG00002"/>.
     Good: each file is named once.

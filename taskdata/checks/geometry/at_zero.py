@@ -2,7 +2,7 @@
 
 What it checks
     That no point of a field, ring, line or guidance pattern lies within a few hundred metres of latitude 0, longitude
-    0, which is open sea. Positions in time logs are timelog.position-at-zero's.
+    0, which is open sea. Positions in time logs are reported by timelog.position-at-zero.
 Why it matters
     Zeros are what a program writes when it has no position. A line to that place runs round half the Earth.
 Example

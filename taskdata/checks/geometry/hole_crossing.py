@@ -4,8 +4,8 @@ What it checks
     That inner rings cross neither an outer ring of their polygon nor each other; to touch is allowed. Before version 4
     this is judged, and only a warning.
 Why it matters
-    What is left out and what belongs to the field cannot be told: area and amount are wrong, and a machine may work
-    where the hole was meant to keep it out, in water or around a mast.
+    What is left out and what belongs to the field is not clear: area and amount are wrong, and a machine may work where
+    the hole was meant to keep it out, in water or around a mast.
 Example
     Bad: a pond whose ring reaches over the boundary of the field.
     Good: the boundary follows the bank; no inner ring is needed there.

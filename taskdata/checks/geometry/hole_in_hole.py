@@ -9,7 +9,7 @@ Example
     Bad: a mast (inner ring) in a pond (inner ring) of one polygon.
     Good: the pond alone; or an island as a polygon of its own.
 How to fix
-    Take out the ring inside. Give an island that is worked a polygon of its own.
+    Remove the ring inside. Make an island that is worked a separate polygon.
 """
 
 from __future__ import annotations

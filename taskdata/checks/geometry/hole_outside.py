@@ -4,7 +4,7 @@ What it checks
     That every inner ring lies in an outer ring of the same polygon, not beside or around it. Judged: the standard
     takes it for granted.
 Why it matters
-    A hole outside cuts nothing out. It often belongs to another field: there it is missing, and the machine does not
+    A hole outside removes nothing. It often belongs to another field: there it is missing, and the machine does not
     stop at it. Programs that subtract its area state the field too small.
 Example
     Bad: the inner ring of a pond that lies in the neighbouring field.

@@ -1,8 +1,8 @@
 """Points of a ring or line lie so close together that they say nothing.
 
 What it checks
-    That consecutive points lie apart by more than the noise of a receiver. Equal points are geometry.repeated-point's.
-    The way from the last to the first point of a ring that is not closed does not count.
+    That consecutive points lie apart by more than the noise of a GNSS receiver. Equal points are reported by
+    geometry.repeated-point. The way from the last to the first point of a ring that is not closed does not count.
 Why it matters
     A machine that stands while it records writes point after point on one spot. They make the set large, and since
     each of the short steps goes in any direction, headings and curves worked out from them jump.

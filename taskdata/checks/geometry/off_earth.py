@@ -2,15 +2,15 @@
 
 What it checks
     That every point (PNT) has a latitude from -90 to 90 and a longitude from -180 to 180 degrees. All such points of a
-    line are reported together. Those in binary point files are points.out-of-range's.
+    line are reported together. Those in binary point files are reported by points.out-of-range.
 Why it matters
-    The shape has no certain area or course, and no machine must be steered by it. Mostly a decimal point moved, columns
-    were mixed up, or coordinates are in metres.
+    The shape has no certain area or course, and no machine must be steered by it. Usually a decimal point moved,
+    columns were mixed up, or coordinates are in metres.
 Example
     Bad: <PNT A="2" C="543.21" D="7.01"/>
     Good: <PNT A="2" C="54.321" D="7.01"/>
 How to fix
-    Give the points their positions, or take the shape out.
+    Give the points their positions, or remove the shape.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 What it checks
     That no ring crosses itself, touches itself or runs back along itself. Judged: the standard takes it for granted;
-    OGC 06-103r4 asks a ring to be simple. Edges are straight in longitude and latitude; the judge is GEOS.
+    OGC 06-103r4 asks a ring to be simple. Edges are straight in longitude and latitude; GEOS decides.
 Why it matters
     What lies inside such a ring is a matter of the program: area, prescribed amount and the place where sections shut
     differ from one to the next. A machine may spray outside the field or leave parts of it out.

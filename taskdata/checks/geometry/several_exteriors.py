@@ -4,7 +4,7 @@ What it checks
     That a polygon (PLN) of a set of version 4 has at most one outer ring (LSG of type 1). Before version 4 several
     were allowed.
 Why it matters
-    A terminal keeps one of them, mostly the first. The rest of the field is outside, and sections stay shut there.
+    A terminal keeps one of them, usually the first. The rest of the field is outside, and sections stay shut there.
 Example
     Bad: <PLN A="1"> with two <LSG A="1"> in a set of version 4.3.
     Good: two <PLN A="1"> with one outer ring each.

@@ -2,8 +2,8 @@
 
 What it checks
     That the rings of boundaries, main fields, headlands and treatment zones, holes included, are wider than a sliver.
-    The mean width of a ring is twice its area divided by its length. Rings that cross or touch themselves are
-    geometry.self-crossing's.
+    The mean width of a ring is twice its area divided by its length. Rings that cross or touch themselves are reported
+    by geometry.self-crossing.
 Why it matters
     Slivers are left over when polygons are cut or joined. They count as fields, holes or zones of their own, are too
     thin to be seen on the screen, and make sections or rates switch along a whole edge.

@@ -2,10 +2,10 @@
 
 What it checks
     That no corner of a ring is so sharp that the ring goes out and comes back beside itself. Points closer together
-    than 0.1 m count as one corner. Rings that cross or touch themselves are geometry.self-crossing's, points far away
-    geometry.stray-point's.
+    than 0.1 m count as one corner. Rings that cross or touch themselves are reported by geometry.self-crossing, points
+    far away geometry.stray-point's.
 Why it matters
-    A spike is mostly one wrong point, or a turn that was recorded with the boundary. Headlands and sections are worked
+    A spike is usually one wrong point, or a turn that was recorded with the boundary. Headlands and sections are worked
     out along the boundary: the machine switches, or turns, where there is nothing.
 Example
     Bad: a boundary that leaves its corner, runs 40 m into the neighbour's field and comes back on the same way.

@@ -2,7 +2,7 @@
 
 What it checks
     That no point of a ring is much farther from both of its neighbours than the rest of the ring is wide. Points at
-    latitude and longitude 0 are geometry.at-zero's.
+    latitude and longitude 0 are reported by geometry.at-zero.
 Why it matters
     The ring reaches across the country to one wrong point. Its area is nonsense, and a terminal that zooms to the
     field shows nothing.

@@ -3,13 +3,13 @@
 What it checks
     That PointId is not used for points (PNT) inside a line string (LSG).
 Why it matters
-    Only points that stand by themselves are objects. A receiver makes thousands of objects of the corners of a field,
-    and a strict one refuses the set.
+    Only independent points are objects. A receiver makes thousands of objects of the corners of a field, and a strict
+    one refuses the set.
 Example
     Bad: <LSG A="1"><PNT A="2" C="54.3" D="7.0" G="PNT7"/> ...
     Good: the same without G.
 How to fix
-    Take the identifiers out.
+    Remove the identifiers.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ Example
     Bad: D="60000" of a line of 30 m.
     Good: D="30007", in millimetres.
 How to fix
-    Take the length from the points, or find out which of them is old; leave it out if it is not known.
+    Use the length of the points, or find out which of the two is outdated; leave it out if it is not known.
 """
 
 from __future__ import annotations

@@ -4,13 +4,13 @@ What it checks
     That the cells of a grid (GRD) have a size greater than zero, and that the grid ends at or below 90 degrees north
     and 180 degrees east. Judged. Numbers of columns and rows of zero are reported as a file of the wrong size.
 Why it matters
-    Without a size all cells lie at one place; beyond the edge they lie nowhere. Mostly the corner is not where the
-    grid is, and then every rate is applied at the wrong place. Do not drive with such a map.
+    Without a size all cells lie at one place; beyond the edge they lie nowhere. Usually the corner is not where the
+    grid is, and then every rate is applied at the wrong place. Do not work with such a map.
 Example
     Bad: C="0" or B="179.99" with 200 columns of 0.001 degrees.
     Good: C="0.0001" and the corner in the south-west of the field.
 How to fix
-    Export the map again. A grid across 180 degrees east has to be cut in two.
+    Export the map again. A grid across 180 degrees east has to be split.
 """
 
 from __future__ import annotations

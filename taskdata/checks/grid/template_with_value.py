@@ -3,7 +3,7 @@
 What it checks
     That the setpoints (PDV) of the zone that a type 2 grid names have the value 0. The standard says that they have no
     value, the type of the attribute demands one; 0 is judged. A zone that the task names for the field, for lost
-    position or for outside it needs its values and is passed over.
+    position or for outside it needs its values and is not checked.
 Why it matters
     The values are ignored, the cells count. Somebody who reads the file may take them for the rate.
 Example

@@ -8,7 +8,7 @@ Example
     Bad: cells of the code 9 in a task with the zones 0, 1 and 2.
     Good: every code of the grid is a zone.
 How to fix
-    Add the zone with its rate, or export the map again. Do not drive with the map as it is.
+    Add the zone with its rate, or export the map again. Do not work with the map as it is.
 """
 
 from __future__ import annotations

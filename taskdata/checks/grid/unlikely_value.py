@@ -3,7 +3,7 @@
 What it checks
     That the values in the cells of a grid of type 2 lie in the range of the data dictionary and within bounds that no
     machine leaves. The bounds are common practice, such as 80,000 L/ha; many ranges are from memory. Values of zones
-    are setpoint.unlikely-value's.
+    are reported by setpoint.unlikely-value.
 Why it matters
     The machine applies what the cell under it says. Most likely a unit was mistaken, columns were mixed up, or the file
     is damaged.
@@ -11,7 +11,7 @@ Example
     Bad: cells with 2,000,000,000 for 0006, 20,000,000 kg/ha.
     Good: cells with 20,000, 200 kg/ha.
 How to fix
-    Export the map again, with the right unit. Do not drive with it before that.
+    Export the map again, with the right unit. Do not work with it until then.
 """
 
 from __future__ import annotations

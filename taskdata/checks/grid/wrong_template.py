@@ -9,7 +9,7 @@ Example
     Bad: <GRD ... I="2" J="7"/> in a task without a zone 7.
     Good: <TZN A="7"><PDV A="0006" B="0"/></TZN> in the same task.
 How to fix
-    Name the right zone, or export the map again. Do not drive with the map as it is.
+    Name the right zone, or export the map again. Do not work with the map as it is.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 What it checks
     That the polygons of guidance patterns (GPN) and groups (GGP) lie within the boundary of their field. Up to one
-    metre outside is let pass, as surveys differ; that allowance is judged. Fields without a boundary are passed over.
+    metre outside is allowed, as surveys differ; that allowance is judged. Fields without a boundary are not checked.
 Why it matters
     Lines are shown, and followed, where the field has ended: over a ditch or on the neighbour's land.
 Example

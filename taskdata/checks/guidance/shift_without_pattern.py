@@ -2,7 +2,7 @@
 
 What it checks
     That a shift (GST) names a group or a pattern, and that the pattern belongs to the group of the shift, or where it
-    names none, to that of the allocation (GAN) it stands in. The second half is judged.
+    names none, to that of the allocation (GAN) that it is in. The second half is judged.
 Why it matters
     The correction of the lines is lost, or moves other lines than those the driver adjusted; the machine then steers
     beside its tracks.

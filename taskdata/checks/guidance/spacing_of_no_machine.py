@@ -1,8 +1,8 @@
 """The spacing of a guidance line fits no machine of the set.
 
 What it checks
-    That the distance between neighbouring passes is the width of a machine or part of the set or some times it, where
-    the set states widths. Passes are often laid a little closer than the machine is wide, so that they overlap.
+    That the distance between neighbouring passes is the width of a machine or part of the set or a multiple of it,
+    where the set states widths. Passes are often laid a little closer than the machine is wide, so that they overlap.
 Why it matters
     Every pass leaves a strip or works one twice. The set may lack the machine that the line is for, so this is only
     worth a look.

@@ -3,7 +3,7 @@
 What it checks
     That the radius of a guidance curve is nowhere smaller than half the distance of its passes, else half the width of
     the only machine of the set. The turn is measured over a quarter of the width, so that noise does not count. Curves
-    that are not continued to the sides are passed over, and so are spirals, which are tight in the middle.
+    that are not continued to the sides are not checked, and so are spirals, which are tight in the middle.
 Why it matters
     The inner end of the machine goes backwards there. Passes beside it fold over, gaps and overlaps follow from it.
 Example

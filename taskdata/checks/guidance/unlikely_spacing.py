@@ -1,9 +1,9 @@
 """The spacing of a guidance line is one that no machine has.
 
 What it checks
-    That the distance between neighbouring passes, which stands as the width of the line, is more than nothing and no
-    more than the widest machines work. The bounds are common practice: rows of 10 cm, booms of 50 m and twice that.
-    A negative width in task data is reported as schema.invalid-value.
+    That the distance between neighbouring passes, which is stored as the width of the line, is more than nothing and no
+    more than the widest machines work. The bounds are common practice: rows of 10 cm, booms of 50 m and twice that. A
+    negative width in task data is reported as schema.invalid-value.
 Why it matters
     With a spacing of 0 every pass lies on the first; with one of a kilometre there is a single pass in the field. Most
     likely the unit was mistaken: the width is in millimetres.

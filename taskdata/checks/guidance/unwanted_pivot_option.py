@@ -9,7 +9,7 @@ Example
     Bad: <GPN A="GPN1" C="1" H="120000">
     Good: <GPN A="GPN1" C="4" H="120000">
 How to fix
-    Take them out, or correct the type of the pattern.
+    Remove them, or correct the type of the pattern.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ Example
     Bad: <CTR A="CTR1" B="Söderhöft"/> and <CTR A="CTR4" B="Söderhöft"/>
     Good: one of them, or an address at each that tells the two apart.
 How to fix
-    Keep one and lead all references over to it. If they are two, write what tells them apart.
+    Keep one and redirect all references to it. If they are two, add what tells them apart.
 """
 
 from __future__ import annotations

@@ -3,8 +3,8 @@
 What it checks
     That the number lies between -2147483647 and 2147483647.
 Why it matters
-    Judged, the standard does not say it in so many words: its reserved number -2147483648 is the end of the signed
-    32-bit range, and terminals hold the number in 32 bits. A larger one may come back changed.
+    The standard does not say this in so many words; it is judged: its reserved number -2147483648 is the end of the
+    signed 32-bit range, and terminals hold the number in 32 bits. A larger one may come back changed.
 Example
     Bad: TSK5000000000
     Good: TSK5

@@ -9,7 +9,7 @@ Example
     Bad: <LNK A="PFD9" .../> while the set has no PFD9.
     Good: A="PFD1", and a PFD with A="PFD1".
 How to fix
-    Take out the link, or correct its object. A link list belongs to one set: check that it is the right one.
+    Remove the link, or correct its object. A link list belongs to one set: check that it is the right one.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@ What it checks
     breaks, or blanks other than the usual one. Marks of direction in names of right-to-left letters and joiners in
     names of scripts that join letters are right. Blanks other than the usual one are a note: they can be guessed.
 Why it matters
-    Mostly they come from copying out of a text or a web page. Two names look the same and are not, a search does not
+    Usually they come from copying out of a text or a web page. Two names look the same and are not, a search does not
     find one, and some terminals show a box or end the name there.
 Example
     Bad: "Kuhle" with U+200B (ZERO WIDTH SPACE) at its end.

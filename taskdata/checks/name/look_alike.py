@@ -5,8 +5,8 @@ What it checks
     do not differ only in capitals, blanks or characters that look alike, such as 0 and O, 1, l and I, Latin and
     Cyrillic a. Equal names are not meant.
 Why it matters
-    Mostly it is one thing entered twice, and amounts and hours are spread over both. If they are two things, the driver
-    cannot tell them apart on the screen.
+    Usually it is one thing entered twice, and amounts and hours are spread over both. If they are two things, the
+    driver cannot tell them apart on the screen.
 Example
     Bad: the products "Kali 40" and "KALI 4O", with the letter O.
     Good: one product "Kali 40".

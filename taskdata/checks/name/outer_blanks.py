@@ -2,10 +2,10 @@
 
 What it checks
     That no name begins or ends with a blank, a tab or a line break, and that none consists of them alone. That blanks
-    at the ends say nothing is judged.
+    at the ends carry no information is judged.
 Why it matters
     Nobody sees it, but programs compare names letter by letter: what comes back from the machine does not match what
-    was sent, and the thing is there twice. In a sorted list the name stands in the wrong place.
+    was sent, and it is there twice. In a sorted list the name is in the wrong place.
 Example
     Bad: <PFD A="PFD1" C="Kuhle " D="0"/>
     Good: <PFD A="PFD1" C="Kuhle" D="0"/>

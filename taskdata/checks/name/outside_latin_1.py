@@ -4,7 +4,7 @@ What it checks
     That names have only characters of Latin-1 (ISO/IEC 8859-1), which most terminals can show. A set is UTF-8, so other
     letters are not wrong. Characters that are not drawn at all are found by name.invisible-character.
 Why it matters
-    Boxes or question marks stand on the screen in their place.
+    The screen shows boxes or question marks instead.
 Example
     Bad: "Łąka" on a terminal of western Europe, or a name with a long dash copied from a text.
     Good: "Laka" for that terminal.

@@ -3,11 +3,11 @@
 What it checks
     That the stored types, coordinates, colours and accuracies obey the ranges of the attributes of a point (PNT).
     Judged: the standard gives the ranges for the XML attributes only. Values marked not available are left out, and
-    files that make sense with other fields: those are points.other-fields'. A latitude or longitude that does not exist
-    is an error.
+    files that make sense with other fields: those are reported by points.other-fields. A latitude or longitude that
+    does not exist is an error.
 Why it matters
-    Such a point lies nowhere on Earth. Mostly the file does not belong to this point, or was written with other
-    fields than the point says; then no coordinate of it is right, and no machine must be steered by it.
+    Such a point lies nowhere on Earth. Usually the file does not belong to this point, or was written with other fields
+    than the point says; then no coordinate of it is right, and no machine must be steered by it.
 Example
     Bad: a stored latitude of 123.4 degrees.
     Good: latitudes from -90 to 90 degrees.

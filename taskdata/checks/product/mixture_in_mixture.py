@@ -1,7 +1,7 @@
 """A part of a mixture is itself a mixture.
 
 What it checks
-    That each part (PRN) of a mixture is a single product.
+    That each component (PRN) of a mixture is a single product.
 Why it matters
     Terminals add up recipes over one level. The products inside the inner mixture are not counted.
 Example

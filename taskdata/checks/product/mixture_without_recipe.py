@@ -1,15 +1,15 @@
 """A mixture does not say how much its parts make.
 
 What it checks
-    That a mixture with parts (PRN) gives its quantity DDI and the amount of its recipe. The standard words this in two
-    places differently; the reading used here is judged, hence only a warning.
+    That a mixture with components (PRN) gives its quantity DDI and the amount of its recipe. The standard words this in
+    two places differently; the reading used here is judged, hence only a warning.
 Why it matters
-    Without the amount of the whole a receiver cannot work out what share of the mixture each part is.
+    Without the amount of the whole a receiver cannot work out what share of the mixture each component is.
 Example
     Bad: <PDT A="PDT5" B="Broth" C="PGP3" F="2"><PRN .../></PDT>
     Good: <PDT A="PDT5" B="Broth" C="PGP3" E="0048" F="2" G="3000000"><PRN .../></PDT>
 How to fix
-    Give the mixture its quantity and the amount that the recipe makes.
+    Give the mixture its quantity and the amount that the recipe yields.
 """
 
 from __future__ import annotations

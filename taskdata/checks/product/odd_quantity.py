@@ -9,7 +9,7 @@ Example
     Bad: <PDT A="PDT1" B="Lime" C="PGP1" E="0006"/>, a rate.
     Good: <PDT A="PDT1" B="Lime" C="PGP1" E="004B"/>
 How to fix
-    Choose 0048, 004B or 004E after the state of the product.
+    Choose 0048, 004B or 004E according to the state of the product.
 """
 
 from __future__ import annotations

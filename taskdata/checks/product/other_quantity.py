@@ -2,8 +2,8 @@
 
 What it checks
     That what a setpoint (PDV) or an allocation (PAN) says of a product is of the same kind as the quantity in which the
-    product (PDT) is counted: volume, mass or count. Where the product states the density between the two, it can be
-    converted and is passed over.
+    product (PDT) is measured: volume, mass or count. Where the product states the density between the two, it can be
+    converted and is not checked.
 Why it matters
     200 kg/ha and 200 L/ha are not the same dose. Without a density nobody can convert one into the other, and the tank
     or hopper is filled by the wrong figure.

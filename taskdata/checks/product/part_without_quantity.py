@@ -1,10 +1,10 @@
 """A part of a mixture does not say how it is counted.
 
 What it checks
-    That a single product (PDT) that is part of a mixture (PRN) gives its quantity DDI. The standard words this in two
-    places differently; the reading used here is judged, hence only a warning.
+    That a single product (PDT) that is a component of a mixture (PRN) gives its quantity DDI. The standard words this
+    in two places differently; the reading used here is judged, hence only a warning.
 Why it matters
-    The amount of the part is a bare number: millilitres, grams and pieces cannot be told apart.
+    The amount of the component is a bare number: millilitres, grams and pieces cannot be told apart.
 Example
     Bad: <PRN A="PDT4" B="2940000"/> with <PDT A="PDT4" B="Water" C="PGP3"/>
     Good: <PDT A="PDT4" B="Water" C="PGP3" E="0048"/>

@@ -3,12 +3,12 @@
 What it checks
     That only a mixture (product type 2 or 3) holds product relations (PRN). A product without a type is a single one.
 Why it matters
-    A receiver takes the product for a pure one and ignores its parts: what was mixed in is not recorded.
+    A receiver takes the product for a pure one and ignores its components: what was mixed in is not recorded.
 Example
     Bad: <PDT A="PDT1" B="Broth" C="PGP1"><PRN A="PDT2" B="1000"/></PDT>
     Good: <PDT A="PDT1" B="Broth" C="PGP1" E="0048" F="2" G="1000"><PRN .../></PDT>
 How to fix
-    Give the product the type 2 (mixture) or 3 (mixture for once), or take the parts out.
+    Give the product the type 2 (mixture) or 3 (temporary mixture), or remove the components.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ Example
     Bad: <PDT ... H="1050"/>, which is 1.05 g/L.
     Good: H="1050000", which is 1.05 kg/L.
 How to fix
-    Take the density from the label and write it in mg/L, and the mass of pieces in mg for 1000.
+    Take the density from the label, and enter it in mg/L, and the mass of pieces in mg for 1000.
 """
 
 from __future__ import annotations

@@ -1,11 +1,11 @@
 """The parts of a mixture do not add up to it.
 
 What it checks
-    That the amount of a mixture equals the sum of its parts (PRN), where the mixture and all its parts are counted in
-    the same way. Mixtures of litres and kilograms cannot be checked; that the sum holds even for one unit is judged,
-    for the standard's own examples mix units.
+    That the amount of a mixture equals the sum of its components (PRN), where the mixture and all its components are
+    measured in the same way. Mixtures of litres and kilograms cannot be checked; that the sum holds even for one unit
+    is judged, for the standard's own examples mix units.
 Why it matters
-    The share of each part is wrong, and so is how much of it was applied.
+    The share of each component is wrong, and so is how much of it was applied.
 Example
     Bad: an amount of 3000000 ml with parts of 2940000 ml and 50000 ml.
     Good: parts of 2940000 ml and 60000 ml.

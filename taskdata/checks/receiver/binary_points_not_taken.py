@@ -1,7 +1,7 @@
 """The receiver does not take binary point files.
 
 What it checks
-    That no point (PNT) names a binary file for a receiver whose profile says that it does not take them
+    That no point (PNT) names a binary file for a receiver whose profile says that it does not accept them
     (takes.binary_points).
 Why it matters
     The ring or line is empty on the terminal: the field has no boundary, the line no course.
@@ -9,7 +9,7 @@ Example
     Bad: <LSG A="1"><PNT A="" C="" D="" J="PNT00001"/></LSG>.
     Good: the same points as elements.
 How to fix
-    Have the points written as elements: taskdata convert SOURCE TARGET --receiver FILE does so.
+    Write the points as elements: taskdata convert SOURCE TARGET --receiver FILE does so.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The receiver does not take external files.
 
 What it checks
-    That the main file names no external files (XFR) for a receiver whose profile says that it does not take them
+    That the main file names no external files (XFR) for a receiver whose profile says that it does not accept them
     (takes.external_files).
 Why it matters
     Everything in them is missing on the terminal, and what refers to it leads nowhere.

@@ -9,7 +9,7 @@ Example
     Bad: a grid of setpoints (type 2) for a terminal that takes grids of zone codes only.
     Good: the same map as a grid of zone codes (type 1).
 How to fix
-    Make the map again in the other type, or as polygon zones where the terminal takes those.
+    Make the map again in the other type, or as polygon zones if the terminal accepts those.
 """
 
 from __future__ import annotations

@@ -1,13 +1,13 @@
 """The receiver does not take guidance groups.
 
 What it checks
-    That a set has no guidance groups (GGP, GPN) for a receiver whose profile says that it does not take them
+    That a set has no guidance groups (GGP, GPN) for a receiver whose profile says that it does not accept them
     (takes.guidance_groups).
 Why it matters
     Every line in them is missing on the terminal. Whoever then makes new lines drives shifted tracks.
 Example
     Bad: a GGP with two GPN in a field.
-    Good: the same lines as line strings of type 5 in the field, where the terminal takes those.
+    Good: the same lines as line strings of type 5 in the field, if the terminal accepts those.
 How to fix
     Convert the set to version 3, which keeps straight lines and curves as line strings of type 5 in the field; or
     make the lines on the terminal.

@@ -1,7 +1,7 @@
 """The receiver does not take guidance lines that stand as line strings in a field.
 
 What it checks
-    That fields have no line strings of type 5 for a receiver whose profile says that it does not take them
+    That fields have no line strings of type 5 for a receiver whose profile says that it does not accept them
     (takes.guidance_strings).
 Why it matters
     The line is missing on the terminal. Whoever then makes a new one drives a shifted track.

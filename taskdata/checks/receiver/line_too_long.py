@@ -9,7 +9,7 @@ Example
     Bad: a curve of 3,000 points for a terminal that takes 500.
     Good: the same curve, thinned out by a few centimetres.
 How to fix
-    Thin out the curve, and drive the first pass by eye.
+    Thin the curve, and drive the first pass by eye.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 What it checks
     That the main file names no attached files (AFE), such as a link list, for a receiver whose profile says that it
-    does not take them (takes.link_list).
+    does not accept them (takes.link_list).
 Why it matters
     World-wide identities of fields and products do not come back from the terminal, so the office has to match them
     by name; some terminals refuse the set.
@@ -10,7 +10,7 @@ Example
     Bad: <AFE A="LINKLIST.XML" .../> in the main file.
     Good: no attached files.
 How to fix
-    Take out the link list and the attached files for this receiver, or convert to version 3, which has none. Keep the
+    Remove the link list and the attached files for this receiver, or convert to version 3, which has none. Keep the
     original set, so that what comes back can be matched by its identifiers.
 """
 

@@ -8,8 +8,8 @@ Example
     Bad: a TASKDATA.XML of 9 MB for a terminal that takes 4 MB.
     Good: a set with only the fields of the coming jobs.
 How to fix
-    Send fewer fields, lines and tasks, or thin out outlines of thousands of points. Where the terminal takes external
-    files, coding data may move into them.
+    Send fewer fields, lines and tasks, or thin outlines of thousands of points. If the terminal accepts external files,
+    coding data may move into them.
 """
 
 from __future__ import annotations

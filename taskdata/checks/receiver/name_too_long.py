@@ -10,7 +10,7 @@ Example
     Bad: "Große Breite Nord, oberhalb der Straße" for a terminal that takes 20 characters.
     Good: "Breite Nord, oben".
 How to fix
-    Shorten the name so that what tells it from others stands in front.
+    Shorten the name so that what tells it from others comes first.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The receiver does not take treatment zones with polygons.
 
 What it checks
-    That treatment zones have no polygons for a receiver whose profile says that it does not take them
+    That treatment zones have no polygons for a receiver whose profile says that it does not accept them
     (takes.polygon_zones).
 Why it matters
     The zones have no place on the terminal: the whole field is worked at the default rate, or the task is refused.
@@ -9,7 +9,7 @@ Example
     Bad: a TZN with a PLN.
     Good: the same map as a grid.
 How to fix
-    Make the map again as a grid, where the terminal takes grids.
+    Make the map again as a grid, if the terminal accepts grids.
 """
 
 from __future__ import annotations

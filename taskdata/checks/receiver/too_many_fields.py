@@ -9,7 +9,7 @@ Example
     Bad: 250 fields for a terminal that takes 200.
     Good: the fields of the coming jobs.
 How to fix
-    Send only the fields of the coming jobs, or part the set: taskdata convert SOURCE TARGET --receiver FILE makes a
+    Send only the fields of the coming jobs, or split the set: taskdata convert SOURCE TARGET --receiver FILE makes a
     folder for each stick, with all that its fields need.
 """
 

@@ -9,7 +9,7 @@ Example
     Bad: 1,200 guidance lines for a terminal that takes 500.
     Good: the lines that are driven this season.
 How to fix
-    Take out lines that nobody drives any more, or send fewer fields.
+    Remove lines that are no longer used, or send fewer fields.
 """
 
 from __future__ import annotations

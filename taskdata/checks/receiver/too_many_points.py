@@ -10,7 +10,7 @@ Example
     Bad: an outline of 9,000 points for a terminal that takes 2,000.
     Good: the same outline, thinned out by a few centimetres.
 How to fix
-    Thin out the outline so that it moves by less than the precision of the receiver, and look at it on the map before
+    Thin the outline so that it moves by less than the precision of the GNSS receiver, and look at it on the map before
     work.
 """
 

@@ -9,8 +9,8 @@ Example
     Bad: a set of version 4 for a terminal that reads versions 2 and 3.
     Good: a set of version 3.
 How to fix
-    Convert the set: taskdata convert SOURCE TARGET --to isoxml --version 3. Its ledger names what the older version
-    cannot hold.
+    Convert the set: taskdata convert SOURCE TARGET --to isoxml --version 3. It lists what the older version cannot
+    hold.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A reference leads to an element of another kind.
 
 What it checks
-    That every reference names an element of the type the standard wants at this place.
+    That every reference names an element of the type that the standard requires there.
 Why it matters
     A task whose field is a customer has no field: the receiver drops the reference or refuses the set.
 Example

@@ -11,7 +11,7 @@ Example
     Bad: <TCC ... D="1" E="1" F="16" G="0"/>: 16 sections and no section control.
     Good: D="17" E="1" F="16", or D="1" E="0" F="0"
 How to fix
-    Ask the maker of the terminal which of the two holds; do not rely on either until then.
+    Ask the manufacturer of the terminal which of the two is right; do not rely on either until then.
 """
 
 from __future__ import annotations

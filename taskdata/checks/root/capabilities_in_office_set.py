@@ -1,8 +1,8 @@
 """A set of the office holds the capabilities of a task controller.
 
 What it checks
-    That a task controller with its capabilities (TCC) stands only in a set whose DataTransferOrigin is 2. More than
-    one is found by the check against the schema.
+    That a task controller with its capabilities (TCC) is only in a set whose DataTransferOrigin is 2. More than one is
+    found by the check against the schema.
 Why it matters
     Only the machine knows what it can do. Capabilities that the office sends back may be stale, or another machine's.
 Example

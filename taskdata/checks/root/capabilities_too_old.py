@@ -3,8 +3,8 @@
 What it checks
     That the version a task controller (TCC) states for itself is not lower than VersionMajor of the set.
 Why it matters
-    Judged, the standard does not say it: a controller of version 3 that writes version 4 contradicts itself. Which of
-    the two the next set may use is unknown.
+    The standard does not say this; it is judged: a controller of version 3 that writes version 4 contradicts itself.
+    Which of the two the next set may use is unknown.
 Example
     Bad: VersionMajor="4" and <TCC ... C="3" .../>
     Good: VersionMajor="4" and C="4"

@@ -3,7 +3,7 @@
 What it checks
     That a set of version 4 whose DataTransferOrigin is 2 holds a task controller with its capabilities (TCC).
 Why it matters
-    The office learns from it which version, how many sections and which kinds of prescription maps the machine takes.
+    The office learns from it which version, how many sections and which types of prescription maps the machine accepts.
     Without it the next set is made on a guess.
 Example
     Bad: DataTransferOrigin="2" and no TCC.

@@ -9,7 +9,7 @@ Example
     Bad: TaskControllerManufacturer="..." DataTransferOrigin="1"
     Good: DataTransferOrigin="1" and no word of a task controller.
 How to fix
-    Take the two attributes out, or state the machine as origin if it wrote the set last.
+    Remove the two attributes, or state the machine as origin if it wrote the set last.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 What it checks
     That the device element that a setpoint (PDV) names lists process data with its DDI that are settable. Elements
-    whose description cannot be read wholly are passed over, and devices that describe no values at all. Judged.
+    whose description cannot be read wholly are not checked, and devices that describe no values at all. Judged.
 Why it matters
     The machine ignores the rate: it applies what was set by hand, or nothing.
 Example

@@ -10,7 +10,7 @@ Example
     Bad: <PDV A="0001" B="2000000000"/>, 200,000 L/ha; B="-20000".
     Good: <PDV A="0001" B="2000000"/>, 200 L/ha.
 How to fix
-    Compare with the product label and correct the unit or the value. Do not drive with the map before that.
+    Compare with the product label and correct the unit or the value. Do not work with the map until then.
 """
 
 from __future__ import annotations

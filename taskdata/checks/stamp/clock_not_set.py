@@ -9,7 +9,7 @@ Example
     Bad: <TIM A="1980-01-06T00:04:10" ...>
     Good: <TIM A="2024-04-18T07:12:30" ...>
 How to fix
-    Set the clock of the terminal. Take the right date from the log, the diary or the order.
+    Set the clock of the terminal. Enter the right date from the log, the diary or the order.
 """
 
 from __future__ import annotations

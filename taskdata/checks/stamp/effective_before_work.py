@@ -1,8 +1,8 @@
 """An allocation took effect in a task that nobody has begun.
 
 What it checks
-    That a set of the office has no allocation stamp (ASP) of type 4 in a task that is planned or a template. What the
-    office makes is of type 1; type 4 must stem from an earlier return, which a task not yet begun cannot have had.
+    That an office set has no allocation stamp (ASP) of type 4 in a task that is planned or a template. What the office
+    makes is of type 1; type 4 must stem from an earlier return, which a task not yet begun cannot have had.
 Why it matters
     The machine takes the worker, device or product for already used, and counts it twice once it really is.
 Example

@@ -4,7 +4,7 @@ What it checks
     That no effective time (TIM of type 4) lasts longer than 24 hours without a break, by its stop or its duration.
     Common practice: shifts, fillings and the night end a time before that.
 Why it matters
-    Mostly the task was not stopped in the evening. Hours, wages and the output by the hour are wrong.
+    Usually the task was not stopped in the evening. Hours, wages and the output by the hour are wrong.
 Example
     Bad: an effective time from 18 April, 7:00, to 3 May, 9:30.
     Good: one of 18 April, 7:00 to 11:45, and one of 3 May.

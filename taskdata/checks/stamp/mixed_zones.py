@@ -1,7 +1,7 @@
 """Some time stamps tell their zone, others do not.
 
 What it checks
-    That either all stamps of tasks and allocations in a set have a zone suffix, or none has. Judged: the standard wants
+    That either all stamps of tasks and allocations in a set have a zone suffix, or none has. Judged: the standard asks
     a writer that knows the zone to add it, and a writer that knows it once knows it always.
 Why it matters
     Stamps without zone are local time, never UTC. Mixed with others they cannot be put in order with certainty; work

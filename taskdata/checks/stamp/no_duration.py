@@ -4,12 +4,13 @@ What it checks
     That the Duration of a time (TIM) is greater than zero where it is given. The range of the attribute begins with 0,
     the text says it is always positive.
 Why it matters
-    A time of zero seconds is mostly a stop that was never filled in: the work that was done is missing from the record.
+    A time of zero seconds is usually a stop that was never filled in: the work that was done is missing from the
+    record.
 Example
     Bad: <TIM A="2024-04-18T07:00:00" C="0" D="4"/>
     Good: C="3600", or neither C nor B while the work goes on.
 How to fix
-    Fill in the duration, or take the attribute out.
+    Enter the duration, or remove the attribute.
 """
 
 from __future__ import annotations

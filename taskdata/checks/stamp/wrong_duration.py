@@ -9,7 +9,7 @@ Example
     Bad: <TIM A="2024-04-18T07:00:00" B="2024-04-18T08:00:00" C="60" D="4"/>: an hour of 60 seconds.
     Good: C="3600"
 How to fix
-    Find out which is right. A factor of 60 points to minutes in place of seconds.
+    Find out which is right. A factor of 60 suggests minutes instead of seconds.
 """
 
 from __future__ import annotations

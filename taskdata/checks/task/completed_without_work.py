@@ -1,8 +1,8 @@
 """A task is completed, but nothing tells what was done.
 
 What it checks
-    That a completed task (TSK) of an office holds a time (TIM) other than a planned one, or a time log (TLG). In a
-    set of a machine task.no-time says it, and rules on files tell a log that is missing or empty.
+    That a completed task (TSK) in an office set holds a time (TIM) other than a planned one, or a time log (TLG). In a
+    set from a machine task.no-time says it, and rules on files tell a log that is missing or empty.
 Why it matters
     Nothing can be documented or invoiced from it, and nobody sees that the work is missing.
 Example

@@ -6,7 +6,7 @@ What it checks
 Why it matters
     Duration, totals and order of the work are missing: nothing can be invoiced or documented.
 Example
-    Bad: <TSK A="TSK1" G="4"/> in a set of a machine.
+    Bad: <TSK A="TSK1" G="4"/> in a set from a machine.
     Good: <TSK A="TSK1" G="4"><TIM A="2024-04-18T07:12:30" C="1051" D="4"/></TSK>
 How to fix
     Check that the clock of the terminal runs. Enter the times of this task by hand.

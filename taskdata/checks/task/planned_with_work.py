@@ -1,8 +1,8 @@
 """A planned task holds work.
 
 What it checks
-    That a task (TSK) of the status planned holds no records of a time log and, in a set of a machine, no effective time
-    (TIM of type 4). In a set of an office such times are time.worked-in-planned-task's. Judged.
+    That a task (TSK) of the status planned holds no records of a time log and, in a set from a machine, no effective
+    time (TIM of type 4). In an office set such times are reported by time.worked-in-planned-task. Judged.
 Why it matters
     The office plans the task again, and the machine does it a second time: the product is applied twice.
 Example

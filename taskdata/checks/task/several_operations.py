@@ -2,7 +2,7 @@
 
 What it checks
     That a task (TSK) names one cultural practice at most (OTP). The standard lists one for a task in one place and
-    speaks of several in another, so that more than one is worth a warning and no error.
+    speaks of several in another, so more than one is worth a warning but is not an error.
 Why it matters
     Programs take the first or the last of them: the work is booked as sowing by one and as spraying by the other.
 Example

@@ -5,7 +5,7 @@ What it checks
     in the same task.
 Why it matters
     Where position is lost or the field left, the machine should fall back to a known rate. Without one it keeps the
-    last rate, or does what its maker thought best.
+    last rate, or does what its manufacturer thought best.
 Example
     Bad: <TSK A="TSK1" H="9" ...> with the zones 1 and 2.
     Good: H="1"

@@ -1,7 +1,7 @@
 """A template was worked on.
 
 What it checks
-    That a task (TSK) of the status template holds no effective time (TIM of type 4), no time log and, in a set of a
+    That a task (TSK) of the status template holds no effective time (TIM of type 4), no time log and, in a set from a
     machine, no effective allocation (ASP of type 4). A template is copied, the copy is worked on. Partly judged.
 Why it matters
     The next task made of the template carries foreign work, and the work itself is missing where it was done.

@@ -2,8 +2,8 @@
 
 What it checks
     That the totals which a time (TIM) of a task holds are not less than those of an earlier one, for the same quantity
-    and device element. Which DDIs are totals of a task is mostly from memory. Planned times, and times whose order
-    cannot be told, are left out.
+    and device element. Which DDIs are totals of a task is mostly from memory. Planned times, and times whose order is
+    not clear, are left out.
 Why it matters
     Totals run on from time to time, so the newest one is taken for the result: it is too small.
 Example

@@ -2,7 +2,7 @@
 
 What it checks
     That the time (TIM) of a task which began last holds every total of the task that an earlier time holds. Which DDIs
-    are totals of a task is mostly from memory. Planned times, and times whose order cannot be told, are left out.
+    are totals of a task is mostly from memory. Planned times, and times whose order is not clear, are left out.
 Why it matters
     Totals run on from time to time, so the newest one is the result. Where it is missing, a program states no area or
     amount, or an old one.

@@ -9,7 +9,7 @@ Example
     Bad: an effective time from 7:00 to 8:00 and an ineffective one from 7:30 to 7:45.
     Good: 7:00 to 7:30, 7:30 to 7:45, 7:45 to 8:00.
 How to fix
-    Cut the times where the state changed. A clock that was set during work is a likely cause.
+    Split the times where the state changed. A clock that was set during work is a likely cause.
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@ What it checks
     That a time (TIM) holds at most one value (DLV) for each quantity (DDI) and device element. Values out of network
     messages (DFFE) are told apart by group number and bits.
 Why it matters
-    Which of the two is the total cannot be told; a program that adds them up doubles area and amount.
+    Which of the two is the total is not clear; a program that adds them up doubles area and amount.
 Example
     Bad: <DLV A="0074" B="59423" C="DET201"/> twice in one <TIM ...>.
     Good: once.

@@ -2,7 +2,7 @@
 
 What it checks
     That the values (DLV) of a time (TIM), such as totals, contents, rates and speeds, lie within bounds that no machine
-    at work leaves. The bounds are common practice, such as 10,000 ha for a task; each stands in the message.
+    at work leaves. The bounds are common practice, such as 10,000 ha for a task; the message states each.
 Why it matters
     Most likely a unit was mistaken, the quantity is another one, or the file is damaged. Invoices follow it.
 Example

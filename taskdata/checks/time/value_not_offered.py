@@ -2,7 +2,7 @@
 
 What it checks
     That every value (DLV) in a time (TIM), or in the header of a time log, has a DDI that process data or a property of
-    its device element has. Elements whose description cannot be read wholly are passed over, and devices that describe
+    its device element has. Elements whose description cannot be read wholly are not checked, and devices that describe
     no values at all. Judged.
 Why it matters
     The value was measured by something else than the set says: it may be counted for the wrong boom or tank.

@@ -1,8 +1,8 @@
 """A time of an office says that work was done in a task that nobody has begun.
 
 What it checks
-    That in a set of the office every time (TIM) of a planned task is of type 1. What an office writes is planned; any
-    other type must stem from an earlier return, which such a task cannot have had.
+    That in an office set every time (TIM) of a planned task is of type 1. What an office writes is planned; any other
+    type must stem from an earlier return, which such a task cannot have had.
 Why it matters
     The machine adds the time to what it works itself: hours and wages are too high.
 Example

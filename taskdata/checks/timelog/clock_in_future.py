@@ -9,7 +9,7 @@ Example
     Bad: records of the year 2155.
     Good: records of today.
 How to fix
-    Set the clock of the terminal, or that of this computer. Note the right date with the task.
+    Set the clock of the terminal, or that of this computer. Write the right date into the task.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ Example
     Bad: 1980-01-01 00:03:20.
     Good: 2024-04-18 07:15:20.
 How to fix
-    Set the clock of the terminal, or have it set by its receiver. Note the right date with the task.
+    Set the clock of the terminal, or let its GNSS receiver set it. Write the right date into the task.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """The clock of the terminal is some minutes off.
 
 What it checks
-    That local time and the receiver's UTC differ by whole quarters of an hour, as all time zones do, in logs that
-    store both.
+    That local time and the UTC of the GNSS receiver differ by whole quarters of an hour, as all time zones do, in logs
+    that store both.
 Why it matters
     The times do not fit those of other machines, of the weather station or of the office.
 Example

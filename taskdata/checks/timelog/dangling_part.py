@@ -3,8 +3,8 @@
 What it checks
     That the device element of every value (DLV) in the header of a time log is in the set.
 Why it matters
-    Judged, since a header is a file of its own: without the device element nobody knows which boom, section or tank
-    the value was measured on, and its width and place are unknown.
+    This is judged, since a header is a separate file: without the device element nobody knows which boom, section or
+    tank the value was measured on, and its width and place are unknown.
 Example
     Bad: <DLV A="0043" B="" C="DET-9"/> in a header, while no device of the set has DET-9.
     Good: the set holds the device with that element.

@@ -2,8 +2,8 @@
 
 What it checks
     That the date goes up by a day where the times of a log pass midnight: from the last hour of a day to the first of
-    the next, less than an hour later by the clock. Where later dates contradict that, timelog.time-runs-back tells it.
-    Judged.
+    the next, less than an hour later by the clock. Where later dates contradict that, timelog.time-runs-back reports
+    it. Judged.
 Why it matters
     The times run back by a day. Duration, order and speed of everything after midnight are wrong, and the work is
     booked on the wrong day.

@@ -4,13 +4,13 @@ What it checks
     That totals of a time log never become smaller from record to record: areas, amounts, distances, times and counts.
     Which DDIs are totals is mostly from memory.
 Why it matters
-    The counter was set back during the task, or the values are damaged. The last value is then less than what was done,
+    The counter was reset during the task, or the values are damaged. The last value is then less than what was done,
     and the difference of first and last is wrong.
 Example
     Bad: 4.2 ha, then 0 ha in the next record.
     Good: 4.2 ha, then 4.2 ha or more.
 How to fix
-    Add up what was counted before and after the fall. Find out who set the counter back.
+    Add up what was counted before and after the fall. Find out why the counter was reset.
 """
 
 from __future__ import annotations

@@ -4,8 +4,8 @@ What it checks
     That a position which stays equal to the last digit for a while belongs to a machine that stands: that no speed is
     logged meanwhile, and that the machine does not come out of it with a jump.
 Why it matters
-    The receiver was lost, and the terminal went on writing its last position. What was worked in that time is missing
-    in every map, and booked on one spot.
+    Reception was lost, and the terminal went on writing its last position. What was worked in that time is missing in
+    every map, and booked on one spot.
 Example
     Bad: 90 s at one position with a logged speed of 2.5 m/s.
     Good: 90 s at one position with a speed of 0, at the filling station.

@@ -9,7 +9,7 @@ Example
     Bad: 600 of 600 records with latitude and longitude FFFFFFFF.
     Good: a few such records at the start, until the receiver had its position.
 How to fix
-    Check receiver, antenna and cable before the next job. Draw what was worked by hand.
+    Check the GNSS receiver, antenna and cable before the next job. Draw what was worked by hand.
 """
 
 from __future__ import annotations

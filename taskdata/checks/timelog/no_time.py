@@ -4,12 +4,12 @@ What it checks
     That the dates and times of day of a time log are there: not marked as not available (FFFF and FFFFFFFF, which are
     also the largest numbers that they can hold). A log without any is a warning, one with many a note.
 Why it matters
-    Order, speed and duration cannot be told, and the work cannot be found by its date.
+    Order, speed and duration are not known, and the work cannot be found by its date.
 Example
     Bad: 600 of 600 records with the date FFFF.
     Good: a few such records at the start, until the clock was set.
 How to fix
-    Set the clock of the terminal, or have it set by its receiver. Note date and hours with the task.
+    Set the clock of the terminal, or let its GNSS receiver set it. Write date and hours into the task.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ Example
     Bad: a log of positions and speeds only.
     Good: a log with DDI 141 or 161.
 How to fix
-    Have the task log the work state: it belongs to the default set of the machine (DPD.C bit 1).
+    Log the work state: it belongs to the default set of the machine (DPD.C bit 1).
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@ What it checks
     That no stored position of a time log lies within a few hundred metres of latitude 0, longitude 0, which is open
     sea.
 Why it matters
-    Zeros are written where there was no position. A reader that takes them as places draws the machine's way round
+    Zeros are written where there was no position. A reader that takes them as places draws the machine's track round
     half the Earth, and counts distance and area there.
 Example
     Bad: latitude 0, longitude 0 in the first records, until the receiver had its position.

@@ -10,7 +10,7 @@ Example
     Bad: a latitude of 123.4 degrees.
     Good: the mark for not available (FFFFFFFF) where the receiver had no position.
 How to fix
-    Copy both files of the log again. If it stays, leave the records out.
+    Copy both files of the log again. If the fault remains, leave the records out.
 """
 
 from __future__ import annotations

@@ -4,12 +4,12 @@ What it checks
     That a record stores each value (DLV of the header) at most once. All records of a log with this fault are reported
     together.
 Why it matters
-    Which of the two was measured cannot be told; totals and maps take one or the other.
+    Which of the two was measured is not clear; totals and maps take one or the other.
 Example
     Bad: a record with two values for position 0.
     Good: one value for each position.
 How to fix
-    Ask the maker of the terminal. Until then distrust this quantity in these records.
+    Ask the manufacturer of the terminal. Until then do not rely on this quantity in these records.
 """
 
 from __future__ import annotations

@@ -4,13 +4,14 @@ What it checks
     That the status of a position is 0 to 8, 14 or 15, or marked not available. The numbers 9 to 13 are reserved, higher
     ones do not exist. All records of a log with this fault are reported together. Partly judged.
 Why it matters
-    Whether the position can be trusted to a hand or to a few metres cannot be told. Many such records mean that header
+    Whether the position is good to a hand's width or to a few metres is not clear. Many such records mean that header
     and binary file do not belong together.
 Example
     Bad: status 11.
     Good: status 4, a fixed integer solution.
 How to fix
-    Copy both files of the log again. If it stays, ask the maker of the receiver what the number means.
+    Copy both files of the log again. If the fault remains, ask the manufacturer of the GNSS receiver what the number
+    means.
 """
 
 from __future__ import annotations

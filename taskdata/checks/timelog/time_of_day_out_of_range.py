@@ -10,7 +10,8 @@ Example
     Bad: 2147483647 ms since midnight, which are 24 days.
     Good: 29700000 ms, which is 8:15.
 How to fix
-    Copy both files of the log again. If it stays, ask the maker of the terminal, and distrust the times.
+    Copy both files of the log again. If the fault remains, ask the manufacturer of the terminal, and do not rely on the
+    times.
 """
 
 from __future__ import annotations

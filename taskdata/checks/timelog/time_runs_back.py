@@ -3,7 +3,7 @@
 What it checks
     That no record begins more than half a minute before the record it follows. At the end of summer time, in a night to
     Sunday of March, April, October or November, clocks are set back: an hour may pass there. A date that is not raised
-    at midnight is told by timelog.date-not-raised. Judged.
+    at midnight is reported by timelog.date-not-raised. Judged.
 Why it matters
     Order, duration and speed cannot be computed across that place. Often two logs were written into one file, or the
     clock was set during work.

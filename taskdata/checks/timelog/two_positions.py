@@ -3,12 +3,12 @@
 What it checks
     That the header of a time log holds at most one position (PTN).
 Why it matters
-    A record has room for one position. Which of the two it holds cannot be told, so the machine's way is in doubt.
+    A record has room for one position. Which of the two it holds is not clear, so the machine's track is in doubt.
 Example
     Bad: two <PTN A="" B="" D=""/> in TLG00001.XML.
     Good: one.
 How to fix
-    Take out the one that does not describe the records; if in doubt have the log written again.
+    Remove the one that does not describe the records; if in doubt, write the log again.
 """
 
 from __future__ import annotations

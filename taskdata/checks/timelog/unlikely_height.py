@@ -4,13 +4,13 @@ What it checks
     That stored heights above the ellipsoid lie between 500 m below and 6000 m above it, unless they are marked as not
     available. Common practice: the shores of the Dead Sea lie 430 m below the sea, and the highest fields below 5000 m.
 Why it matters
-    Mostly the unit is another one than millimetres, or header and binary file do not belong together; then no column
+    Usually the unit is another one than millimetres, or header and binary file do not belong together; then no column
     of the log is right.
 Example
     Bad: 41200000 mm, which are 41 km.
     Good: 41200 mm.
 How to fix
-    Copy both files of the log again. If it stays, do not use the heights.
+    Copy both files of the log again. If the fault remains, do not use the heights.
 """
 
 from __future__ import annotations

@@ -2,8 +2,8 @@
 
 What it checks
     That speeds, widths, offsets, rates, yields, contents, totals and densities of a time log lie within bounds that no
-    machine at work leaves. The bounds are common practice, such as 100 km/h, 100 m of width or 80,000 L/ha; each
-    stands in the message. Values of one quantity are reported together.
+    machine at work leaves. The bounds are common practice, such as 100 km/h, 100 m of width or 80,000 L/ha; the message
+    states each. Values of one quantity are reported together.
 Why it matters
     Most likely a unit was mistaken, the quantity is another one, or the file is damaged. In sums and maps it counts.
 Example

@@ -4,7 +4,7 @@ What it checks
     Whether a log begins outside every worked time of its task, but within one if its clock is read as UTC. The stamps
     of the task have to tell their zone.
 Why it matters
-    The standard wants local time in the records. The log seems to be of other hours, and around midnight of another
+    The standard requires local time in the records. The log seems to be of other hours, and around midnight of another
     day.
 Example
     Bad: a task worked from 06:50 to 08:27 (+02:00) with a log that begins 04:50:10.

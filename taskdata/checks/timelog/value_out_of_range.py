@@ -9,7 +9,7 @@ Example
     Bad: an applied mass (0051) of -5 kg.
     Good: 0 kg.
 How to fix
-    Leave these values out of sums and maps. Ask the maker of the machine what they stand for.
+    Leave these values out of sums and maps. Ask the manufacturer of the machine what they stand for.
 """
 
 from __future__ import annotations

@@ -1,17 +1,17 @@
 """A log is dated 1024 weeks too early.
 
 What it checks
-    Whether a log begins 1024 weeks (7168 days) before the worked time of its task, or before the receiver's own UTC
-    date; or, with nothing to compare, before 2009, when task data had no final standard yet (from memory), though 1024
-    weeks later would not be in the future.
+    Whether a log begins 1024 weeks (7168 days) before the worked time of its task, or before the UTC date of the GNSS
+    receiver; or, with nothing to compare, before 2009, when task data had no final standard yet (from memory), though
+    1024 weeks later would not be in the future.
 Why it matters
-    GPS counts weeks with ten bits: after 1024 weeks the count begins again. Receivers that do not know in which round
-    they are give a date 19 years and 7 months too early.
+    GPS counts weeks with ten bits: after 1024 weeks the count begins again. GNSS receivers that do not know in which
+    round they are give a date 19 years and 7 months too early.
 Example
     Bad: a log of 2004-09-02 in a task that was worked on 2024-04-18.
     Good: a log of 2024-04-18.
 How to fix
-    Update the software of the receiver. Add 7168 days to the dates.
+    Update the software of the GNSS receiver. Add 7168 days to the dates.
 """
 
 from __future__ import annotations

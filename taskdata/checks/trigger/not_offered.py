@@ -2,7 +2,7 @@
 
 What it checks
     That the device element that a log trigger (DLT) names lists process data (DPD) with its DDI and with all of its
-    methods. Elements whose description cannot be read wholly are passed over. Judged.
+    methods. Elements whose description cannot be read wholly are not checked. Judged.
 Why it matters
     The value is not logged, or not as often as asked. The map made of it stays empty.
 Example

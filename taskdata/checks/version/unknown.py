@@ -9,7 +9,7 @@ Example
     Bad: VersionMajor="7" VersionMinor="0"
     Good: VersionMajor="4" VersionMinor="3"
 How to fix
-    Have the set written in a published version, or correct the number if only the number is wrong.
+    Write the set in a published version, or correct the number if only the number is wrong.
 """
 
 from __future__ import annotations

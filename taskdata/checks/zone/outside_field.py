@@ -1,11 +1,11 @@
 """Treatment zones reach outside the field of their task.
 
 What it checks
-    That the polygons of the zones of a task lie in the boundary of its field. Zones are often drawn over the edge, so
-    that a zone counts where more than a tenth of it lies beyond a generous allowance. Both are judged.
+    That the polygons of the zones of a task lie in the boundary of its field. Zones are often drawn over the edge, so a
+    zone counts only if more than a tenth of it lies beyond a generous allowance. Both are judged.
 Why it matters
     The map is of another field, or its coordinates are wrong: what it says of this field is not what was meant. Do not
-    drive with it before that is known.
+    work with it until that is known.
 Example
     Bad: zones that all lie 200 m north of the field.
     Good: zones cut off at the boundary, or drawn a little over it.

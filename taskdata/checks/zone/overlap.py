@@ -1,8 +1,8 @@
 """Two treatment zones with different rates overlap.
 
 What it checks
-    That polygons of zones of one task that set one quantity of one product to different values have no ground in
-    common, beyond the allowance.
+    That polygons of zones of one task that set one quantity of one product to different values have no shared area,
+    beyond the allowance.
 Why it matters
     Two rates hold there. Which of them is applied depends on the terminal.
 Example

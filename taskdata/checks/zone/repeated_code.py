@@ -8,7 +8,7 @@ Example
     Bad: two <TZN A="1"> in one task.
     Good: A="1" and A="2"
 How to fix
-    Give one of them a free code, and correct the references to it. Do not drive with the map until then.
+    Give one of them a free code, and correct the references to it. Do not work with the map until then.
 """
 
 from __future__ import annotations

@@ -11,7 +11,7 @@ Example
     Bad: 16 kg/ha and 18 kg/ha of a product in two zones, and 160 kg/ha in a third.
     Good: 16, 18 and 20 kg/ha.
 How to fix
-    Compare with the label and correct the value. Do not drive with the map before that.
+    Compare with the label and correct the value. Do not work with the map until then.
 """
 
 from __future__ import annotations

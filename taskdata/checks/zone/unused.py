@@ -3,7 +3,7 @@
 What it checks
     That every treatment zone (TZN) has a polygon, or is named by its task as the zone for the field, for lost position
     or for outside the field, or by its grid as template, or occurs in a type 1 grid. Tasks whose grid cannot be read,
-    or names no zone as it should, are passed over. Judged.
+    or names no zone as it should, are not checked. Judged.
 Why it matters
     Its rate is applied nowhere. Often the zone should have been the default, or the map lost its polygon.
 Example

@@ -3,7 +3,7 @@
 What it checks
     Whether folders and archives beside or below the set that was read hold further sets.
 Why it matters
-    Dated copies are easily taken for the set. Work that stands in them alone is not part of the result.
+    Dated copies are easily taken for the set. Work that is only in them is not part of the result.
 Example
     TASKDATA and TASKDATA_old on one stick.
 How to fix

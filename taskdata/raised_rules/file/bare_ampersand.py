@@ -1,9 +1,9 @@
 """An & in an XML file begins no entity.
 
 What it checks
-    Whether an & stands in an XML file that begins neither a character's number nor the name of an entity.
+    Whether an XML file has an & that begins neither a character's number nor the name of an entity.
 Why it matters
-    XML demands &amp;: a strict reader refuses the whole set for the name of one customer.
+    XML requires &amp;: a strict reader refuses the whole set for the name of one customer.
 Example
     <CTR A="CTR1" B="Brandt & Sohn"/>
 How to fix

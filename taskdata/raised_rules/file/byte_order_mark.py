@@ -3,7 +3,7 @@
 What it checks
     Whether an XML file begins with the bytes EF BB BF.
 Why it matters
-    The mark is allowed in XML, yet some readers stumble over it.
+    The mark is allowed in XML, yet some readers fail on it.
 Example
     A file saved by a text editor as UTF-8 with mark.
 How to fix

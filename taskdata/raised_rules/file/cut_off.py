@@ -1,15 +1,15 @@
 """An XML file ends too early or is damaged.
 
 What it checks
-    Whether an XML file ends too early or is damaged. With --rescue all that stands before the fault is read; a ring of
-    a polygon in which the cut lies is left out, since half of it would be another outline.
+    Whether an XML file ends too early or is damaged. With --rescue everything before the fault is read; a ring of a
+    polygon in which the cut lies is left out, since half of it would be another outline.
 Why it matters
     Everything behind the cut is missing: fields, tasks, logs. The element in which the cut lies is incomplete: a hole
     of its field, and with it an obstacle, may be among what is lost.
 Example
     A main file of which the stick kept the first 60 %, so that it ends in the middle of a field.
 How to fix
-    Copy the file again from where it came. Use what was rescued only where the whole file is gone for good.
+    Copy the file again from the original. Use what was rescued only where the whole file is gone for good.
 """
 
 from __future__ import annotations

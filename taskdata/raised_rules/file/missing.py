@@ -4,12 +4,12 @@ What it checks
     That every external file (XFR), time log header and binary file (TLG), grid (GRD), binary point file (PNT) and
     attachment (AFE) that an element names lies in the set.
 Why it matters
-    Whatever the file holds is lost to the receiver: products, fields, a whole log. Many receivers refuse the set.
+    Everything in the file is lost to the receiver: products, fields, a whole log. Many receivers refuse the set.
 Example
     Bad: <TLG A="TLG00001"/> while the folder holds TLG00001.XML but no TLG00001.BIN.
     Good: both files lie beside TASKDATA.XML.
 How to fix
-    Copy the set again, all files of its folder. If the file is gone for good, take out the element that names it.
+    Copy the set again, all files of its folder. If the file is gone for good, remove the element that names it.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ Why it matters
 Example
     An archive season.zip beside the set whose end is missing.
 How to fix
-    Copy it again, or take it off the stick where it holds nothing that counts.
+    Copy it again, or remove it from the stick if it holds nothing of value.
 """
 
 from __future__ import annotations

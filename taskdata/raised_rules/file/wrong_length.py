@@ -9,8 +9,8 @@ Example
     Bad: <GRD ... G="GRD00001" H="1200" .../> and a GRD00001.BIN of 900 bytes.
     Good: H is the size of the file.
 How to fix
-    Copy the file again. Cleaning the set raises a length that is too small. One that is too large is never brought
-    down: it is the evidence that the end of the file is missing.
+    Copy the file again. Cleaning the set raises a length that is too small. One that is too large is never reduced: it
+    is the evidence that the end of the file is missing.
 """
 
 from __future__ import annotations

@@ -1,9 +1,9 @@
 """Zero bytes follow the end of an XML file.
 
 What it checks
-    Whether zero bytes follow the end of an XML file. A file that ends too early is told otherwise.
+    Whether zero bytes follow the end of an XML file. A file that ends too early is reported by file.cut-off.
 Why it matters
-    XML allows no zero byte: a strict reader refuses the whole set, although nothing of it is missing.
+    XML does not allow zero bytes: a strict reader refuses the whole set, although nothing of it is missing.
 Example
     A terminal reserved 64 KiB for TASKDATA.XML and filled what was left over with zeros.
 How to fix

@@ -1,13 +1,13 @@
 """The binary file of a grid has another size than its description says.
 
 What it checks
-    That a type 1 grid has one octet a cell; a type 2 grid four octets for each setpoint of each cell. Columns x rows x
+    That a type 1 grid has one byte per cell; a type 2 grid four bytes for each setpoint of each cell. Columns x rows x
     these must be the size of the file.
 Why it matters
-    With a wrong number of columns every row is shifted against the one before: rates end up in the wrong place of
-    the field. With a file too short the north of the field has no rates. Do not drive with such a map.
+    With a wrong number of columns every row is shifted against the one before: rates end up in the wrong place of the
+    field. With a file too short the north of the field has no rates. Do not work with such a map.
 Example
-    A grid of 100 columns and 80 rows with two setpoints needs 64000 octets; the file has 32000: the template zone
+    A grid of 100 columns and 80 rows with two setpoints needs 64000 bytes; the file has 32000: the template zone
     lists two setpoints, only one was written.
 How to fix
     Export the map again from the program it was made with. Check the number of setpoints of the template zone.

@@ -8,7 +8,7 @@ Why it matters
 Example
     Two partfields with A="PFD1".
 How to fix
-    Number one of the two anew, and look through every reference to the old number.
+    Renumber one of the two, and look through every reference to the old number.
 """
 
 from __future__ import annotations

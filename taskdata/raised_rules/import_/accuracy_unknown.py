@@ -1,7 +1,7 @@
 """The accuracy of the way from a datum to WGS 84 is not known.
 
 What it checks
-    That it is known how exact the way from the layer's datum to WGS 84 is.
+    That the accuracy of the transformation from the layer's datum to WGS 84 is known.
 Why it matters
     The change of datum was left out, since none is known. Everything may lie off by some hundred metres, and a guidance
     line too.

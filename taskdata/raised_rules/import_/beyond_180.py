@@ -3,12 +3,12 @@
 What it checks
     That longitudes lie between -180 and 180 degrees.
 Why it matters
-    They were turned by a whole circle: 180.01 is the same place as -179.99. Other programs may refuse them, or take
-    them for a fault.
+    They were moved by 360 degrees: 180.01 is the same place as -179.99. Other programs may refuse them, or take them
+    for a fault.
 Example
     A field across the antimeridian whose eastern corners are at 180.01 degrees.
 How to fix
-    Nothing where the place is right; else correct the coordinates.
+    Nothing if the position is right; otherwise correct the coordinates.
 """
 
 from __future__ import annotations

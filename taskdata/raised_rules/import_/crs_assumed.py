@@ -1,7 +1,7 @@
 """A layer does not say what its coordinates are in.
 
 What it checks
-    That a layer says what its coordinates are in.
+    That a layer states its coordinate reference system.
 Why it matters
     Coordinates that look like degrees were taken as WGS 84. If they are degrees of an older datum, lines and boundaries
     lie off by up to some hundred metres.

@@ -3,8 +3,8 @@
 What it checks
     That a GeoJSON file has no member "crs".
 Why it matters
-    RFC 7946 took it out: GeoJSON is always WGS 84. The member was obeyed here, but other programs may ignore it and
-    place the data somewhere else.
+    RFC 7946 removed it: GeoJSON is always WGS 84. The member was used here, but other programs may ignore it and place
+    the data somewhere else.
 Example
     "crs": {"type": "name", "properties": {"name": "urn:ogc:def:crs:EPSG::25832"}}
 How to fix

@@ -1,7 +1,7 @@
 """A coordinate reference system that was named with --crs has no effect.
 
 What it checks
-    That a system of coordinates that was given by hand (--crs) has an effect.
+    That a coordinate reference system that was given by hand (--crs) has an effect.
 Why it matters
     It is for layers that name none. Whoever meant to correct a wrong system would believe that it was done.
 Example

@@ -1,9 +1,9 @@
 """Nobody can tell what the coordinates of a layer are in.
 
 What it checks
-    That it is known what the coordinates of every layer are in.
+    That the coordinate reference system of every layer is known.
 Why it matters
-    Numbers that are no degrees lie nowhere without their system; the layer is not in the result.
+    Numbers that are not degrees have no position without their system; the layer is not in the result.
 Example
     A folder of four shapefiles in UTM, one of them without its .prj.
 How to fix

@@ -3,11 +3,11 @@
 What it checks
     That the files of a shapefile are as long as their headers say.
 Why it matters
-    What stood at the end is missing: geometry, or names and other attributes.
+    The end is missing: geometry, or names and other attributes.
 Example
     A stick that was pulled out while it was written to.
 How to fix
-    Copy the files again from where they came.
+    Copy the files again from the original.
 """
 
 from __future__ import annotations

@@ -1,13 +1,13 @@
 """A GeoPackage is damaged within.
 
 What it checks
-    That the pages of a GeoPackage fit together, by the quick check of SQLite.
+    That the pages of a GeoPackage fit together, according to the quick check of SQLite.
 Why it matters
     Rows on damaged pages are missing, and nobody can say how many.
 Example
     A stick that was pulled out while the file was written to.
 How to fix
-    Copy the file again from where it came.
+    Copy the file again from the original.
 """
 
 from __future__ import annotations

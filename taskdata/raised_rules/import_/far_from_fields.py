@@ -4,7 +4,7 @@ What it checks
     That lines and points of a layer lie in a field, or no farther from one than a guidance line or a mark may (1 km,
     common practice).
 Why it matters
-    To which field they belong cannot be told; a line in the wrong field is offered there, and steered by. They are put
+    To which field they belong is not clear; a line in the wrong field is offered there, and steered by. They are put
     into a field of their own, without a boundary.
 Example
     A layer of guidance lines of two farms, 500 km apart, beside the fields of one of them.

@@ -1,7 +1,7 @@
 """A correction grid for the best way to WGS 84 is not installed.
 
 What it checks
-    That the best known way from the layer's datum to WGS 84 can be used.
+    That the best known transformation from the layer's datum to WGS 84 can be used.
 Why it matters
     A less accurate one was used; everything may lie off by its stated accuracy, and a guidance line too.
 Example

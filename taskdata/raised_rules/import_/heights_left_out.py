@@ -1,8 +1,7 @@
 """Heights of lines and polygons are left out.
 
 What it checks
-    Whether lines and polygons carry heights, which task data has no place for, and whether those of points are in
-    metres.
+    Whether lines and polygons carry heights, which task data cannot hold, and whether those of points are in metres.
 Why it matters
     The heights are not in the result; the positions are complete.
 Example

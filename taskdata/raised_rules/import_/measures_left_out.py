@@ -3,7 +3,7 @@
 What it checks
     Whether coordinates carry measures besides their place.
 Why it matters
-    Task data has no place for them; they are not in the result.
+    Task data cannot hold them; they are not in the result.
 Example
     Lines on which every vertex has its distance from the start.
 How to fix

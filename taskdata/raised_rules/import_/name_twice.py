@@ -7,7 +7,7 @@ Why it matters
 Example
     {"name": "Breite", "name": "Kuhle"}
 How to fix
-    Look which value is right, and remove the other.
+    Check which value is right, and remove the other.
 """
 
 from __future__ import annotations

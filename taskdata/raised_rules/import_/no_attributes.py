@@ -3,7 +3,7 @@
 What it checks
     That a shapefile has its attribute table (.dbf).
 Why it matters
-    Names and all other attributes are missing; what is read gets made names.
+    Names and all other attributes are missing; what is read gets generated names.
 Example
     The .dbf was left behind when the files were copied.
 How to fix

@@ -3,11 +3,11 @@
 What it checks
     That every member of "features" is a Feature.
 Why it matters
-    What is none is not in the result.
+    Other members are not in the result.
 Example
     null among the features, or a second collection within the first.
 How to fix
-    Have the file written again; wrap a geometry that stands alone in a Feature.
+    Save the file again; wrap a bare geometry in a Feature.
 """
 
 from __future__ import annotations

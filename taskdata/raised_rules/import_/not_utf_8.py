@@ -8,7 +8,7 @@ Why it matters
 Example
     A file that an older program wrote in windows-1252, with umlauts in its names.
 How to fix
-    Look at the names, and have the file written again as UTF-8; converting it does so.
+    Check the names, and save the file again as UTF-8; converting it does so.
 """
 
 from __future__ import annotations

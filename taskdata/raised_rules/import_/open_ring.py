@@ -8,7 +8,7 @@ Why it matters
 Example
     A square given by its four corners alone.
 How to fix
-    Look at the line between the last and the first point of the ring, and save the polygon closed.
+    Check the line between the last and the first point of the ring, and save the polygon closed.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ Why it matters
 Example
     A layer in Germany that says EPSG:32633 where its numbers are in EPSG:32632.
 How to fix
-    Look where the rows lie. Where the system is wrong, correct it and convert again; check the first pass by eye.
+    Check where the rows lie. If the system is wrong, correct it and convert again; check the first pass by eye.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ Why it matters
 Example
     A field with a hole whose points all lie on one line, or a line of two parts of which one is empty.
 How to fix
-    Look at the place. Draw the part again if it was meant to be something, or remove it.
+    Look at the spot. Draw the part again if it was meant to be something, or remove it.
 """
 
 from __future__ import annotations

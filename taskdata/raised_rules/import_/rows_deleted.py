@@ -8,7 +8,7 @@ Why it matters
 Example
     Ten fields of which two were deleted in a table editor.
 How to fix
-    Nothing where they were meant to go; else take the marks out with the program that set them.
+    Nothing where they were meant to go; otherwise remove the marks with the program that set them.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ Why it matters
 Example
     A file of which the second half was not copied.
 How to fix
-    Copy the file again from where it came.
+    Copy the file again from the original.
 """
 
 from __future__ import annotations

@@ -3,8 +3,8 @@
 What it checks
     That a shapefile has as many shapes as its table has rows.
 Why it matters
-    They belong together by their order alone. What is beyond the shorter of the two is not in the result, and where
-    something is missing in the middle, names stand at the wrong shapes.
+    Only their order ties them together. What is beyond the shorter of the two is not in the result, and where something
+    is missing in the middle, names belong to the wrong shapes.
 Example
     A table of last year beside the shapes of this year.
 How to fix

@@ -1,7 +1,7 @@
 """A polygon of a layer crosses or touches itself.
 
 What it checks
-    That no polygon of a layer crosses or touches itself, and its holes lie inside and apart. The judge is GEOS, by
+    That no polygon of a layer crosses or touches itself, and its holes lie inside and apart. GEOS decides, according to
     OGC 06-103r4; edges are straight in longitude and latitude.
 Why it matters
     What lies inside such a polygon is a matter of the program: area, amount and the place where sections shut differ

@@ -3,7 +3,7 @@
 What it checks
     That the .prj of a shapefile can be read.
 Why it matters
-    It says what the coordinates are in. The layer was read as if the file were not there.
+    It states the coordinate reference system. The layer was read as if the file were not there.
 Example
     A .prj that was cut off while it was copied.
 How to fix

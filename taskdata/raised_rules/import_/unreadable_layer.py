@@ -7,7 +7,7 @@ Why it matters
 Example
     A folder of three shapefiles of which one was cut off while it was copied.
 How to fix
-    Copy the layer again from where it came.
+    Copy the layer again from the original.
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@ What it checks
     That every value which somebody typed into a row of the layers this program writes can be stored.
 Why it matters
     It was meant to change the set. Left out, it would be missed; so nothing is written from the layers until it is
-    corrected or taken out.
+    corrected or removed.
 Example
     A colour of 300 in the layer of areas, where the standard has room for 0 to 254.
 How to fix

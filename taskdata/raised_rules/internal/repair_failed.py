@@ -1,7 +1,7 @@
 """A repair of this program failed.
 
 What it checks
-    That every repair came to its end.
+    That every repair ran to its end.
 Why it matters
     Nothing of the failed repair is in the result: the faults that it repairs are left. All other repairs were made.
 Example

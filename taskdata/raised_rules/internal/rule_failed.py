@@ -1,13 +1,13 @@
 """A rule of this program failed.
 
 What it checks
-    That every rule came to its end.
+    That every rule ran to its end.
 Why it matters
     What the failed rule would have found is not in this report.
 Example
     The rule geometry.open-ring could not be applied: ZeroDivisionError: division by zero.
 How to fix
-    Report the defect together with the data set. The findings of all other rules stand.
+    Report the defect together with the data set. The findings of all other rules are valid.
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@ What it checks
     That codes of types and states are among those that the standard lists.
 Why it matters
     Nobody can tell what is meant; the object is kept under the most general type, so it may be shown or treated
-    otherwise than its maker meant it.
+    differently from what was meant.
 Example
     A polygon of type 37. It is read as an area of another kind.
 How to fix

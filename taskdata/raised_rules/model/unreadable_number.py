@@ -3,11 +3,11 @@
 What it checks
     That attributes which are numbers by the standard can be read as such.
 Why it matters
-    The value counts as absent: an area, a width or an amount is missing where somebody expects it.
+    The value counts as missing: an area, a width or an amount is missing where somebody expects it.
 Example
     A swath width of 24,0 or 24 m instead of 24000.
 How to fix
-    Write digits, for decimals with a point, without unit. The raw unit of each attribute is the standard's.
+    Write digits, with a point for decimals and without a unit. The raw unit of each attribute is the standard's.
 """
 
 from __future__ import annotations

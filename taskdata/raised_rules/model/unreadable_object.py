@@ -1,8 +1,8 @@
 """An object lacks what it cannot do without, and is left out.
 
 What it checks
-    That every object gives what it cannot do without: a zone its code, a grid its corner and cells, a line or ring
-    its points, a guidance pattern its type.
+    That every object has what it needs: a zone its code, a grid its corner and cells, a line or ring its points, a
+    guidance pattern its type.
 Why it matters
     The object is missing in every list, map and figure. It stays in the file when the set is written again.
 Example

@@ -7,7 +7,7 @@ Why it matters
     Either the copy is broken and points are missing, or the file was written with other fields than the point says;
     then every coordinate is wrong. A line or boundary made of them must not steer a machine.
 Example
-    Points of north and east take 16 octets each; the file has 1000 octets: 62 points and 8 octets too many.
+    Points of north and east take 16 bytes each; the file has 1000 bytes: 62 points and 8 bytes too many.
 How to fix
     Copy or export the file again. Compare the coordinates of the points read with the place of the field.
 """

@@ -1,14 +1,14 @@
 """An element stands where it may not.
 
 What it checks
-    That every element stands in a parent that may hold it, not more often than allowed, under the root for its kind of
+    That every element is in a parent that may hold it, not more often than allowed, under the root for its kind of
     file.
 Why it matters
     A receiver looks for an element where the standard puts it; elsewhere it is lost, and the file is not valid.
 Example
     A PNT directly under the root, a second GRD in one task, an XFR inside an external file.
 How to fix
-    Move the element into the parent that the message names, or remove what is too many.
+    Move the element into the parent that the message names, or remove the extra ones.
 """
 
 from __future__ import annotations

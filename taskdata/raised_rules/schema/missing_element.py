@@ -1,10 +1,10 @@
 """An element lacks a child that the standard requires.
 
 What it checks
-    That every element holds the children it cannot do without: a polygon its line strings, a line string its points, a
-    device its elements, a guidance pattern its line.
+    That every element holds the children it needs: a polygon its line strings, a line string its points, a device its
+    elements, a guidance pattern its line.
 Why it matters
-    The element says nothing without them, and the file is not valid.
+    The element has no meaning without them, and the file is not valid.
 Example
     <PLN A="1"/>: a polygon without a ring.
 How to fix

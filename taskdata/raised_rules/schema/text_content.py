@@ -1,9 +1,9 @@
 """An element holds text.
 
 What it checks
-    That no element holds text. White space between elements is no text.
+    That no element holds text. White space between elements is not text.
 Why it matters
-    Data stand in attributes alone; a receiver never sees the text, and the file is not valid.
+    Data belongs only in attributes; a receiver never sees the text, and the file is not valid.
 Example
     <PFD A="PFD1" C="North" D="1">North</PFD>
 How to fix

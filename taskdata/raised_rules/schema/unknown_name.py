@@ -2,10 +2,9 @@
 
 What it checks
     That every element and attribute has a name of the standard in the version of the file, or a proprietary name: P,
-    the decimal manufacturer code and an underscore. Names are case-sensitive. Content of other namespaces is passed
-    over.
+    the decimal manufacturer code and an underscore. Names are case-sensitive. Content of other namespaces is ignored.
 Why it matters
-    Only names of the agreed forms may be passed over by a receiver; any other makes the file invalid.
+    Only names of the agreed forms may be ignored by a receiver; any other makes the file invalid.
 Example
     <pfd/> instead of <PFD/>; GGP in a file of version 3, where guidance groups came with version 4.
 How to fix

@@ -7,7 +7,7 @@ Why it matters
     A cut file is the sign of a broken copy, a card pulled out too early or a terminal switched off while writing.
     Records may be missing, so totals computed from the log can be too low.
 Example
-    A log with 24 octets a record has 2410 octets: 100 whole records and 10 octets of the next.
+    A log with 24 bytes a record has 2410 bytes: 100 whole records and 10 bytes of the next.
 How to fix
     Copy the file again from the terminal. Where that is impossible, write the set anew: the whole records are kept.
 """
@@ -19,7 +19,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.cut-record",
     severity=Severity.ERROR,
-    message="The last record is cut: record {record} ends after byte {octets}.",
+    message="The last record is cut: record {record} ends after byte {bytes}.",
     remedy="Copy the file again from the terminal; the {records} complete records before it can be used.",
     clause="8.6.3",
     covers=("R-200",),

@@ -3,11 +3,11 @@
 What it checks
     That the start of TIM in the header is written empty, so that every record stores its own.
 Why it matters
-    A fixed start says the same moment for every record: no speed, no duration and no order can be told.
+    A fixed start says the same moment for every record: no speed, no duration and no order can be computed.
 Example
     A header whose TIM starts at 2026-05-04T08:00:00 instead of an empty text.
 How to fix
-    Have the log recorded with its times. Existing records cannot be given times afterwards.
+    Record the log with its times. Existing records cannot be given times afterwards.
 """
 
 from __future__ import annotations

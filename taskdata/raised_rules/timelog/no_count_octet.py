@@ -7,7 +7,7 @@ Why it matters
     The standard lists the count unconditionally (judged: also without any DLV). A program that follows it reads
     such a log shifted by one octet a record.
 Example
-    A header with time and position only; the file holds 14 octets a record instead of 15.
+    A header with time and position only; the file holds 14 bytes a record instead of 15.
 How to fix
     Write the set anew with a count octet, or ask the maker of the terminal for a corrected version.
 """

@@ -1,7 +1,7 @@
 """The header of a time log does not describe its records.
 
 What it checks
-    That the XML file beside the binary file of a log holds a TIM, which says what stands in each record.
+    That the XML file beside the binary file of a log holds a TIM, which says what each record holds.
 Why it matters
     Records are bare numbers: without the header none of them can be read.
 Example

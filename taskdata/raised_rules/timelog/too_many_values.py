@@ -1,7 +1,7 @@
 """The header lists more values than the records can name.
 
 What it checks
-    That a header has at most 255 DLV elements, because a record names a value by one octet.
+    That a header has at most 255 DLV elements, because a record names a value by one byte.
 Why it matters
     Values beyond the limit cannot be stored and are missing in every record.
 Example

@@ -5,7 +5,7 @@ What it checks
 Why it matters
     A reader that does not expect the padding takes it for records of 1980 without a place, or refuses the file.
 Example
-    A storage card filled the last block of the file with FF octets; a terminal reserved room that stayed empty.
+    A storage card filled the last block of the file with FF bytes; a terminal reserved room that stayed empty.
 How to fix
     Write the set anew: the padding is left out when the log is written without it.
 """
@@ -17,7 +17,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.trailing-bytes",
     severity=Severity.ERROR,
-    message="Padding follows the last record: {octets} bytes.",
+    message="Padding follows the last record: {bytes} bytes.",
     remedy="Write the set again, which removes it; all {records} records are complete.",
     clause="8.6.3",
     covers=("R-200",),

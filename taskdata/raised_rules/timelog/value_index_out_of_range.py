@@ -9,7 +9,7 @@ Why it matters
 Example
     The header lists three DLV, a record stores a value for position 3 (the first position is 0).
 How to fix
-    Find the header that was written with this binary file. If there is none, treat the whole log with mistrust.
+    Find the header that was written with this binary file. If there is none, do not rely on the log.
 """
 
 from __future__ import annotations
