@@ -70,7 +70,7 @@ def _refuse_several(layers: Sequence[Layer], goal: Target) -> None:
 def _not_carried(dataset: Dataset, document: Document | None, goal: Target) -> list[Loss]:
     """Return what layers lose of a set that the target does not carry along."""
     if document is None:
-        why = "GIS layers have no place for it, and there is no task data set behind it to carry along"
+        why = "GIS layers cannot hold it, and there is no task data set behind it to carry along"
         return unheld(dataset, why)
     place = "one file of one layer" if goal.is_alone else goal.form.label
     other = "name a folder" if goal.form.carries is Carries.IN_FOLDERS else f"convert to {alternatives(goal.format)}"

@@ -125,7 +125,7 @@ def _by_name(named: Path) -> str:
     found = of_target_name(named)
     if found is None:
         raise UsageError(
-            "the format of the target cannot be told from its name",
+            "the format of the target is not clear from its name",
             where=named,
             remedy=f"Give [[to]] with one of {joined(writable_names())}",
         )

@@ -31,7 +31,7 @@ class RingFault(Enum):
     NO_AREA = "encloses no area"
     CROSSING = "crosses or touches itself"
     OUTSIDE = "is a hole that lies in no outer ring"
-    FAR_OFF = "lies half way round the Earth"
+    FAR_OFF = "lies halfway round the Earth"
 
 
 SHAPELESS = frozenset({RingFault.NO_NUMBER, RingFault.FEW_PLACES})

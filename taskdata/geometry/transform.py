@@ -232,9 +232,11 @@ def _group(source: CRS, where: str | PathLike[str] | None, area: AreaOfInterest 
             warnings.simplefilter("ignore", UserWarning)
             group = TransformerGroup(source, WGS84, always_xy=True, area_of_interest=area)  # type: ignore[arg-type]  # stub names an alias
     except ProjError as cause:
-        raise _failure("There is no way from the coordinate reference system to WGS 84", where, source.name) from cause
+        raise _failure(
+            "There is no transformation from the coordinate reference system to WGS 84", where, source.name
+        ) from cause
     if not group.transformers:
-        raise _failure("There is no way from the coordinate reference system to WGS 84", where, source.name)
+        raise _failure("There is no transformation from the coordinate reference system to WGS 84", where, source.name)
     return group
 
 

@@ -45,8 +45,8 @@ class Fact:
     def lacking(self, number: int) -> str:
         """Return why the row does not hold for a version, as the rest of a sentence."""
         if self.until is not None and number > self.until:
-            return f"exists up to version {self.until} only, the file is of version {number}"
-        return f"exists from version {self.since} on, the file is of version {number}"
+            return f"exists only up to version {self.until}, and the file has version {number}"
+        return f"exists only from version {self.since} on, and the file has version {number}"
 
 
 @dataclass(frozen=True, slots=True)

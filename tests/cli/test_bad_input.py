@@ -208,6 +208,6 @@ def test_a_stick_with_two_sets_is_refused(samples: Path, tmp_path: Path, run: Ca
     if len(list(tmp_path.iterdir())) == 2:  # a disk that tells capitals from small letters
         result = run("inspect", tmp_path)
         assert result.code == 2
-        assert "holds 2 sets (which one is meant cannot be known)" in result.err
+        assert "holds 2 sets (it is not clear which one is meant)" in result.err
         for name in ("TASKDATA", "taskdata"):
             assert str(tmp_path / name) in result.err

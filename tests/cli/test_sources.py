@@ -92,7 +92,7 @@ def test_among_several_sets_every_command_names_each(
     assert result.code == 2
     assert result.out == ""
     assert result.err == (
-        f"taskdata: {stick}: holds 2 sets (which one is meant cannot be known). Name one of them: "
+        f"taskdata: {stick}: holds 2 sets (it is not clear which one is meant). Name one of them: "
         f"{stick}/TASKDATA_2023, {stick}/backup.zip/2022/TASKDATA\n"
     )
     assert not (tmp_path / "out").exists()

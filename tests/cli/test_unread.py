@@ -165,7 +165,7 @@ def test_a_record_that_is_cut_through_is_told_with_what_is_whole(run: Callable, 
         source = write_set(tmp_path / str(length), files)
         document = json.loads(run("inspect", source, "--json").out)
         assert document["unread"] == [
-            {"file": "TLG00001.BIN", "what": "log of TSK1", "why": f"is cut: {records} whole records could be read"}
+            {"file": "TLG00001.BIN", "what": "log of TSK1", "why": f"is cut: {records} complete records could be read"}
         ]
         assert document["tasks"][0]["logs"][0]["records"] == records
 

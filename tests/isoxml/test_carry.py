@@ -66,7 +66,7 @@ def test_any_values_of_a_run_come_back(texts):
 
 
 def refused(carried):
-    with pytest.raises(SourceError, match="do not fit together") as caught:
+    with pytest.raises(SourceError, match="do not match") as caught:
         from_tables(carried, "field.gpkg")
     assert "\n" not in str(caught.value)
     return str(caught.value)

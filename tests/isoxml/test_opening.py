@@ -97,7 +97,7 @@ def test_among_several_none_is_chosen_and_each_is_named(tmp_path, packed):
     inside = ["dated/2024/TASKDATA", "dated/2025", "season.zip/TASKDATA_old", "season.zip/more.zip"]
     paths = [str(place / item) for item in inside]
     assert str(caught.value) == (
-        f"{place}: holds 4 sets (which one is meant cannot be known). Name one of them: {', '.join(paths)}"
+        f"{place}: holds 4 sets (it is not clear which one is meant). Name one of them: {', '.join(paths)}"
     )
     assert [worker(path) for path in paths] == ["a", "b", "c", "d"]
     assert sets_in(place) == tuple(paths)
@@ -167,7 +167,7 @@ def test_what_cannot_be_looked_into_is_told(tmp_path):
     (stick / "TASKDATA").rename(stick / "copy")
     assert [rule for rule, _ in told(stick)] == ["file.set-in-subfolder", "file.not-looked-into"]
     (stick / "copy/TASKDATA.XML").unlink()
-    with pytest.raises(SourceError, match=r"holds no TASKDATA.XML that can be read \(.*broken.zip: is a damaged zip"):
+    with pytest.raises(SourceError, match=r"holds no readable TASKDATA.XML \(.*broken.zip: is a damaged zip"):
         read_document(stick)
     tree(stick, {"a/TASKDATA.XML": main(), "b/TASKDATA.XML": main()})
     assert sets_in(stick) == tuple(str(stick / name) for name in ("a", "b", "broken.zip"))
@@ -253,7 +253,7 @@ def test_an_archive_in_too_many_archives_is_not_looked_into(tmp_path):
     place.write_bytes(content)
     assert worker(place) == "one"
     place.write_bytes(zipped({"a.zip": content}))
-    with pytest.raises(SourceError, match=f"lies in more than {archives.MAX_NESTING} archives"):
+    with pytest.raises(SourceError, match=f"is nested in more than {archives.MAX_NESTING} archives"):
         read_document(place)
 
 
@@ -285,7 +285,7 @@ def test_an_inner_archive_is_unpacked_once(tmp_path, monkeypatch):
 def test_more_than_can_be_looked_through_is_refused_unless_the_set_is_known(tmp_path, monkeypatch):
     monkeypatch.setattr(survey, "MOST_ENTRIES", 3)
     stick = tree(tmp_path / "stick", {f"{at}/x": b"" for at in range(9)} | {"z/TASKDATA.XML": main()})
-    with pytest.raises(SourceError, match="too many files and folders to be looked through"):
+    with pytest.raises(SourceError, match="too many files and folders to search"):
         read_document(stick)
     tree(stick, {"TASKDATA/TASKDATA.XML": main()})
     assert worker(stick) == "one"

@@ -96,11 +96,11 @@ def test_what_reading_found_is_told_and_limited() -> None:
 
 
 def test_of_very_many_losses_for_one_reason_the_rest_is_counted() -> None:
-    many = tuple(Loss(LossKind.CHANGED, None, f"file name f{n}", "names are capitals") for n in range(1000))
+    many = tuple(Loss(LossKind.CHANGED, None, f"file name f{n}", "names are in capitals") for n in range(1000))
     text = plain(convert_text(done(losses=(*many, DROPPED))))
     assert "(1001 lines)" in text
     assert text.count("CHANGED  file name") == 20
-    assert "CHANGED  980 more for the same reason: names are capitals." in text
+    assert "CHANGED  980 more for the same reason: names are in capitals." in text
     assert "DROPPED  the task" in text
 
 

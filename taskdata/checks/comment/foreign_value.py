@@ -42,7 +42,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         if comment.get(CODED) is None:
             what = "but no coded comment"
         elif coded is not None and listed is not None and listed.parent is not coded:
-            what = f"which is none of {coded.id}"
+            what = f"which does not belong to {coded.id}"
         if what is not None:
             place = subject.place(comment)
             yield RULE.at(place, element=place.element or comment.tag, value=value, what=what)

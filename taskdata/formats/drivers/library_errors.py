@@ -5,7 +5,7 @@ from __future__ import annotations
 _WORDS = (
     (("malformed", "not a database", "file is encrypted"), "the file is damaged"),
     (("disk I/O error", "Input/output error"), "the disk or stick cannot be read at this point"),
-    (("No space left", "disk is full", "database or disk"), "there is no room left"),
+    (("No space left", "disk is full", "database or disk"), "there is no space left"),
     (("Permission denied", "readonly", "read-only"), "access is denied"),
     (("magic bytes", "footer", "file size", "smaller than"), "it is not a Parquet file, or was cut off"),
     (("Corrupt", "decompress", "Unexpected end of stream", "deserialize", "thrift"), "its bytes are damaged"),

@@ -84,7 +84,7 @@ class Archive:
                     content = member.read(info.file_size + 1)
             except FAULTS as error:
                 why = error.why if isinstance(error, SourceError) else str(error)
-                where, remedy = f"{self.where}/{info.filename}", "Copy the archive again from its source"
+                where, remedy = f"{self.where}/{info.filename}", "Copy the archive again from the original"
                 raise UnreadableFileError("is damaged in the archive", where=where, why=why, remedy=remedy) from None
             return io.BytesIO(content[: info.file_size])
 
@@ -100,7 +100,7 @@ class Archive:
         """
         where = f"{self.where}/{path}"
         if self.depth >= MAX_NESTING:
-            what = f"lies in more than {MAX_NESTING} archives, one in the other"
+            what = f"is nested in more than {MAX_NESTING} archives"
             raise SourceError(what, where=where, remedy=REMEDY)
         if blob.size > MAX_INNER:
             what = f"is an archive of more than {MAX_INNER >> 30} GiB in an archive"
@@ -110,7 +110,7 @@ class Archive:
     def _damaged(self, error: Exception) -> SourceError:
         if isinstance(error, SourceError):
             return error
-        remedy = "Copy it again from its source"
+        remedy = "Copy it again from the original"
         return SourceError("is a damaged zip archive", where=self.where, why=str(error), remedy=remedy)
 
 

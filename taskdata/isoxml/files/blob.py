@@ -90,10 +90,10 @@ class Blob:
     def failed(self, error: UnreadableFileError | OSError) -> UnreadableFileError:
         """Note that the file cannot be read, and return the failure that says so."""
         why = error.why if isinstance(error, UnreadableFileError) else error.strerror or str(error)
-        self.state.fault = why or "no reason is given"
+        self.state.fault = why or "the reason is unknown"
         if isinstance(error, UnreadableFileError):
             return error
-        remedy = "Copy it again from its source"
+        remedy = "Copy it again from the original"
         return UnreadableFileError("cannot be read", where=self.name, why=why, remedy=remedy)
 
     def known(self, key: Hashable) -> Any:

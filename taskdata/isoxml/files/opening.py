@@ -139,11 +139,13 @@ def _archive_above(place: Path) -> Path | None:
 
 def _file(place: Path) -> Folder | tuple[Folder, Blob]:
     if not place.is_file():
-        raise SourceError("is no file and no folder", where=place, remedy="Name the folder of the set or its main file")
+        raise SourceError(
+            "is neither a file nor a folder", where=place, remedy="Name the folder of the set or its main file"
+        )
     with place.open("rb") as stream:
         head = stream.read(4)
     if not head:
-        raise SourceError("is an empty file", where=place, remedy="Copy it again from its source")
+        raise SourceError("is an empty file", where=place, remedy="Copy it again from the original")
     blob = disk_file(place)
     if head == ZIP_MARK or is_archive_name(place.name):
         return Archive(str(place), blob.opener).root
@@ -153,7 +155,7 @@ def _file(place: Path) -> Folder | tuple[Folder, Blob]:
 def _around(place: Path, folder: Folder, own: Blob) -> FileSet:
     """Return the set around a main file; the named file counts as the main one whatever it is called."""
     if not own.size:
-        raise SourceError("is an empty file", where=place, remedy="Copy it again from its source")
+        raise SourceError("is an empty file", where=place, remedy="Copy it again from the original")
     named_so = own.name.upper() == MAIN
     main = own if named_so else Blob(MAIN, own.size, own.opener)
     others = (blob for blob in folder.files() if blob.name not in {own.name, main.name})
@@ -216,7 +218,7 @@ def _several(here: Folder, paths: list[str]) -> UsageError:
     return UsageError(
         f"holds {len(paths)} sets",
         where=here.where,
-        why="which one is meant cannot be known",
+        why="it is not clear which one is meant",
         remedy=f"Name one of them: {', '.join(paths[:_SHOWN])}{more}",
     )
 
@@ -225,7 +227,7 @@ def _none(here: Folder, found: Surveyed) -> SourceError:
     """Return the failure to say of a place without a set, by what is there in its place."""
     if found.closed:
         first = found.closed[0]
-        return SourceError(f"holds no {MAIN} that can be read", where=here.where, why=str(first))
+        return SourceError(f"holds no readable {MAIN}", where=here.where, why=str(first))
     if isinstance(here, ArchiveFolder):
         layers = [form for form in formats_of_layers() if here.archive.holds(form.is_told_by_name)]
         remedy = (
@@ -237,7 +239,7 @@ def _none(here: Folder, found: Surveyed) -> SourceError:
     return SourceError(
         f"holds no {MAIN} and no folder {FOLDER} with one",
         where=here.where,
-        why="nor does anything in it, at any depth",
+        why="nor is there one deeper inside",
         remedy="Name the folder of the set or the root of the stick",
     )
 

@@ -66,7 +66,7 @@ def _look(folder: Folder, walk: _Walk, level: int) -> None:
     walk.entries += len(files) + len(folders)
     if walk.entries > MOST_ENTRIES or level > MOST_LEVELS:
         raise SourceError(
-            "holds too many files and folders to be looked through",
+            "holds too many files and folders to search",
             where=folder.where,
             why=f"more than {MOST_ENTRIES}, or {MOST_LEVELS} levels",
             remedy="Name the folder of the set",

@@ -21,7 +21,7 @@ MAX_PIECE = 16 << 20
 """Octets of one element, text or comment."""
 _CHUNK = 1 << 20
 _BLANKS = " \t\r\n"
-_REMEDY = "Copy it again from its source, or refuse it"
+_REMEDY = "Copy it again from the original, or refuse it"
 
 
 class IllFormedError(SourceError):
@@ -71,10 +71,10 @@ def parse_xml(stream: BinaryIO, name: str, encoding: str | None = None, *, size:
             f"is not well-formed XML at line {error.lineno}, column {error.offset + 1}",
             where=name,
             why=expat.ErrorString(error.code),
-            remedy=f"The file may be cut off or damaged: copy it again from its source{builder.way_out()}",
+            remedy=f"The file may be cut off or damaged: copy it again from the original{builder.way_out()}",
         ) from None
     except (LookupError, ValueError) as error:
-        raise SourceError("declares an encoding that cannot be read", where=name, why=str(error)) from None
+        raise SourceError("declares an unknown encoding", where=name, why=str(error)) from None
     return builder.result()
 
 
@@ -129,7 +129,7 @@ class _Builder:
 
     def way_out(self) -> str:
         """Return what else there is to do about a fault, where something stands before it."""
-        return ", or read what stands before the fault with [[rescue]]" if self._root is not None else ""
+        return ", or read everything before the fault with [[rescue]]" if self._root is not None else ""
 
     def result(self) -> ParsedXml:
         self._stores.seal()
@@ -236,5 +236,5 @@ class _Builder:
         raise SourceError(
             f"has a document type declaration at line {self.parser.CurrentLineNumber}, which task data never needs",
             where=self.name,
-            remedy="Remove the DOCTYPE, or refuse the file: it may try to act on the reader",
+            remedy="Remove the DOCTYPE, or refuse the file: it may try to attack the reader",
         )

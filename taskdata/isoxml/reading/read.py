@@ -92,7 +92,7 @@ class _Reading:
 
     def _read_main(self, blob: Blob) -> None:
         if not blob.size:
-            raise SourceError("is empty", where=self._where(blob), remedy="Copy it again from its source")
+            raise SourceError("is empty", where=self._where(blob), remedy="Copy it again from the original")
         try:
             self._read(blob, "main")
         except SourceError as error:
@@ -101,7 +101,7 @@ class _Reading:
         root = self.document.root
         if root.tag != ROOT:
             raise SourceError(
-                f"is no task data file: its root is {root.tag}, not {ROOT}",
+                f"is not a task data file: its root is {root.tag}, not {ROOT}",
                 where=self._where(blob),
                 remedy=f"Name the folder of a task data set, or give {listed(formats_of_layers())}",
             )
@@ -136,7 +136,7 @@ class _Reading:
             cut = blob.size and isinstance(error, IllFormedError) and role != "header"
             owner = None if element is None else element.nearest_id()
             kind = FILE_ROLES[role] if owner is None else f"{FILE_ROLES[role]} of {owner}"
-            unread = Unread(blob.name, kind, what, "[[rescue]] reads what stands before that" if cut else "")
+            unread = Unread(blob.name, kind, what, "[[rescue]] reads everything before that" if cut else "")
             found = UNREADABLE.at(Place(file=blob.name), file=blob.name, what=what)
             self.document.findings.append(replace(found, unread=unread))
 

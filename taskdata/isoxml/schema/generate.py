@@ -23,11 +23,11 @@ TITLES: dict[Kind, str] = {
 }
 LIMITS = """\
 Written from tables of facts on ISO 11783-10. The text of the standard decides, not this file.
-Children may stand in any order. Elements and attributes of other namespaces are passed over. Proprietary names of the
-form P, manufacturer code, underscore (clause 8.4.1) cannot be told by XML Schema 1.0: take them out before validation.
+Children may be in any order. Elements and attributes of other namespaces are ignored. Proprietary names of the form
+P, manufacturer code, underscore (clause 8.4.1) cannot be expressed in XML Schema 1.0: remove them before validation.
 Identifiers are xs:ID within this file. References are names with a pattern and not xs:IDREF, since what they name may
-stand in another file of the set; that it exists, once in the set, is left to rules. URIs are texts, since programs
-differ in what they take for one.
+be in another file of the set; that it exists, once in the set, is left to rules. URIs are texts, since programs
+differ in what they accept as one.
 Left to rules as well: counts that depend on values or on the version within one type of parent (one polygon in a
 treatment zone before version 4, one technique in a task, children of one type in an external file, one position in a
 time log header), values that depend on others (an attribute is empty only where a binary file holds its values; which

@@ -48,10 +48,10 @@ def from_tables(carried: Carried, source: str) -> Document:
         return Rebuilding(carried, source).document
     except _UNFIT as error:
         raise SourceError(
-            "the carried tables do not fit together",
+            "the carried tables do not match",
             where=source,
             why=unfit(error),
-            remedy="They were changed outside this program; remove them to read the layers alone",
+            remedy="They were changed outside this program; remove them to read only the layers",
         ) from error
 
 

@@ -65,21 +65,21 @@ class Rebuilding:
             _demand(item.role in {*ROLES, OTHER}, f"{item.name} has the unknown role {item.role}")
             _demand(is_plain_name(item.name) and is_text(item.name), f"{item.name!r} is no name of a file")
         xml = [item for item in files if item.role != OTHER]
-        _demand(len({item.name.upper() for item in xml}) == len(xml), "an XML file stands twice")
+        _demand(len({item.name.upper() for item in xml}) == len(xml), "an XML file occurs twice")
 
     def _place(self, at: int, row: CarriedElement) -> Element | PointRun | OtherNode:
         """Make the node of a row and put it where it belongs."""
-        _demand(row.key == at, f"the row with key {at} is missing or stands twice")
+        _demand(row.key == at, f"the row with key {at} is missing or occurs twice")
         node = self._node(row)
         if row.parent >= 0:
             parent, depth = self._elements[row.parent]
-            _demand(row.file == parent.file, f"row {at} lies in another file than its parent")
+            _demand(row.file == parent.file, f"row {at} is in another file than its parent")
             parent.append(node)
         else:
             depth = 0
             self._place_outermost(row, node)
         if isinstance(node, Element):
-            _demand(depth < MAX_DEPTH, f"row {at} lies deeper than {MAX_DEPTH} levels")
+            _demand(depth < MAX_DEPTH, f"row {at} is nested deeper than {MAX_DEPTH} levels")
             self._elements[at] = (node, depth + 1)
         return node
 
@@ -89,7 +89,7 @@ class Rebuilding:
             _demand(file is None, f"{row.file} has two roots")
             self._rooted[row.file] = _xml_file(self._facts[row.file], node, self._before.pop(row.file, []))
             return
-        _demand(isinstance(node, OtherNode) and node.kind != "text", f"row {row.key} stands outside a root")
+        _demand(isinstance(node, OtherNode) and node.kind != "text", f"row {row.key} is outside a root")
         (self._before.setdefault(row.file, []) if file is None else file.after).append(node)  # type: ignore[arg-type]
 
     def _node(self, row: CarriedElement) -> Element | PointRun | OtherNode:
@@ -97,7 +97,7 @@ class Rebuilding:
         if row.tag == POINTS:
             return self._run(content)
         if row.tag.startswith("#"):
-            _demand(is_stray(row.tag[1:], content), f"row {row.key} cannot stand in an XML file")
+            _demand(is_stray(row.tag[1:], content), f"row {row.key} cannot be in an XML file")
             return OtherNode(row.tag[1:], content)
         _demand(is_name(row.tag) and all(map(is_name, content)), f"row {row.key} has a name that XML does not allow")
         _demand(all(map(is_text, content.values())), f"row {row.key} has a value that XML does not allow")
@@ -108,7 +108,9 @@ class Rebuilding:
         _demand(isinstance(count, int) and 0 < count <= MAX_POINTS, f"a run has {count} points")
         columns = {name: unpacked(packed, count) for name, packed in content["columns"].items()}
         _demand(bool(columns) and all(map(is_name, columns)), "a run of points has no names that XML allows")
-        _demand(all(len(texts) == count for texts in columns.values()), f"a run has not {count} points in each column")
+        _demand(
+            all(len(texts) == count for texts in columns.values()), f"a run does not have {count} points in each column"
+        )
         _demand(
             all(is_text("".join(texts)) for texts in columns.values()), "a point has a value that XML does not allow"
         )
@@ -165,7 +167,7 @@ def _inflated(packed: bytes, size: int) -> bytes:
     unpacker = zlib.decompressobj()
     content = unpacker.decompress(packed, size) if size else b""
     rest = unpacker.decompress(unpacker.unconsumed_tail if size else packed, 1)
-    _demand(not rest and unpacker.eof and len(content) == size, f"a file has not the {size} bytes it should have")
+    _demand(not rest and unpacker.eof and len(content) == size, f"a file does not have the {size} bytes it should have")
     return content
 
 

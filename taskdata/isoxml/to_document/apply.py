@@ -142,7 +142,7 @@ def _tasks(change: DocumentChange, base: Dataset, dataset: Dataset) -> None:
 def _products(change: DocumentChange, base: Dataset, dataset: Dataset) -> None:
     _top(change, base.products, dataset.products, _updater(_PRODUCT), _maker("PDT", _PRODUCT))
     known: dict[int | None, Product] = {item.key: item for item in base.products if item.key is not None}
-    why = "how a product is counted and mixed is carried with its set and is not made or changed from records"
+    why = "how a product is measured and mixed stays with its set and cannot be created or changed from records"
     for product in dataset.products:
         change.tell_unstored(known.get(product.key), product, ("group", "quantity_ddi", "components"), why)
         if product.mixture and not getattr(known.get(product.key), "mixture", False):
@@ -177,7 +177,7 @@ def _machines(change: DocumentChange, base: Dataset, dataset: Dataset) -> None:
     for machine in dataset.machines:
         old = known.pop(machine.key, None)
         if old is None or not same(old, machine):
-            why = "the description of a device is carried with its set and is not made or changed from the model"
+            why = "the description of a device stays with its set and cannot be created or changed from the model"
             change.lose(LossKind.DROPPED, machine.id, f"machine {machine.name or machine.id}", why)
     for machine in known.values():
         change.remove(change.element(machine.key))

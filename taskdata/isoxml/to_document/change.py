@@ -119,7 +119,7 @@ class DocumentChange:
         fact = elements()[element.tag].attributes[letter(element.tag, name)]
         if value is None or (value == "" and not fact.required):
             if fact.required:
-                self.refuse(owner, attribute.column, given, f"{takes(fact, attribute.factor)}, and may not be empty")
+                self.refuse(owner, attribute.column, given, f"{takes(fact, attribute.factor)}, and must not be empty")
             element.set(name, None)
             return
         if not fact.holds(self.facts_of):
@@ -152,7 +152,7 @@ class DocumentChange:
         if not wanted or wanted in self._ids or not re.fullmatch(rf"{fact.id_prefix}-?[1-9][0-9]{{0,9}}", wanted):
             free = self._free(str(fact.id_prefix))
             if wanted:
-                self.lose(LossKind.CHANGED, free, f"identifier {wanted} becomes {free}", "taken or not of its form")
+                self.lose(LossKind.CHANGED, free, f"identifier {wanted} becomes {free}", "it is taken or invalid")
             wanted = free
         self._ids.add(wanted)
         element.attributes = {key: wanted, **element.attributes}
@@ -189,8 +189,8 @@ class DocumentChange:
         if self.knows(key):
             self.remove(self.element(key))
         else:
-            what = "a change of a point that lies in a binary file"
-            self.lose(LossKind.DROPPED, None, what, "such points are kept as they are")
+            what = "a change of a point in a binary file"
+            self.lose(LossKind.DROPPED, None, what, "such points are not changed")
 
     def remove(self, element: Element) -> None:
         """Take an element out of its parent."""

@@ -83,13 +83,16 @@ def as_lines(change: DocumentChange, group: GuidanceGroup) -> list[Element]:
         told, why = f"guidance line {line.name or line.id or line.kind}", f"version {change.major} has no patterns"
         points = _course(line)
         if points is None or len(points) < 2:
-            change.lose(LossKind.DROPPED, line.id, told, f"{why}, and its points make no course")
+            change.lose(LossKind.DROPPED, line.id, told, f"{why}, and its points define no line")
             continue
         made.append(create_line(change, Line(LineKind.GUIDANCE, points, name=line.name, width_m=line.spacing_m)))
         if line.kind is not GuidanceKind.AB:
             told = f"{told} of kind {line.kind} becomes a line of {len(points)} points"
             change.lose(
-                LossKind.CHANGED, line.id, told, f"{why}; it reads as {'A and B' if len(points) == 2 else 'a curve'}"
+                LossKind.CHANGED,
+                line.id,
+                told,
+                f"{why}; it reads as {'an A-B line' if len(points) == 2 else 'a curve'}",
             )
         _tell_limits(change, line, why)
     return made
@@ -154,7 +157,7 @@ def _tell_heading(change: DocumentChange, line: GuidanceLine) -> None:
     drawn = azimuth(line.points[0], line.points[-1])
     if turned(line.heading_deg, drawn) > CONTRADICTION_DEG:
         what = f"the heading {line.heading_deg:g}° of {named(line)} contradicts its points, which run at {drawn:.2f}°"
-        why = "both are kept: some terminals steer by the points, others by the heading; correct one"
+        why = "both are kept: some terminals steer by the points, others by the heading, so correct one"
         change.lose(LossKind.CHANGED, line.id, what, why)
 
 

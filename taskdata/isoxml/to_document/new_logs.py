@@ -120,4 +120,4 @@ def _tell_rounding(change: DocumentChange, task: str | None, name: str, records:
     places = places[np.isfinite(places).all(axis=1)]
     if len(places) and np.abs(np.rint(places / STEP_DEG) * STEP_DEG - places).max() > 1e-12:
         what = f"positions of log {name} are rounded to 1e-7 degree"
-        change.lose(LossKind.APPROXIMATED, task, what, "a binary log stores no smaller step: 1.1 cm on the ground")
+        change.lose(LossKind.APPROXIMATED, task, what, "a binary log stores no smaller step (1.1 cm on the ground)")

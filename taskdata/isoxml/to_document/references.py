@@ -84,6 +84,6 @@ def _mend_links(change: DocumentChange, gone: set[str]) -> None:
 
 def _drop(change: DocumentChange, attribute: AttributeFact, owner: str | None, what: str) -> None:
     if attribute.required:
-        change.lose(LossKind.CHANGED, owner, f"reference {what} now points to nothing", "its target was removed")
+        change.lose(LossKind.CHANGED, owner, f"reference {what} no longer refers to anything", "its target was removed")
     else:
         change.lose(LossKind.DROPPED, owner, f"reference {what}", "its target was removed")

@@ -48,7 +48,7 @@ def add_shifts(
     version = document.version
     if version is None or not elements()["GST"].holds(version[0]):
         raise UsageError(
-            "guidance shifts exist from version 4 on",
+            "guidance shifts exist only from version 4 on",
             where=document.source,
             remedy="Move the lines without [[as_shift]]",
         )
@@ -70,7 +70,7 @@ def add_shifts(
             count += 1
     if not count:
         raise UsageError(
-            "no open task works in a field with guidance groups, so that no shift can be put down",
+            "no open task works in a field with guidance groups, so no shift can be entered",
             where=document.source,
             remedy="Move the lines without [[as_shift]]",
         )
@@ -99,5 +99,5 @@ def _earlier(task: Element, allocation: Element) -> list[Loss]:
     if next(allocation.elements("GST"), None) is None:
         return []
     what = f"the new shift of {allocation.get('GuidanceGroupIdRef')} stands after earlier ones"
-    why = "whether shifts add up or the last one counts is left to the terminal; check the first pass there"
+    why = "it depends on the terminal whether shifts add up or only the last one counts; check the first pass there"
     return [Loss(LossKind.CHANGED, task.id, what, why)]

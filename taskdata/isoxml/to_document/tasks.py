@@ -28,7 +28,7 @@ _TASK = (
     Attribute("OutOfFieldTreatmentZoneCode", "out_of_field_zone"),
 )
 _UNSTORED = ("times", "machines", "products", "workers", "connections", "practice")
-_WHY = "what was done, and what a task takes, is carried with its set and is not made or changed from records"
+_WHY = "the work done in a task and its allocations stay with its set and cannot be created or changed from records"
 _ZONE = (
     Attribute("TreatmentZoneCode", "code"),
     Attribute("TreatmentZoneDesignator", "name"),
@@ -148,7 +148,7 @@ def _update_zone(change: DocumentChange, element: Element, old: Zone, new: Zone)
             change.lay(item, _SETPOINT, was, now, owner=new)
         return
     what = f"changed number of setpoints of zone {new.code}"
-    change.lose(LossKind.DROPPED, new.place.element, what, "they do not match the values that stand in the set")
+    change.lose(LossKind.DROPPED, new.place.element, what, "they do not match the values in the set")
 
 
 def without_cells(task: Task) -> Task:

@@ -97,7 +97,7 @@ def guidance_line(reading: Reading, element: Element) -> GuidanceLine:
     kind = GuidanceKind[needed_code(element, "GuidancePatternType", PatternType).name]
     courses = reading.each(element.elements("LSG"), _course)
     if not courses:
-        raise Unreadable("it has no line string that can be read")
+        raise Unreadable("it has no readable line string")
     points, spacing = courses[0]
     return GuidanceLine(
         kind=kind,

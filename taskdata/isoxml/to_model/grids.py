@@ -45,7 +45,7 @@ def grid(reading: Reading, element: Element, setpoints: Sequence[Setpoint]) -> G
     """
     kind = int(implied_type(reading.document, element) or needed_integer(element, "GridType"))
     if kind not in {ZONE_CODES, SETPOINTS}:
-        raise Unreadable(f"its GridType is none that the standard lists: {kind}")
+        raise Unreadable(f"its GridType is not one that the standard lists: {kind}")
     columns, rows = needed_integer(element, "GridMaximumColumn"), needed_integer(element, "GridMaximumRow")
     if columns < 0 or rows < 0:
         raise Unreadable("its numbers of columns and rows are negative")

@@ -110,7 +110,7 @@ class _Look:
         if name is None:
             return
         if name != plain_name(name):
-            yield self._lost(PATH_IN_REFERENCE, element, name, "is named with a path, which is not followed")
+            yield self._lost(PATH_IN_REFERENCE, element, name, "is named with a path, which was not followed")
             return
         *headers, named = (name + suffix for suffix in FILE_SUFFIXES[element.tag])
         for header in headers:
@@ -207,12 +207,12 @@ def _why(finding: Finding) -> str | None:
     """Return why a binary file was not read as a whole, None where what is wrong with it hides nothing."""
     facts = finding.facts
     if finding.rule is CUT_RECORD:
-        return f"is cut: {facts['records']} whole records could be read"
+        return f"is cut: {facts['records']} complete records could be read"
     if finding.rule is NO_HEADER:
-        return f"cannot be read without what {facts['other']} should say"
+        return f"cannot be read without the description in {facts['other']}"
     if finding.rule is CUT_POINT:
-        return f"is cut: {facts['records']} whole points could be read"
+        return f"is cut: {facts['records']} complete points could be read"
     octets, expected = facts.get("octets"), facts.get("expected")
     if finding.rule is WRONG_SIZE and isinstance(octets, int) and isinstance(expected, int) and octets < expected:
-        return f"has {octets} of the {expected} bytes that its cells take"
+        return f"has {octets} of the {expected} bytes that its cells need"
     return None

@@ -175,7 +175,7 @@ def needed_decimal(element: Element, name: str) -> float:
     """
     found = float(_needed(element, name, PLAIN))
     if math.isinf(found):
-        raise Unreadable(f"its {name} is larger than any number here: {shortened(element[name])}")
+        raise Unreadable(f"its {name} is too large: {shortened(element[name])}")
     return found
 
 
@@ -204,7 +204,7 @@ def needed_code(element: Element, name: str, kind: type[Code]) -> Code:
     """
     found = _listed(needed_text(element, name), kind)
     if found is None:
-        raise Unreadable(f"its {name} is none that the standard lists: {shortened(element[name])}")
+        raise Unreadable(f"its {name} is not one that the standard lists: {shortened(element[name])}")
     return found
 
 
@@ -238,7 +238,7 @@ def _needed(element: Element, name: str, shape: re.Pattern[str]) -> str:
     text = needed_text(element, name)
     plain = _plain(element, name, text, shape)
     if plain is None:
-        raise Unreadable(f"its {name} is no number: {shortened(text)}")
+        raise Unreadable(f"its {name} is not a number: {shortened(text)}")
     return plain
 
 

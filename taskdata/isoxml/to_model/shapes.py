@@ -42,7 +42,7 @@ def area(reading: Reading, element: Element) -> Area:
         rings = ((RingKind.EXTERIOR, course(reading, element)),)
     exteriors = tuple(points for kind, points in rings if kind is RingKind.EXTERIOR)
     if not exteriors:
-        raise Unreadable("it has no outer ring that can be read")
+        raise Unreadable("it has no readable outer ring")
     implied = implied_type(reading.document, element)
     return Area(
         kind=AreaKind(int(implied)) if implied else reading.code(element, "PolygonType", AreaKind, AreaKind.OTHER),
@@ -136,7 +136,7 @@ def _kept(reading: Reading, element: Element, found: Coordinates) -> Coordinates
     if readable.all() and len(found):
         return found
     if not readable.any():
-        raise Unreadable("it has no point that can be read")
+        raise Unreadable("it has no readable point")
     count = int(len(found) - readable.sum())
     reading.note(BAD_COORDINATES, element, count=count, total=len(found))
     return np.asarray(found[readable])

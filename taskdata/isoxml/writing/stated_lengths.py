@@ -58,5 +58,5 @@ def mend_lengths(document: Document, kept: Collection[str] = ()) -> list[Loss]:
         if stated != str(size + missing):
             element.set("FileLength", str(size + missing))
             told = f"stated length of {file.name} {stated} becomes {size + missing}"
-            losses.append(Loss(LossKind.CHANGED, element.nearest_id(), told, "the file is written anew"))
+            losses.append(Loss(LossKind.CHANGED, element.nearest_id(), told, "the file is written again"))
     return losses

@@ -148,7 +148,7 @@ def writing_changes(document: Document) -> list[Loss]:
     for name, content in named_files(document):
         if content.name != name:
             told = f"file name {content.name} becomes {name}"
-            losses.append(Loss(LossKind.CHANGED, None, told, "names are capitals"))
+            losses.append(Loss(LossKind.CHANGED, None, told, "names are in capitals"))
     return losses
 
 
@@ -178,7 +178,7 @@ def named_files(document: Document) -> list[tuple[str, XmlFile | Blob]]:
 def _name_taken(name: str) -> TargetError:
     return TargetError(
         f"the set cannot be written with a file named {name!r}",
-        why="another file has this name too, or it is no plain name",
+        why="another file has the same name, or it is not a plain name",
         remedy="Rename or remove the file in the source",
     )
 

@@ -21,7 +21,7 @@ RULE = Rule(
     message="{file} {what}.",
     remedy=(
         "Copy the file again from the original; until then everything in it is missing. Of an XML file that is cut "
-        "off or damaged [[rescue]] reads what stands before that place."
+        "off or damaged [[rescue]] reads everything before that place."
     ),
     clause="8.2-8.3",
     covers=("R-006",),

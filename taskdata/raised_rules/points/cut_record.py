@@ -19,8 +19,8 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="points.cut-record",
     severity=Severity.ERROR,
-    message="The point file has {octets} octets, no multiple of the {length} octets of a record.",
-    remedy="Copy the file again; {records} whole points could be read.",
+    message="The point file has {bytes} bytes, no multiple of the {length} bytes of a record.",
+    remedy="Copy the file again; {records} complete points could be read.",
     clause="8.6.4",
     covers=("R-178",),
     since=4,

@@ -74,16 +74,16 @@ def test_every_fault_is_found_behind_an_unexpected_child() -> None:
 @pytest.mark.parametrize(
     ("content", "rule", "words"),
     [
-        (FIELD.format('<GGP A="GGP1"/>'), "schema.unknown-name", "GGP GuidanceGroup exists from version 4 on"),
+        (FIELD.format('<GGP A="GGP1"/>'), "schema.unknown-name", "GGP GuidanceGroup exists only from version 4 on"),
         (
             FIELD.format('<PNT A="10" C="1" D="1"/>'),
             "schema.invalid-value",
-            "(PartfieldReferencePoint) exists from version 4",
+            "(PartfieldReferencePoint) exists only from version 4",
         ),
         (
             FIELD.format('<PNT A="1" C="1" D="1" G="PNT1"/>'),
             "schema.unknown-name",
-            "PNT.G PointId exists from version 4 on",
+            "PNT.G PointId exists only from version 4 on",
         ),
         ("<pdt/>", "schema.unknown-name", "the standard writes 'PDT'"),
         ('<WKR A="WKR1" b="x" B="Lind"/>', "schema.unknown-name", "the standard writes 'B'"),
@@ -106,7 +106,7 @@ def test_a_bit_of_a_later_version_is_told_from_a_wrong_number() -> None:
         '<DPD A="2" B="0001" C="{}" D="0"/></DVC>'
     )
     (late,) = check(device.format(4), (3, 3))
-    assert "the bit 4 (ControlSource) exists from version 4 on" in said(late)
+    assert "the bit 4 (ControlSource) exists only from version 4 on" in said(late)
     (wrong,) = check(device.format(8), (3, 3))
     assert "exists from" not in said(wrong)
     assert check(device.format(4)) == []

@@ -95,10 +95,10 @@ def test_a_ring_without_points_is_left_out_and_its_neighbours_stay() -> None:
     data = read(field(f'<PLN A="1">{RING}<LSG A="2"/></PLN><PLN A="5" E="PLN7"><LSG A="1"/></PLN><PLN A="5"/>'))
     assert rules(data) == ["model.unreadable-object"] * 4
     assert [words(finding) for finding in data.findings] == [
-        "PFD1 (LSG) was left out: it has no point that can be read.",
-        "PLN7 (LSG) was left out: it has no point that can be read.",
-        "PLN7 (PLN) was left out: it has no outer ring that can be read.",
-        "PFD1 (PLN) was left out: it has no outer ring that can be read.",
+        "PFD1 (LSG) was left out: it has no readable point.",
+        "PLN7 (LSG) was left out: it has no readable point.",
+        "PLN7 (PLN) was left out: it has no readable outer ring.",
+        "PFD1 (PLN) was left out: it has no readable outer ring.",
     ]
     assert len(data.fields[0].boundaries) == 1
     assert data.fields[0].boundaries[0].interiors == ()
