@@ -44,7 +44,7 @@ def test_every_command_names_the_way_out(stick: Path, name: str, run: Callable[.
     assert result.code == 3
     assert result.out == ""
     assert "TASKDATA.XML: is not well-formed XML at line" in result.err
-    assert result.err.endswith("or read what stands before the fault with --rescue\n")
+    assert result.err.endswith("or read everything before the fault with --rescue\n")
     assert not (tmp_path / "out").exists()
 
 
