@@ -18,7 +18,7 @@ from taskdata.quantities.presentation import Presentation as Usable
 from taskdata.quantities.units import System
 from taskdata.records import short_repr
 
-UNREAD = "See the findings of the data set, and copy the file again from its source"
+UNREAD = "See the findings of the data set, and copy the file again from the original"
 
 
 @short_repr

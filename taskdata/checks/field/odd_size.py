@@ -1,10 +1,10 @@
 """A field is smaller or larger than fields are.
 
 What it checks
-    That each outer ring of a boundary is about as large on the ground as fields are. Boundaries with rings that are
-    not valid, or that reach to latitude 0, longitude 0, are passed over.
+    That each outer ring of a boundary is about as large on the ground as fields are. Boundaries with rings that are not
+    valid, or that reach to latitude 0, longitude 0, are not checked.
 Why it matters
-    A ring of a few square metres is mostly left over from drawing, one of thousands of hectares mostly has one wrong
+    A ring of a few square metres is usually left over from drawing, one of thousands of hectares usually has one wrong
     corner or holds several fields. A trial plot or a large plain is as it should be, so this is only worth a look.
 Example
     Bad: a boundary of a field with a second ring of 12 m².

@@ -1,9 +1,9 @@
 """The stated area is not that of the boundary.
 
 What it checks
-    That the area that a field or polygon states is that of its rings on the ellipsoid, holes taken out. A stated 0
-    counts as not stated. Rings that are not valid, and fields whose boundary has overlapping parts, are passed
-    over; so are fields whose latitude and longitude are swapped, which geometry.swapped-coordinates tells.
+    That the area that a field or polygon states is that of its rings on the ellipsoid, without holes. A stated 0 counts
+    as not stated. Rings that are not valid, and fields whose boundary has overlapping parts, are not checked; so are
+    fields whose latitude and longitude are swapped, which geometry.swapped-coordinates reports.
 Why it matters
     Totals, seed and spray are worked out from the stated area. The area in a contract or a land register may differ by
     some percent for good reason; beyond a quarter one of the two is wrong, so this is a warning then, else a note.
@@ -11,8 +11,9 @@ Example
     Bad: a boundary round 12.98 ha in a field that states 129834 ha, or 13 m².
     Good: <PFD C="Kuhle" D="129834"> with the boundary of 12.98 ha.
 How to fix
-    Take the area from the boundary, or find out which of them is old. Areas are whole square metres. Cleaning takes the
-    area from the boundary where they differ by less than a quarter; beyond, what is stated is evidence and stays.
+    Use the area of the boundary, or find out which of the two is outdated. Areas are whole square metres. Cleaning uses
+    the area of the boundary if the two differ by less than a quarter; beyond that, the stated area is evidence and
+    stays.
 """
 
 from __future__ import annotations

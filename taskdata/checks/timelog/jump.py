@@ -5,13 +5,13 @@ What it checks
     machines drive. Times that do not advance count as one second; times that run back are told by timelog.time-
     runs-back.
 Why it matters
-    Jumps come from a receiver that lost its correction, from wrong times, or from records of two places in one file.
-    Distance, area and speed are wrong there.
+    Jumps come from a GNSS receiver that lost its correction, from wrong times, or from records of two places in one
+    file. Distance, area and speed are wrong there.
 Example
     Bad: 2.3 km within one second.
     Good: 3 m within one second.
 How to fix
-    Look at the place on a map. Leave single stray positions out, cut the log where two places follow each other.
+    Look at the spot on a map. Leave single stray positions out, cut the log where two places follow each other.
 """
 
 from __future__ import annotations

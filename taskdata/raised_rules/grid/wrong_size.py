@@ -20,7 +20,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="grid.wrong-size",
     severity=Severity.ERROR,
-    message="The grid file has {bytes} bytes, {expected} are needed for {columns} x {rows} cells.",
+    message="The grid file has {octets} bytes, but {columns} x {rows} cells need {expected}.",
     remedy="Copy the file again or correct numbers of columns and rows; {whole} cells could be read.",
     clause="8.6.2",
     covers=("R-159", "R-160", "R-165"),

@@ -7,7 +7,7 @@ Why it matters
 Example
     A track of a receiver that lost power while it was writing.
 How to fix
-    Copy the file again from where it came. Where there is no better copy, look at what the end of the track lacks.
+    Copy the file again from the original. Where there is no better copy, look at what the end of the track lacks.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ Why it matters
 Example
     A cable that lost characters, or two programs that wrote into one file.
 How to fix
-    Copy the file again from its source. Where the receiver wrote it so, look for gaps in the track.
+    Copy the file again from the original. Where the receiver wrote it so, look for gaps in the track.
 """
 
 from __future__ import annotations
@@ -18,5 +18,5 @@ RULE = Rule(
     id="import.broken-sentences",
     severity=Severity.WARNING,
     message="{file} has broken sentences, which are left out: {count}. The first: {reason}.",
-    remedy="Copy the file again from its source, and look for gaps in the track.",
+    remedy="Copy the file again from the original, and look for gaps in the track.",
 )

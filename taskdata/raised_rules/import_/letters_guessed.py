@@ -7,7 +7,7 @@ Why it matters
 Example
     A shapefile of an older program without a .cpg, with umlauts in its names.
 How to fix
-    Look at the names. Beside a shapefile copy the .cpg too, or write one that names the encoding; save a text in UTF-8.
+    Check the names. Beside a shapefile copy the .cpg too, or write one that names the encoding; save a text in UTF-8.
 """
 
 from __future__ import annotations

@@ -19,7 +19,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="points.cut-record",
     severity=Severity.ERROR,
-    message="The point file has {bytes} bytes, no multiple of the {length} bytes of a record.",
+    message="The point file has {octets} bytes, which is not a multiple of the {length} bytes of a record.",
     remedy="Copy the file again; {records} complete points could be read.",
     clause="8.6.4",
     covers=("R-178",),

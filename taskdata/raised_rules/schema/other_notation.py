@@ -1,10 +1,10 @@
 """A value is in a notation that the standard does not have.
 
 What it checks
-    Whether a value is in a notation that the standard does not have and that can mean one thing only: a number with
-    a decimal comma or an exponent, a DDI without its leading zeros, a file name with its extension, a time stamp
-    with a blank. One finding for each attribute and notation in a file, at the first such value. What can be read
-    in two ways, such as 1,234 where a thousand is possible too, is no number and told by schema.invalid-value.
+    Whether a value is in a notation that the standard does not have and that can mean one thing only: a number with a
+    decimal comma or an exponent, a DDI without its leading zeros, a file name with its extension, a time stamp with a
+    blank. One finding for each attribute and notation in a file, at the first such value. What can be read in two ways,
+    such as 1,234 where a thousand is possible too, is not a number and is reported by schema.invalid-value.
 Why it matters
     This program reads the value; a terminal may take another number, miss the file, or refuse the whole set.
 Example

@@ -9,7 +9,7 @@ Why it matters
 Example
     A log with 24 bytes a record has 2410 bytes: 100 whole records and 10 bytes of the next.
 How to fix
-    Copy the file again from the terminal. Where that is impossible, write the set anew: the whole records are kept.
+    Copy the file again from the terminal. Where that is impossible, write the set again: the whole records are kept.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.cut-record",
     severity=Severity.ERROR,
-    message="The last record is cut: record {record} ends after byte {bytes}.",
+    message="The last record is cut: record {record} ends after byte {octets}.",
     remedy="Copy the file again from the terminal; the {records} complete records before it can be used.",
     clause="8.6.3",
     covers=("R-200",),

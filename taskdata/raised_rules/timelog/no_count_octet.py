@@ -1,15 +1,15 @@
-"""The records of a log without values lack the octet that counts the values.
+"""The records of a log without values lack the byte that counts the values.
 
 What it checks
     That every record holds the byte that counts its values (then 0), even when the header lists no DLV. If the file
     makes no sense with it but consists of whole records without it, it is read without, and this is reported.
 Why it matters
-    The standard lists the count unconditionally (judged: also without any DLV). A program that follows it reads
-    such a log shifted by one octet a record.
+    The standard lists the count unconditionally (judged: also without any DLV). A program that follows it reads such a
+    log shifted by one byte per record.
 Example
     A header with time and position only; the file holds 14 bytes a record instead of 15.
 How to fix
-    Write the set anew with a count octet, or ask the maker of the terminal for a corrected version.
+    Write the set again with a count byte, or ask the manufacturer of the terminal for a corrected version.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ Why it matters
 Example
     A storage card filled the last block of the file with FF bytes; a terminal reserved room that stayed empty.
 How to fix
-    Write the set anew: the padding is left out when the log is written without it.
+    Write the set again: the padding is left out when the log is written without it.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="timelog.trailing-bytes",
     severity=Severity.ERROR,
-    message="Padding follows the last record: {bytes} bytes.",
+    message="Padding follows the last record: {octets} bytes.",
     remedy="Write the set again, which removes it; all {records} records are complete.",
     clause="8.6.3",
     covers=("R-200",),
