@@ -16,6 +16,14 @@ def test_a_guidance_line_is_named_in_any_case(word: str, run: Callable[..., Any]
     assert (plan["field"], plan["line"]) == ("PFD1", "GPN1")
 
 
+def test_a_plan_names_the_other_fields_and_implements_with_their_names(run: Callable[..., Any], samples: Path) -> None:
+    told = " ".join(run("passes", samples / "office", "--line", "best", "--width", "24").out.split())
+    assert 'Other fields of the set: PFD2 (Kuhle & "Hölle" (mit Teich)), ' in told
+    asked = run("passes", samples / "office", "--line", "best")
+    assert asked.code == 2
+    assert "DVC2 (Anbauspritze 24 m) 24 m, DVC3 (Drille 3 m) 3 m" in asked.err
+
+
 def test_the_best_heading_is_asked_for_in_any_case(run: Callable[..., Any], samples: Path) -> None:
     outs = [
         run("passes", samples / "office", "--line", word, "--width", "12", "--json").out for word in ("best", "Best")

@@ -12,7 +12,7 @@ from taskdata.fieldwork.implement import Implement
 from taskdata.fieldwork.planning.plan_request import PlanRequest
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceLine
-from taskdata.model.lookup import one_of
+from taskdata.model.lookup import label, one_of
 from taskdata.model.shapes import Area
 
 BEST = "best"
@@ -37,7 +37,7 @@ class LineChoice:
     valid : tuple of tuples of Area
         Where group and pattern are valid, where they say so.
     others : tuple of str
-        Identifiers of fields that could have been chosen as well.
+        Identifiers and names of fields that could have been chosen as well.
     """
 
     field: Field
@@ -66,7 +66,7 @@ def choose(dataset: Dataset, request: PlanRequest) -> LineChoice:
         field = next(field for field in usable if any(item is line for item in _lines(field)))
         return LineChoice(field, line, valid=_valid(field, line))
     field = next(iter(usable), None) or next((item for item in fields if item.boundaries), fields[0])
-    others = tuple(item.id for item in fields if item is not field)
+    others = tuple(label(item) for item in fields if item is not field)
     if heading is not None:
         return LineChoice(field, heading_deg=heading, others=others)
     lines = _lines(field) if not best else []
@@ -100,7 +100,7 @@ def widths(dataset: Dataset, line: GuidanceLine | None, request: PlanRequest) ->
     if width is None and line is not None and line.spacing_m and not changed:
         return Widths(_enough(line.spacing_m), line.spacing_m)
     if width is None:
-        stated = {machine.id: machine.working_width_m for machine in dataset.machines if machine.working_width_m}
+        stated = {label(machine): machine.working_width_m for machine in dataset.machines if machine.working_width_m}
         if len(set(stated.values())) != 1:
             known = ", ".join(f"{name} {value:g} m" for name, value in stated.items())
             why = f"several implements: {known}" if known else "neither the line nor a machine states one"
