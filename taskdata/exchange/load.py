@@ -10,6 +10,7 @@ from taskdata.collector import collector_at_rest
 from taskdata.errors import SourceError
 from taskdata.exchange.losses_from_findings import losses_from_findings
 from taskdata.exchange.refusing import refused
+from taskdata.exchange.zipped_layers import packed_layers, read_packed
 from taskdata.file_formats.table import listed, readable
 from taskdata.findings import Finding, Place
 from taskdata.formats.detect import detect, detect_content
@@ -45,8 +46,8 @@ def load(
     Parameters
     ----------
     path : path
-        A file set (folder, stick, main file, zip), or layers in a format that ``file_formats`` lists, as a file or a
-        folder.
+        A file set (folder, stick, main file, zip), or layers in a format that ``file_formats`` lists, as a file, a
+        folder, or a zip archive of them.
     crs : str, optional
         Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
     name_column : str, optional
@@ -81,11 +82,15 @@ def load(
 
 def _load(place: Path, crs: str | None, name_column: str | None, *, partial: bool, rescue: bool) -> Loaded:
     kind = _format_of_layers(place)
-    if kind is None:
+    packed = packed_layers(place) if kind is None else None
+    if kind is None and packed is None:
         _refuse_unknown(place)
         dataset = to_dataset(read_document(place, rescue=rescue))
         return Loaded(dataset.with_changes(source=str(place), noted=(*dataset.noted, *_unneeded(place, crs))))
-    source = read_layers(place, kind, crs=crs, partial=partial)
+    if packed is not None:
+        source = read_packed(place, packed, crs=crs, partial=partial)
+    else:
+        source = read_layers(place, kind, crs=crs, partial=partial)
     if source.carried is None:
         dataset = plain(source, name_column=name_column)
         return _loaded(dataset, source, (*dataset.losses, *losses_from_findings(dataset.findings)))

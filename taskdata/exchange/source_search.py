@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from taskdata.exchange.load import find_sets
+from taskdata.exchange.zipped_layers import packed_layers
 from taskdata.file_formats.table import formats_of_layers
 from taskdata.formats.detect import detect
 from taskdata.isoxml.files.archives import is_archive_name
@@ -19,7 +20,7 @@ def sources_in(path: str | os.PathLike[str]) -> Iterator[str]:
     """Yield the path of every source that ``path`` is or holds, each as ``read`` takes it.
 
     A path that is one source is yielded as it is, and so is one in which there is none: reading it says why. Links to
-    folders are not followed; of archives those that hold a set count.
+    folders are not followed; of archives those that hold sets or layers count.
     """
     place = Path(path)
     try:
@@ -50,7 +51,12 @@ def _below(folder: Path) -> Iterator[str]:
         if item.is_dir() and not item.is_symlink():
             yield from _below(item)
         elif is_archive_name(item.name) and item.is_file():
-            yield from every_set(item)
+            yield from every_set(item) or _layers_packed(item)
+
+
+def _layers_packed(archive: Path) -> Iterator[str]:
+    if packed_layers(archive) is not None:
+        yield str(archive)
 
 
 def _layers(folder: Path, inside: list[Path]) -> Iterator[str]:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import io
 import zipfile
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import PurePosixPath
-from typing import BinaryIO
+from typing import IO, BinaryIO
 
 from taskdata.errors import SourceError
 from taskdata.isoxml.files.blob import Blob, UnreadableFileError
@@ -79,16 +80,28 @@ class Archive:
         """Return a member as a file."""
 
         def read() -> BinaryIO:
-            try:
-                with self.opener() as stream, zipfile.ZipFile(stream) as archive, archive.open(info) as member:
-                    content = member.read(info.file_size + 1)
-            except FAULTS as error:
-                why = error.why if isinstance(error, SourceError) else str(error)
-                where, remedy = f"{self.where}/{info.filename}", "Copy the archive again from the original"
-                raise UnreadableFileError("is damaged in the archive", where=where, why=why, remedy=remedy) from None
+            with self.member(info) as member:
+                content = member.read(info.file_size + 1)
             return io.BytesIO(content[: info.file_size])
 
         return Blob(name, info.file_size, read)
+
+    @contextmanager
+    def member(self, info: zipfile.ZipInfo) -> Iterator[IO[bytes]]:
+        """Give the bytes of a member, unpacked as they are read.
+
+        Raises
+        ------
+        UnreadableFileError
+            It is damaged; also while it is read.
+        """
+        try:
+            with self.opener() as stream, zipfile.ZipFile(stream) as archive, archive.open(info) as member:
+                yield member
+        except FAULTS as error:
+            why = error.why if isinstance(error, SourceError) else str(error)
+            where, remedy = f"{self.where}/{info.filename}", "Copy the archive again from the original"
+            raise UnreadableFileError("is damaged in the archive", where=where, why=why, remedy=remedy) from None
 
     def inner(self, path: PurePosixPath, blob: Blob) -> Archive:
         """Return a member that is an archive itself; it counts against the limit of this one.
@@ -156,6 +169,11 @@ class ArchiveFolder:
         """Return the files in it."""
         found = sorted(self._entries.files, key=lambda item: item[0])
         return tuple(self.archive.file(name, info) for name, info in found)
+
+    def members(self) -> tuple[tuple[str, zipfile.ZipInfo], ...]:
+        """Return name and entry of each file in it, but for what operating systems leave."""
+        found = ((name, info) for name, info in self._entries.files if not is_litter(name))
+        return tuple(sorted(found, key=lambda item: item[0]))
 
     def folders(self) -> tuple[ArchiveFolder, ...]:
         """Return the folders in it."""
