@@ -69,10 +69,12 @@ def program(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def python(place: Path, *words: object, fails: bool = False) -> str:
     """Run Python in the copy; return what is printed, errors too."""
+    environment = {"PYTHONPATH": str(place), "NO_COLOR": "1", "COLUMNS": "200"}
+    environment["PYTHONDONTWRITEBYTECODE"] = ""  # so that the copy is compiled once, not in each interpreter
     done = subprocess.run(
         [sys.executable, *map(str, words)],
         cwd=place,
-        env={**os.environ, "PYTHONPATH": str(place), "NO_COLOR": "1", "COLUMNS": "200"},
+        env={**os.environ, **environment},
         check=False,
         capture_output=True,
         encoding="utf-8",
