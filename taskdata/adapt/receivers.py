@@ -4,7 +4,7 @@ Steps run in this order: version; external files folded in; binary points writte
 link list left out; guidance as groups or lines; treatment zones as polygons or grids; points thinned; names spelled and
 shortened; stated lengths of files. Each step does nothing where the profile says nothing of its matter.
 
-A set with more fields, guidance lines or tasks, or a larger main file, than the terminal takes is parted afterwards,
+A set with more fields, guidance lines or tasks, or a larger main file, than the terminal takes is split afterwards,
 see ``taskdata.adapt.sticks.split``. What neither can bring about, such as more rings in a field than it takes, is
 refused in one line: which things to leave out is for a person to say.
 """

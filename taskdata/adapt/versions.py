@@ -3,7 +3,7 @@
 Steps run in the order of ``DOWN`` and ``UP``; the docstring of each names the numbers of the rules that it carries
 out. An order matters where one step prepares for another: binary points are points before their types change, a
 guidance pattern is a line before lines and points lose what version 3 lacks, tasks go before their times change, rings
-are closed before polygons are parted, polygons are parted before zones are.
+are closed before polygons are split, polygons are split before zones are.
 
 Binary time logs and grids stay as they are (R-256). Rings stay closed on the way down (R-251). On the way up nothing is
 added where its absence already means the right thing (R-266), and no identifiers are made that nothing needs (R-268).

@@ -73,7 +73,7 @@ def _without_echoes(found: list[Finding]) -> Iterator[Finding]:
 def _rest(group: list[Finding]) -> Finding:
     rule = replace(
         group[0].rule,
-        message="{count} more of the same kind are not listed.",
+        message="More findings of this kind, not listed: {count}.",
         remedy="Correct those that are listed and check again, or raise the limit with [[max_per_rule]].",
     )
     severity = min((finding.severity for finding in group), key=lambda item: item.rank)

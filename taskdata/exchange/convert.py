@@ -88,7 +88,7 @@ def convert(
         them out.
     receiver : Receiver or path, optional
         What the terminal takes that an ISO-XML target is for, or a TOML file that says it: the target satisfies it. A
-        set that is more than it takes at once is parted: the target is then a folder, or a zip archive, that holds a
+        set that is more than it takes at once is split: the target is then a folder, or a zip archive, that holds a
         folder ``stick1``, ``stick2`` ... for each stick, and ``sticks`` of the result names them.
     crs, name_column, rescue
         See ``load``.

@@ -61,7 +61,7 @@ def shift(
     crs: str | None = None,
     rescue: bool = False,
 ) -> Shifted:
-    """Move guidance lines, a field or everything, and write the set; what does not move stays to the letter.
+    """Move guidance lines, a field or everything, and write the set; what does not move stays exactly.
 
     Moved lines and rates steer machines: drive the first pass by eye.
 

@@ -1,4 +1,4 @@
-"""A set that was parted over several sticks, to disk: a folder that holds one stick a folder, or a zip of it."""
+"""A set that was split over several sticks, to disk: a folder that holds one stick a folder, or a zip of it."""
 
 from __future__ import annotations
 

@@ -26,7 +26,7 @@ _REMEDY = "Write to another place or format, and keep the source; this is a faul
 def verify_target(dataset: Dataset, document: Document | None, place: Path, goal: Target) -> None:
     """Compare what stands at ``place`` with what was to be written.
 
-    A document is compared to the letter, which is stricter than ``compare`` and costs less; only where that finds
+    A document is compared exactly, which is stricter than ``compare`` and costs less; only where that finds
     something, the two sets are compared as ``compare`` does, to say it in the words of the trade. Where no document
     is carried, the layers are compared, cell by cell and place by place, as they were to be written.
 

@@ -1,4 +1,4 @@
-"""What a user says of an implement and of the way to reckon."""
+"""What a user says of an implement and of the way to compute."""
 
 from __future__ import annotations
 
@@ -90,7 +90,7 @@ class Switching(StrEnum):
 @short_repr
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """How to reckon.
+    """How to compute.
 
     Parameters
     ----------

@@ -65,7 +65,7 @@ class AttributeFact(Fact):
     """What the standard says of one attribute.
 
     ``type`` is an XML Schema type name. ``minimum`` and ``maximum`` are decimal texts. Lengths count characters, for
-    ``xs:hexBinary`` octets. ``refers_to`` names the element type of a reference, ``*`` = any.
+    ``xs:hexBinary`` bytes. ``refers_to`` names the element type of a reference, ``*`` = any.
     """
 
     element: str

@@ -113,7 +113,7 @@ def _areas(areas: Areas, known: Known, units: Units) -> Iterator[str]:
     if areas.field_m2:
         worked += f" of {area_text(areas.field_m2, units)}"
     yield f"{worked}{_between(areas, 'worked', units)}."
-    share = f" ({_percent(areas.double_m2 / areas.worked_m2)} of the worked)" if areas.worked_m2 else ""
+    share = f" ({_percent(areas.double_m2 / areas.worked_m2)} of the worked area)" if areas.worked_m2 else ""
     yield (
         f"Worked twice or more: {area_text(areas.double_m2, units)}{share}"
         f"{_between(areas, 'double', units)}; three times or more: {area_text(areas.triple_m2, units)}; "

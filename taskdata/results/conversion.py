@@ -49,7 +49,7 @@ class Conversion:
     findings : tuple of Finding
         What reading the source found wrong.
     sticks : tuple of WrittenStick
-        The sticks that the set was parted over because it is more than the receiver takes; empty where it is one set.
+        The sticks that the set was split over because it is more than the receiver takes; empty where it is one set.
     new_errors : tuple of Finding
         What ``check`` calls an error in an ISO-XML target that was made of layers, edited rows or records, and that the
         source did not have; places are those in the target.

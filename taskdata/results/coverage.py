@@ -203,7 +203,7 @@ class Coverage:
     followed : LineFollowing or None
         How well a guidance line was followed, where one was named.
     method : str
-        How it was reckoned, in words.
+        How it was computed, in words.
     notes : tuple of Finding
         What is missing or was taken for granted.
     known : Known

@@ -173,6 +173,6 @@ def _forgotten(roots: list[Element]) -> list[Loss]:
         if fact.name.startswith(("TaskController", "ManagementSoftware")):
             told = dict.fromkeys(text for item in roots if (text := item.attributes.get(fact.letter)))
             what = ", ".join(repr(text) for text in told if text != WRITER)
-            why = "the result names the program that wrote it, and no machine (D.32)"
+            why = "the result names the program that wrote it, not a machine (ISO 11783-10, D.32)"
             losses += [Loss(LossKind.CHANGED, None, f"{fact.name} {what}", why)] if what else []
     return losses

@@ -118,7 +118,7 @@ def common_shift(pairs: Sequence[tuple[Coordinates, Coordinates]]) -> CommonShif
 
 
 def _speaks(points: Coordinates) -> bool:
-    """Tell whether a line or outline is one of a farm, and small enough to be reckoned with."""
+    """Tell whether a line or outline is one of a farm, and small enough to be computed with."""
     if not 0 < len(points) <= _MOST_POINTS or not np.isfinite(points).all():
         return False
     return bool((np.abs(points[:, 1]) <= 90.0).all() and (np.ptp(points, axis=0) <= _WIDEST_DEG).all())

@@ -164,7 +164,7 @@ def test_the_limit_counts_the_rest(run: Callable, samples: Path) -> None:
     words = ("check", samples / "broken", "--format", "json", "--select", "file.missing", "--max-per-rule", "1")
     document = json.loads(run(*words).out)
     assert document["summary"]["error"] == 3
-    assert document["findings"][1]["message"] == "2 more of the same kind are not listed."
+    assert document["findings"][1]["message"] == "More findings of this kind, not listed: 2."
 
 
 def test_a_source_is_not_changed(run: Callable, samples: Path, tmp_path: Path) -> None:

@@ -148,7 +148,7 @@ def test_a_shift_is_put_down_in_open_tasks_and_lines_stay(run: Callable, samples
     gans = [child for _, child in elements(after) if child.tag == "GAN"]
     assert all(len(gan.findall("ASP")) == 1 for gan in gans)
     assert any("rounded to 1 mm" in loss["what"] for loss in found["losses"])
-    assert any("stands after earlier ones" in loss["what"] for loss in found["losses"])
+    assert any("comes after earlier ones" in loss["what"] for loss in found["losses"])
     report = json.loads(run("check", after, "--format", "json").out)
     assert report["summary"]["error"] == 0
     assert [item for item in report["findings"] if item["rule"].startswith(("stamp", "reference"))] == []

@@ -23,7 +23,7 @@ class Unit:
     members : frozenset of Element
         Everything it needs.
     parts : tuple of Unit
-        What it may be parted into where it is too much for any stick; the field stands in each.
+        What it may be split into where it is too much for any stick; the field stands in each.
     """
 
     head: Element

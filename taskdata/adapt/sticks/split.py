@@ -56,7 +56,7 @@ def split(document: Document, receiver: Receiver) -> tuple[Document, list[Stick]
     Returns
     -------
     Document, list of Stick, list of Loss
-        The whole set, which names this program as its last writer where it had to be parted; its sticks, none where it
+        The whole set, which names this program as its last writer where it had to be split; its sticks, none where it
         fits as one; what goes where, and what stands on several sticks.
 
     Raises

@@ -32,7 +32,7 @@ RULE = Rule(
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    """Yield one finding for each localization label with another first octet."""
+    """Yield one finding for each localization label with another first byte."""
     for element in subject.tagged("DVC"):
         octets = label_octets(element, "DeviceLocalizationLabel")
         if octets and octets[0] != 0xFF:

@@ -35,7 +35,7 @@ LONGEST = 7
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    """Yield one finding for each structure label of more than seven octets."""
+    """Yield one finding for each structure label of more than seven bytes."""
     for element in subject.tagged("DVC"):
         octets = label_octets(element, "DeviceStructureLabel")
         if len(octets) > LONGEST:

@@ -34,7 +34,7 @@ LAST = 7
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    """Yield one finding for each structure label with FF among its last octets."""
+    """Yield one finding for each structure label with FF among its last bytes."""
     for element in subject.tagged("DVC"):
         octets = label_octets(element, "DeviceStructureLabel")
         if 0xFF in octets[-LAST:]:

@@ -2,7 +2,7 @@
 
 Each field moves in a local plane about itself, so that shapes, lengths and angles stay: 1e-8 relative within 2 km. East
 and north are those of the middle of the field; 1 km away from it they turn by less than 0.02° at latitude 60. What does
-not move stays the identical record, so that its stored texts stay to the letter.
+not move stays the identical record, so that its stored texts stay exactly.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 A position counts when it is a place on Earth, its fix is not marked as none or wrong, and it is not farther than half a
 degree from the middle of the log. A single one that jumps off the way and back, by more than 3 m and five usual steps,
-is left out. Between two positions ground is reckoned as driven straight, unless the way is
+is left out. Between two positions ground is computed as driven straight, unless the way is
 broken: it took longer than 5 s and five usual intervals, or would have needed more than 40 m/s; without times, a step
 longer than 50 m and ten usual steps breaks it.
 

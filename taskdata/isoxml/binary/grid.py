@@ -36,7 +36,7 @@ class Grid:
         False where the file was too short to hold the cell. The number in ``cells`` is then 0 and means nothing:
         such a cell has no rate, not the rate 0.
     trailing : bytes
-        Octets after the last cell, or a cell that is not whole.
+        Bytes after the last cell, or a cell that is not whole.
     findings : tuple of Finding
         What is wrong with the file.
     """

@@ -171,7 +171,7 @@ def decode(data: Data, layout: PointLayout, *, file: str | None = None) -> Point
 
     Parameters
     ----------
-    data : bytes-like or array of octets, numpy.memmap included
+    data : bytes-like or array of bytes, numpy.memmap included
         The whole binary file.
     layout : PointLayout
         From the point that names the file.
@@ -218,7 +218,7 @@ def point_faults(blob: Blob, attributes: Mapping[str, str]) -> tuple[Finding, ..
 
 
 def encode(points: PointRecords) -> bytes:
-    """Return the binary file of ``points``, its trailing octets included."""
+    """Return the binary file of ``points``, its trailing bytes included."""
     return points.rows.tobytes() + points.trailing
 
 

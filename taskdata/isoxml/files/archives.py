@@ -19,7 +19,7 @@ from taskdata.litter import is_litter
 from taskdata.packed import FAULTS, REMEDY, Limit
 
 MAX_INNER = 1 << 30
-"""Octets of an archive in an archive, which is held in memory."""
+"""Bytes of an archive in an archive, which is held in memory."""
 MAX_NESTING = 4
 
 

@@ -18,7 +18,7 @@ from taskdata.progress import BYTES, Advance, stage
 MAX_DEPTH = 100
 MAX_ATTRIBUTES = 1_000
 MAX_PIECE = 16 << 20
-"""Octets of one element, text or comment."""
+"""Bytes of one element, text or comment."""
 _CHUNK = 1 << 20
 _BLANKS = " \t\r\n"
 _REMEDY = "Copy it again from the original, or refuse it"

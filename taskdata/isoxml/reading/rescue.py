@@ -23,8 +23,8 @@ class Rescued:
         Where the fault is, counted from 1.
     reason : str
         What the parser says of it.
-    octets, size : int
-        How many octets of the file were kept, and how many it has.
+    bytes, size : int
+        How many bytes of the file were kept, and how many it has.
     incomplete : str or None
         Identifier of the innermost element with one in which the cut lies.
     """

@@ -1,4 +1,4 @@
-"""From the octets of a time log to its columns, as fast as numpy allows and without ever failing."""
+"""From the bytes of a time log to its columns, as fast as numpy allows and without ever failing."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def decode(data: Data, layout: Layout, *, file: str | None = None) -> TimeLog:
 
     Parameters
     ----------
-    data : bytes-like or array of octets, numpy.memmap included
+    data : bytes-like or array of bytes, numpy.memmap included
         The whole binary file.
     layout : Layout
         From the header.
@@ -38,8 +38,8 @@ def decode(data: Data, layout: Layout, *, file: str | None = None) -> TimeLog:
 
     Notes
     -----
-    When the header lists no values, the count octet is still expected (judged). If the file then does not consist of
-    whole records without values, but does so without the octet, it is read without, with a finding.
+    When the header lists no values, the count byte is still expected (judged). If the file then does not consist of
+    whole records without values, but does so without the byte, it is read without, with a finding.
     """
     octets = octets_of(data)
     found, end = _records(octets, layout)
@@ -152,7 +152,7 @@ def _picked(octets: Octets, piece: Mixed, dtype: np.dtype[np.void]) -> tuple[Row
 
 
 def _windows(octets: Octets, width: int) -> NDArray[np.void]:
-    """Return a view that holds the ``width`` octets from every offset on."""
+    """Return a view that holds the ``width`` bytes from every offset on."""
     return np.ndarray((octets.size - width + 1,), f"V{width}", buffer=octets, strides=(1,))
 
 

@@ -1,4 +1,4 @@
-"""From a time log back to exactly the octets it was decoded from."""
+"""From a time log back to exactly the bytes it was decoded from."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ CHUNK = 1 << 15
 
 
 def encode(log: TimeLog) -> bytes:
-    """Return the binary file of ``log``, its trailing octets included."""
+    """Return the binary file of ``log``, its trailing bytes included."""
     if not log.layout.counted:
         return log.rows.tobytes() + log.trailing
     ends = np.concatenate([[0], np.cumsum(log.rows[COUNT], dtype=np.int64)])

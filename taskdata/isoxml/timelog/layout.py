@@ -89,7 +89,7 @@ class Layout:
     fields : tuple of BinaryField
         Stored fields before the values, in file order, the count of values left out.
     counted : bool
-        Whether each record holds the octet that counts its values. The standard lists it unconditionally; judged: it
+        Whether each record holds the byte that counts its values. The standard lists it unconditionally; judged: it
         exists also when the header has no DLV. Logs of that kind without it are found by `decode`.
     constants : mapping
         Field name to the number that holds for all records, in the unit of the XML attribute (degrees, mm, ...).
@@ -161,7 +161,7 @@ class Layout:
         raise KeyError(name)
 
     def uncounted(self) -> Layout:
-        """Return the same layout without the octet that counts values."""
+        """Return the same layout without the byte that counts values."""
         return replace(self, counted=False)
 
 

@@ -25,8 +25,8 @@ NO_POSITION = 0x7FFFFFFF
 class TimeLog:
     """A decoded time log; nothing is converted until it is asked for.
 
-    In memory a record takes what it takes in the file: its fixed part (at most 31 octets: time 6, position 12, quality
-    6, UTC 6, count 1) and 5 octets a value; asking for `record` adds 4 octets a value. Ten million records with time,
+    In memory a record takes what it takes in the file: its fixed part (at most 31 bytes: time 6, position 12, quality
+    6, UTC 6, count 1) and 5 bytes a value; asking for `record` adds 4 bytes a value. Ten million records with time,
     position, status and six values each: 160 MB fixed part, 300 MB values, 240 MB record numbers.
 
     Parameters
@@ -166,7 +166,7 @@ class TimeLog:
     def take(self, mask: ArrayLike) -> TimeLog:
         """Return a log of the records where ``mask`` (bool, (records,)) is true, with their values renumbered.
 
-        Findings and trailing octets belong to the file and are not carried over.
+        Findings and trailing bytes belong to the file and are not carried over.
 
         Raises
         ------
@@ -180,7 +180,7 @@ class TimeLog:
         return TimeLog(self.layout, self.rows[chosen], self.index[of_values], self.value[of_values])
 
     def append(self, other: TimeLog) -> TimeLog:
-        """Return a log of the records of both, this one's first; findings and trailing octets are not carried over.
+        """Return a log of the records of both, this one's first; findings and trailing bytes are not carried over.
 
         Raises
         ------

@@ -1,4 +1,4 @@
-"""Octets of one value that fill the end of a log: a store or a terminal reserved more room than the records took.
+"""Bytes of one value that fill the end of a log: a store or a terminal reserved more room than the records took.
 
 Nothing but zeros would read as records of 1 January 1980, 00:00, without values; nothing but FF as records of no date
 with 255 values. Neither is a record where nothing else follows up to the end of the file.
@@ -41,7 +41,7 @@ def without_padding(octets: Octets, found: list[Stretch], end: int, layout: Layo
 
 
 def _first_of_fill(octets: Octets, head: int) -> int:
-    """Return where the octets of one fill begin that end the file; its size where they are less than a record."""
+    """Return where the bytes of one fill begin that end the file; its size where they are less than a record."""
     size = octets.size
     if size < head or octets[-1] not in FILLS or (octets[-head:] != octets[-1]).any():
         return size

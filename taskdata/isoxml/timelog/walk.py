@@ -1,7 +1,7 @@
 """Where the records of a time log start.
 
 Records have different lengths, and only the count of values inside a record tells where the next one starts. Two exact
-ways are combined: stretches of records with the same count are proved at once with one comparison of every count octet
+ways are combined: stretches of records with the same count are proved at once with one comparison of every count byte
 at the assumed stride; elsewhere the chain is walked record by record. The walker changes between them by what it meets.
 """
 
@@ -50,10 +50,10 @@ def stretches(octets: Octets, head: int) -> tuple[list[Stretch], int]:
 
     Parameters
     ----------
-    octets : array of uint8
+    bytes : array of uint8
         The file.
     head : int
-        Octets before the values of a record, the count (the last of them) included.
+        Bytes before the values of a record, the count (the last of them) included.
     """
     found: list[Stretch] = []
     position = 0

@@ -44,7 +44,7 @@ class MovedLog:
 
 
 def move_log(document: Document, file: str, move: Callable[[Coordinates], Coordinates]) -> MovedLog | None:
-    """Move the positions of a log in its binary file; all else stays to the octet.
+    """Move the positions of a log in its binary file; all else stays to the byte.
 
     Parameters
     ----------

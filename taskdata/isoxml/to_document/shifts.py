@@ -98,6 +98,6 @@ def _shift(group: str, east_mm: int, north_mm: int, allocation: Element) -> Elem
 def _earlier(task: Element, allocation: Element) -> list[Loss]:
     if next(allocation.elements("GST"), None) is None:
         return []
-    what = f"the new shift of {allocation.get('GuidanceGroupIdRef')} stands after earlier ones"
+    what = f"the new shift of {allocation.get('GuidanceGroupIdRef')} comes after earlier ones"
     why = "it depends on the terminal whether shifts add up or only the last one counts; check the first pass there"
     return [Loss(LossKind.CHANGED, task.id, what, why)]

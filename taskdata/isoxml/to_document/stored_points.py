@@ -17,7 +17,7 @@ AXES = ("PointEast", "PointNorth")
 
 
 def move_stored_points(document: Document, field: str, move: Callable[[Coordinates], Coordinates]) -> bool:
-    """Move the points of a field that lie in binary files; all else in these stays to the octet.
+    """Move the points of a field that lie in binary files; all else in these stays to the byte.
 
     Parameters
     ----------

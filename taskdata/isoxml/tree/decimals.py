@@ -1,6 +1,6 @@
 """Decimal texts as compact exact columns: a scaled integer and a digit count for each.
 
-Two million coordinates must not cost two million text objects, yet must come back to the letter. A text in canonical
+Two million coordinates must not cost two million text objects, yet must come back exactly. A text in canonical
 spelling (optional minus, no superfluous leading zero, at most 18 digits) is held in nine bytes; any other spelling is
 kept as text on the side.
 """
@@ -53,7 +53,7 @@ class DecimalColumn:
         return len(self.scaled)
 
     def texts(self, start: int = 0, stop: int | None = None) -> list[str]:
-        """Return the texts from ``start`` to ``stop``, to the letter."""
+        """Return the texts from ``start`` to ``stop``, exactly."""
         scaled, digits = self.scaled[start:stop], self.digits[start:stop]
         alike = _spell_alike(scaled, digits)
         if alike is not None:

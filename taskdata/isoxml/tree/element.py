@@ -94,7 +94,7 @@ class PointRun:
         return int(self.store.lines[self.start + index])
 
     def texts(self, name: str) -> list[str]:
-        """Return the values of attribute letter ``name``, to the letter.
+        """Return the values of attribute letter ``name``, exactly.
 
         Raises
         ------
@@ -147,7 +147,7 @@ class PointStores:
 class Element:
     """One XML element with its attributes in order, its children, and where it stands.
 
-    ``attributes`` maps names as written (letters, mostly) to texts to the letter. ``element["PartfieldDesignator"]``
+    ``attributes`` maps names as written (letters, mostly) to texts exactly. ``element["PartfieldDesignator"]``
     and ``element.get(...)`` go by the standard's name instead.
     """
 

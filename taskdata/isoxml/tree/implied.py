@@ -22,7 +22,7 @@ def implied_type(document: Document, element: Element) -> str | None:
 
     A polygon of a zone is that of a zone; one with a single outer ring that is alone in its field is the boundary. A
     line string that is alone in a polygon is its outer ring, in a guidance pattern its line. A grid has codes where its
-    file holds one octet a cell and no template zone is named; it has setpoints where its file holds four octets for
+    file holds one byte a cell and no template zone is named; it has setpoints where its file holds four bytes for
     each cell and setpoint of the template zone.
     """
     name = TYPES.get(element.tag)

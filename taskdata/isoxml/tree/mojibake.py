@@ -12,7 +12,7 @@ from taskdata.isoxml.tree.element import Element, OtherNode
 def find_mojibake(file: XmlFile) -> tuple[str, str] | None:
     """Return the first text of a file that was read wrongly, and as what it is meant.
 
-    None where no text has letters beyond ASCII, or where the octets of one of them are not UTF-8: then the
+    None where no text has letters beyond ASCII, or where the bytes of one of them are not UTF-8: then the
     declaration is true. A whole file of text in another encoding is hardly ever UTF-8 by chance.
     """
     encoding = file.encoding

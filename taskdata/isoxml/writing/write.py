@@ -112,7 +112,7 @@ def xml_bytes(file: XmlFile) -> bytes:
 def xml_text(file: XmlFile) -> Iterator[str]:
     """Yield the text of one XML file piece by piece, to be encoded as UTF-8.
 
-    Where the octets of a file are UTF-8 and its declaration says something else, they and it stay: wrong letters would
+    Where the bytes of a file are UTF-8 and its declaration says something else, they and it stay: wrong letters would
     be there for good.
     """
     yield "\ufeff" if file.mark else ""

@@ -18,5 +18,5 @@ RULE = Rule(
     id="coverage.assumed-joint",
     severity=Severity.NOTE,
     message="The task does not say how the machines of {file} are connected; their only connectors are used.",
-    remedy="Give the place of the implement with [[offset_back_m]] where that is wrong.",
+    remedy="Give the position of the implement with [[offset_back_m]] where that is wrong.",
 )

@@ -18,5 +18,5 @@ RULE = Rule(
     id="coverage.no-joint",
     severity=Severity.WARNING,
     message="How the machines of {file} are connected is unknown; the implement is assumed to be at the antenna.",
-    remedy="Give its place with [[offset_back_m]] and [[offset_right_m]].",
+    remedy="Give its position with [[offset_back_m]] and [[offset_right_m]].",
 )

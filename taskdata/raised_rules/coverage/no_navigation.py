@@ -19,5 +19,5 @@ RULE = Rule(
     severity=Severity.WARNING,
     message="The position of the antenna of {file} is unknown; it is assumed to be at the reference point of "
     "the machine.",
-    remedy="Give the place of the implement with [[offset_back_m]] and [[offset_right_m]].",
+    remedy="Give the position of the implement with [[offset_back_m]] and [[offset_right_m]].",
 )

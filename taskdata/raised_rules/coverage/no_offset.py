@@ -18,5 +18,5 @@ RULE = Rule(
     id="coverage.no-offset",
     severity=Severity.NOTE,
     message="The position of the implement of {file} is unknown; it is assumed to be at the antenna.",
-    remedy="Give its place with [[offset_back_m]] and [[offset_right_m]].",
+    remedy="Give its position with [[offset_back_m]] and [[offset_right_m]].",
 )

@@ -20,8 +20,8 @@ RULE = Rule(
     severity=Severity.ERROR,
     message="{file} {what}.",
     remedy=(
-        "Copy the file again from the original; until then everything in it is missing. Of an XML file that is cut "
-        "off or damaged [[rescue]] reads everything before that place."
+        "Copy the file again from the original; until then everything in it is missing. [[rescue]] reads a cut or "
+        "damaged XML file up to that place."
     ),
     clause="8.2-8.3",
     covers=("R-006",),

@@ -1,6 +1,6 @@
-"""Write localization labels with the reserved octet first.
+"""Write localization labels with the reserved byte first.
 
-Why it is safe: only labels that end with FF are turned round; the octets stay. Others are left.
+Why it is safe: only labels that end with FF are turned round; the bytes stay. Others are left.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ NEEDS = ("schema.other-notation",)
 
 
 def repair(work: RepairWork) -> None:
-    """Reverse the octets of each label that was written the other way round."""
+    """Reverse the bytes of each label that was written the other way round."""
     for element, _ in work.found(check):
         octets = label_octets(element, NAME)
         if octets[-1] == RESERVED:

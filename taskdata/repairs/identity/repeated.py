@@ -16,7 +16,7 @@ NEEDS = ("identity.leading-zero",)
 
 
 def repair(work: RepairWork) -> None:
-    """Remove each element that repeats an earlier one of its identifier to the letter."""
+    """Remove each element that repeats an earlier one of its identifier exactly."""
     first: dict[str, str] = {}
     gone = []
     for element in work.document.walk():

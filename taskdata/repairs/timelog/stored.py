@@ -1,4 +1,4 @@
-"""Time logs as repairs change them: columns of the binary file are altered, all else stays to the octet."""
+"""Time logs as repairs change them: columns of the binary file are altered, all else stays to the byte."""
 
 from __future__ import annotations
 
