@@ -17,6 +17,9 @@ SHAPEFILE_CODE = 9994
 ZIP_MARK = b"PK\x03\x04"
 """How a zip archive begins (APPNOTE of the zip format, section 4.3.7)."""
 
+DXF_BINARY = b"AutoCAD Binary DXF\r\n\x1a\0"
+"""How a binary DXF begins."""
+
 _SQLITE = b"SQLite format 3\0"
 
 _SHAPEFILE_VERSION = 1000
@@ -26,6 +29,7 @@ _GEOJSON = re.compile(
     r'|"features"\s*:\s*\['
 )
 _FIRST_ELEMENT = re.compile(r"<[^?!]")
+_DXF = re.compile(rb"(?:\xef\xbb\xbf)?(?:[ \t]*999[ \t]*\r?\n[^\n]*\n)*[ \t]*0[ \t]*\r?\nSECTION[ \t]*\r?\n")
 _NMEA = re.compile(rb"[$!][A-Z]{2}[A-Z]{3},|[$!]P[A-Z]{3}")
 _POSITION = re.compile(rb"\$[A-Z]{2}(GGA|RMC|ZDA|GST|VTG),")
 
@@ -64,6 +68,11 @@ def is_geojson(head: bytes) -> bool:
     """Tell a GeoJSON text by the types of RFC 7946."""
     text = _start(head).lstrip(" \t\r\n\x1e")
     return text.startswith("{") and _GEOJSON.search(text) is not None
+
+
+def is_dxf(head: bytes) -> bool:
+    """Tell a DXF by the pair that opens its first section, comments before it, or by the mark of a binary one."""
+    return head.startswith(DXF_BINARY) or _DXF.match(head) is not None
 
 
 def is_nmea(head: bytes) -> bool:
