@@ -251,3 +251,12 @@ def test_places_that_are_none_stay():
     assert np.isnan(after[1, 0])
     assert after[0, 0] > 7.0
     assert moved(farm(Field("PFD1", "empty")), 1.0, 0.0, Scope(lines_only=False)).counts == {}
+
+
+def test_the_ground_that_lines_hold_for_moves_with_the_field():
+    line = replace(ab((10.0, 3.0), (290.0, 3.0)), boundaries=(area(BOX),))
+    first = field(area(BOX), lines=[line], valid=[area(BOX)])
+    after = moved(farm(first), *SHIFT, Scope(lines_only=False)).dataset.fields[0]
+    for holder in (lambda item: item.groups[0], lambda item: item.groups[0].lines[0]):
+        was, now = (holder(item).boundaries[0].exteriors[0] for item in (first, after))
+        assert metres(now) - metres(was) == pytest.approx(np.tile(SHIFT, (len(was), 1)), abs=1e-3)

@@ -112,6 +112,14 @@ def test_a_rate_is_weighted_by_the_ground_it_went_on() -> None:
     assert rate.logged_total is None
 
 
+def test_the_share_within_a_tenth_of_the_setpoint_is_by_ground() -> None:
+    """Two passes of the same size, 5 % below the setpoint on the first and far above it on the second."""
+    (rate,) = rates({(2, "DET21"): np.repeat([950_000, 2_000_000], 101), (1, "DET21"): 1_000_000})
+    assert rate.within_10_percent == pytest.approx(0.5, rel=1e-5)
+    (rate,) = rates({(2, "DET21"): 1_090_000, (1, "DET21"): 1_000_000})
+    assert rate.within_10_percent == pytest.approx(1.0)
+
+
 def test_product_on_double_ground_is_that_of_the_overlap() -> None:
     (rate,) = rates({(2, "DET21"): 2_000_000})
     assert rate.on_double == pytest.approx(200.0 * 20_000.0, rel=1e-4)

@@ -443,3 +443,8 @@ def test_rows_across_the_antimeridian_keep_their_millimetre(tmp_path):
         places = plane.forward(np.vstack([np.array(part) for part in feature["geometry"]["coordinates"]]))
         assert len(places) == 4
         assert places[:, 1] == pytest.approx([57.0 - 6.0 * number] * 4, abs=1e-3)
+
+
+def test_the_heading_of_a_curve_is_from_its_first_point_to_its_last():
+    found = plan(area(BOX), lines=[line(GuidanceKind.CURVE, [(5.0, 3.0), (50.0, 13.0), (95.0, 3.0)])])
+    assert found.heading_deg == pytest.approx(90.0, abs=0.01)
