@@ -84,7 +84,7 @@ def is_nmea(head: bytes) -> bool:
 
 def is_delimited(head: bytes) -> bool:
     """Tell a delimited text by columns that hold coordinates."""
-    layout = layout_of(head)
+    layout = layout_of(head, whole=len(head) < HEAD)
     return layout is not None and layout.coordinates is not None
 
 

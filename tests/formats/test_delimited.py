@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from datetime import datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -21,7 +22,7 @@ from taskdata.file_formats.delimited.angles import Axis, angle, is_packed, meani
 from taskdata.file_formats.delimited.layout import layout_of
 from taskdata.file_formats.delimited.numbers import Notation, notation_of, number, shows_decimal_comma
 from taskdata.formats.drivers.delimited import read_file
-from tests.samples import OFFICE
+from tests.samples import OFFICE, SAMPLES
 
 ROWS = [("Nord", 9.4352, 54.1234, 1234.5), ("Süd, am Wald", -9.4, 54.2, 12.25), ("Öst", 9.5, -54.25, 0.0)]
 
@@ -271,7 +272,7 @@ def test_points_with_times_that_go_on_are_a_log(tmp_path: Path, notation: str) -
     assert data.fields == ()
     assert records.time[[0, -1]].tolist() == [datetime(2026, 5, 13, 10, 0, 0), datetime(2026, 5, 13, 10, 0, 59)]
     told = {finding.rule.id: finding.message for finding in data.findings}
-    assert "time holds times that go on" in told["import.points-taken-as-log"]
+    assert "go on from row to row (time)" in told["import.points-taken-as-log"]
     assert told["import.log-columns-left-out"].endswith("these columns: speed, operator.")
     stick = taskdata.convert(file, tmp_path / "stick", to="isoxml", verify=True)
     assert sorted(loss.kind.value for loss in stick.losses) == ["approximated", "dropped"]
@@ -300,3 +301,61 @@ def test_other_letters_far_into_a_file_are_guessed(tmp_path: Path, late: bytes) 
     assert names[-1] is None
     assert names[-2] in {"Gr\u00f6\u00dfe", late.decode("iso-8859-1")}
     assert [finding.rule.id for finding in found.findings] == ["import.letters-guessed"]
+
+
+@pytest.mark.parametrize("target", ["layers.gpkg", "log.geojson", "layers"])
+def test_a_log_comes_back_from_layers_without_a_set_behind_them(tmp_path: Path, target: str) -> None:
+    taskdata.convert(SAMPLES / "receiver" / "mowing.nmea", tmp_path / target, to=None if "." in target else "shapefile")
+    before = taskdata.read(SAMPLES / "receiver" / "mowing.nmea").tasks[0].logs[0].records
+    after = taskdata.read(tmp_path / target).tasks[0].logs[0].records
+    assert before is not None
+    assert after is not None
+    assert (after.time == before.time).all()
+    assert (after.lon == before.lon).all()
+    assert (after.status == before.status).all()
+
+
+def spoiled(column: str, *, head: str = "time") -> str:
+    return drive().replace("time;", f"{head};").replace("2026-05-13T10:00:30", column)
+
+
+@pytest.mark.parametrize(
+    ("text", "log", "reason"),
+    [
+        (spoiled("garbage"), True, "1 row without a date and a time"),
+        (drive("%H:%M:%S"), False, "a date and a time in one notation"),
+        (drive("%m/%d/%Y %I:%M:%S %p"), True, None),
+        (drive("%d.%m.%y %H:%M:%S"), True, None),
+        (drive("%d %b %Y %H:%M:%S"), True, None),
+        (drive(back=True), False, "they do not go on"),
+    ],
+)
+def test_times_that_are_not_understood_are_told(tmp_path: Path, text: str, log: bool, reason: str | None) -> None:
+    file = tmp_path / "drive.csv"
+    file.write_text(text, encoding="utf-8")
+    data = taskdata.read(file)
+    assert len(data.tasks) == log
+    assert {point.name for point in data.points} <= {None, "Ilse"}
+    told = [finding.message for finding in data.findings if finding.rule.id == "import.times-not-understood"]
+    assert [reason in message for message in told if reason] == [True] * (reason is not None)
+    if log:
+        records = data.tasks[0].logs[0].records
+        assert records is not None
+        assert records.time[0].astype("datetime64[D]") == np.datetime64("2026-05-13")
+
+
+def test_large_cells_and_line_breaks_in_cells_are_read(tmp_path: Path) -> None:
+    ring = ", ".join(f"{9.5 + math.cos(a) / 100} {54.0 + math.sin(a) / 100}" for a in np.linspace(0, 2 * math.pi, 4000))
+    rows = [["name", "geometry"], ["two\nlines", f"POLYGON (({ring}))"], ["b" * 200_000, "POINT (9.5 54)"]]
+    file = tmp_path / "large.csv"
+    file.write_text(table_of(rows, ","), encoding="utf-8", newline="")
+    table = read_file(file).tables["large"].table
+    assert table["name"].to_pylist() == ["two\nlines", "b" * 200_000]
+    assert [len(shapely.get_coordinates(item)) for item in shapely.from_wkb(table["geometry"].to_pylist())] == [4000, 1]
+
+
+def test_a_table_that_does_not_say_its_coordinates_is_refused(tmp_path: Path) -> None:
+    file = tmp_path / "bare.csv"
+    file.write_text("54.3,7.0,10:00\n54.4,7.1,10:01\n", encoding="utf-8")
+    with pytest.raises(SourceError, match=r"has no coordinates .*Name the columns in the first row"):
+        taskdata.read(file)

@@ -135,6 +135,20 @@ def test_broken_lines_are_counted_and_the_others_read(tmp_path: Path) -> None:
     assert told == ["import.broken-sentences"]
 
 
+def test_cut_sentences_are_counted(tmp_path: Path) -> None:
+    lines = [gga(f"1200{second:02d}.00") for second in range(20)]
+    cut = [line[:30] + "\n" if number % 2 else line for number, line in enumerate(lines)]
+    rows, told = table_of(tmp_path, rmc("120000.00", "010526") + "".join(cut) + "$GNG\n$\n")
+    assert len(rows) == 10
+    assert told == ["import.broken-sentences"]
+    counted = read_file(tmp_path / "log.nmea").findings[0]
+    assert counted.facts["count"] == "12"
+    bare = [line.split("*")[0] + "\n" for line in lines]
+    rows, told = table_of(tmp_path, "".join([*bare[:5], bare[6][:40] + "\n"]))
+    assert len(rows) == 5
+    assert told == ["import.broken-sentences", "import.date-unknown"]
+
+
 def test_a_log_without_a_position_is_refused(tmp_path: Path) -> None:
     file = tmp_path / "log.nmea"
     file.write_text(gga("120000.00", quality=0), encoding="utf-8")

@@ -157,7 +157,8 @@ def test_own_layers_without_what_they_carried(form: str, tmp_path: Path) -> None
     assert [(task.id, len(task.zones)) for task in data.tasks] == [("TSK1", 2)]
     assert data.tasks[0].zones[1].setpoints == base.tasks[0].zones[1].setpoints
     left = [finding.facts["layer"] for finding in data.findings if finding.rule.id == "import.layer-left-out"]
-    assert left == ["grid_cells", "log_records"]
+    assert left == ["grid_cells"]
+    assert [log.length for log in data.tasks[0].logs] == [base.tasks[0].logs[0].length]
 
 
 def test_own_shapefiles_without_their_sidecar_know_their_short_column_names(tmp_path: Path) -> None:

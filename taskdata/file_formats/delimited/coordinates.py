@@ -62,6 +62,8 @@ def coordinates(names: Sequence[str], columns: Sequence[Sequence[str]]) -> Coord
         filled = [text for text in texts if text.strip()]
         if filled and all(WKT.match(text) for text in filled):
             return Coordinates(shape=number)
+        if not any(columns) and "shape" in _meanings(names[number]):
+            return Coordinates(shape=number)
     letters = {axis: _letter_columns(columns, axis) for axis in Axis}
     written = {axis: _lettered(columns, axis) for axis in Axis}
     if all(written.values()):
@@ -94,12 +96,17 @@ def _meanings(name: str) -> list[str]:
 
 
 def _best(meanings: Sequence[Sequence[str]], columns: Sequence[Sequence[str]], wanted: str) -> int | None:
-    """Return the first column with numbers or angles whose name means what is wanted, a whole name before a part."""
+    """Return the first column with numbers or angles whose name means what is wanted, a whole name before a part.
+
+    Without a row to look at, the names alone count.
+    """
     named = [number for number, found in enumerate(meanings) if wanted in found and _has_numbers(columns[number])]
     return min(named, key=lambda number: (meanings[number][0] != wanted, len(meanings[number]), number), default=None)
 
 
 def _has_numbers(texts: Sequence[str]) -> bool:
+    if not texts:
+        return True
     filled = [text for text in texts if text.strip()]
     digits = [text for text in filled if re.search(r"\d", text)]
     return bool(filled) and 2 * len(digits) > len(filled)

@@ -65,13 +65,15 @@ class Layout:
     coordinates: Coordinates | None
 
 
-def layout_of(head: bytes) -> Layout | None:
+def layout_of(head: bytes, *, whole: bool = True) -> Layout | None:
     """Return the layout of a text by its first bytes; None where they are no table of several columns.
 
     Parameters
     ----------
     head : bytes
-        The beginning of the file; its last line may be cut off.
+        The beginning of the file.
+    whole : bool
+        That is all of it; False = its last row may be cut off.
     """
     try:
         read = read_text(head[: len(head) - len(head) % 4] if len(head) > 4 else head)
@@ -79,15 +81,12 @@ def layout_of(head: bytes) -> Layout | None:
         return None
     if "\0" in read.text:
         return None
-    lines = _lines(read.text)
-    first = next((at for at, line in enumerate(lines) if line.strip() and not line.startswith(_COMMENT)), None)
-    if first is None:
-        return None
-    best = max((_fit(lines[first:], sign) for sign in DELIMITERS), key=lambda fit: fit[0])
-    share, width, sign = best
+    first, text = _without_comments(read.text)
+    parted = {sign: _rows(text, sign, whole=whole) for sign in DELIMITERS}
+    share, width, sign = max((_fit(rows, sign) for sign, rows in parted.items()), key=lambda fit: fit[0])
     if share < _AGREEING or not 1 < width <= MOST_COLUMNS:
         return None
-    rows = [(at, _cells(line, sign)) for at, line in enumerate(lines) if at >= first and line.strip()]
+    rows = [(first + at, cells) for at, cells in parted[sign]]
     start = next(at for at, cells in rows if len(cells) == width)
     body = [(at, _padded(cells, width)) for at, cells in rows if at >= start]
     return _described(read.encoding or "utf-8", read.guessed, sign, body)
@@ -121,20 +120,36 @@ def _described(encoding: str, guessed: bool, sign: str, body: Sequence[tuple[int
     )
 
 
-def _lines(text: str) -> list[str]:
-    """Return the first whole lines of a text; one that may be cut off does not count, unless it is the only one."""
-    lines = text[:1_000_000].splitlines()
-    whole = lines if text.endswith(("\n", "\r")) or len(lines) == 1 or len(text) < 60_000 else lines[:-1]
-    return whole[:_SAMPLE]
+def _without_comments(text: str) -> tuple[int, str]:
+    """Return how many lines stand before the table, blank ones and comments, and the text from there on."""
+    lines = text.splitlines(keepends=True)
+    first = 0
+    while first < len(lines) and (not lines[first].strip() or lines[first].startswith(_COMMENT)):
+        first += 1
+    return first, "".join(lines[first:])
 
 
-def _cells(line: str, sign: str) -> list[str]:
-    return next(csv.reader(io.StringIO(line), delimiter=sign), [])
+def _rows(text: str, sign: str, *, whole: bool) -> list[tuple[int, list[str]]]:
+    """Return the first rows that are not blank, each with the number of its first line, from 0."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign)
+    rows, at = [], 0
+    try:
+        for cells in reader:
+            if any(cell.strip() for cell in cells):
+                rows.append((at, cells))
+            at = reader.line_num
+            if len(rows) > _SAMPLE:
+                return rows[:-1]
+    except csv.Error:  # a cell without end
+        return rows
+    return rows if whole or len(rows) < 2 else rows[:-1]
 
 
-def _fit(lines: Sequence[str], sign: str) -> tuple[float, int, str]:
-    """Return the share of lines that have as many cells as most have with a delimiter, and how many that is."""
-    counts = Counter(len(_cells(line, sign)) for line in lines if line.strip())
+def _fit(rows: Sequence[tuple[int, list[str]]], sign: str) -> tuple[float, int, str]:
+    """Return the share of rows that have as many cells as most have with a delimiter, and how many that is."""
+    counts = Counter(len(cells) for _, cells in rows)
+    if not counts:
+        return 0.0, 0, sign
     width, agreeing = max(counts.items(), key=lambda item: (item[1], item[0]))
     return (agreeing / sum(counts.values()) if width > 1 else 0.0), width, sign
 

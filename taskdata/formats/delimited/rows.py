@@ -19,7 +19,9 @@ BLOCK = 1 << 22
 """Bytes that are read at a time."""
 
 _ROWS = 20_000
-_CELL = 1 << 20
+_CELL = 1 << 26
+"""Characters that one cell may have."""
+
 _UNEVEN = re.compile(r"Expected \d+ columns, got \d+")
 
 
@@ -89,7 +91,7 @@ def _even(path: Path, layout: Layout) -> Iterator[pa.RecordBatch]:
         ) as reader:
             yield from reader
     except pa.ArrowInvalid as error:
-        if _UNEVEN.search(str(error)):
+        if _UNEVEN.search(str(error)) or "straddling" in str(error):
             raise _Uneven from None
         if "UTF8" in str(error) or "UTF-8" in str(error):
             raise UnicodeDecodeError(layout.encoding, b"", 0, 0, "a text is in another encoding") from None

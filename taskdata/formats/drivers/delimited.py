@@ -12,7 +12,6 @@ import shapely
 from pyarrow import csv as arrow_csv
 
 from taskdata.errors import SourceError
-from taskdata.file_formats.contents import HEAD
 from taskdata.file_formats.delimited.angles import Axis
 from taskdata.file_formats.delimited.layout import Layout, layout_of
 from taskdata.file_formats.text_encoding import GUESSES
@@ -32,6 +31,8 @@ from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
 LONGITUDE, LATITUDE = "longitude", "latitude"
 _PIECE = 65_536
 _SAMPLE = 2_000
+_HEAD = 1 << 22
+"""Bytes from the beginning of a file that its layout is told by; a shape may take a million."""
 
 
 class Delimited:
@@ -64,13 +65,21 @@ def read_file(path: Path) -> Tables:
         Its rows cannot be told apart.
     """
     with path.open("rb") as file:
-        layout = layout_of(file.read(HEAD))
+        head = file.read(_HEAD)
+        layout = layout_of(head, whole=len(head) < _HEAD)
     if layout is None:
         raise SourceError(
             "The file holds no table",
             where=path,
             why="its lines are not divided into columns alike by a semicolon, tab, bar or comma",
             remedy="Save it as delimited text, or name another file.",
+        )
+    if layout.coordinates is None:
+        raise SourceError(
+            "The table has no coordinates",
+            where=path,
+            why="no name in its first row says which columns hold them, and no column holds shapes as text",
+            remedy="Name the columns in the first row, for example lon and lat, or easting and northing.",
         )
     for encoding in (layout.encoding, *GUESSES):
         try:

@@ -23,7 +23,13 @@ from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY, KEY
 from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign import name_columns
-from taskdata.formats.foreign.position_logs import findings_of_logs, position_log, tasks_of_logs
+from taskdata.formats.foreign.position_logs import (
+    findings_of_logs,
+    findings_of_points,
+    logs_of_records,
+    position_log,
+    with_logs,
+)
 from taskdata.formats.geometries import shapes
 from taskdata.formats.geometries.crossings import crossings, own_crossings
 from taskdata.formats.geometries.usable import Usable
@@ -42,7 +48,8 @@ from taskdata.raised_rules.import_.far_from_fields import RULE as FAR_FROM_FIELD
 from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
 from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
 
-_NOT_ALONE = ("grid_cells", "log_records")
+_NOT_ALONE = ("grid_cells",)
+_RECORDS = "log_records"
 
 
 @dataclass(frozen=True)
@@ -80,6 +87,7 @@ def plain(source: PlacedLayers, name_column: str | None = None) -> Dataset:
     own = {name: raw for name, raw in source.tables.items() if is_own(raw)}
     foreign = {name: raw for name, raw in source.tables.items() if name not in own}
     logs = {name: log for name, raw in foreign.items() if (log := position_log(raw)) is not None}
+    records = [log for raw in own.values() if raw.name == _RECORDS for log in logs_of_records(raw)]
     if name_column is not None and foreign and not any(_column(raw, name_column) for raw in foreign.values()):
         columns = sorted({name for raw in foreign.values() for name in raw.table.column_names if name != GEOMETRY})
         raise UsageError(
@@ -87,20 +95,22 @@ def plain(source: PlacedLayers, name_column: str | None = None) -> Dataset:
             where=source.path,
             remedy=nearest(name_column, columns),
         )
-    base = _own(source, own)
+    base = _own(source, {name: raw for name, raw in own.items() if raw.name != _RECORDS})
     collected = Collected(findings=list(source.findings))
     for raw in own.values():
-        if raw.name not in _NOT_ALONE:
+        if raw.name not in (*_NOT_ALONE, _RECORDS):
             collected.findings.extend(own_crossings(raw))
-    for raw in (raw for name, raw in foreign.items() if name not in logs):
+    points = [raw for name, raw in foreign.items() if name not in logs]
+    for raw in points:
         _collect(raw, name_column, collected)
     fields = list(base.fields)
     for number, feature in enumerate(collected.polygons, 1):
         fields.append(_field(_identifier("PFD", number + len(base.fields)), feature, number))
     fields = _with_lines_and_points(fields, collected)
-    tasks = tasks_of_logs([*logs.values()], fields, len(base.tasks) + 1)
-    findings = (*base.findings, *collected.findings, *findings_of_logs([*logs.values()]))
-    return base.with_changes(fields=tuple(fields), tasks=(*base.tasks, *tasks), noted=findings)
+    every = [*records, *logs.values()]
+    tasks = with_logs(base.tasks, every, fields)
+    findings = (*base.findings, *collected.findings, *findings_of_logs(every), *findings_of_points(points))
+    return base.with_changes(fields=tuple(fields), tasks=tasks, noted=findings)
 
 
 def _own(source: PlacedLayers, own: dict[str, RawTable]) -> Dataset:

@@ -9,6 +9,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.foreign.times import is_called_time
 
 _NAMES = frozenset({"name", "nam", "nm", "label", "lbl", "title", "bezeichnung", "bez", "desig", "designation", "naam"})
 _TEXTS = frozenset({"text", "txt", "description", "descr", "desc", "designator", "nom", "nombre", "comment", "note"})
@@ -30,7 +31,7 @@ def name_column(table: pa.Table, *, of_fields: bool) -> str | None:
     scores = {
         name: _score(name, table[name], of_fields=of_fields)
         for name in table.column_names
-        if name != GEOMETRY and _is_text(table[name].type)
+        if name != GEOMETRY and _is_text(table[name].type) and not is_called_time(name)
     }
     best = max(scores, key=lambda name: scores[name], default=None)
     return best if best is not None and scores[best] > 1.0 else None

@@ -32,11 +32,20 @@ _WORDS = frozenset(
         "fecha",
     }
 )
-_DATES = ("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%m/%d/%Y", "%Y/%m/%d", "%Y%m%d")
-_CLOCKS = ("%H:%M:%S", "%H:%M", "%H%M%S")
+_DATES = (
+    *("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%m/%d/%Y", "%Y/%m/%d", "%Y%m%d", "%d-%m-%Y"),
+    *("%d.%m.%y", "%d/%m/%y", "%m/%d/%y", "%d %b %Y", "%d-%b-%Y"),
+)
+_CLOCKS = ("%H:%M:%S", "%H:%M", "%H%M%S", "%I:%M:%S %p", "%I:%M %p")
 _BETWEEN = ("T", " ", "")
 _FRACTION = r"(:\d\d)[.,](\d{1,9})"
 _ZONE = r"\s*(Z|UTC|[+-]\d\d:?\d\d)$"
+_EARLIEST = np.datetime64("1980-01-01", "ms")
+"""Earlier times are those of a clock that was not set, or of a year of two digits."""
+
+_NEARLY = 0.9
+"""Share of the texts of a column that must be times."""
+
 _SECONDS = (5e8, 5e9)
 """Numbers that may be seconds since 1970: from 1985 to 2128."""
 
@@ -63,10 +72,10 @@ class Times:
 def times_of(table: pa.Table) -> Times | None:
     """Return the times of a table, None where no column holds any, or several do and none is called so.
 
-    A column of times is one of that type, or one whose every text is a date and a time in one notation. Where texts can
-    be read as day and month or as month and day, the reading counts in which times run forwards.
+    A column of times is one of that type, or one of whose texts nearly all are a date and a time in one notation. Where
+    texts can be read as day and month or as month and day, the reading counts in which times run forwards.
     """
-    named = [name for name in table.column_names if name != GEOMETRY and _is_called_so(name)]
+    named = time_columns(table)
     typed = [name for name in table.column_names if pa.types.is_timestamp(table[name].type)]
     for name in (*(name for name in named if name in typed), *(typed if len(typed) == 1 else ())):
         return Times((name,), _plain(table[name]), utc=table[name].type.tz is not None)
@@ -77,7 +86,13 @@ def times_of(table: pa.Table) -> Times | None:
     return _two_columns(table, named)
 
 
-def _is_called_so(name: str) -> bool:
+def time_columns(table: pa.Table) -> list[str]:
+    """Return the columns that are called a time or a date."""
+    return [name for name in table.column_names if name != GEOMETRY and is_called_time(name)]
+
+
+def is_called_time(name: str) -> bool:
+    """Tell whether the name of a column says that it holds times or dates."""
     spaced = re.sub(r"([a-z])([A-Z])", r"\1 \2", name)
     return any(word.lower() in _WORDS for word in re.split(r"[\W\d_]+", spaced) if word)
 
@@ -127,8 +142,10 @@ def _parsed(texts: pa.ChunkedArray, notations: list[str]) -> Iterator[NDArray[np
     """Yield the times in each notation in which every text is one."""
     for notation in notations:
         stamps = pc.strptime(texts, format=notation, unit="ms", error_is_null=True)
-        if stamps.null_count == texts.null_count:
-            yield np.asarray(stamps.to_numpy()).astype("datetime64[ms]")
+        values = np.asarray(stamps.to_numpy()).astype("datetime64[ms]")
+        values[values < _EARLIEST] = np.datetime64("NaT")
+        if (~np.isnat(values)).sum() >= _NEARLY * (len(texts) - texts.null_count):
+            yield values
 
 
 def _all_alike(found: list[NDArray[np.datetime64]]) -> bool:

@@ -25,8 +25,11 @@ LONGEST = 1024
 """Bytes of a line that are looked at; a sentence has at most 82 characters (NMEA 0183, from memory)."""
 
 _WANTED = re.compile(rb"\$([A-Z]{2})(GGA|RMC|VTG|GST|ZDA),[^$\r\n]*")
-_LINE = re.compile(rb"[$!][A-Z0-9]{3,}")
-_REASONS = {pynmea2.ChecksumError: "checksum", pynmea2.ParseError: "form"}
+_CUT = re.compile(rb"\$[A-Z]{0,5}\s*$")
+_CHECKSUM = re.compile(rb"\$[A-Z]{5},[^$\r\n]*\*[0-9A-Fa-f]{2}")
+_HEAD = 1 << 16
+_COMMAS = {"GGA": 14, "RMC": 9, "VTG": 8, "GST": 8, "ZDA": 4}
+"""Commas that a whole sentence has at least (NMEA 0183, from memory)."""
 
 
 @dataclass(slots=True)
@@ -72,14 +75,12 @@ class Sentence:
 
 @dataclass
 class Counts:
-    """How many lines were no sentences of use, and the first of them by number, from 1."""
+    """How many sentences are broken, and the line of the first of them, from 1."""
 
     lines: int = 0
     broken: int = 0
     first_broken: int | None = None
     why: str = ""
-    others: int = 0
-    foreign: int = 0
 
     def break_at(self, why: str) -> None:
         """Count a broken sentence."""
@@ -91,17 +92,18 @@ class Counts:
 def sentences(path: Path, counts: Counts) -> Iterator[Sentence]:
     """Yield the sentences of a file in their order, a line at a time; broken ones are counted."""
     with path.open("rb") as file:
+        checked = _CHECKSUM.search(file.read(_HEAD)) is not None
+        file.seek(0)
         while line := file.readline(LONGEST):
             if not line.endswith(b"\n") and len(line) == LONGEST:
                 _to_line_end(file)
             counts.lines += 1
             found = list(_WANTED.finditer(line))
-            if not found:
-                counts.others += bool(_LINE.search(line))
-                counts.foreign += bool(line.strip()) and not _LINE.search(line)
+            if not found and _CUT.search(line):
+                counts.break_at("it is cut off")
             for item in found:
                 try:
-                    yield _read(item[0].decode("ascii"))
+                    yield _read(item[0].decode("ascii"), checked=checked)
                 except (pynmea2.ParseError, ValueError, TypeError, AttributeError, UnicodeDecodeError) as error:
                     counts.break_at(_why(error))
 
@@ -117,14 +119,16 @@ def _why(error: Exception) -> str:
     return str(error.args[0][0]) if error.args and isinstance(error.args[0], tuple) else str(error)
 
 
-def _read(text: str) -> Sentence:
-    """Return what a sentence says.
+def _read(text: str, *, checked: bool) -> Sentence:
+    """Return what a sentence says; ``checked`` tells that the sentences of the file have checksums.
 
     Raises
     ------
     pynmea2.ParseError, ValueError
         It is not whole, or holds what it must not.
     """
+    if "*" not in text and (checked or text.count(",") < _COMMAS[text[3:6]]):
+        raise ValueError("it is cut off")
     parsed = pynmea2.parse(text.strip(), check="*" in text)
     kind = parsed.sentence_type
     found = Sentence(kind, parsed.talker)

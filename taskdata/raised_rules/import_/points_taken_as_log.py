@@ -18,6 +18,6 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="import.points-taken-as-log",
     severity=Severity.NOTE,
-    message="The points of {layer} are taken as a log, since {columns} holds times that go on from row to row.",
+    message="The points of {layer} are taken as a log, since their times go on from row to row ({columns}).",
     remedy="If they are single places, leave out the column of times.",
 )
