@@ -15,6 +15,7 @@ import shapely
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.formats.geometries.shapes import to_wkb
 from taskdata.formats.markup.events import Event, Node
 from taskdata.formats.markup.growing import TIME, Growing
@@ -155,7 +156,7 @@ class Reading:
                 "satellites": _whole(row.pop("sat", None)),
                 "hdop": _height(row.pop("hdop", None)),
                 "segment": max(line.segments, 1),
-                GEOMETRY: _point_wkb(place, None),
+                GEOMETRY: fixed_size_wkb.position(*place),
             }
         )
 

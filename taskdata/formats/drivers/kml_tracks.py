@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from array import array
 from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Any
@@ -12,6 +13,7 @@ import shapely
 
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.drivers.kml_shapes import is_absolute
+from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.formats.geometries.shapes import to_wkb
 from taskdata.formats.markup.events import Node
 from taskdata.formats.markup.growing import TIME, Growing
@@ -60,7 +62,7 @@ def track(node: Node) -> Track:
     rows, lines, lost = Growing(_LOG), [], 0
     timed = high = False
     for number, part in enumerate(parts, 1):
-        absolute, line = is_absolute(part), []
+        absolute, line = is_absolute(part), array("d")
         arrays = _arrays(part)
         pairs = zip_longest(part.all("when"), part.all("coord"))
         for index, (when, coord) in enumerate(pairs):
@@ -71,12 +73,12 @@ def track(node: Node) -> Track:
                 continue
             lost += when is not None and stamp is None
             up = at[2] if absolute and len(at) > 2 else None
-            line.append(at[:2])
+            line.extend(at[:2])
             timed, high = timed or stamp is not None, high or up is not None
             row: dict[str, Any] = {name: values[index] for name, values in arrays.items() if index < len(values)}
-            shape = to_wkb(shapely.Point(at[:2]))
-            rows.add({**row, "time": stamp, "up_m": up, "segment": number, GEOMETRY: shape})
-        lines += [shapely.LineString(line)] if len(line) > 1 else []
+            place = fixed_size_wkb.position(at[0], at[1])
+            rows.add({**row, "time": stamp, "up_m": up, "segment": number, GEOMETRY: place})
+        lines += [shapely.LineString(np.array(line).reshape(-1, 2))] if len(line) > 2 else []
     table = rows.table()
     if len(parts) == 1:
         table = table.drop_columns(["segment"])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import struct
+
 import numpy as np
 import pyarrow as pa
 from numpy.typing import NDArray
@@ -10,6 +12,7 @@ POINT, POLYGON = 1, 3
 _BOX = np.dtype(
     [("order", "u1"), ("code", "<u4"), ("rings", "<u4"), ("count", "<u4"), ("corners", "<f8", (5, 2))], align=False
 )
+_POSITION = struct.Struct("<BIdd")
 _POINT = np.dtype([("order", "u1"), ("code", "<u4"), ("corners", "<f8", (1, 2))], align=False)
 
 
@@ -20,6 +23,11 @@ def points(lon: NDArray[np.float64], lat: NDArray[np.float64]) -> pa.Array:
     records["corners"][:, 0, 0], records["corners"][:, 0, 1] = lon, lat
     valid = ~(np.isnan(lon) | np.isnan(lat))
     return binary(records.view(np.uint8).reshape(len(lon), _POINT.itemsize), valid)
+
+
+def position(lon: float, lat: float) -> bytes:
+    """Return one point of two numbers, much faster than by way of a shape."""
+    return _POSITION.pack(1, POINT, lon, lat)
 
 
 def boxes(

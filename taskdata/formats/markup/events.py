@@ -8,10 +8,11 @@ from __future__ import annotations
 import codecs
 import lzma
 import re
+import sys
 import zipfile
 import zlib
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import BinaryIO, NamedTuple
 from xml.parsers import expat
 
@@ -24,6 +25,7 @@ MOST_TEXT = 1 << 28
 """Characters that one element may hold, with all elements in it."""
 
 _CHUNK = 1 << 18
+_NONE: dict[str, str] = {}
 _DECLARED = re.compile(rb"""<\?xml[^>]*encoding\s*=\s*["']([^"']+)""")
 _GUESS = "windows-1252"
 
@@ -45,7 +47,14 @@ class Node:
     tag: str
     attributes: dict[str, str]
     text: str = ""
-    children: list[Node] = field(default_factory=list)
+    children: Sequence[Node] = ()
+
+    def add(self, node: Node) -> None:
+        """Add an element; one without any shares what it has with all others, since there may be millions."""
+        if isinstance(self.children, list):
+            self.children.append(node)
+        else:
+            self.children = [node]
 
     def child(self, *path: str) -> Node | None:
         """Return the first element below, by the names on the way to it."""
@@ -198,7 +207,7 @@ class _Builder:
         self._levels += 1
         if self._levels > MOST_LEVELS:
             self._refuse(f"more than {MOST_LEVELS} elements lie in one another")
-        node = Node(tag, attributes)
+        node = Node(sys.intern(tag), attributes or _NONE)
         if not self._stack and tag in self.through:
             self._open.append(node)
             self.ready.append(Event("begin", tag, node))
@@ -206,7 +215,7 @@ class _Builder:
         if not self._open:
             self._refuse(f"it begins with the element {tag[:50]}")
         if self._stack:
-            self._stack[-1].children.append(node)
+            self._stack[-1].add(node)
         else:
             self._size = 0
         self._stack.append(node)
