@@ -147,3 +147,12 @@ def test_what_is_none_is_refused_in_a_line(content: bytes, why: str, tmp_path: P
         read(put(tmp_path, content))
     assert why in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_coordinates_that_are_no_numbers_are_told(tmp_path: Path) -> None:
+    broken = text([LINE, DRAIN]).replace(b"500010.0", b"nan")
+    found = read_file(put(tmp_path, broken))
+    assert sum(raw.table.num_rows for raw in found.tables.values()) == 2
+    data = taskdata.read(tmp_path / "plan.dxf", crs="EPSG:25832")
+    assert len(data.guidance) == 1
+    assert "import.bad-geometry" in {told.rule.id for told in data.findings}

@@ -219,3 +219,13 @@ def test_a_folder_of_files_keeps_each(tmp_path: Path) -> None:
         put(tmp_path, WHOLE, name)
     tables = read(tmp_path).tables
     assert len(tables) == 3 * 5
+
+
+def test_a_position_without_a_time_among_others_has_none(tmp_path: Path) -> None:
+    points = '<trkpt lat="54" lon="9"><time>2026-05-01T12:00:00Z</time></trkpt><trkpt lat="54.1" lon="9"/>'
+    data = taskdata.read(put(tmp_path, f"{HEAD}<trk><trkseg>{points}</trkseg></trk></gpx>"))
+    records = data.tasks[0].logs[0].records
+    assert records is not None
+    assert np.isnat(records.time).tolist() == [False, True]
+    assert records.extras["GpsUtcTime"].tolist() == [43_200_000, 0xFFFFFFFF]
+    assert records.extras["GpsUtcDate"].tolist()[1] == 0xFFFF

@@ -110,13 +110,12 @@ def _fine_arcs() -> Iterator[None]:
 
 def _flat(table: pa.Table) -> pa.Table:
     """Return a table in which a shape has heights only where one of them is not 0, as a flat drawing has."""
-    shapes = shapely.from_wkb(np.array(table[GEOMETRY].to_pylist(), dtype=object))
-    if not len(shapes):
-        return table
-    at, rows = shapely.get_coordinates(shapes, include_z=True, return_index=True)
-    flat = np.ones(len(shapes), dtype=np.bool_)
-    flat[rows[np.nan_to_num(at[:, 2]) != 0.0]] = False
-    shapes[flat] = shapely.force_2d(shapes[flat])
+    with np.errstate(invalid="ignore"):  # coordinates that are no numbers are told when the layer is placed
+        shapes = shapely.from_wkb(np.array(table[GEOMETRY].to_pylist(), dtype=object))
+        at, rows = shapely.get_coordinates(shapes, include_z=True, return_index=True)
+        flat = np.ones(len(shapes), dtype=np.bool_)
+        flat[rows[np.nan_to_num(at[:, 2]) != 0.0]] = False
+        shapes[flat] = shapely.force_2d(shapes[flat])
     records = pa.array(shapely.to_wkb(shapes).tolist(), pa.large_binary())
     return table.set_column(table.column_names.index(GEOMETRY), GEOMETRY, records)
 

@@ -248,8 +248,9 @@ def _records(log: PositionLog) -> LogRecords:
     }
     if log.times.utc:
         known = ~np.isnat(time)
-        extras["GpsUtcTime"] = np.where(known, ((time - _EPOCH) % _DAY).astype(np.int64), 0xFFFFFFFF).astype(np.uint32)
-        day = np.where(known, (time - _EPOCH) // _DAY, -1)
+        since = np.where(known, time, _EPOCH) - _EPOCH
+        extras["GpsUtcTime"] = np.where(known, (since % _DAY).astype(np.int64), 0xFFFFFFFF).astype(np.uint32)
+        day = np.where(known, since // _DAY, -1)
         extras["GpsUtcDate"] = np.where((day >= 0) & (day < 0xFFFF), day, 0xFFFF).astype(np.uint16)
     fixes = log.raw.log and "fix" in table.column_names and _is_number(table["fix"].type)
     return LogRecords(
