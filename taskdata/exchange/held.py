@@ -75,5 +75,5 @@ def _not_carried(dataset: Dataset, document: Document | None, goal: Target) -> l
     place = "one file of one layer" if goal.is_alone else goal.form.label
     other = "name a folder" if goal.form.carries is Carries.IN_FOLDERS else f"convert to {alternatives(goal.format)}"
     why = f"{place} has no place for the tables that carry the whole set; {other} to keep it"
-    rest = Loss(LossKind.DROPPED, None, "whatever else of the task data set no column of the layer shows", why)
+    rest = Loss(LossKind.DROPPED, None, "everything else in the task data set that no column of a layer shows", why)
     return [*unheld(dataset, why), rest]

@@ -76,10 +76,10 @@ def _remembered(found: dict[str, Any]) -> Iterator[int]:
 
 
 def area_text(square_metres: float, units: Units) -> str:
-    """Return an area in hectares or acres."""
+    """Return an area in hectares or acres, small ones with more digits; less than half a square metre is none."""
     size, unit = (HECTARE_M2, "ha") if units == "metric" else (ACRE_M2, "ac")
     value = square_metres / size
-    return f"{value:.2f} {unit}" if value >= 0.1 or not value else f"{value:.4f} {unit}"
+    return f"{value:.2f} {unit}" if value >= 0.1 or value < 0.00005 else f"{value:.4f} {unit}"
 
 
 def length_text(metres: float, units: Units, digits: int = 1) -> str:

@@ -89,7 +89,7 @@ def test_what_one_file_cannot_carry_is_told(name: str, plot: Path, tmp_path: Pat
     assert dry.losses == done.losses
     assert [loss.what for loss in done.losses] == [
         "customer CTR1",
-        "whatever else of the task data set no column of the layer shows",
+        "everything else in the task data set that no column of a layer shows",
     ]
     way = "name a folder" if format_named(name).carries is Carries.IN_FOLDERS else "convert to "
     assert all(f"; {way}" in loss.why for loss in done.losses)

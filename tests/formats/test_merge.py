@@ -272,7 +272,7 @@ def test_grid_cells(tmp_path: Path) -> None:
     assert (codes.dtype, values.dtype) == (np.uint8, np.int32)
     assert [loss.what for loss in losses] == [
         "1 cell whose code is empty or not a whole number in its range",
-        "the removal of 1 cells of GRD00001",
+        "the removal of 1 cell of GRD00001",
         "moved cells of GRD00001",
     ]
     assert merged.fields == base.fields

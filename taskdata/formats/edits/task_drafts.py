@@ -11,6 +11,7 @@ import pyarrow.compute as pc
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.amounts import counted
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY, KEY, Layer
 from taskdata.formats.edits.diff_layer import LayerDiff, Ledger, name_extra_columns
@@ -143,7 +144,7 @@ def _merged_grid(task: Task, grid: Grid, part: pa.Table, ledger: Ledger) -> Grid
     for what in refused:
         ledger.drop(task.id, what, "the cells keep their values")
     if part.num_rows < before.num_rows:
-        what = f"the removal of {before.num_rows - part.num_rows} cells of {grid.file}"
+        what = f"the removal of {counted(before.num_rows - part.num_rows, 'cell')} of {grid.file}"
         ledger.drop(task.id, what, "every cell of a grid has a value; these cells keep theirs")
     if GEOMETRY in part.column_names and not _in_place(before, part, grid):
         ledger.drop(task.id, f"moved cells of {grid.file}", "the corner and size of a grid fix its cells")

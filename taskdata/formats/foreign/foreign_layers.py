@@ -160,10 +160,8 @@ def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
             collected.points.append(feature)
     left = [name for name in raw.table.column_names if name not in (GEOMETRY, column)]
     if left:
-        names_text = column or "no column"
-        collected.findings.append(
-            COLUMNS_LEFT_OUT.at(place, layer=raw.label, column=names_text, columns=", ".join(left))
-        )
+        source = f"Names in {raw.label} were read from {column}" if column else f"No column of {raw.label} holds names"
+        collected.findings.append(COLUMNS_LEFT_OUT.at(place, layer=raw.label, names=source, columns=", ".join(left)))
 
 
 def _field(identifier: str, feature: Feature, number: int) -> Field:

@@ -17,6 +17,6 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="import.columns-left-out",
     severity=Severity.NOTE,
-    message="Names in {layer} were read from {column}. These columns are left out: {columns}.",
+    message="{names}. These columns are left out: {columns}.",
     remedy="If another column holds the names, choose it with [[name_column]].",
 )
