@@ -53,12 +53,18 @@ def plot(tmp_path: Path) -> Path:
 
 def rows(path: Path) -> int:
     """How many rows a general-purpose library finds."""
+    if path.suffix == ".kmz":
+        return pyogrio.read_info(f"/vsizip/{path}/doc.kml")["features"]
     return pq.read_table(path).num_rows if path.suffix == ".parquet" else pyogrio.read_info(path)["features"]
 
 
 @pytest.mark.parametrize("name", ALONE)
 def test_one_layer_is_the_file_that_was_named(name: str, fields: Path, tmp_path: Path) -> None:
     target = tmp_path / "out" / f"Meine Schläge{format_named(name).suffix}"
+    if Shape.POLYGON not in format_named(name).shapes:
+        with pytest.raises(UsageError, match="holds points and lines alone, and there are none"):
+            taskdata.convert(fields, target)
+        return
     done = taskdata.convert(fields, target, verify=True)
     assert target.is_file()
     assert rows(target) == 5
@@ -72,8 +78,9 @@ def test_one_layer_is_the_file_that_was_named(name: str, fields: Path, tmp_path:
 @pytest.mark.parametrize("name", ALONE)
 def test_several_layers_need_a_folder(name: str, tmp_path: Path) -> None:
     target = tmp_path / f"farm{format_named(name).suffix}"
+    held = 7 if Shape.POLYGON in format_named(name).shapes else 3
     for dry_run in (True, False):
-        with pytest.raises(UsageError, match="holds one layer, and there are 7") as caught:
+        with pytest.raises(UsageError, match=f"holds one layer, and there are {held}") as caught:
             taskdata.convert(samples.OFFICE, target, dry_run=dry_run)
         assert "Name a folder" in str(caught.value)
         assert ".gpkg" in str(caught.value)
@@ -81,7 +88,7 @@ def test_several_layers_need_a_folder(name: str, tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.parametrize("name", LOSSY)
+@pytest.mark.parametrize("name", [name for name in LOSSY if Shape.POLYGON in format_named(name).shapes])
 def test_what_one_file_cannot_carry_is_told(name: str, plot: Path, tmp_path: Path) -> None:
     target = tmp_path / f"plot{format_named(name).suffix}"
     dry = taskdata.convert(plot, target, dry_run=True)

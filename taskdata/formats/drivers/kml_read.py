@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -62,6 +62,7 @@ class _Folder:
         )
     )
     types: dict[str, pa.DataType] = field(default_factory=dict)
+    fields: dict[str, pa.DataType] = field(default_factory=dict)
     noted: dict[int, tuple[str | None, Notes]] = field(default_factory=dict)
     heights: int = 0
 
@@ -116,7 +117,8 @@ class Reading:
             name = stem if single else folder.name or stem
             names[name] += 1
             name = name if names[name] == 1 else f"{name} ({names[name]})"
-            table = _typed(_filled(folder.rows.table(_TEXTS | folder.types.keys())), folder.types)
+            stated = _stated(folder.rows.table(_TEXTS | folder.types.keys()), folder.fields)
+            table = _typed(_filled(stated, folder.fields), folder.types | folder.fields)
             tables.append(RawTable(name, self.path.name, table, always_wgs84=True, heights=HEIGHTS))
             self._tell(folder, tables[-1])
         for number, (said, item) in enumerate(self._tracks, 1):
@@ -129,7 +131,7 @@ class Reading:
 
     def _feature(self, node: Node, folder: _Folder) -> None:
         row: dict[str, Any] = dict(_said(node))
-        for column, text, kind in self._data(node):
+        for column, text, kind in self._data(node, folder):
             key = _free(column, text, row)
             row[key] = text if key != "time" else moment(text)
             if kind is not None:
@@ -178,7 +180,7 @@ class Reading:
         if "parent" in node.attributes and node.attributes.get("name"):  # KML 2.0: its features are named as it is
             self._features.add(node.attributes["name"])
 
-    def _data(self, node: Node) -> Iterator[tuple[str, str, pa.DataType | None]]:
+    def _data(self, node: Node, folder: _Folder) -> Iterator[tuple[str, str, pa.DataType | None]]:
         """Yield name, text and stated type of the data of a feature."""
         for extended in node.all("ExtendedData"):
             for item in extended.children:
@@ -186,6 +188,9 @@ class Reading:
                     yield item.attributes.get("name", "data"), item.of("value") or "", None
                 elif item.tag == "SchemaData":
                     fields = self._schemas.get(item.attributes.get("schemaUrl", "").rpartition("#")[2], {})
+                    folder.fields |= {
+                        name: _TYPES.get(kind.removeprefix("xsd:"), pa.string()) for name, kind in fields.items()
+                    }
                     for cell in item.all("SimpleData"):
                         name = cell.attributes.get("name", "data")
                         yield name, cell.text, _TYPES.get(fields.get(name, "").removeprefix("xsd:"))
@@ -249,9 +254,17 @@ def _leaves(node: Node) -> Iterator[Node]:
         yield from _leaves(child)
 
 
-def _filled(table: pa.Table) -> pa.Table:
-    """Return a table without the columns of times that no row says anything in."""
-    names = {*_TIMES.values(), "name"}
+def _stated(table: pa.Table, fields: Iterable[str]) -> pa.Table:
+    """Return a table with a column for each field of its schema, also where no row fills it."""
+    for name in fields:
+        if name not in table.column_names:
+            table = table.add_column(table.num_columns - 1, name, pa.nulls(table.num_rows, pa.string()))
+    return table
+
+
+def _filled(table: pa.Table, fields: Collection[str]) -> pa.Table:
+    """Return a table without times that no row has; without a schema, without names that no row has either."""
+    names = set(_TIMES.values()) - set(fields) | ({"name"} if not fields else set())
     return table.select(
         [name for name in table.column_names if name not in names or table[name].null_count < table.num_rows]
     )
