@@ -231,7 +231,7 @@ def _group(source: CRS, where: str | PathLike[str] | None, area: AreaOfInterest 
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", UserWarning)
             group = TransformerGroup(source, WGS84, always_xy=True, area_of_interest=area)  # type: ignore[arg-type]  # stub names an alias
-    except ProjError as cause:
+    except (ProjError, IndexError) as cause:  # pyproj has no name for an operation where PROJ gives none
         raise _failure(
             "There is no transformation from the coordinate reference system to WGS 84", where, source.name
         ) from cause

@@ -59,6 +59,18 @@ def test_a_damaged_prj_counts_as_missing_and_is_told(tmp_path: Path) -> None:
     assert told(data) == ["import.crs-assumed", "import.unreadable-crs"]
 
 
+def test_a_prj_with_bytes_that_are_no_text_is_told_and_the_system_given_by_hand_counts(tmp_path: Path) -> None:
+    place = square(tmp_path) / "plots.prj"
+    text = place.read_bytes()
+    place.write_bytes(text[:20] + b"\xff\xfe\x80" + text[20:])
+    data = plain(read(tmp_path))
+    assert len(data.fields) == 1
+    assert told(data) == ["import.crs-assumed", "import.unreadable-crs"]
+    data = plain(read(tmp_path, crs="EPSG:4326"))
+    assert len(data.fields) == 1
+    assert told(data) == ["import.unreadable-crs"]
+
+
 @pytest.mark.parametrize("kind", [".shp", ".dbf"])
 def test_a_file_that_was_cut_off_is_told(kind: str, tmp_path: Path) -> None:
     part = square(tmp_path) / f"plots{kind}"

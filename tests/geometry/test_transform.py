@@ -117,7 +117,16 @@ def test_longitudes_come_back_within_180():
 
 
 @pytest.mark.parametrize(
-    "text", ["EPSG:1", "", "no such thing", 'LOCAL_CS["yard",UNIT["metre",1]]', "EPSG:5773", "EPSG:4978"]
+    "text",
+    [
+        "EPSG:1",
+        "",
+        "no such thing",
+        'LOCAL_CS["yard",UNIT["metre",1]]',
+        "EPSG:5773",
+        "EPSG:4978",
+        UTM32_ESRI.replace("Transverse_Mercator", "Nowhere"),
+    ],
 )
 def test_texts_that_place_nothing(text):
     with pytest.raises(UsageError, match="EPSG:25832"):

@@ -9,6 +9,7 @@ _WORDS = (
     (("Permission denied", "readonly", "read-only"), "access is denied"),
     (("magic bytes", "footer", "file size", "smaller than"), "it is not a Parquet file, or was cut off"),
     (("Corrupt", "decompress", "Unexpected end of stream", "deserialize", "thrift"), "its bytes are damaged"),
+    (("coordinate reference system",), "its coordinate reference system cannot be read"),
     (("another encoding", "codec"), "its texts are in an unknown encoding"),
     (("not recognized", "No such file", "Failed to open", "Unable to open"), "it is damaged or cut off"),
 )

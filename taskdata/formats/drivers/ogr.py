@@ -12,7 +12,7 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 from numpy.typing import NDArray
-from pyogrio.errors import DataLayerError, DataSourceError, FeatureError, FieldError, GeometryError
+from pyogrio.errors import CRSError, DataLayerError, DataSourceError, FeatureError, FieldError, GeometryError
 from pyogrio.raw import read_arrow
 
 from taskdata.errors import SourceError, TargetError
@@ -70,6 +70,18 @@ def unwarned() -> Iterator[None]:
         yield
 
 
+@contextmanager
+def system_understood() -> Iterator[None]:
+    """Tell of a coordinate reference system that GDAL cannot write out as what it is.
+
+    pyogrio (0.13) fails with an unbound variable of its own there, as where a name in the system is no text.
+    """
+    try:
+        yield
+    except UnboundLocalError as error:
+        raise CRSError("the coordinate reference system cannot be read") from error
+
+
 def declared(layer: Layer) -> tuple[pa.Table, str | None]:
     """Return the table of a layer as it is to be written, and the geometry type to declare.
 
@@ -110,8 +122,10 @@ def read_layer(path: Path, name: str | None = None, encoding: str | None = None)
     ------
     UnicodeDecodeError
         Its texts are in another encoding.
+    CRSError
+        What it says about its coordinates cannot be understood.
     """
-    with unwarned():
+    with unwarned(), system_understood():
         meta, table = read_arrow(path, layer=name, encoding=encoding, return_fids=True)
     table, fids = _each_once(table)
     for column in table.columns:
