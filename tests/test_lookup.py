@@ -184,3 +184,14 @@ def test_records_that_cannot_be_read_are_told() -> None:
     assert [column.unit for column in log.columns()] == ["L/ha"]
     with pytest.raises(taskdata.SourceError, match="TLG00009: the records of the log could not be read"):
         log.values(2)
+
+
+def test_every_column_of_a_log_is_found_by_the_label_that_is_printed(machine: Dataset) -> None:
+    logs = [log for task in machine.tasks for log in task.logs]
+    assert sum(len(log.columns()) for log in logs) > len(logs) > 0
+    for log in logs:
+        for column in log.columns():
+            same = [item for item in log.columns() if item.label == column.label]
+            if len(same) == 1:
+                expected = log.values(column)
+                assert np.array_equal(log.values(column.label.upper()), expected, equal_nan=True)

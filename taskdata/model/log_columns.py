@@ -82,7 +82,7 @@ def chosen(columns: Sequence[LogColumn], quantity: str | int | LogColumn, part: 
     columns : sequence of LogColumn
         Those of the log.
     quantity : str, int or LogColumn
-        Its name, some words of it in any case, its number in the data dictionary (an int, or a text of four hexadecimal
+        Its name, some words of it in any case, its label, its number in the data dictionary (an int, or a text of four hexadecimal
         digits as in task data), or the column itself.
     part : str or None
         Identifier or name of the part; None where only one part delivers the quantity.
@@ -119,5 +119,8 @@ def _of_quantity(columns: Sequence[LogColumn], quantity: str | int) -> list[LogC
         return [item for item in columns if item.ddi == quantity]
     number = ddi_number(quantity) if len(quantity) == 4 else None
     words = quantity.casefold().split()
+    labelled = [item for item in columns if item.label.casefold().split() == words]
+    if labelled:
+        return labelled
     exact = [item for item in columns if item.ddi == number or item.name.casefold().split() == words]
     return exact or [item for item in columns if words and set(words) <= set(item.name.casefold().split())]
