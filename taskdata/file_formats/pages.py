@@ -46,7 +46,9 @@ def main(pages: Sequence[str]) -> int:
 
 
 def _row(form: Format) -> tuple[str, ...]:
-    names = ", ".join(f"`{suffix}`" for suffix in (*form.suffixes, *form.only_read))
+    names = ", ".join(f"`{suffix}`" for suffix in form.suffixes)
+    if form.only_read:
+        names += f"; read only: {', '.join(f'`{suffix}`' for suffix in form.only_read)}"
     return (
         f"`{form.name}`" if form.writes else "",
         form.label,

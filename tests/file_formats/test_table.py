@@ -140,7 +140,7 @@ def test_a_format_may_be_read_only(only_read: Format, tmp_path: Path) -> None:
     for name, to in (("new.notes", None), ("new", "notes")):
         with pytest.raises(UsageError, match=f"Notes is only read. Choose one of {FORMATS[0].name}, "):
             target_of(tmp_path / name, to, None)
-    assert "|  | Notes | `.notes` | yes | no |  |  |" in pages.format_table([only_read])
+    assert "|  | Notes | `.notes` | yes | no |  |  |" in format_table([only_read])
 
 
 def test_content_goes_before_the_name(tmp_path: Path) -> None:
@@ -178,3 +178,14 @@ def test_a_folder_is_read_in_the_format_of_most_of_its_files_and_the_others_are_
     ]
     assert left == [("c.fgb", "it is FlatGeobuf, and the folder is read as GeoJSON")]
     assert [loss.what for loss in load(tmp_path).losses] == ["layer notes.json", "layer c.fgb"]
+
+
+def test_the_page_says_which_endings_are_only_read() -> None:
+    for line, form in zip(pages.format_table().splitlines()[2:], FORMATS, strict=True):
+        written, _, read = line.split(" | ")[2].partition("; read only: ")
+        assert written == ", ".join(f"`{suffix}`" for suffix in form.suffixes)
+        assert read == ", ".join(f"`{suffix}`" for suffix in form.only_read)
+        for suffix in form.suffixes:
+            found = table.of_target_name(Path(f"farm{suffix}"))
+            assert found is not None and found.name == form.name
+        assert all(table.of_target_name(Path(f"farm{suffix}")) is None for suffix in form.only_read)
