@@ -12,6 +12,7 @@ from functools import partial
 from pathlib import Path
 
 from taskdata.errors import TargetError, TaskdataError
+from taskdata.paths import target_path
 
 
 @contextmanager
@@ -89,7 +90,7 @@ def write_text(target: str | os.PathLike[str], text: str) -> None:
     TargetError
         The file exists, or the disk reported an error.
     """
-    if os.path.lexists(target):
+    if os.path.lexists(target_path(target)):
         raise TargetError("exists already", where=target, remedy="Name another file, or move this one away")
     with staged(target) as fresh:
         fresh.write_text(text, encoding="utf-8", newline="\n")

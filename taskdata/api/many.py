@@ -7,8 +7,9 @@ from collections.abc import Iterable, Iterator
 
 from taskdata.api.dataset import Dataset
 from taskdata.api.sets import Source, read
-from taskdata.errors import SourceError, TaskdataError
+from taskdata.errors import SourceError, TaskdataError, UsageError
 from taskdata.exchange.source_search import sources_in
+from taskdata.paths import named_path
 
 
 def read_many(
@@ -49,6 +50,11 @@ def read_many(
     samples/season/spreader/TASKDATA 2
     """
     for path in (paths,) if isinstance(paths, str | os.PathLike) else paths:
+        try:
+            named_path(path)
+        except UsageError as error:
+            yield str(path), error
+            continue
         for source in sources_in(path):
             yield source, _read(source, crs, name_column, partial=partial, rescue=rescue)
 

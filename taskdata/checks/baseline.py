@@ -10,12 +10,12 @@ import json
 import os
 from collections import Counter
 from collections.abc import Iterable
-from pathlib import Path
 from typing import Any
 
 from taskdata import strict_json
 from taskdata.errors import UnfitError, UsageError, unfit
 from taskdata.findings import Finding
+from taskdata.paths import named_path
 from taskdata.staging import write_text
 
 FORM = "taskdata baseline 1"
@@ -43,8 +43,9 @@ def read_baseline(path: str | os.PathLike[str]) -> Counter[str]:
     UsageError
         The file is missing or is no such file.
     """
+    place = named_path(path, "file of known findings")
     try:
-        document = json.loads(Path(path).read_text(encoding="utf-8-sig"))
+        document = json.loads(place.read_text(encoding="utf-8-sig"))
         if document["form"] != FORM:
             raise UnfitError("it is of another form")
         rows = document["accepted"]

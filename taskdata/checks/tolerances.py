@@ -11,12 +11,12 @@ from __future__ import annotations
 import os
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
-from pathlib import Path
 from typing import Any
 
 from taskdata.checks.profile import Profile
 from taskdata.errors import UsageError
 from taskdata.findings import Rule, Tolerance
+from taskdata.paths import named_path
 
 SCHEMA = "check-profile.schema.json"
 LARGEST = 1_000_000_000
@@ -31,8 +31,9 @@ def load_profile(path: str | os.PathLike[str], rules: Iterable[Rule]) -> Profile
         The file cannot be read, is no TOML, names a tolerance that does not exist, or gives it something other than a
         number that it can have.
     """
+    place = named_path(path, "profile of tolerances")
     try:
-        document = tomllib.loads(Path(path).read_text(encoding="utf-8"))
+        document = tomllib.loads(place.read_text(encoding="utf-8"))
     except (OSError, ValueError) as error:
         remedy = "Give a TOML file as shown in README.md"
         raise UsageError("is not a profile of tolerances", where=path, why=str(error), remedy=remedy) from error

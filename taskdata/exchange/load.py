@@ -29,6 +29,7 @@ from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.model.dataset import Dataset
+from taskdata.paths import named_path
 from taskdata.raised_rules.import_.crs_not_applied import RULE as CRS_NOT_APPLIED
 from taskdata.results.reading import Loaded
 
@@ -67,7 +68,7 @@ def load(
         There are several sets and none is that of the stick; the message names each.
         Coordinates are in metres and nothing says in which system; or there is no system ``crs``.
     """
-    place = Path(path)
+    place = named_path(path)
     if not exists(place):
         raise SourceError("does not exist", where=place, remedy="Check the path")
     if crs is not None:
@@ -164,8 +165,9 @@ def find_sets(path: str | os.PathLike[str]) -> tuple[str, ...]:
     >>> taskdata.find_sets("samples/season")[:2]
     ('samples/season/drill/TASKDATA', 'samples/season/sprayer/TASKDATA')
     """
+    place = named_path(path)
     try:
-        layers = _format_of_layers(Path(path)) is not None
+        layers = _format_of_layers(place) is not None
     except OSError:  # reading it says why
         layers = False
     return (os.fspath(path),) if layers else sets_in(path)

@@ -14,6 +14,7 @@ from taskdata.isoxml.files.archives import is_archive_name
 from taskdata.isoxml.files.folders import DiskFolder, main_in
 from taskdata.isoxml.files.opening import every_set, is_file_set
 from taskdata.litter import entries
+from taskdata.paths import named_path
 
 
 def sources_in(path: str | os.PathLike[str]) -> Iterator[str]:
@@ -22,7 +23,7 @@ def sources_in(path: str | os.PathLike[str]) -> Iterator[str]:
     A path that is one source is yielded as it is, and so is one in which there is none: reading it says why. Links to
     folders are not followed; of archives those that hold sets or layers count.
     """
-    place = Path(path)
+    place = named_path(path)
     try:
         alone = not place.is_dir() or is_file_set(place)
     except OSError:  # reading it says why

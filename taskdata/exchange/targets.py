@@ -13,6 +13,7 @@ from taskdata.file_formats.declaration import Carries, Format, Layers
 from taskdata.file_formats.table import ISOXML, format_named, joined, of_target_name, readable, writable_names
 from taskdata.isoxml.files.folders import FOLDER, MAIN
 from taskdata.litter import entries
+from taskdata.paths import named_path, target_path
 from taskdata.staging import staged
 
 
@@ -92,13 +93,13 @@ def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.P
     Raises
     ------
     UsageError
-        The format cannot be told, or is unknown.
+        The format cannot be told, or is unknown; the target has no name, or one that cannot be.
     TargetError
         The target lies on or in the source.
     """
-    named = Path(target)
-    if "\0" in str(named):
-        raise UsageError("no file can have a null character in its name", where=str(named).replace("\0", "?"))
+    named = target_path(target)
+    if source is not None:
+        named_path(source)
     chosen = to or _by_name(named)
     if chosen not in writable_names():
         known = next((form for form in readable() if form.name == chosen), None)
@@ -116,7 +117,7 @@ def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.P
 
 def usual_format(target: str | os.PathLike[str]) -> str | None:
     """Return ``isoxml`` for a name without a suffix, where a set is what is usually made; else None."""
-    return None if Path(target).suffix else ISOXML
+    return None if target_path(target).suffix else ISOXML
 
 
 def _by_name(named: Path) -> str:

@@ -11,12 +11,12 @@ import os
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 import jsonschema
 
 from taskdata.errors import UsageError
+from taskdata.paths import named_path
 from taskdata.records import short_repr
 from taskdata.resources import schema_bytes
 from taskdata.versions import versions
@@ -132,9 +132,10 @@ def read_receiver(path: str | os.PathLike[str]) -> Receiver:
     UsageError
         The file is missing, is no TOML, or says something that a profile cannot say.
     """
+    place = named_path(path, "receiver profile")
     remedy = "[[make_receiver()]] writes a profile to start from"
     try:
-        document = tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
+        document = tomllib.loads(place.read_text(encoding="utf-8-sig"))
     except (OSError, ValueError, RecursionError) as error:
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise UsageError("is not a receiver profile", where=path, why=why, remedy=remedy) from error
