@@ -82,8 +82,8 @@ def chosen(columns: Sequence[LogColumn], quantity: str | int | LogColumn, part: 
     columns : sequence of LogColumn
         Those of the log.
     quantity : str, int or LogColumn
-        Its name, some words of it in any case, its label, its number in the data dictionary (an int, or a text of four hexadecimal
-        digits as in task data), or the column itself.
+        Its name, some words of it in any case, its label, its number in the data dictionary (an int, or a text of four
+        hexadecimal digits as in task data), or the column itself.
     part : str or None
         Identifier or name of the part; None where only one part delivers the quantity.
     log : str

@@ -140,7 +140,7 @@ def test_a_format_may_be_read_only(only_read: Format, tmp_path: Path) -> None:
     for name, to in (("new.notes", None), ("new", "notes")):
         with pytest.raises(UsageError, match=f"Notes is only read. Choose one of {FORMATS[0].name}, "):
             target_of(tmp_path / name, to, None)
-    assert "|  | Notes | `.notes` | yes | no |  |  |" in format_table([only_read])
+    assert "|  | Notes | `.notes` | yes | no |  |  |" in pages.format_table([only_read])
 
 
 def test_content_goes_before_the_name(tmp_path: Path) -> None:
@@ -187,5 +187,6 @@ def test_the_page_says_which_endings_are_only_read() -> None:
         assert read == ", ".join(f"`{suffix}`" for suffix in form.only_read)
         for suffix in form.suffixes:
             found = table.of_target_name(Path(f"farm{suffix}"))
-            assert found is not None and found.name == form.name
+            assert found is not None
+            assert found.name == form.name
         assert all(table.of_target_name(Path(f"farm{suffix}")) is None for suffix in form.only_read)
