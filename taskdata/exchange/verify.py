@@ -7,11 +7,12 @@ from contextlib import contextmanager
 from itertools import islice
 from pathlib import Path
 
-from taskdata.errors import TargetError, TaskdataError
+from taskdata.errors import TargetError, TaskdataError, UsageError
 from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.held import held
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.targets import Target
+from taskdata.file_formats.declaration import Shape
 from taskdata.formats.edits.proof import unlike
 from taskdata.formats.read import read as read_layers
 from taskdata.isoxml.tree.differences import differences
@@ -35,6 +36,12 @@ def verify_target(dataset: Dataset, document: Document | None, place: Path, goal
     TargetError
         Something differs or cannot be read; nothing is put in place then.
     """
+    if not goal.form.shapes >= set(Shape):
+        raise UsageError(
+            f"{goal.form.label} holds a part of each layer, so reading it back proves nothing",
+            where=goal.named,
+            remedy="Leave out [[verify]], or choose another format",
+        )
     carried = document if goal.carries else None
     told = _layers(dataset, place, goal) if carried is None else _sets(dataset, carried, place, goal)
     if told:
