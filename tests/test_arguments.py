@@ -94,7 +94,7 @@ def test_a_failure_speaks_of_arguments_in_python_and_of_options_in_a_shell(capsy
 
 def test_a_finding_does_so_too() -> None:
     found = taskdata.check(samples.BROKEN, max_per_rule=1).findings
-    rest = next(item for item in found if "are not listed" in item.message)
+    rest = next(item for item in found if "not listed" in item.message)
     assert rest.remedy.endswith("or raise the limit with `max_per_rule`.")
     assert words.remedy(rest).endswith("or raise the limit with --max-per-rule.")
 

@@ -49,7 +49,7 @@ def started(content: bytes) -> set[str]:
 @given(st.integers(FIRST + 1, len(WHOLE) - 20))
 def test_all_that_stands_before_the_cut_is_read(at: int) -> None:
     content = WHOLE[:at]
-    with pytest.raises(SourceError, match="or read what stands before the fault with `rescue`"):
+    with pytest.raises(SourceError, match="or read everything before the fault with `rescue`"):
         document_of(of(content))
     document = document_of(of(content), rescue=True)
     whole_tags = content[: content.rindex(b">") + 1]  # libxml2 also makes something of half a tag
