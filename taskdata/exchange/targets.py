@@ -10,7 +10,16 @@ from pathlib import Path
 
 from taskdata.errors import TargetError, UsageError
 from taskdata.file_formats.declaration import Carries, Format, Layers
-from taskdata.file_formats.table import ISOXML, format_named, joined, of_target_name, readable, writable_names
+from taskdata.file_formats.table import (
+    FORMATS,
+    ISOXML,
+    format_named,
+    joined,
+    label_of,
+    of_target_name,
+    readable,
+    writable_names,
+)
 from taskdata.isoxml.files.folders import FOLDER, MAIN
 from taskdata.litter import entries
 from taskdata.paths import named_path, target_path
@@ -105,6 +114,7 @@ def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.P
         known = next((form for form in readable() if form.name == chosen), None)
         told = f"there is no format {chosen!r}" if known is None else f"{known.label} is only read"
         raise UsageError(told, remedy=f"Choose one of {joined(writable_names())}")
+    _refuse_other_ending(named, chosen)
     if format_named(chosen).beside and named.suffix.lower() in format_named(chosen).suffixes:
         named = named.with_suffix(named.suffix.lower())  # all files of one are named alike
     packed = chosen == ISOXML and named.suffix.lower() == ".zip"
@@ -131,6 +141,17 @@ def _by_name(named: Path) -> str:
             remedy=f"Give [[to]] with one of {joined(writable_names())}",
         )
     return found.name
+
+
+def _refuse_other_ending(named: Path, chosen: str) -> None:
+    """Refuse a name with the ending of another format: who sees the file would take it for that."""
+    other = next((form for form in FORMATS if form.is_named(named)), None)
+    if other is not None and other.name != chosen:
+        raise UsageError(
+            f"has the ending of {other.phrase}, and {label_of(chosen)} is to be written",
+            where=named,
+            remedy="Name another target, or leave [[to]] out",
+        )
 
 
 def _refuse_source(place: Path, source: Path) -> None:

@@ -43,6 +43,16 @@ def test_an_unknown_name_or_word_is_refused() -> None:
         target_of("somewhere", "docx", None)
 
 
+@pytest.mark.parametrize(
+    ("name", "to"),
+    [("x.gpkg", "geojson"), ("x.ZIP", "geojson"), ("x.shp", "isoxml"), ("x.kmz", "kml"), ("x.txt", "gpkg")],
+)
+def test_a_name_of_another_format_is_refused(name: str, to: str, tmp_path: Path) -> None:
+    with pytest.raises(UsageError, match=r"has the ending of .* is to be written\. Name another target, or leave `to`"):
+        convert(samples.OFFICE, tmp_path / name, to=to)
+    assert not list(tmp_path.iterdir())
+
+
 def test_a_stick_keeps_what_else_is_on_it(tmp_path: Path) -> None:
     (tmp_path / "photo.jpg").write_bytes(b"picture")
     convert(samples.OFFICE, tmp_path, to="isoxml")
