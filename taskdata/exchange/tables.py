@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from importlib import import_module
@@ -24,7 +25,7 @@ from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.placing.to_wgs84 import layer_to_wgs84
 from taskdata.formats.tables.geoarrow import with_geoarrow, without_geoarrow
 from taskdata.formats.tables.physical import physical_table, unit_of
-from taskdata.formats.tables.stored import stored_table
+from taskdata.formats.tables.stored import in_terms_of_rates, stored_table
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.lookup import nearest
@@ -109,15 +110,18 @@ def _laid_over(base: Dataset, source: PlacedLayers, losses: list[Loss]) -> Datas
                 f"the table {name} has no column {KEY}, which links its rows to those of the base",
                 remedy=f"Keep {KEY} as the table had it, empty in new rows",
             )
-    merged, more = merge(base, source)
+    merged, told = merge(base, source)
+    more = [in_terms_of_rates(loss) for loss in told]
     losses += more
-    merged, cost = in_agreement(merged)
+    merged, cost = in_agreement(merged, in_terms_of_rates)
     losses += cost
     noted = (*source.findings, *merged.noted, *refused(more))
     return merged.with_changes(noted=noted, losses=(*base.losses, *losses, *losses_from_findings(source.findings)))
 
 
 def _refuse_unknown(name: str) -> None:
+    if not isinstance(name, str):
+        raise UsageError("a layer is chosen by its name, a text", where=repr(name)[:60])
     if name not in SPECS:
         raise UsageError("there is no such layer", where=name, remedy=nearest(name, SPECS))
 
@@ -140,9 +144,19 @@ def _arrow(name: str, table: Any) -> tuple[pa.Table, str | None]:
         if hasattr(table, "__arrow_c_stream__"):
             return pa.table(table), None
     except (pa.ArrowException, TypeError, ValueError) as error:
-        raise UsageError(f"the table {name} cannot be read", why=str(error)) from error
+        raise _unreadable(name, error) from error
     kind = type(table).__name__
     raise UsageError(f"the table {name} is a {kind}", remedy="Give a GeoDataFrame or a pyarrow.Table")
+
+
+def _unreadable(name: str, error: Exception) -> UsageError:
+    """Return why a frame is no table: pyarrow names the column, by the way, where the values of one differ in kind."""
+    said = "; ".join(map(str, error.args))
+    column = re.search(r"Conversion failed for column (.+) with type", said)
+    if column is None:
+        return UsageError(f"the table {name} cannot be read", why=said)
+    why = f"the values of its column {column[1]} are of several kinds, such as texts and numbers"
+    return UsageError(f"the table {name} cannot be read", why=why, remedy="Give all values of a column as one kind")
 
 
 def _placed(raw: Mapping[str, RawTable], path: str, findings: list[Finding]) -> PlacedLayers:

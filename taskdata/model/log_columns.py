@@ -94,6 +94,9 @@ def chosen(columns: Sequence[LogColumn], quantity: str | int | LogColumn, part: 
     UsageError
         There is none, or several.
     """
+    if not isinstance(quantity, str | int | LogColumn) or not isinstance(part, str | None):
+        given = quantity if isinstance(part, str | None) else part
+        raise UsageError("a column is chosen by the name or number of its quantity, and a part", where=repr(given)[:60])
     if isinstance(quantity, LogColumn):
         found = [item for item in columns if item.index == quantity.index and item.ddi == quantity.ddi]
         quantity = quantity.name

@@ -29,7 +29,15 @@ Record = TypeVar("Record", bound=Named)
 
 
 def matching(records: Sequence[Record], wanted: str) -> list[Record]:
-    """Return the records with an identifier or name: as it is written, else in any case; none where there is none."""
+    """Return the records with an identifier or name: as it is written, else in any case; none where there is none.
+
+    Raises
+    ------
+    UsageError
+        What is wanted is no text.
+    """
+    if not isinstance(wanted, str):
+        raise UsageError("a record is chosen by its identifier or name, a text", where=repr(wanted)[:60])
     for read, attribute in (
         (_as_written, "id"),
         (_as_written, "name"),

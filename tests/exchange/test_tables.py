@@ -259,12 +259,52 @@ def test_a_rate_in_another_unit_is_refused(office: taskdata.Dataset) -> None:
     frame.loc[300, "rate_1"] = 1e9
     assert refused({"grid_cells": frame}, office) == (
         "row 301 of grid_cells: a rate of Setpoint Mass Per Area Application Rate does not fit the 32 bits of task "
-        "data. Give less than 1e+09"
+        "data. Give a number from -21474836.48 to 21474836.47 kg/ha"
     )
+    frame.loc[300, "rate_1"] = 21474836.47
+    assert taskdata.Dataset.from_frames({"grid_cells": frame}, base=office).task("TSK1").id == "TSK1"
     frame["rate_1"] = "much"
     assert refused({"grid_cells": frame}, office) == (
         "rate_1 of grid_cells holds something else than numbers. Give numbers"
     )
+
+
+def test_an_empty_rate_is_told_by_the_column_that_it_stands_in(office: taskdata.Dataset) -> None:
+    frame = office.frame("treatment_zones")
+    frame.loc[1, "rate"] = float("nan")
+    changed = taskdata.Dataset.from_frames({"treatment_zones": frame}, base=office)
+    told = "rate of row 2 of treatment_zones is empty, which cannot be stored: it should be a number."
+    assert any(finding.message == told for finding in changed.findings)
+    assert any(loss.what == "empty rate of row 2 of treatment_zones" for loss in changed.losses)
+    with pytest.raises(taskdata.UsageError, match="rate of row 2 of treatment_zones is empty; it should be a number"):
+        taskdata.write(changed, "nowhere", to="isoxml", dry_run=True)
+
+
+def test_values_of_several_kinds_in_a_column_are_told_with_its_name(office: taskdata.Dataset) -> None:
+    frame = office.frame("fields")
+    frame["name"] = ["Hang", 7, *frame["name"][2:]]
+    assert refused({"fields": frame}, office) == (
+        "the table fields cannot be read (the values of its column name are of several kinds, such as texts and "
+        "numbers). Give all values of a column as one kind"
+    )
+
+
+@pytest.mark.parametrize("name", [None, 3, ["fields"]])
+def test_what_is_no_name_is_told(name: Any, office: taskdata.Dataset, machine: taskdata.Dataset) -> None:
+    log = next(log for task in machine.tasks for log in task.logs)
+    calls = (
+        office.field,
+        office.task,
+        office.guidance_line,
+        office.frame,
+        office.table,
+        lambda wrong: taskdata.Dataset.from_frames({"fields" if wrong == ["fields"] else wrong: 1}),
+        lambda wrong: log.values(2, wrong or ()),
+        lambda wrong: log.values([wrong]),
+    )
+    for call in calls:
+        with pytest.raises(taskdata.UsageError):
+            call(name)
 
 
 def test_a_rate_of_an_unknown_quantity_stays_a_raw_number() -> None:

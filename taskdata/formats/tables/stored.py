@@ -9,6 +9,7 @@ import json
 import re
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -18,10 +19,12 @@ from numpy.typing import NDArray
 from taskdata import strict_json
 from taskdata.errors import UsageError
 from taskdata.formats.layers import grids, zones
+from taskdata.ledger import Loss, Refusal
 from taskdata.quantities.dictionary import entry
 from taskdata.quantities.units import System, convert, to_raw
 
 _RATE = re.compile(r"rate_([1-9][0-9]*)")
+_VALUE = re.compile(r"value(_[1-9][0-9]*)?")
 _LARGEST = 2.0**31
 
 
@@ -38,6 +41,19 @@ def stored_table(table: pa.Table, name: str, units: System) -> pa.Table:
     if name == grids.SPEC.name:
         return _cells(table, units)
     return table
+
+
+def in_terms_of_rates(loss: Loss) -> Loss:
+    """Return what a layer as files hold it cannot take, by the column of the table that it was made of.
+
+    A rate that is there and does not fit was refused before, so what is refused of one here is that it is empty.
+    """
+    found = _VALUE.fullmatch(loss.column) if isinstance(loss, Refusal) else None
+    if not isinstance(loss, Refusal) or found is None or loss.file not in (zones.SPEC.name, grids.SPEC.name):
+        return loss
+    column, takes = f"rate{found[1] or ''}", "a number"
+    what, why = f"empty {column} of {loss.where}", f"it should be {takes}"
+    return replace(loss, what=what, why=why, column=column, value="empty", takes=takes)
 
 
 def _zones(table: pa.Table, units: System) -> pa.Table:
@@ -114,9 +130,16 @@ def _raw(
             raise UsageError(
                 f"a rate of {entry(int(ddi)).plain_name} does not fit the 32 bits of task data",
                 where=where(unfit[0]),
-                remedy=f"Give less than {rates[unfit[0]]:g}",
+                remedy=_that_fits(int(ddi), units),
             )
     return values
+
+
+def _that_fits(ddi: int, units: System) -> str:
+    """Return what to give, with the ends of 32 bits in the unit of a quantity; ten digits lead back to them."""
+    ends, unit = convert(np.array([-_LARGEST, _LARGEST - 1]), ddi, units)
+    least, most = (f"{end:.10g}" for end in np.asarray(ends).tolist())
+    return f"Give a number from {least} to {most} {unit or ''}".rstrip()
 
 
 def _refuse_other_unit(ddi: int, unit: Any, where: str, units: System) -> None:
