@@ -19,7 +19,7 @@ class LossKind(StrEnum):
 @short_repr
 @dataclass(frozen=True, slots=True)
 class Loss:
-    """One line of the ledger.
+    """One line of the ledger; as a text it is a sentence.
 
     Parameters
     ----------
@@ -35,6 +35,10 @@ class Loss:
     element: str | None
     what: str
     why: str
+
+    def __str__(self) -> str:
+        whose = f"{self.element}: " if self.element is not None and self.element not in self.what else ""
+        return f"{self.kind}: {whose}{self.what}: {self.why}."
 
 
 @short_repr

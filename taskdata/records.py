@@ -14,6 +14,7 @@ LONGEST = 200
 """How many characters a record is shown with, at most."""
 _LONGEST_TEXT = 40
 _LISTED = 6
+_LONGEST_FIGURE, _SMALL = 12, 1e-6
 _LARGE = 10**30
 _BEHIND = frozenset({"key", "place", "lossless"})
 """Attributes that link a record to its source, and say nothing about the thing itself."""
@@ -73,7 +74,17 @@ def _single(value: object) -> str:
         return cut(repr(value))
     if isinstance(value, int) and abs(value) >= _LARGE:
         return f"<int of {value.bit_length()} bits>"
-    return repr(value) if value is None or isinstance(value, int | float) else _named(value)
+    if isinstance(value, float):
+        return _figure(float(value))
+    return repr(value) if value is None or isinstance(value, int) else _named(value)
+
+
+def _figure(value: float) -> str:
+    """Return a number as it is written where that is short, else with as many digits as a place on Earth needs."""
+    shown = repr(value)
+    if len(shown) <= _LONGEST_FIGURE:
+        return shown
+    return f"{value:.2g}" if abs(value) < _SMALL else f"{value:.10g}"
 
 
 def cut(shown: str, longest: int = _LONGEST_TEXT) -> str:

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 import taskdata
-from taskdata.findings import Finding, Place, Rule, Severity
+from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
 from taskdata.model.dataset import Dataset
 from taskdata.records import LONGEST, short_repr
 from tests import samples
@@ -133,3 +133,23 @@ def test_findings_of_every_sample_read_as_text() -> None:
             assert found.message[-1] in ".!?"
             assert found.remedy
     assert isinstance(taskdata.read(samples.OFFICE), Dataset)
+
+
+def test_losses_and_differences_read_as_sentences() -> None:
+    done = taskdata.convert(samples.OFFICE, "older", to="isoxml", version=3, dry_run=True)
+    first = done.losses[0]
+    assert str(first).startswith(f"{first.kind}: ")
+    assert str(first).endswith(f"{first.what}: {first.why}.")
+    found = taskdata.compare(samples.OFFICE, samples.MACHINE).differences
+    assert str(found[0]) == "changed: DataTransferOrigin of the set: 1 -> 2."
+    for item in (*done.losses, *found):
+        assert item.what in str(item)
+        assert str(item).endswith(".")
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [(3.0, "3.0"), (-3.0963198184473244e-15, "-3.1e-15"), (10.123456789123, "10.12345679"), (np.float64(0.5), "0.5")],
+)
+def test_figures_are_short(value: float, shown: str) -> None:
+    assert f"default={shown}," in repr(Tolerance("spike.angle", value, "degree", "an angle"))

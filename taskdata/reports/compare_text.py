@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from string import digits
 
 from taskdata.reports import words
 from taskdata.reports.reading import unread_lines
 from taskdata.reports.styled import Line, Style, wrapped
-from taskdata.results.comparison import Aspect, CommonShift, Comparison, Difference, DifferenceKind
+from taskdata.results.comparison import Aspect, CommonShift, Comparison, Difference, DifferenceKind, sentence
 
 _STYLES: dict[DifferenceKind, Style] = {
     DifferenceKind.REMOVED: "error",
@@ -41,22 +40,6 @@ def compare_text(result: Comparison) -> list[Line]:
     return lines
 
 
-def sentence(item: Difference) -> str:
-    """Return one difference in one sentence, without a full stop."""
-    text = item.what
-    if item.aspect is not Aspect.RENUMBERED and _other_number(item.a, item.b):
-        text += f" ({item.b} there)"
-    before, after = (words.spoken(value) for value in (item.before, item.after))
-    if item.kind in {DifferenceKind.ADDED, DifferenceKind.REMOVED}:
-        value = item.before if item.kind is DifferenceKind.REMOVED else item.after
-        text += "" if value is None else f": {words.spoken(value)}"
-    elif item.before is not None or item.after is not None:
-        text += f": {before} -> {after}"
-    if item.distance_m is not None:
-        text += f"; up to {item.distance_m:.3f} m apart"
-    return text
-
-
 def _sentences(found: Sequence[Difference]) -> Iterator[Line]:
     """Yield a sentence each, but one for all that only got another number or moved with the rest."""
     alike = {aspect: [item for item in found if item.aspect is aspect] for aspect in Aspect}
@@ -71,11 +54,6 @@ def _sentences(found: Sequence[Difference]) -> Iterator[Line]:
         yield from wrapped(f"{beginning} ({len(alike[aspect])}): {told}", 2, hanging=2)
     for text, times in Counter(map(sentence, own)).items():
         yield from wrapped(text if times == 1 else f"{text} ({times} x)", 2, hanging=2)
-
-
-def _other_number(a: str | None, b: str | None) -> bool:
-    """Tell whether two identifiers of one kind differ."""
-    return a is not None and b is not None and a != b and a.rstrip(digits + "-") == b.rstrip(digits + "-")
 
 
 def _short(item: Difference) -> str:

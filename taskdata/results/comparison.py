@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from string import digits
 
-from taskdata.findings import Fact, Finding
+from taskdata.findings import Fact, Finding, spoken
 from taskdata.records import short_repr
 
 
@@ -29,7 +30,7 @@ class Aspect(StrEnum):
 @short_repr
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """One difference.
+    """One difference; as a text it is a sentence.
 
     Parameters
     ----------
@@ -61,6 +62,9 @@ class Difference:
     thing: str = ""
     aspect: Aspect = Aspect.OWN
     vector: tuple[float, float] | None = None
+
+    def __str__(self) -> str:
+        return f"{self.kind}: {sentence(self)}."
 
 
 @short_repr
@@ -104,3 +108,24 @@ class Comparison:
     def equal(self) -> bool:
         """Tell whether nothing differs."""
         return not self.differences
+
+
+def sentence(item: Difference) -> str:
+    """Return one difference in one sentence, without a full stop."""
+    text = item.what
+    if item.aspect is not Aspect.RENUMBERED and _other_number(item.a, item.b):
+        text += f" ({item.b} there)"
+    before, after = (spoken(value) for value in (item.before, item.after))
+    if item.kind in {DifferenceKind.ADDED, DifferenceKind.REMOVED}:
+        value = item.before if item.kind is DifferenceKind.REMOVED else item.after
+        text += "" if value is None else f": {spoken(value)}"
+    elif item.before is not None or item.after is not None:
+        text += f": {before} -> {after}"
+    if item.distance_m is not None:
+        text += f"; up to {item.distance_m:.3f} m apart"
+    return text
+
+
+def _other_number(a: str | None, b: str | None) -> bool:
+    """Tell whether two identifiers of one kind differ."""
+    return a is not None and b is not None and a != b and a.rstrip(digits + "-") == b.rstrip(digits + "-")
