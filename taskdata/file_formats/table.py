@@ -180,6 +180,11 @@ def of_target_name(path: PurePath) -> Format | None:
     return next((item for item in FORMATS if path.suffix.lower() in item.suffixes), None)
 
 
+def of_name(path: PurePath) -> Format | None:
+    """Return the format that a file of a name is taken for, also one that is only read; None where it is of none."""
+    return next((item for item in FORMATS if item.is_named(path)), None)
+
+
 def listed(formats: Iterable[Format], last: str = "or") -> str:
     """Return formats as words, such as ``GeoJSON, a shapefile or a GeoPackage``."""
     return joined([item.phrase for item in formats], last)

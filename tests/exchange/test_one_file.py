@@ -117,7 +117,7 @@ def test_one_shapefile_carries_the_whole_set_in_its_sidecar(plot: Path, tmp_path
     with shapefile.Reader(str(tmp_path / "out" / "plot.shp")) as reader:
         assert [record["name"] for record in reader.records()] == ["Ostzipfel"]
     for source in (tmp_path / "out" / "plot.shp", tmp_path / "out"):
-        back = tmp_path / f"back of {source.name}"
+        back = tmp_path / f"back of {source.stem}"
         taskdata.convert(source, back, to="isoxml")
         assert taskdata.compare(plot, back).equal
         assert "<!-- spring -->" in (back / "TASKDATA" / "TASKDATA.XML").read_text(encoding="utf-8")
