@@ -62,7 +62,7 @@ def _value(value: object) -> str:
         return _listed([f"{_value(key)}: {_value(value[key])}" for key in islice(value, _LISTED)], value, "{}")
     if isinstance(value, tuple | list | set | frozenset):
         return _several(value)
-    if hasattr(value, "shape") and hasattr(value, "dtype"):
+    if hasattr(value, "shape") and hasattr(value, "dtype") and not isinstance(value, float):
         return f"<{value.dtype} array of shape {value.shape}>"
     return _single(value)
 
