@@ -11,11 +11,11 @@ from pathlib import Path
 from taskdata.errors import TargetError, UsageError
 from taskdata.file_formats.declaration import Carries, Format, Layers
 from taskdata.file_formats.table import (
-    FORMATS,
     ISOXML,
     format_named,
     joined,
     label_of,
+    of_name,
     of_target_name,
     readable,
     writable_names,
@@ -145,7 +145,7 @@ def _by_name(named: Path) -> str:
 
 def _refuse_other_ending(named: Path, chosen: str) -> None:
     """Refuse a name with the ending of another format: who sees the file would take it for that."""
-    other = next((form for form in FORMATS if form.is_named(named)), None)
+    other = of_name(named)
     if other is not None and other.name != chosen:
         raise UsageError(
             f"has the ending of {other.phrase}, and {label_of(chosen)} is to be written",
