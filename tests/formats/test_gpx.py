@@ -19,6 +19,7 @@ from taskdata.formats.detect import detect
 from taskdata.formats.drivers.gpx import DRIVER, read_file
 from taskdata.formats.layers.of_dataset import project
 from taskdata.formats.read import read
+from tests import samples
 from tests.formats.exchange import put_layers
 from tests.formats.valley import dataset
 
@@ -229,3 +230,13 @@ def test_a_position_without_a_time_among_others_has_none(tmp_path: Path) -> None
     assert np.isnat(records.time).tolist() == [False, True]
     assert records.extras["GpsUtcTime"].tolist() == [43_200_000, 0xFFFFFFFF]
     assert records.extras["GpsUtcDate"].tolist()[1] == 0xFFFF
+
+
+def test_a_fence_comes_back_as_a_fence_and_an_obstacle_as_an_obstacle(tmp_path: Path) -> None:
+    before = taskdata.read(samples.OFFICE)
+    taskdata.convert(samples.OFFICE, tmp_path / "gpx", to="gpx")
+    after = taskdata.read(tmp_path / "gpx")
+    lines = sorted((line.kind, line.name or "") for line in before.lines)
+    assert sorted((line.kind, line.name or "") for line in after.lines) == lines
+    assert len(after.guidance) == len(before.guidance)
+    assert sorted(point.kind for point in after.points) == sorted(point.kind for point in before.points)

@@ -21,7 +21,7 @@ _UTC = "gps_time"
 
 def columns_held(layer: Layer) -> frozenset[str]:
     """Return the columns of a layer that GPX has a place for."""
-    names = {"name"}
+    names = {"name", "kind"}
     if _is_log(layer):
         names |= {*_LOG, "record", _UTC, "satellites", "hdop", "pdop"}
     return frozenset(names & set(layer.table.column_names))
@@ -70,6 +70,7 @@ def _point(tag: str, shape: Any, row: dict[str, Any]) -> str:
     inside = [
         element("time", _utc(row.get(_UTC))),
         element("name", row.get("name")),
+        element("type", row.get("kind")),
         element("sat", _number(row.get("satellites"))),
         element("hdop", _number(row.get("hdop"))),
         element("pdop", _number(row.get("pdop"))),
@@ -83,7 +84,8 @@ def _track(row: dict[str, Any], shape: Any) -> str:
         for part in shapely.get_parts(shape)
     )
     segments = "".join(f"<trkseg>{points}</trkseg>" for points in parts)
-    return f"<trk>{element('name', row.get('name'))}{segments}</trk>\n"
+    said = element("name", row.get("name")) + element("type", row.get("kind"))
+    return f"<trk>{said}{segments}</trk>\n"
 
 
 def _at(lon: float, lat: float) -> str:

@@ -1,11 +1,10 @@
 """Layers that were not written by this package, or lost what they carried, as a data set.
 
 Polygons become fields; their pieces the boundary. Lines become guidance lines: of two points an AB line, of more a
-curve. Points become points. A line or point goes to the field that it lies in or, up to 1 km, is nearest to; what is
-farther from every field goes into a field of its own, named after its layer, without a boundary. The lines of a layer
-in a field make a group, named after the layer.
-
-Points with times that go on from row to row become a task with a log.
+curve. Points become points. A word of ours in a column ``kind`` or ``type`` says what a line or point is instead, such
+as a fence. A line or point goes to the field that it lies in or, up to 1 km, is nearest to; what is farther from every
+field goes into a field of its own, named after its layer, without a boundary. The guidance lines of a layer in a field
+make a group, named after the layer. Points with times that go on from row to row become a task with a log.
 
 Layers of this package without the side tables are read by their documented columns.
 """
@@ -14,6 +13,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -23,6 +23,7 @@ from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY, KEY
 from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign import name_columns
+from taskdata.formats.foreign.kind_words import kind_column, line_kind, point_kind
 from taskdata.formats.foreign.position_logs import (
     findings_of_logs,
     findings_of_points,
@@ -42,7 +43,7 @@ from taskdata.ledger import LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceKind, GuidanceLine
 from taskdata.model.lookup import nearest
-from taskdata.model.shapes import AreaKind, Coordinates, Point, PointKind
+from taskdata.model.shapes import AreaKind, Coordinates, Line, Point
 from taskdata.raised_rules.import_.columns_left_out import RULE as COLUMNS_LEFT_OUT
 from taskdata.raised_rules.import_.far_from_fields import RULE as FAR_FROM_FIELDS
 from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
@@ -54,11 +55,12 @@ _RECORDS = "log_records"
 
 @dataclass(frozen=True)
 class Feature:
-    """A row of a layer: its name and its geometry, which is not empty and lies on Earth."""
+    """A row of a layer: its name, its geometry, which is not empty and lies on Earth, and a word for what it is."""
 
     name: str | None
     geometry: Any
     table: str
+    kind: str | None = None
 
 
 @dataclass
@@ -149,16 +151,17 @@ def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
     found = usable.rows
     of_fields = any(shapes.is_polygonal(geometry) for _, geometry in found)
     column = _column(raw, wanted) or name_columns.name_column(raw.table, of_fields=of_fields)
-    names = name_columns.texts(raw.table, column)
+    names, said = name_columns.texts(raw.table, column), kind_column(raw.table)
+    kinds = name_columns.texts(raw.table, said)
     for row, geometry in found:
-        feature = Feature(names[row], geometry, raw.name)
+        feature = Feature(names[row], geometry, raw.name, kinds[row])
         if shapes.is_polygonal(geometry):
             collected.polygons.append(feature)
         elif shapes.is_linear(geometry):
             collected.lines.append(feature)
         else:
             collected.points.append(feature)
-    left = [name for name in raw.table.column_names if name not in (GEOMETRY, column)]
+    left = [name for name in raw.table.column_names if name not in (GEOMETRY, column, said)]
     if left:
         source = f"Names in {raw.label} were read from {column}" if column else f"No column of {raw.label} holds names"
         collected.findings.append(COLUMNS_LEFT_OUT.at(place, layer=raw.label, names=source, columns=", ".join(left)))
@@ -171,7 +174,6 @@ def _field(identifier: str, feature: Feature, number: int) -> Field:
 
 def _with_lines_and_points(fields: list[Field], collected: Collected) -> list[Field]:
     sites, apart = Sites(item.boundaries for item in fields), Counter[str]()
-    groups: dict[tuple[int, str], list[GuidanceLine]] = {}
     points: dict[int, list[Point]] = {}
     homes: dict[str, int] = {}
     result = list(fields)
@@ -186,17 +188,14 @@ def _with_lines_and_points(fields: list[Field], collected: Collected) -> list[Fi
             result.append(Field(id=_identifier("PFD", len(result) + 1), name=feature.table))
         return homes[feature.table]
 
-    number = 0
-    for feature in collected.lines:
-        owner = home(feature)
-        for line in shapes.lines(feature.geometry):
-            number += 1
-            groups.setdefault((owner, feature.table), []).append(_line(_identifier("GPN", number), feature, line))
+    groups, drawn = _lines(collected.lines, home)
     for feature in collected.points:
         points.setdefault(home(feature), []).append(_point(feature))
     for count, ((owner, table), lines) in enumerate(groups.items(), 1):
         group = GuidanceGroup(tuple(lines), name=table, id=_identifier("GGP", count))
         result[owner] = replace(result[owner], groups=(*result[owner].groups, group))
+    for owner, plain_lines in drawn.items():
+        result[owner] = replace(result[owner], lines=(*result[owner].lines, *plain_lines))
     for owner, found in points.items():
         result[owner] = replace(result[owner], points=(*result[owner].points, *found))
     if fields:
@@ -207,10 +206,28 @@ def _with_lines_and_points(fields: list[Field], collected: Collected) -> list[Fi
     return result
 
 
+def _lines(
+    features: Sequence[Feature], home: Callable[[Feature], int]
+) -> tuple[dict[tuple[int, str], list[GuidanceLine]], dict[int, list[Line]]]:
+    """Return guidance lines by the number of their field and their layer, and other lines by the number of theirs."""
+    groups: dict[tuple[int, str], list[GuidanceLine]] = {}
+    others: dict[int, list[Line]] = {}
+    number = 0
+    for feature in features:
+        owner, kind = home(feature), line_kind(feature.kind)
+        for line in shapes.lines(feature.geometry):
+            if kind is not None:
+                others.setdefault(owner, []).append(Line(kind, line, name=feature.name))
+                continue
+            number += 1
+            groups.setdefault((owner, feature.table), []).append(_line(_identifier("GPN", number), feature, line))
+    return groups, others
+
+
 def _point(feature: Feature) -> Point:
     place = feature.geometry
     up = float(place.z) if place.has_z and math.isfinite(place.z) else None
-    return Point(PointKind.OTHER, float(place.x), float(place.y), name=feature.name, up_m=up)
+    return Point(point_kind(feature.kind), float(place.x), float(place.y), name=feature.name, up_m=up)
 
 
 def _line(identifier: str, feature: Feature, points: Coordinates) -> GuidanceLine:
