@@ -206,3 +206,25 @@ def test_two_files_of_one_name_are_two_layers(tmp_path: Path) -> None:
         text = json.dumps({"type": "FeatureCollection", "features": [feature]})
         (tmp_path / f"fields_2024{suffix}").write_text(text, encoding="utf-8")
     assert sorted(field.name for field in load(tmp_path).dataset.fields) == ["Bruch", "Kuhle"]
+
+
+@pytest.mark.parametrize("name", ["farm.zip", "a!farm.gpkg", "Feld!/farm.gpkg", "old.zip!/a.zip"])
+def test_a_layer_is_read_whatever_it_is_called(name: str, tmp_path: Path) -> None:
+    convert(samples.OFFICE, tmp_path / "farm.gpkg")
+    place = tmp_path / "in" / name
+    place.parent.mkdir(parents=True)
+    place.write_bytes((tmp_path / "farm.gpkg").read_bytes())
+    there = load(place).dataset
+    assert (there.format, len(there.fields)) == ("gpkg", 5)
+    convert(samples.OFFICE, tmp_path / "layers", to="flatgeobuf")
+    place.write_bytes((tmp_path / "layers" / "fields.fgb").read_bytes())
+    there = load(place).dataset
+    assert (there.format, len(there.fields)) == ("flatgeobuf", 5)
+
+
+def test_a_shapefile_is_read_in_a_folder_with_an_exclamation_mark(tmp_path: Path) -> None:
+    folder = tmp_path / "Feld!"
+    folder.mkdir()
+    data = plain(read(square(folder)))
+    assert [field.name for field in data.fields] == ["Breite"]
+    assert not told(data)

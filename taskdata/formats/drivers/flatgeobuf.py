@@ -20,7 +20,7 @@ from taskdata.formats import side_tables
 from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.drivers.library_errors import reason
-from taskdata.formats.drivers.ogr import check_content, declared, read_layer, system_understood, writing
+from taskdata.formats.drivers.ogr import as_named, check_content, declared, read_layer, system_understood, writing
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.raised_rules.import_.rows_missing import RULE as ROWS_MISSING
@@ -71,7 +71,7 @@ def _read_file(path: Path) -> Tables:
     try:
         with _row_by_row(), system_understood():
             layer = read_layer(path)
-            stated = int(pyogrio.read_info(path)["features"])
+            stated = int(pyogrio.read_info(as_named(path))["features"])
     except _UNREADABLE as error:
         raise SourceError(
             "The FlatGeobuf file cannot be read",

@@ -17,7 +17,7 @@ from taskdata.formats import side_tables
 from taskdata.formats.base import LayerFiles, RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.drivers.library_errors import UNKNOWN, reason
-from taskdata.formats.drivers.ogr import check_content, declared, read_layer, unwarned, writing
+from taskdata.formats.drivers.ogr import as_named, check_content, declared, read_layer, unwarned, writing
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.progress import each
@@ -55,9 +55,13 @@ class GeoPackage:
         check_content(path, "gpkg")
         if _is_empty(path):
             return Tables()
+        if as_named(path) != path and _has_log(path):
+            why = f"the latest rows stand in {path.name}-wal, which is read beside a name without ! or .zip alone"
+            remedy = "Close the program that has it open, or rename both files."
+            raise SourceError("The GeoPackage cannot be read", where=path, why=why, remedy=remedy)
         try:
             with unwarned():
-                names = [str(name) for name, _ in pyogrio.list_layers(path)]
+                names = [str(name) for name, _ in pyogrio.list_layers(as_named(path))]
         except DataSourceError as error:
             raise SourceError(
                 "The GeoPackage cannot be read",
@@ -89,9 +93,14 @@ class GeoPackage:
 DRIVER = GeoPackage()
 
 
+def _has_log(path: Path) -> bool:
+    """Tell whether pages of a newer state may stand in a file beside the database."""
+    return path.with_name(f"{path.name}-wal").exists()
+
+
 def _is_empty(path: Path) -> bool:
     """Tell whether a file is a sound GeoPackage without a table, which GDAL takes for a damaged one."""
-    if path.with_name(f"{path.name}-wal").exists():  # what another program wrote last may stand there alone
+    if _has_log(path):  # what another program wrote last may stand there alone
         return False
     try:
         with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)) as base:
@@ -103,7 +112,7 @@ def _is_empty(path: Path) -> bool:
 
 def _is_whole(path: Path) -> bool:
     """Return whether the pages of the database fit together; True where SQLite cannot say."""
-    if path.with_name(f"{path.name}-wal").exists():  # pages of a newer state may stand there
+    if _has_log(path):  # pages of a newer state may stand there
         return True
     try:
         with closing(sqlite3.connect(f"{path.resolve().as_uri()}?immutable=1", uri=True)) as database:

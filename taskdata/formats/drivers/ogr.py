@@ -14,6 +14,7 @@ import pyarrow.compute as pc
 from numpy.typing import NDArray
 from pyogrio.errors import CRSError, DataLayerError, DataSourceError, FeatureError, FieldError, GeometryError
 from pyogrio.raw import read_arrow
+from pyogrio.util import vsi_path
 
 from taskdata.errors import SourceError, TargetError
 from taskdata.file_formats.contents import HEAD
@@ -60,6 +61,15 @@ def check_content(path: Path, name: str) -> None:
             why="its content is of another kind" if head else "it is empty",
             remedy="Copy it again from the original.",
         )
+
+
+def as_named(path: Path) -> Path | str:
+    """Return a path at which GDAL reads the one file that stands there, whatever the file is called.
+
+    pyogrio takes a name that ends in ``.zip``, or a ``!`` in a path, for an archive and a file in it.
+    """
+    plain = vsi_path(str(path)) == str(path)
+    return path if plain else f"/vsisubfile/0_,{path.absolute()}"
 
 
 @contextmanager
@@ -126,7 +136,7 @@ def read_layer(path: Path, name: str | None = None, encoding: str | None = None)
         What it says about its coordinates cannot be understood.
     """
     with unwarned(), system_understood():
-        meta, table = read_arrow(path, layer=name, encoding=encoding, return_fids=True)
+        meta, table = read_arrow(as_named(path), layer=name, encoding=encoding, return_fids=True)
     table, fids = _each_once(table)
     for column in table.columns:
         if pa.types.is_string(column.type) and not _is_utf8(column):

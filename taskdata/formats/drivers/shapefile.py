@@ -25,7 +25,7 @@ from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, KEY, Layer
 from taskdata.formats.drivers import sidecar
 from taskdata.formats.drivers.library_errors import reason
-from taskdata.formats.drivers.ogr import Found, declared, read_layer, writing
+from taskdata.formats.drivers.ogr import Found, as_named, declared, read_layer, writing
 from taskdata.formats.drivers.shapefile_parts import MAIN, check_header, cut_off, fitting, table_findings
 from taskdata.formats.layers.of_dataset import SPECS
 from taskdata.formats.side_tables import with_side_tables
@@ -245,18 +245,18 @@ def _findable(path: Path, beside: Mapping[str, Path], *, copied: bool = False) -
     """Yield a path at which all parts of a shapefile are found, the index being rebuilt where it is missing.
 
     That is the path itself, or one in a temporary folder where letters of names differ in case, the index is missing,
-    or ``copied`` asks for it: the source is never written to.
+    the path would be taken for an archive, or ``copied`` asks for it: the source is never written to.
     """
     own = [item.name for item in beside.values()]
     findable = own == [path.stem + kind for kind in beside] or own == [item.upper() for item in own]
-    if ".shx" in beside and findable and not copied:
+    if ".shx" in beside and findable and not copied and as_named(path) == path:
         yield path
         return
     with tempfile.TemporaryDirectory() as folder:
         for kind, item in beside.items():
-            shutil.copy(item, Path(folder) / f"{path.stem}{kind}")
+            shutil.copy(item, Path(folder) / f"layer{kind}")
         pyogrio.set_gdal_config_options({"SHAPE_RESTORE_SHX": True})
         try:
-            yield Path(folder) / f"{path.stem}{MAIN}"
+            yield Path(folder) / f"layer{MAIN}"
         finally:
             pyogrio.set_gdal_config_options({"SHAPE_RESTORE_SHX": None})
