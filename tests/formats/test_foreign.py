@@ -14,7 +14,7 @@ import shapefile
 import shapely
 from pyproj import CRS
 
-from taskdata.errors import SourceError, UsageError
+from taskdata.errors import SourceError, TargetError, UsageError
 from taskdata.exchange.convert import convert
 from taskdata.exchange.load import load
 from taskdata.formats.foreign.foreign_layers import plain
@@ -228,3 +228,17 @@ def test_a_shapefile_is_read_in_a_folder_with_an_exclamation_mark(tmp_path: Path
     data = plain(read(square(folder)))
     assert [field.name for field in data.fields] == ["Breite"]
     assert not told(data)
+
+
+@pytest.mark.parametrize("name", ["a!farm.gpkg", "Feld!/farm.gpkg", "shapes!", "flat!"])
+def test_nothing_is_written_beside_a_target_with_an_exclamation_mark(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    to = {"shapes!": "shapefile", "flat!": "flatgeobuf"}.get(name)
+    with pytest.raises(TargetError, match=r"stands for an archive .* Name a target without them") as caught:
+        convert(samples.OFFICE, name, to=to)
+    assert caught.value.where == name
+    assert not list(tmp_path.iterdir())
+    done = convert(samples.OFFICE, "Feld!", to="geojson", verify=True)
+    assert load(done.target).dataset.fields

@@ -20,7 +20,14 @@ from taskdata.formats import side_tables
 from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.drivers.library_errors import reason
-from taskdata.formats.drivers.ogr import as_named, check_content, declared, read_layer, system_understood, writing
+from taskdata.formats.drivers.ogr import (
+    as_named,
+    check_content,
+    declared,
+    read_layer,
+    system_understood,
+    writing_by_gdal,
+)
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.raised_rules.import_.rows_missing import RULE as ROWS_MISSING
@@ -39,7 +46,7 @@ class FlatGeobuf:
         """Write each layer into its file."""
         for layer in (*layers, *(side_tables.to_layers(carried) if carried else ())):
             table, kind = declared(layer)
-            with writing(target.path):
+            with writing_by_gdal(target.path):
                 pyogrio.write_arrow(
                     table,
                     target.of(layer),

@@ -17,7 +17,7 @@ from taskdata.formats import side_tables
 from taskdata.formats.base import LayerFiles, RawTable, Tables
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.drivers.library_errors import UNKNOWN, reason
-from taskdata.formats.drivers.ogr import as_named, check_content, declared, read_layer, unwarned, writing
+from taskdata.formats.drivers.ogr import as_named, check_content, declared, read_layer, unwarned, writing_by_gdal
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.progress import each
@@ -38,7 +38,7 @@ class GeoPackage:
         """Write each layer into the one new file."""
         for layer in side_tables.with_side_tables(layers, carried):
             table, kind = declared(layer)
-            with writing(target.path):
+            with writing_by_gdal(target.path):
                 pyogrio.write_arrow(
                     table,
                     target.of(layer),

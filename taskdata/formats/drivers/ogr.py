@@ -40,6 +40,20 @@ def writing(path: Path) -> Iterator[None]:
         ) from error
 
 
+@contextmanager
+def writing_by_gdal(path: Path) -> Iterator[None]:
+    """As ``writing``, and refuse a path that would be taken for another: what is written would lie elsewhere."""
+    if as_named(path) != path:
+        raise TargetError(
+            "The target could not be written",
+            where=path,
+            why="a ! in a path, or the ending .zip, stands for an archive in the library that writes this format",
+            remedy="Name a target without them, or another format.",
+        )
+    with writing(path):
+        yield
+
+
 def _why(error: Exception) -> str:
     return (error.strerror if isinstance(error, OSError) else None) or str(error)
 

@@ -25,7 +25,7 @@ from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, KEY, Layer
 from taskdata.formats.drivers import sidecar
 from taskdata.formats.drivers.library_errors import reason
-from taskdata.formats.drivers.ogr import Found, as_named, declared, read_layer, writing
+from taskdata.formats.drivers.ogr import Found, as_named, declared, read_layer, writing_by_gdal
 from taskdata.formats.drivers.shapefile_parts import MAIN, check_header, cut_off, fitting, table_findings
 from taskdata.formats.layers.of_dataset import SPECS
 from taskdata.formats.side_tables import with_side_tables
@@ -68,7 +68,7 @@ class Shapefile:
         """Write each layer, then the sidecar: one of the folder, or of the one shapefile."""
         kept = {layer.name: sidecar.columns(layer)[:COLUMN_LIMIT] for layer in layers}
         place = target.path / sidecar.NAME if target.suffix else sidecar.own_place(target.path)
-        with writing(target.path):
+        with writing_by_gdal(target.path):
             cells = {
                 layer.name: _write_layer(target.of(layer), layer, kept[layer.name])
                 for layer in with_side_tables(layers, None)
