@@ -22,7 +22,7 @@ from taskdata.file_formats.contents import DXF_BINARY, HEAD
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY
-from taskdata.formats.drivers.library_errors import reason
+from taskdata.formats.drivers.damage_reasons import reason
 from taskdata.formats.drivers.ogr import check_content, read_layer
 from taskdata.raised_rules.import_.broken_off import RULE as BROKEN_OFF
 from taskdata.raised_rules.import_.drawing_units import RULE as DRAWING_UNITS

@@ -19,13 +19,13 @@ from taskdata.findings import Place
 from taskdata.formats import side_tables
 from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, Layer
-from taskdata.formats.drivers.library_errors import reason
+from taskdata.formats.drivers.damage_reasons import reason
 from taskdata.formats.drivers.ogr import (
     as_named,
     check_content,
-    declared,
     read_layer,
     system_understood,
+    write_layer,
     writing_by_gdal,
 )
 from taskdata.ledger import Loss
@@ -44,19 +44,9 @@ class FlatGeobuf:
 
     def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
         """Write each layer into its file."""
-        for layer in (*layers, *(side_tables.to_layers(carried) if carried else ())):
-            table, kind = declared(layer)
+        for layer in side_tables.with_side_tables(layers, carried):
             with writing_by_gdal(target.path):
-                pyogrio.write_arrow(
-                    table,
-                    target.of(layer),
-                    layer=layer.name,
-                    driver="FlatGeobuf",
-                    geometry_name=GEOMETRY if kind else None,
-                    geometry_type=kind,
-                    crs="EPSG:4326" if kind else None,
-                    layer_options={"SPATIAL_INDEX": "NO", "DESCRIPTION": layer.spec.description},
-                )
+                write_layer(target.of(layer), layer, "FlatGeobuf", SPATIAL_INDEX="NO")
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return the table of each file."""

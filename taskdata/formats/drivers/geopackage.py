@@ -15,9 +15,16 @@ from taskdata.errors import SourceError
 from taskdata.findings import Place
 from taskdata.formats import side_tables
 from taskdata.formats.base import LayerFiles, RawTable, Tables
-from taskdata.formats.columns import GEOMETRY, Layer
-from taskdata.formats.drivers.library_errors import UNKNOWN, reason
-from taskdata.formats.drivers.ogr import as_named, check_content, declared, read_layer, unwarned, writing_by_gdal
+from taskdata.formats.columns import Layer
+from taskdata.formats.drivers.damage_reasons import UNKNOWN, reason
+from taskdata.formats.drivers.ogr import (
+    as_named,
+    check_content,
+    read_layer,
+    unwarned,
+    write_layer,
+    writing_by_gdal,
+)
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.progress import each
@@ -37,18 +44,8 @@ class GeoPackage:
     def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
         """Write each layer into the one new file."""
         for layer in side_tables.with_side_tables(layers, carried):
-            table, kind = declared(layer)
             with writing_by_gdal(target.path):
-                pyogrio.write_arrow(
-                    table,
-                    target.of(layer),
-                    layer=layer.name,
-                    driver="GPKG",
-                    geometry_name=GEOMETRY if kind else None,
-                    geometry_type=kind,
-                    crs="EPSG:4326" if kind else None,
-                    layer_options={"DESCRIPTION": layer.spec.description},
-                )
+                write_layer(target.of(layer), layer, "GPKG")
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return every table of the file."""

@@ -19,7 +19,7 @@ from taskdata.errors import SourceError, UnfitError, unfit
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY
-from taskdata.formats.drivers.library_errors import reason
+from taskdata.formats.drivers.damage_reasons import reason
 from taskdata.formats.geometries import native
 from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
 

@@ -18,7 +18,7 @@ from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.formats.geometries.shapes import to_wkb
 from taskdata.formats.markup.events import Event, Node
-from taskdata.formats.markup.growing import TIME, Growing
+from taskdata.formats.markup.growing import LOG, TIME, Growing
 from taskdata.formats.markup.moments import moment
 from taskdata.raised_rules.import_.bad_geometry import RULE as BAD_GEOMETRY
 from taskdata.raised_rules.import_.heights_taken import RULE as HEIGHTS_TAKEN
@@ -33,15 +33,6 @@ _POINTS = frozenset({"wpt", "rtept", "trkpt"})
 _TEXTS = frozenset({"name", "cmt", "desc", "src", "sym", "type", "link", "link_text"})
 _POINT = {"name": pa.string(), "time": TIME, GEOMETRY: pa.large_binary()}
 _LINE = {"name": pa.string(), GEOMETRY: pa.large_binary()}
-_LOG = {
-    "time": TIME,
-    "up_m": pa.float64(),
-    "fix": pa.int64(),
-    "satellites": pa.int64(),
-    "hdop": pa.float64(),
-    "segment": pa.int64(),
-    GEOMETRY: pa.large_binary(),
-}
 
 
 @dataclass
@@ -63,7 +54,7 @@ class Line:
     """
 
     row: dict[str, Any] = field(default_factory=dict)
-    points: Growing = field(default_factory=lambda: Growing(_LOG))
+    points: Growing = field(default_factory=lambda: Growing(LOG))
     segments: int = 0
     timed: int = 0
     off: int = 0

@@ -16,21 +16,11 @@ from taskdata.formats.drivers.kml_shapes import is_absolute
 from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.formats.geometries.shapes import to_wkb
 from taskdata.formats.markup.events import Node
-from taskdata.formats.markup.growing import TIME, Growing
+from taskdata.formats.markup.growing import LOG, Growing
 from taskdata.formats.markup.moments import moment
 
 HEIGHTS = "KML counts them from sea level"
 """What heights refer to (OGC 12-007r2, altitudeMode absolute)."""
-
-_LOG = {
-    "time": TIME,
-    "up_m": pa.float64(),
-    "fix": pa.int64(),
-    "satellites": pa.int64(),
-    "hdop": pa.float64(),
-    "segment": pa.int64(),
-    GEOMETRY: pa.large_binary(),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +49,7 @@ class Track:
 def track(node: Node) -> Track:
     """Return a track, or several that belong together."""
     parts = list(node.all("Track")) if node.tag == "MultiTrack" else [node]
-    rows, lines, lost = Growing(_LOG), [], 0
+    rows, lines, lost = Growing(LOG), [], 0
     timed = high = False
     for number, part in enumerate(parts, 1):
         absolute, line = is_absolute(part), array("d")
@@ -107,4 +97,4 @@ def _arrays(part: Node) -> dict[str, list[str]]:
 
 
 def _free(name: str) -> str:
-    return f"{name}_data" if name in _LOG else name
+    return f"{name}_data" if name in LOG else name

@@ -11,6 +11,7 @@ from typing import NamedTuple
 import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
+import pyogrio
 from numpy.typing import NDArray
 from pyogrio.errors import CRSError, DataLayerError, DataSourceError, FeatureError, FieldError, GeometryError
 from pyogrio.raw import read_arrow
@@ -119,6 +120,21 @@ def declared(layer: Layer) -> tuple[pa.Table, str | None]:
             index = layer.table.column_names.index(GEOMETRY)
             return layer.table.set_column(index, GEOMETRY, pa.array(whole, pa.binary())), "MultiLineString"
     return layer.table, None if kind is None else kind.value
+
+
+def write_layer(file: Path, layer: Layer, driver: str, **options: str) -> None:
+    """Write a layer in WGS 84, with its description, by a driver of GDAL; ``options`` are those of its layers."""
+    table, kind = declared(layer)
+    pyogrio.write_arrow(
+        table,
+        file,
+        layer=layer.name,
+        driver=driver,
+        geometry_name=GEOMETRY if kind else None,
+        geometry_type=kind,
+        crs="EPSG:4326" if kind else None,
+        layer_options={**options, "DESCRIPTION": layer.spec.description},
+    )
 
 
 class Found(NamedTuple):

@@ -24,7 +24,7 @@ from taskdata.findings import Finding, Place
 from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, KEY, Layer
 from taskdata.formats.drivers import sidecar
-from taskdata.formats.drivers.library_errors import reason
+from taskdata.formats.drivers.damage_reasons import reason
 from taskdata.formats.drivers.ogr import Found, as_named, declared, read_layer, writing_by_gdal
 from taskdata.formats.drivers.shapefile_parts import MAIN, check_header, cut_off, fitting, table_findings
 from taskdata.formats.layers.of_dataset import SPECS

@@ -12,6 +12,17 @@ from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.delimited.values import Kind, made
 
 TIME = pa.timestamp("ms")
+LOG = {
+    "time": TIME,
+    "up_m": pa.float64(),
+    "fix": pa.int64(),
+    "satellites": pa.int64(),
+    "hdop": pa.float64(),
+    "segment": pa.int64(),
+    GEOMETRY: pa.large_binary(),
+}
+"""The columns of a log of positions."""
+
 _PIECE = 16_384
 
 
