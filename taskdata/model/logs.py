@@ -18,6 +18,9 @@ from taskdata.quantities.presentation import Presentation as Usable
 from taskdata.quantities.units import System
 from taskdata.records import short_repr
 
+DAY_ZERO = np.datetime64("1980-01-01", "ms")
+"""The day from which logs count days (ISO 11783-10, 8.6.3)."""
+
 UNREAD = "See the findings of the data set, and copy the file again from the original"
 
 

@@ -18,13 +18,13 @@ from taskdata.amounts import counted
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
-from taskdata.formats.foreign.times import Times, time_columns, times_of
+from taskdata.formats.foreign.times import Times, stamps_of, time_columns, times_of
 from taskdata.formats.layers import wording
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.metres import steps
 from taskdata.geometry.nearest import Sites
 from taskdata.model.fields import Field
-from taskdata.model.logs import Log, LogRecords
+from taskdata.model.logs import DAY_ZERO, Log, LogRecords
 from taskdata.model.tasks import Task, TaskStatus
 from taskdata.raised_rules.import_.log_columns_left_out import RULE as LOG_COLUMNS_LEFT_OUT
 from taskdata.raised_rules.import_.points_taken_as_log import RULE as POINTS_TAKEN_AS_LOG
@@ -41,7 +41,6 @@ _MOST = 0.9
 """Share of the steps of a log in which time goes on and the place is within reach."""
 
 _SAMPLE = 500
-_EPOCH = np.datetime64("1980-01-01", "ms")
 _DAY = np.timedelta64(1, "D")
 _TASK = re.compile(r"TSK-?[1-9]\d{0,9}")
 _OF_RECORDS = ("time", "task", "file", "record", "key", "status")
@@ -88,7 +87,7 @@ def position_log(raw: RawTable) -> PositionLog | None:
     """
     if GEOMETRY not in raw.table.column_names:
         return None
-    times = Times(("time",), _milliseconds(raw.table["time"]), utc=True) if raw.log else times_of(raw.table)
+    times = Times(("time",), stamps_of(raw.table["time"]), utc=True) if raw.log else times_of(raw.table)
     if times is None or (not raw.log and raw.table.num_rows < FEWEST):
         return None
     shapes = shapely.from_wkb(np.array(raw.table[GEOMETRY].to_pylist(), dtype=object))
@@ -118,7 +117,7 @@ def logs_of_records(raw: RawTable) -> list[PositionLog]:
         part = replace(raw, name=name or raw.name, table=rows, log=True)
         shapes = shapely.from_wkb(np.array(rows[GEOMETRY].to_pylist(), dtype=object), on_invalid="ignore")
         if _are_points(shapes):
-            log = _log(part, Times(_OF_RECORDS, _milliseconds(rows["time"])), shapes)
+            log = _log(part, Times(_OF_RECORDS, stamps_of(rows["time"])), shapes)
             logs.append(replace(log, task=rows["task"][0].as_py() if "task" in rows.column_names else None))
     return logs
 
@@ -248,7 +247,7 @@ def _records(log: PositionLog) -> LogRecords:
     }
     if log.times.utc:
         known = ~np.isnat(time)
-        since = np.where(known, time, _EPOCH) - _EPOCH
+        since = np.where(known, time, DAY_ZERO) - DAY_ZERO
         extras["GpsUtcTime"] = np.where(known, (since % _DAY).astype(np.int64), 0xFFFFFFFF).astype(np.uint32)
         day = np.where(known, since // _DAY, -1)
         extras["GpsUtcDate"] = np.where((day >= 0) & (day < 0xFFFF), day, 0xFFFF).astype(np.uint16)
@@ -272,10 +271,6 @@ def _status(table: pa.Table) -> NDArray[np.uint8] | None:
         return None
     numbers = {word: number for number, word in wording.fix_words().items()}
     return np.array([numbers.get(word, 0xFF) for word in table["status"].to_pylist()], dtype=np.uint8)
-
-
-def _milliseconds(column: pa.ChunkedArray) -> NDArray[np.datetime64]:
-    return np.asarray(column.cast(pa.timestamp("ms"), safe=False).to_numpy()).astype("datetime64[ms]")
 
 
 def _is_number(kind: pa.DataType) -> bool:

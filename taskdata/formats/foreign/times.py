@@ -78,7 +78,7 @@ def times_of(table: pa.Table) -> Times | None:
     named = time_columns(table)
     typed = [name for name in table.column_names if pa.types.is_timestamp(table[name].type)]
     for name in (*(name for name in named if name in typed), *(typed if len(typed) == 1 else ())):
-        return Times((name,), _plain(table[name]), utc=table[name].type.tz is not None)
+        return Times((name,), stamps_of(table[name]), utc=table[name].type.tz is not None)
     for name in named:
         found = _read(table[name])
         if found is not None:
@@ -97,7 +97,8 @@ def is_called_time(name: str) -> bool:
     return any(word.lower() in _WORDS for word in re.split(r"[\W\d_]+", spaced) if word)
 
 
-def _plain(column: pa.ChunkedArray) -> NDArray[np.datetime64]:
+def stamps_of(column: pa.ChunkedArray) -> NDArray[np.datetime64]:
+    """Return a column of times as datetime64[ms]."""
     return np.asarray(column.cast(pa.timestamp("ms"), safe=False).to_numpy()).astype("datetime64[ms]")
 
 

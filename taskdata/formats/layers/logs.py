@@ -22,7 +22,7 @@ from taskdata.formats.columns import (
 from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.formats.layers import wording
 from taskdata.model.dataset import Dataset
-from taskdata.model.logs import Log, LogRecords
+from taskdata.model.logs import DAY_ZERO, Log, LogRecords
 from taskdata.model.tasks import Task
 from taskdata.resources import table as facts
 
@@ -58,8 +58,6 @@ SPEC = LayerSpec(
         ),
     ),
 )
-
-_EPOCH = np.datetime64("1980-01-01", "ms")
 
 
 def project(dataset: Dataset) -> Layer:
@@ -151,5 +149,5 @@ def _gps_time(records: LogRecords, count: int) -> pa.Array:
     if clock is None or date is None:
         return pa.nulls(count, pa.timestamp("ms"))
     day = (date[0].astype(np.int64) * 86_400_000).astype("timedelta64[ms]")
-    stamps = _EPOCH + day + clock[0].astype(np.int64).astype("timedelta64[ms]")
+    stamps = DAY_ZERO + day + clock[0].astype(np.int64).astype("timedelta64[ms]")
     return pa.array(stamps, pa.timestamp("ms"), mask=clock[1] | date[1])

@@ -14,9 +14,9 @@ from numpy.typing import ArrayLike, NDArray
 from taskdata.errors import UsageError
 from taskdata.findings import Finding
 from taskdata.isoxml.timelog.layout import COUNT, MOST_VALUES, Layout
+from taskdata.model.logs import DAY_ZERO
 
 Rows: TypeAlias = NDArray[np.void]
-DAY_ZERO = np.datetime64("1980-01-01", "ms")
 DAY_MS = 86_400_000
 NO_POSITION = 0x7FFFFFFF
 

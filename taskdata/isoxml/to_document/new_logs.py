@@ -18,7 +18,7 @@ from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.tree.document import XmlFile
 from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
-from taskdata.model.logs import Log, LogRecords
+from taskdata.model.logs import DAY_ZERO, Log, LogRecords
 
 STEP_DEG = 1e-7
 """The step of positions in a binary log (ISO 11783-10, 8.6.3)."""
@@ -27,7 +27,6 @@ EFFECTIVE = "4"
 """Type of a time in which work was done (TIM)."""
 
 _NAME = re.compile(r"TLG\d{5}")
-_EPOCH = np.datetime64("1980-01-01", "ms")
 _DAY = np.timedelta64(1, "D")
 _FAR = 2.0**62
 
@@ -92,7 +91,7 @@ def _column(records: LogRecords, field: BinaryField) -> NDArray[np.int64]:
         return np.full(count, missing) if records.status is None else records.status.astype(np.int64)
     if field.name in {"TimeStartDate", "TimeStartTimeOfDay"}:
         known = ~np.isnat(records.time)
-        since = np.where(known, records.time.astype("datetime64[ms]"), _EPOCH) - _EPOCH
+        since = np.where(known, records.time.astype("datetime64[ms]"), DAY_ZERO) - DAY_ZERO
         part = since // _DAY if field.name == "TimeStartDate" else (since % _DAY).astype(np.int64)
         return np.where(known, part.astype(np.int64), missing)
     up = records.lat if records.up_m is None else records.up_m
