@@ -14,6 +14,7 @@ import taskdata
 from taskdata.arguments import as_option, command_of, in_python, named_in, option_of
 from taskdata.cli import commands, main
 from taskdata.errors import UsageError
+from taskdata.formats.foreign.options import Reading
 from taskdata.reports import words
 from tests import samples
 
@@ -65,7 +66,7 @@ def parameters() -> set[str]:
     """Every argument of the public functions, of the methods of a data set, and of an implement given by hand."""
     found = [getattr(home, name) for home in (taskdata, taskdata.Dataset) for name in dir(home) if name[0] != "_"]
     functions = [taskdata.Implement, *filter(inspect.isroutine, found)]
-    return {name for item in functions for name in inspect.signature(item).parameters}
+    return {name for item in functions for name in inspect.signature(item).parameters} | set(Reading.__annotations__)
 
 
 def test_each_reader_is_told_in_terms_of_their_own() -> None:

@@ -6,6 +6,7 @@ import os
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager
+from typing import Unpack
 
 from taskdata.api.sets import Source, read
 from taskdata.arguments import one_or_several
@@ -19,6 +20,7 @@ from taskdata.errors import SourceError, UsageError
 from taskdata.exchange.auditing import TOLD_BY_READING, auditable
 from taskdata.exchange.load import document_behind
 from taskdata.findings import Rule
+from taskdata.formats.foreign.options import Reading
 from taskdata.isoxml.receivers import receiver_of
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver, receiver_text
@@ -36,9 +38,8 @@ def check(
     profile: Source | None = None,
     receiver: Receiver | Source | None = None,
     accepted: Mapping[str, int] | Source | None = None,
-    crs: str | None = None,
-    rescue: bool = False,
     repairs: bool = False,
+    **reading: Unpack[Reading],
 ) -> CheckReport:
     """Audit a data set against the standard, and against one receiving terminal.
 
@@ -56,7 +57,7 @@ def check(
         What the receiving terminal takes, or a TOML file that says it, see ``schemas/receiver.schema.json``.
     accepted : dict of str to int or path, optional
         Findings that are known and not reported again, or the file that ``write_baseline`` made.
-    crs, rescue
+    **reading
         As for ``read``.
     repairs : bool
         Say of each finding whether ``clean`` repairs it, which takes about as long as cleaning.
@@ -90,7 +91,7 @@ def check(
     limits = Profile() if profile is None else load_profile(profile, catalogue())
     terminal = receiver if receiver is None or isinstance(receiver, Receiver) else read_receiver(receiver)
     known = read_baseline(accepted) if isinstance(accepted, str | os.PathLike) else Counter(accepted or {})
-    dataset = data if isinstance(data, Dataset) else read(data, crs=crs, partial=True, rescue=rescue)
+    dataset = data if isinstance(data, Dataset) else read(data, partial=True, **reading)
     document, records = auditable(dataset)
     subject = Subject(document, records, limits, terminal)
     told = () if document is dataset.lossless else TOLD_BY_READING

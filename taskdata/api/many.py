@@ -4,21 +4,21 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator
+from typing import Unpack
 
 from taskdata.api.dataset import Dataset
 from taskdata.api.sets import Source, read
 from taskdata.errors import SourceError, TaskdataError, UsageError
 from taskdata.exchange.source_search import sources_in
+from taskdata.formats.foreign.options import Reading
 from taskdata.paths import named_path
 
 
 def read_many(
     paths: Source | Iterable[Source],
     *,
-    crs: str | None = None,
-    name_column: str | None = None,
     partial: bool = False,
-    rescue: bool = False,
+    **reading: Unpack[Reading],
 ) -> Iterator[tuple[str, Dataset | TaskdataError]]:
     """Read many sources, each when it is asked for; what is wrong with one does not end the loop.
 
@@ -27,7 +27,7 @@ def read_many(
     paths : path or iterable of path
         Sources as ``read`` takes them, and folders that hold sources at any depth: task data sets, also in archives,
         and layers. Links to folders are not followed.
-    crs, name_column, partial, rescue
+    partial, **reading
         As for ``read``.
 
     Yields
@@ -56,14 +56,12 @@ def read_many(
             yield str(path), error
             continue
         for source in sources_in(path):
-            yield source, _read(source, crs, name_column, partial=partial, rescue=rescue)
+            yield source, _read(source, partial=partial, **reading)
 
 
-def _read(
-    source: str, crs: str | None, name_column: str | None, *, partial: bool, rescue: bool
-) -> Dataset | TaskdataError:
+def _read(source: str, *, partial: bool, **reading: Unpack[Reading]) -> Dataset | TaskdataError:
     try:
-        return read(source, crs=crs, name_column=name_column, partial=partial, rescue=rescue)
+        return read(source, partial=partial, **reading)
     except TaskdataError as error:
         return error
     except Exception as error:  # a defect of the program, which costs this source and no other

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Collection
 from dataclasses import replace
-from typing import TypeAlias
+from typing import TypeAlias, Unpack
 
 from taskdata.api.dataset import Dataset
 from taskdata.arguments import one_or_several
@@ -14,6 +14,7 @@ from taskdata.exchange.cleaning import clean_set
 from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.load import load
 from taskdata.exchange.told import findings_of
+from taskdata.formats.foreign.options import Reading
 from taskdata.model import dataset as model
 from taskdata.model.receiver import Receiver
 from taskdata.reports.clean_json import journal_text
@@ -27,10 +28,8 @@ Source: TypeAlias = str | os.PathLike[str]
 def read(
     source: Source,
     *,
-    crs: str | None = None,
-    name_column: str | None = None,
     partial: bool = False,
-    rescue: bool = False,
+    **reading: Unpack[Reading],
 ) -> Dataset:
     """Read a data set of any format, told by its content.
 
@@ -39,16 +38,31 @@ def read(
     source : path
         A file set of ISO 11783-10 (folder, stick, main file, zip), or layers: a file, or a folder of files, in a
         format of which ``schemas/README.md`` has the table.
-    crs : str, optional
-        Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
-    name_column : str, optional
-        Column that holds the names, in layers of other programs.
     partial : bool
         Leave out layers of which it is not known what their coordinates are in, with a finding, as long as another can
         be read.
-    rescue : bool
-        Of an XML file of a set that is cut off or damaged read what stands before that place; an error finding says
-        where it is and what was read.
+    **reading
+        What you know about the source; every function that reads takes these arguments:
+
+        crs : str
+            Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
+        name_column : str
+            Column that holds the names, in layers of other programs; the same as ``columns={"name": ...}``.
+        rescue : bool
+            Of an XML file of a set that is cut off or damaged read what stands before that place; an error finding
+            says where it is and what was read.
+        take : str or sequence of str
+            Patterns of paths of items, such as ``2025/*.shp``: read only these of a folder or archive.
+        mapping : path
+            TOML file that says what layers are and what their columns hold, see ``schemas/mapping.schema.json``.
+        columns : dict of str to str
+            Which column holds what, such as ``{"width": "W_M"}``.
+        roles : dict of str to str
+            What items are, such as ``{"*.csv": "guidance"}``.
+        accept_guess : bool
+            Use the coordinate reference system that a layer most likely is in, where it states none.
+        derive_fields : bool
+            Make outlines of fields from swaths and logs where there is no field.
 
     Returns
     -------
@@ -69,7 +83,7 @@ def read(
     >>> [field.name for field in data.fields][:2]
     ['Große Breite', 'Kuhle & "Hölle" (mit Teich)']
     """
-    loaded = load(source, crs=crs, name_column=name_column, partial=partial, rescue=rescue)
+    loaded = load(source, partial=partial, **reading)
     return Dataset.of(loaded.dataset.with_changes(source=os.fspath(source)))
 
 
@@ -142,8 +156,7 @@ def compare(
     second: model.Dataset | Source,
     *,
     tolerance_m: float = 0.0,
-    crs: str | None = None,
-    rescue: bool = False,
+    **reading: Unpack[Reading],
 ) -> Comparison:
     """Show what differs between two data sets, paired by link, identifier, name and place.
 
@@ -153,7 +166,7 @@ def compare(
         What ``read`` returned, or what it takes.
     tolerance_m : float
         Metres that two places may lie apart and still be the same.
-    crs, rescue
+    **reading
         See ``read``.
 
     Returns
@@ -175,7 +188,7 @@ def compare(
     >>> found.differences[0].what, found.differences[0].before, found.differences[0].after
     ('DataTransferOrigin of the set', '1', '2')
     """
-    sets = [item if isinstance(item, model.Dataset) else read(item, crs=crs, rescue=rescue) for item in (first, second)]
+    sets = [item if isinstance(item, model.Dataset) else read(item, **reading) for item in (first, second)]
     return replace(compare_sets(sets[0], sets[1], tolerance_m), findings=findings_of(sets))
 
 
@@ -187,10 +200,9 @@ def clean(
     review: bool = False,
     only: str | Collection[str] = (),
     leave: str | Collection[str] = (),
-    crs: str | None = None,
-    rescue: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
+    **reading: Unpack[Reading],
 ) -> Cleaning:
     """Repair what can be repaired without guessing, and journal each change beside the target.
 
@@ -198,7 +210,7 @@ def clean(
     ----------
     source, target : path
         As for ``convert``; a target without a telling name becomes ISO-XML.
-    to, crs, rescue, overwrite, dry_run
+    to, overwrite, dry_run, **reading
         As for ``convert``.
     review : bool
         Also repair what takes a choice that a person may want to see.
@@ -230,9 +242,8 @@ def clean(
         review=review,
         only=one_or_several(only),
         leave=one_or_several(leave),
-        crs=crs,
-        rescue=rescue,
         overwrite=overwrite,
         dry_run=dry_run,
         journal=journal_text,
+        **reading,
     )

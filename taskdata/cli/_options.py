@@ -20,14 +20,62 @@ units = click.option(
     show_default=True,
     help="Units to show; stored values do not change.",
 )
-crs = click.option("--crs", help="Coordinate reference system of layers that name none, such as EPSG:25832.")
-rescue = click.option("--rescue", is_flag=True, help="Read a cut or damaged XML file up to the damage.")
 source = click.argument("source", type=click.Path(readable=False))
 
 
 def to(words: str) -> Callable[[Command], Command]:
     """Return the option that chooses the format of what is written, with words of its own."""
     return click.option("--to", type=click.Choice(writable_names(), case_sensitive=False), help=words)
+
+
+def _pairs(context: click.Context, option: click.Parameter, given: tuple[str, ...]) -> dict[str, str]:
+    """Return what stands before and after the last equals sign of each text."""
+    pairs = {}
+    for text in given:
+        before, sign, after = text.rpartition("=")
+        if not (before.strip() and sign and after.strip()):
+            raise click.BadParameter(f"{text!r} is not {option.metavar}", context, option)
+        pairs[before.strip()] = after.strip()
+    return pairs
+
+
+def reading(function: Command) -> Command:
+    """Add the options that say what is known about a source; they become one keyword argument each of ``read``."""
+    for option in reversed(
+        (
+            click.option("--crs", help="Coordinate reference system of layers that name none, such as EPSG:25832."),
+            click.option(
+                "--accept-guess", is_flag=True, help="Use the system that a layer most likely is in, if it names none."
+            ),
+            click.option("--take", multiple=True, metavar="PATTERN", help="Read only items of such paths; repeatable."),
+            click.option("--mapping", type=click.Path(), metavar="FILE", help="TOML file that says what layers hold."),
+            click.option(
+                "--column",
+                "columns",
+                multiple=True,
+                metavar="ROLE=COLUMN",
+                callback=_pairs,
+                help="Which column holds what, such as width=W_M; repeatable.",
+            ),
+            click.option(
+                "--role",
+                "roles",
+                multiple=True,
+                metavar="PATTERN=KIND",
+                callback=_pairs,
+                help="What items are, such as *.csv=guidance; repeatable.",
+            ),
+            click.option("--name-column", metavar="COLUMN", help="The same as --column name=COLUMN."),
+            click.option("--derive-fields", is_flag=True, help="Make outlines of fields from swaths and logs."),
+            click.option("--rescue", is_flag=True, help="Read a cut or damaged XML file up to the damage."),
+        )
+    ):
+        function = option(function)
+    return function
+
+
+IMPLEMENT = ("width", "overlap", "skip", "offset_right", "offset_back", "trailed", "axle")
+"""The arguments that `implement` adds."""
 
 
 def implement(function: Command) -> Command:

@@ -55,8 +55,7 @@ FILE = click.Path(readable=False)
     metavar="FILE",
     help="Write all findings of SOURCE to a file of known findings.",
 )
-@_options.crs
-@_options.rescue
+@_options.reading
 @_options.quiet
 def command(
     *,

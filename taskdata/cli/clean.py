@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from taskdata.cli import _options, _output
@@ -17,8 +19,7 @@ EXAMPLE = "Example: taskdata clean stick/TASKDATA clean --review --dry-run"
 @click.option("--review", is_flag=True, help="Also make repairs that involve a choice; look at the journal afterwards.")
 @click.option("--only", multiple=True, metavar="RULE", help="Only this rule or family; may be repeated.")
 @click.option("--except", "leave", multiple=True, metavar="RULE", help="All but this rule or family; may be repeated.")
-@_options.crs
-@_options.rescue
+@_options.reading
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
 @click.option("--dry-run", is_flag=True, help="Show what would change and write nothing.")
 @_options.json
@@ -31,12 +32,11 @@ def command(
     review: bool,
     only: tuple[str, ...],
     leave: tuple[str, ...],
-    crs: str | None,
-    rescue: bool,
     overwrite: bool,
     dry_run: bool,
     as_json: bool,
     quiet: bool,
+    **reading: Any,
 ) -> int:
     """Write SOURCE, repaired, as TARGET, and record each change in a journal.
 
@@ -54,10 +54,9 @@ def command(
             review=review,
             only=only,
             leave=leave,
-            crs=crs,
-            rescue=rescue,
             overwrite=overwrite,
             dry_run=dry_run,
+            **reading,
         )
     if as_json:
         _output.print_document(clean_document(result))

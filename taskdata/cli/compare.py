@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from taskdata.cli import _options, _output
@@ -20,13 +22,10 @@ EXAMPLE = "Example: taskdata compare sent/TASKDATA stick/TASKDATA"
     show_default=True,
     help="Distance in metres up to which two positions count as the same.",
 )
-@_options.crs
-@_options.rescue
+@_options.reading
 @_options.json
 @_options.quiet
-def command(
-    *, first: str, second: str, tolerance: float, crs: str | None, rescue: bool, as_json: bool, quiet: bool
-) -> int:
+def command(*, first: str, second: str, tolerance: float, as_json: bool, quiet: bool, **reading: Any) -> int:
     """Match what is in A and B by link, identifier, name and position, and list what differs.
 
     Exit code 1 means that something differs, or could not be read.
@@ -36,7 +35,7 @@ def command(
     from taskdata.reports.compare_text import compare_text
 
     with progress(f"Comparing {first} with {second}", quiet=quiet):
-        result = api.compare(first, second, tolerance_m=tolerance, crs=crs, rescue=rescue)
+        result = api.compare(first, second, tolerance_m=tolerance, **reading)
     if as_json:
         _output.print_document(compare_document(result))
     else:

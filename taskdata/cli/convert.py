@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from taskdata.cli import _options, _output
@@ -20,9 +22,7 @@ VERSIONS = [str(number) for number in writable()]
 @click.option("--time-zone", help="Time zone of the set, +02:00 or Europe/Berlin, to write time stamps in.")
 @click.option("--receiver", type=click.Path(), help="Profile of the receiving terminal; the set is split where needed.")
 @click.option("--plan-templates", is_flag=True, help="Write task templates as planned tasks, since version 3 has none.")
-@_options.crs
-@_options.rescue
-@click.option("--name-column", help="Column that holds the names, in layers of other programs.")
+@_options.reading
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
 @click.option("--dry-run", is_flag=True, help="Show what would change and write nothing.")
 @click.option("--verify", is_flag=True, help="Read the target back and compare before it is put in place.")
@@ -37,14 +37,12 @@ def command(
     time_zone: str | None,
     receiver: str | None,
     plan_templates: bool,
-    crs: str | None,
-    rescue: bool,
-    name_column: str | None,
     overwrite: bool,
     dry_run: bool,
     verify: bool,
     as_json: bool,
     quiet: bool,
+    **reading: Any,
 ) -> int:
     """Write SOURCE as TARGET, and list what the target cannot hold.
 
@@ -63,12 +61,10 @@ def command(
             time_zone=time_zone,
             receiver=receiver,
             plan_templates=plan_templates,
-            crs=crs,
-            rescue=rescue,
-            name_column=name_column,
             overwrite=overwrite,
             dry_run=dry_run,
             verify=verify,
+            **reading,
         )
     if as_json:
         _output.print_document(convert_document(result))

@@ -30,8 +30,7 @@ EXAMPLE = "Example: taskdata coverage stick/TASKDATA --output coverage.gpkg"
 @click.option("--output", type=click.Path(), help="Layer to write the areas to, or ISO-XML set to add them to.")
 @_options.to("Format of the output; default: from its name.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing output.")
-@_options.crs
-@_options.rescue
+@_options.reading
 @_options.units
 @_options.json
 @_options.quiet
@@ -51,12 +50,10 @@ def command(
     output: str | None,
     to: str | None,
     overwrite: bool,
-    crs: str | None,
-    rescue: bool,
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
-    **implement: Any,
+    **rest: Any,
 ) -> int:
     """Compute what each task in SOURCE worked, missed and worked twice, with rates and figures of the work.
 
@@ -66,7 +63,7 @@ def command(
     from taskdata import api
     from taskdata.fieldwork.implement import Implement
 
-    by_hand = Implement(**{f"{name}_m": value for name, value in implement.items()})
+    by_hand = Implement(**{f"{name}_m": rest.pop(name) for name in _options.IMPLEMENT})
     with progress(f"Computing coverage of {source}", quiet=quiet):
         result = api.coverage(
             source,
@@ -84,8 +81,7 @@ def command(
             output=output,
             to=to,
             overwrite=overwrite,
-            crs=crs,
-            rescue=rescue,
+            **rest,
         )
     _show(result, units, as_json=as_json)
     return _output.exit_code(result.findings)

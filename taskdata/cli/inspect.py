@@ -18,9 +18,7 @@ EXAMPLE = "Example: taskdata inspect stick/TASKDATA"
 
 @click.command("inspect", epilog=EXAMPLE, short_help="Show what is in data sets.")
 @click.argument("sources", nargs=-1, required=True, type=click.Path(readable=False), metavar="SOURCE...")
-@_options.crs
-@_options.rescue
-@click.option("--name-column", help="Column that holds the names, in layers of other programs.")
+@_options.reading
 @click.option("--make-receiver", "profile", type=click.Path(), metavar="FILE", help="Write a profile of this terminal.")
 @click.option("--values", is_flag=True, help="Also show rates, constants and logged values.")
 @_options.units

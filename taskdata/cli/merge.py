@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from taskdata.cli import _options, _output
@@ -14,8 +16,7 @@ EXAMPLE = "Example: taskdata merge stick1/TASKDATA stick2/TASKDATA season/TASKDA
 @click.argument("sources", type=click.Path(readable=False), nargs=-1, required=True, metavar="SOURCE...")
 @click.argument("target", type=click.Path())
 @_options.to("Format of the target; default: from its name.")
-@_options.crs
-@_options.rescue
+@_options.reading
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
 @click.option("--dry-run", is_flag=True, help="Show what would be merged and write nothing.")
 @_options.json
@@ -25,12 +26,11 @@ def command(
     sources: tuple[str, ...],
     target: str,
     to: str | None,
-    crs: str | None,
-    rescue: bool,
     overwrite: bool,
     dry_run: bool,
     as_json: bool,
     quiet: bool,
+    **reading: Any,
 ) -> int:
     """Merge each SOURCE into TARGET: keep once what is the same, and renumber the rest where numbers clash.
 
@@ -42,7 +42,7 @@ def command(
     from taskdata.reports.merge_text import merge_text
 
     with progress(f"Merging {len(sources)} sources", quiet=quiet):
-        result = api.merge(sources, target, to=to, crs=crs, rescue=rescue, overwrite=overwrite, dry_run=dry_run)
+        result = api.merge(sources, target, to=to, overwrite=overwrite, dry_run=dry_run, **reading)
     if as_json:
         _output.print_document(merge_document(result))
     else:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -36,8 +36,7 @@ EXAMPLE = "Example: taskdata passes stick/TASKDATA --width 6 --headland 2 --outp
 )
 @_options.to("Format of the output; default: from its name.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing output.")
-@_options.crs
-@_options.rescue
+@_options.reading
 @_options.units
 @_options.json
 @_options.quiet
@@ -55,11 +54,10 @@ def command(
     output: str | None,
     to: str | None,
     overwrite: bool,
-    crs: str | None,
-    rescue: bool,
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
+    **reading: Any,
 ) -> int:
     """Plan the parallel passes of one field in SOURCE.
 
@@ -82,8 +80,7 @@ def command(
             output=output,
             to=to,
             overwrite=overwrite,
-            crs=crs,
-            rescue=rescue,
+            **reading,
         )
     _show(result, units, as_json=as_json)
     new_errors = () if result.written is None else result.written.new_errors

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
 import click
 
@@ -25,8 +25,7 @@ EXAMPLE = "Example: taskdata shift stick/TASKDATA moved/TASKDATA --east 0.35 --n
 @click.option("--with-logs", is_flag=True, help="Move the positions in logs too.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
 @click.option("--dry-run", is_flag=True, help="Show what would move and write nothing.")
-@_options.crs
-@_options.rescue
+@_options.reading
 @_options.units
 @_options.json
 @_options.quiet
@@ -44,11 +43,10 @@ def command(
     with_logs: bool,
     overwrite: bool,
     dry_run: bool,
-    crs: str | None,
-    rescue: bool,
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
+    **reading: Any,
 ) -> int:
     """Move guidance lines, a field or everything in SOURCE by metres, and write TARGET.
 
@@ -72,8 +70,7 @@ def command(
             with_logs=with_logs,
             overwrite=overwrite,
             dry_run=dry_run,
-            crs=crs,
-            rescue=rescue,
+            **reading,
         )
     if as_json:
         _output.print_document(shift_document(result))

@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
+from typing import Unpack
 
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
@@ -18,6 +19,7 @@ from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.exchange.write_target import predict_losses, write_target
 from taskdata.file_formats.table import ISOXML
 from taskdata.findings import Finding
+from taskdata.formats.foreign.options import Reading
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.copying import copy_document
@@ -46,9 +48,8 @@ def clean_set(
     leave: Collection[str] = (),
     overwrite: bool = False,
     dry_run: bool = False,
-    crs: str | None = None,
-    rescue: bool = False,
     journal: Journal | None = None,
+    **reading: Unpack[Reading],
 ) -> Cleaning:
     """Repair what can be repaired without guessing, and with ``review`` also what takes a choice.
 
@@ -57,7 +58,7 @@ def clean_set(
     source, target : path
         As for ``convert``; a target without a telling name becomes ISO-XML. Files that a repair takes out of the set
         are put into a new folder ``NAME.aside`` beside it.
-    to, overwrite, dry_run, crs, rescue
+    to, overwrite, dry_run, **reading
         As for ``convert``.
     review, only, leave
         See ``taskdata.repairs.run.clean``.
@@ -69,7 +70,7 @@ def clean_set(
     UsageError, SourceError, TargetError
     """
     goal = target_of(target, to or usual_format(target), source)
-    loaded = load(source, crs=crs, rescue=rescue)
+    loaded = load(source, **reading)
     refuse_unfit(loaded.dataset)
     side, making = side_of(loaded.dataset)
     refuse_typed(making, loaded.dataset.source)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Unpack
 
 from taskdata.adapt.clock import zone_of
 from taskdata.adapt.receivers import version_for
@@ -20,6 +21,7 @@ from taskdata.exchange.verify import verify_target
 from taskdata.exchange.write_target import predict_losses, write_target
 from taskdata.file_formats.table import ISOXML
 from taskdata.findings import Finding
+from taskdata.formats.foreign.options import Reading
 from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.copying import copy_to_change
@@ -63,12 +65,10 @@ def convert(
     time_zone: str | None = None,
     receiver: Receiver | str | os.PathLike[str] | None = None,
     plan_templates: bool = False,
-    crs: str | None = None,
-    rescue: bool = False,
-    name_column: str | None = None,
     overwrite: bool = False,
     dry_run: bool = False,
     verify: bool = False,
+    **reading: Unpack[Reading],
 ) -> Conversion:
     """Read a source and write it as another format.
 
@@ -90,7 +90,7 @@ def convert(
         What the terminal takes that an ISO-XML target is for, or a TOML file that says it: the target satisfies it. A
         set that is more than it takes at once is split: the target is then a folder, or a zip archive, that holds a
         folder ``stick1``, ``stick2`` ... for each stick, and ``sticks`` of the result names them.
-    crs, name_column, rescue
+    **reading
         See ``load``.
     overwrite : bool
         Allow that an existing target is replaced.
@@ -114,7 +114,7 @@ def convert(
     to = to or _wished_format(target, version, time_zone, receiver, plan_templates)
     goal = target_of(target, to, source)
     wish = _wish(version, time_zone, receiver, plan_templates, goal)
-    loaded = load(source, crs=crs, name_column=name_column, rescue=rescue)
+    loaded = load(source, **reading)
     refuse_unfit(loaded.dataset)
     content = _content(loaded.dataset, document_behind(loaded.dataset), goal, wish)
     losses = (*loaded.losses, *content.losses)

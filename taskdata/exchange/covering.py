@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Literal
+from typing import Literal, Unpack
 
 import shapely
 
@@ -19,6 +19,7 @@ from taskdata.fieldwork.coverage.task_coverage import TaskChoice, cover_tasks
 from taskdata.fieldwork.implement import Implement, Settings, Switching
 from taskdata.file_formats.table import ISOXML
 from taskdata.formats.columns import GEOMETRY, Layer, Row, from_rows
+from taskdata.formats.foreign.options import Reading
 from taskdata.formats.geometries import shapes
 from taskdata.formats.layers.coverage import KINDS, SPEC
 from taskdata.geometry.areas import in_plane
@@ -52,8 +53,7 @@ def coverage(
     output: str | os.PathLike[str] | None = None,
     overwrite: bool = False,
     to: str | None = None,
-    crs: str | None = None,
-    rescue: bool = False,
+    **reading: Unpack[Reading],
 ) -> Covered:
     """Return what tasks covered: worked, double, missed and outside area, rates and field work figures.
 
@@ -96,7 +96,7 @@ def coverage(
         Allow that an existing output is replaced.
     to : str, optional
         Format of the output; default by its name.
-    crs, rescue
+    **reading
         As for ``read``.
 
     Returns
@@ -127,7 +127,7 @@ def coverage(
         switching=_switching(switching),
         accuracy_m=accuracy_m,
     )
-    dataset = data if isinstance(data, Dataset) else load(data, crs=crs, rescue=rescue).dataset
+    dataset = data if isinstance(data, Dataset) else load(data, **reading).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
     tasks = one_or_several(task or ())
     found = cover_tasks(dataset, settings, TaskChoice(tasks, field, together, line))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Unpack
 
 from taskdata.collector import collector_at_rest
 from taskdata.errors import SourceError
@@ -16,9 +17,9 @@ from taskdata.findings import Finding, Place
 from taskdata.formats.detect import detect, detect_content
 from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign.foreign_layers import plain
+from taskdata.formats.foreign.options import Reading, TakeOptions
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.read import read as read_layers
-from taskdata.geometry.transform import is_projected
 from taskdata.isoxml.files.opening import exists, is_file_set, sets_in
 from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.side_tables.carry import from_tables
@@ -37,10 +38,8 @@ from taskdata.results.reading import Loaded
 def load(
     path: str | os.PathLike[str],
     *,
-    crs: str | None = None,
-    name_column: str | None = None,
     partial: bool = False,
-    rescue: bool = False,
+    **reading: Unpack[Reading],
 ) -> Loaded:
     """Read a source of any format, told by its content.
 
@@ -49,16 +48,11 @@ def load(
     path : path
         A file set (folder, stick, main file, zip), or layers in a format that ``file_formats`` lists, as a file, a
         folder, or a zip archive of them.
-    crs : str, optional
-        Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
-    name_column : str, optional
-        Column that holds the names, in layers that this program did not write.
     partial : bool
         Leave out layers of which it is not known what their coordinates are in, with a finding, as long as another can
         be read.
-    rescue : bool
-        Of an XML file of a set that is cut off or damaged read what stands before that place; an error finding says
-        where it is and what was read.
+    **reading
+        See `TakeOptions`.
 
     Raises
     ------
@@ -71,29 +65,28 @@ def load(
     place = named_path(path)
     if not exists(place):
         raise SourceError("does not exist", where=place, remedy="Check the path")
-    if crs is not None:
-        is_projected(crs)
+    options = TakeOptions.of(reading)
     try:
         with collector_at_rest():
-            return _load(place, crs, name_column, partial=partial, rescue=rescue)
+            return _load(place, options, partial=partial)
     except OSError as error:
         inside = str(error.filename or "").startswith(os.path.join(place, ""))  # and not in a folder of our own
         raise SourceError("could not be read", where=error.filename if inside else place, why=error.strerror) from error
 
 
-def _load(place: Path, crs: str | None, name_column: str | None, *, partial: bool, rescue: bool) -> Loaded:
+def _load(place: Path, options: TakeOptions, *, partial: bool) -> Loaded:
     kind = _format_of_layers(place)
     packed = packed_layers(place) if kind is None else None
     if kind is None and packed is None:
         _refuse_unknown(place)
-        dataset = to_dataset(read_document(place, rescue=rescue))
-        return Loaded(dataset.with_changes(source=str(place), noted=(*dataset.noted, *_unneeded(place, crs))))
+        dataset = to_dataset(read_document(place, rescue=options.rescue))
+        return Loaded(dataset.with_changes(source=str(place), noted=(*dataset.noted, *_unneeded(place, options.crs))))
     if packed is not None:
-        source = read_packed(place, packed, crs=crs, partial=partial)
+        source = read_packed(place, packed, options, partial=partial)
     else:
-        source = read_layers(place, kind, crs=crs, partial=partial)
+        source = read_layers(place, kind, options, partial=partial)
     if source.carried is None:
-        dataset = plain(source, name_column=name_column)
+        dataset = plain(source, options)
         return _loaded(dataset, source, (*dataset.losses, *losses_from_findings(dataset.findings)))
     return _merged(source, source.carried)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from typing import Unpack
 
 from taskdata.errors import UsageError
 from taskdata.exchange.convert import write
@@ -12,6 +13,7 @@ from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sides import of_one_version, sides_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.exchange.told import findings_of
+from taskdata.formats.foreign.options import Reading
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.document import Document
 from taskdata.progress import each
@@ -24,10 +26,9 @@ def merge_sets(
     target: str | os.PathLike[str],
     *,
     to: str | None = None,
-    crs: str | None = None,
-    rescue: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
+    **reading: Unpack[Reading],
 ) -> Merging:
     """Merge several sources into one target; whole or not at all, and no source is changed.
 
@@ -42,7 +43,7 @@ def merge_sets(
         Folder or file to make.
     to : str, optional
         Format of the target; default by its name, of a name without a suffix ISO-XML.
-    crs, rescue
+    **reading
         As for ``read``.
     overwrite : bool
         Allow that an existing target is replaced.
@@ -73,7 +74,7 @@ def merge_sets(
     for source in sources:
         target_of(target, to, source)
     names = [os.fspath(source) for source in sources]
-    loaded = [load(source, crs=crs, rescue=rescue) for source in each(sources, "Reading", "sets")]
+    loaded = [load(source, **reading) for source in each(sources, "Reading", "sets")]
     for item in loaded:
         refuse_unfit(item.dataset)
     named = [item.dataset.with_changes(source=name) for item, name in zip(loaded, names, strict=True)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import replace
+from typing import Unpack
 
 from taskdata.amounts import plain
 from taskdata.errors import UsageError
@@ -15,6 +16,7 @@ from taskdata.fieldwork.planning.plan_passes import plan_passes
 from taskdata.fieldwork.planning.plan_request import PlanRequest
 from taskdata.file_formats.table import ISOXML
 from taskdata.formats.columns import GEOMETRY, Layer, from_rows
+from taskdata.formats.foreign.options import Reading
 from taskdata.formats.geometries import shapes
 from taskdata.formats.layers.passes import SPEC
 from taskdata.geometry.plane import with_antimeridian
@@ -43,8 +45,7 @@ def passes(
     output: str | os.PathLike[str] | None = None,
     to: str | None = None,
     overwrite: bool = False,
-    crs: str | None = None,
-    rescue: bool = False,
+    **reading: Unpack[Reading],
 ) -> Passes:
     """Plan the parallel passes of a field, and write them where an output is named.
 
@@ -76,7 +77,7 @@ def passes(
         Format of the output; default by its name.
     overwrite : bool
         Allow that an existing output is replaced.
-    crs, rescue
+    **reading
         As for ``read``.
 
     Raises
@@ -93,7 +94,7 @@ def passes(
     """
     if speed_km_h is not None and not 0.0 < speed_km_h <= FASTEST_KM_H:
         raise UsageError(f"{plain(speed_km_h)} km/h is not a working speed", remedy="Give km/h, such as 8")
-    dataset = data if isinstance(data, Dataset) else load(data, crs=crs, rescue=rescue).dataset
+    dataset = data if isinstance(data, Dataset) else load(data, **reading).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
     speed = None if speed_km_h is None else speed_km_h / 3.6
     request = PlanRequest(field, line, width_m, overlap_m, skip_m, headland, speed, ends=_ends(ends))

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import datetime
+from typing import Unpack
 
 from taskdata.amounts import plain
 from taskdata.errors import UsageError
@@ -21,6 +22,7 @@ from taskdata.fieldwork.drift.common_lines import plane_of_logs
 from taskdata.fieldwork.drift.moving import FARTHEST_M, Mover, Scope, is_stored, moved
 from taskdata.fieldwork.drift.set_drift import estimate_drift
 from taskdata.fieldwork.field_ground import plane_of
+from taskdata.formats.foreign.options import Reading
 from taskdata.isoxml.to_document.logs import MovedLog, move_log
 from taskdata.isoxml.to_document.shifts import add_shifts
 from taskdata.isoxml.to_document.stored_points import move_stored_points
@@ -58,8 +60,7 @@ def shift(
     with_logs: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
-    crs: str | None = None,
-    rescue: bool = False,
+    **reading: Unpack[Reading],
 ) -> Shifted:
     """Move guidance lines, a field or everything, and write the set; what does not move stays exactly.
 
@@ -85,7 +86,7 @@ def shift(
         Move the positions in logs too.
     overwrite, dry_run : bool
         Allow that an existing target is replaced; write nothing.
-    crs, rescue
+    **reading
         As for ``read``, for both sets.
 
     Raises
@@ -102,7 +103,7 @@ def shift(
     """
 
     def opened(named: Dataset | SourcePath) -> Dataset:
-        return named if isinstance(named, Dataset) else load(named, crs=crs, rescue=rescue).dataset
+        return named if isinstance(named, Dataset) else load(named, **reading).dataset
 
     dataset, making = in_agreement(opened(data))
     refuse_unfit(dataset)

@@ -21,6 +21,7 @@ from taskdata.file_formats.table import format_named, formats_of_layers, joined,
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.detect import detect
+from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.placing.to_wgs84 import worst
 from taskdata.formats.read import read as read_layers
@@ -80,7 +81,7 @@ def packed_layers(place: Path) -> Packed | None:
     return found
 
 
-def read_packed(place: Path, packed: Packed, *, crs: str | None = None, partial: bool = False) -> PlacedLayers:
+def read_packed(place: Path, packed: Packed, options: TakeOptions, *, partial: bool = False) -> PlacedLayers:
     """Return the layers of an archive, those of all its folders together.
 
     Raises
@@ -92,7 +93,7 @@ def read_packed(place: Path, packed: Packed, *, crs: str | None = None, partial:
         into = Path(room).resolve()
         try:
             told = list(with_unread(_unpack(packed.archive.root, into)))
-            sources = [read_layers(folder, crs=crs, partial=partial) for folder in _sources(into)]
+            sources = [read_layers(folder, options=options, partial=partial) for folder in _sources(into)]
         except TaskdataError as error:
             error.reword(lambda text: _told_as(text, room=str(into), place=str(place)))
             raise

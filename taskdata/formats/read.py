@@ -13,6 +13,7 @@ from taskdata.findings import Finding, Place
 from taskdata.formats import side_tables
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.detect import detect, layer_files, other_files
+from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.layers.of_dataset import is_own, own_name
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.placing.to_wgs84 import layer_to_wgs84, worst
@@ -23,7 +24,9 @@ from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
 from taskdata.results.reading import Datum
 
 
-def read(path: Path | str, form: str | None = None, *, crs: str | None = None, partial: bool = False) -> PlacedLayers:
+def read(
+    path: Path | str, form: str | None = None, options: TakeOptions | None = None, *, partial: bool = False
+) -> PlacedLayers:
     """Read a GIS source.
 
     Parameters
@@ -32,8 +35,8 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
         A file, or a folder of layers.
     form : str, optional
         Name of the format; told by content when not given.
-    crs : str, optional
-        What coordinates are in where a layer does not say so, such as ``EPSG:25832``.
+    options : TakeOptions, optional
+        What a person says about it.
     partial : bool
         Leave out a layer of which it is not known what its coordinates are in, with a finding, as long as another one
         can be read.
@@ -45,7 +48,7 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
     UsageError
         A layer does not say what its coordinates are in, and they are no degrees; or there is no system ``crs``.
     """
-    source = Path(path)
+    source, options = Path(path), options or TakeOptions()
     form = form or detect(source)
     if form is None:
         raise SourceError(
@@ -63,7 +66,7 @@ def read(path: Path | str, form: str | None = None, *, crs: str | None = None, p
     refused: list[SourceError | UsageError] = []
     for name, raw in found.tables.items():
         try:
-            table, change, notes = layer_to_wgs84(raw, crs, str(source), own=bool(side) or is_own(raw))
+            table, change, notes = layer_to_wgs84(raw, options.crs, str(source), own=bool(side) or is_own(raw))
         except (SourceError, UsageError) as error:
             if not partial:
                 raise

@@ -18,6 +18,7 @@ from taskdata.errors import SourceError, TargetError, UsageError
 from taskdata.exchange.convert import convert
 from taskdata.exchange.load import load
 from taskdata.formats.foreign.foreign_layers import plain
+from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.read import read
 from taskdata.model.dataset import Dataset
 from tests import samples
@@ -66,7 +67,7 @@ def test_a_prj_with_bytes_that_are_no_text_is_told_and_the_system_given_by_hand_
     data = plain(read(tmp_path))
     assert len(data.fields) == 1
     assert told(data) == ["import.crs-assumed", "import.unreadable-crs"]
-    data = plain(read(tmp_path, crs="EPSG:4326"))
+    data = plain(read(tmp_path, options=TakeOptions(crs="EPSG:4326")))
     assert len(data.fields) == 1
     assert told(data) == ["import.unreadable-crs"]
 
@@ -136,7 +137,7 @@ def test_an_undefined_system_of_a_geopackage_is_none(system: str | None, tmp_pat
         with pytest.raises(UsageError, match='crs="EPSG:'):
             read(path)
     else:
-        assert len(plain(read(path, crs=system)).fields) == 1
+        assert len(plain(read(path, options=TakeOptions(crs=system))).fields) == 1
 
 
 @pytest.mark.parametrize(("before", "between"), [("", "\n"), ("\x1e", "\n\x1e"), ("", "\r\n\n")])

@@ -14,6 +14,7 @@ from jsonschema import Draft202012Validator
 from taskdata.errors import SourceError, UsageError
 from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign.foreign_layers import plain
+from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.read import read
 from tests.formats.exchange import put
 from tests.formats.valley import LAT, LON, carried, dataset
@@ -191,7 +192,7 @@ def test_metres_without_a_system_are_refused(tmp_path: Path) -> None:
     file.write_text('{"type": "Point", "coordinates": [500000.0, 5800000.0]}')
     with pytest.raises(UsageError, match='crs="EPSG:'):
         read(file)
-    point = plain(read(file, crs="EPSG:32632")).points[0]
+    point = plain(read(file, options=TakeOptions(crs="EPSG:32632"))).points[0]
     assert point.lon == pytest.approx(9.0, abs=1e-12)  # the central meridian of zone 32 (definition of UTM)
 
 

@@ -14,6 +14,7 @@ from pyproj import CRS
 
 from taskdata.errors import SourceError, UsageError
 from taskdata.formats.foreign.foreign_layers import plain
+from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.geometries.nested import DEPTHS
 from taskdata.formats.read import read
 from taskdata.reports.words import message
@@ -71,7 +72,7 @@ def test_a_missing_system_is_wgs84_and_null_is_unknown(tmp_path: Path) -> None:
     save(tmp_path / "a.parquet", shapely.Point(5e5, 5.8e6), {"crs": None})
     with pytest.raises(UsageError, match='crs="EPSG:'):
         read(tmp_path)
-    point = plain(read(tmp_path, crs="EPSG:32632")).points[0]
+    point = plain(read(tmp_path, options=TakeOptions(crs="EPSG:32632"))).points[0]
     assert (point.name, point.lon) == ("Mitte", pytest.approx(9.0, abs=1e-12))
 
 
@@ -223,7 +224,7 @@ def test_layers_with_and_without_a_system_lie_in_one_place(tmp_path: Path) -> No
     save(tmp_path / "default.parquet", shapely.Point(9.001, 52.34), {})
     with pytest.raises(UsageError, match=r'unstated\.parquet is unknown .*crs="EPSG:'):
         read(tmp_path)
-    source = read(tmp_path, crs="EPSG:32632")
+    source = read(tmp_path, options=TakeOptions(crs="EPSG:32632"))
     assert sorted(source.moved) == ["stated", "unstated"]
     told = [message(finding) for finding in source.findings]
     assert told == [

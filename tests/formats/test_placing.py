@@ -12,6 +12,7 @@ import pytest
 from taskdata.findings import Severity
 from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign.foreign_layers import plain
+from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.read import read
 from taskdata.model.dataset import Dataset
@@ -115,12 +116,12 @@ def test_own_geojson_never_asks_for_a_system(record: Any, crs: str | None, tmp_p
     parts = {"points": (record,)} if is_point else {"boundaries": (record,)}
     base = Dataset("TASKDATA", "isoxml", fields=(Field("PFD1", "Kuhle", key=0, **parts),))
     path, _ = put(base, "geojson", tmp_path, carried())
-    source = read(path, crs=crs)
+    source = read(path, options=TakeOptions(crs=crs))
     assert source.datum is None
     assert merge(base, source) == (base, [])
     for file in path.glob("carried_*"):
         file.unlink()
-    data = plain(read(path, crs=crs))
+    data = plain(read(path, options=TakeOptions(crs=crs)))
     assert [field.name for field in data.fields] == ["Kuhle"]
     assert data.fields[0].boundaries == ()
     rules = {finding.rule.id for finding in data.findings}

@@ -16,6 +16,7 @@ from taskdata.errors import SourceError, UsageError
 from taskdata.findings import Severity
 from taskdata.formats.foreign import name_columns
 from taskdata.formats.foreign.foreign_layers import plain
+from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.read import read
 from taskdata.model.fields import GuidanceKind
 from taskdata.model.shapes import AreaKind, PointKind
@@ -33,7 +34,7 @@ def collection(*features: tuple[Any, dict[str, Any]]) -> str:
 def test_shapefiles_of_a_display() -> None:
     with pytest.raises(UsageError, match=r'Obst_old\.shp.*crs="EPSG:'):
         read(DISPLAY)
-    source = read(DISPLAY, crs="EPSG:32632")
+    source = read(DISPLAY, options=TakeOptions(crs="EPSG:32632"))
     assert source.datum is not None
     assert source.datum.source == "WGS 84 / UTM zone 32N"
     data = plain(source)
@@ -96,9 +97,9 @@ def test_the_column_with_the_names_may_be_named(tmp_path: Path) -> None:
     (tmp_path / "a.geojson").write_text(collection((shapely.box(9.0, 52.0, 9.01, 52.01), values)))
     source = read(tmp_path)
     assert [field.name for field in plain(source).fields] == ["Breite"]
-    assert [field.name for field in plain(source, name_column="no").fields] == ["17"]
+    assert [field.name for field in plain(source, TakeOptions(name_column="no")).fields] == ["17"]
     with pytest.raises(UsageError, match=r"Do you mean name\?"):
-        plain(source, name_column="nmae")
+        plain(source, TakeOptions(name_column="nmae"))
 
 
 @pytest.mark.parametrize(

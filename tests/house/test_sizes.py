@@ -45,10 +45,12 @@ def test_no_late_import_hides_a_circle() -> None:
 
 def test_commands_have_few_options_of_their_own() -> None:
     from taskdata.cli import commands
+    from taskdata.formats.foreign.options import Reading
 
     implement = {"width", "overlap", "skip", "offset_right", "offset_back", "trailed", "axle"}  # one group of _options
     logs = {"device", "delay", "switching", "accuracy"}  # another group
-    shared = {"as_json", "quiet", "units", "crs", "rescue"} | implement | logs
+    reading = set(Reading.__annotations__)  # a third
+    shared = {"as_json", "quiet", "units"} | implement | logs | reading
     context = commands.make_context("taskdata", [], resilient_parsing=True)
     for name in commands.list_commands(context):
         command = commands.get_command(context, name)

@@ -24,6 +24,7 @@ from taskdata.formats.columns import GEOMETRY, KEY
 from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign import name_columns
 from taskdata.formats.foreign.kind_words import kind_column, line_kind, point_kind
+from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.foreign.position_logs import (
     findings_of_logs,
     findings_of_points,
@@ -73,19 +74,20 @@ class Collected:
     findings: list[Finding] = field(default_factory=list)
 
 
-def plain(source: PlacedLayers, name_column: str | None = None) -> Dataset:
+def plain(source: PlacedLayers, options: TakeOptions | None = None) -> Dataset:
     """Return the data set that layers make on their own.
 
     Parameters
     ----------
-    name_column : str, optional
-        The column with the names; without it the likeliest text column of each layer.
+    options : TakeOptions, optional
+        What a person says: the column with the names; without it the likeliest text column of each layer.
 
     Raises
     ------
     UsageError
         No layer has a column of that name.
     """
+    name_column = None if options is None else options.name_column
     own = {name: raw for name, raw in source.tables.items() if is_own(raw)}
     foreign = {name: raw for name, raw in source.tables.items() if name not in own}
     logs = {name: log for name, raw in foreign.items() if (log := position_log(raw)) is not None}
