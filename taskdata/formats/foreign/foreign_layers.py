@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -26,12 +26,15 @@ from taskdata.formats.foreign import name_columns
 from taskdata.formats.foreign.kind_words import kind_column, line_kind, point_kind
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.foreign.position_logs import (
+    PositionLog,
     findings_of_logs,
     findings_of_points,
     logs_of_records,
     position_log,
     with_logs,
 )
+from taskdata.formats.foreign.roles.judgement import Judgement, Shape
+from taskdata.formats.foreign.roles.judging import judge_shapes
 from taskdata.formats.geometries import shapes
 from taskdata.formats.geometries.crossings import crossings, own_crossings
 from taskdata.formats.geometries.usable import Usable
@@ -49,6 +52,7 @@ from taskdata.raised_rules.import_.columns_left_out import RULE as COLUMNS_LEFT_
 from taskdata.raised_rules.import_.far_from_fields import RULE as FAR_FROM_FIELDS
 from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
 from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
+from taskdata.results.survey import ItemKind
 
 _NOT_ALONE = ("grid_cells",)
 _RECORDS = "log_records"
@@ -90,7 +94,8 @@ def plain(source: PlacedLayers, options: TakeOptions | None = None) -> Dataset:
     name_column = None if options is None else options.name_column
     own = {name: raw for name, raw in source.tables.items() if is_own(raw)}
     foreign = {name: raw for name, raw in source.tables.items() if name not in own}
-    logs = {name: log for name, raw in foreign.items() if (log := position_log(raw)) is not None}
+    judged = judge_shapes(foreign, options or TakeOptions())
+    logs = dict(_logs(foreign, judged))
     records = [log for raw in own.values() if raw.name == _RECORDS for log in logs_of_records(raw)]
     if name_column is not None and foreign and not any(_column(raw, name_column) for raw in foreign.values()):
         columns = sorted({name for raw in foreign.values() for name in raw.table.column_names if name != GEOMETRY})
@@ -115,6 +120,17 @@ def plain(source: PlacedLayers, options: TakeOptions | None = None) -> Dataset:
     tasks = with_logs(base.tasks, every, fields)
     findings = (*base.findings, *collected.findings, *findings_of_logs(every), *findings_of_points(points))
     return base.with_changes(fields=tuple(fields), tasks=tasks, noted=findings)
+
+
+def _logs(
+    tables: Mapping[str, RawTable], judged: Mapping[str, Mapping[Shape, Judgement]]
+) -> Iterator[tuple[str, PositionLog]]:
+    """Yield the layers that are logs."""
+    for name, parts in judged.items():
+        if any(part.kind is ItemKind.LOG for part in parts.values()):
+            log = position_log(tables[name])
+            if log is not None:
+                yield name, log
 
 
 def _own(source: PlacedLayers, own: dict[str, RawTable]) -> Dataset:

@@ -1,0 +1,1 @@
+"""What the layers of other programs are, and what their columns hold."""

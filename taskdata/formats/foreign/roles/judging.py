@@ -1,0 +1,95 @@
+"""What each layer is: a field, another area, a guidance line, a log or something else."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from taskdata.formats.base import RawTable
+from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.foreign import name_columns
+from taskdata.formats.foreign.kind_words import kind_column, line_kind
+from taskdata.formats.foreign.options import TakeOptions
+from taskdata.formats.foreign.position_logs import position_log
+from taskdata.formats.foreign.roles.judgement import Judgement, Shape
+from taskdata.results.survey import ColumnRole, ItemKind
+
+_SHAPES = {
+    shapely.GeometryType.POINT: Shape.POINT,
+    shapely.GeometryType.MULTIPOINT: Shape.POINT,
+    shapely.GeometryType.LINESTRING: Shape.LINE,
+    shapely.GeometryType.LINEARRING: Shape.LINE,
+    shapely.GeometryType.MULTILINESTRING: Shape.LINE,
+    shapely.GeometryType.POLYGON: Shape.POLYGON,
+    shapely.GeometryType.MULTIPOLYGON: Shape.POLYGON,
+}
+
+
+def judge(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, Judgement]:
+    """Return what each layer most likely is; of one with rows of several shapes, what most of its rows are.
+
+    Parameters
+    ----------
+    tables : mapping of str to RawTable
+        The layers of other programs, in WGS 84.
+    options : TakeOptions
+        What a person says of them.
+    """
+    found = judge_shapes(tables, options)
+    return {name: next(iter(parts.values())) for name, parts in found.items()}
+
+
+def judge_shapes(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, dict[Shape, Judgement]]:
+    """Return what the rows of each shape in each layer most likely are, the most rows first; at least one a layer."""
+    return {name: _judged(raw, options) or {Shape.POINT: _shapeless()} for name, raw in tables.items()}
+
+
+def _shapeless() -> Judgement:
+    return Judgement(ItemKind.OTHER, 1.0, "no row of it has a geometry")
+
+
+def _judged(raw: RawTable, options: TakeOptions) -> dict[Shape, Judgement]:
+    if GEOMETRY not in raw.table.column_names:
+        return {}
+    if (log := position_log(raw)) is not None:
+        columns = {ColumnRole.TIME: log.times.columns}
+        why = "its format is that of a log" if raw.log else "its points follow each other in time as a vehicle does"
+        return {Shape.POINT: Judgement(ItemKind.LOG, 1.0 if raw.log else 0.9, why, columns)}
+    counts = Counter(_shapes_of(raw))
+    return {shape: _of_shape(raw, shape, options) for shape, _ in counts.most_common()}
+
+
+def _shapes_of(raw: RawTable) -> Iterator[Shape]:
+    """Yield the shape of each row; of a collection those of its members."""
+    records = np.empty(raw.table.num_rows, dtype=object)
+    records[:] = raw.table[GEOMETRY].to_pylist()
+    yield from _shapes(np.asarray(shapely.from_wkb(records, on_invalid="ignore"), dtype=object))
+
+
+def _shapes(geometries: NDArray[Any]) -> Iterator[Shape]:
+    for geometry, kind in zip(geometries, shapely.get_type_id(geometries).tolist(), strict=True):
+        if kind == shapely.GeometryType.GEOMETRYCOLLECTION:
+            yield from dict.fromkeys(_shapes(shapely.get_parts(geometry)))
+        elif kind in _SHAPES:
+            yield _SHAPES[kind]
+
+
+def _of_shape(raw: RawTable, shape: Shape, options: TakeOptions) -> Judgement:
+    wanted = options.name_column
+    name = wanted if wanted in raw.table.column_names else None
+    name = name or name_columns.name_column(raw.table, of_fields=shape is Shape.POLYGON)
+    columns = {ColumnRole.NAME: (name,)} if name is not None else {}
+    if shape is Shape.POLYGON:
+        return Judgement(ItemKind.FIELD, 0.5, "it holds polygons", columns)
+    if shape is Shape.POINT:
+        return Judgement(ItemKind.POINT, 0.5, "it holds points", columns)
+    said = kind_column(raw.table)
+    words = set(name_columns.texts(raw.table, said))
+    if said is not None and all(line_kind(word) is not None for word in words):
+        return Judgement(ItemKind.LINE, 0.9, f"its column {said} says it", columns)
+    return Judgement(ItemKind.GUIDANCE, 0.5, "it holds lines", columns)
