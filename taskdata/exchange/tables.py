@@ -161,13 +161,13 @@ def _unreadable(name: str, error: Exception) -> UsageError:
 
 def _placed(raw: Mapping[str, RawTable], path: str, findings: list[Finding]) -> PlacedLayers:
     """Return tables in WGS 84."""
-    placed, moved = {}, set()
+    placed, changes = {}, {}
     for name, item in raw.items():
         placed[name], change, notes = layer_to_wgs84(item, None, path, own=True)
         findings += notes
         if change is not None:
-            moved.add(name)
-    return PlacedLayers(path, SOURCE, placed, None, findings, None, frozenset(moved), whole=False)
+            changes[name] = change
+    return PlacedLayers(path, SOURCE, placed, None, findings, changes, whole=False)
 
 
 def _complete(name: str, raw: RawTable) -> RawTable:

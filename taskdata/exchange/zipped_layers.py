@@ -23,7 +23,6 @@ from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.detect import detect
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.placing.placed_layers import PlacedLayers
-from taskdata.formats.placing.to_wgs84 import worst
 from taskdata.formats.read import read as read_layers
 from taskdata.formats.unread import with_unread
 from taskdata.isoxml.files.archives import Archive, ArchiveFolder, is_archive_name
@@ -215,13 +214,11 @@ def _together(place: Path, into: Path, sources: Sequence[PlacedLayers]) -> Place
             why=joined(where, "and"),
             remedy="Unpack the archive and name the one that is meant",
         )
-    tables, moved = Tables(), set[str]()
-    datum: Datum | None = None
+    tables, changes = Tables(), dict[str, Datum]()
     for source in sources:
         for name, raw in source.tables.items():
             key = _added(tables, replace(raw, name=name))
-            moved |= {key} if name in source.moved else set()
-        datum = worst(datum, source.datum)
+            changes |= {key: source.changes[name]} if name in source.changes else {}
         tables.findings += source.findings
     first = sources[0]
     return replace(
@@ -229,8 +226,7 @@ def _together(place: Path, into: Path, sources: Sequence[PlacedLayers]) -> Place
         path=str(place),
         tables=tables.tables,
         findings=tables.findings,
-        datum=datum,
-        moved=frozenset(moved),
+        changes=changes,
         whole=all(item.whole for item in sources),
     )
 

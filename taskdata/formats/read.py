@@ -16,7 +16,7 @@ from taskdata.formats.detect import detect, layer_files, other_files
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.layers.of_dataset import is_own, own_name
 from taskdata.formats.placing.placed_layers import PlacedLayers
-from taskdata.formats.placing.to_wgs84 import layer_to_wgs84, worst
+from taskdata.formats.placing.to_wgs84 import layer_to_wgs84
 from taskdata.formats.registry import reader
 from taskdata.formats.unread import with_unread
 from taskdata.raised_rules.import_.crs_unknown import RULE as CRS_UNKNOWN
@@ -61,8 +61,7 @@ def read(
     side = {name: found.tables.pop(name).table for name in side_tables.SPECS if name in found.tables}
     findings: list[Finding] = [*with_unread(found.findings), *_others(source, format_named(form))]
     tables: dict[str, RawTable] = {}
-    datum: Datum | None = None
-    moved: set[str] = set()
+    changes: dict[str, Datum] = {}
     refused: list[SourceError | UsageError] = []
     for name, raw in found.tables.items():
         try:
@@ -76,13 +75,12 @@ def read(
             continue
         tables[name] = table
         findings.extend(notes)
-        datum = worst(datum, change)
         if change is not None:
-            moved.add(name)
+            changes[name] = change
     if refused and not tables:
         raise refused[0]
     carried = side_tables.from_tables(side, str(source))
-    return PlacedLayers(str(path), form, tables, carried, findings, datum, frozenset(moved))
+    return PlacedLayers(str(path), form, tables, carried, findings, changes)
 
 
 def _others(source: Path, form: Format) -> Iterator[Finding]:

@@ -10,7 +10,6 @@ from __future__ import annotations
 import warnings
 from dataclasses import dataclass, field
 from os import PathLike
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -20,37 +19,16 @@ from pyproj.exceptions import CRSError, ProjError
 from pyproj.transformer import TransformerGroup
 
 from taskdata.errors import SourceError, TaskdataError, UsageError
-from taskdata.geometry.arrays import Floats, Points, as_points
+from taskdata.geometry.arrays import Points, as_points
 from taskdata.geometry.rings import wrap
+from taskdata.geometry.system_facts import AreaOfUse, Heights, area_of_use, frame_of, heights_of
 
 WGS84 = CRS.from_epsg(4326)
+IDENTITY = "identity"
+"""The operation that does nothing."""
 _AXIS_ORDER = "axis order change (2D)"
-
-
-class AreaOfUse(NamedTuple):
-    """The name and the box of the area that a coordinate reference system is made for, in degrees."""
-
-    name: str
-    west: float
-    south: float
-    east: float
-    north: float
-
-    def beyond(self, lonlat: ArrayLike) -> Floats:
-        """Return by how many degrees each of (n, 2) points lies outside; 0 inside, NaN where a point has no place."""
-        points = as_points(lonlat)
-        middle = self.west + ((self.east - self.west) % 360.0) / 2.0
-        half = ((self.east - self.west) % 360.0 or 360.0) / 2.0
-        aside = np.abs((points[:, 0] - middle + 180.0) % 360.0 - 180.0) - half
-        above = np.maximum(points[:, 1] - self.north, self.south - points[:, 1])
-        return np.maximum(np.maximum(aside, above), 0.0)
-
-
-class Heights(NamedTuple):
-    """What a system calls its heights, and how many metres its unit is."""
-
-    name: str
-    metres: float
+_CHANGING = ("cart", "gridshift", "hgridshift", "molodensky", "geogoffset", "deformation", "defmodel", "tinshift")
+"""Steps by which PROJ changes a datum."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +56,12 @@ class Transformation:
         Where the source system is meant to be used; None where it is not known.
     heights : Heights or None
         What the system says of heights; None where it has none.
+    datum : str
+        The name of the system's datum.
+    is_dynamic : bool
+        Whether the datum moves against the ground, so that coordinates hold for an epoch.
+    null_shift : bool
+        Whether the change of datum leaves coordinates as they are, apart from the projection.
     """
 
     source_name: str
@@ -90,6 +74,9 @@ class Transformation:
     _transformer: Transformer | None = field(repr=False, compare=False)
     use: AreaOfUse | None = field(default=None, compare=False)
     heights: Heights | None = None
+    datum: str = ""
+    is_dynamic: bool = True
+    null_shift: bool = True
 
     def forward(self, xy: ArrayLike) -> Points:
         """Return longitude and latitude for source coordinates.
@@ -140,7 +127,18 @@ def to_wgs84(crs: str, *, sample: ArrayLike | None = None, where: str | PathLike
     network.set_network_enabled(active=False)  # type: ignore[attr-defined]  # public, but not marked as exported
     source = _parsed(crs, where)
     if source.equals(WGS84, ignore_axis_order=True):
-        return Transformation(source.name, False, "degree", "identity", 0.0, (), 0, None, heights=_heights(source))
+        return Transformation(
+            source.name,
+            False,
+            "degree",
+            IDENTITY,
+            0.0,
+            (),
+            0,
+            None,
+            heights=heights_of(source),
+            datum=frame_of(source)[0],
+        )
     return _chosen(source, sample, where)
 
 
@@ -162,7 +160,7 @@ def _chosen(source: CRS, sample: ArrayLike | None, where: str | PathLike[str] | 
     never the one that leaves the change of datum out.
     """
     group = _group(source, where)
-    use = _area_of_use(source)
+    use = area_of_use(source)
     area = None if sample is None else _area(group.transformers[0], as_points(sample), use)
     if area is not None:
         near = _group(source, where, area)
@@ -170,6 +168,7 @@ def _chosen(source: CRS, sample: ArrayLike | None, where: str | PathLike[str] | 
             group = near
     chosen = group.transformers[0]
     accuracy = float(chosen.accuracy) if chosen.accuracy >= 0.0 else None
+    datum, dynamic = frame_of(source)
     return Transformation(
         source_name=source.name,
         is_projected=source.is_projected,
@@ -180,25 +179,11 @@ def _chosen(source: CRS, sample: ArrayLike | None, where: str | PathLike[str] | 
         missing_count=len(group.unavailable_operations),
         _transformer=chosen,
         use=use,
-        heights=_heights(source),
+        heights=heights_of(source),
+        datum=datum,
+        is_dynamic=dynamic,
+        null_shift=not any(f"proj={step} " in f"{chosen.definition} " for step in _CHANGING),
     )
-
-
-def _area_of_use(source: CRS) -> AreaOfUse | None:
-    """Return the area of use that the text of a system states, or of the registered one that it is."""
-    area = source.area_of_use
-    if area is None:
-        code = source.to_epsg()
-        area = None if code is None else CRS.from_epsg(code).area_of_use
-    return None if area is None else AreaOfUse(area.name, area.west, area.south, area.east, area.north)
-
-
-def _heights(source: CRS) -> Heights | None:
-    axes = [axis for axis in source.axis_info if axis.direction.lower() in ("up", "down")]
-    if not axes:
-        return None
-    sign = 1.0 if axes[0].direction.lower() == "up" else -1.0
-    return Heights(axes[0].name, sign * axes[0].unit_conversion_factor)
 
 
 def _parsed(text: str, where: str | PathLike[str] | None) -> CRS:
@@ -263,7 +248,7 @@ def _moved(transformer: Transformer, points: Points) -> Points:
 
 def _described(transformer: Transformer) -> str:
     steps = [step for step in transformer.description.split(" + ") if step != _AXIS_ORDER]
-    return " + ".join(steps) or "identity"
+    return " + ".join(steps) or IDENTITY
 
 
 def _better_grids(group: TransformerGroup, accuracy: float | None) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ def convert_document(result: Conversion) -> dict[str, Any]:
         "written": dict(result.written),
         "losses": [loss_document(loss) for loss in result.losses],
         "new_errors": new_errors_document(result.new_errors),
-        "datum": None if result.datum is None else datum_document(result.datum),
+        "datum": [datum_document(change) for change in result.datum],
         **reading_document(result.findings),
     }
     return {**document, "sticks": [stick_document(stick) for stick in result.sticks]} if result.sticks else document
@@ -41,5 +41,12 @@ def loss_document(loss: Loss) -> dict[str, Any]:
 
 
 def datum_document(datum: Datum) -> dict[str, Any]:
-    """Return how coordinates were brought to WGS 84."""
-    return {"from": datum.source, "to": datum.target, "accuracy_m": datum.accuracy_m}
+    """Return how the coordinates of layers in one system were brought to WGS 84."""
+    return {
+        "layers": list(datum.layers),
+        "from": datum.source,
+        "to": datum.target,
+        "operation": datum.operation,
+        "accuracy_m": datum.accuracy_m,
+        "note": datum.note,
+    }

@@ -9,11 +9,11 @@ from itertools import groupby
 from taskdata.findings import Finding
 from taskdata.ledger import Loss, LossKind
 from taskdata.reports import words
+from taskdata.reports.datum import datum_lines
 from taskdata.reports.new_errors import new_errors_lines
 from taskdata.reports.reading import counts_text, nothing_lost, noticed, unread_lines
 from taskdata.reports.styled import Line, Style, wrapped
 from taskdata.results.conversion import Conversion, WrittenStick
-from taskdata.results.reading import Datum
 
 STYLES: dict[LossKind, Style] = {
     LossKind.DROPPED: "error",
@@ -37,8 +37,7 @@ def convert_text(result: Conversion, *, dry_run: bool = False, caution: bool = T
     lines = [Line(f"{result.source} -> {result.target}", "heading"), *wrapped(done)]
     lines += wrapped(f"Content: {counts_text(result.written, result.named)}.", hanging=2)
     lines += _sticks(result.sticks)
-    if result.datum is not None:
-        lines += wrapped(_datum(result.datum), hanging=2)
+    lines += datum_lines(result.datum)
     lines += outcome(result.losses, result.findings, result.new_errors)
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")] if caution else lines
 
@@ -64,11 +63,6 @@ def _sticks(sticks: Sequence[WrittenStick]) -> list[Line]:
     for stick in sticks:
         lines += wrapped(f"{stick.target}: {counts_text(stick.written, {})}.", 2, hanging=2)
     return lines
-
-
-def _datum(datum: Datum) -> str:
-    known = "unknown" if datum.accuracy_m is None else f"{datum.accuracy_m:g} m"
-    return f"Coordinates: from {datum.source} to {datum.target} (WGS 84), accuracy {known}."
 
 
 def ledger(losses: Sequence[Loss]) -> list[Line]:

@@ -44,8 +44,8 @@ class Conversion:
         How many things of each kind the target holds.
     losses : tuple of Loss
         The ledger.
-    datum : Datum or None
-        How coordinates of the source were brought to WGS 84.
+    datum : tuple of Datum
+        How coordinates of the source were brought to WGS 84, one for each system that its layers are in.
     findings : tuple of Finding
         What reading the source found wrong.
     sticks : tuple of WrittenStick
@@ -61,7 +61,7 @@ class Conversion:
     target: str
     written: dict[str, int]
     losses: tuple[Loss, ...]
-    datum: Datum | None = None
+    datum: tuple[Datum, ...] = ()
     findings: tuple[Finding, ...] = ()
     sticks: tuple[WrittenStick, ...] = ()
     new_errors: tuple[Finding, ...] = ()

@@ -43,19 +43,20 @@ SCHEMA = {
             "items": {"type": "object", "required": ["rule", "severity", "message", "file", "line", "element"]},
         },
         "datum": {
-            "anyOf": [
-                {"type": "null"},
-                {
-                    "type": "object",
-                    "additionalProperties": False,
-                    "required": ["from", "to", "accuracy_m"],
-                    "properties": {
-                        "from": {"type": "string"},
-                        "to": {"const": "EPSG:4326"},
-                        "accuracy_m": {"type": ["number", "null"]},
-                    },
+            "type": "array",
+            "items": {
+                "type": "object",
+                "additionalProperties": False,
+                "required": ["layers", "from", "to", "operation", "accuracy_m", "note"],
+                "properties": {
+                    "layers": {"type": "array", "items": {"type": "string"}, "minItems": 1},
+                    "from": {"type": "string"},
+                    "to": {"const": "EPSG:4326"},
+                    "operation": {"type": "string"},
+                    "accuracy_m": {"type": ["number", "null"]},
+                    "note": {"type": ["string", "null"]},
                 },
-            ]
+            },
         },
     },
 }

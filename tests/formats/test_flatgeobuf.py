@@ -125,7 +125,7 @@ def test_what_gdal_writes_is_read(index: str, tmp_path: Path) -> None:
     )
     assert detect(tmp_path) == detect(tmp_path / "a.fgb") == "flatgeobuf"
     source = read(tmp_path)
-    assert source.datum is not None
+    assert [datum.source for datum in source.datum] == ["ETRS89 / UTM zone 32N"]
     fields = {field.name: field for field in plain(source).fields}
     assert set(fields) == {f"Schlag {k}" for k in range(5)}
     assert fields["Schlag 0"].boundaries[0].exteriors[0][:, 0].min() == pytest.approx(9.0, abs=1e-9)

@@ -202,8 +202,7 @@ def test_a_crs_of_before_the_rfc_is_obeyed_and_told(tmp_path: Path) -> None:
     file.write_text(json.dumps({"type": "Point", "coordinates": [500000.0, 5800000.0], "crs": crs}))
     source = read(file)
     assert [finding.rule.id for finding in source.findings] == ["import.crs-member"]
-    assert source.datum is not None
-    assert source.datum.target == "EPSG:4326"
+    assert [datum.target for datum in source.datum] == ["EPSG:4326"]
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"type": "Topology"}', '{"type": "FeatureCollection"}', "\xff"])

@@ -48,8 +48,8 @@ def test_rows_outside_the_area_of_use_are_told_with_the_operation(tmp_path: Path
         "such as row 2; transformed to WGS 84 by Inverse of RD New + Amersfoort to WGS 84 (4) (accuracy 1 m) "
         "nevertheless."
     )
-    assert source.datum is not None
-    assert (source.datum.operation, source.datum.accuracy_m) == ("Inverse of RD New + Amersfoort to WGS 84 (4)", 1.0)
+    (datum,) = source.datum
+    assert (datum.operation, datum.accuracy_m) == ("Inverse of RD New + Amersfoort to WGS 84 (4)", 1.0)
 
 
 def test_no_operation_without_a_change_of_datum_is_used_in_silence(tmp_path: Path) -> None:
@@ -117,7 +117,7 @@ def test_own_geojson_never_asks_for_a_system(record: Any, crs: str | None, tmp_p
     base = Dataset("TASKDATA", "isoxml", fields=(Field("PFD1", "Kuhle", key=0, **parts),))
     path, _ = put(base, "geojson", tmp_path, carried())
     source = read(path, options=TakeOptions(crs=crs))
-    assert source.datum is None
+    assert source.moved == frozenset()
     assert merge(base, source) == (base, [])
     for file in path.glob("carried_*"):
         file.unlink()

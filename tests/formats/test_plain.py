@@ -35,8 +35,7 @@ def test_shapefiles_of_a_display() -> None:
     with pytest.raises(UsageError, match=r'Obst_old\.shp.*crs="EPSG:'):
         read(DISPLAY)
     source = read(DISPLAY, options=TakeOptions(crs="EPSG:32632"))
-    assert source.datum is not None
-    assert source.datum.source == "WGS 84 / UTM zone 32N"
+    assert [datum.source for datum in source.datum] == ["WGS 84 / UTM zone 32N"]
     data = plain(source)
     names = [field.name for field in data.fields]
     assert names[:4] == ["Große Breite", 'Kuhle & "Hölle"', "Schmale Äcker", "Links vom Bach"]
@@ -124,12 +123,12 @@ def test_a_less_accurate_way_is_told(tmp_path: Path) -> None:
     document = json.loads(collection((shapely.Point(3_500_000, 5_800_000), {"name": "Stein"}))) | {"crs": crs}
     (tmp_path / "old.geojson").write_text(json.dumps(document))
     source = read(tmp_path)
-    assert source.datum is not None
-    assert source.datum.accuracy_m is not None
-    assert source.datum.accuracy_m > 1.0
-    assert source.datum.better_missing != ()
+    (datum,) = source.datum
+    assert datum.accuracy_m is not None
+    assert datum.accuracy_m > 1.0
+    assert datum.better_missing != ()
     found = {finding.rule.id: finding for finding in source.findings}
-    assert source.datum.better_missing[0] in str(found["import.grid-missing"].facts["grids"])
+    assert datum.better_missing[0] in str(found["import.grid-missing"].facts["grids"])
     assert found["import.grid-missing"].severity is Severity.WARNING
     assert plain(source).points[0].lon == pytest.approx(9.0, abs=0.01)
 

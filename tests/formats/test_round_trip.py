@@ -31,7 +31,8 @@ def test_nothing_is_lost(form: str, tmp_path: Path) -> None:
     assert source.carried == carried()
     assert not source.plain
     assert source.findings == []
-    assert source.datum is None
+    assert source.moved == frozenset()
+    assert {(datum.source, datum.operation) for datum in source.datum} == {("WGS 84", "identity")}
     merged, losses = merge(base, source)
     assert losses == []
     assert merged is base

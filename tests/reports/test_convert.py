@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from taskdata.findings import Finding, Place, Rule, Severity
 from taskdata.ledger import Loss, LossKind
 from taskdata.reports.convert_json import convert_document
 from taskdata.reports.convert_text import convert_text
 from taskdata.reports.styled import plain
+from taskdata.results.reading import Datum
 from tests.documents import EMPTY
-
-
-@dataclass(frozen=True)
-class Shift:
-    source: str
-    accuracy_m: float | None
-    target: str = "EPSG:4326"
 
 
 @dataclass(frozen=True)
@@ -25,7 +19,7 @@ class Done:
     target: str = "farm.gpkg"
     written: tuple[tuple[str, int], ...] = (("fields", 2), ("guidance_lines", 1), ("tasks", 0))
     losses: tuple[Loss, ...] = ()
-    datum: Shift | None = None
+    datum: tuple[Datum, ...] = ()
     findings: tuple[Finding, ...] = ()
     sticks: tuple[object, ...] = ()
     new_errors: tuple[Finding, ...] = ()
@@ -39,12 +33,13 @@ def done(**changes: object) -> Done:
     return made
 
 
+SHIFT = Datum(("fields",), "DHDN", "EPSG:4326", "DHDN to WGS 84 (2)", 3.0)
 DROPPED = Loss(LossKind.DROPPED, "TSK1", "the task", "shapefiles hold shapes alone")
 CHANGED = Loss(LossKind.CHANGED, None, "the encoding", "task data is UTF-8")
 
 
 def test_the_document_is_that_of_the_contract() -> None:
-    assert convert_document(done(losses=(DROPPED, CHANGED), datum=Shift("EPSG:31467", 3.0))) == {
+    assert convert_document(done(losses=(DROPPED, CHANGED), datum=(SHIFT,))) == {
         "source": "stick",
         "target": "farm.gpkg",
         "written": {"fields": 2, "guidance_lines": 1, "tasks": 0},
@@ -53,18 +48,27 @@ def test_the_document_is_that_of_the_contract() -> None:
             {"kind": "changed", "element": None, "what": "the encoding", "why": "task data is UTF-8"},
         ],
         "new_errors": [],
-        "datum": {"from": "EPSG:31467", "to": "EPSG:4326", "accuracy_m": 3.0},
+        "datum": [
+            {
+                "layers": ["fields"],
+                "from": "DHDN",
+                "to": "EPSG:4326",
+                "operation": "DHDN to WGS 84 (2)",
+                "accuracy_m": 3.0,
+                "note": None,
+            }
+        ],
         **EMPTY,
     }
-    assert convert_document(done())["datum"] is None
+    assert convert_document(done())["datum"] == []
 
 
 def test_losses_of_one_kind_stand_together() -> None:
     other = Loss(LossKind.DROPPED, "TSK2", DROPPED.what, DROPPED.why)
-    text = plain(convert_text(done(losses=(CHANGED, DROPPED, other), datum=Shift("EPSG:31467", None))))
+    text = plain(convert_text(done(losses=(CHANGED, DROPPED, other), datum=(replace(SHIFT, accuracy_m=None),))))
     assert "Written: farm.gpkg" in text
     assert "Content: fields 2, guidance lines 1.\n" in text
-    assert "Coordinates: from EPSG:31467 to EPSG:4326 (WGS 84), accuracy unknown." in text
+    assert "Coordinates: from DHDN to EPSG:4326 (WGS 84) by DHDN to WGS 84 (2), accuracy" in text
     assert (
         "Not carried over unchanged (3 lines):\n"
         "  DROPPED  the task: shapefiles hold shapes alone.\n"

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from taskdata.findings import Finding
 from taskdata.formats.base import RawTable
+from taskdata.formats.placing.datums import systems_met
 from taskdata.model.carried import Carried
 from taskdata.results.reading import Datum
 
@@ -24,10 +25,8 @@ class PlacedLayers:
         What the side tables hold, where the source was written by this package.
     findings : list of Finding
         What reading found wrong.
-    datum : Datum or None
-        The least accurate change of datum that was made; None where all was WGS 84.
-    moved : frozenset of str
-        Layers whose coordinates were changed to WGS 84.
+    changes : dict of str to Datum
+        How the coordinates of each layer were brought to WGS 84.
     whole : bool
         Whether these are all layers, so that it is told that nothing is removed by leaving one out.
     """
@@ -37,11 +36,20 @@ class PlacedLayers:
     tables: dict[str, RawTable]
     carried: Carried | None = None
     findings: list[Finding] = field(default_factory=list)
-    datum: Datum | None = None
-    moved: frozenset[str] = frozenset()
+    changes: dict[str, Datum] = field(default_factory=dict)
     whole: bool = True
 
     @property
     def plain(self) -> bool:
         """Whether nothing is carried along, so that the layers are all there is."""
         return self.carried is None
+
+    @property
+    def datum(self) -> tuple[Datum, ...]:
+        """The changes to WGS 84, one for each system."""
+        return systems_met(self.changes)
+
+    @property
+    def moved(self) -> frozenset[str]:
+        """The layers whose coordinates are not as they were read."""
+        return frozenset(name for name, change in self.changes.items() if change.moved)

@@ -15,8 +15,10 @@ from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.geometries.decoding import decoded, with_shapes
 from taskdata.formats.geometries.heights import judged
+from taskdata.formats.placing.datums import assumed, datum_of
 from taskdata.geometry.arrays import Points
-from taskdata.geometry.transform import AreaOfUse, Transformation, is_projected, to_wgs84
+from taskdata.geometry.system_facts import AreaOfUse
+from taskdata.geometry.transform import IDENTITY, Transformation, is_projected, to_wgs84
 from taskdata.raised_rules.import_.accuracy_unknown import RULE as ACCURACY_UNKNOWN
 from taskdata.raised_rules.import_.bad_geometry import RULE as BAD_GEOMETRY
 from taskdata.raised_rules.import_.crs_assumed import RULE as CRS_ASSUMED
@@ -71,16 +73,17 @@ def layer_to_wgs84(
                 why="the coordinates are not degrees, and no system is stated",
                 remedy="Name it, for example [[crs=EPSG:25832]]",
             )
-        if not raw.always_wgs84:
-            findings.append(CRS_ASSUMED.at(Place(file=raw.file), layer=raw.label))
-        return raw, None, findings
+        if raw.always_wgs84:
+            return raw, datum_of(to_wgs84(_TARGET)), findings
+        findings.append(CRS_ASSUMED.at(Place(file=raw.file), layer=raw.label))
+        return raw, assumed(), findings
     named = where if Path(where).name == raw.file else str(Path(where) / raw.file)
     conversion = to_wgs84(stated, sample=_sample(shapes), where=named if raw.crs else None)
     raw, shapes, notes = judged(raw, shapes, conversion)
     findings += notes
-    if conversion.operation == "identity":
-        return raw, None, findings
-    datum = _datum(conversion)
+    datum = datum_of(conversion)
+    if conversion.operation == IDENTITY:
+        return raw, datum, findings
     moved, notes = _moved(raw, shapes, conversion)
     findings += notes
     findings += _told(raw, moved, conversion)
@@ -104,13 +107,6 @@ def _system(raw: RawTable, crs: str | None, shapes: Any, *, sure: bool) -> _Syst
     if crs is not None and len(shapes) and is_projected(crs) and _degrees(shapes):
         return _System(None, "its coordinates are degrees, not a length")
     return _System(crs)
-
-
-def worst(first: Datum | None, second: Datum | None) -> Datum | None:
-    """Return the less accurate of two changes of datum; an unknown accuracy is the worst."""
-    if first is None or second is None:
-        return first or second
-    return max(first, second, key=lambda datum: np.inf if datum.accuracy_m is None else datum.accuracy_m)
 
 
 def _degrees(shapes: Any) -> bool:
@@ -147,16 +143,6 @@ def _moved(raw: RawTable, shapes: Any, conversion: Transformation) -> tuple[Any,
         place = Place(file=raw.file, record=number - 1)
         findings.append(BAD_GEOMETRY.at(place, row=number, layer=raw.label, reason=why))
     return moved, findings
-
-
-def _datum(conversion: Transformation) -> Datum:
-    return Datum(
-        source=conversion.source_name,
-        target=_TARGET,
-        operation=conversion.operation,
-        accuracy_m=conversion.accuracy_m,
-        better_missing=conversion.better_missing,
-    )
 
 
 def _told(raw: RawTable, moved: Any, conversion: Transformation) -> list[Finding]:
