@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import chain, count
 from pathlib import Path
@@ -13,6 +14,8 @@ import pyarrow as pa
 from numpy.typing import NDArray
 
 from taskdata.errors import SourceError
+from taskdata.file_formats.declaration import Layers
+from taskdata.file_formats.table import of_name
 from taskdata.findings import Finding, Place
 from taskdata.formats.columns import Layer
 from taskdata.ledger import Loss
@@ -43,6 +46,8 @@ class RawTable:
         Why it is not certain that heights are above the ellipsoid of WGS 84; None where they are.
     log : bool
         Its rows are the positions of a log, in the order in which they were recorded.
+    layer : str or None
+        Name of the layer in its file, where ``name`` is another.
     """
 
     name: str
@@ -53,6 +58,7 @@ class RawTable:
     numbers: NDArray[np.int64] | None = None
     heights: str | None = "it does not say what they refer to"
     log: bool = False
+    layer: str | None = None
 
     def number(self, row: int) -> int:
         """Return which row of the file a row of the table, counted from 0, is, counted from 1."""
@@ -77,7 +83,25 @@ class Tables:
         others = (f"{table.name} in {table.file} ({number})" for number in count(2))
         names = (table.name, *((table.file,) if alone else ()), f"{table.name} in {table.file}")
         name = next(item for item in chain(names, others) if item not in self.tables)
-        self.tables[name] = replace(table, name=name)
+        self.tables[name] = replace(table, name=name, layer=table.layer or table.name)
+
+
+def item_paths(tables: Mapping[str, RawTable]) -> dict[str, str]:
+    """Return the path of each table below its source: its file, and its layer where a file of its format has several.
+
+    Parameters
+    ----------
+    tables : mapping of str to RawTable
+        All tables of a source.
+    """
+    files = Counter(raw.file for raw in tables.values())
+    return {name: _item_path(raw, files[raw.file]) for name, raw in tables.items()}
+
+
+def _item_path(raw: RawTable, count: int) -> str:
+    form = of_name(Path(raw.file))
+    several = count > 1 or (form is not None and form.layers is Layers.SEVERAL)
+    return f"{raw.file}/{raw.layer or raw.name}" if several else raw.file
 
 
 @dataclass(frozen=True, slots=True)

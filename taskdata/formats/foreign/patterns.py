@@ -1,0 +1,26 @@
+"""Patterns of the paths of items, as people write them: ``*.csv``, ``2023/*``, ``old.zip``, ``farm.gpkg/lines``."""
+
+from __future__ import annotations
+
+from fnmatch import fnmatchcase
+
+
+def fits(pattern: str, path: str) -> bool:
+    """Tell whether a pattern fits the path of an item, its last parts, or a folder or archive that it lies in.
+
+    Parameters
+    ----------
+    pattern : str
+        ``*`` stands for any letters, ``?`` for one, ``[ab]`` for one of several; case does not matter. A text that is
+        the path itself fits whatever letters are in it.
+    path : str
+        Path of an item, its parts joined by ``/``.
+    """
+    wanted = pattern.replace("\\", "/").casefold().removeprefix("./").rstrip("/")
+    parts = path.replace("\\", "/").casefold().split("/")
+    ends = range(len(parts), 0, -1)
+    return any(_same(wanted, "/".join(parts[start:end])) for end in ends for start in range(end))
+
+
+def _same(wanted: str, text: str) -> bool:
+    return wanted == text or fnmatchcase(text, wanted)
