@@ -11,14 +11,15 @@ import shapely
 
 from taskdata.arguments import one_or_several
 from taskdata.errors import UsageError
+from taskdata.exchange.applied_layer import applied_layer
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
 from taskdata.exchange.targets import Target, target_of
-from taskdata.exchange.write_target import write_layer
+from taskdata.exchange.write_target import write_results
 from taskdata.fieldwork.coverage.task_coverage import TaskChoice, cover_tasks
 from taskdata.fieldwork.implement import Implement, Settings, Switching
 from taskdata.file_formats.table import ISOXML
-from taskdata.formats.columns import GEOMETRY, Layer, Row, from_rows
+from taskdata.formats.columns import GEOMETRY, Row, from_rows
 from taskdata.formats.foreign.options import Reading
 from taskdata.formats.geometries import shapes
 from taskdata.formats.layers.coverage import KINDS, SPEC
@@ -90,8 +91,8 @@ def coverage(
     ignore_under_m2 : float
         Places smaller than this are counted but not drawn.
     output : path, optional
-        An ISO-XML target gets the whole set with the ground as areas of its fields; another format the layer
-        ``coverage``.
+        An ISO-XML target gets the whole set with the ground as areas of its fields; another format the layers
+        ``coverage`` and ``applied``; a file of one layer ``coverage`` alone.
     overwrite : bool
         Allow that an existing output is replaced.
     to : str, optional
@@ -146,20 +147,11 @@ def _written(dataset: Dataset, found: Sequence[Coverage], goal: Target, *, overw
     if goal.format == ISOXML:
         done = write(with_areas(dataset, found), goal.named, to=goal.format, overwrite=overwrite)
         return replace(done, losses=(*done.losses, *_homeless(found)))
-    layer = layer_of(found)
-    losses = write_layer(layer, goal, overwrite=overwrite)
-    return Conversion(
-        dataset.source,
-        os.fspath(goal.named),
-        {"places": layer.table.num_rows},
-        tuple(losses),
-        findings=dataset.findings,
-    )
-
-
-def layer_of(found: Sequence[Coverage]) -> Layer:
-    """Return the places of several tasks as a layer."""
-    return from_rows(SPEC, [row for item in found for row in _rows(item)])
+    places = from_rows(SPEC, [row for item in found for row in _rows(item)])
+    runs = applied_layer(found, {product.id: product.name for product in dataset.products})
+    losses = write_results([places, runs], goal, overwrite=overwrite)
+    counts = {"places": places.table.num_rows} | ({} if goal.is_alone else {"runs": runs.table.num_rows})
+    return Conversion(dataset.source, os.fspath(goal.named), counts, tuple(losses), findings=dataset.findings)
 
 
 def with_areas(dataset: Dataset, found: Sequence[Coverage]) -> Dataset:

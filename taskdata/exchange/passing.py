@@ -11,7 +11,7 @@ from taskdata.errors import UsageError
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
 from taskdata.exchange.targets import Target, target_of
-from taskdata.exchange.write_target import write_layer
+from taskdata.exchange.write_target import write_results
 from taskdata.fieldwork.planning.plan_passes import plan_passes
 from taskdata.fieldwork.planning.plan_request import PlanRequest
 from taskdata.file_formats.table import ISOXML
@@ -107,7 +107,7 @@ def _written(dataset: Dataset, plan: PassPlan, goal: Target, *, overwrite: bool)
     """Write a plan: back into the set, or as a layer of its own."""
     if goal.format == ISOXML:
         return write(with_passes(dataset, plan), goal.named, to=goal.format, overwrite=overwrite)
-    losses = write_layer(layer_of(plan), goal, overwrite=overwrite)
+    losses = write_results([layer_of(plan)], goal, overwrite=overwrite)
     return Conversion(
         dataset.source, os.fspath(goal.named), {"passes": plan.passes}, tuple(losses), findings=dataset.findings
     )

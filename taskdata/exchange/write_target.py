@@ -14,7 +14,7 @@ from taskdata.formats.registry import writer
 from taskdata.isoxml.side_tables.carry import to_tables
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.writing.write import write_folder, write_zip, writing_changes
-from taskdata.ledger import Loss
+from taskdata.ledger import Loss, LossKind
 from taskdata.model.carried import Carried
 from taskdata.model.dataset import Dataset
 
@@ -49,19 +49,26 @@ def write_target(dataset: Dataset, document: Document | None, goal: Target, fres
     return [*losses, *write_layers(layers, carried, goal, fresh)]
 
 
-def write_layer(layer: Layer, goal: Target, *, overwrite: bool = False) -> list[Loss]:
-    """Write one layer as a target that is no ISO-XML, whole or not at all, and return what it cannot hold.
+def write_results(layers: Sequence[Layer], goal: Target, *, overwrite: bool = False) -> list[Loss]:
+    """Write layers of results as a target that is no ISO-XML, whole or not at all, and return what it cannot hold.
 
-    A name such as ``passes.geojson`` becomes that file; a name without such a suffix a folder with the layer in it, as
-    all layers of a set would be.
+    A name such as ``passes.geojson`` becomes that file, with the first layer alone; a name without such a suffix a
+    folder with the layers in it, as all layers of a set would be.
 
     Raises
     ------
     TargetError
         The target may not or could not be written.
     """
+    fitting = layers[:1] if goal.is_alone else layers
     with goal.staged(overwrite=overwrite) as fresh:
-        return write_layers([layer], None, goal, fresh)
+        losses = write_layers(fitting, None, goal, fresh)
+    return [*losses, *(_no_room(layer, goal) for layer in layers[len(fitting) :])]
+
+
+def _no_room(layer: Layer, goal: Target) -> Loss:
+    why = f"one {goal.form.file_noun} holds one layer; name a folder or a .gpkg instead"
+    return Loss(LossKind.DROPPED, None, f"layer {layer.name}", why)
 
 
 def write_layers(layers: Sequence[Layer], carried: Carried | None, goal: Target, fresh: Path) -> list[Loss]:

@@ -7,8 +7,8 @@ from dataclasses import asdict
 from typing import Any
 
 from taskdata.findings import Finding
+from taskdata.quantities.by_area import farm_rate
 from taskdata.quantities.dictionary import entry
-from taskdata.reports.rates import shown
 from taskdata.reports.reading import reading_document
 from taskdata.reports.remembered import basis_of
 from taskdata.results.coverage import Areas, Coverage, Known, RateFigures
@@ -81,7 +81,7 @@ def _followed(found: LineFollowing) -> dict[str, Any] | None:
 
 
 def _rate(rate: RateFigures) -> dict[str, Any]:
-    found = shown(rate, "metric")
+    found = farm_rate(rate.ddi, "metric")
     return {
         "ddi": rate.ddi,
         "name": entry(rate.ddi).plain_name,

@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 
 from taskdata.amounts import counted, duration
 from taskdata.findings import Finding, Severity
+from taskdata.quantities.by_area import farm_rate
 from taskdata.quantities.dictionary import entry
 from taskdata.raised_rules.coverage.same_strip import RULE as SAME_STRIP
 from taskdata.reports import words
 from taskdata.reports.check_text import STYLES
 from taskdata.reports.inspect_text import ACRE_M2, HECTARE_M2, Units, area_text, length_text
-from taskdata.reports.rates import shown
 from taskdata.reports.reading import unread_lines
 from taskdata.reports.remembered import remembered_lines
 from taskdata.reports.styled import Line, wrapped
@@ -209,7 +209,7 @@ def _followed(found: LineFollowing | None, units: Units) -> Iterator[str]:
 
 
 def _rate(rate: RateFigures, units: Units) -> str:
-    found = shown(rate, units)
+    found = farm_rate(rate.ddi, units)
     part = f" ({rate.part})" if rate.part else ""
     text = (
         f"{entry(rate.ddi).plain_name}{part}: mean {_number(found.rate(rate.mean))} {found.unit} over the "

@@ -11,6 +11,7 @@ from typing import Any
 
 from taskdata.findings import Finding
 from taskdata.records import short_repr
+from taskdata.results.applied import SectionRuns
 from taskdata.results.conversion import Conversion
 from taskdata.results.driving import LineFollowing, PassToPass
 
@@ -208,8 +209,8 @@ class Coverage:
         What is missing or was taken for granted.
     known : Known
         How much is known. In part: what was missed is not known. Nothing: no figure but that of the field counts.
-    draw : callable
-        Returns the ground by kind; use `ground`.
+    draw, draw_runs : callable
+        Return the ground by kind, and the runs of the sections; use `ground` and `runs`.
     """
 
     tasks: tuple[str, ...]
@@ -227,6 +228,7 @@ class Coverage:
     devices: tuple[str, ...] = ()
     known: Known = Known.WHOLE
     draw: Callable[[], dict[str, Any]] = made(default=dict, repr=False, compare=False)
+    draw_runs: Callable[[], tuple[SectionRuns, ...]] = made(default=tuple, repr=False, compare=False)
 
     @property
     def task(self) -> str:
@@ -242,6 +244,11 @@ class Coverage:
         Places below the size to be ignored are left out, and kinds that are not known.
         """
         return self.draw()
+
+    @cached_property
+    def runs(self) -> tuple[SectionRuns, ...]:
+        """What each section swept at which rate, from when to when; for each machine, log and rate."""
+        return self.draw_runs()
 
 
 @short_repr

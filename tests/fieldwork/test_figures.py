@@ -7,8 +7,8 @@ import pytest
 
 from taskdata import Implement
 from taskdata.fieldwork.coverage.figures import theoretical_capacity
+from taskdata.quantities.by_area import farm_rate
 from taskdata.reports.coverage_text import coverage_text
-from taskdata.reports.rates import shown
 from taskdata.reports.styled import plain
 from taskdata.results.coverage import RateFigures
 from tests.fieldwork import build
@@ -89,7 +89,7 @@ def test_rates_are_shown_in_units_of_a_farm(
     # Factors from NIST SP 811; 15000 mg/m² = 150 kg/ha is the example of ISO 11783-10 D.41.
     rate = RateFigures(ddi, None, None, unit, 1.0, physical, 0, 0, None, None, 0, None, 0, None, None)
     for system, (value, name, product) in (("metric", metric), ("us", us)):
-        found = shown(rate, system)
+        found = farm_rate(rate.ddi, system)
         assert (found.unit, found.product_unit) == (name, product)
         assert found.rate(physical) == pytest.approx(value, rel=1e-10)
         area = 10_000.0 if system == "metric" else ACRE_M2

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 import shapely
 
-from taskdata.fieldwork.logs.logged_values import Held
-from taskdata.fieldwork.machine.part_channels import spoken_of
+from taskdata.fieldwork.applied.channels import Channel, channels, columns_of_rate, rate_pieces, target_of
 from taskdata.fieldwork.sweeps.ground_cover import SweptGround
 from taskdata.fieldwork.sweeps.log_work import LogWork
-from taskdata.geometry import sweeps
 from taskdata.geometry.arrays import Floats
-from taskdata.quantities.dictionary import Entry, entries, entry
+from taskdata.quantities.dictionary import Entry, entry
 from taskdata.results.coverage import RateFigures
 
 UNITS = {"mm³/m²": (80, 1e6), "mg/m²": (81, 1e6), "/m²": (82, 1.0), "ml/m²": (90, 1e3)}
@@ -24,13 +21,6 @@ UNITS = {"mm³/m²": (80, 1e6), "mg/m²": (81, 1e6), "/m²": (82, 1.0), "ml/m²"
 _FINE_TOTALS = {"mm³/m²": (351, 1e3), "mg/m²": (352, 1e3)}
 _NEAR = 0.10
 _SAMPLE = 20_000
-
-
-class Channel(NamedTuple):
-    """An actual rate and what delivers it."""
-
-    ddi: int
-    part: str | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,39 +35,19 @@ class _Sample:
 
 def rates(works: Sequence[LogWork], ground: SweptGround, worked_m2: float) -> tuple[RateFigures, ...]:
     """Return every actual rate that was logged, in the order of the logs."""
-    channels = dict.fromkeys(
-        Channel(ddi, part) for work in works for ddi, part in work.source.values.parts(sorted(_actuals()))
-    )
-    found = (_figures(works, channel, ground, worked_m2) for channel in channels)
+    found = (_figures(works, channel, ground, worked_m2) for channel in channels(works))
     return tuple(item for item in found if item is not None)
-
-
-def _actuals() -> dict[int, Entry]:
-    """Return the actual rates and yields that are counted by area."""
-    return {
-        ddi: item
-        for ddi, item in entries().items()
-        if item.unit in UNITS and item.kind == "actual" and item.group in {"rate", "yield"} and item.resolution
-    }
-
-
-def _target_of(item: Entry) -> int | None:
-    """Return the setpoint of an actual rate: the one before it in the dictionary, in the same unit."""
-    other = entry(item.ddi - 1)
-    same = other.kind == "setpoint" and other.group == item.group and other.unit == item.unit
-    return other.ddi if same else None
 
 
 def _figures(works: Sequence[LogWork], channel: Channel, ground: SweptGround, worked_m2: float) -> RateFigures | None:
     item = entry(channel.ddi)
-    target_ddi = _target_of(item)
-    samples = [sample for work in works if (sample := _sample(work, channel, target_ddi)) is not None]
+    samples = [sample for work in works if (sample := _sample(work, channel)) is not None]
     if not samples:
         return None
     area, rate, target, place = (
         np.concatenate([getattr(sample, name) for sample in samples]) for name in ("area", "rate", "target", "place")
     )
-    whole = all(len(_columns(work, channel.part)) == len(work.bar.parts) for work in works)
+    whole = all(len(columns_of_rate(work, channel.part)) == len(work.bar.parts) for work in works)
     total = float(area.sum())
     if total <= 0.0:
         return None
@@ -91,7 +61,7 @@ def _figures(works: Sequence[LogWork], channel: Channel, ground: SweptGround, wo
     return RateFigures(
         channel.ddi,
         channel.part,
-        target_ddi if aimed_area else None,
+        target_of(channel.ddi) if aimed_area else None,
         item.unit or "",
         total,
         applied / total,
@@ -106,33 +76,13 @@ def _figures(works: Sequence[LogWork], channel: Channel, ground: SweptGround, wo
     )
 
 
-def _sample(work: LogWork, channel: Channel, target_ddi: int | None) -> _Sample | None:
-    values, kept, pieces = work.source.values, work.track.kept, work.pieces
-    held = values.held(*channel)
-    if held is None:
+def _sample(work: LogWork, channel: Channel) -> _Sample | None:
+    found = rate_pieces(work, channel)
+    if found is None:
         return None
-    chosen = np.isin(pieces.strip, _columns(work, channel.part)) & held.known[kept[pieces.interval]]
-    record = kept[pieces.interval[chosen]]
-    wanted = None if target_ddi is None else values.held(target_ddi, channel.part)
-    resolution = float(entry(channel.ddi).resolution or 1)
-    return _Sample(
-        np.abs(sweeps.areas(pieces.quads[chosen])),
-        np.asarray(held.value[record] * resolution, dtype=np.float64),
-        _targets(wanted, record) * resolution,
-        pieces.quads[chosen].mean(axis=1),
-    )
-
-
-def _targets(wanted: Held | None, record: np.ndarray) -> Floats:
-    if wanted is None:
-        return np.full(len(record), np.nan)
-    return np.where(wanted.known[record], wanted.value[record].astype(np.float64), np.nan)
-
-
-def _columns(work: LogWork, part: str | None) -> list[int]:
-    """Return the elements that a rate is for: those at or below its part, else those below what is above it."""
-    meant = None if work.tree is None else spoken_of(work.source.values, work.tree, part)
-    return [column for column, item in enumerate(work.bar.parts) if meant is None or item is None or item in meant]
+    known = np.isfinite(found.rate)
+    place = work.pieces.quads[found.piece[known]].mean(axis=1)
+    return _Sample(found.area[known], found.rate[known], found.target[known], place)
 
 
 def _double_mean(area: Floats, rate: Floats, place: Floats, ground: SweptGround) -> float:

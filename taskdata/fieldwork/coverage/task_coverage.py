@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from taskdata.fieldwork.applied.runs import section_runs
 from taskdata.fieldwork.coverage.figures import figures, passes
 from taskdata.fieldwork.coverage.joining import PlacedJob, joined, positions
 from taskdata.fieldwork.coverage.rates import rates
@@ -29,6 +30,7 @@ from taskdata.geometry.plane import LocalPlane
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceLine
 from taskdata.model.lookup import matching, one_of
+from taskdata.model.tasks import Task
 from taskdata.progress import stage
 from taskdata.raised_rules.coverage.guessed_field import RULE as GUESSED_FIELD
 from taskdata.raised_rules.coverage.no_boundary import RULE as NO_BOUNDARY
@@ -168,9 +170,16 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
         _method(done, settings, ground.cell),
         told,
         devices(logs),
+        draw_runs=lambda: tuple(section_runs(_with_tasks(done, group), plane)),
         draw=lambda: ground.places(settings.ignore_under_m2, {"missed": switched.missed, "outside": switched.outside}),
     )
     return as_known(found, known_of(done, told))
+
+
+def _with_tasks(works: Sequence[LogWork], group: Sequence[PlacedJob]) -> list[tuple[LogWork, Task | None]]:
+    """Return each work with the task that its log is of."""
+    of = {id(source): item.job.task for item in group for source in item.job.sources}
+    return [(work, of.get(id(work.source))) for work in works]
 
 
 def _job_notes(group: Sequence[PlacedJob]) -> Iterator[Finding]:

@@ -40,6 +40,8 @@ class Job:
         The logs that can be read.
     notes : tuple of Finding
     place : Place
+    task : Task or None
+        The task; None of a track.
     """
 
     id: str
@@ -51,6 +53,7 @@ class Job:
     products: frozenset[str] = frozenset()
     machines: frozenset[str] = frozenset()
     place: Place = made(default_factory=Place)
+    task: Task | None = None
 
     @property
     def logged(self) -> bool:
@@ -108,6 +111,7 @@ def _job(task: Task, trees: dict[str, Tree], cut: dict[str, str], delay_s: float
         products=frozenset({*task.products, *planned}),
         machines=frozenset(task.machines),
         place=task.place,
+        task=task,
     )
 
 

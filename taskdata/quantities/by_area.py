@@ -1,20 +1,19 @@
-"""Rates and product in the units of a farm."""
+"""Rates by area, and product, in the units of a farm."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
 
-from taskdata.quantities.units import conversion
-from taskdata.results.coverage import RateFigures
+from taskdata.quantities.dictionary import entry
+from taskdata.quantities.units import System, conversion
 
 HECTARE_M2 = Fraction(10_000)
 ACRE_M2 = Fraction("4046.8564224")
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class FarmRate:
     """How physical rates and products are shown: units, and what to multiply with."""
 
     unit: str
@@ -31,11 +30,12 @@ class Shown:
         return physical * float(self.factor / self.area_m2)
 
 
-def shown(rate: RateFigures, units: Literal["metric", "us"]) -> Shown:
-    """Return how a rate is shown."""
-    known = conversion(rate.ddi, units)
+def farm_rate(ddi: int, system: System = "metric") -> FarmRate:
+    """Return how a rate by area is shown; in the unit of the dictionary where no other is known."""
+    known = conversion(ddi, system)
     if known is None:
-        return Shown(rate.unit, rate.unit.partition("/")[0], Fraction(1), Fraction(1))
+        unit = entry(ddi).unit or ""
+        return FarmRate(unit, unit.partition("/")[0], Fraction(1), Fraction(1))
     product, _, area = known.unit.partition("/")
     size = ACRE_M2 if area == "ac" else HECTARE_M2
-    return Shown(known.unit, "pieces" if product == "1" else product, known.factor, size)
+    return FarmRate(known.unit, "pieces" if product == "1" else product, known.factor, size)

@@ -1,0 +1,55 @@
+"""What was applied on which ground."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taskdata.records import short_repr
+
+
+@short_repr
+@dataclass(frozen=True, eq=False)
+class SectionRuns:
+    """What the sections of one machine swept in one log at one rate each, n runs; see ``Coverage.runs``.
+
+    Parameters
+    ----------
+    device, log : str
+        Name of the machine, and the file.
+    ddi : int or None
+        The actual rate; None where the log holds none for these sections.
+    part : str or None
+        Identifier of what delivers it.
+    sections : tuple of (str, str or None) or None
+        Identifier and name of each section; None for an implement that is given by hand.
+    section : ndarray
+        (n,) which section each run is of.
+    rate, target : ndarray
+        (n,) mean rate over the ground, and its setpoint, physical values by square metre; NaN where not known.
+    begin, end : datetime64[ms]
+        (n,) local time.
+    area_m2 : ndarray
+        (n,) what was swept, twice where it was swept twice.
+    ground : ndarray
+        (n,) shapely multi-polygons, degrees WGS 84, cut at 180 degrees.
+    product : str or None
+        Identifier of what was applied, where the task tells.
+    """
+
+    device: str
+    log: str
+    ddi: int | None
+    part: str | None
+    sections: tuple[tuple[str, str | None] | None, ...]
+    section: NDArray[np.intp]
+    rate: NDArray[np.float64]
+    target: NDArray[np.float64]
+    begin: NDArray[np.datetime64]
+    end: NDArray[np.datetime64]
+    area_m2: NDArray[np.float64]
+    ground: NDArray[Any]
+    product: str | None = None
