@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+
+import pyarrow as pa
 
 from taskdata.errors import SourceError, UsageError
 from taskdata.file_formats.declaration import Format
@@ -22,6 +24,29 @@ from taskdata.formats.unread import with_unread
 from taskdata.raised_rules.import_.crs_unknown import RULE as CRS_UNKNOWN
 from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
 from taskdata.results.reading import Datum
+
+
+@dataclass(frozen=True)
+class RawLayers:
+    """The layers of a source as they stand in it.
+
+    Parameters
+    ----------
+    path, format : str
+        Where they were read from and how.
+    tables : dict of str to RawTable
+        Layers by name.
+    side : dict of str to pyarrow.Table
+        The side tables among them, by name.
+    findings : list of Finding
+        What reading found wrong.
+    """
+
+    path: str
+    format: str
+    tables: dict[str, RawTable]
+    side: dict[str, pa.Table] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
 
 
 def read(
@@ -48,7 +73,18 @@ def read(
     UsageError
         A layer does not say what its coordinates are in, and they are no degrees; or there is no system ``crs``.
     """
-    source, options = Path(path), options or TakeOptions()
+    return placed(raw_layers(path, form), options or TakeOptions(), partial=partial)
+
+
+def raw_layers(path: Path | str, form: str | None = None) -> RawLayers:
+    """Return the layers of a GIS source as they stand in it.
+
+    Raises
+    ------
+    SourceError
+        Nothing in it can be read.
+    """
+    source = Path(path)
     form = form or detect(source)
     if form is None:
         raise SourceError(
@@ -59,13 +95,26 @@ def read(
     found = reader(form).read(source, layer_files(source, format_named(form)))
     _recognize(source, found)
     side = {name: found.tables.pop(name).table for name in side_tables.SPECS if name in found.tables}
-    findings: list[Finding] = [*with_unread(found.findings), *_others(source, format_named(form))]
+    findings = [*with_unread(found.findings), *_others(source, format_named(form))]
+    return RawLayers(str(path), form, found.tables, side, findings)
+
+
+def placed(raw_layers: RawLayers, options: TakeOptions, *, partial: bool = False) -> PlacedLayers:
+    """Return layers in WGS 84.
+
+    Raises
+    ------
+    SourceError, UsageError
+        As for `read`.
+    """
+    findings = list(raw_layers.findings)
     tables: dict[str, RawTable] = {}
     changes: dict[str, Datum] = {}
     refused: list[SourceError | UsageError] = []
-    for name, raw in found.tables.items():
+    for name, raw in raw_layers.tables.items():
         try:
-            table, change, notes = layer_to_wgs84(raw, options.crs, str(source), own=bool(side) or is_own(raw))
+            own = bool(raw_layers.side) or is_own(raw)
+            table, change, notes = layer_to_wgs84(raw, options.crs, raw_layers.path, own=own)
         except (SourceError, UsageError) as error:
             if not partial:
                 raise
@@ -79,8 +128,8 @@ def read(
             changes[name] = change
     if refused and not tables:
         raise refused[0]
-    carried = side_tables.from_tables(side, str(source))
-    return PlacedLayers(str(path), form, tables, carried, findings, changes)
+    carried = side_tables.from_tables(raw_layers.side, raw_layers.path)
+    return PlacedLayers(raw_layers.path, raw_layers.format, tables, carried, findings, changes)
 
 
 def _others(source: Path, form: Format) -> Iterator[Finding]:
