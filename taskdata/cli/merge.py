@@ -36,6 +36,7 @@ def command(
 
     Records are the same by link, by identifier and content, or by name and position. Matches by name or position, and
     contradictions between sources, are listed. The order of the sources does not matter, and no source is changed.
+    Merged with layers of other programs, a task data set keeps its identifiers, and what is new is numbered after them.
     """
     from taskdata import api
     from taskdata.reports.merge_json import merge_document

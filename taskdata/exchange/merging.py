@@ -33,7 +33,8 @@ def merge_sets(
     """Merge several sources into one target; whole or not at all, and no source is changed.
 
     What several sources hold stands in the target once; the rest is kept, with other numbers and file names where
-    those are taken. The result does not depend on the order of the sources.
+    those are taken. The result does not depend on the order of the sources. Merged with layers that no set stands
+    behind, a task data set keeps all its identifiers, and what is new is numbered after them.
 
     Parameters
     ----------

@@ -57,7 +57,7 @@ def side_of(dataset: Dataset, version: int = DEFAULT_VERSION) -> tuple[Side, lis
         return Side(document, dataset), losses
     made, losses = document_of_records(dataset, version)
     found = (*dataset.noted, *refused(losses))
-    return Side(made, to_dataset(made).with_changes(source=dataset.source, noted=found)), losses
+    return Side(made, to_dataset(made).with_changes(source=dataset.source, noted=found), of_layers=True), losses
 
 
 def of_one_version(sides: Sequence[Side]) -> tuple[list[Side], list[Loss]]:
@@ -74,6 +74,6 @@ def of_one_version(sides: Sequence[Side]) -> tuple[list[Side], list[Loss]]:
             continue
         name = side.dataset.source
         document, cost = to_version(side.document, newest, sign=False)
-        adapted.append(Side(document, to_dataset(document).with_changes(source=name)))
+        adapted.append(Side(document, to_dataset(document).with_changes(source=name), side.of_layers))
         losses += [replace(loss, what=f"{name}: {loss.what}") for loss in cost]
     return adapted, losses

@@ -29,10 +29,21 @@ _IDENTIFYING = {"1", "2", "3"}
 
 @dataclass(eq=False)
 class Side:
-    """A document with the records read from it."""
+    """A document with the records read from it.
+
+    Parameters
+    ----------
+    document : Document
+        The document.
+    dataset : Dataset
+        Its records.
+    of_layers : bool
+        It was made of layers that no task data set stands behind, so that its identifiers mean nothing to anybody.
+    """
 
     document: Document
     dataset: Dataset
+    of_layers: bool = False
 
     @cached_property
     def links(self) -> dict[str, frozenset[str]]:

@@ -140,7 +140,8 @@ class Builder:
             what = f"{_WHOLE.get(first.tag, 'content')} of {self._spoken(thing, first)}"
             words = dict.fromkeys(self._as_in(index, thing.members[index]) for index in (chosen, *others))
             word, *dropped = words
-            self._decide(first, what, rule_for(first.tag, task=task), word, dropped)
+            rule = rule_for(first.tag, map(self.sources.__getitem__, (chosen, *others)), task=task)
+            self._decide(first, what, rule, word, dropped)
         return chosen
 
     def _as_in(self, index: int, element: Element) -> str:
@@ -205,7 +206,7 @@ class Builder:
         told = self._told(members, indices, name)
         if tag == "TSK" and name == letter("TSK", "TaskStatus"):
             return max(told, key=lambda index: progress(told[index])), STATUS_RULE
-        rule = rule_for(tag, task=task)
+        rule = rule_for(tag, map(self.sources.__getitem__, told), task=task)
         group = [self._told(members, indices, item) for item in in_step(tag, name)]
         if any(len(set(texts.values())) > 1 for texts in group):
             return next(index for index in indices if any(index in texts for texts in group)), rule

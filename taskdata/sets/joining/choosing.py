@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import file_name
@@ -10,6 +12,7 @@ from taskdata.sets.joining.steps import is_boundary
 from taskdata.sets.joining.things import MergedEntity
 
 CODING_RULE = "office data takes precedence over a machine's, then the latest work, then the fuller set"
+LAYER_RULE = "a task data set takes precedence over layers"
 TASK_RULE = "the source with the latest record of this work takes precedence"
 STATUS_RULE = "the later of two states of a task is kept"
 LOG_RULE = "the longer file of a continued log is kept"
@@ -89,8 +92,10 @@ def _size(source: RankedSource, element: Element) -> int:
     return 0 if blob is None else blob.size
 
 
-def rule_for(tag: str, *, task: bool) -> str:
-    """Return the rule by which one source is chosen for an element of ``tag``."""
+def rule_for(tag: str, sources: Iterable[RankedSource], *, task: bool) -> str:
+    """Return the rule by which one of the sources is chosen for an element of ``tag``."""
+    if not task and len({source.side.of_layers for source in sources}) > 1:
+        return LAYER_RULE
     if tag in TIMES:
         return TIME_RULE
     return LOG_RULE if tag == "TLG" else TASK_RULE if task else CODING_RULE

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from itertools import count
 
 from taskdata.isoxml.facts import elements, letter
@@ -13,13 +14,15 @@ from taskdata.sets.joining.things import MergedEntities, MergedEntity
 
 _DIGITS = 5
 _STEM = 8
-_ID = re.compile(r"([A-Z]{3})(-?)[0-9]+")
+_ID = re.compile(r"([A-Z]{3})(-?)(?P<number>[0-9]+)")
+_HIGHEST = 4_294_967_294
 
 
 class Numbering:
     """New identifiers and file names for old ones.
 
-    The first source keeps all its own; of the others, each keeps what is still free. A machine's negative numbers
+    The first source keeps all its own; of the others, each keeps what is still free. What was made of layers is
+    numbered after everything in the task data sets that it is merged into. A machine's negative numbers
     stay negative (ISO 11783-10, 8.4), so that it knows again what it made.
 
     Attributes
@@ -36,11 +39,14 @@ class Numbering:
         self._dangling: dict[tuple[int, str], str] = {}
         self._files: dict[tuple[int, str], str] = {}
         self._told: set[tuple[int, str]] = set()
-        self._reserved = {item.id for source in sources for item in source.document.walk() if item.id is not None}
+        self._new = {source.index for source in sources if source.side.of_layers and not sources[0].side.of_layers}
+        kept = [source for source in sources if source.index not in self._new]
+        self._reserved = {item.id for source in kept for item in source.document.walk() if item.id is not None}
         self._reserved_files = {name for source in sources for name in _file_names(source)}
         self._taken: dict[str, int] = {}
         self._taken_files: dict[str, int] = {}
         self._next: dict[str, int] = {}
+        self._after = _after(kept)
         for source in sources:
             for element in source.document.walk():
                 self._number(source.index, element)
@@ -109,8 +115,10 @@ class Numbering:
         if identifier is None or thing is None:
             return
         if thing not in self._ids:
-            free = self._taken.get(identifier, index) == index
-            found = self._ids[thing] = identifier if free else self._free(identifier, element.tag)
+            free = index not in self._new and self._taken.get(identifier, index) == index
+            found = self._ids[thing] = (
+                identifier if free else self._free(identifier, element.tag, new=index in self._new)
+            )
             self._taken.setdefault(found, index)
         self._note(index, identifier, self._ids[thing])
 
@@ -118,12 +126,16 @@ class Numbering:
         if old != new:
             self.renamed[index].setdefault(old, new)
 
-    def _free(self, identifier: str, tag: str = "") -> str:
-        """Return the next number that no source uses, with the letters and the sign of an identifier."""
+    def _free(self, identifier: str, tag: str = "", *, new: bool = False) -> str:
+        """Return the next number that no source uses, with the letters and the sign of an identifier.
+
+        One that is ``new`` to the sets gets a number after all of theirs.
+        """
         form = _ID.fullmatch(identifier)
         fact = elements().get(tag)
-        prefix = "".join(form.groups()) if form else (fact.id_prefix if fact is not None else None) or identifier[:3]
-        for number in count(self._next.get(prefix, 1)):
+        prefix = "".join(form.group(1, 2)) if form else (fact.id_prefix if fact is not None else None) or identifier[:3]
+        first = self._next.get(prefix, 1)
+        for number in count(max(first, self._after.get(prefix, first)) if new else first):
             found = f"{prefix}{number}"
             if found not in self._reserved and found not in self._reserved_files:
                 self._next[prefix] = number + 1
@@ -143,6 +155,18 @@ class Numbering:
                 self._reserved_files.add(found)
                 return found
         raise AssertionError("numbers do not end")
+
+
+def _after(sources: Iterable[RankedSource]) -> dict[str, int]:
+    """Return the number after the highest of each letters and sign of identifiers, as far as numbers go."""
+    highest: dict[str, int] = {}
+    for source in sources:
+        for element in source.document.walk():
+            form = _ID.fullmatch(element.id or "")
+            if form and len(form["number"]) <= len(str(_HIGHEST)):
+                prefix, number = "".join(form.group(1, 2)), int(form["number"])
+                highest[prefix] = max(highest.get(prefix, 0), number)
+    return {prefix: number + 1 for prefix, number in highest.items() if number < _HIGHEST}
 
 
 def _file_names(source: RankedSource) -> set[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Hashable, Iterator, Sequence
 
 import numpy as np
 import shapely
@@ -65,8 +65,13 @@ class _Recogniser:
         tags = dict.fromkeys([*_ORDER, *(item.tag for top in tops for item in top)])
         for tag in each(list(tags), "Looking for equal things", "kinds"):
             groups = [[item for item in top if item.tag == tag] for top in tops]
+            things: list[MergedEntity] = []
             for ready in self._rounds(groups, tag):
-                self._siblings(ready, tag, None, by_order=False)
+                again = things if tag == "PFD" else []  # a part of a field may be a field by itself in another source
+                found = self._matched(ready, tag, None, by_order=False, again=again)
+                things = found if again else [*things, *found]
+            for thing in each(things, "Looking into what is equal", "elements"):
+                self._children(thing, tag)
 
     def _rounds(self, groups: list[list[Element]], tag: str) -> Iterator[list[Member]]:
         """Yield siblings of one tag so that those that refer to other siblings come after these."""
@@ -88,25 +93,35 @@ class _Recogniser:
                 if target is not None and target is not element:
                     yield target
 
-    def _siblings(self, members: list[Member], tag: str, parent: str | None, *, by_order: bool) -> None:
-        things = [self.things.add(*member) for member in members]
-        if len({index for index, _ in members}) > 1:
+    def _matched(
+        self,
+        members: list[Member],
+        tag: str,
+        parent: str | None,
+        *,
+        by_order: bool,
+        again: Sequence[MergedEntity] = (),
+    ) -> list[MergedEntity]:
+        """Return the things that siblings are, together with those that are compared ``again``."""
+        things = [*again, *(self.things.add(*member) for member in members)]
+        if len({index for thing in things for index in thing.members}) > 1:
             for step in self.steps.of(tag, parent, by_order=by_order):
                 things = self._step(things, step)
             if tag == "PFD":
                 things = self._fields(things)
         self.things.settle(things)
-        for thing in each(things, "Looking into what is equal", "elements") if parent is None else things:
-            if thing.shared:
-                self._children(thing, tag)
+        return things
 
     def _children(self, thing: MergedEntity, tag: str) -> None:
+        if not thing.shared:
+            return
         tags = dict.fromkeys(child.tag for element in thing.members.values() for child in element.elements())
         for child_tag in tags:
             members = [
                 (index, item) for index, element in thing.members.items() for item in element.elements(child_tag)
             ]
-            self._siblings(members, child_tag, tag, by_order=tag not in CONTAINERS)
+            for child in self._matched(members, child_tag, tag, by_order=tag not in CONTAINERS):
+                self._children(child, child_tag)
 
     def _step(self, things: list[MergedEntity], step: Step) -> list[MergedEntity]:
         """Join what has a key in common; of several with one key in a source each finds one of the other source."""

@@ -146,15 +146,15 @@ def _externals(source: RankedSource) -> set[str]:
 def ranked(sides: Sequence[Side]) -> list[RankedSource]:
     """Return the sources in the order in which their word counts, whatever order they came in.
 
-    First what an office wrote, for a machine may not change coding data (ISO 11783-10, 8.4, 8.5); of those, and of
-    what machines wrote, first the one whose last record of work is the latest; then the fuller one; then by content, so
-    that the order is always the same.
+    First task data sets, then what was made of layers. Of those first what an office wrote, for a machine may not
+    change coding data (ISO 11783-10, 8.4, 8.5); of what an office wrote, and of what machines wrote, first the one
+    whose last record of work is the latest; then the fuller one; then by content, so that the order is always the same.
     """
 
-    def key(source: RankedSource) -> tuple[bool, float, int]:
+    def key(source: RankedSource) -> tuple[bool, bool, float, int]:
         document = source.document
         stamp = max((latest(file.root) for file in document.task_files), default=NEVER)
-        return document.origin != "FMIS", -stamp, -sum(document.counts().values())
+        return source.side.of_layers, document.origin != "FMIS", -stamp, -sum(document.counts().values())
 
     keyed = [(key(source), source) for source in map(RankedSource, sides)]
     often = Counter(found for found, _ in keyed)
