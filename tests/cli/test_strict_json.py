@@ -103,7 +103,7 @@ def test_no_set_gets_a_number_that_is_none_into_json(
 
 def test_there_is_one_way_to_json_text() -> None:
     """``json.dumps`` writes NaN unless it is told not to, and then stops; texts of TOML and of a profile have none."""
-    allowed = {"strict_json.py", "model/receiver.py"}
+    allowed = {"strict_json.py", "model/receiver.py", "formats/foreign/mapping.py"}
     found = {
         str(path.relative_to(ROOT))
         for path in ROOT.rglob("*.py")
