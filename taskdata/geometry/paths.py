@@ -23,6 +23,11 @@ class CrossTrack(NamedTuple):
     along: Floats
 
 
+def across_product(one: Points, two: Points) -> Floats:
+    """Return the vector product of (..., 2) vectors: positive where the second points to the left of the first."""
+    return np.asarray(one[..., 0] * two[..., 1] - one[..., 1] * two[..., 0])
+
+
 def distances(points: ArrayLike) -> Floats:
     """Return the distance travelled at each of (n, 2) points, (n,) metres from 0 at the first."""
     array = as_points(points)

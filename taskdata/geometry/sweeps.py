@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from taskdata.geometry.arrays import Points, as_points
+from taskdata.geometry.paths import across_product
 
 OFF, FORWARDS, BACKWARDS, FOLDED = 0, 1, -1, 2
 """What a strip does in an interval, in the table of `motions`."""
@@ -118,7 +119,7 @@ def motions(strips: Strips) -> NDArray[np.int8]:
     """
     corners = _corners(strips)
     with np.errstate(invalid="ignore"):
-        area = _cross(corners[2] - corners[0], corners[3] - corners[1])
+        area = across_product(corners[2] - corners[0], corners[3] - corners[1])
         bars, ways = _crossings(*corners)
     found = np.sign(np.nan_to_num(area)).astype(np.int8)
     found[bars | ways] = FOLDED
@@ -165,7 +166,7 @@ def folds(strips: Strips, motion: NDArray[np.int8]) -> Pieces:
 
 def areas(quads: Quads) -> NDArray[np.float64]:
     """Return the signed areas of simple quadrilaterals (m, 4, 2) in m², counter-clockwise positive."""
-    return np.asarray(_cross(quads[:, 2] - quads[:, 0], quads[:, 3] - quads[:, 1]) / 2.0)
+    return np.asarray(across_product(quads[:, 2] - quads[:, 0], quads[:, 3] - quads[:, 1]) / 2.0)
 
 
 def _placed(path: Points, heading: NDArray[np.float64], forward: Places, right: Places) -> Places:
@@ -179,10 +180,6 @@ def _corners(strips: Strips) -> tuple[Places, Places, Places, Places]:
     return strips.right[:-1], strips.right[1:], strips.left[1:], strips.left[:-1]
 
 
-def _cross(one: Places, two: Places) -> NDArray[np.float64]:
-    return np.asarray(one[..., 0] * two[..., 1] - one[..., 1] * two[..., 0])
-
-
 def _crossings(one: Places, two: Places, three: Places, four: Places) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Return where the two places of the bar cross, and where the two ways of the edges do."""
     bars = _segments_cross(one, four, two, three)
@@ -194,16 +191,16 @@ def _crossings(one: Places, two: Places, three: Places, four: Places) -> tuple[N
 def _segments_cross(a: Places, b: Places, c: Places, d: Places) -> NDArray[np.bool_]:
     """Return whether segments a-b and c-d meet without being parallel."""
     along, other = b - a, d - c
-    first = np.sign(_cross(along, c - a)) * np.sign(_cross(along, d - a))
-    second = np.sign(_cross(other, a - c)) * np.sign(_cross(other, b - c))
-    return np.asarray((first <= 0.0) & (second <= 0.0) & (_cross(along, other) != 0.0))
+    first = np.sign(across_product(along, c - a)) * np.sign(across_product(along, d - a))
+    second = np.sign(across_product(other, a - c)) * np.sign(across_product(other, b - c))
+    return np.asarray((first <= 0.0) & (second <= 0.0) & (across_product(along, other) != 0.0))
 
 
 def _meeting(a: Points, b: Points, c: Points, d: Points) -> Points:
     """Return where the lines a-b and c-d meet; a for lines that are parallel."""
     along, other = b - a, d - c
-    slope = _cross(along, other)
-    share = np.divide(_cross(c - a, other), slope, out=np.zeros(len(a)), where=slope != 0.0)
+    slope = across_product(along, other)
+    share = np.divide(across_product(c - a, other), slope, out=np.zeros(len(a)), where=slope != 0.0)
     return np.asarray(a + along * np.clip(share, 0.0, 1.0)[:, np.newaxis])
 
 

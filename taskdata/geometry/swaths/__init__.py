@@ -1,0 +1,1 @@
+"""Polygons that a bar swept, back to where the bar was."""

@@ -1,0 +1,159 @@
+"""Swept outlines, or lines with a width, back to passes: width, track, order and direction."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from taskdata.geometry.arrays import Floats
+from taskdata.geometry.swaths.beside import whole_bars
+from taskdata.geometry.swaths.broad_lines import cells_along
+from taskdata.geometry.swaths.cells import Cells, Indices, cells_of
+from taskdata.geometry.swaths.driven import in_order
+from taskdata.geometry.swaths.passes import Pass, passes_of
+from taskdata.geometry.swaths.readings import Stated, chosen
+from taskdata.geometry.swaths.widths import Width, full_width
+
+GAP_M = 0.5
+"""Metres up to which cells that lie apart or overlap still go on from each other."""
+
+_STATED, _TOUCHING, _BESIDE = 0.9, 0.6, 1.5
+"""Share of rows that say when, share that touch the row before, and widths between lines that lie side by side."""
+
+
+class Basis(StrEnum):
+    """What tells the order of driving."""
+
+    TIME = "times"
+    ORDER = "numbers"
+    ROWS = "the order of the rows"
+    NONE = "nothing"
+
+
+@dataclass(frozen=True, eq=False)
+class Rows:
+    """What n rows say, each (n,) or None; NaN where a row does not say it.
+
+    Parameters
+    ----------
+    time, order : ndarray or None
+        Seconds, and numbers in the order of driving.
+    width_m, heading_deg : ndarray or None
+    """
+
+    time: Floats | None = None
+    order: Floats | None = None
+    width_m: Floats | None = None
+    heading_deg: Floats | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Recovered:
+    """Passes in the order of driving, as far as that is known.
+
+    Parameters
+    ----------
+    passes : tuple of Pass
+    directed : tuple of bool
+        Whether the direction of each is known.
+    basis : Basis
+        What told their order.
+    width : Width or None
+        Of the whole bar; None without a pass.
+    aside : ndarray
+        (k,) positions of the outlines that are no strip.
+    """
+
+    passes: tuple[Pass, ...]
+    directed: tuple[bool, ...]
+    basis: Basis
+    width: Width | None
+    aside: Indices
+
+
+def recover(shapes: Sequence[Any] | NDArray[Any], row: Indices, rows: Rows, gap_m: float = GAP_M) -> Recovered:
+    """Return the passes that outlines or lines are.
+
+    Parameters
+    ----------
+    shapes : sequence of shapely Polygon or LineString
+        In metres, single and not empty; lines count where their row has a width.
+    row : ndarray
+        (m,) the row that each is of.
+    rows : Rows
+    gap_m : float
+        As for `linked`.
+    """
+    every = np.asarray(shapes, dtype=object)
+    linear = shapely.get_type_id(every) == shapely.GeometryType.LINESTRING
+    basis, order = order_of(every, row, rows)
+    widths = _of(rows.width_m, row)
+    broad = linear & (np.nan_to_num(widths) > 0.0)
+    along = cells_along(every[broad], widths[broad], row[broad])
+    outlined, aside = cells_of(every[~linear], row[~linear])
+    swept = _swept(outlined, rows, order, basis, gap_m)
+    cells = swept.joined(along)
+    left = np.sort(np.concatenate([np.flatnonzero(~linear)[aside], np.flatnonzero(linear & ~broad)]))
+    if not len(cells.row):
+        return Recovered((), (), basis, None, left)
+    width = full_width(cells.width, cells.length)
+    lined = np.arange(len(cells.row)) >= len(swept.row)
+    driven = in_order(cells, lined, _stated(cells, rows, order), gap_m)
+    kept = [(part, known) for chain, known in driven for part in passes_of(chain, cells, width.metres)]
+    return Recovered(tuple(part for part, _ in kept), tuple(known for _, known in kept), basis, width, left)
+
+
+def _swept(cells: Cells, rows: Rows, order: Floats | None, basis: Basis, gap_m: float) -> Cells:
+    """Return the cells of whole bars: one reading of each outline, sections side by side made one."""
+    if not len(cells.row):
+        return cells
+    cells = cells.take(chosen(cells, _stated(cells, rows, order), gap_m))
+    return whole_bars(cells, _of(rows.time, cells.row) if basis is Basis.TIME else None)
+
+
+def _stated(cells: Cells, rows: Rows, order: Floats | None) -> Stated:
+    return Stated(_of(rows.width_m, cells.row), _of(rows.heading_deg, cells.row), _ranked(cells, order))
+
+
+def _of(values: Floats | None, row: Indices) -> Floats:
+    return np.full(len(row), np.nan) if values is None else values[row]
+
+
+def _ranked(cells: Cells, order: Floats | None) -> Floats | None:
+    """Return the number of each cell in the order of driving; readings of one cell have the same."""
+    if order is None:
+        return None
+    _, rank = np.unique(np.column_stack([order[cells.row], cells.cell]), axis=0, return_inverse=True)
+    return np.asarray(rank.reshape(-1), dtype=np.float64)
+
+
+def order_of(shapes: NDArray[Any], row: Indices, rows: Rows) -> tuple[Basis, Floats | None]:
+    """Return what tells the order of driving, and the number of each row in it; None where nothing does.
+
+    Times tell it, else numbers, where nine of ten rows have one and they differ; else the order of the rows, where most
+    touch the one before.
+    """
+    for basis, values in ((Basis.TIME, rows.time), (Basis.ORDER, rows.order)):
+        if values is not None and np.isfinite(values).mean() >= _STATED and len(np.unique(values)) > 1:
+            number = np.empty(len(values))
+            number[np.argsort(values, kind="stable")] = np.arange(len(values))
+            return basis, number
+    last = int(row.max(initial=0)) + 1
+    return (Basis.ROWS, np.arange(last, dtype=np.float64)) if _go_on(shapes, row, rows) else (Basis.NONE, None)
+
+
+def _go_on(shapes: NDArray[Any], row: Indices, rows: Rows) -> bool:
+    """Tell whether most rows lie beside the one before."""
+    new = np.flatnonzero(np.diff(row) > 0)
+    if not len(new):
+        return len(shapes) > 0
+    reach = np.maximum(GAP_M, _BESIDE * np.nan_to_num(_of(rows.width_m, row[new])))
+    linear = shapely.get_type_id(shapes[new]) == shapely.GeometryType.LINESTRING
+    near = shapely.distance(shapes[new], shapes[new + 1]) <= np.where(linear, reach, GAP_M)
+    return bool(near.mean() >= _TOUCHING)
