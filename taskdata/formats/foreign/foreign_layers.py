@@ -22,7 +22,6 @@ from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY, KEY
 from taskdata.formats.edits.merge_edits import merge
-from taskdata.formats.foreign import name_columns
 from taskdata.formats.foreign.kind_words import kind_column, line_kind, point_kind
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.foreign.position_logs import (
@@ -33,8 +32,10 @@ from taskdata.formats.foreign.position_logs import (
     position_log,
     with_logs,
 )
-from taskdata.formats.foreign.roles.judgement import Judgement, Shape
+from taskdata.formats.foreign.roles import column_values
+from taskdata.formats.foreign.roles.judgement import Judgement, Shape, shape_of
 from taskdata.formats.foreign.roles.judging import judge_shapes
+from taskdata.formats.foreign.roles.names import joined
 from taskdata.formats.geometries import shapes
 from taskdata.formats.geometries.crossings import crossings, own_crossings
 from taskdata.formats.geometries.usable import Usable
@@ -52,7 +53,7 @@ from taskdata.raised_rules.import_.columns_left_out import RULE as COLUMNS_LEFT_
 from taskdata.raised_rules.import_.far_from_fields import RULE as FAR_FROM_FIELDS
 from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
 from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
-from taskdata.results.survey import ItemKind
+from taskdata.results.survey import ColumnRole, ItemKind
 
 _NOT_ALONE = ("grid_cells",)
 _RECORDS = "log_records"
@@ -109,16 +110,16 @@ def plain(source: PlacedLayers, options: TakeOptions | None = None) -> Dataset:
     for raw in own.values():
         if raw.name not in (*_NOT_ALONE, _RECORDS):
             collected.findings.extend(own_crossings(raw))
-    points = [raw for name, raw in foreign.items() if name not in logs]
-    for raw in points:
-        _collect(raw, name_column, collected)
+    rest = {name: raw for name, raw in foreign.items() if name not in logs}
+    for name, raw in rest.items():
+        _collect(raw, judged[name], collected)
     fields = list(base.fields)
     for number, feature in enumerate(collected.polygons, 1):
         fields.append(_field(_identifier("PFD", number + len(base.fields)), feature, number))
     fields = _with_lines_and_points(fields, collected)
     every = [*records, *logs.values()]
     tasks = with_logs(base.tasks, every, fields)
-    findings = (*base.findings, *collected.findings, *findings_of_logs(every), *findings_of_points(points))
+    findings = (*base.findings, *collected.findings, *findings_of_logs(every), *findings_of_points(rest.values()))
     return base.with_changes(fields=tuple(fields), tasks=tasks, noted=findings)
 
 
@@ -158,7 +159,7 @@ def _unlinked(raw: RawTable) -> RawTable:
     return replace(raw, table=raw.table.drop_columns([KEY]))
 
 
-def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
+def _collect(raw: RawTable, judged: Mapping[Shape, Judgement], collected: Collected) -> None:
     place = Place(file=raw.file)
     if GEOMETRY not in raw.table.column_names:
         collected.findings.append(LAYER_LEFT_OUT.at(place, layer=raw.name, reason="it has no geometry"))
@@ -167,21 +168,29 @@ def _collect(raw: RawTable, wanted: str | None, collected: Collected) -> None:
     usable = Usable(raw, told)
     collected.findings.extend((*usable.findings, *crossings(raw, usable.sound)))
     found = usable.rows
-    of_fields = any(shapes.is_polygonal(geometry) for _, geometry in found)
-    column = _column(raw, wanted) or name_columns.name_column(raw.table, of_fields=of_fields)
-    names, said = name_columns.texts(raw.table, column), kind_column(raw.table)
-    kinds = name_columns.texts(raw.table, said)
+    columns = {shape: part.columns.get(ColumnRole.NAME, ()) for shape, part in judged.items()}
+    names = {shape: joined(raw.table, named_by) for shape, named_by in columns.items()}
+    said = kind_column(raw.table)
+    kinds = column_values.texts(raw.table[said]) if said is not None else [None] * raw.table.num_rows
     for row, geometry in found:
-        feature = Feature(names[row], geometry, raw.name, kinds[row])
-        if shapes.is_polygonal(geometry):
+        shape = shape_of(geometry)
+        feature = Feature(names[shape][row], geometry, raw.name, kinds[row])
+        if shape is Shape.POLYGON:
             collected.polygons.append(feature)
-        elif shapes.is_linear(geometry):
+        elif shape is Shape.LINE:
             collected.lines.append(feature)
         else:
             collected.points.append(feature)
-    left = [name for name in raw.table.column_names if name not in (GEOMETRY, column, said)]
+    _tell_columns(raw, {name for named_by in columns.values() for name in named_by}, {said}, collected)
+
+
+def _tell_columns(raw: RawTable, names: set[str], read: set[str | None], collected: Collected) -> None:
+    """Tell which columns hold the names, and which are left out."""
+    left = [name for name in raw.table.column_names if name not in {GEOMETRY, *names, *read}]
     if left:
-        source = f"Names in {raw.label} were read from {column}" if column else f"No column of {raw.label} holds names"
+        held = " and ".join(name for name in raw.table.column_names if name in names)
+        source = f"Names in {raw.label} were read from {held}" if held else f"No column of {raw.label} holds names"
+        place = Place(file=raw.file)
         collected.findings.append(COLUMNS_LEFT_OUT.at(place, layer=raw.label, names=source, columns=", ".join(left)))
 
 

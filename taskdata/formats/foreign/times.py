@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -12,26 +11,8 @@ import pyarrow.compute as pc
 from numpy.typing import NDArray
 
 from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.foreign.words import meanings
 
-_WORDS = frozenset(
-    {
-        "time",
-        "datetime",
-        "timestamp",
-        "gpstime",
-        "isotime",
-        "utc",
-        "date",
-        "zeit",
-        "datum",
-        "uhrzeit",
-        "tid",
-        "tijd",
-        "heure",
-        "hora",
-        "fecha",
-    }
-)
 _DATES = (
     *("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%m/%d/%Y", "%Y/%m/%d", "%Y%m%d", "%d-%m-%Y"),
     *("%d.%m.%y", "%d/%m/%y", "%m/%d/%y", "%d %b %Y", "%d-%b-%Y"),
@@ -93,8 +74,7 @@ def time_columns(table: pa.Table) -> list[str]:
 
 def is_called_time(name: str) -> bool:
     """Tell whether the name of a column says that it holds times or dates."""
-    spaced = re.sub(r"([a-z])([A-Z])", r"\1 \2", name)
-    return any(word.lower() in _WORDS for word in re.split(r"[\W\d_]+", spaced) if word)
+    return "time" in meanings(name)
 
 
 def stamps_of(column: pa.ChunkedArray) -> NDArray[np.datetime64]:

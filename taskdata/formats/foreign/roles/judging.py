@@ -4,30 +4,19 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from taskdata.formats.base import RawTable
+from taskdata.formats.base import RawTable, item_paths
 from taskdata.formats.columns import GEOMETRY
-from taskdata.formats.foreign import name_columns
 from taskdata.formats.foreign.kind_words import kind_column, line_kind
-from taskdata.formats.foreign.options import TakeOptions
+from taskdata.formats.foreign.options import Said, TakeOptions
 from taskdata.formats.foreign.position_logs import position_log
-from taskdata.formats.foreign.roles.judgement import Judgement, Shape
+from taskdata.formats.foreign.roles import column_values
+from taskdata.formats.foreign.roles.columns import columns_of
+from taskdata.formats.foreign.roles.judgement import Judgement, Shape, shapes_of
 from taskdata.results.survey import ColumnRole, ItemKind
-
-_SHAPES = {
-    shapely.GeometryType.POINT: Shape.POINT,
-    shapely.GeometryType.MULTIPOINT: Shape.POINT,
-    shapely.GeometryType.LINESTRING: Shape.LINE,
-    shapely.GeometryType.LINEARRING: Shape.LINE,
-    shapely.GeometryType.MULTILINESTRING: Shape.LINE,
-    shapely.GeometryType.POLYGON: Shape.POLYGON,
-    shapely.GeometryType.MULTIPOLYGON: Shape.POLYGON,
-}
 
 
 def judge(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, Judgement]:
@@ -46,14 +35,16 @@ def judge(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, Jud
 
 def judge_shapes(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, dict[Shape, Judgement]]:
     """Return what the rows of each shape in each layer most likely are, the most rows first; at least one a layer."""
-    return {name: _judged(raw, options) or {Shape.POINT: _shapeless()} for name, raw in tables.items()}
+    paths = item_paths(tables)
+    said = {name: options.said_of(paths[name], raw.table.column_names) for name, raw in tables.items()}
+    return {name: _judged(raw, said[name]) or {Shape.POINT: _shapeless()} for name, raw in tables.items()}
 
 
 def _shapeless() -> Judgement:
     return Judgement(ItemKind.OTHER, 1.0, "no row of it has a geometry")
 
 
-def _judged(raw: RawTable, options: TakeOptions) -> dict[Shape, Judgement]:
+def _judged(raw: RawTable, said: Said) -> dict[Shape, Judgement]:
     if GEOMETRY not in raw.table.column_names:
         return {}
     if (log := position_log(raw)) is not None:
@@ -61,35 +52,26 @@ def _judged(raw: RawTable, options: TakeOptions) -> dict[Shape, Judgement]:
         why = "its format is that of a log" if raw.log else "its points follow each other in time as a vehicle does"
         return {Shape.POINT: Judgement(ItemKind.LOG, 1.0 if raw.log else 0.9, why, columns)}
     counts = Counter(_shapes_of(raw))
-    return {shape: _of_shape(raw, shape, options) for shape, _ in counts.most_common()}
+    return {shape: _of_shape(raw, shape, said) for shape, _ in counts.most_common()}
 
 
 def _shapes_of(raw: RawTable) -> Iterator[Shape]:
     """Yield the shape of each row; of a collection those of its members."""
     records = np.empty(raw.table.num_rows, dtype=object)
     records[:] = raw.table[GEOMETRY].to_pylist()
-    yield from _shapes(np.asarray(shapely.from_wkb(records, on_invalid="ignore"), dtype=object))
+    yield from shapes_of(np.asarray(shapely.from_wkb(records, on_invalid="ignore"), dtype=object))
 
 
-def _shapes(geometries: NDArray[Any]) -> Iterator[Shape]:
-    for geometry, kind in zip(geometries, shapely.get_type_id(geometries).tolist(), strict=True):
-        if kind == shapely.GeometryType.GEOMETRYCOLLECTION:
-            yield from dict.fromkeys(_shapes(shapely.get_parts(geometry)))
-        elif kind in _SHAPES:
-            yield _SHAPES[kind]
-
-
-def _of_shape(raw: RawTable, shape: Shape, options: TakeOptions) -> Judgement:
-    wanted = options.name_column
-    name = wanted if wanted in raw.table.column_names else None
-    name = name or name_columns.name_column(raw.table, of_fields=shape is Shape.POLYGON)
-    columns = {ColumnRole.NAME: (name,)} if name is not None else {}
+def _of_shape(raw: RawTable, shape: Shape, said: Said) -> Judgement:
+    columns = columns_of(raw.table, said.columns, of_fields=shape is Shape.POLYGON)
+    if said.kind is not None:
+        return Judgement(said.kind, 1.0, "you said so", columns)
     if shape is Shape.POLYGON:
         return Judgement(ItemKind.FIELD, 0.5, "it holds polygons", columns)
     if shape is Shape.POINT:
         return Judgement(ItemKind.POINT, 0.5, "it holds points", columns)
-    said = kind_column(raw.table)
-    words = set(name_columns.texts(raw.table, said))
-    if said is not None and all(line_kind(word) is not None for word in words):
-        return Judgement(ItemKind.LINE, 0.9, f"its column {said} says it", columns)
+    column = kind_column(raw.table)
+    words = column_values.texts(raw.table[column]) if column is not None else []
+    if column is not None and all(line_kind(word) is not None for word in words):
+        return Judgement(ItemKind.LINE, 0.9, f"its column {column} says it", columns)
     return Judgement(ItemKind.GUIDANCE, 0.5, "it holds lines", columns)
