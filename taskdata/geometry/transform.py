@@ -8,7 +8,7 @@ calls it the best available. Grids are never fetched over the network.
 from __future__ import annotations
 
 import warnings
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from os import PathLike
 
 import numpy as np
@@ -26,6 +26,9 @@ from taskdata.geometry.system_facts import AreaOfUse, Heights, area_of_use, fram
 WGS84 = CRS.from_epsg(4326)
 IDENTITY = "identity"
 """The operation that does nothing."""
+SWAPPED = "swapped:"
+"""Stands before a system whose coordinates come with north, or latitude, first."""
+_SWAPPING = "axes swapped"
 _AXIS_ORDER = "axis order change (2D)"
 _CHANGING = ("cart", "gridshift", "hgridshift", "molodensky", "geogoffset", "deformation", "defmodel", "tinshift")
 """Steps by which PROJ changes a datum."""
@@ -62,6 +65,8 @@ class Transformation:
         Whether the datum moves against the ground, so that coordinates hold for an epoch.
     null_shift : bool
         Whether the change of datum leaves coordinates as they are, apart from the projection.
+    swapped : bool
+        Whether coordinates come with north, or latitude, first.
     """
 
     source_name: str
@@ -77,6 +82,7 @@ class Transformation:
     datum: str = ""
     is_dynamic: bool = True
     null_shift: bool = True
+    swapped: bool = False
 
     def forward(self, xy: ArrayLike) -> Points:
         """Return longitude and latitude for source coordinates.
@@ -84,14 +90,15 @@ class Transformation:
         Parameters
         ----------
         xy : array_like
-            (n, 2) in the unit of the source, east or longitude first whatever the system's own axis order.
+            (n, 2) in the unit of the source, east or longitude first whatever the system's own axis order; the other
+            way round where they are ``swapped``.
 
         Returns
         -------
         Points
             (n, 2) degrees WGS 84, longitude in [-180, 180]; NaN where there is no answer.
         """
-        points = as_points(xy)
+        points = as_points(xy)[:, ::-1] if self.swapped else as_points(xy)
         if self._transformer is None or len(points) == 0:
             return wrap(points)
         return _moved(self._transformer, points)
@@ -104,7 +111,7 @@ def to_wgs84(crs: str, *, sample: ArrayLike | None = None, where: str | PathLike
     ----------
     crs : str
         An authority code such as ``EPSG:25832``, well-known text (also that of ESRI ``.prj`` files), PROJ JSON, or a
-        PROJ string.
+        PROJ string; ``swapped:`` before it where north comes first in the coordinates.
     sample : array_like, optional
         (n, 2) source coordinates, east or longitude first. Operations for the area they lie in then come first: several
         national systems have one for each part of the country.
@@ -125,7 +132,12 @@ def to_wgs84(crs: str, *, sample: ArrayLike | None = None, where: str | PathLike
     Turns PROJ's network access off for the process.
     """
     network.set_network_enabled(active=False)  # type: ignore[attr-defined]  # public, but not marked as exported
-    source = _parsed(crs, where)
+    source, swapped = _parsed(crs, where), is_swapped(crs)
+    if swapped:
+        sample = None if sample is None else as_points(sample)[:, ::-1]
+        found = to_wgs84(source.to_wkt(), sample=sample, where=where)
+        steps = _SWAPPING if found.operation == IDENTITY else f"{_SWAPPING} + {found.operation}"
+        return replace(found, source_name=f"{source.name}, {_SWAPPING}", operation=steps, swapped=True)
     if source.equals(WGS84, ignore_axis_order=True):
         return Transformation(
             source.name,
@@ -140,6 +152,11 @@ def to_wgs84(crs: str, *, sample: ArrayLike | None = None, where: str | PathLike
             datum=frame_of(source)[0],
         )
     return _chosen(source, sample, where)
+
+
+def is_swapped(crs: str) -> bool:
+    """Return whether the text of a system says that north comes first in the coordinates."""
+    return crs.strip().casefold().startswith(SWAPPED)
 
 
 def is_projected(crs: str) -> bool:
@@ -188,7 +205,8 @@ def _chosen(source: CRS, sample: ArrayLike | None, where: str | PathLike[str] | 
 
 def _parsed(text: str, where: str | PathLike[str] | None) -> CRS:
     try:
-        crs = CRS.from_user_input(text.strip().removeprefix("\ufeff"))
+        bare = text.strip().removeprefix("\ufeff")
+        crs = CRS.from_user_input(bare[len(SWAPPED) :] if is_swapped(bare) else bare)
     except CRSError as cause:
         raise _failure("The coordinate reference system is not known", where, _shortened(text)) from cause
     if not (crs.is_geographic or crs.is_projected):

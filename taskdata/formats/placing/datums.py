@@ -54,6 +54,14 @@ def family(datum: str) -> str | None:
     return None if row is None else row["family"]
 
 
+def rank(datum: str) -> int:
+    """Return how likely a datum is meant if several fit: 0 for WGS 84, then those fixed to plates, then any."""
+    if datum.startswith(_WGS84):
+        return 0
+    rows = table("ground_frames")
+    return rows.index(row) + 1 if (row := _row(datum)) is not None else len(rows) + 1
+
+
 def _row(datum: str) -> dict[str, str] | None:
     name = datum.casefold()
     return next((row for row in table("ground_frames") if name.startswith(row["datum"].casefold())), None)

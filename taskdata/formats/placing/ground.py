@@ -1,0 +1,79 @@
+"""Where a layer lies, as a box of degrees in which a few rows astray count for nothing; and how far boxes are apart."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from taskdata.geometry.arrays import Points
+from taskdata.geometry.geodesy import inverse
+
+_INNER = (2.0, 98.0)
+"""Percentiles of the coordinates of a layer between which its box lies."""
+
+
+class Ground(NamedTuple):
+    """The box of a layer, or of anything else on the farm, in degrees of WGS 84.
+
+    Parameters
+    ----------
+    name : str
+        What a person calls it.
+    west, south, east, north : float
+        The box; ``east`` is more than 180 where it crosses the antimeridian.
+    system : str or None
+        The system that it was brought from, as text for PROJ; None where it was in degrees all along.
+    """
+
+    name: str
+    west: float
+    south: float
+    east: float
+    north: float
+    system: str | None = None
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """Longitude and latitude of the middle."""
+        return (self.west + self.east) / 2.0, (self.south + self.north) / 2.0
+
+
+def ground_of(name: str, lonlat: Points, system: str | None = None) -> Ground | None:
+    """Return where the coordinates of a layer lie, None where none is on Earth."""
+    points = lonlat[np.isfinite(lonlat).all(axis=1)]
+    points = points[(np.abs(points[:, 0]) <= 180.0) & (np.abs(points[:, 1]) <= 90.0)]
+    if len(points) == 0:
+        return None
+    lon, lat = points.T
+    if np.ptp(lon) > 180.0:
+        lon = np.where(lon < 0.0, lon + 360.0, lon)
+    (west, east), (south, north) = np.percentile(lon, _INNER), np.percentile(lat, _INNER)
+    return Ground(name, float(west), float(south), float(east), float(north), system)
+
+
+def gap_m(one: Ground, other: Ground) -> float:
+    """Return how many metres two boxes are apart, 0 where they meet."""
+    turn = 360.0 * round((one.middle[0] - other.middle[0]) / 360.0)
+    lon = _nearest((one.west, one.east), (other.west + turn, other.east + turn))
+    lat = _nearest((one.south, one.north), (other.south, other.north))
+    if lon[0] == lon[1] and lat[0] == lat[1]:
+        return 0.0
+    return float(inverse([[lon[0], lat[0]]], [[lon[1], lat[1]]])[1][0])
+
+
+def nearest(one: Ground, others: Sequence[Ground]) -> tuple[Ground, float] | None:
+    """Return which of others is nearest, and how many metres it is away; None without any."""
+    found = [(other, gap_m(one, other)) for other in others]
+    return min(found, key=lambda pair: pair[1], default=None)
+
+
+def _nearest(one: tuple[float, float], other: tuple[float, float]) -> tuple[float, float]:
+    """Return the two values, one of each range, that are nearest to each other."""
+    if one[1] < other[0]:
+        return one[1], other[0]
+    if other[1] < one[0]:
+        return one[0], other[1]
+    both = max(one[0], other[0])
+    return both, both

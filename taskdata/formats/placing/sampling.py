@@ -1,0 +1,52 @@
+"""Some rows from all over a layer, enough to tell where on Earth it lies."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+import pyarrow as pa
+import shapely
+
+from taskdata.formats.base import RawTable
+from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.geometries.decoding import decoded
+from taskdata.geometry.arrays import Points
+
+_ROWS = 500
+MOST_LON, MOST_LAT = 360.0, 90.0
+STRAY = 0.1
+"""Which share of the rows of a layer may lie beyond all degrees, or far from the others; common practice."""
+
+
+@dataclass(frozen=True)
+class Sample:
+    """Rows of a layer with their shapes, and all their coordinates that are numbers, as they stand in the file."""
+
+    raw: RawTable
+    shapes: Any
+    xy: Points
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """The median of the coordinates, which a few rows astray do not move."""
+        x, y = np.median(self.xy, axis=0).tolist()
+        return x, y
+
+    def share_within(self, most_x: float, most_y: float) -> float:
+        """Return which share of the coordinates is not beyond two bounds."""
+        return float(((np.abs(self.xy[:, 0]) <= most_x) & (np.abs(self.xy[:, 1]) <= most_y)).mean())
+
+
+def sample_of(raw: RawTable) -> Sample | None:
+    """Return a sample of a layer, None where it has no coordinates."""
+    if GEOMETRY not in raw.table.column_names or raw.table.num_rows == 0:
+        return None
+    step = max(1, raw.table.num_rows // _ROWS)
+    rows = pa.array(np.arange(0, raw.table.num_rows, step, dtype=np.int64))
+    some = replace(raw, table=raw.table.take(rows), numbers=None)
+    _, shapes, _ = decoded(some)
+    xy = shapely.get_coordinates(shapes)
+    xy = xy[np.isfinite(xy).all(axis=1)]
+    return Sample(some, shapes, xy) if len(xy) else None
