@@ -70,7 +70,7 @@ def refusal(
     element: str | None, where: str, column: str, value: object, takes: str, *, row: tuple[str, int] | None = None
 ) -> Refusal:
     """Return a refusal; ``row`` is the layer and the number of the row, counted from 0."""
-    shown = str(value) if isinstance(value, int | float) else repr(value)
+    shown = "empty" if value is None else str(value) if isinstance(value, int | float) else repr(value)
     file, record = row or (None, None)
     what, why = f"{column} {shown} of {where}", f"it should be {takes}"
     return Refusal(LossKind.DROPPED, element, what, why, where, column, shown, takes, file, record)

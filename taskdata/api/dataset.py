@@ -54,10 +54,10 @@ class Dataset(model.Dataset):
         pyarrow.Table
             The geometry is the last column: ``geoarrow.wkb`` with its coordinate reference system (OGC:CRS84: degrees,
             longitude first). Rates and logged values are physical: a zone has ``rate`` and ``unit``, a cell ``rate_1``,
-            ``unit_1`` ...; a log a column for each quantity and part, null where a record has no new value, with
-            ``unit``, ``quantity``, ``ddi`` and ``part`` in the metadata of the field. Where no unit is known the raw
-            numbers stand, and the unit is null or missing. Values of a manufacturer's own quantity in a log are those
-            that the machine shows.
+            ``unit_1`` ..., null where no unit is known, and the integer that is stored in ``raw_value``; a log a column
+            for each quantity and part, null where a record has no new value, with ``unit``, ``quantity``, ``ddi`` and
+            ``part`` in the metadata of the field, the raw numbers where no unit is known. Values of a manufacturer's
+            own quantity in a log are those that the machine shows.
 
         Raises
         ------
@@ -115,18 +115,20 @@ class Dataset(model.Dataset):
             removed ones remove it, those without a key are new; layers that are not given, and everything that has no
             layer, stay as they are. Without a base the frames are all there is.
         units : {"metric", "us"}
-            In which units the rates are.
+            In which units rates are where their table has no column ``unit``. A unit that is given counts, and
+            may be any of the dimension of its quantity.
 
         Returns
         -------
         Dataset
-            ``losses`` names what could not be taken over, ``findings`` what is wrong.
+            ``losses`` names what could not be taken over, ``findings`` what is wrong, such as a rate in a unit of
+            another dimension; who writes it refuses such a value.
 
         Raises
         ------
         UsageError
-            There is no such layer; a table cannot be read or lacks ``key`` beside a base; a rate is in another unit
-            than its quantity takes.
+            There is no such layer; a table cannot be read or lacks ``key`` beside a base, or says neither unit nor
+            quantity of rates.
 
         Examples
         --------

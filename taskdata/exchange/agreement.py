@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Hashable
 
 from taskdata.exchange.load import document_behind
 from taskdata.exchange.refusing import refused
@@ -14,18 +14,17 @@ from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
 
 
-def in_agreement(dataset: Dataset, told_as: Callable[[Loss], Loss] = lambda loss: loss) -> tuple[Dataset, list[Loss]]:
+def in_agreement(dataset: Dataset) -> tuple[Dataset, list[Loss]]:
     """Return a data set whose document says what its records say, and what that costs.
 
-    The identical one where no record was changed since it was read, or no document stands behind it. ``told_as`` words
-    a loss in the terms of whoever changed the records.
+    The identical one where no record was changed since it was read, or no document stands behind it.
     """
     behind = document_behind(dataset)
     if behind is None or not dataset.changed:
         return dataset, []
     document = copy_to_change(behind)
     base = to_dataset(document)
-    losses = [told_as(loss) for loss in apply(document, base, dataset)]
+    losses = apply(document, base, dataset)
     fresh = to_dataset(document)
     of_set = {_key(finding) for finding in base.noted}
     of_layers = (finding for finding in dataset.noted if _key(finding) not in of_set)

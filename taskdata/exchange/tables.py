@@ -25,7 +25,7 @@ from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.placing.to_wgs84 import layer_to_wgs84
 from taskdata.formats.tables.geoarrow import with_geoarrow, without_geoarrow
 from taskdata.formats.tables.physical import physical_table, unit_of
-from taskdata.formats.tables.stored import in_terms_of_rates, stored_table
+from taskdata.formats.tables.stored import with_units
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.lookup import nearest
@@ -81,13 +81,13 @@ def dataset_of_tables(tables: Mapping[str, Any], base: Dataset | None, units: Sy
     base : Dataset or None
         What the tables were taken from; layers that are not given stay as they are.
     units : {"metric", "us"}
-        In which units rates are.
+        In which units rates are where no column says it.
 
     Raises
     ------
     UsageError
-        There is no such layer; a table cannot be read; it lacks the column ``key`` that links it to ``base``; a rate is
-        in another unit than its quantity takes.
+        There is no such layer; a table cannot be read; it lacks the column ``key`` that links it to ``base``, or says
+        neither unit nor quantity of rates.
     """
     for name in tables:
         _refuse_unknown(name)
@@ -110,10 +110,9 @@ def _laid_over(base: Dataset, source: PlacedLayers, losses: list[Loss]) -> Datas
                 f"the table {name} has no column {KEY}, which links its rows to those of the base",
                 remedy=f"Keep {KEY} as the table had it, empty in new rows",
             )
-    merged, told = merge(base, source)
-    more = [in_terms_of_rates(loss) for loss in told]
+    merged, more = merge(base, source)
     losses += more
-    merged, cost = in_agreement(merged, in_terms_of_rates)
+    merged, cost = in_agreement(merged)
     losses += cost
     noted = (*source.findings, *merged.noted, *refused(more))
     return merged.with_changes(noted=noted, losses=(*base.losses, *losses, *losses_from_findings(source.findings)))
@@ -130,7 +129,7 @@ def _raw_table(name: str, table: Any, units: System) -> tuple[RawTable, list[Fin
     """Return a table as a driver would have read it from a file."""
     arrow, geometry = _arrow(name, table)
     arrow, crs, findings = without_geoarrow(arrow, name, geometry)
-    return RawTable(name, name, stored_table(arrow, name, units), crs), findings
+    return RawTable(name, name, with_units(arrow, name, units), crs), findings
 
 
 def _arrow(name: str, table: Any) -> tuple[pa.Table, str | None]:

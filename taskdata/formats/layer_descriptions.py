@@ -50,6 +50,14 @@ goes to the field that contains it, or to the nearest one within 1 km; anything 
 field, which is reported. Removing a layer changes nothing; remove its rows instead. Edits that cannot be written back
 (columns of your own, edited log records, computed columns, identifiers) are reported as losses.
 
+A rate is what `rate` and `unit` say together: 150 in a row with L/ha is 150 L/ha. `raw_value`, the integer that is
+stored, is computed of them; if it is changed alone or says otherwise, `rate` and `unit` count, which is reported. The
+unit may be any of the same dimension (`data/written_units.csv` and `data/units.csv` of the program); one of another
+dimension is refused, and so is a rate that is empty, negative where the quantity cannot be, or too large. If only the
+unit is changed, the number is read in the new one, which is reported. A rate between two steps of the stored integer is
+rounded, which is reported; one that is not changed keeps its integer. Where no unit is known (`ddi` of a manufacturer
+or not in the data dictionary), `rate` is empty and `raw_value` counts. Rates feed machines: check them on the display.
+
 A name in a column of identifiers (`customer`, `farm`, `crop`, `variety`, `parent`, `field`, `task`, `group`,
 `guidance`) refers to the one record of that name. A new `customer_name` or `farm_name` creates a customer or farm. An
 identifier that matches nothing is left out and reported. If a column cannot hold a value, the value is refused with its

@@ -27,9 +27,11 @@ TEXTS: tuple[object, ...] = (
     '<PFD A="1"/>&',
     "\U0001f33e",
     "[]",
-    '[{"ddi": -1, "value": 1}]',
-    '[{"ddi": 70000, "value": 99999999999}]',
-    '[{"ddi": 1, "value": 1, "product": "Weizen", "part": "Düse"}]',
+    '[{"ddi": -1, "raw_value": 1}]',
+    '[{"ddi": 70000, "raw_value": 99999999999}]',
+    '[{"ddi": 1, "raw_value": 99999999999}]',
+    '[{"ddi": 1, "rate": 1e300, "unit": "L/ha"}]',
+    '[{"ddi": 1, "raw_value": 1, "product": "Weizen", "part": "Düse"}]',
 )
 OTHERS: tuple[object, ...] = (None, True, math.nan, math.inf, -math.inf)
 PYTHON: tuple[object, ...] = (*NUMBERS, *TEXTS, *OTHERS)
@@ -48,7 +50,7 @@ def cells() -> list[tuple[str, str]]:
         for column in SPECS[name].columns
         if column.name not in {KEY, GEOMETRY} and column.type is not ColumnType.BINARY
     ]
-    return [*found, ("grid_cells", "value_1")]
+    return [*found, *(("grid_cells", f"{name}_1") for name in ("rate", "unit", "raw_value"))]
 
 
 def attributes(dataset: Dataset) -> list[tuple[tuple[Any, ...], str]]:

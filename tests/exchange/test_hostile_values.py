@@ -23,7 +23,7 @@ from tests.exchange.layers import layers_of, type_into
 from tests.heavy import HEAVY
 
 FEW = 1
-WITHIN = {"setpoints": ("setpoints", "ddi", "value", "product", "part")}
+WITHIN = {"setpoints": ("setpoints", "ddi", "raw_value", "rate", "unit", "value", "product", "part")}
 """Columns that hold several values, and what these are called."""
 
 RECORDS = load(samples.OFFICE).dataset

@@ -25,7 +25,14 @@ TYPED = [
     ("areas", {"kind": "Vorgewende"}, "kind of row 2 of areas is 'Vorgewende'", "headland"),
     ("guidance_lines", {"heading_deg": 400.0}, "heading_deg of row 2 of guidance_lines is 400.0", "from 0 to 360"),
     ("treatment_zones", {"code": 255}, "code of row 2 of treatment_zones is 255", "from 0 to 254"),
-    ("treatment_zones", {"value": 2**31}, "value of row 2 of treatment_zones is 2147483648", "to 2147483647"),
+    ("treatment_zones", {"rate": 214749.0}, "rate of row 2 of treatment_zones is 214749.0", "0 to 214748.3647 L/ha"),
+    ("treatment_zones", {"rate": -1}, "rate of row 2 of treatment_zones is -1", "0 to 214748.3647 L/ha"),
+    ("treatment_zones", {"rate": None}, "rate of row 2 of treatment_zones is empty", "0 to 214748.3647 L/ha"),
+    ("treatment_zones", {"rate": "viel"}, "rate of row 2 of treatment_zones is 'viel'", "a number"),
+    ("treatment_zones", {"unit": "kg/ha"}, "unit of row 2 of treatment_zones is 'kg/ha'", "Rate: L/ha, gal/ac"),
+    ("treatment_zones", {"ddi": 6}, "unit of row 2 of treatment_zones is 'L/ha'", "Rate: kg/ha, lb/ac"),
+    ("treatment_zones", {"ddi": 0xE123}, "rate of row 2 of treatment_zones is 150.0", "raw_value counts"),
+    ("grid_cells", {"rate_1": 7.0}, "rate_1 of row 2 of grid_cells is 7.0", "change its code, or the rate of the zone"),
     ("fields", {"crop": "Kichererbse"}, "crop of row 2 of fields is 'Kichererbse'", "no crop type of that name"),
 ]
 

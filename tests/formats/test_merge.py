@@ -232,15 +232,15 @@ def test_a_line_changes_its_field(tmp_path: Path) -> None:
 
 def test_zones(tmp_path: Path) -> None:
     def edit(features: list[Feature]) -> None:
-        the(features, 91)["properties"]["setpoints"] = '[{"ddi": 1, "value": 7, "product": null, "part": "DET2"}]'
+        the(features, 91)["properties"]["setpoints"] = '[{"ddi": 1, "rate": 7, "unit": "L/ha", "part": "DET2"}]'
         zone = the(features, 92)
-        zone["properties"] |= {"value": 150_000, "name": "Süd", "setpoints": "[7]"}
+        zone["properties"] |= {"name": "Süd", "setpoints": "[7]"}
         zone["geometry"]["coordinates"][0][0][1][0] += 0.001
 
     base, merged, losses = edited(tmp_path, treatment_zones=edit)
     outside, zone = merged.tasks[0].zones
-    assert outside.setpoints == (Setpoint(1, 7, None, "DET2"),)
-    assert zone.setpoints == (Setpoint(1, 150_000, "PDT1", "DET2"), Setpoint(6, -5))
+    assert outside.setpoints == (Setpoint(1, 70_000, None, "DET2"),)  # a step is 0.0001 L/ha
+    assert zone.setpoints == base.tasks[0].zones[1].setpoints
     assert (zone.name, zone.code, zone.areas[0].key) == ("Süd", 1, 93)
     assert zone.areas[0].exteriors[0][:, 0].max() == LON + 0.003 + 0.001
     assert [loss.what for loss in losses] == ["setpoints '[7]' of row 2 of treatment_zones"]
@@ -255,7 +255,7 @@ def test_grid_cells(tmp_path: Path) -> None:
             if (values["key"], values["row"], values["column"]) == (95, 2, 3):
                 values["code"] = 200
             if (values["key"], values["row"], values["column"]) == (98, 0, 1):
-                values["value_2"] = -7
+                values["rate_2"] = -0.07
             if (values["key"], values["row"], values["column"]) == (95, 0, 0):
                 values["code"] = 256
         del features[5]
@@ -268,12 +268,13 @@ def test_grid_cells(tmp_path: Path) -> None:
     assert codes is not None
     assert values is not None
     assert codes.tolist() == expected.tolist()
-    assert values.tolist() == [[[1, -2], [3, -7]]]
+    assert values.tolist() == [[[1, -2], [3, 2147483647]]]
     assert (codes.dtype, values.dtype) == (np.uint8, np.int32)
     assert [loss.what for loss in losses] == [
         "1 cell whose code is empty or not a whole number in its range",
         "the removal of 1 cell of GRD00001",
         "moved cells of GRD00001",
+        "rate_2 -0.07 of row 13 of grid_cells",
     ]
     assert merged.fields == base.fields
 
@@ -328,7 +329,7 @@ def test_an_edit_by_sqlite(tmp_path: Path) -> None:
         (blob,) = connection.execute("SELECT geom FROM points WHERE key = 42").fetchone()
         moved = blob[:-16] + struct.pack("<dd", 9.25, 53.125)
         connection.execute("UPDATE points SET geom = ? WHERE key = 42", (moved,))
-        connection.execute("UPDATE treatment_zones SET value = 5 WHERE key = 91")
+        connection.execute("UPDATE treatment_zones SET rate = 0.0005 WHERE key = 91")
         connection.execute("UPDATE areas SET kind = 'water', declared_area_m2 = NULL WHERE key = 12")
         connection.commit()
     merged, losses = merge(base, read(path))

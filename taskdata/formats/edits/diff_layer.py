@@ -62,6 +62,10 @@ class Ledger:
         """Note something that is not taken over."""
         self.losses.append(Loss(LossKind.DROPPED, element, what, why))
 
+    def approximate(self, element: str | None, what: str, why: str) -> None:
+        """Note something that is taken over as nearly as task data can hold it."""
+        self.losses.append(Loss(LossKind.APPROXIMATED, element, what, why))
+
     def change(self, element: str | None, what: str, why: str) -> None:
         """Note something that is taken over otherwise than it stands."""
         self.losses.append(Loss(LossKind.CHANGED, element, what, why))
@@ -103,7 +107,7 @@ def diff_layer(
     tolerance = _REPROJECTED if reprojected else 0.0
     for index, row in enumerate(rows_of(raw.table)):
         number = raw.number(index)
-        key = _key(row)
+        key = whole_key(row)
         if key is not None and key in old and key in by_key and key not in result.kept:
             changes = differences(layer.spec, old[key], row, tolerance)
             record = _placed(edited(by_key[key], changes), layer.name, number) if changes else by_key[key]
@@ -178,7 +182,8 @@ def name_extra_columns(spec: LayerSpec, table: pa.Table, ledger: Ledger) -> None
             ledger.drop(None, f"column {name} of {spec.name}", "task data has no attribute for it")
 
 
-def _key(row: Mapping[str, Any]) -> int | None:
+def whole_key(row: Mapping[str, Any]) -> int | None:
+    """Return the key of a row, None where it has none that is a whole number."""
     try:
         value = row.get(KEY)
         return None if value is None or int(value) != float(value) else int(value)

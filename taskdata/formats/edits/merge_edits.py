@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from taskdata.formats.edits.diff_layer import LayerDiff, Ledger, diff_layer
 from taskdata.formats.edits.field_drafts import FieldMerger, LayerDiffs, identical
 from taskdata.formats.edits.owners import with_owners
 from taskdata.formats.edits.task_drafts import check_logs, merged_grids, merged_zones
+from taskdata.formats.edits.zone_rates import with_setpoints
 from taskdata.formats.layers import areas, fields, guidance, lines, points, zones
 from taskdata.formats.layers.of_dataset import SPECS, project
 from taskdata.formats.placing.placed_layers import PlacedLayers
@@ -45,6 +47,7 @@ def merge(base: Dataset, source: PlacedLayers) -> tuple[Dataset, list[Loss]]:
     """
     layers = {layer.name: layer for layer in project(base)}
     ledger = Ledger()
+    source = _with_rates(base, source, ledger)
     compare = _comparison(source, layers, ledger)
     found = LayerDiffs(
         fields=compare(fields, base.fields),
@@ -74,6 +77,13 @@ def merge(base: Dataset, source: PlacedLayers) -> tuple[Dataset, list[Loss]]:
     if owned is base and identical(plots, base.fields) and identical(tasks, base.tasks):
         return base, ledger.losses
     return owned.with_changes(fields=plots, tasks=tuple(tasks)), ledger.losses
+
+
+def _with_rates(base: Dataset, source: PlacedLayers, ledger: Ledger) -> PlacedLayers:
+    """Return layers with what was typed of the rates of zones in the one column that zones are made of."""
+    name = zones.SPEC.name
+    typed = with_setpoints(source.tables.get(name), base.tasks, ledger)
+    return source if typed is None else replace(source, tables={**source.tables, name: typed})
 
 
 def tell_headings(found: LayerDiff[GuidanceLine], ledger: Ledger) -> None:

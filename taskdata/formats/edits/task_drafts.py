@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from taskdata.amounts import counted
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY, KEY, Layer
+from taskdata.formats.edits.cell_rates import with_raw_values
 from taskdata.formats.edits.diff_layer import LayerDiff, Ledger, name_extra_columns
 from taskdata.formats.edits.field_drafts import identical
 from taskdata.formats.layers import grids
@@ -75,7 +76,9 @@ def merged_grids(tasks: Sequence[Task], layer: Layer, raw: RawTable | None, ledg
         if task.grid is None:
             result.append(task)
             continue
-        part = raw.table.filter(pc.fill_null(pc.equal(keys, pa.scalar(task.grid.key, pa.int64())), False))
+        chosen = pc.fill_null(pc.equal(keys, pa.scalar(task.grid.key, pa.int64())), False)
+        numbers = np.array([raw.number(row) for row in np.flatnonzero(chosen.to_numpy(False)).tolist()], dtype=np.int64)
+        part = with_raw_values(task, task.grid, raw.table.filter(chosen), numbers, ledger)
         grid = _merged_grid(task, task.grid, part, ledger)
         result.append(task if grid is task.grid else replace(task, grid=grid))
     return result

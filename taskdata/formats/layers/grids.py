@@ -23,16 +23,20 @@ from taskdata.formats.columns import (
     stacked,
 )
 from taskdata.formats.geometries import fixed_size_wkb
+from taskdata.formats.layers import rates
 from taskdata.model.dataset import Dataset
-from taskdata.model.tasks import Grid, Task
+from taskdata.model.tasks import Grid, Setpoint, Task
+from taskdata.quantities.units import System
 
 _EXACT = 2.0**53
-VALUE_PATTERN = r"^value_[1-9][0-9]*$"
+_CODES = 256
 
 SPEC = LayerSpec(
     "grid_cells",
     GeometryType.POLYGON,
-    "Cells of the grids of tasks, each a rectangle in degrees. Values may be changed, positions may not.",
+    "Cells of the grids of tasks, each a rectangle in degrees. Rates and codes may be changed, positions may not. "
+    "Cells of a grid of zone codes show the rates of their zone: change the code, or the rate of the zone. Rates feed "
+    "machines: obey the product label.",
     (
         key_column("grid"),
         Column("task", ColumnType.TEXT, "Identifier of the task"),
@@ -42,22 +46,20 @@ SPEC = LayerSpec(
         Column("code", ColumnType.INTEGER, "Code of the treatment zone, in a grid of zone codes"),
     ),
     identity=(KEY, "row", "column"),
-    patterns=(
-        (
-            VALUE_PATTERN,
-            Column("value_1", ColumnType.INTEGER, "Raw value of a setpoint, in the order of the grid's setpoints"),
-        ),
+    patterns=tuple(
+        (f"^{column.name.removesuffix('1')}[1-9][0-9]*$", column)
+        for column in rates.columns("a setpoint of the cell, the first, second and so on of its grid or zone", "_1")
     ),
 )
 
 
-def project(dataset: Dataset) -> Layer:
+def project(dataset: Dataset, units: System = "metric") -> Layer:
     """Return the layer of a data set."""
-    tables = [cells_table(task, task.grid) for task in dataset.tasks if task.grid is not None]
+    tables = [cells_table(task, task.grid, units) for task in dataset.tasks if task.grid is not None]
     return Layer(SPEC, stacked(SPEC, [table for table in tables if table is not None]))
 
 
-def cells_table(task: Task, grid: Grid) -> pa.Table | None:
+def cells_table(task: Task, grid: Grid, units: System = "metric") -> pa.Table | None:
     """Return the rows of one grid, row by row from the south-west; None where its cells cannot be had."""
     cells = grid.cells
     if cells is None or cells.size == 0:
@@ -73,9 +75,7 @@ def cells_table(task: Task, grid: Grid) -> pa.Table | None:
         "column": pa.array(column, pa.int64()),
         "code": pa.array(cells.ravel().astype(np.int64)) if grid.kind == 1 else pa.nulls(count, pa.int64()),
     }
-    if grid.kind != 1:
-        values = cells.reshape(count, -1).astype(np.int64)
-        arrays |= {f"value_{index + 1}": pa.array(values[:, index]) for index in range(values.shape[1])}
+    arrays |= _of_zones(task, cells, units) if grid.kind == 1 else _of_cells(grid, cells, units)
     arrays[GEOMETRY] = _geometry(grid, row, column)
     return pa.table(arrays)
 
@@ -85,6 +85,12 @@ def numbers(column: pa.ChunkedArray) -> NDArray[np.int64]:
     values = _reals(column)
     whole = np.isfinite(values) & (np.rint(values) == values) & (np.abs(values) < _EXACT)
     return np.where(whole, values, -1.0).astype(np.int64)
+
+
+def shape(grid: Grid) -> tuple[int, int]:
+    """Return how many rows and columns of cells a grid has, none where its cells cannot be had."""
+    cells = grid.cells
+    return (0, 0) if cells is None else (cells.shape[0], cells.shape[1])
 
 
 def with_values(grid: Grid, table: pa.Table) -> tuple[Grid, list[str]]:
@@ -111,7 +117,7 @@ def with_values(grid: Grid, table: pa.Table) -> tuple[Grid, list[str]]:
     layers = (
         [("code", changed)]
         if grid.kind == 1
-        else [(f"value_{index + 1}", changed[:, :, index]) for index in range(cells.shape[2])]
+        else [(f"{rates.RAW}_{index + 1}", changed[:, :, index]) for index in range(cells.shape[2])]
     )
     limits = np.iinfo(cells.dtype.name)
     for name, target in layers:
@@ -129,6 +135,48 @@ def with_values(grid: Grid, table: pa.Table) -> tuple[Grid, list[str]]:
     if (changed == cells).all():
         return grid, refused
     return replace(grid, read=_constant(changed)), refused
+
+
+def _of_cells(grid: Grid, cells: NDArray[np.generic], units: System) -> dict[str, pa.Array]:
+    """Return the columns of the values of cells that hold one for each setpoint of their grid."""
+    values = cells.reshape(cells.shape[0] * cells.shape[1], -1).astype(np.int64)
+    arrays: dict[str, pa.Array] = {}
+    for index in range(values.shape[1]):
+        raw = values[:, index]
+        setpoint = grid.setpoints[index] if index < len(grid.setpoints) else None
+        scale = None if setpoint is None else rates.scale_of(setpoint, units)
+        ddi = None if setpoint is None else setpoint.ddi
+        shown = {
+            rates.DDI: _repeated(ddi, len(raw), pa.int64()),
+            rates.QUANTITY: _repeated(rates.named(ddi), len(raw)),
+            rates.RATE: pa.nulls(len(raw), pa.float64()) if scale is None else pa.array(scale.rates(raw)),
+            rates.UNIT: _repeated(None if scale is None else scale.unit or None, len(raw)),
+            rates.RAW: pa.array(raw),
+        }
+        arrays |= {f"{name}_{index + 1}": array for name, array in shown.items()}
+    return arrays
+
+
+def _of_zones(task: Task, cells: NDArray[np.generic], units: System) -> dict[str, pa.Array]:
+    """Return the columns of the values that the zones of codes say; of several zones with a code the first counts."""
+    setpoints: dict[int, tuple[Setpoint, ...]] = {}
+    for zone in task.zones:
+        setpoints.setdefault(zone.code, zone.setpoints)
+    codes = pa.array(cells.ravel().astype(np.int64))
+    arrays = {}
+    kinds = (pa.int64(), pa.float64(), pa.string(), pa.int64())
+    for index in range(max(map(len, setpoints.values()), default=0)):
+        by_code = [_nth(setpoints.get(code, ()), index, units) for code in range(_CODES)]
+        for name, part, kind in zip(rates.Stated._fields, zip(*by_code, strict=True), kinds, strict=True):
+            column = rates.RAW if name == "raw" else name
+            arrays[f"{column}_{index + 1}"] = pa.array(part, kind).take(codes)
+        names = pa.array([rates.named(item.ddi) for item in by_code], pa.string())
+        arrays[f"{rates.QUANTITY}_{index + 1}"] = names.take(codes)
+    return arrays
+
+
+def _nth(setpoints: tuple[Setpoint, ...], index: int, units: System) -> rates.Stated:
+    return rates.stated(setpoints[index], units) if index < len(setpoints) else rates.Stated()
 
 
 def _reals(column: pa.ChunkedArray) -> NDArray[np.float64]:
@@ -150,8 +198,8 @@ def _constant(cells: NDArray[np.generic]) -> Callable[[], NDArray[np.generic]]:
     return lambda: cells
 
 
-def _repeated(text: str | None, count: int) -> pa.Array:
-    return pa.array([text], pa.string()).take(pa.array(np.zeros(count, dtype=np.int64)))
+def _repeated(value: object, count: int, kind: pa.DataType | None = None) -> pa.Array:
+    return pa.array([value], kind or pa.string()).take(pa.array(np.zeros(count, dtype=np.int64)))
 
 
 def _geometry(grid: Grid, row: NDArray[np.int64], column: NDArray[np.int64]) -> pa.Array:

@@ -64,12 +64,6 @@ def fix_words() -> dict[int, str]:
 
 
 @cache
-def quantity_names() -> dict[int, str]:
-    """Return the names of the data dictionary by number."""
-    return {int(row["ddi"]): row["name"] for row in table("ddi")}
-
-
-@cache
 def id_prefix(tag: str) -> str:
     """Return the letters before the number in an identifier of an element."""
     return next(row["id_prefix"] for row in table("elements") if row["tag"] == tag)

@@ -19,24 +19,46 @@ from taskdata.formats.columns import (
     key_column,
 )
 from taskdata.formats.geometries import shapes
-from taskdata.formats.layers import wording
+from taskdata.formats.layers import rates
 from taskdata.formats.layers.row_edits import Changes
 from taskdata.formats.layers.several import rearranged
 from taskdata.model.dataset import Dataset
 from taskdata.model.shapes import AreaKind
 from taskdata.model.tasks import Setpoint, Task, Zone
+from taskdata.quantities.units import System
 
-_SETPOINTS = "a JSON list of objects with ddi and value, whole numbers"
+_SETPOINTS = "a JSON list of objects with ddi, rate and unit, or with ddi and raw_value"
+_OWNERS = ("product", "part")
+_MEMBERS = {
+    rates.DDI: (int,),
+    rates.RATE: (int, float),
+    rates.UNIT: (str,),
+    rates.RAW: (int,),
+} | dict.fromkeys(_OWNERS, (str,))
+
+
+def entries(text: object) -> list[tuple[rates.Stated, dict[str, Any]]] | None:
+    """Return what a JSON text says of each setpoint, and its product and part; None where it lists none."""
+    try:
+        found = json.loads(str(text))
+        good = isinstance(found, list) and all(map(_is_entry, found))
+    except ValueError:
+        return None
+    if not good:
+        return None
+    members = (rates.DDI, rates.RATE, rates.UNIT, rates.RAW)
+    return [
+        (rates.Stated(*(item.get(name) for name in members)), {name: item.get(name) for name in _OWNERS})
+        for item in found
+    ]
 
 
 def parsed(text: object) -> tuple[Setpoint, ...] | None:
-    """Return the setpoints that a JSON text lists, None where it lists none."""
-    try:
-        found = tuple(Setpoint(**item) for item in json.loads(str(text)))
-    except (ValueError, TypeError):
+    """Return the setpoints that a JSON text lists, by their raw values; None where it lists none."""
+    found = entries(text)
+    if found is None or any(said.ddi is None or said.raw is None for said, _ in found):
         return None
-    whole = all(isinstance(item.ddi, int) and isinstance(item.value, int) for item in found)
-    return found if whole else None
+    return tuple(Setpoint(said.ddi or 0, said.raw or 0, **owners) for said, owners in found)
 
 
 SPEC = LayerSpec(
@@ -51,13 +73,12 @@ SPEC = LayerSpec(
         Column("code", ColumnType.INTEGER, "Number of the zone in its task"),
         Column("name", ColumnType.TEXT, "Name"),
         Column("colour", ColumnType.INTEGER, "Number in the standard's palette"),
-        Column("ddi", ColumnType.INTEGER, "Data dictionary number of the first setpoint"),
-        Column("quantity", ColumnType.TEXT, "Meaning of that number, and the unit of the raw value", derived=True),
-        Column("value", ColumnType.INTEGER, "Raw value of the first setpoint"),
+        *rates.columns("the first setpoint"),
         Column(
             "setpoints",
             ColumnType.TEXT,
-            "All setpoints as a JSON list of objects with ddi, value, product and part",
+            "All setpoints as a JSON list of objects with ddi, rate, unit, raw_value, product and part; of the first "
+            "one the columns count if both were changed",
             meaning=parsed,
             takes=_SETPOINTS,
         ),
@@ -66,68 +87,66 @@ SPEC = LayerSpec(
 )
 
 
-def project(dataset: Dataset) -> Layer:
+def project(dataset: Dataset, units: System = "metric") -> Layer:
     """Return the layer of a data set."""
-    return from_rows(SPEC, [_row(task, zone) for task in dataset.tasks for zone in task.zones])
+    return from_rows(SPEC, [_row(task, zone, units) for task in dataset.tasks for zone in task.zones])
 
 
 def made(row: Row) -> Zone:
-    """Return a new record of a row that came from nowhere in the source."""
-    points = parsed(row.get("setpoints"))
-    first: dict[str, Any] = {name: row.get(name) for name in ("ddi", "value")}
-    if not points and set(first.values()) != {None}:
-        points = (Setpoint(**first),)
+    """Return a new record of a row that came from nowhere in the source, its values all in ``setpoints``."""
     return Zone(
         code=row.get("code") or 0,
         name=row.get("name"),
         colour=row.get("colour"),
         areas=rearranged((), row.get(GEOMETRY), AreaKind.TREATMENT_ZONE),
-        setpoints=points or (),
+        setpoints=parsed(row.get("setpoints")) or (),
     )
 
 
 def edited(zone: Zone, changes: Changes) -> Zone:
-    """Return the record with the changed columns of its row taken over; ``value`` decides over ``setpoints``."""
+    """Return the record with the changed columns of its row taken over, its values all in ``setpoints``."""
     values = changes.take("name", "colour")
     if "code" in changes.values:
         values["code"] = changes.values["code"]
-    values |= _setpoints(zone, changes)
+    if "setpoints" in changes.values:
+        found = parsed(changes.values["setpoints"])
+        if found is None:
+            changes.refuse("setpoints", changes.values["setpoints"], _SETPOINTS)
+        elif found != zone.setpoints:
+            values["setpoints"] = found
     if changes.moved:
         values["areas"] = rearranged(zone.areas, changes.geometry, AreaKind.TREATMENT_ZONE)
     return replace(zone, **values) if values else zone
 
 
-def written(setpoints: tuple[Setpoint, ...]) -> str:
+def written(setpoints: tuple[Setpoint, ...], units: System = "metric") -> str:
     """Return setpoints as JSON text."""
-    found = [{"ddi": item.ddi, "value": item.value, "product": item.product, "part": item.part} for item in setpoints]
+    found = []
+    for item in setpoints:
+        ddi, rate, unit, raw = rates.stated(item, units)
+        found.append(
+            {
+                "ddi": ddi,
+                "rate": rate,
+                "unit": unit,
+                "raw_value": raw,
+                **{name: getattr(item, name) for name in _OWNERS},
+            }
+        )
     return strict_json.dumps(found)
 
 
-def _setpoints(zone: Zone, changes: Changes) -> dict[str, Any]:
-    points = zone.setpoints
-    if "setpoints" in changes.values:
-        found = parsed(changes.values["setpoints"])
-        if found is None:
-            changes.refuse("setpoints", changes.values["setpoints"], _SETPOINTS)
-        else:
-            points = found
-    first = changes.take("ddi", "value")
-    if first:
-        points = _first_changed(points, first, changes)
-    return {} if points == zone.setpoints else {"setpoints": points}
+def _is_entry(item: object) -> bool:
+    if not isinstance(item, dict) or not item.keys() <= _MEMBERS.keys():
+        return False
+    return all(
+        value is None or (isinstance(value, _MEMBERS[name]) and not isinstance(value, bool))
+        for name, value in item.items()
+    )
 
 
-def _first_changed(points: tuple[Setpoint, ...], first: dict[str, Any], changes: Changes) -> tuple[Setpoint, ...]:
-    if points:
-        return (replace(points[0], **first), *points[1:])
-    if len(first) == 2:
-        return (Setpoint(**first),)
-    changes.refuse(*next(iter(first.items())), "a number where ddi and value are both given")
-    return points
-
-
-def _row(task: Task, zone: Zone) -> Row:
-    first = zone.setpoints[0] if zone.setpoints else None
+def _row(task: Task, zone: Zone, units: System) -> Row:
+    first = rates.stated(zone.setpoints[0], units) if zone.setpoints else rates.Stated()
     return {
         "key": zone.key,
         "task": task.id,
@@ -135,9 +154,11 @@ def _row(task: Task, zone: Zone) -> Row:
         "code": zone.code,
         "name": zone.name,
         "colour": zone.colour,
-        "ddi": first and first.ddi,
-        "quantity": first and wording.quantity_names().get(first.ddi),
-        "value": first and first.value,
-        "setpoints": written(zone.setpoints),
+        "ddi": first.ddi,
+        "quantity": rates.named(first.ddi),
+        "rate": first.rate,
+        "unit": first.unit,
+        "raw_value": first.raw,
+        "setpoints": written(zone.setpoints, units),
         GEOMETRY: shapes.to_wkb(shapes.multipolygon(zone.areas)),
     }

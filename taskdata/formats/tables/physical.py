@@ -1,29 +1,24 @@
-"""Layers in physical units: rates of zones and cells, values of logs.
+"""Layers for Python: as files hold them, rates in the units that are asked for, and values of logs as physical ones.
 
-In a file a layer holds the raw integers of the standard, which is exact. Here the value of a zone is ``rate`` in
-``unit``, each ``value_n`` of a cell is ``rate_n`` in ``unit_n``, and the values of a log stand in columns that are
-named after quantity and part, with the unit in the metadata of the field. Raw numbers stay where no unit is known.
+The values of a log stand in columns that are named after quantity and part, with the unit in the metadata of the field.
+Raw numbers stay where no unit is known.
 """
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 from typing import Any
 
-import numpy as np
 import pyarrow as pa
 
-from taskdata import strict_json
 from taskdata.formats.columns import GEOMETRY, stacked
 from taskdata.formats.layers import areas, fields, grids, guidance, lines, logs, points, zones
 from taskdata.model.dataset import Dataset
 from taskdata.model.logs import Log
-from taskdata.model.tasks import Grid, Task
-from taskdata.quantities.dictionary import entry
-from taskdata.quantities.units import System, convert
+from taskdata.model.tasks import Task
+from taskdata.quantities.units import System
 
 UNIT = b"unit"
 _BY_SUFFIX = {"_m2": "m²", "_m": "m", "_deg": "°"}
@@ -57,49 +52,8 @@ def _as_stored(module: Any) -> Callable[[Dataset, System], pa.Table]:
     return lambda dataset, units: module.project(dataset).table
 
 
-def _zones(dataset: Dataset, units: System) -> pa.Table:
-    table = zones.project(dataset).table
-    pairs = list(zip(table["ddi"].to_pylist(), table["value"].to_pylist(), strict=True))
-    shown = [(None, None) if ddi is None or value is None else convert(value, ddi, units) for ddi, value in pairs]
-    setpoints = [_setpoints(text, units) for text in table["setpoints"].to_pylist()]
-    names = [None if ddi is None else entry(ddi).plain_name for ddi, _ in pairs]
-    table = table.set_column(table.column_names.index("quantity"), "quantity", pa.array(names, pa.string()))
-    index = table.column_names.index("value")
-    table = table.set_column(index, "rate", pa.array([rate for rate, _ in shown], pa.float64()))
-    table = table.add_column(index + 1, "unit", pa.array([unit for _, unit in shown], pa.string()))
-    return table.set_column(table.column_names.index("setpoints"), "setpoints", pa.array(setpoints, pa.string()))
-
-
-def _setpoints(text: str, units: System) -> str:
-    found = []
-    for item in json.loads(text):
-        rate, unit = convert(item.pop("value"), item["ddi"], units)
-        found.append({"ddi": item.pop("ddi"), "rate": rate, "unit": unit, **item})
-    return strict_json.dumps(found)
-
-
-def _cells(dataset: Dataset, units: System) -> pa.Table:
-    tables = [_cells_of(task, task.grid, units) for task in dataset.tasks if task.grid is not None]
-    return stacked(grids.SPEC, [table for table in tables if table is not None])
-
-
-def _cells_of(task: Task, grid: Grid, units: System) -> pa.Table | None:
-    table = grids.cells_table(task, grid)
-    if table is None or grid.kind == 1:
-        return table
-    arrays = {name: table[name] for name in table.column_names if not re.match(grids.VALUE_PATTERN, name)}
-    for number, setpoint in enumerate(grid.setpoints, 1):
-        raw = table[f"value_{number}"].to_numpy()
-        rate, unit = convert(raw, setpoint.ddi, units)
-        row = {"ddi": setpoint.ddi, "quantity": entry(setpoint.ddi).plain_name, "unit": unit}
-        arrays |= {f"{name}_{number}": _repeated(value, len(raw)) for name, value in row.items()}
-        arrays[f"rate_{number}"] = pa.array(np.asarray(rate, dtype=np.float64))
-    return pa.table(arrays)
-
-
-def _repeated(value: object, count: int) -> pa.Array:
-    kind = pa.int64() if isinstance(value, int) else pa.string()
-    return pa.array([value], kind).take(pa.array(np.zeros(count, dtype=np.int64)))
+def _with_rates(module: Any) -> Callable[[Dataset, System], pa.Table]:
+    return lambda dataset, units: module.project(dataset, units).table
 
 
 def _records(dataset: Dataset, units: System) -> pa.Table:
@@ -133,6 +87,7 @@ def _values(log: Log, units: System, taken: set[str]) -> Iterator[tuple[pa.Field
 
 LAYERS: Mapping[str, Callable[[Dataset, System], pa.Table]] = MappingProxyType(
     {module.SPEC.name: _as_stored(module) for module in _PLAIN}
-    | {zones.SPEC.name: _zones, grids.SPEC.name: _cells, logs.SPEC.name: _records}
+    | {module.SPEC.name: _with_rates(module) for module in (zones, grids)}
+    | {logs.SPEC.name: _records}
 )
 """What makes each layer, by its name, in the order of the files."""
