@@ -23,11 +23,14 @@ EXAMPLE = "Example: taskdata coverage stick/TASKDATA --output coverage.gpkg"
 @click.option("--line", help="Identifier or name of a guidance line: how well the implement's centre followed it.")
 @_options.implement
 @_options.logs
-@click.option("--cell", type=float, help="Count on a raster with cells of this size in metres; default: exact areas.")
+@click.option(
+    "--cell", type=float, help="Side of the cells of --raster in metres, default 5; without it, count areas by cells."
+)
 @click.option(
     "--ignore-under", type=float, default=1.0, show_default=True, help="Leave out spots smaller than this, in m²."
 )
 @click.option("--output", type=click.Path(), help="Layer to write the areas to, or ISO-XML set to add them to.")
+@click.option("--raster", type=click.Path(), help="GeoTIFF to write: what was applied in each cell, times, target.")
 @_options.to("Format of the output; default: from its name.")
 @click.option("--overwrite", is_flag=True, help="Replace an existing output.")
 @_options.reading
@@ -48,6 +51,7 @@ def command(
     cell: float | None,
     ignore_under: float,
     output: str | None,
+    raster: str | None,
     to: str | None,
     overwrite: bool,
     units: Literal["metric", "us"],
@@ -79,6 +83,7 @@ def command(
             cell_m=cell,
             ignore_under_m2=ignore_under,
             output=output,
+            raster=raster,
             to=to,
             overwrite=overwrite,
             **rest,
@@ -92,8 +97,8 @@ def _show(result: Covered, units: Literal["metric", "us"], *, as_json: bool) -> 
     from taskdata.reports.coverage_text import coverage_text, warnings_of
 
     if as_json:
-        _output.print_document(coverage_document(result.tasks, result.findings, warnings_of(result.tasks)))
+        _output.print_document(coverage_document(result, warnings_of(result.tasks)))
         return
     told = result.findings if result.written is None else ()
-    _output.print_lines(coverage_text(result.source, result.tasks, units, told))
+    _output.print_lines(coverage_text(result.source, result.tasks, units, told, result.raster))
     _output.print_written(result.written)

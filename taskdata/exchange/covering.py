@@ -12,6 +12,7 @@ import shapely
 from taskdata.arguments import one_or_several
 from taskdata.errors import UsageError
 from taskdata.exchange.applied_layer import applied_layer
+from taskdata.exchange.applied_raster import raster_goal, write_applied
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
 from taskdata.exchange.targets import Target, target_of
@@ -52,6 +53,7 @@ def coverage(
     cell_m: float | None = None,
     ignore_under_m2: float = 1.0,
     output: str | os.PathLike[str] | None = None,
+    raster: str | os.PathLike[str] | None = None,
     overwrite: bool = False,
     to: str | None = None,
     **reading: Unpack[Reading],
@@ -87,12 +89,17 @@ def coverage(
     accuracy_m : float, optional
         Standard deviation of a position in metres; default what is usual for the kind of fix that the log tells.
     cell_m : float, optional
-        Count on a raster with cells of this size in metres; default exactly, with polygons.
+        Count on a raster with cells of this size in metres; default exactly, with polygons. With ``raster`` the side of
+        the cells of that file, default 5, and areas are exact.
     ignore_under_m2 : float
         Places smaller than this are counted but not drawn.
     output : path, optional
         An ISO-XML target gets the whole set with the ground as areas of its fields; another format the layers
         ``coverage`` and ``applied``; a file of one layer ``coverage`` alone.
+    raster : path, optional
+        A GeoTIFF of what one task applied: three bands for each quantity, the sum of all sweeps by the area of the
+        cell, how often its ground was swept on average, and the mean setpoint of what was swept. Cells are clipped
+        exactly, so that the sum over the cells is what the log says. A cell at an edge holds what fell on its part.
     overwrite : bool
         Allow that an existing output is replaced.
     to : str, optional
@@ -121,7 +128,7 @@ def coverage(
     """
     settings = Settings(
         implement or Implement(),
-        cell_m,
+        cell_m if raster is None else None,
         ignore_under_m2,
         device=device,
         delay_s=delay_s,
@@ -130,10 +137,13 @@ def coverage(
     )
     dataset = data if isinstance(data, Dataset) else load(data, **reading).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
+    tif = None if raster is None else raster_goal(raster, cell_m, dataset.source)
     tasks = one_or_several(task or ())
     found = cover_tasks(dataset, settings, TaskChoice(tasks, field, together, line))
+    products = {product.id: product.name for product in dataset.products}
+    cells = None if tif is None else write_applied(found, tif, products, overwrite=overwrite)
     done = None if goal is None else _written(dataset, found, goal, overwrite=overwrite)
-    return Covered(dataset.source, found, done, dataset.findings)
+    return Covered(dataset.source, found, done, dataset.findings, cells)
 
 
 def _switching(name: str) -> Switching:

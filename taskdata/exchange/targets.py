@@ -121,7 +121,7 @@ def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.P
     inner = chosen == ISOXML and not packed and named.name.upper() != FOLDER
     place = named / FOLDER if inner else named
     if source is not None:
-        _refuse_source(place, Path(source))
+        refuse_source(place, Path(source))
     return Target(named, place, chosen, packed)
 
 
@@ -154,7 +154,7 @@ def _refuse_other_ending(named: Path, chosen: str) -> None:
         )
 
 
-def _refuse_source(place: Path, source: Path) -> None:
+def refuse_source(place: Path, source: Path) -> None:
     """Refuse a target on the source, in it, or around it: a source is never changed."""
     here, there = place.resolve(), source.resolve()
     stick = there / FOLDER

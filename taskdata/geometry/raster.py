@@ -135,7 +135,7 @@ def count(quads: Quads, cell: float = 0.25, *, keep: bool = False) -> RasterCove
     angle = _grid_angle(quads)
     turned = _turned(quads.reshape(-1, 2), -angle).reshape(-1, 4, 2) / cell
     areas, changes, kept = np.zeros(2), np.zeros(2), []
-    for column, row, members in _tiles(turned):
+    for column, row, members in tiles_of(turned, TILE):
         counts = _counts(_edges(turned[members]), column, row)
         areas = _added(areas, np.bincount(counts.ravel()))
         for one, other in ((counts[:, 1:], counts[:, :-1]), (counts[1:], counts[:-1])):
@@ -166,12 +166,12 @@ def _grid_angle(quads: Quads) -> float:
     return main + math.atan(_SLOPE)
 
 
-def _tiles(quads: Quads) -> Iterator[tuple[int, int, NDArray[np.intp]]]:
-    """Return the first column and row of each tile that something may lie in, and which pieces those are."""
+def tiles_of(quads: Quads, side: int) -> Iterator[tuple[int, int, NDArray[np.intp]]]:
+    """Yield the first column and row of each tile of so many cells a side that something may lie in, and what may."""
     if len(quads) == 0:
         return
-    low = np.floor(quads.min(axis=1) / TILE).astype(np.int64)
-    spans = np.floor(quads.max(axis=1) / TILE).astype(np.int64) - low + 1
+    low = np.floor(quads.min(axis=1) / side).astype(np.int64)
+    spans = np.floor(quads.max(axis=1) / side).astype(np.int64) - low + 1
     counts = spans.prod(axis=1)
     owner = np.repeat(np.arange(len(quads)), counts)
     place = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
@@ -180,7 +180,7 @@ def _tiles(quads: Quads) -> Iterator[tuple[int, int, NDArray[np.intp]]]:
     tile_x, tile_y, owner = tile_x[order], tile_y[order], owner[order]
     starts = np.flatnonzero(np.concatenate([[True], (np.diff(tile_x) != 0) | (np.diff(tile_y) != 0)]))
     for start, members in zip(starts, np.split(owner, starts[1:]), strict=True):
-        yield int(tile_x[start]) * TILE, int(tile_y[start]) * TILE, members
+        yield int(tile_x[start]) * side, int(tile_y[start]) * side, members
 
 
 def _edges(quads: Quads) -> _Edges:

@@ -6,29 +6,28 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from taskdata.findings import Finding
 from taskdata.quantities.by_area import farm_rate
 from taskdata.quantities.dictionary import entry
 from taskdata.reports.reading import reading_document
 from taskdata.reports.remembered import basis_of
-from taskdata.results.coverage import Areas, Coverage, Known, RateFigures
+from taskdata.results.coverage import Areas, Coverage, Covered, Known, RateFigures
 from taskdata.results.driving import LineFollowing
 
 
-def coverage_document(
-    tasks: Sequence[Coverage], findings: Sequence[Finding] = (), warnings: Sequence[str] = ()
-) -> dict[str, Any]:
+def coverage_document(found: Covered, warnings: Sequence[str] = ()) -> dict[str, Any]:
     """Return the document: areas in m², lengths in metres, times in seconds, rates in metric farm units.
 
     Parameters
     ----------
-    tasks : sequence of Coverage
-    findings : sequence of Finding
-        What reading found.
+    found : Covered
     warnings : sequence of str
         What the text says beside the figures, see ``coverage_text.warnings_of``.
     """
-    return {"tasks": [_task(item) for item in tasks], **reading_document(findings, warnings)}
+    return {
+        "tasks": [_task(item) for item in found.tasks],
+        **({} if found.raster is None else {"raster": asdict(found.raster)}),
+        **reading_document(found.findings, warnings),
+    }
 
 
 def _task(item: Coverage) -> dict[str, Any]:

@@ -6,16 +6,16 @@ from collections.abc import Iterator, Sequence
 
 from taskdata.amounts import counted, duration
 from taskdata.findings import Finding, Severity
-from taskdata.quantities.by_area import farm_rate
-from taskdata.quantities.dictionary import entry
 from taskdata.raised_rules.coverage.same_strip import RULE as SAME_STRIP
 from taskdata.reports import words
+from taskdata.reports.applied_text import RATE_CAUTION, percent, quantities_of, raster_lines, rate_text
 from taskdata.reports.check_text import STYLES
 from taskdata.reports.inspect_text import ACRE_M2, HECTARE_M2, Units, area_text, length_text
 from taskdata.reports.reading import unread_lines
 from taskdata.reports.remembered import remembered_lines
 from taskdata.reports.styled import Line, wrapped
-from taskdata.results.coverage import Areas, Coverage, Figures, Known, RateFigures
+from taskdata.results.applied import WrittenRaster
+from taskdata.results.coverage import Areas, Coverage, Figures, Known
 from taskdata.results.driving import AccuracyClass, LineFollowing, PassToPass, accuracy_class
 
 KM_H, MPH = 3.6, 3600.0 / 1609.344
@@ -41,7 +41,11 @@ CLASSES = {
 
 
 def coverage_text(
-    source: str, tasks: Sequence[Coverage], units: Units = "metric", findings: Sequence[Finding] = ()
+    source: str,
+    tasks: Sequence[Coverage],
+    units: Units = "metric",
+    findings: Sequence[Finding] = (),
+    raster: WrittenRaster | None = None,
 ) -> list[Line]:
     """Return what tasks covered in lines of 80 columns; what reading found unreadable stands first."""
     lines = [Line(source, "heading"), *unread_lines(findings)]
@@ -49,8 +53,11 @@ def coverage_text(
         return [*lines, *wrapped(NOTHING)]
     for item in tasks:
         lines += [Line(""), *_task(item, units)]
-    remembered = remembered_lines(ddi for item in tasks for rate in item.rates for ddi in _quantities(rate))
+    remembered = remembered_lines(ddi for item in tasks for rate in item.rates for ddi in quantities_of(rate))
     lines += [Line(""), *remembered] if remembered else []
+    lines += [] if raster is None else [Line(""), *raster_lines(raster)]
+    if raster is not None or any(item.rates for item in tasks):
+        lines += [Line(""), *wrapped(RATE_CAUTION, style="quiet")]
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
 
 
@@ -71,7 +78,7 @@ def _task(item: Coverage, units: Units) -> Iterator[Line]:
     for text in (*_areas(item.areas, item.known, units), *figures, *straight):
         yield from wrapped(text, 2, hanging=2)
     for rate in item.rates:
-        yield from wrapped(_rate(rate, units), 2, hanging=2)
+        yield from wrapped(rate_text(rate, units), 2, hanging=2)
     yield from _notes(item.notes)
     yield from wrapped(f"Method: {item.method}.", 2, style="quiet", hanging=2)
 
@@ -113,7 +120,7 @@ def _areas(areas: Areas, known: Known, units: Units) -> Iterator[str]:
     if areas.field_m2:
         worked += f" of {area_text(areas.field_m2, units)}"
     yield f"{worked}{_between(areas, 'worked', units)}."
-    share = f" ({_percent(areas.double_m2 / areas.worked_m2)} of the worked area)" if areas.worked_m2 else ""
+    share = f" ({percent(areas.double_m2 / areas.worked_m2)} of the worked area)" if areas.worked_m2 else ""
     yield (
         f"Worked twice or more: {area_text(areas.double_m2, units)}{share}"
         f"{_between(areas, 'double', units)}; three times or more: {area_text(areas.triple_m2, units)}; "
@@ -123,7 +130,7 @@ def _areas(areas: Areas, known: Known, units: Units) -> Iterator[str]:
         places = words.counted((areas.missed_places or 0) - (areas.missed_ignored or 0), "place")
         small = f" and {areas.missed_ignored} too small to draw" if areas.missed_ignored else ""
         yield (
-            f"Missed: {area_text(areas.missed_m2, units)} ({_percent(areas.missed_m2 / areas.field_m2)} of the field) "
+            f"Missed: {area_text(areas.missed_m2, units)} ({percent(areas.missed_m2 / areas.field_m2)} of the field) "
             f"in {places}{small}{_between(areas, 'missed', units)}. "
             f"Outside the field: {area_text(areas.outside_m2, units)}{_between(areas, 'outside', units)}."
         )
@@ -142,7 +149,7 @@ def _late(areas: Areas, units: Units) -> Iterator[str]:
     missed, outside = areas.late_missed_m2 or 0.0, areas.late_outside_m2 or 0.0
     if missed < _LEAST_M2 and outside < _LEAST_M2:
         return
-    share = _percent(missed / areas.missed_m2) if areas.missed_m2 else "0 %"
+    share = percent(missed / areas.missed_m2) if areas.missed_m2 else "0 %"
     yield (
         f"Possibly late switching: up to {area_text(missed, units)} of the missed ground ({share}) and "
         f"{area_text(outside, units)} of the ground outside the field. The log gives states only at its records; "
@@ -167,7 +174,7 @@ def _figures(figures: Figures, units: Units) -> Iterator[str]:
     if None not in (figures.theoretical_ha_h, figures.capacity_ha_h, figures.efficiency):
         yield (
             f"Capacity (ASABE EP496): theoretical {_capacity(figures.theoretical_ha_h or 0.0, units)}, effective "
-            f"{_capacity(figures.capacity_ha_h or 0.0, units)}; field efficiency {_percent(figures.efficiency or 0.0)}."
+            f"{_capacity(figures.capacity_ha_h or 0.0, units)}; field efficiency {percent(figures.efficiency or 0.0)}."
         )
 
 
@@ -208,30 +215,6 @@ def _followed(found: LineFollowing | None, units: Units) -> Iterator[str]:
     )
 
 
-def _rate(rate: RateFigures, units: Units) -> str:
-    found = farm_rate(rate.ddi, units)
-    part = f" ({rate.part})" if rate.part else ""
-    text = (
-        f"{entry(rate.ddi).plain_name}{part}: mean {_number(found.rate(rate.mean))} {found.unit} over the "
-        f"{area_text(rate.area_m2, units)} of its own sweeps, from {_number(found.rate(rate.minimum))} to "
-        f"{_number(found.rate(rate.maximum))}"
-    )
-    if rate.target_mean is not None and rate.within_10_percent is not None:
-        text += f"; target {_number(found.rate(rate.target_mean))}, within 10 % on {_percent(rate.within_10_percent)}"
-    text += f". Product: {_number(found.product(rate.applied))} {found.product_unit}"
-    if rate.per_worked_m2 is not None:
-        text += f", {_number(found.rate(rate.per_worked_m2))} {found.unit} of worked ground"
-    text += f"; {_number(found.product(rate.on_double))} {found.product_unit} on ground already worked"
-    if rate.logged_total is not None:
-        text += f"; the machine counted {_number(found.product(rate.logged_total))} {found.product_unit}"
-    return f"{text}."
-
-
-def _quantities(rate: RateFigures) -> Iterator[int]:
-    """Yield the quantities whose numbers are shown with a rate."""
-    yield from (ddi for ddi in (rate.ddi, rate.target_ddi, rate.total_ddi) if ddi is not None)
-
-
 def _way(metres: float, units: Units) -> str:
     return f"{metres / 1000.0:.2f} km" if units == "metric" else f"{metres / 1609.344:.2f} mi"
 
@@ -244,11 +227,3 @@ def _capacity(hectares_an_hour: float, units: Units) -> str:
     if units == "metric":
         return f"{hectares_an_hour:.2f} ha/h"
     return f"{hectares_an_hour * HECTARE_M2 / ACRE_M2:.2f} ac/h"
-
-
-def _percent(share: float) -> str:
-    return f"{100.0 * share:.1f} %"
-
-
-def _number(value: float) -> str:
-    return f"{value:.4g}" if abs(value) < 1000.0 else f"{value:.0f}"

@@ -53,3 +53,71 @@ class SectionRuns:
     area_m2: NDArray[np.float64]
     ground: NDArray[Any]
     product: str | None = None
+
+
+@short_repr
+@dataclass(frozen=True, eq=False)
+class AppliedQuantity:
+    """A quantity of a product that was applied, as m pieces of ground; see ``Coverage.applied``.
+
+    Parameters
+    ----------
+    ddi : int or None
+        The actual rate; None where no rate was logged.
+    parts : tuple of str
+        Identifiers of what delivered it.
+    product : str or None
+        Identifier, where the task tells.
+    quads : ndarray
+        (m, 4, 2) outlines in metres of ``Coverage.plane``, counter-clockwise; swept twice is there twice.
+    rate, target : ndarray
+        (m,) rate, and its setpoint (NaN where none was logged), physical values by square metre.
+    """
+
+    ddi: int | None
+    parts: tuple[str, ...]
+    product: str | None
+    quads: NDArray[np.float64]
+    rate: NDArray[np.float64]
+    target: NDArray[np.float64]
+
+
+@short_repr
+@dataclass(frozen=True, slots=True)
+class RasterBand:
+    """A band of a raster that was written: what it holds, its unit, and the sum over its ground where that means some.
+
+    ``total`` is in ``total_unit``, such as L for a band in L/ha.
+    """
+
+    description: str
+    unit: str
+    total: float | None = None
+    total_unit: str | None = None
+
+
+@short_repr
+@dataclass(frozen=True, slots=True)
+class WrittenRaster:
+    """A raster that was written.
+
+    Parameters
+    ----------
+    target : str
+        The file.
+    task : str
+        Whose work it shows.
+    cell_m : float
+    columns, rows : int
+    crs : str
+        Name of its coordinate reference system.
+    bands : tuple of RasterBand
+    """
+
+    target: str
+    task: str
+    cell_m: float
+    columns: int
+    rows: int
+    crs: str
+    bands: tuple[RasterBand, ...]

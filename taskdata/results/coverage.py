@@ -7,13 +7,16 @@ from dataclasses import dataclass
 from dataclasses import field as made
 from enum import StrEnum
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from taskdata.findings import Finding
 from taskdata.records import short_repr
-from taskdata.results.applied import SectionRuns
+from taskdata.results.applied import AppliedQuantity, SectionRuns, WrittenRaster
 from taskdata.results.conversion import Conversion
 from taskdata.results.driving import LineFollowing, PassToPass
+
+if TYPE_CHECKING:
+    from taskdata.geometry.plane import LocalPlane
 
 
 @short_repr
@@ -209,8 +212,10 @@ class Coverage:
         What is missing or was taken for granted.
     known : Known
         How much is known. In part: what was missed is not known. Nothing: no figure but that of the field counts.
-    draw, draw_runs : callable
-        Return the ground by kind, and the runs of the sections; use `ground` and `runs`.
+    plane : LocalPlane or None
+        The plane about the field and the logs that ``applied`` is in.
+    draw, draw_runs, apply : callable
+        Return the ground by kind, the runs of the sections, and what was applied; use `ground`, `runs` and `applied`.
     """
 
     tasks: tuple[str, ...]
@@ -227,8 +232,10 @@ class Coverage:
     notes: tuple[Finding, ...] = ()
     devices: tuple[str, ...] = ()
     known: Known = Known.WHOLE
+    plane: LocalPlane | None = None
     draw: Callable[[], dict[str, Any]] = made(default=dict, repr=False, compare=False)
     draw_runs: Callable[[], tuple[SectionRuns, ...]] = made(default=tuple, repr=False, compare=False)
+    apply: Callable[[], tuple[AppliedQuantity, ...]] = made(default=tuple, repr=False, compare=False)
 
     @property
     def task(self) -> str:
@@ -250,6 +257,11 @@ class Coverage:
         """What each section swept at which rate, from when to when; for each machine, log and rate."""
         return self.draw_runs()
 
+    @cached_property
+    def applied(self) -> tuple[AppliedQuantity, ...]:
+        """What was applied, a quantity of a product each; the swept ground alone where no rate was logged."""
+        return self.apply()
+
 
 @short_repr
 @dataclass(frozen=True, slots=True)
@@ -265,9 +277,12 @@ class Covered:
         What was written of it; None where nothing was to be written.
     findings : tuple of Finding
         What reading the source found wrong.
+    raster : WrittenRaster or None
+        The raster of what was applied; None where none was to be written.
     """
 
     source: str
     tasks: tuple[Coverage, ...]
     written: Conversion | None = None
     findings: tuple[Finding, ...] = ()
+    raster: WrittenRaster | None = None

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from taskdata.fieldwork.applied.quantities import applied_quantities
 from taskdata.fieldwork.applied.runs import section_runs
 from taskdata.fieldwork.coverage.figures import figures, passes
 from taskdata.fieldwork.coverage.joining import PlacedJob, joined, positions
@@ -170,7 +171,9 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
         _method(done, settings, ground.cell),
         told,
         devices(logs),
+        plane=plane,
         draw_runs=lambda: tuple(section_runs(_with_tasks(done, group), plane)),
+        apply=lambda: applied_quantities(_with_tasks(done, group)),
         draw=lambda: ground.places(settings.ignore_under_m2, {"missed": switched.missed, "outside": switched.outside}),
     )
     return as_known(found, known_of(done, told))

@@ -1,0 +1,82 @@
+"""What was applied in all, a quantity of a product each, as pieces of ground with a rate.
+
+Rates of parts that work beside each other are one quantity: together they are what the ground got. Rates of parts that
+work the same ground, such as two tanks, stay apart unless the task says that they held one product.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from taskdata.fieldwork.applied.channels import (
+    Channel,
+    RatePieces,
+    channels,
+    columns_of_rate,
+    quads_of,
+    rate_pieces,
+)
+from taskdata.fieldwork.applied.products import product_of
+from taskdata.fieldwork.sweeps.log_work import LogWork
+from taskdata.model.tasks import Task
+from taskdata.results.applied import AppliedQuantity
+
+
+@dataclass(eq=False)
+class _Group:
+    """A quantity of a product: the parts that deliver it, what they work, and its pieces."""
+
+    ddi: int
+    product: str | None
+    parts: dict[str | None, set[tuple[int, int]]] = field(default_factory=dict)
+    found: list[tuple[LogWork, RatePieces]] = field(default_factory=list)
+
+    def takes(self, part: str | None, ground: set[tuple[int, int]]) -> bool:
+        """Tell whether a part belongs here: it is of one product with the others, or works beside them."""
+        others = (worked for other, worked in self.parts.items() if other != part)
+        return self.product is not None or all(worked.isdisjoint(ground) for worked in others)
+
+
+def applied_quantities(works: Sequence[tuple[LogWork, Task | None]]) -> tuple[AppliedQuantity, ...]:
+    """Return what works of tasks applied, in the order of the logs; without any rate the swept ground alone."""
+    groups: list[_Group] = []
+    for channel in channels(work for work, _ in works):
+        for number, (work, task) in enumerate(works):
+            pieces = rate_pieces(work, channel)
+            if pieces is None:
+                continue
+            ground = {(number, column) for column in columns_of_rate(work, channel.part)}
+            group = _home(groups, channel, product_of(task, work, channel), ground)
+            group.parts.setdefault(channel.part, set()).update(ground)
+            group.found.append((work, pieces))
+    return tuple(_quantities(groups)) or _swept([work for work, _ in works])
+
+
+def _home(groups: list[_Group], channel: Channel, product: str | None, ground: set[tuple[int, int]]) -> _Group:
+    for group in groups:
+        if (group.ddi, group.product) == (channel.ddi, product) and group.takes(channel.part, ground):
+            return group
+    groups.append(_Group(channel.ddi, product))
+    return groups[-1]
+
+
+def _quantities(groups: Sequence[_Group]) -> Iterator[AppliedQuantity]:
+    for group in groups:
+        works, pieces = zip(*group.found, strict=True)
+        rate, target = (np.concatenate([getattr(part, name) for part in pieces]) for name in ("rate", "target"))
+        known = np.isfinite(rate)
+        if known.any():
+            quads = quads_of(works, pieces)[known]
+            parts = tuple(part for part in group.parts if part is not None)
+            yield AppliedQuantity(group.ddi, parts, group.product, quads, rate[known], target[known])
+
+
+def _swept(works: Sequence[LogWork]) -> tuple[AppliedQuantity, ...]:
+    quads = [work.pieces.quads for work in works if len(work.pieces.quads)]
+    if not quads:
+        return ()
+    unknown = np.full(sum(map(len, quads)), np.nan)
+    return (AppliedQuantity(None, (), None, np.concatenate(quads), unknown, unknown),)

@@ -1,0 +1,1 @@
+"""Rasters written as GeoTIFF."""
