@@ -157,6 +157,16 @@ class DocumentChange:
         self._ids.add(wanted)
         element.attributes = {key: wanted, **element.attributes}
 
+    def free_file(self, prefix: str, wanted: str) -> str:
+        """Return the name for a new file of the set, without its ending: the wanted one if it is free and allowed."""
+        taken = {file.name.upper() for file in self.document.xml_files} | set(self.document.others)
+        name = wanted.upper() if re.fullmatch(rf"{prefix}\d{{5}}", wanted.upper()) else f"{prefix}00001"
+        number = 0
+        while {f"{name}.XML", f"{name}.BIN"} & taken:
+            number += 1
+            name = f"{prefix}{number:05d}"
+        return name
+
     def sync(
         self,
         parent: Element,

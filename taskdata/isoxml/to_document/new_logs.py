@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -26,7 +24,6 @@ STEP_DEG = 1e-7
 EFFECTIVE = "4"
 """Type of a time in which work was done (TIM)."""
 
-_NAME = re.compile(r"TLG\d{5}")
 _DAY = np.timedelta64(1, "D")
 _FAR = 2.0**62
 
@@ -40,7 +37,7 @@ def create_log(change: DocumentChange, task: str | None, log: Log) -> Element | 
     if records is None:
         change.lose(LossKind.DROPPED, task, f"log {log.file}", "its records cannot be read")
         return None
-    name = _free_name(change, log.file)
+    name = change.free_file("TLG", log.file)
     time = _header(log, records)
     layout = Layout.of(header_of(time), number=change.facts_of)
     columns = {field.name: _fitting(change, task, name, field, _column(records, field)) for field in layout.fields}
@@ -51,16 +48,6 @@ def create_log(change: DocumentChange, task: str | None, log: Log) -> Element | 
     change.document.others[f"{name}.BIN"] = Blob.of(f"{name}.BIN", content)
     _tell_rounding(change, task, name, records)
     return Element("TLG", {letter("TLG", "Filename"): name, letter("TLG", "TimeLogType"): "1"})
-
-
-def _free_name(change: DocumentChange, wanted: str) -> str:
-    taken = {file.name.upper() for file in change.document.xml_files} | set(change.document.others)
-    number = 0
-    name = wanted.upper() if _NAME.fullmatch(wanted.upper()) else "TLG00001"
-    while {f"{name}.XML", f"{name}.BIN"} & taken:
-        number += 1
-        name = f"TLG{number:05d}"
-    return name
 
 
 def _header(log: Log, records: LogRecords) -> Element:

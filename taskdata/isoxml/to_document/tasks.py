@@ -8,6 +8,7 @@ from taskdata.isoxml.binary import grid as codec
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.to_document.fitting import Attribute
+from taskdata.isoxml.to_document.new_grids import PLACE, create_grid
 from taskdata.isoxml.to_document.new_logs import create_log
 from taskdata.isoxml.to_document.points import degrees
 from taskdata.isoxml.to_document.same_points import same
@@ -40,26 +41,21 @@ _SETPOINT = (
     Attribute("ProductIdRef", "product"),
     Attribute("DeviceElementIdRef", "part"),
 )
-_GRID = (
-    Attribute("GridMinimumNorthPosition", "min_lat", degrees),
-    Attribute("GridMinimumEastPosition", "min_lon", degrees),
-)
 
 
 def create_task(change: DocumentChange, task: Task) -> Element:
-    """Make a task (TSK) with its zones and logs; grids and allocations exist only where a document holds them."""
+    """Make a task (TSK) with its zones, grid and logs; allocations exist only where a document holds them."""
     element = Element("TSK")
     change.lay(element, _TASK, None, _planned(task))
     change.tell_unstored(None, task, _UNSTORED, _WHY)
     change.identify(element, task.id)
     for zone in task.zones:
         element.append(_create_zone(change, zone))
-    for log in task.logs:
-        made = create_log(change, task.id, log)
-        if made is not None:
-            element.append(made)
-    if task.grid is not None:
-        change.lose(LossKind.DROPPED, task.id, f"grid {task.grid.file}", "a new task holds no grid")
+    made = [None if task.grid is None else create_grid(change, task.id, task.grid)]
+    made += [create_log(change, task.id, log) for log in task.logs]
+    for item in made:
+        if item is not None:
+            element.append(item)
     return element
 
 
@@ -93,7 +89,7 @@ def grid_differs(old: Task, new: Task) -> bool:
 def update_grid(change: DocumentChange, old: Grid, new: Grid) -> None:
     """Lay a moved grid over its element, and write changed cells into its binary file."""
     if _origin(old) != _origin(new):
-        change.lay(change.element(old.key), _GRID, old, new)
+        change.lay(change.element(old.key), PLACE, old, new)
         change.rounded |= _origin(new) != (float(degrees(new.min_lat)), float(degrees(new.min_lon)))
     if new.cells is None or not _cells_differ(old, new):
         return
