@@ -12,6 +12,7 @@ from _display import make_display
 from _machine import make_machine
 from _office import make_office
 from _older import make_older
+from _rates import make_rates
 from _receiver import make_receiver
 from _sticks import make_sticks
 
@@ -22,6 +23,7 @@ SETS: dict[str, Callable[[Path], None]] = {
     "older/TASKDATA": make_older,
     "display-shapefiles": make_display,
     "broken/TASKDATA": make_broken,
+    "rates": make_rates,
     "receiver": make_receiver,
     "season": make_sticks,
 }

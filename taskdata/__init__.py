@@ -19,6 +19,7 @@ Functions (``help(taskdata.read)`` explains one)
     merge, compare      several sets into one; what differs between two
     coverage            worked, double, missed and outside ground of tasks, with figures
     passes              the parallel passes of a field along a guidance line
+    ratemap             a planned task with zones or a grid, of a layer of rates
     shift               move lines, a field or everything, by metres given or estimated
     make_receiver       describe the terminal that wrote a set
     write_baseline      accept findings that are known
@@ -42,6 +43,7 @@ What the other functions return
     Comparison          Differences
     Covered             a Coverage for each task
     Passes              a PassPlan of PlannedPasses
+    RateMap             the bill, the rates and what was written
     Shifted             by how much, and what moved
     Receiver            what a terminal takes
     Implement           an implement given by hand, for coverage
@@ -69,6 +71,7 @@ if _TYPE_CHECKING:
         make_receiver,
         merge,
         passes,
+        ratemap,
         read,
         read_many,
         rules,
@@ -95,6 +98,7 @@ if _TYPE_CHECKING:
     from taskdata.results.coverage import Coverage, Covered
     from taskdata.results.merging import Merging
     from taskdata.results.planning import Passes, PassPlan, PlannedPass
+    from taskdata.results.rate_maps import RateMap
     from taskdata.results.shifting import Shifted
 
     __all__ = [
@@ -135,6 +139,7 @@ if _TYPE_CHECKING:
         "Point",
         "PointKind",
         "Product",
+        "RateMap",
         "Receiver",
         "Rule",
         "Setpoint",
@@ -157,6 +162,7 @@ if _TYPE_CHECKING:
         "make_receiver",
         "merge",
         "passes",
+        "ratemap",
         "read",
         "read_many",
         "rules",
@@ -168,8 +174,8 @@ if _TYPE_CHECKING:
 _HOMES = {
     name: home
     for home, names in {
-        "taskdata.api": "check clean compare convert coverage find_sets make_receiver merge passes read read_many "
-        "rules shift write",
+        "taskdata.api": "check clean compare convert coverage find_sets make_receiver merge passes ratemap read "
+        "read_many rules shift write",
         "taskdata.api.dataset": "Dataset",
         "taskdata.checks.baseline": "write_baseline",
         "taskdata.errors": "SourceError TargetError TaskdataError UsageError",
@@ -190,6 +196,7 @@ _HOMES = {
         "taskdata.results.coverage": "Coverage Covered",
         "taskdata.results.merging": "Merging",
         "taskdata.results.planning": "PassPlan Passes PlannedPass",
+        "taskdata.results.rate_maps": "RateMap",
         "taskdata.results.shifting": "Shifted",
     }.items()
     for name in names.split()

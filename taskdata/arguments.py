@@ -14,7 +14,7 @@ from typing import Protocol
 _MARK = re.compile(r"\[\[(?:(?P<call>\w+)\((?P<with>\w*)\)|(?P<name>\w+)(?:=(?P<value>[^\[\]]*))?)\]\]")
 _UNITS = ("_km_h", "_m2", "_m", "_s")
 
-_OPTIONS = {"accepted": "baseline", "columns": "column", "roles": "role"}
+_OPTIONS = {"accepted": "baseline", "columns": "column", "roles": "role", "form": "as", "round_to": "round"}
 """Options that are called otherwise than the argument."""
 
 _COMMANDS = {

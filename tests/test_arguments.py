@@ -20,7 +20,7 @@ from tests import samples
 
 PACKAGE = Path(taskdata.__file__).parent
 FLAG = re.compile(
-    r"(?<![\w-])--[a-z]|\btaskdata (?:check|clean|compare|convert|coverage|inspect|merge|passes|rules|shift)\b"
+    r"(?<![\w-])--[a-z]|\btaskdata (?:check|clean|compare|convert|coverage|inspect|merge|passes|ratemap|rules|shift)\b"
 )
 
 

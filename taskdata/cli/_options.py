@@ -39,8 +39,8 @@ def _pairs(context: click.Context, option: click.Parameter, given: tuple[str, ..
     return pairs
 
 
-def reading(function: Command) -> Command:
-    """Add the options that say what is known about a source; they become one keyword argument each of ``read``."""
+def placing(function: Command) -> Command:
+    """Add the options that say which layers are read, and what their coordinates are in."""
     for option in reversed(
         (
             click.option("--crs", help="Coordinate reference system of layers that name none, such as EPSG:25832."),
@@ -48,6 +48,17 @@ def reading(function: Command) -> Command:
                 "--accept-guess", is_flag=True, help="Use the system that a layer most likely is in, if it names none."
             ),
             click.option("--take", multiple=True, metavar="PATTERN", help="Read only items of such paths; repeatable."),
+        )
+    ):
+        function = option(function)
+    return function
+
+
+def reading(function: Command) -> Command:
+    """Add the options that say what is known about a source; they become one keyword argument each of ``read``."""
+    for option in reversed(
+        (
+            placing,
             click.option("--mapping", type=click.Path(), metavar="FILE", help="TOML file that says what layers hold."),
             click.option(
                 "--column",

@@ -30,6 +30,7 @@ RETURNED = {
     "coverage": "coverage",
     "merge": "merging",
     "passes": "planning",
+    "ratemap": "rate_maps",
     "shift": "shifting",
     "write": "conversion",
 }
