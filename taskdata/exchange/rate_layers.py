@@ -45,6 +45,8 @@ class RateFeatures:
         Rates, NaN where a row has none.
     rows : int (n,)
         Row of the layer of each, counted from 1.
+    left_columns : tuple of str
+        Columns that hold no rates.
     findings : tuple of Finding
         What reading found wrong.
     datum : tuple of Datum
@@ -55,6 +57,7 @@ class RateFeatures:
     shapes: NDArray[Any]
     rates: Floats
     rows: NDArray[np.intp]
+    left_columns: tuple[str, ...]
     findings: tuple[Finding, ...]
     datum: tuple[Datum, ...]
 
@@ -100,7 +103,9 @@ def read_features(path: str | os.PathLike[str], columns: Sequence[str | None], o
     findings = (*source.findings, *found.findings, *crossings(raw, found.sound))
     table = np.stack(rates, axis=1) if rates else np.empty((raw.table.num_rows, 0))
     numbers = np.array([raw.number(row) for row in rows.tolist()], dtype=np.intp)
-    return RateFeatures(raw.label, geometry, table[rows], numbers, findings, source.datum)
+    taken = {GEOMETRY, *(_column(raw, column) for column in wanted)}
+    left = tuple(name for name in raw.table.column_names if name not in taken)
+    return RateFeatures(raw.label, geometry, table[rows], numbers, left, findings, source.datum)
 
 
 def _read(place: Path, options: TakeOptions) -> PlacedLayers:

@@ -18,6 +18,7 @@ from taskdata.findings import Finding
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.isoxml.to_document.apply import document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset
+from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.machines import Machine
 from taskdata.rates.cells import Frame, cell_rates, frame_over
@@ -66,8 +67,12 @@ class Made:
         Its rates with the ground that gets them.
     ground : RateGround
         The ground of the map in the field.
+    setters : tuple of Setter
+        What sets each quantity.
     notes : list
         What is told.
+    left_columns : tuple of str
+        Columns of the layer that hold no rates.
     findings : tuple of Finding
         What reading the layers found.
     datum : tuple of Datum
@@ -80,9 +85,16 @@ class Made:
     rates: TaskRates
     stored: StoredRates
     ground: RateGround
+    setters: tuple[Setter, ...]
     notes: Notes
+    left_columns: tuple[str, ...]
     findings: tuple[Finding, ...]
     datum: tuple[Datum, ...]
+
+    @property
+    def products(self) -> tuple[str | None, ...]:
+        """The name of what each quantity applies."""
+        return tuple(None if setter.product is None else setter.product.name for setter in self.setters)
 
 
 def made_of(asked: Asked, options: TakeOptions) -> Made:
@@ -108,7 +120,8 @@ def made_of(asked: Asked, options: TakeOptions) -> Made:
         document, losses = document_of_records(dataset, major)
         dataset = to_dataset(document).with_changes(source=dataset.source, losses=tuple(losses))
     findings = (*source.findings, *home.findings)
-    return Made(dataset, task.id, home.field.name, rates, stored, ground, notes, findings, source.datum)
+    told = (tuple(source.left_columns), findings, source.datum)
+    return Made(dataset, task.id, home.field.name, rates, stored, ground, setters, notes, *told)
 
 
 def result_of(asked: Asked, made: Made, done: Conversion) -> RateMap:
@@ -121,7 +134,8 @@ def result_of(asked: Asked, made: Made, done: Conversion) -> RateMap:
         task=made.task,
         field=made.field,
         quantities=tuple(
-            MapQuantity(item.entry.ddi, item.entry.plain_name, item.unit.name, item.product) for item in asked.wanted
+            MapQuantity(item.entry.ddi, item.entry.plain_name, item.unit.name, name)
+            for item, name in zip(asked.wanted, made.products, strict=True)
         ),
         form=asked.rules.form,
         cells=None if grid is None else grid.columns * grid.rows,
@@ -131,7 +145,7 @@ def result_of(asked: Asked, made: Made, done: Conversion) -> RateMap:
         method=made.ground.method,
         method_error=made.ground.method_error,
         notes=(*made.notes, *_told(bill), *_rules(asked)),
-        written=replace(done, findings=(*made.findings, *done.findings)),
+        written=replace(done, losses=(*_losses(asked, made), *done.losses), findings=(*made.findings, *done.findings)),
     )
 
 
@@ -183,10 +197,28 @@ def _stored(
 def _bill(made: Made, asked: Asked) -> tuple[BillLine, ...]:
     before, after = made.ground.totals(asked.rules.gap).tolist(), made.stored.totals(asked.wanted).tolist()
     lines = []
-    for item, asks, gives in zip(asked.wanted, before, after, strict=True):
+    for item, name, asks, gives in zip(asked.wanted, made.products, before, after, strict=True):
         per, area = item.unit.per_m2, made.ground.field_m2
-        lines.append(BillLine(item.product, item.unit.amount, area, asks * per, gives * per, asked.tank))
+        lines.append(BillLine(name, item.unit.amount, area, asks * per, gives * per, asked.tank))
     return tuple(lines)
+
+
+def _losses(asked: Asked, made: Made) -> Iterator[Loss]:
+    """Yield what of the map the task does not hold as it was."""
+    if made.left_columns:
+        yield Loss(LossKind.DROPPED, None, f"columns {', '.join(made.left_columns)}", "a rate map holds rates alone")
+    outside = sum(float(fact) for note, fact in made.notes if note is MapNote.OUTSIDE_FIELD)
+    if outside:
+        yield Loss(LossKind.DROPPED, made.task, f"{outside:.0f} m² of the map", "they lie outside the field")
+    if asked.rules.form is not MapForm.ZONES:
+        why = "the total stays"
+        yield Loss(LossKind.APPROXIMATED, made.task, "rates within a cell become the mean of its ground", why)
+    if asked.rules.classing is not None:
+        why = "classes were asked for; the total stays"
+        yield Loss(LossKind.CHANGED, made.task, "rates of a class become the mean of its ground", why)
+    if asked.rules.round_to is not None:
+        what = f"rates are rounded to steps of {asked.rules.round_to:g}"
+        yield Loss(LossKind.CHANGED, made.task, what, "it was asked for")
 
 
 def _told(bill: Iterable[BillLine]) -> Iterator[tuple[MapNote, str]]:

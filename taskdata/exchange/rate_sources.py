@@ -46,6 +46,10 @@ class RateSource(Protocol):
         """How its coordinates were brought to WGS 84."""
 
     @property
+    def left_columns(self) -> tuple[str, ...]:
+        """The columns that hold no rates."""
+
+    @property
     def spacing_m(self) -> float | None:
         """Side of its own cells; None where it has none."""
 
@@ -72,6 +76,11 @@ class PolygonSource:
     def datum(self) -> tuple[Datum, ...]:
         """How its coordinates were brought to WGS 84."""
         return self.features.datum
+
+    @property
+    def left_columns(self) -> tuple[str, ...]:
+        """The columns that hold no rates."""
+        return self.features.left_columns
 
     def outline(self) -> Shapes:
         """Return the polygons."""

@@ -43,9 +43,9 @@ def with_setters(
     products, setters = list(dataset.products), []
     for item, part in zip(wanted, parts, strict=True):
         known = None if item.product is None else _product(products, item.product, notes)
-        if known is not None and known not in products:
+        if known is not None and all(known is not each for each in products):
             products.append(known)
-        setters.append(Setter(item, None if known is None else known.id, part))
+        setters.append(Setter(item, known, part))
         if part is not None and machine is not None:
             notes.append((MapNote.PART, f"{part} of {label(machine)}"))
         if not item.chosen:

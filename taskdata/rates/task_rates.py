@@ -12,6 +12,7 @@ from taskdata.errors import UsageError
 from taskdata.geometry.patches import Shapes, ring_points, solid_parts, united
 from taskdata.geometry.plane import LocalPlane
 from taskdata.isoxml.binary.grid import GridPlacement
+from taskdata.model.machines import Product
 from taskdata.model.shapes import Area, AreaKind
 from taskdata.model.tasks import Grid, Setpoint, Zone
 from taskdata.quantities.application import rates_of
@@ -28,15 +29,15 @@ _NAME_LENGTH = 32
 
 @dataclass(frozen=True, slots=True)
 class Setter:
-    """What is set by one quantity: the rate as asked for, identifiers of the product and of the device element."""
+    """What is set by one quantity: the rate as asked for, its product, and the identifier of the device element."""
 
     wanted: WantedRate
-    product: str | None = None
+    product: Product | None = None
     part: str | None = None
 
     def setpoint(self, raw: int) -> Setpoint:
         """Return a setpoint."""
-        return Setpoint(self.wanted.entry.ddi, raw, self.product, self.part)
+        return Setpoint(self.wanted.entry.ddi, raw, None if self.product is None else self.product.id, self.part)
 
     def text(self, raw: int) -> str:
         """Return a rate in its unit."""

@@ -76,7 +76,7 @@ def _name(result: RateMap, at: int) -> str:
 
 def _bill(result: RateMap, at: int, line: BillLine, units: Units) -> str:
     unit = AMOUNTS[line.unit]
-    share = 100.0 * line.difference / line.before if line.before else 0.0
+    share = round(100.0 * line.difference / line.before, 2) + 0.0 if line.before else 0.0
     text = (
         f"{_name(result, at)}: {_amount(line.after)} {unit} on {area_text(line.area_m2, units)}; the map asks for "
         f"{_amount(line.before)} {unit} ({share:+.2f} %)."
