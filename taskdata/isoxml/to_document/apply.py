@@ -18,6 +18,7 @@ from taskdata.isoxml.to_document.fields import (
     update_field,
 )
 from taskdata.isoxml.to_document.fitting import Attribute
+from taskdata.isoxml.to_document.machines import create_machine
 from taskdata.isoxml.to_document.references import mend_references, resolve_references
 from taskdata.isoxml.to_document.same_points import same
 from taskdata.isoxml.to_document.tasks import create_task, grid_differs, update_task, without_cells
@@ -172,12 +173,15 @@ def _varieties(change: DocumentChange, element: Element, old: Crop, new: Crop) -
 
 
 def _machines(change: DocumentChange, base: Dataset, dataset: Dataset) -> None:
-    """Say which machines of the model cannot be taken over: a description is more than the model holds."""
+    """Make new machines, and say which others cannot be taken over: a description is more than the model holds."""
     known = {machine.key: machine for machine in base.machines}
     for machine in dataset.machines:
         old = known.pop(machine.key, None)
-        if old is None or not same(old, machine):
-            why = "the description of a device stays with its set and cannot be created or changed from the model"
+        if old is None:
+            change.document.authored = True
+            change.document.root.append(create_machine(change, machine))
+        elif not same(old, machine):
+            why = "the description of a device stays with its set and cannot be changed from the model"
             change.lose(LossKind.DROPPED, machine.id, f"machine {machine.name or machine.id}", why)
     for machine in known.values():
         change.remove(change.element(machine.key))

@@ -61,7 +61,7 @@ def text_of(fact: AttributeFact, value: object) -> str | None:
         return str(value)
     if fact.type == _OCTETS:
         text = str(value)
-        return text if re.fullmatch(f"[0-9A-F]{{{2 * (fact.max_length or 0)}}}", text) else None
+        return text if re.fullmatch(f"([0-9A-F]{{2}}){{{fact.min_length or 0},{fact.max_length or 0}}}", text) else None
     number = _number(value)
     if number is None or not _within(fact, number):
         return None
