@@ -25,7 +25,7 @@ Functions (``help(taskdata.read)`` explains one)
     write_baseline      accept findings that are known
 
 What read returns
-    Dataset             fields, tasks, machines, products ...; table, frame, from_frames
+    Dataset             fields, tasks, machines, products ...; only, table, frame, from_frames
     Customer, Farm, Worker, Product, Crop
     Field               boundaries and other Areas, Lines, Points, GuidanceGroups
     Area, Line, Point   shapes in degrees; AreaKind, LineKind, PointKind say what each is

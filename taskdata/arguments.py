@@ -14,7 +14,17 @@ from typing import Protocol
 _MARK = re.compile(r"\[\[(?:(?P<call>\w+)\((?P<with>\w*)\)|(?P<name>\w+)(?:=(?P<value>[^\[\]]*))?)\]\]")
 _UNITS = ("_km_h", "_m2", "_m", "_s")
 
-_OPTIONS = {"accepted": "baseline", "columns": "column", "roles": "role", "form": "as", "round_to": "round"}
+_OPTIONS = {
+    "accepted": "baseline",
+    "columns": "column",
+    "customers": "customer",
+    "farms": "farm",
+    "fields": "field",
+    "form": "as",
+    "roles": "role",
+    "round_to": "round",
+    "tasks": "task",
+}
 """Options that are called otherwise than the argument."""
 
 _COMMANDS = {

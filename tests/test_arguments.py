@@ -15,6 +15,7 @@ from taskdata.arguments import as_option, command_of, in_python, named_in, optio
 from taskdata.cli import commands, main
 from taskdata.errors import UsageError
 from taskdata.formats.foreign.options import Reading
+from taskdata.model.choice import Only
 from taskdata.reports import words
 from tests import samples
 
@@ -66,7 +67,8 @@ def parameters() -> set[str]:
     """Every argument of the public functions, of the methods of a data set, and of an implement given by hand."""
     found = [getattr(home, name) for home in (taskdata, taskdata.Dataset) for name in dir(home) if name[0] != "_"]
     functions = [taskdata.Implement, *filter(inspect.isroutine, found)]
-    return {name for item in functions for name in inspect.signature(item).parameters} | set(Reading.__annotations__)
+    shared = set(Reading.__annotations__) | set(Only.__annotations__)
+    return {name for item in functions for name in inspect.signature(item).parameters} | shared
 
 
 def test_each_reader_is_told_in_terms_of_their_own() -> None:

@@ -3,6 +3,7 @@
 from taskdata.api.audit import check, make_receiver, rules
 from taskdata.api.many import read_many
 from taskdata.api.sets import Source, clean, compare, read, write
+from taskdata.exchange.choosing import Choosing
 from taskdata.exchange.convert import convert
 from taskdata.exchange.covering import coverage
 from taskdata.exchange.load import find_sets
@@ -12,6 +13,7 @@ from taskdata.exchange.rate_mapping import ratemap
 from taskdata.exchange.shifting import shift
 
 __all__ = [
+    "Choosing",
     "Source",
     "check",
     "clean",

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any, Self, Unpack
 
+from taskdata.exchange.choosing import chosen_part
 from taskdata.exchange.tables import dataset_of_tables, layer_frame, layer_table
 from taskdata.model import dataset as model
+from taskdata.model.choice import Only
 from taskdata.quantities.units import System
 from taskdata.records import short_repr
 
@@ -99,6 +101,45 @@ class Dataset(model.Dataset):
         [25998.0]
         """
         return layer_frame(self, layer, units)
+
+    def only(self, **choice: Unpack[Only]) -> Self:
+        """Return a part of the set: what is named, with all that it needs, and nothing of other people.
+
+        Whatever the named things refer to goes along (owners, crops, products, machines, workers, logs, grids ...), and
+        so do links to them and attached files that they name. Everything else stays behind, and ``write`` knows nothing
+        of it. Several names of one kind widen the choice, different kinds narrow it.
+
+        Parameters
+        ----------
+        fields, tasks, customers, farms : str or iterable of str
+            Identifiers or names. A field brings its tasks and its parts, a customer or farm its fields and tasks.
+        since, until : str or datetime.date, optional
+            First and last day on which a task may begin, by its first time; tasks without a time stay behind. Alone
+            they choose tasks and keep everything else.
+        leave : str or iterable of str
+            Kinds of things to leave out: areas, attachments, comments, crops, customers, farms, fields, grids,
+            guidance, lines, links, logs, machines, points, products, tasks, times, workers, zones.
+        leave_out : str or iterable of str
+            Identifiers of things to leave out; a field takes its tasks with it.
+
+        Returns
+        -------
+        Dataset
+            ``chosen`` counts what stayed behind and notes what to know of it.
+
+        Raises
+        ------
+        UsageError
+            A name fits nothing, and the error names what is written most alike; or several things; a date is none.
+
+        Examples
+        --------
+        >>> import taskdata
+        >>> part = taskdata.read("samples/machine").only(fields="Schmale Äcker")
+        >>> [task.name for task in part.tasks], part.chosen.left["fields"]
+        (['Säen Schmale Äcker Süd'], 5)
+        """
+        return self.of(chosen_part(self, choice))
 
     @classmethod
     def from_frames(

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import click
 
 from taskdata.file_formats.table import writable_names
+from taskdata.model.choice import LEAVABLE, Only
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -87,6 +88,31 @@ def reading(function: Command) -> Command:
 
 IMPLEMENT = ("width", "overlap", "skip", "offset_right", "offset_back", "trailed", "axle")
 """The arguments that `implement` adds."""
+
+
+def choosing(function: Command) -> Command:
+    """Add the options that choose a part of a set; ``choice`` makes one of them."""
+    for option in reversed(
+        (
+            click.option("--field", "fields", multiple=True, help="Only this field, with its tasks; repeatable."),
+            click.option("--task", "tasks", multiple=True, help="Only this task, with what it needs; repeatable."),
+            click.option("--customer", "customers", multiple=True, help="Only what is this customer's; repeatable."),
+            click.option("--farm", "farms", multiple=True, help="Only what is this farm's; repeatable."),
+            click.option("--since", metavar="DATE", help="Only tasks that begin on this day or later."),
+            click.option("--until", metavar="DATE", help="Only tasks that begin on this day or before."),
+            click.option(
+                "--leave", multiple=True, metavar="KIND", help=f"Leave out a kind; repeatable: {', '.join(LEAVABLE)}."
+            ),
+            click.option("--leave-out", multiple=True, metavar="ID", help="Leave out the thing of this identifier."),
+        )
+    ):
+        function = option(function)
+    return function
+
+
+def choice(arguments: dict[str, Any]) -> Only:
+    """Take what the options of ``choosing`` gave out of the arguments of a command, and return it."""
+    return cast(Only, {name: arguments.pop(name) for name in Only.__annotations__})
 
 
 def implement(function: Command) -> Command:

@@ -23,6 +23,7 @@ VERSIONS = [str(number) for number in writable()]
 @click.option("--receiver", type=click.Path(), help="Profile of the receiving terminal; the set is split where needed.")
 @click.option("--plan-templates", is_flag=True, help="Write task templates as planned tasks, since version 3 has none.")
 @_options.reading
+@_options.choosing
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
 @click.option("--dry-run", is_flag=True, help="Show what would change and write nothing.")
 @click.option("--verify", is_flag=True, help="Read the target back and compare before it is put in place.")
@@ -42,16 +43,20 @@ def command(
     verify: bool,
     as_json: bool,
     quiet: bool,
-    **reading: Any,
+    **given: Any,
 ) -> int:
     """Write SOURCE as TARGET, and list what the target cannot hold.
 
     The source is never changed, and the target is written whole or not at all.
+
+    --field, --task, --customer and --farm take identifiers or names: what they need goes along, all else stays behind.
+    Several of one option widen the choice, different options narrow it.
     """
     from taskdata import api
     from taskdata.reports.convert_json import convert_document
     from taskdata.reports.convert_text import convert_text
 
+    only = _options.choice(given)
     with progress(f"Converting {source}", quiet=quiet):
         result = api.convert(
             source,
@@ -64,7 +69,8 @@ def command(
             overwrite=overwrite,
             dry_run=dry_run,
             verify=verify,
-            **reading,
+            only=only,
+            **given,
         )
     if as_json:
         _output.print_document(convert_document(result))

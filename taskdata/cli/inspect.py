@@ -19,6 +19,7 @@ EXAMPLE = "Example: taskdata inspect stick/TASKDATA"
 @click.command("inspect", epilog=EXAMPLE, short_help="Show what is in data sets.")
 @click.argument("sources", nargs=-1, required=True, type=click.Path(readable=False), metavar="SOURCE...")
 @_options.reading
+@_options.choosing
 @click.option("--make-receiver", "profile", type=click.Path(), metavar="FILE", help="Write a profile of this terminal.")
 @click.option("--values", is_flag=True, help="Also show rates, constants and logged values.")
 @_options.units
@@ -32,14 +33,14 @@ def command(
     units: Literal["metric", "us"],
     as_json: bool,
     quiet: bool,
-    **reading: Any,
+    **given: Any,
 ) -> int:
     """Show where each SOURCE lies, and its farms, fields with areas, guidance lines, machines, tasks and logs.
 
     --make-receiver infers from a set that a terminal wrote what that terminal accepts, and writes a first profile for
     taskdata check --receiver; it never replaces a file (exit code 4). --values shows numbers with the set's own offset,
     scale, decimals and unit, or else those of the data dictionary, in --units. Several sources end in totals; JSON is
-    then {"sources": [...], "totals": {...}}.
+    then {"sources": [...], "totals": {...}}. What --field, --task, --customer and --farm name has to be in one of them.
     """
     from taskdata import api
     from taskdata.arguments import as_option
@@ -48,13 +49,17 @@ def command(
     if profile is not None and len(sources) > 1:
         raise UsageError("--make-receiver takes one source", where=profile, remedy="Give one SOURCE")
     documents: list[dict[str, Any]] = []
+    choosing = api.Choosing(_options.choice(given))
     code = 0
     with progress("Reading", quiet=quiet) as aside:
         for source in in_turn(sources, "Reading"):
             try:
-                dataset = api.read(source, partial=True, **reading)
+                whole = api.read(source, partial=True, **given)
                 if profile is not None:
-                    api.make_receiver(dataset, profile)
+                    api.make_receiver(whole, profile)
+                dataset = choosing.part_of(whole)
+                if len(sources) == 1:
+                    choosing.refuse_unfit()
                 found = inspect_document(dataset, units if values else None)
             except (SourceError, UsageError) as error:
                 if len(sources) == 1:
@@ -72,6 +77,7 @@ def command(
             documents.append(found)
     if profile is not None:
         click.echo(f"taskdata: {profile} written: correct it from the manual of the terminal", err=True)
+    choosing.refuse_unfit()
     _end(documents, units, as_json=as_json)
     return code
 

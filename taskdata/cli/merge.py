@@ -17,6 +17,7 @@ EXAMPLE = "Example: taskdata merge stick1/TASKDATA stick2/TASKDATA season/TASKDA
 @click.argument("target", type=click.Path())
 @_options.to("Format of the target; default: from its name.")
 @_options.reading
+@_options.choosing
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
 @click.option("--dry-run", is_flag=True, help="Show what would be merged and write nothing.")
 @_options.json
@@ -30,20 +31,22 @@ def command(
     dry_run: bool,
     as_json: bool,
     quiet: bool,
-    **reading: Any,
+    **given: Any,
 ) -> int:
     """Merge each SOURCE into TARGET: keep once what is the same, and renumber the rest where numbers clash.
 
     Records are the same by link, by identifier and content, or by name and position. Matches by name or position, and
     contradictions between sources, are listed. The order of the sources does not matter, and no source is changed.
     Merged with layers of other programs, a task data set keeps its identifiers, and what is new is numbered after them.
+    What --field, --task, --customer and --farm name has to be in one of the sources.
     """
     from taskdata import api
     from taskdata.reports.merge_json import merge_document
     from taskdata.reports.merge_text import merge_text
 
+    only = _options.choice(given)
     with progress(f"Merging {len(sources)} sources", quiet=quiet):
-        result = api.merge(sources, target, to=to, overwrite=overwrite, dry_run=dry_run, **reading)
+        result = api.merge(sources, target, to=to, overwrite=overwrite, dry_run=dry_run, only=only, **given)
     if as_json:
         _output.print_document(merge_document(result))
     else:

@@ -29,7 +29,8 @@ def in_agreement(dataset: Dataset) -> tuple[Dataset, list[Loss]]:
     of_set = {_key(finding) for finding in base.noted}
     of_layers = (finding for finding in dataset.noted if _key(finding) not in of_set)
     noted = (*of_layers, *fresh.noted, *refused(losses))
-    return fresh.with_changes(source=dataset.source, format=dataset.format, noted=noted, losses=dataset.losses), losses
+    told = {"noted": noted, "losses": dataset.losses, "chosen": dataset.chosen}
+    return fresh.with_changes(source=dataset.source, format=dataset.format, **told), losses
 
 
 def _key(finding: Finding) -> tuple[Hashable, ...]:

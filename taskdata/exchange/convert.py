@@ -12,6 +12,7 @@ from taskdata.adapt.receivers import version_for
 from taskdata.adapt.sticks.split import Stick
 from taskdata.exchange.adapting import TargetOptions, adapt_document, split_over_sticks
 from taskdata.exchange.authored import new_errors
+from taskdata.exchange.choosing import chosen_part
 from taskdata.exchange.counting import counted, named
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
@@ -28,6 +29,7 @@ from taskdata.isoxml.tree.copying import copy_to_change
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.writing.stated_lengths import mend_lengths
 from taskdata.ledger import Loss
+from taskdata.model.choice import Only
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver
 from taskdata.results.conversion import Conversion, WrittenStick
@@ -68,6 +70,7 @@ def convert(
     overwrite: bool = False,
     dry_run: bool = False,
     verify: bool = False,
+    only: Only | None = None,
     **reading: Unpack[Reading],
 ) -> Conversion:
     """Read a source and write it as another format.
@@ -98,6 +101,8 @@ def convert(
         Write nothing; the ledger is the same.
     verify : bool
         Read the target back and compare, before it is put in place.
+    only : dict, optional
+        The part of the source that is converted, with all that it needs; by the arguments of ``Dataset.only``.
 
     Raises
     ------
@@ -116,17 +121,18 @@ def convert(
     wish = _wish(version, time_zone, receiver, plan_templates, goal)
     loaded = load(source, **reading)
     refuse_unfit(loaded.dataset)
-    content = _content(loaded.dataset, document_behind(loaded.dataset), goal, wish)
+    dataset = chosen_part(loaded.dataset, only or {})
+    content = _content(dataset, document_behind(dataset), goal, wish)
     losses = (*loaded.losses, *content.losses)
     errors = content.new_errors(goal)
     if dry_run:
         losses += tuple(predict_losses(content.dataset, content.document, goal))
     else:
         losses += tuple(_write(content, goal, overwrite=overwrite, verify=verify))
-    data, found = content.dataset, loaded.dataset.findings
+    data, found = content.dataset, dataset.findings
     counts, sticks = counted(data), content.written(goal)
     done = Conversion(os.fspath(source), os.fspath(goal.named), counts, losses, loaded.datum, found, sticks, errors)
-    return replace(done, named=named(data))
+    return replace(done, named=named(data), chosen=dataset.chosen)
 
 
 def write(
@@ -163,7 +169,7 @@ def write(
         losses += _write(content, goal, overwrite=overwrite, verify=verify)
     found, counts, names = read.findings, counted(content.dataset), named(content.dataset)
     done = Conversion(dataset.source, os.fspath(goal.named), counts, tuple(losses), new_errors=errors)
-    return replace(done, findings=found, named=names)
+    return replace(done, findings=found, named=names, chosen=read.chosen)
 
 
 def _wished_format(target: str | os.PathLike[str], *wishes: object) -> str | None:

@@ -11,6 +11,16 @@ def counted(dataset: Dataset) -> dict[str, int]:
     lengths = [log.length for task in dataset.tasks for log in task.logs]
     read = [length for length in lengths if length is not None]
     return {
+        **things(dataset),
+        "grids": sum(task.grid is not None and task.grid.cells is not None for task in dataset.tasks),
+        "logs": len(read),
+        "log_records": sum(read),
+    }
+
+
+def things(dataset: Dataset) -> dict[str, int]:
+    """Return how many things of each kind a set names; no file is read for it."""
+    return {
         "customers": len(dataset.customers),
         "farms": len(dataset.farms),
         "fields": len(dataset.fields),
@@ -23,9 +33,7 @@ def counted(dataset: Dataset) -> dict[str, int]:
         "workers": len(dataset.workers),
         "tasks": len(dataset.tasks),
         "zones": sum(len(task.zones) for task in dataset.tasks),
-        "grids": sum(task.grid is not None and task.grid.cells is not None for task in dataset.tasks),
-        "logs": len(read),
-        "log_records": sum(read),
+        **named(dataset),
     }
 
 

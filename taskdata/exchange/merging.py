@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Unpack
 
 from taskdata.errors import UsageError
+from taskdata.exchange.choosing import chosen_parts
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
@@ -16,6 +17,7 @@ from taskdata.exchange.told import findings_of
 from taskdata.formats.foreign.options import Reading
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.document import Document
+from taskdata.model.choice import Chosen, Only
 from taskdata.progress import each
 from taskdata.results.merging import Merging
 from taskdata.sets.merge import merge
@@ -28,6 +30,7 @@ def merge_sets(
     to: str | None = None,
     overwrite: bool = False,
     dry_run: bool = False,
+    only: Only | None = None,
     **reading: Unpack[Reading],
 ) -> Merging:
     """Merge several sources into one target; whole or not at all, and no source is changed.
@@ -50,6 +53,9 @@ def merge_sets(
         Allow that an existing target is replaced.
     dry_run : bool
         Write nothing; journal and ledger are the same.
+    only : dict, optional
+        The part of each source that is merged, with all that it needs; by the arguments of
+        ``Dataset.only``; a name has to fit in one of them.
 
     Raises
     ------
@@ -79,7 +85,8 @@ def merge_sets(
     for item in loaded:
         refuse_unfit(item.dataset)
     named = [item.dataset.with_changes(source=name) for item, name in zip(loaded, names, strict=True)]
-    made, making = sides_of(named)
+    parts = chosen_parts(named, only or {})
+    made, making = sides_of([item for item in parts if item.chosen is None or not item.is_empty])
     sides, adapting = of_one_version(made)
     refuse_typed(making, ", ".join(names))
     result = merge(sides)
@@ -91,13 +98,14 @@ def merge_sets(
         target=done.target,
         written=done.written,
         merged=result.recognised,
-        renumbered={name: result.renumbered[name] for name in names},
+        renumbered={name: result.renumbered.get(name, {}) for name in names},
         journal=result.journal,
         losses=(*(loss for item in loaded for loss in item.losses), *making, *adapting, *result.losses, *done.losses),
-        findings=findings_of(named),
+        findings=findings_of(parts),
         named=done.named,
         lacking=dataset.unread,
         new_errors=done.new_errors,
+        chosen=Chosen.together(item.chosen for item in parts),
     )
 
 

@@ -9,6 +9,7 @@ from typing import Any, Self
 
 from taskdata.findings import Finding, Unread, unread_of
 from taskdata.ledger import Loss
+from taskdata.model.choice import Chosen
 from taskdata.model.fields import Customer, Farm, Field, GuidanceLine
 from taskdata.model.lookup import one_of
 from taskdata.model.machines import Crop, Machine, Product, Worker
@@ -46,6 +47,8 @@ class Dataset:
         The document behind the records, where there is one; opaque to this floor and to the formats.
     as_read : dict of str to tuple
         The records as they were made of that document, by attribute.
+    chosen : Chosen or None
+        What stayed behind where this is a chosen part of a set.
     """
 
     source: str
@@ -66,11 +69,17 @@ class Dataset:
     examine: Callable[[], tuple[Finding, ...]] | None = None
     lossless: object | None = None
     as_read: Mapping[str, tuple[object, ...]] = made(default_factory=dict, repr=False)
+    chosen: Chosen | None = None
 
     @property
     def changed(self) -> bool:
         """Whether records were changed since they were made of the document behind them."""
         return any(getattr(self, name) is not records for name, records in self.as_read.items())
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether it holds no owner, field or task."""
+        return not (self.customers or self.farms or self.fields or self.tasks)
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -9,6 +9,7 @@ from itertools import groupby
 from taskdata.findings import Finding
 from taskdata.ledger import Loss, LossKind
 from taskdata.reports import words
+from taskdata.reports.choosing import chosen_lines
 from taskdata.reports.datum import datum_lines
 from taskdata.reports.new_errors import new_errors_lines
 from taskdata.reports.reading import counts_text, nothing_lost, noticed, unread_lines
@@ -36,20 +37,27 @@ def convert_text(result: Conversion, *, dry_run: bool = False, caution: bool = T
     done = "Nothing was written (dry run). The result would be:" if dry_run else f"Written: {result.target}"
     lines = [Line(f"{result.source} -> {result.target}", "heading"), *wrapped(done)]
     lines += wrapped(f"Content: {counts_text(result.written, result.named)}.", hanging=2)
+    lines += chosen_lines(result.chosen)
     lines += _sticks(result.sticks)
     lines += datum_lines(result.datum)
-    lines += outcome(result.losses, result.findings, result.new_errors)
+    lines += outcome(result.losses, result.findings, result.new_errors, part=result.chosen is not None)
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")] if caution else lines
 
 
 def outcome(
-    losses: Sequence[Loss], findings: Sequence[Finding], errors: Sequence[Finding] = (), *, whole: bool = False
+    losses: Sequence[Loss],
+    findings: Sequence[Finding],
+    errors: Sequence[Finding] = (),
+    *,
+    whole: bool = False,
+    part: bool = False,
 ) -> list[Line]:
     """Return what could not be read, what is lost of what could, new errors, and what else reading found.
 
-    ``whole`` says that the target holds all the same what could not be read, out of another source.
+    ``whole`` says that the target holds all the same what could not be read, out of another source, ``part`` that only
+    a part of the source was chosen.
     """
-    lost = ledger(losses) or nothing_lost(findings, losses, whole=whole)
+    lost = ledger(losses) or nothing_lost(findings, losses, whole=whole, part=part)
     blocks = [unread_lines(findings), lost, new_errors_lines(errors)[1:], noticed(findings)]
     return [line for block in blocks if block for line in (Line(""), *block)]
 

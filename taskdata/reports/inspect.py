@@ -18,6 +18,7 @@ from taskdata.model.machines import Crop, Machine, Worker
 from taskdata.model.shapes import Coordinates
 from taskdata.model.tasks import Grid, Task
 from taskdata.quantities.units import System
+from taskdata.reports.choosing import chosen_document, notes_of
 from taskdata.reports.reading import reading_document
 from taskdata.reports.values import log_values, machine_values, task_values
 from taskdata.reports.whereabouts import bounds, centre
@@ -64,7 +65,8 @@ def inspect_document(dataset: Dataset, values: System | None = None) -> dict[str
         "workers": [_person(worker) for worker in dataset.workers],
         "crops": [_crop(crop) for crop in dataset.crops],
         "tasks": [_task(task, dataset, values) for task in dataset.tasks],
-        **reading_document(dataset.findings),
+        **chosen_document(dataset.chosen),
+        **reading_document(dataset.findings, notes_of(dataset.chosen)),
     }
 
 

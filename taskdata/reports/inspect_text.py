@@ -7,6 +7,7 @@ from typing import Any, Literal, TypeAlias
 
 from taskdata.file_formats.table import label_of
 from taskdata.model.dataset import Dataset
+from taskdata.reports.choosing import chosen_lines
 from taskdata.reports.inspect import inspect_document
 from taskdata.reports.reading import counts_text, unread_lines
 from taskdata.reports.remembered import MEMORY, remembered_lines
@@ -104,6 +105,7 @@ def _head(dataset: Dataset, found: dict[str, Any]) -> list[Line]:
     if found["centre"] is not None:
         lon, lat = found["centre"]
         lines.append(Line(f"Centre: {_degrees(lat, 'NS')}, {_degrees(lon, 'EW')}"))
+    lines += chosen_lines(dataset.chosen)
     if dataset.findings:
         things = counted(len(dataset.findings), "thing")
         lines += wrapped(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from taskdata.reports.choosing import chosen_document, notes_of
 from taskdata.reports.convert_json import loss_document
 from taskdata.reports.new_errors import new_errors_document
 from taskdata.reports.reading import reading_document
@@ -24,6 +25,7 @@ def merge_document(result: Merging) -> dict[str, Any]:
          "new_errors": [findings of the target in the form of check],
          "findings": [], "warnings": [str], "unread": [{"file", "what", "why"}]}
 
+    Where a part was chosen, ``left_out`` counts by kind what of the sources stayed behind.
     ``element`` is an identifier of the target. ``by`` says by what a thing was recognised.
     """
     return {
@@ -38,7 +40,8 @@ def merge_document(result: Merging) -> dict[str, Any]:
         "journal": [decision_document(item) for item in result.journal],
         "losses": [loss_document(loss) for loss in result.losses],
         "new_errors": new_errors_document(result.new_errors),
-        **reading_document(result.findings),
+        **chosen_document(result.chosen),
+        **reading_document(result.findings, notes_of(result.chosen)),
     }
 
 

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from taskdata.reports import words
+from taskdata.reports.choosing import chosen_lines
 from taskdata.reports.convert_text import CAUTION, outcome
 from taskdata.reports.reading import counts_text
 from taskdata.reports.styled import Line, wrapped
@@ -23,6 +24,7 @@ def merge_text(result: Merging, *, dry_run: bool = False) -> list[Line]:
     done = "Nothing was written (dry run). The result would be:" if dry_run else f"Written: {result.target}"
     lines = [Line(f"{words.counted(len(result.sources), 'source')} -> {result.target}", "heading"), *wrapped(done)]
     lines += wrapped(f"Content: {counts_text(result.written, result.named)}.", hanging=2)
+    lines += chosen_lines(result.chosen)
     ways = Counter(str(item.how) for item in result.merged)
     if ways:
         told = ", ".join(f"{count} by {how}" for how, count in ways.items())
@@ -32,7 +34,8 @@ def merge_text(result: Merging, *, dry_run: bool = False) -> list[Line]:
             told = ", ".join(f"{old} -> {new}" for old, new in changes.items())
             lines += wrapped(f"Renumbered from {source}: {told}.", hanging=2)
     lines += _journal(result)
-    lines += outcome(result.losses, result.findings, result.new_errors, whole=not result.lacking)
+    whole, part = not result.lacking, result.chosen is not None
+    lines += outcome(result.losses, result.findings, result.new_errors, whole=whole, part=part)
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")]
 
 

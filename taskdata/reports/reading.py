@@ -67,20 +67,24 @@ def noticed(findings: Sequence[Finding]) -> list[Line]:
     return lines + (wrapped(f"{rest} more: taskdata check lists each with its place.", 2) if rest > 0 else [])
 
 
-def nothing_lost(findings: Sequence[Finding], losses: Sequence[Loss], *, whole: bool = False) -> list[Line]:
+def nothing_lost(
+    findings: Sequence[Finding], losses: Sequence[Loss], *, whole: bool = False, part: bool = False
+) -> list[Line]:
     """Return the sentence that closes a result without losses, nothing where there are some.
 
-    What could not be read is lost, unless ``whole`` says that another source had it; then nothing *else* is.
+    What could not be read is lost, unless ``whole`` says that another source had it; then nothing *else* is. ``part``
+    says that only a part was chosen.
     """
     if losses:
         return []
     unread = unread_of(findings)
+    nothing = "nothing of what was chosen" if part else "nothing"
     if not unread:
-        return [Line("Nothing that was read is lost.")]
+        return [Line(f"Nothing {'of what was chosen' if part else 'that was read'} is lost.")]
     if whole:
-        return [Line("Another source has it; nothing is lost.")]
+        return [Line(f"Another source has it; {nothing} is lost.")]
     subject = f"Apart from {'that file' if len(unread) == 1 else f'those {len(unread)} files'}"
-    return [Line(f"{subject}, nothing is lost.")]
+    return [Line(f"{subject}, {nothing} is lost.")]
 
 
 def counts_text(counts: Mapping[str, int], named: Mapping[str, int]) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from taskdata.findings import Finding
 from taskdata.ledger import Loss
+from taskdata.model.choice import Chosen
 from taskdata.records import short_repr
 from taskdata.results.reading import Datum
 
@@ -55,6 +56,8 @@ class Conversion:
         source did not have; places are those in the target.
     named : dict of str to int
         How many ``logs`` and ``grids`` the target names, those without a readable file included.
+    chosen : Chosen or None
+        What stayed behind where only a part of the source was chosen.
     """
 
     source: str
@@ -66,3 +69,4 @@ class Conversion:
     sticks: tuple[WrittenStick, ...] = ()
     new_errors: tuple[Finding, ...] = ()
     named: dict[str, int] = field(default_factory=dict)
+    chosen: Chosen | None = None

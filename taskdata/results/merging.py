@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from taskdata.findings import Finding, Unread
 from taskdata.ledger import Loss
+from taskdata.model.choice import Chosen
 from taskdata.records import short_repr
 
 
@@ -118,6 +119,8 @@ class Merging:
         As of a ``Conversion``; only where a source was made of layers or has edited rows.
     lacking : tuple of Unread
         What of that the target lacks too, since no source has it whole.
+    chosen : Chosen or None
+        What of the sources stayed behind where only a part was chosen, added up.
     named : dict of str to int
         How many ``logs`` and ``grids`` the target names, those without a readable file included.
     """
@@ -133,3 +136,4 @@ class Merging:
     new_errors: tuple[Finding, ...] = ()
     named: dict[str, int] = field(default_factory=dict)
     lacking: tuple[Unread, ...] = ()
+    chosen: Chosen | None = None

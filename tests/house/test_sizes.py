@@ -46,13 +46,15 @@ def test_no_late_import_hides_a_circle() -> None:
 def test_commands_have_few_options_of_their_own() -> None:
     from taskdata.cli import commands
     from taskdata.formats.foreign.options import Reading
+    from taskdata.model.choice import Only
 
     implement = {"width", "overlap", "skip", "offset_right", "offset_back", "trailed", "axle"}  # one group of _options
     logs = {"device", "delay", "switching", "accuracy"}  # another group
     reading = set(Reading.__annotations__)  # a third
+    choosing = set(Only.__annotations__)  # a fourth
     rates = {"column", "unit", "product", "quantity", "into", "field", "boundary", "task", "machine"}  # those of a map
     rates |= {"form", "cell_m", "classes", "round_to", "overlap", "gap_rate", "lost_rate", "outside_rate"}
-    shared = {"as_json", "quiet", "units"} | implement | logs | reading
+    shared = {"as_json", "quiet", "units"} | implement | logs | reading | choosing
     context = commands.make_context("taskdata", [], resilient_parsing=True)
     for name in commands.list_commands(context):
         command = commands.get_command(context, name)

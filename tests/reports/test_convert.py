@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from taskdata.findings import Finding, Place, Rule, Severity
 from taskdata.ledger import Loss, LossKind
+from taskdata.model.choice import Chosen
 from taskdata.reports.convert_json import convert_document
 from taskdata.reports.convert_text import convert_text
 from taskdata.reports.styled import plain
@@ -24,6 +25,7 @@ class Done:
     sticks: tuple[object, ...] = ()
     new_errors: tuple[Finding, ...] = ()
     named: tuple[tuple[str, int], ...] = ()
+    chosen: Chosen | None = None
 
 
 def done(**changes: object) -> Done:

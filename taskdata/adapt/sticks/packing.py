@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from taskdata.adapt.adaptation import label
-from taskdata.adapt.sticks.belonging import Belonging, Members
+from taskdata.adapt.parts.belonging import Belonging, Members
 from taskdata.adapt.sticks.weights import Weight, Weights, added, excess
 from taskdata.errors import TargetError
 from taskdata.isoxml.tree.element import Element

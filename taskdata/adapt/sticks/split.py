@@ -13,9 +13,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from taskdata.adapt.adaptation import Adaptation
+from taskdata.adapt.parts.belonging import Belonging
+from taskdata.adapt.parts.cutting import cut
 from taskdata.adapt.steps.root import state_writer
-from taskdata.adapt.sticks.belonging import Belonging
-from taskdata.adapt.sticks.cutting import cut
 from taskdata.adapt.sticks.packing import Load, Packing
 from taskdata.adapt.sticks.weights import COUNTED, excess, weight_of
 from taskdata.isoxml.tree.copying import copy_document

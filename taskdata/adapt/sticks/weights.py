@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
 
-from taskdata.adapt.sticks.belonging import Belonging
+from taskdata.adapt.parts.belonging import Belonging
 from taskdata.amounts import counted
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.document import Document, XmlFile

@@ -59,6 +59,12 @@ class Belonging:
         needed = {item for thing in self.things for item in self._needs_of(thing)}
         return frozenset(item for item in needed if item.tag in {"XFR", "AFE"})
 
+    def unneeded_references(self, things: Members | set[Element]) -> Members:
+        """Return the references to external files (XFR) of which none of these things stands in the file."""
+        needed = {item for thing in things for item in self._needs_of(thing)}
+        stood_in = {item for thing in self.things for item in self._needs_of(thing)}
+        return frozenset(item for item in stood_in - needed if item.tag == "XFR")
+
     def files_of(self, thing: Element) -> frozenset[str]:
         """Return the names, in capitals, of all files that a thing names."""
         if thing not in self._named:

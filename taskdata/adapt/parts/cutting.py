@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import replace
 
-from taskdata.adapt.sticks.belonging import Belonging
+from taskdata.adapt.parts.belonging import Belonging
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element, Node
 from taskdata.isoxml.tree.filenames import LINK_LIST
 
 
-def cut(belonging: Belonging, keep: Collection[Element], *, first: bool) -> Document:
+def cut(belonging: Belonging, keep: Collection[Element], *, first: bool, remarks: bool = True) -> Document:
     """Return a set of its own with some things of a set.
 
     Parameters
@@ -23,6 +23,8 @@ def cut(belonging: Belonging, keep: Collection[Element], *, first: bool) -> Docu
         The things, with all that they need.
     first : bool
         Whether it takes files that nothing in the set refers to, and links that lead nowhere.
+    remarks : bool
+        Whether it takes comments and texts that stand outside the things themselves, and groups of links without any.
     """
     whole = belonging.document
     here, named = (set().union(*map(belonging.files_of, things)) for things in (keep, belonging.things))
@@ -31,32 +33,35 @@ def cut(belonging: Belonging, keep: Collection[Element], *, first: bool) -> Docu
     files = []
     for file in whole.xml_files:
         if file.role == "linklist":
-            if LINK_LIST in here or (first and LINK_LIST not in elsewhere):
-                files.append(_linked(belonging, file, keep, first=first))
+            linked = _linked(belonging, file, keep, first=first, remarks=remarks)
+            if LINK_LIST in here or (LINK_LIST not in named and (first or _has_links(linked))):
+                files.append(linked)
         elif file.role == "header":
             files += [file] if stays(file.name.upper()) else []
         elif file is whole.main or file.name.upper() in here:
-            files.append(_with_root(file, [node for node in file.root.children if _stands(node, keep)]))
+            root = [node for node in file.root.children if (node in keep if isinstance(node, Element) else remarks)]
+            files.append(_with_root(file, root, remarks=remarks))
     others = {name: blob for name, blob in whole.others.items() if stays(name)}
     return copy_document(replace(whole, xml_files=files, others=others))
 
 
-def _stands(node: Node, keep: Collection[Element]) -> bool:
-    return not isinstance(node, Element) or node in keep
-
-
-def _with_root(file: XmlFile, children: list[Node]) -> XmlFile:
+def _with_root(file: XmlFile, children: list[Node], *, remarks: bool) -> XmlFile:
     root = Element(file.root.tag, file.root.attributes, file=file.root.file, line=file.root.line)
     root.children = children
-    return replace(file, root=root, blob=None)
+    before, after = (file.before, file.after) if remarks else ([], [])
+    return replace(file, root=root, blob=None, before=before, after=after)
 
 
-def _linked(belonging: Belonging, file: XmlFile, keep: Collection[Element], *, first: bool) -> XmlFile:
+def _has_links(file: XmlFile) -> bool:
+    return any(element.tag == "LNK" for element in file.root.walk())
+
+
+def _linked(belonging: Belonging, file: XmlFile, keep: Collection[Element], *, first: bool, remarks: bool) -> XmlFile:
     """Return a link list of what stands here; a group of which nothing is left goes, unless no other is left."""
 
     def stays(link: Node) -> bool:
         if not isinstance(link, Element) or link.tag != "LNK":
-            return True
+            return remarks
         owner = belonging.owner(link.get("ObjectIdRef"))
         return owner in keep if owner is not None else first
 
@@ -64,11 +69,11 @@ def _linked(belonging: Belonging, file: XmlFile, keep: Collection[Element], *, f
     emptied: list[Node] = []
     for node in file.root.children:
         if not isinstance(node, Element):
-            children.append(node)
+            children += [node] if remarks else []
             continue
         group = Element(node.tag, node.attributes, file=node.file, line=node.line)
         group.children = [child for child in node.children if stays(child)]
-        gone = len(group.children) < len(node.children) and not any(group.elements())
+        gone = (len(group.children) < len(node.children) or not remarks) and not any(group.elements())
         (emptied if gone else children).append(group)
     kept = any(isinstance(node, Element) for node in children)
-    return _with_root(file, children if kept else [*children, *emptied])
+    return _with_root(file, children if kept else [*children, *emptied], remarks=remarks)

@@ -1,0 +1,1 @@
+"""A chosen part of a set, with all that it needs and nothing of other people."""

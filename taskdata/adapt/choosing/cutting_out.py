@@ -1,0 +1,147 @@
+"""A chosen part of a document: the things that were picked, all that they need, and nothing of other people."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass
+
+from taskdata.adapt.adaptation import label
+from taskdata.adapt.choosing.leaving import Leaving
+from taskdata.adapt.choosing.mentions import StayedBehind, leave_mentions, own_texts, words
+from taskdata.adapt.choosing.picking import Picks, listed
+from taskdata.adapt.parts.belonging import Belonging, Members
+from taskdata.adapt.parts.cutting import cut
+from taskdata.findings import Finding
+from taskdata.isoxml.tree.copying import copy_document
+from taskdata.isoxml.tree.document import Document
+from taskdata.isoxml.tree.element import Element
+from taskdata.isoxml.tree.filenames import file_name, is_link_list
+from taskdata.isoxml.writing.stated_lengths import mend_lengths
+from taskdata.model.choice import Choice
+from taskdata.model.dataset import Dataset
+
+_OWNERS = {"CTR": "customer", "FRM": "farm", "PFD": "field"}
+_WHO_WROTE_IT = "TCC"
+"""What a machine says of itself in the set that it wrote: nobody refers to it, and it goes along."""
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """A part of a document, and what to know of it, as sentences."""
+
+    document: Document
+    notes: tuple[str, ...]
+
+
+def part_of(document: Document, dataset: Dataset, choice: Choice, picks: Picks) -> Part:
+    """Return the chosen part of a document as a document of its own; the whole stays as it is.
+
+    Parameters
+    ----------
+    document : Document
+        The whole.
+    dataset : Dataset
+        Its records.
+    choice : Choice
+        What is chosen.
+    picks : Picks
+        What that is in this set.
+    """
+    document.expand_loose_points()
+    whole = copy_document(document)
+    elements = {key: element for element, key in whole.keys.items()}
+    picked = [
+        elements[item.key]
+        for items in (picks.customers, picks.farms, picks.fields, picks.tasks)
+        for item in items
+        if item.key is not None
+    ]
+    owners = {elements[item.key] for item in picks.owners if item.key is not None}
+    leaving = Leaving(whole, dataset, elements)
+    leaving.leave(choice)
+    belonging = Belonging(whole)
+    notes = [*picks.notes, *leaving.notes]
+    if choice.names_something:
+        heads, told = _of_nobody_else(belonging, picked, owners)
+        keep = _needed(belonging, heads)
+        notes += [*told, *_along(belonging, heads, keep)]
+    else:
+        keep = _without_tasks(belonging, set(picked))
+    part = cut(belonging, keep, first=not choice.names_something, remarks=not choice.names_something)
+    part.touch()
+    part.findings = [item for item in document.findings if _concerns(item, document, part)]
+    if choice.names_something:
+        notes += leave_mentions(part, StayedBehind.of(document, part))
+    mend_lengths(part)
+    part.touch()
+    return Part(part, tuple(notes))
+
+
+def _needed(belonging: Belonging, heads: Collection[Element]) -> Members:
+    """Return what things need, what the machine says of itself, and attached files that the text of any of it names."""
+    keep = belonging.closure([*heads, *(item for item in belonging.things if item.tag == _WHO_WROTE_IT)])
+    told = {word for thing in keep for text in own_texts(thing) for word in words(text)}
+    attached = (item for item in belonging.things if item.tag == "AFE" and not is_link_list(item))
+    return keep | {item for item in attached if (file_name(item) or "").upper() in told}
+
+
+def _of_nobody_else(
+    belonging: Belonging, picked: Iterable[Element], owners: Collection[Element]
+) -> tuple[list[Element], list[str]]:
+    """Return what was picked but for what needs an owner of the kind of those named who is not among them; tell it."""
+    kinds = {item.tag for item in owners}
+    heads, other = [], []
+    for item in picked:
+        if belonging.owner_of(item) is not item:  # left out by kind or identifier
+            continue
+        needed = belonging.closure([item])
+        if any(thing.tag in kinds and thing not in owners for thing in needed):
+            other.append(f"{item.id or item.tag} ({label(item)})")
+        else:
+            heads.append(item)
+    told = f"What also needs a customer or farm that was not chosen stays behind: {listed(other)}."
+    return heads, [told] if other else []
+
+
+def _along(belonging: Belonging, heads: Collection[Element], keep: Members) -> Iterator[str]:
+    """Say which fields and owners go along that were not picked, and are not the owners of what was."""
+    firm = [item for item in heads if item.tag != "TSK"] or heads
+    usual = {*heads, *(thing for item in firm for thing in _chain(belonging, item))}
+    others = [item for item in belonging.things if item in keep and item.tag in _OWNERS and item not in usual]
+    if others:
+        told = listed(f"{item.id or item.tag} ({label(item)})" for item in others)
+        yield f"These go along since something chosen refers to them: {told}."
+
+
+def _chain(belonging: Belonging, item: Element) -> set[Element]:
+    """Return the owners of a thing, and theirs."""
+    found: set[Element] = set()
+    stack = [item]
+    while stack:
+        fresh = _owners(belonging, stack.pop()) - found
+        found |= fresh
+        stack += fresh
+    return found
+
+
+def _owners(belonging: Belonging, item: Element) -> set[Element]:
+    """Return the customer, farm and field that a thing itself refers to."""
+    targets = (belonging.owner(text) for _, text in item.references())
+    return {thing for thing in targets if thing is not None and thing.tag in _OWNERS}
+
+
+def _without_tasks(belonging: Belonging, tasks: Collection[Element]) -> Members:
+    """Return everything but the tasks that are not among those chosen, and references to files that are empty then."""
+    keep = {item for item in belonging.things if item.tag != "TSK" or item in tasks}
+    return frozenset(keep - belonging.unneeded_references(keep))
+
+
+def _concerns(finding: Finding, whole: Document, part: Document) -> bool:
+    """Tell whether what reading found is about something that is in the part."""
+    place = finding.place
+    names = {(place.file or "").upper(), finding.unread.file.upper() if finding.unread is not None else ""}
+    here = {file.name.upper() for file in part.xml_files} | set(part.others)
+    there = {file.name.upper() for file in whole.xml_files} | set(whole.others)
+    if names & (there - here):
+        return False
+    return place.element is None or place.element in part.by_id or place.element not in whole.by_id

@@ -1,0 +1,1 @@
+"""Parts of a set: what belongs together, and cutting it out."""
