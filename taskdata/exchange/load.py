@@ -9,9 +9,10 @@ from typing import Unpack
 
 from taskdata.collector import collector_at_rest
 from taskdata.errors import SourceError
+from taskdata.exchange.found.locating import locate
 from taskdata.exchange.losses_from_findings import losses_from_findings
 from taskdata.exchange.refusing import refused
-from taskdata.exchange.zipped_layers import packed_layers, read_packed
+from taskdata.exchange.taking import take
 from taskdata.file_formats.table import listed, readable
 from taskdata.findings import Finding, Place
 from taskdata.formats.detect import detect, detect_content
@@ -19,8 +20,7 @@ from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign.foreign_layers import plain
 from taskdata.formats.foreign.options import Reading, TakeOptions
 from taskdata.formats.placing.placed_layers import PlacedLayers
-from taskdata.formats.read import read as read_layers
-from taskdata.isoxml.files.opening import exists, is_file_set, sets_in
+from taskdata.isoxml.files.opening import is_file_set, sets_in
 from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.side_tables.carry import from_tables
 from taskdata.isoxml.to_document.apply import apply
@@ -63,10 +63,10 @@ def load(
         Coordinates are in metres and nothing says in which system; or there is no system ``crs``.
     """
     place = named_path(path)
-    if not exists(place):
-        raise SourceError("does not exist", where=place, remedy="Check the path")
     options = TakeOptions.of(reading)
     try:
+        if locate(place) is None:
+            raise SourceError("does not exist", where=place, remedy="Check the path")
         with collector_at_rest():
             return _load(place, options, partial=partial)
     except OSError as error:
@@ -75,29 +75,21 @@ def load(
 
 
 def _load(place: Path, options: TakeOptions, *, partial: bool) -> Loaded:
-    kind = _format_of_layers(place)
-    packed = packed_layers(place) if kind is None else None
-    if kind is None and packed is None:
-        _refuse_unknown(place)
-        dataset = to_dataset(read_document(place, rescue=options.rescue))
-        return Loaded(dataset.with_changes(source=str(place), noted=(*dataset.noted, *_unneeded(place, options.crs))))
-    if packed is not None:
-        source = read_packed(place, packed, options, partial=partial)
-    else:
-        source = read_layers(place, kind, options, partial=partial)
-    if source.carried is None:
-        dataset = plain(source, options)
-        return _loaded(dataset, source, (*dataset.losses, *losses_from_findings(dataset.findings)))
-    return _merged(source, source.carried)
+    taken = take(place, options, partial=partial)
+    if taken.layers is not None:
+        return _of_layers(taken.layers, options)
+    at = taken.set_at or place
+    _refuse_unknown(at)
+    dataset = to_dataset(read_document(at, rescue=options.rescue))
+    noted = (*dataset.noted, *taken.notes, *_unneeded(at, options.crs))
+    return Loaded(dataset.with_changes(source=str(place), noted=noted))
 
 
-def _format_of_layers(place: Path) -> str | None:
-    """Return the name of the format of layers that a place holds, None for a task data set or anything else.
-
-    A file that is of a format by its content is no set, even where it is XML or an archive too.
-    """
-    told = detect_content(place) if place.is_file() else None
-    return told or (None if is_file_set(place) else detect(place))
+def _of_layers(source: PlacedLayers, options: TakeOptions) -> Loaded:
+    if source.carried is not None:
+        return _merged(source, source.carried)
+    dataset = plain(source, options)
+    return _loaded(dataset, source, (*dataset.losses, *losses_from_findings(dataset.findings)))
 
 
 def _unneeded(place: Path, crs: str | None) -> Iterator[Finding]:
@@ -160,9 +152,9 @@ def find_sets(path: str | os.PathLike[str]) -> tuple[str, ...]:
     """
     place = named_path(path)
     try:
-        layers = _format_of_layers(place) is not None
+        layers = place.is_file() and (detect_content(place) or (None if is_file_set(place) else detect(place)))
     except OSError:  # reading it says why
-        layers = False
+        layers = None
     return (os.fspath(path),) if layers else sets_in(path)
 
 

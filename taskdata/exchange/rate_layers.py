@@ -13,8 +13,9 @@ import shapely
 from numpy.typing import NDArray
 
 from taskdata.errors import SourceError, UsageError
+from taskdata.exchange.found.locating import locate
 from taskdata.exchange.rate_columns import numbers_of
-from taskdata.exchange.zipped_layers import packed_layers, read_packed
+from taskdata.exchange.taking import take
 from taskdata.findings import Finding
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
@@ -25,7 +26,6 @@ from taskdata.formats.geometries.usable import Usable
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.read import read as read_layers
 from taskdata.geometry.arrays import Floats
-from taskdata.isoxml.files.opening import exists
 from taskdata.model.lookup import nearest
 from taskdata.paths import named_path
 from taskdata.results.reading import Datum
@@ -109,10 +109,10 @@ def read_features(path: str | os.PathLike[str], columns: Sequence[str | None], o
 
 
 def _read(place: Path, options: TakeOptions) -> PlacedLayers:
-    if not exists(place):
+    if locate(place) is None:
         raise SourceError("does not exist", where=place, remedy="Check the path")
-    packed = packed_layers(place) if place.suffix.lower() == ".zip" else None
-    return read_layers(place, None, options) if packed is None else read_packed(place, packed, options)
+    taken = take(place, options)
+    return read_layers(place, None, options) if taken.layers is None else taken.layers
 
 
 def _chosen(source: PlacedLayers, columns: Sequence[str | None]) -> RawTable:

@@ -46,15 +46,6 @@ def layer_files(path: Path, form: Format) -> list[Path]:
     return [path] if not path.is_dir() else [item for item in entries(path) if item.is_file() and form.is_named(item)]
 
 
-def other_files(path: Path, form: Format) -> list[tuple[Path, Format]]:
-    """Return the files of a folder that hold layers in another format than one, each with its own; none of a file."""
-    if not path.is_dir():
-        return []
-    others = [item for item in entries(path) if item.is_file() and not form.is_named(item)]
-    told = [(item, _file(item)) for item in others if any(other.is_named(item) for other in _read())]
-    return [(item, other) for item, other in told if other is not None and other is not form]
-
-
 def _file(path: Path) -> Format | None:
     return _content(path) or next((form for form in _read() if form.is_told_by_name(path)), None)
 

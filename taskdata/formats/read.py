@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import pyarrow as pa
 
 from taskdata.errors import SourceError, UsageError
-from taskdata.file_formats.declaration import Format
 from taskdata.file_formats.table import format_named, formats_of_layers, listed
 from taskdata.findings import Finding, Place
 from taskdata.formats import side_tables
 from taskdata.formats.base import RawTable, Tables
-from taskdata.formats.detect import detect, layer_files, other_files
+from taskdata.formats.detect import detect, layer_files
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.layers.of_dataset import is_own, own_name
 from taskdata.formats.placing.placed_layers import PlacedLayers
@@ -22,7 +21,6 @@ from taskdata.formats.placing.to_wgs84 import layer_to_wgs84
 from taskdata.formats.registry import reader
 from taskdata.formats.unread import with_unread
 from taskdata.raised_rules.import_.crs_unknown import RULE as CRS_UNKNOWN
-from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
 from taskdata.results.reading import Datum
 
 
@@ -76,8 +74,13 @@ def read(
     return placed(raw_layers(path, form), options or TakeOptions(), partial=partial)
 
 
-def raw_layers(path: Path | str, form: str | None = None) -> RawLayers:
+def raw_layers(path: Path | str, form: str | None = None, files: Sequence[Path] = ()) -> RawLayers:
     """Return the layers of a GIS source as they stand in it.
+
+    Parameters
+    ----------
+    files : sequence of path
+        Those of a folder to read; all of its format when not given.
 
     Raises
     ------
@@ -92,11 +95,10 @@ def raw_layers(path: Path | str, form: str | None = None) -> RawLayers:
             where=source,
             remedy=f"Give {listed(formats_of_layers())}.",
         )
-    found = reader(form).read(source, layer_files(source, format_named(form)))
+    found = reader(form).read(source, files or layer_files(source, format_named(form)))
     _recognize(source, found)
     side = {name: found.tables.pop(name).table for name in side_tables.SPECS if name in found.tables}
-    findings = [*with_unread(found.findings), *_others(source, format_named(form))]
-    return RawLayers(str(path), form, found.tables, side, findings)
+    return RawLayers(str(path), form, found.tables, side, list(with_unread(found.findings)))
 
 
 def placed(raw_layers: RawLayers, options: TakeOptions, *, partial: bool = False) -> PlacedLayers:
@@ -130,13 +132,6 @@ def placed(raw_layers: RawLayers, options: TakeOptions, *, partial: bool = False
         raise refused[0]
     carried = side_tables.from_tables(raw_layers.side, raw_layers.path)
     return PlacedLayers(raw_layers.path, raw_layers.format, tables, carried, findings, changes)
-
-
-def _others(source: Path, form: Format) -> Iterator[Finding]:
-    """Yield a finding for each file of a folder that holds layers in another format than is read."""
-    for path, other in other_files(source, form):
-        reason = f"it is {other.phrase}, and the folder is read as {form.label}"
-        yield LAYER_LEFT_OUT.at(Place(file=path.name), layer=path.name, reason=reason)
 
 
 def _recognize(source: Path, found: Tables) -> None:

@@ -17,11 +17,11 @@ from taskdata.model.logs import Log
 from taskdata.model.machines import Crop, Machine, Worker
 from taskdata.model.shapes import Coordinates
 from taskdata.model.tasks import Grid, Task
+from taskdata.model.whereabouts import bounds, centre
 from taskdata.quantities.units import System
 from taskdata.reports.choosing import chosen_document, notes_of
 from taskdata.reports.reading import reading_document
 from taskdata.reports.values import log_values, machine_values, task_values
-from taskdata.reports.whereabouts import bounds, centre
 
 _COURSES = {GuidanceKind.AB, GuidanceKind.CURVE, GuidanceKind.SPIRAL}
 
@@ -40,7 +40,7 @@ def inspect_document(dataset: Dataset, values: System | None = None) -> dict[str
     -------
     dict
         ``source``, ``format``, ``version``, ``origin``, ``counts``, ``centre`` and ``bounds`` in degrees (see
-        `taskdata.reports.whereabouts`), and lists of ``customers``, ``farms``, ``fields``, ``guidance``, ``machines``,
+        `taskdata.model.whereabouts`), and lists of ``customers``, ``farms``, ``fields``, ``guidance``, ``machines``,
         ``products``, ``workers``, ``crops`` and ``tasks``; with ``values`` each machine, task and log has a list of
         them. Areas in m², lengths in m, headings in degrees, stamps in local time.
     """

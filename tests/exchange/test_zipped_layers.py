@@ -88,14 +88,26 @@ def test_every_folder_and_every_archive_in_it_counts(tmp_path: Path) -> None:
     }
 
 
-def test_a_set_stays_a_set_and_both_are_refused(tmp_path: Path) -> None:
-    sets = {f"TASKDATA/{path.name}": path.read_bytes() for path in OFFICE.rglob("*") if path.is_file()}
+def test_the_set_of_a_stick_stays_the_set_and_another_beside_layers_is_refused(tmp_path: Path) -> None:
+    files = {path.name: path.read_bytes() for path in OFFICE.rglob("*") if path.is_file()}
+    sets, layers = (
+        {f"TASKDATA/{name}": content for name, content in files.items()},
+        {"old/posts.gpx": POINT.format("A")},
+    )
     assert taskdata.read(packed(tmp_path / "set.zip", **sets, **{"notes.csv": "a,b\n1,2\n"})).format == "isoxml"
-    both = packed(tmp_path / "both.zip", **sets, **{"old/posts.gpx": POINT.format("A")})
+    stick = taskdata.read(packed(tmp_path / "stick.zip", **sets, **layers))
+    assert stick.format == "isoxml"
+    (told,) = (item for item in stick.findings if item.rule.id == "import.beside-the-set")
+    assert "1 file of layers, which are not read with it: old/posts.gpx" in told.message
+    deeper = {f"2026/{name}": content for name, content in sets.items()}
+    both = packed(tmp_path / "both.zip", **deeper, **layers)
     with pytest.raises(UsageError, match="holds a task data set and layers") as caught:
         taskdata.read(both)
-    assert f"{both}/TASKDATA; {both}/old/posts.gpx" in str(caught.value)
-    assert taskdata.read(both / "TASKDATA").format == "isoxml"
+    assert f"{both}/2026/TASKDATA; {both}/old/posts.gpx" in str(caught.value)
+    assert taskdata.read(both / "2026" / "TASKDATA").format == "isoxml"
+    assert [point.name for point in taskdata.read(both / "old" / "posts.gpx").points] == ["A"]
+    assert [point.name for point in taskdata.read(both, take="*.gpx").points] == ["A"]
+    assert taskdata.read(both, take="2026").format == "isoxml"
 
 
 def test_archives_of_layers_are_found_in_a_folder(tmp_path: Path) -> None:

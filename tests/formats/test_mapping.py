@@ -75,7 +75,7 @@ def test_what_fits_nothing_is_named(tmp_path: Path) -> None:
     (tmp_path / "farm.toml").write_text(TEXT, encoding="utf-8")
     options = TakeOptions.of({"mapping": tmp_path / "farm.toml", "roles": {"*.csv": "log", "*.shp": "line"}})
     assert list(options.unfitting(["a/lines.shp"])) == [
-        "'*.csv' of [[roles]]",
+        "the pattern '*.csv'",
         "entry 2 of farm.toml (old/lines.shp)",
     ]
 

@@ -11,7 +11,7 @@ from taskdata import read
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area, AreaKind, Line, LineKind, Point, PointKind
-from taskdata.reports.whereabouts import bounds, centre
+from taskdata.model.whereabouts import bounds, centre
 from tests import samples
 from tests.reports.test_inspect import course, office_fields
 

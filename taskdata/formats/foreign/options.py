@@ -153,7 +153,7 @@ class TakeOptions:
         """Yield each pattern and entry that fits none of the items of these paths, as words."""
         for pattern in self.roles:
             if not any(fits(pattern, path) for path in paths):
-                yield f"{pattern!r} of [[roles]]"
+                yield f"the pattern {pattern!r}"
         for entry in self.mapping:
             if not any(entry.fits(path) for path in paths):
                 yield entry.origin

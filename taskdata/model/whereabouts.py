@@ -38,7 +38,16 @@ def bounds(dataset: Dataset) -> tuple[float, float, float, float] | None:
     It holds the fields with all that lies in them, without any fields the logs. West is larger than east where it lies
     across 180 degrees.
     """
-    box = _box(places for field in dataset.fields for places in _all_places(field)) or _box(_log_places(dataset))
+    fields = bounds_of(places for field in dataset.fields for places in _all_places(field))
+    return fields or bounds_of(_log_places(dataset))
+
+
+def bounds_of(parts: Iterable[Points]) -> tuple[float, float, float, float] | None:
+    """Return the box around positions as west, south, east, north in degrees, None where none of them can be true.
+
+    West is larger than east where they lie across 180 degrees.
+    """
+    box = _box(parts)
     if box is None:
         return None
     west, south, east, north = box

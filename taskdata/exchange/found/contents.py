@@ -1,0 +1,86 @@
+"""The bytes of files on disk and in archives, piece by piece: no file is held in memory for a look at it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import IO
+
+from taskdata.errors import SourceError
+from taskdata.isoxml.files.archives import ArchiveFolder
+from taskdata.isoxml.files.blob import Blob, UnreadableFileError
+from taskdata.isoxml.files.folders import Folder
+
+_PIECE = 1 << 20
+
+
+def head_of(folder: Folder, blob: Blob, size: int) -> bytes:
+    """Return the first bytes of a file, none where it cannot be read; the file says so from then on."""
+    try:
+        with opened(folder, blob) as stream:
+            return stream.read(size)
+    except UnreadableFileError as error:
+        blob.failed(error)
+        return b""
+
+
+def copy_to(folder: Folder, blob: Blob, target: Path) -> None:
+    """Copy a file to the disk.
+
+    Raises
+    ------
+    SourceError
+        It is damaged, or the disk is full; nothing is left at the target.
+    """
+    try:
+        with opened(folder, blob) as stream, target.open("wb") as file:
+            while piece := stream.read(_PIECE):
+                _write(file, piece, blob)
+    except SourceError:
+        target.unlink(missing_ok=True)
+        raise
+
+
+def _write(file: IO[bytes], piece: bytes, blob: Blob) -> None:
+    try:
+        file.write(piece)
+    except OSError as error:
+        remedy = "Make room on the disk that holds temporary files"
+        raise SourceError("could not be unpacked", where=blob.name, why=error.strerror, remedy=remedy) from error
+
+
+def digest_of(folder: Folder, blobs: tuple[Blob, ...]) -> str | None:
+    """Return a digest of files, their names left out; None where one cannot be read."""
+    whole = hashlib.sha256()
+    try:
+        for blob in sorted(blobs, key=lambda item: item.name.rpartition(".")[2].lower() + item.name):
+            with opened(folder, blob) as stream:
+                while piece := stream.read(_PIECE):
+                    whole.update(piece)
+            whole.update(b"\0end of file")
+    except UnreadableFileError:
+        return None
+    return whole.hexdigest()
+
+
+@contextmanager
+def opened(folder: Folder, blob: Blob) -> Iterator[IO[bytes]]:
+    """Give the bytes of a file, unpacked as they are read.
+
+    Raises
+    ------
+    UnreadableFileError
+        It is damaged, or may not be read; also while it is read.
+    """
+    if isinstance(folder, ArchiveFolder):
+        info = dict(folder.members())[blob.name]
+        with folder.archive.member(info) as member:
+            yield member
+        return
+    try:
+        with blob.opener() as stream:
+            yield stream
+    except OSError as error:
+        raise blob.failed(error) from error

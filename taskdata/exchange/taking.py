@@ -1,0 +1,246 @@
+"""What of a stick is taken together.
+
+The folder TASKDATA at the root, or the only set, is the set, and what lies beside it is told. Layers of any formats, in
+folders and archives at any depth, are taken as one. Among several sets, or a set and layers, nothing is chosen: each is
+named with the path to give.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from taskdata.amounts import counted
+from taskdata.errors import SourceError, UsageError
+from taskdata.exchange.found.copies import identical
+from taskdata.exchange.found.gathering import gather
+from taskdata.exchange.found.locating import Located, locate
+from taskdata.exchange.found.things import Found, Thing, ThingKind
+from taskdata.exchange.found.walking import everything_in, thing_of
+from taskdata.file_formats.table import joined
+from taskdata.findings import Finding, Place
+from taskdata.formats.base import RawTable, item_paths
+from taskdata.formats.foreign.options import TakeOptions
+from taskdata.formats.foreign.patterns import fits
+from taskdata.formats.placing.placed_layers import PlacedLayers
+from taskdata.formats.read import RawLayers, placed
+from taskdata.formats.unread import with_unread
+from taskdata.isoxml.files.folders import FOLDER, main_in
+from taskdata.raised_rules.import_.beside_the_set import RULE as BESIDE_THE_SET
+from taskdata.raised_rules.import_.copy_left_out import RULE as COPY_LEFT_OUT
+from taskdata.raised_rules.import_.fits_nothing import RULE as FITS_NOTHING
+from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
+from taskdata.raised_rules.import_.unreadable_layer import RULE as UNREADABLE_LAYER
+
+_SHOWN = 20
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What is read of a source.
+
+    Parameters
+    ----------
+    set_at : Path or None
+        Where the task data set is that is read; None where layers are.
+    layers : PlacedLayers or None
+        The layers, in WGS 84.
+    notes : tuple of Finding
+        What lies beside the set.
+    """
+
+    set_at: Path | None = None
+    layers: PlacedLayers | None = None
+    notes: tuple[Finding, ...] = ()
+
+
+def take(place: Path, options: TakeOptions, *, partial: bool = False) -> Taken:
+    """Return what is read of a folder, an archive, or what lies in one.
+
+    Raises
+    ------
+    SourceError
+        Nothing in it can be read.
+    UsageError
+        It is not clear what is meant: there are several sets, or a set and layers; no item fits a pattern; or a layer
+        does not say what its coordinates are in.
+    """
+    located = locate(place)
+    if located is None or is_set_alone(located):
+        return Taken(set_at=place)
+    if located.blob is not None:
+        thing = thing_of(located.folder, located.blob)
+        if thing is None:
+            return Taken(set_at=place)
+        return Taken(layers=_of_file(place, located, thing, options, partial=partial))
+    found = everything_in(located.folder)
+    if options.take:
+        found = chosen(found, place, options.take)
+    sets = [thing for thing in found.sets if is_of_the_stick(thing)] or found.sets
+    if len(sets) > 1:
+        raise _several(place, sets)
+    own = next(iter(sets), None)
+    layers = [thing for thing in found.layers if thing.sure or own is None]
+    if own is None:
+        return (
+            Taken(layers=_together(place, found, layers, options, partial=partial)) if layers else Taken(set_at=place)
+        )
+    if layers and not is_of_the_stick(own):
+        raise _both(place, own, layers)
+    if own.kind is ThingKind.CARRIED:
+        return Taken(layers=_together(place, found, [own], options, partial=partial))
+    return Taken(set_at=Path(own.where) if options.take else place, notes=tuple(_beside(layers)))
+
+
+def is_set_alone(located: Located) -> bool:
+    """Tell whether the files of a task data set lie in the very folder that is named."""
+    return located.blob is None and main_in(located.folder) is not None
+
+
+def is_of_the_stick(thing: Thing) -> bool:
+    """Tell whether a set is that of the stick: in the folder TASKDATA at its root."""
+    return thing.kind is ThingKind.SET and thing.path.upper() == FOLDER
+
+
+def chosen(found: Found, place: Path, patterns: Sequence[str]) -> Found:
+    """Return what fits one of several patterns, also what may hold a layer that does.
+
+    Raises
+    ------
+    UsageError
+        Nothing does.
+    """
+    things = [
+        thing
+        for thing in found.things
+        if any(fits(part, f"{place.name}/{thing.path}") for pattern in patterns for part in _ways_to(pattern))
+    ]
+    if not things:
+        raise none_fits(place, patterns, [thing.path for thing in found.things])
+    return replace(found, things=things)
+
+
+def none_fits(place: Path, patterns: Sequence[str], paths: Sequence[str]) -> UsageError:
+    """Return the failure to say that no item fits a pattern."""
+    return UsageError(
+        f"nothing in it fits {joined([repr(pattern) for pattern in patterns])}",
+        where=place,
+        why=f"it holds {_listed(paths)}" if paths else "it holds nothing that can be read",
+        remedy="Write the pattern as one of these paths is",
+    )
+
+
+def _ways_to(pattern: str) -> Iterator[str]:
+    """Yield a pattern, and those of what it leads through."""
+    parts = pattern.replace("\\", "/").split("/")
+    return ("/".join(parts[:end]) for end in range(len(parts), 0, -1) if "".join(parts[:end]))
+
+
+def _several(place: Path, sets: Sequence[Thing]) -> UsageError:
+    copies = identical(sets)
+    where = {thing.path: thing.where for thing in sets}
+    same = {copy: f" (the same as {where[original]})" for copy, original in copies.items()}
+    return UsageError(
+        f"holds {len(sets)} sets",
+        where=place,
+        why="it is not clear which one is meant",
+        remedy=f"Name one of them: {_listed([f'{thing.where}{same.get(thing.path, str())}' for thing in sets])}",
+    )
+
+
+def _both(place: Path, own: Thing, layers: Sequence[Thing]) -> UsageError:
+    return UsageError(
+        f"holds a task data set and layers: {own.where}; {_listed([thing.where for thing in layers])}",
+        where=place,
+        why="it is not clear which is meant",
+        remedy=f"Name {own.where}, choose layers with [[take]], or put both together with [[merge()]]",
+    )
+
+
+def _beside(layers: Sequence[Thing]) -> Iterator[Finding]:
+    if layers:
+        count = f"{counted(len(layers), 'file')} of layers"
+        yield BESIDE_THE_SET.at(Place(), count=count, found=_listed([thing.path for thing in layers]))
+
+
+def _listed(paths: Sequence[str]) -> str:
+    more = [f"{len(paths) - _SHOWN} others"] if len(paths) > _SHOWN else []
+    return joined([*paths[:_SHOWN], *more], "and")
+
+
+def _of_file(place: Path, located: Located, thing: Thing, options: TakeOptions, *, partial: bool) -> PlacedLayers:
+    """Return the layers of one file, or the one of them that the path names."""
+    raw = gather([thing], str(place))
+    if located.layer is not None:
+        raw = _only(raw, located.layer, place)
+    return placed(_wanted(raw, options, place), options, partial=partial)
+
+
+def _only(raw: RawLayers, layer: str, place: Path) -> RawLayers:
+    names = {(table.layer or name): name for name, table in raw.tables.items()}
+    found = names.get(layer) or next((name for key, name in names.items() if key.casefold() == layer.casefold()), None)
+    if found is None:
+        raise SourceError(
+            "is no layer of its file",
+            where=place,
+            why=f"it holds {joined(list(names), 'and')}",
+            remedy="Name one of these",
+        )
+    return replace(raw, tables={found: raw.tables[found]}, side={})
+
+
+def _together(
+    place: Path,
+    found: Found,
+    things: Sequence[Thing],
+    options: TakeOptions,
+    *,
+    partial: bool,
+) -> PlacedLayers:
+    """Return layers of one source, without copies; what is left is told."""
+    copies = identical(things) if len(things) > 1 else {}
+    raw = gather([thing for thing in things if thing.path not in copies], str(place))
+    raw = replace(raw, findings=[*raw.findings, *_closed(found), *_left(found, copies)])
+    return placed(_wanted(raw, options, place), options, partial=partial)
+
+
+def _wanted(raw: RawLayers, options: TakeOptions, place: Path) -> RawLayers:
+    """Return the layers that fit the patterns that were given; what was said of none of them is told."""
+    paths = item_paths(raw.tables)
+    told = [
+        FITS_NOTHING.at(Place(), what=f"{said[:1].upper()}{said[1:]}") for said in options.unfitting([*paths.values()])
+    ]
+    tables = _fitting(raw.tables, paths, options.take, place) if options.take else raw.tables
+    return replace(raw, tables=tables, findings=[*raw.findings, *told])
+
+
+def _fitting(
+    tables: dict[str, RawTable], paths: dict[str, str], patterns: Sequence[str], place: Path
+) -> dict[str, RawTable]:
+    """Return the tables of items that fit a pattern."""
+    wanted = {
+        name: table
+        for name, table in tables.items()
+        if any(fits(pattern, f"{place.name}/{paths[name]}") for pattern in patterns)
+    }
+    if not wanted:
+        raise none_fits(place, patterns, [*paths.values()])
+    return wanted
+
+
+def _closed(found: Found) -> Iterator[Finding]:
+    """Yield a finding for each folder and archive that could not be looked into."""
+    for path, error in found.closed:
+        reason = f"it {error.what}" + (f" ({error.why})" if error.why else "")
+        yield from with_unread([UNREADABLE_LAYER.at(Place(file=path), layer=path, reason=reason)])
+
+
+def _left(found: Found, copies: dict[str, str]) -> Iterator[Finding]:
+    """Yield a finding for each copy, and each raster, that is not taken."""
+    for copy, original in copies.items():
+        yield COPY_LEFT_OUT.at(Place(file=copy), layer=copy, reason=f"it holds the same as {original}")
+    for thing in found.things:
+        if thing.kind is ThingKind.RASTER:
+            reason = "it is a raster, which is read as a rate map alone"
+            yield LAYER_LEFT_OUT.at(Place(file=thing.path), layer=thing.path, reason=reason)
