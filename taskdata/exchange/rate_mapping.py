@@ -54,7 +54,7 @@ def ratemap(
     Parameters
     ----------
     layer, target : path
-        A layer of polygons, and the set that is written.
+        A layer of polygons or points, and the set that is written.
     unit : str or sequence of str
         Unit of the rates, such as ``kg/ha``, ``L/ha``, ``seeds/m²``, ``lb/ac``; for several quantities one each.
     column, product, quantity : str or sequence of str, optional

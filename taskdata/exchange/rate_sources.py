@@ -1,10 +1,11 @@
-"""What a rate map is read from, as ground with rates: polygons so far as they lie in the field."""
+"""What a rate map is read from, as ground with rates: polygons and points."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, Protocol
 
 import numpy as np
@@ -14,11 +15,14 @@ from taskdata.errors import UsageError
 from taskdata.exchange.rate_layers import RateFeatures, read_features
 from taskdata.findings import Finding
 from taskdata.formats.foreign.options import TakeOptions
+from taskdata.geometry.arrays import Points
+from taskdata.geometry.lattices import Lattice, lattice_of, nearest_steps
 from taskdata.geometry.patches import Shapes, in_metres
 from taskdata.geometry.plane import LocalPlane
 from taskdata.rates.cells import Frame
 from taskdata.rates.ground import Notes, RateGround, within, without_overlaps
-from taskdata.rates.map_request import MapRules, WantedRate
+from taskdata.rates.map_request import LEAST_CELL_M, MapRules, WantedRate
+from taskdata.rates.scattered import spread
 from taskdata.rates.usual_rates import ask_about
 from taskdata.results.rate_maps import MapNote
 from taskdata.results.reading import Datum
@@ -95,6 +99,71 @@ class PolygonSource:
         return within(site.field, np.concatenate([found, shapes[~near]]), np.concatenate([chosen, rates[~near]]), notes)
 
 
+@dataclass(frozen=True, eq=False)
+class PointSource:
+    """Points with rates: on a lattice each stands for the cell around it, else cells of the field get their means."""
+
+    features: RateFeatures
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What reading the layer found wrong."""
+        return self.features.findings
+
+    @property
+    def datum(self) -> tuple[Datum, ...]:
+        """How its coordinates were brought to WGS 84."""
+        return self.features.datum
+
+    @property
+    def left_columns(self) -> tuple[str, ...]:
+        """The columns that hold no rates."""
+        return self.features.left_columns
+
+    @property
+    def spacing_m(self) -> float | None:
+        """The step of the lattice, else the usual distance from a point to the next."""
+        lattice, plane = self._lattice, self._plane
+        if lattice is not None:
+            return lattice.step_m
+        steps, _ = nearest_steps(plane.forward(self._lonlat)) if len(self._lonlat) > 1 else (np.zeros((1, 2)), None)
+        return max(float(np.median(np.hypot(*steps.T))), LEAST_CELL_M)
+
+    @cached_property
+    def _lonlat(self) -> Points:
+        return np.asarray(shapely.get_coordinates(self.features.shapes))
+
+    @cached_property
+    def _plane(self) -> LocalPlane:
+        return LocalPlane.centred_on(self._lonlat)
+
+    @cached_property
+    def _lattice(self) -> Lattice | None:
+        return lattice_of(self._plane.forward(self._lonlat))
+
+    def outline(self) -> Shapes:
+        """Return the cells around the points of a lattice.
+
+        Raises
+        ------
+        UsageError
+            The points are irregular.
+        """
+        if self._lattice is None:
+            what = "irregular points have no ground of their own"
+            raise UsageError(what, where=self.features.label, remedy="Give the outline of the field with [[boundary]]")
+        return np.asarray(shapely.transform(self._lattice.cells(), self._plane.inverse), dtype=object)
+
+    def ground(self, site: Site, notes: Notes) -> RateGround:
+        """Return the cells around points in a field, or the cells of the field with means of points."""
+        points = site.plane.forward(self._lonlat)
+        lattice, rates = lattice_of(points), self.features.rates
+        if lattice is None:
+            return spread(self._lonlat, rates, site.frame(), notes)
+        method = f"{len(points)} points {lattice.step_m:.4g} m apart: each stands for the cell around it."
+        return replace(within(site.field, lattice.cells(), rates, notes), method=method)
+
+
 def rate_source(
     layer: str | os.PathLike[str], wanted: Sequence[WantedRate], rules: MapRules, options: TakeOptions, notes: Notes
 ) -> RateSource:
@@ -129,4 +198,4 @@ def rate_source(
         notes.append((MapNote.ROWS_WITHOUT_RATE, str(without)))
     if not rules.accept_rates:
         ask_about(features.rates, wanted)
-    return PolygonSource(features)
+    return PointSource(features) if features.are_points else PolygonSource(features)

@@ -37,10 +37,16 @@ class Frame:
         Where they lie, in degrees.
     inside : ndarray of geometry (rows x columns,)
         The ground of each cell in the field, metres; empty where there is none.
+    field : geometry
+        The ground of the field.
+    plane : LocalPlane
+        The plane that all of it lies in.
     """
 
     placement: GridPlacement
     inside: Shapes
+    field: Any
+    plane: LocalPlane
 
     @property
     def ground(self) -> Floats:
@@ -89,7 +95,7 @@ def frame_over(field: Any, plane: LocalPlane, cell_m: float, origin: ArrayLike |
     if corner[0] < -180 or corner[0] + columns * sides[0] > 180:
         raise UsageError("a grid cannot cross 180 degrees of longitude", remedy="Choose [[form=zones]]")
     placement = GridPlacement(corner[1], corner[0], sides[1], sides[0], columns, rows)
-    return Frame(placement, cut(_shapes(placement, plane), field))
+    return Frame(placement, cut(_shapes(placement, plane), field), field, plane)
 
 
 def cell_rates(frame: Frame, ground: RateGround, gap: Sequence[float]) -> Floats:

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 import shapely
 from pyproj import Transformer
+from shapely import affinity
 from shapely.geometry import mapping
 
 LON, LAT = 7.0021, 54.3013
@@ -61,6 +62,30 @@ def write_layer(path: Path, rows: Iterable[tuple[Any, dict[str, Any]]]) -> Path:
 def write_field(folder: Path, shape: Any = FIELD) -> Path:
     """Write the outline of the field."""
     return write_layer(folder / "outline.geojson", [(shape, {"name": "Wiese am Deich"})])
+
+
+def rate_at(x: float, y: float) -> float:
+    """The rate of the map of polygons at a place."""
+    return next(rate for shape, rate in STRIPES if shapely.intersects_xy(shape, x, y))
+
+
+def squares(step: float = 10.0, turn: float = 0.3) -> list[tuple[Any, float]]:
+    """Squares over the field, turned against north, with the rate of the map in their middle."""
+    whole = shapely.box(-200, -200, 200, 200)
+    count = int(300 / step)
+    found = []
+    for row in range(-count, count):
+        for column in range(-count, count):
+            square = shapely.box(column * step, row * step, (column + 1) * step, (row + 1) * step)
+            moved = affinity.rotate(square, turn, origin=(0, 0), use_radians=True)
+            if whole.contains(moved) and moved.distance(FIELD) < 2 * step:
+                found.append((moved, rate_at(*moved.centroid.coords[0])))
+    return found
+
+
+def write_points(folder: Path, found: Sequence[tuple[Any, float]]) -> Path:
+    """Write the middles of shapes with their rates."""
+    return write_layer(folder / "points.geojson", [(shape.centroid, {"rate": rate}) for shape, rate in found])
 
 
 def write_stripes(folder: Path, column: str = "rate") -> Path:
@@ -133,9 +158,10 @@ def mean_rate(cell: Any, field: Any, rows: Sequence[tuple[Any, float]], gap: flo
     ground = shapely.intersection(cell, field)
     if shapely.area(ground) < 1e-3:
         return None
-    parts = [(shapely.area(shapely.intersection(ground, shape)), rate) for shape, rate in rows]
-    covered = sum(area for area, _ in parts)
-    return float((sum(area * rate for area, rate in parts) + gap * (shapely.area(ground) - covered)) / ground.area)
+    shapes, rates = np.array([shape for shape, _ in rows]), np.array([rate for _, rate in rows])
+    near = shapely.intersects(ground, shapes)
+    areas = shapely.area(shapely.intersection(ground, shapes[near]))
+    return float((areas @ rates[near] + gap * (ground.area - areas.sum())) / ground.area)
 
 
 def total(field: Any, rows: Sequence[tuple[Any, float]]) -> float:
