@@ -9,7 +9,7 @@ from taskdata.exchange.covering import coverage
 from taskdata.exchange.load import find_sets
 from taskdata.exchange.merging import merge_sets as merge
 from taskdata.exchange.passing import passes
-from taskdata.exchange.rate_mapping import ratemap
+from taskdata.exchange.rate_maps.mapping import ratemap
 from taskdata.exchange.shifting import shift
 
 __all__ = [

@@ -14,7 +14,7 @@ def columns(function: Command) -> Command:
     """Add the options that say what is applied; each is given once for each quantity, in the same order."""
     return _with(
         function,
-        click.option("--column", multiple=True, help="Column with the rates; once for each quantity."),
+        click.option("--column", multiple=True, help="Column, or band of a raster, with the rates."),
         click.option("--unit", multiple=True, help="Their unit: kg/ha, L/ha, seeds/m², lb/ac, gal/ac ..."),
         click.option("--product", multiple=True, help="Identifier or name of what is applied; else a new product."),
         click.option(

@@ -42,8 +42,8 @@ def command(
 ) -> int:
     """Make a planned task with treatment zones or a grid of LAYER, and write it as TARGET.
 
-    LAYER holds polygons or points with one or more columns of rates. The task goes into the set that --into names,
-    which stays as it is, or into a new one. The totals of the map are kept.
+    LAYER holds polygons or points with columns of rates, or is a GeoTIFF with bands of rates. The task goes into the
+    set that --into names, which stays as it is, or into a new one. The totals of the map are kept.
     """
     from taskdata import api
     from taskdata.reports.ratemap_json import ratemap_document

@@ -34,6 +34,7 @@ NOTES = {
     MapNote.NEW_PRODUCT: "New product: {0}.",
     MapNote.PART: "Set on {0}.",
     MapNote.CELL: "Cells are {0}.",
+    MapNote.SCALED: "The scale and offset that {0} states were applied to its numbers.",
     MapNote.OVERLAPS: "Different rates overlap on {0}; --overlap decided.",
     MapNote.SLIVERS: "Outlines overlap by {0} in all; the first rate holds there.",
 }

@@ -11,8 +11,10 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import rasterio
 import shapely
 from pyproj import Transformer
+from rasterio.transform import Affine
 from shapely import affinity
 from shapely.geometry import mapping
 
@@ -86,6 +88,35 @@ def squares(step: float = 10.0, turn: float = 0.3) -> list[tuple[Any, float]]:
 def write_points(folder: Path, found: Sequence[tuple[Any, float]]) -> Path:
     """Write the middles of shapes with their rates."""
     return write_layer(folder / "points.geojson", [(shape.centroid, {"rate": rate}) for shape, rate in found])
+
+
+def write_raster(folder: Path, step: float = 10.0, turn: float = 12.0) -> tuple[Path, list[tuple[Any, float]]]:
+    """Write the map as a GeoTIFF in UTM zone 32, pixels turned by degrees, beyond the map nodata; and its pixels."""
+    to_utm = Transformer.from_crs("EPSG:4326", "EPSG:32632", always_xy=True)
+    east, north = to_utm.transform(LON, LAT)
+    count = int(520 / step)
+    place = (
+        Affine.translation(east, north)
+        @ Affine.rotation(turn)
+        @ Affine.translation(-260, 260)
+        @ Affine.scale(step, -step)
+    )
+    values, pixels = np.full((count, count), -9999.0, dtype=np.float32), []
+    for row in range(count):
+        for column in range(count):
+            corners = [place @ (column + x, row + y) for x, y in ((0, 0), (1, 0), (1, 1), (0, 1))]
+            lonlat = [to_utm.transform(x, y, direction="INVERSE") for x, y in corners]
+            pixel = metres(shapely.Polygon(lonlat))
+            x, y = pixel.centroid.coords[0]
+            if shapely.box(-199, -199, 199, 199).contains(pixel) and pixel.distance(FIELD) < step:
+                values[row, column] = rate_at(x, y)
+                pixels.append((pixel, float(values[row, column])))
+    path = folder / "map.tif"
+    profile = {"driver": "GTiff", "height": count, "width": count, "count": 1, "dtype": "float32", "nodata": -9999.0}
+    with rasterio.open(path, "w", crs="EPSG:32632", transform=place, **profile) as file:
+        file.write(values, 1)
+        file.descriptions = ("rate",)
+    return path, pixels
 
 
 def write_stripes(folder: Path, column: str = "rate") -> Path:

@@ -10,7 +10,18 @@ import pytest
 import shapely
 
 import taskdata
-from tests.rates.maps import FIELD, STRIPES, mean_rate, squares, stored, total, write_field, write_points, write_stripes
+from tests.rates.maps import (
+    FIELD,
+    STRIPES,
+    mean_rate,
+    squares,
+    stored,
+    total,
+    write_field,
+    write_points,
+    write_raster,
+    write_stripes,
+)
 
 LITRE_PER_HA = 10_000
 """Raw value of 1 L/ha: the dictionary stores 0.01 mm³/m² (ISO 11783-11, DDI 1)."""
@@ -29,9 +40,14 @@ def points(folder: Path) -> tuple[Path, Rows]:
     return write_points(folder, found), found
 
 
+def raster(folder: Path) -> tuple[Path, Rows]:
+    """The map as a GeoTIFF in UTM, turned against it, and its pixels as rasterio places them."""
+    return write_raster(folder)
+
+
 @pytest.mark.parametrize("version", [3, 4])
 @pytest.mark.parametrize("form", ["zones", "grid1", "grid2"])
-@pytest.mark.parametrize("source", [polygons, points])
+@pytest.mark.parametrize("source", [polygons, points, raster])
 def test_what_is_stored_is_what_the_map_asks_for(
     tmp_path: Path, source: Callable[[Path], tuple[Path, Rows]], form: str, version: int
 ) -> None:

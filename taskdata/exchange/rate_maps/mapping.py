@@ -12,8 +12,8 @@ from taskdata.amounts import plain
 from taskdata.arguments import one_or_several
 from taskdata.errors import UsageError
 from taskdata.exchange.convert import write
-from taskdata.exchange.rate_homes import HomeRequest
-from taskdata.exchange.rate_making import Asked, made_of, result_of
+from taskdata.exchange.rate_maps.homes import HomeRequest
+from taskdata.exchange.rate_maps.making import Asked, made_of, result_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.formats.foreign.options import Reading, TakeOptions
 from taskdata.rates.classes import classing
@@ -54,13 +54,13 @@ def ratemap(
     Parameters
     ----------
     layer, target : path
-        A layer of polygons or points, and the set that is written.
+        A layer of polygons or points, or a GeoTIFF, and the set that is written.
     unit : str or sequence of str
         Unit of the rates, such as ``kg/ha``, ``L/ha``, ``seeds/m²``, ``lb/ac``; for several quantities one each.
     column, product, quantity : str or sequence of str, optional
-        Column of the rates, what is applied (its identifier or name; an unknown one becomes a new product), and number
-        or name of the dictionary entry; default the plain rate of the unit's dimension, never that of a nutrient. For
-        several quantities one each, in the same order.
+        Column or band of the rates, what is applied (its identifier or name; an unknown one becomes a new product), and
+        number or name of the dictionary entry; default the plain rate of the unit's dimension, never that of a
+        nutrient. For several quantities one each, in the same order.
     into : path, optional
         The set that the task is added to, which stays as it is; default a new set.
     field : str, optional

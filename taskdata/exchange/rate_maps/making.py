@@ -11,9 +11,10 @@ from pathlib import Path
 import numpy as np
 
 from taskdata.errors import UsageError
-from taskdata.exchange.rate_homes import Home, HomeRequest, home_of
-from taskdata.exchange.rate_sources import Site, rate_source
-from taskdata.exchange.rate_tasks import base_version, machine_of, with_setters, with_task
+from taskdata.exchange.rate_maps.homes import Home, HomeRequest, home_of
+from taskdata.exchange.rate_maps.reading import rate_source
+from taskdata.exchange.rate_maps.sources import RateSource, Site
+from taskdata.exchange.rate_maps.tasks import base_version, machine_of, with_setters, with_task
 from taskdata.findings import Finding
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.isoxml.to_document.apply import document_of_records
@@ -109,7 +110,7 @@ def made_of(asked: Asked, options: TakeOptions) -> Made:
     source = rate_source(asked.home.layer, asked.wanted, asked.rules, options, notes)
     home = home_of(asked.home, options, source.outline, notes)
     machine = machine_of(home.dataset, asked.machine)
-    frame = cache(partial(_frame, home, machine, asked.rules, source.spacing_m, notes))
+    frame = cache(partial(_frame, home, machine, asked.rules, source, notes))
     ground = source.ground(Site(home.plane, home.ground, asked.rules, frame), notes)
     dataset, setters = with_setters(home.with_field(), asked.wanted, machine, notes)
     major = base_version(dataset, asked.version)
@@ -149,16 +150,16 @@ def result_of(asked: Asked, made: Made, done: Conversion) -> RateMap:
     )
 
 
-def _frame(home: Home, machine: Machine | None, rules: MapRules, own_m: float | None, notes: Notes) -> Frame:
+def _frame(home: Home, machine: Machine | None, rules: MapRules, source: RateSource, notes: Notes) -> Frame:
     """Return the cells over a field: as wide as asked for, else as the machine, the guidance line or the map has it."""
     lines = [line for line in (*home.field.guidance, *home.field.line_guidance) if len(line.points)]
-    widths = {
-        "as asked for": rules.cell_m,
-        "the working width": None if machine is None else machine.working_width_m,
-        "the spacing of the guidance line": next((line.spacing_m for line in lines if line.spacing_m), None),
-        "the cells of the map": own_m,
+    widths: dict[str, Callable[[], float | None]] = {
+        "as asked for": lambda: rules.cell_m,
+        "the working width": lambda: None if machine is None else machine.working_width_m,
+        "the spacing of the guidance line": lambda: next((line.spacing_m for line in lines if line.spacing_m), None),
+        "the cells or spacing of the map": lambda: source.spacing_m,
     }
-    why, width = next(((why, width) for why, width in widths.items() if width), ("", None))
+    why, width = next(((why, width) for why, read in widths.items() if (width := read())), ("", None))
     if width is None:
         what = "how wide cells are is not known"
         raise UsageError(what, where=home.field.name, remedy="Give [[cell_m]], such as the working width")

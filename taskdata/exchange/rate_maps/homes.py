@@ -13,7 +13,7 @@ import shapely
 
 from taskdata.errors import UsageError
 from taskdata.exchange.load import load
-from taskdata.exchange.rate_layers import read_features
+from taskdata.exchange.rate_maps.layers import read_features
 from taskdata.fieldwork.field_ground import ground_of
 from taskdata.findings import Finding
 from taskdata.formats.foreign.options import TakeOptions

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange.found.locating import locate
-from taskdata.exchange.rate_columns import numbers_of
+from taskdata.exchange.rate_maps.columns import numbers_of
 from taskdata.exchange.taking import take
 from taskdata.findings import Finding
 from taskdata.formats.base import RawTable

@@ -1,0 +1,1 @@
+"""Rate maps from layers and rasters to planned tasks in sets."""
