@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import pyarrow as pa
@@ -26,6 +26,12 @@ _EARLIEST = np.datetime64("1980-01-01", "ms")
 
 _NEARLY = 0.9
 """Share of the texts of a column that must be times."""
+
+_LIKELY, _SAMPLE = 0.8, 2048
+"""Share of the texts of a sample, and its size, from which a notation is tried on all."""
+
+_AT_ONCE = 1 << 17
+"""Rows that are read at once, so that their texts are not held several times over."""
 
 _SECONDS = (5e8, 5e9)
 """Numbers that may be seconds since 1970: from 1985 to 2128."""
@@ -104,29 +110,57 @@ def _since_1970(column: pa.ChunkedArray) -> tuple[NDArray[np.datetime64], bool] 
     return None
 
 
+class _Part(NamedTuple):
+    """Texts of a part of a column, without zones and fractions of seconds, and these fractions."""
+
+    texts: pa.ChunkedArray
+    fractions: NDArray[np.timedelta64]
+    filled: int
+    utc: bool
+
+
 def _in_one_notation(texts: pa.ChunkedArray, notations: list[str]) -> tuple[NDArray[np.datetime64], bool] | None:
-    filled = pc.if_else(pc.equal(pc.utf8_trim_whitespace(texts), ""), None, pc.utf8_trim_whitespace(texts))
-    zoned = pc.replace_substring_regex(filled, _ZONE, "")
-    whole = pc.replace_substring_regex(zoned, _FRACTION, r"\1")
-    if not len(filled.drop_null()):
-        return None
-    found = list(_parsed(whole, notations))
-    forwards = [values for values in found if _share_forwards(values) > 0.9]
+    """Return the times of a column, and whether they are in UTC; None where no notation fits, or several do.
+
+    A sample tells which notations to try, since each costs as much as reading the column.
+    """
+    sample = _part(texts.take(np.unique(np.linspace(0, len(texts) - 1, _SAMPLE).astype(np.int64)))).texts
+    likely = [item for item in notations if _share_read(_read_as(sample, item), sample) >= _LIKELY]
+    values: dict[str, list[NDArray[np.datetime64]]] = {item: [] for item in likely}
+    filled, utc = 0, True
+    for start in range(0, len(texts) if likely else 0, _AT_ONCE):
+        part = _part(texts.slice(start, _AT_ONCE))
+        filled, utc = filled + part.filled, utc and part.utc
+        for item in likely:
+            values[item].append(_read_as(part.texts, item) + part.fractions)
+    found = [np.concatenate(parts) for parts in values.values() if parts]
+    found = [item for item in found if (~np.isnat(item)).sum() >= _NEARLY * filled and filled]
+    forwards = [item for item in found if _share_forwards(item) > 0.9]
     if len(found) != 1 and len(forwards) != 1 and not _all_alike(found):
         return None
-    values = (forwards or found)[0] if len(found) != 1 else found[0]
-    utc = bool(pc.all(pc.match_substring_regex(filled.drop_null(), r"(Z|UTC)$")).as_py())
-    return values + _milliseconds(zoned), utc
+    return ((forwards or found)[0] if len(found) != 1 else found[0]), utc
 
 
-def _parsed(texts: pa.ChunkedArray, notations: list[str]) -> Iterator[NDArray[np.datetime64]]:
-    """Yield the times in each notation in which every text is one."""
-    for notation in notations:
-        stamps = pc.strptime(texts, format=notation, unit="ms", error_is_null=True)
-        values = np.asarray(stamps.to_numpy()).astype("datetime64[ms]")
-        values[values < _EARLIEST] = np.datetime64("NaT")
-        if (~np.isnat(values)).sum() >= _NEARLY * (len(texts) - texts.null_count):
-            yield values
+def _part(texts: pa.ChunkedArray) -> _Part:
+    trimmed = pc.utf8_trim_whitespace(texts)
+    filled = pc.if_else(pc.equal(trimmed, ""), None, trimmed)
+    zoned = pc.replace_substring_regex(filled, _ZONE, "")
+    whole = pc.replace_substring_regex(zoned, _FRACTION, r"\1")
+    utc = pc.all(pc.match_substring_regex(filled.drop_null(), r"(Z|UTC)$")).as_py() is not False
+    return _Part(whole, _milliseconds(zoned), len(filled) - filled.null_count, utc)
+
+
+def _read_as(texts: pa.ChunkedArray, notation: str) -> NDArray[np.datetime64]:
+    """Return the times that texts are in a notation, NaT for any other text."""
+    stamps = pc.strptime(texts, format=notation, unit="ms", error_is_null=True)
+    values = np.asarray(stamps.to_numpy()).astype("datetime64[ms]")
+    values[values < _EARLIEST] = np.datetime64("NaT")
+    return values
+
+
+def _share_read(values: NDArray[np.datetime64], texts: pa.ChunkedArray) -> float:
+    filled = len(texts) - texts.null_count
+    return float((~np.isnat(values)).sum() / filled) if filled else 0.0
 
 
 def _all_alike(found: list[NDArray[np.datetime64]]) -> bool:
