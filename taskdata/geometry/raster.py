@@ -106,7 +106,14 @@ class _Edges(NamedTuple):
 
     low: Points
     high: Points
-    weight: NDArray[np.int64]
+    weight: Floats
+
+
+class Samples(NamedTuple):
+    """Middles of cells, (n, 2) metres, and the sums of the weights of what covers each, (k, n)."""
+
+    points: Points
+    sums: Floats
 
 
 def count(quads: Quads, cell: float = 0.25, *, keep: bool = False) -> RasterCover:
@@ -152,6 +159,26 @@ def count(quads: Quads, cell: float = 0.25, *, keep: bool = False) -> RasterCove
     )
 
 
+def samples(quads: Quads, weights: Floats, cell: float) -> Iterator[Samples]:
+    """Yield the middles of the cells that something covers, tile by tile, with the sums of its weights.
+
+    Parameters
+    ----------
+    quads : ndarray
+        (m, 4, 2) as for `count`.
+    weights : ndarray
+        (k, m).
+    """
+    angle = _grid_angle(quads)
+    turned = _turned(quads.reshape(-1, 2), -angle).reshape(-1, 4, 2) / cell
+    for column, row, members in tiles_of(turned, TILE):
+        edges = _edges(turned[members])
+        lines, places = np.nonzero(_counts(edges, column, row))
+        middles = np.column_stack([places + (column + 0.5), lines + (row + 0.5)]) * cell
+        sums = [_sums(edges, edges.weight * np.repeat(weight[members], 4), column, row) for weight in weights]
+        yield Samples(_turned(middles, angle), np.array([found[lines, places] for found in sums]))
+
+
 def _turned(points: Points, angle: float) -> Points:
     sine, cosine = math.sin(angle), math.cos(angle)
     x, y = points[:, 0], points[:, 1]
@@ -188,15 +215,20 @@ def _edges(quads: Quads) -> _Edges:
     rising = end[:, 1] > begin[:, 1]
     low = np.where(rising[:, np.newaxis], begin, end)
     high = np.where(rising[:, np.newaxis], end, begin)
-    return _Edges(low, high, np.where(rising, -1, 1))
+    return _Edges(low, high, np.where(rising, -1.0, 1.0))
 
 
 def _counts(edges: _Edges, column: int, row: int) -> NDArray[np.int64]:
     """Return the counts at the middles of the cells of a tile, (TILE, TILE)."""
+    return np.rint(_sums(edges, edges.weight, column, row)).astype(np.int64)
+
+
+def _sums(edges: _Edges, weights: Floats, column: int, row: int) -> Floats:
+    """Return the sums at the middles of the cells of a tile, (TILE, TILE), of what crossing each edge adds."""
     first = np.clip(np.ceil(edges.low[:, 1] - row - 0.5), 0, TILE).astype(np.int64)
     after = np.clip(np.ceil(edges.high[:, 1] - row - 0.5), 0, TILE).astype(np.int64)
     crossed = after - first
-    changes = np.zeros(TILE * (TILE + 1), dtype=np.int64)
+    changes = np.zeros(TILE * (TILE + 1))
     for batch in np.array_split(np.arange(len(crossed)), max(1, int(crossed.sum()) // _BATCH)):
         owner = np.repeat(batch, crossed[batch])
         place = np.arange(len(owner)) - np.repeat(np.cumsum(crossed[batch]) - crossed[batch], crossed[batch])
@@ -204,9 +236,7 @@ def _counts(edges: _Edges, column: int, row: int) -> NDArray[np.int64]:
         (low_x, low_y), (high_x, high_y) = edges.low[owner].T, edges.high[owner].T
         x = low_x + (line + (row + 0.5) - low_y) * ((high_x - low_x) / (high_y - low_y))
         place_x = np.clip(np.ceil(x - column - 0.5), 0, TILE).astype(np.int64)
-        weights = edges.weight[owner].astype(np.float64)
-        sums = np.bincount(line * (TILE + 1) + place_x, weights=weights, minlength=len(changes))
-        changes += np.rint(sums).astype(np.int64)
+        changes += np.bincount(line * (TILE + 1) + place_x, weights=weights[owner], minlength=len(changes))
     return np.cumsum(changes.reshape(TILE, TILE + 1), axis=1)[:, :TILE]
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from taskdata.quantities.by_area import farm_rate
 from taskdata.quantities.dictionary import entry
 from taskdata.reports.inspect_text import Units, area_text
 from taskdata.reports.styled import Line, wrapped
-from taskdata.results.applied import WrittenRaster
-from taskdata.results.coverage import RateFigures
+from taskdata.results.applied import WrittenRaster, ZoneFigures
+from taskdata.results.figures import RateFigures
 
 RATE_CAUTION = (
     "Rates and amounts are what the machine logged: compare them with what was used. Before anything is applied again, "
@@ -42,6 +42,22 @@ def rate_text(rate: RateFigures, units: Units) -> str:
 def quantities_of(rate: RateFigures) -> Iterator[int]:
     """Yield the quantities whose numbers are shown with a rate."""
     yield from (ddi for ddi in (rate.ddi, rate.target_ddi, rate.total_ddi) if ddi is not None)
+
+
+def zone_texts(zones: Sequence[ZoneFigures], units: Units) -> Iterator[str]:
+    """Yield what is said of the rate map and of each zone of it that was worked."""
+    if zones:
+        yield "Against the rate map, on worked ground, all sweeps together:"
+    for zone in zones:
+        shown = farm_rate(zone.ddi, units)
+        meant, applied, off = (shown.rate(value) for value in (zone.meant, zone.applied, abs(zone.difference)))
+        share = f" ({percent(abs(zone.difference) / zone.meant)})" if zone.meant else ""
+        side = "more" if zone.difference > 0.0 else "less"
+        yield (
+            f"Zone {zone.code}{f', {zone.product}' if zone.product else ''}, {area_text(zone.area_m2, units)}: meant "
+            f"{number_text(meant)} {shown.unit}, applied {number_text(applied)}, {number_text(off)} {side}{share}; "
+            f"within 5 % on {percent(zone.within_5)} and within 10 % on {percent(zone.within_10)} of it."
+        )
 
 
 def raster_lines(raster: WrittenRaster) -> Iterator[Line]:

@@ -10,8 +10,11 @@ from taskdata.quantities.by_area import farm_rate
 from taskdata.quantities.dictionary import entry
 from taskdata.reports.reading import reading_document
 from taskdata.reports.remembered import basis_of
-from taskdata.results.coverage import Areas, Coverage, Covered, Known, RateFigures
+from taskdata.results.applied import ZoneFigures
+from taskdata.results.areas import Areas
+from taskdata.results.coverage import Coverage, Covered, Known
 from taskdata.results.driving import LineFollowing
+from taskdata.results.figures import RateFigures
 
 
 def coverage_document(found: Covered, warnings: Sequence[str] = ()) -> dict[str, Any]:
@@ -63,6 +66,7 @@ def _task(item: Coverage) -> dict[str, Any]:
         },
         "cross_track": None if item.followed is None else _followed(item.followed),
         "rates": [_rate(rate) for rate in item.rates],
+        "zones": [_zone(zone) for zone in item.zones],
         "method": item.method,
         "uncertainty_m2": areas.uncertainty_m2 if areas.intervals else None,
         "double_uncertainty_m2": areas.double_uncertainty_m2 if areas.intervals else None,
@@ -77,6 +81,22 @@ def _interval(areas: Areas, kind: str) -> list[float] | None:
 def _followed(found: LineFollowing) -> dict[str, Any] | None:
     error = found.error
     return None if error is None else {"line": found.line, "spacing_m": found.spacing_m} | asdict(error)
+
+
+def _zone(zone: ZoneFigures) -> dict[str, Any]:
+    shown = farm_rate(zone.ddi)
+    return {
+        "code": zone.code,
+        "ddi": zone.ddi,
+        "product": zone.product,
+        "area_m2": zone.area_m2,
+        "meant": shown.rate(zone.meant),
+        "applied": shown.rate(zone.applied),
+        "difference": shown.rate(zone.difference),
+        "within_5": zone.within_5,
+        "within_10": zone.within_10,
+        "unit": shown.unit,
+    }
 
 
 def _rate(rate: RateFigures) -> dict[str, Any]:

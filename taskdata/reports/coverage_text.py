@@ -8,15 +8,17 @@ from taskdata.amounts import counted, duration
 from taskdata.findings import Finding, Severity
 from taskdata.raised_rules.coverage.same_strip import RULE as SAME_STRIP
 from taskdata.reports import words
-from taskdata.reports.applied_text import RATE_CAUTION, percent, quantities_of, raster_lines, rate_text
+from taskdata.reports.applied_text import RATE_CAUTION, percent, quantities_of, raster_lines, rate_text, zone_texts
 from taskdata.reports.check_text import STYLES
 from taskdata.reports.inspect_text import ACRE_M2, HECTARE_M2, Units, area_text, length_text
 from taskdata.reports.reading import unread_lines
 from taskdata.reports.remembered import remembered_lines
 from taskdata.reports.styled import Line, wrapped
 from taskdata.results.applied import WrittenRaster
-from taskdata.results.coverage import Areas, Coverage, Figures, Known
+from taskdata.results.areas import Areas
+from taskdata.results.coverage import Coverage, Known
 from taskdata.results.driving import AccuracyClass, LineFollowing, PassToPass, accuracy_class
+from taskdata.results.figures import Figures
 
 KM_H, MPH = 3.6, 3600.0 / 1609.344
 FOOT_M2 = 0.3048**2
@@ -79,6 +81,8 @@ def _task(item: Coverage, units: Units) -> Iterator[Line]:
         yield from wrapped(text, 2, hanging=2)
     for rate in item.rates:
         yield from wrapped(rate_text(rate, units), 2, hanging=2)
+    for text in zone_texts(item.zones, units):
+        yield from wrapped(text, 2, hanging=2)
     yield from _notes(item.notes)
     yield from wrapped(f"Method: {item.method}.", 2, style="quiet", hanging=2)
 

@@ -121,3 +121,39 @@ class WrittenRaster:
     rows: int
     crs: str
     bands: tuple[RasterBand, ...]
+
+
+@short_repr
+@dataclass(frozen=True, slots=True)
+class ZoneFigures:
+    """What was meant and what was applied in a zone of the rate map; rates are physical values by square metre.
+
+    Parameters
+    ----------
+    code : int
+        The zone.
+    ddi : int
+        The actual rate.
+    product : str or None
+        Identifier, where the task tells.
+    area_m2 : float
+        Ground of the zone that was worked, counted once.
+    meant, applied : float
+        Mean rate of the map, and of all sweeps together, on that ground.
+    within_5, within_10 : float
+        Share of that ground, 0 to 1, that got what was meant within 5 and within 10 %.
+    """
+
+    code: int
+    ddi: int
+    product: str | None
+    area_m2: float
+    meant: float
+    applied: float
+    within_5: float
+    within_10: float
+
+    @property
+    def difference(self) -> float:
+        """Applied less meant."""
+        return self.applied - self.meant

@@ -19,7 +19,7 @@ KEYS = {
     "devices",
     *("task", "field", "logs", "records", "field_area_m2", "worked_area_m2", "double_area_m2", "missed_area_m2"),
     *("outside_area_m2", "applied_area_m2", "distance_m", "working_time_s", "capacity_ha_h", "efficiency"),
-    *("pass_to_pass", "cross_track", "rates", "method", "uncertainty_m2", "double_uncertainty_m2"),
+    *("pass_to_pass", "cross_track", "rates", "zones", "method", "uncertainty_m2", "double_uncertainty_m2"),
     *("worked_interval_m2", "double_interval_m2", "missed_interval_m2", "outside_interval_m2"),
     *("late_missed_area_m2", "late_outside_area_m2"),
 }

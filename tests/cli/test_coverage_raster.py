@@ -46,3 +46,24 @@ def test_the_command_tells_what_it_wrote(run: Callable, tmp_path: Path) -> None:
     document = json.loads(run(*words, "--overwrite", "--json").out)
     assert document["raster"]["cell_m"] == 5.0
     assert document["raster"]["bands"][0]["total"] == pytest.approx(document["tasks"][0]["rates"][0]["applied"])
+
+
+def test_zones_of_the_contract_are_those_of_the_rate_map(run: Callable) -> None:
+    document = json.loads(run("coverage", SAMPLES / "machine", "--task", "TSK1", "--json").out)
+    (task,) = document["tasks"]
+    keys = {"code", "area_m2", "meant", "applied", "difference", "within_5", "within_10", "unit"}
+    assert all(set(zone) == keys | {"ddi", "product"} for zone in task["zones"])
+    assert [(zone["code"], zone["meant"], zone["unit"]) for zone in task["zones"]] == [
+        (1, pytest.approx(200.0), "L/ha"),
+        (2, pytest.approx(150.0), "L/ha"),
+        (3, pytest.approx(240.0), "L/ha"),
+        (10, 0.0, "L/ha"),
+    ]
+    assert sum(zone["area_m2"] for zone in task["zones"]) == pytest.approx(task["worked_area_m2"], rel=1e-3)
+    amount = sum(zone["area_m2"] * zone["applied"] for zone in task["zones"]) / 1e4
+    assert amount == pytest.approx(task["rates"][0]["applied"], rel=1e-3)
+    for zone in task["zones"]:
+        assert zone["difference"] == pytest.approx(zone["applied"] - zone["meant"])
+        assert 0.0 <= zone["within_5"] <= zone["within_10"] <= 1.0
+    shown = " ".join(run("coverage", SAMPLES / "machine", "--task", "TSK1", "--units", "us", "--quiet").out.split())
+    assert "Zone 2, PDT5, 5.01 ac: meant 16.04 gal/ac" in shown

@@ -10,7 +10,7 @@ from taskdata.fieldwork.coverage.figures import theoretical_capacity
 from taskdata.quantities.by_area import farm_rate
 from taskdata.reports.coverage_text import coverage_text
 from taskdata.reports.styled import plain
-from taskdata.results.coverage import RateFigures
+from taskdata.results.figures import RateFigures
 from tests.fieldwork import build
 
 FOOT_M, MILE_M, ACRE_M2 = 0.3048, 1609.344, 4046.8564224  # NIST SP 811

@@ -9,12 +9,13 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 
-from tests.simulation import areas, passes, shifts
+from tests.simulation import areas, passes, rate_maps, shifts
 from tests.simulation.figure import Figure
 
 PARTS: dict[str, tuple[Callable[[int], Iterator[Figure]], int]] = {
     "areas": (areas.figures, 100),
     "passes": (passes.figures, 40),
+    "rate_maps": (rate_maps.figures, 20),
     "shifts": (shifts.figures, 60),
 }
 

@@ -6,8 +6,9 @@ work the same ground, such as two tanks, stay apart unless the task says that th
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 
@@ -20,7 +21,9 @@ from taskdata.fieldwork.applied.channels import (
     rate_pieces,
 )
 from taskdata.fieldwork.applied.products import product_of
+from taskdata.fieldwork.applied.rate_plans import RatePlan, Wanted, rate_plan
 from taskdata.fieldwork.sweeps.log_work import LogWork
+from taskdata.geometry.plane import LocalPlane
 from taskdata.model.tasks import Task
 from taskdata.results.applied import AppliedQuantity
 
@@ -40,8 +43,19 @@ class _Group:
         return self.product is not None or all(worked.isdisjoint(ground) for worked in others)
 
 
-def applied_quantities(works: Sequence[tuple[LogWork, Task | None]]) -> tuple[AppliedQuantity, ...]:
-    """Return what works of tasks applied, in the order of the logs; without any rate the swept ground alone."""
+def planned_quantities(
+    works: Sequence[tuple[LogWork, Task | None]], plane: LocalPlane, outline: Any
+) -> list[tuple[AppliedQuantity, RatePlan | None]]:
+    """Return what works of tasks applied, in the order of the logs, each with the rate map that it was meant by.
+
+    Without any rate it is the swept ground alone. Of several tasks one may have a map: what others applied beside it
+    cannot be told apart.
+
+    Parameters
+    ----------
+    outline : shape or None
+        The field in the plane.
+    """
     groups: list[_Group] = []
     for channel in channels(work for work, _ in works):
         for number, (work, task) in enumerate(works):
@@ -52,7 +66,28 @@ def applied_quantities(works: Sequence[tuple[LogWork, Task | None]]) -> tuple[Ap
             group = _home(groups, channel, product_of(task, work, channel), ground)
             group.parts.setdefault(channel.part, set()).update(ground)
             group.found.append((work, pieces))
-    return tuple(_quantities(groups)) or _swept([work for work, _ in works])
+    tasks = list({id(task): task for _, task in works if task is not None}.values())
+    found = [(item, _plan(group, tasks, plane, outline)) for group in groups if (item := _quantity(group)) is not None]
+    return [(_aimed(item, plan), plan) for item, plan in found] or [
+        (item, None) for item in _swept([work for work, _ in works])
+    ]
+
+
+def _plan(group: _Group, tasks: Sequence[Task], plane: LocalPlane, outline: Any) -> RatePlan | None:
+    trees = {part: tree for work, _ in group.found for part, tree in work.source.values.trees.items()}
+    wanted = Wanted(tuple(Channel(group.ddi, part) for part in group.parts), trees, group.product)
+    plans = [plan for task in tasks if (plan := rate_plan(task, wanted, plane, outline)) is not None]
+    return plans[0] if len(plans) == 1 else None
+
+
+def _aimed(item: AppliedQuantity, plan: RatePlan | None) -> AppliedQuantity:
+    """Return a quantity whose pieces without a setpoint in the log have that of the map."""
+    open_ = np.isnan(item.target)
+    if plan is None or not open_.any():
+        return item
+    target = item.target.copy()
+    target[open_] = plan.at(item.quads[open_].mean(axis=1)).rate
+    return replace(item, target=target)
 
 
 def _home(groups: list[_Group], channel: Channel, product: str | None, ground: set[tuple[int, int]]) -> _Group:
@@ -63,15 +98,14 @@ def _home(groups: list[_Group], channel: Channel, product: str | None, ground: s
     return groups[-1]
 
 
-def _quantities(groups: Sequence[_Group]) -> Iterator[AppliedQuantity]:
-    for group in groups:
-        works, pieces = zip(*group.found, strict=True)
-        rate, target = (np.concatenate([getattr(part, name) for part in pieces]) for name in ("rate", "target"))
-        known = np.isfinite(rate)
-        if known.any():
-            quads = quads_of(works, pieces)[known]
-            parts = tuple(part for part in group.parts if part is not None)
-            yield AppliedQuantity(group.ddi, parts, group.product, quads, rate[known], target[known])
+def _quantity(group: _Group) -> AppliedQuantity | None:
+    works, pieces = zip(*group.found, strict=True)
+    rate, target = (np.concatenate([getattr(part, name) for part in pieces]) for name in ("rate", "target"))
+    known = np.isfinite(rate)
+    if not known.any():
+        return None
+    parts = tuple(part for part in group.parts if part is not None)
+    return AppliedQuantity(group.ddi, parts, group.product, quads_of(works, pieces)[known], rate[known], target[known])
 
 
 def _swept(works: Sequence[LogWork]) -> tuple[AppliedQuantity, ...]:

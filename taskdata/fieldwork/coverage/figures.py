@@ -12,8 +12,8 @@ from taskdata.fieldwork.implement import Implement
 from taskdata.fieldwork.sweeps.log_work import PAUSE_S, LogWork
 from taskdata.fieldwork.sweeps.side_by_side import at_work, width_of
 from taskdata.geometry.arrays import Floats
-from taskdata.results.coverage import Figures
 from taskdata.results.driving import PassToPass
+from taskdata.results.figures import Figures
 
 _HA_H = 3600.0 / 10_000.0
 

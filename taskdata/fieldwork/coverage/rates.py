@@ -13,7 +13,7 @@ from taskdata.fieldwork.sweeps.ground_cover import SweptGround
 from taskdata.fieldwork.sweeps.log_work import LogWork
 from taskdata.geometry.arrays import Floats
 from taskdata.quantities.dictionary import Entry, entry
-from taskdata.results.coverage import RateFigures
+from taskdata.results.figures import RateFigures
 
 UNITS = {"mm³/m²": (80, 1e6), "mg/m²": (81, 1e6), "/m²": (82, 1.0), "ml/m²": (90, 1e3)}
 """Units of rates by area; the total (DDI) that counts the same, and how many units of product are in one of its."""

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from taskdata.fieldwork.applied.quantities import applied_quantities
-from taskdata.fieldwork.applied.runs import section_runs
+from taskdata.fieldwork.applied.applied_ground import AppliedGround
 from taskdata.fieldwork.coverage.figures import figures, passes
 from taskdata.fieldwork.coverage.joining import PlacedJob, joined, positions
 from taskdata.fieldwork.coverage.rates import rates
@@ -157,6 +156,7 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
         switched = Switched(ground)
         areas = with_intervals(ground.areas(settings.ignore_under_m2), ground, switched)
     field, sources = group[0].field, [source for item in group for source in item.job.sources]
+    applied = AppliedGround(_with_tasks(done, group), plane, None if site.outline is None else site.outline.shape)
     found = Coverage(
         tuple(item.job.id for item in group),
         group[0].job.name,
@@ -172,8 +172,9 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
         told,
         devices(logs),
         plane=plane,
-        draw_runs=lambda: tuple(section_runs(_with_tasks(done, group), plane)),
-        apply=lambda: applied_quantities(_with_tasks(done, group)),
+        draw_runs=applied.runs,
+        apply=applied.quantities,
+        compare=applied.zones,
         draw=lambda: ground.places(settings.ignore_under_m2, {"missed": switched.missed, "outside": switched.outside}),
     )
     return as_known(found, known_of(done, told))

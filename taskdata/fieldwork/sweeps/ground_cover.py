@@ -21,7 +21,7 @@ from taskdata.geometry.raster import RasterCover
 from taskdata.geometry.ribbons import Shapes, ribbons
 from taskdata.geometry.sweeps import Quads
 from taskdata.model.shapes import Area
-from taskdata.results.coverage import Areas
+from taskdata.results.areas import Areas
 
 EARTH_M = 6_371_000.0
 FALLBACK_M = 0.25

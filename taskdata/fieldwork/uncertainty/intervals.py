@@ -22,7 +22,7 @@ from taskdata.fieldwork.uncertainty.area_doubts import KINDS, edge_doubts
 from taskdata.fieldwork.uncertainty.edge_doubts import swept_m2, switched_m2, usual_m
 from taskdata.fieldwork.uncertainty.switched_ground import Switched
 from taskdata.geometry.multiplicity import Cover
-from taskdata.results.coverage import Areas, Interval
+from taskdata.results.areas import Areas, Interval
 
 _SIGMAS = 2.0
 _NOTHING = 1e-6

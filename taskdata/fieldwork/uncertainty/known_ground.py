@@ -11,7 +11,8 @@ from taskdata.raised_rules.coverage.empty_log import RULE as EMPTY_LOG
 from taskdata.raised_rules.coverage.log_in_part import RULE as LOG_IN_PART
 from taskdata.raised_rules.coverage.no_position import RULE as NO_POSITION
 from taskdata.raised_rules.coverage.unreadable_log import RULE as UNREADABLE_LOG
-from taskdata.results.coverage import Areas, Coverage, Known
+from taskdata.results.areas import Areas
+from taskdata.results.coverage import Coverage, Known
 
 _LESS = {
     UNREADABLE_LOG,
