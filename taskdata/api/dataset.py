@@ -46,8 +46,9 @@ class Dataset(model.Dataset):
         Parameters
         ----------
         layer : str
-            ``fields``, ``areas``, ``lines``, ``guidance_lines``, ``points``, ``treatment_zones``, ``grid_cells`` or
-            ``log_records``; their columns are described in ``schemas/README.md``.
+            ``fields``, ``areas``, ``lines``, ``guidance_lines``, ``points``, ``treatment_zones``, ``grid_cells``,
+            ``log_records`` (new values alone) or ``log_values`` (values held until the next one); their columns are
+            described in ``schemas/README.md``.
         units : {"metric", "us"}
             Units of rates and of logged values.
 

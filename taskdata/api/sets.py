@@ -96,6 +96,7 @@ def write(
     time_zone: str | None = None,
     receiver: Receiver | Source | None = None,
     plan_templates: bool = False,
+    raw: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
     verify: bool = False,
@@ -112,7 +113,7 @@ def write(
         ``isoxml``, ``geojson``, ``shapefile``, ``gpkg`` or ``parquet``; default by the name of the target.
     version : int, optional
         Major version of an ISO-XML target; default that of the source, else 4.
-    time_zone, receiver, plan_templates, dry_run
+    time_zone, receiver, plan_templates, raw, dry_run
         As for ``convert``.
     overwrite : bool
         Allow that an existing target is replaced.
@@ -145,6 +146,7 @@ def write(
         time_zone=time_zone,
         receiver=receiver,
         plan_templates=plan_templates,
+        raw=raw,
         overwrite=overwrite,
         dry_run=dry_run,
         verify=verify,

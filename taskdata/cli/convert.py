@@ -22,6 +22,7 @@ VERSIONS = [str(number) for number in writable()]
 @click.option("--time-zone", help="Time zone of the set, +02:00 or Europe/Berlin, to write time stamps in.")
 @click.option("--receiver", type=click.Path(), help="Profile of the receiving terminal; the set is split where needed.")
 @click.option("--plan-templates", is_flag=True, help="Write task templates as planned tasks, since version 3 has none.")
+@click.option("--raw", is_flag=True, help="Write logs as they are stored, not as values that a person reads.")
 @_options.reading
 @_options.choosing
 @click.option("--overwrite", is_flag=True, help="Replace an existing target.")
@@ -38,6 +39,7 @@ def command(
     time_zone: str | None,
     receiver: str | None,
     plan_templates: bool,
+    raw: bool,
     overwrite: bool,
     dry_run: bool,
     verify: bool,
@@ -66,6 +68,7 @@ def command(
             time_zone=time_zone,
             receiver=receiver,
             plan_templates=plan_templates,
+            raw=raw,
             overwrite=overwrite,
             dry_run=dry_run,
             verify=verify,

@@ -67,6 +67,7 @@ def convert(
     time_zone: str | None = None,
     receiver: Receiver | str | os.PathLike[str] | None = None,
     plan_templates: bool = False,
+    raw: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
     verify: bool = False,
@@ -93,6 +94,9 @@ def convert(
         What the terminal takes that an ISO-XML target is for, or a TOML file that says it: the target satisfies it. A
         set that is more than it takes at once is split: the target is then a folder, or a zip archive, that holds a
         folder ``stick1``, ``stick2`` ... for each stick, and ``sticks`` of the result names them.
+    raw : bool
+        Of logs write the layer ``log_records``, as they are stored, and not ``log_values``, as a person reads them.
+        Without it a target that brings the whole set back gets both, another one ``log_values`` alone.
     **reading
         See ``load``.
     overwrite : bool
@@ -117,7 +121,7 @@ def convert(
     changed binary points PNT00002 become points in XML
     """
     to = to or _wished_format(target, version, time_zone, receiver, plan_templates)
-    goal = target_of(target, to, source)
+    goal = target_of(target, to, source, raw=raw)
     wish = _wish(version, time_zone, receiver, plan_templates, goal)
     loaded = load(source, **reading)
     refuse_unfit(loaded.dataset)
@@ -144,13 +148,14 @@ def write(
     time_zone: str | None = None,
     receiver: Receiver | str | os.PathLike[str] | None = None,
     plan_templates: bool = False,
+    raw: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
     verify: bool = False,
 ) -> Conversion:
     """Write records, changed or not since they were read; see ``convert``."""
     to = to or _wished_format(target, version, time_zone, receiver, plan_templates)
-    goal = target_of(target, to, None)
+    goal = target_of(target, to, None, raw=raw)
     wish = _wish(version, time_zone, receiver, plan_templates, goal)
     refuse_unfit(dataset)
     behind, read = document_behind(dataset), dataset

@@ -28,13 +28,16 @@ _SHAPES: Mapping[GeometryType, Shape] = MappingProxyType(
 def held(dataset: Dataset, document: Document | None, goal: Target) -> tuple[list[Layer], list[Loss]]:
     """Return the layers that a target holds of records and the document behind them, and what it loses of the set.
 
+    Logs stand in it as a person reads them, and as they are stored where that brings them back or is asked for.
+
     Raises
     ------
     UsageError
         The target is one file of one layer, and there are several; or it holds none of the layers.
     """
     carried = document is not None and goal.carries
-    every = project(dataset, whole=goal.is_alone or not carried)
+    stored = carried or goal.raw
+    every = project(dataset, whole=goal.is_alone or not carried, stored=stored, readable=not goal.raw)
     layers = [layer for layer in every if _fits(layer, goal)]
     kinds = (
         f"{goal.form.label} holds {joined([shape.value for shape in Shape if shape in goal.form.shapes], 'and')} alone"

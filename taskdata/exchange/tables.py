@@ -33,7 +33,7 @@ from taskdata.quantities.units import System
 
 SOURCE = "frames"
 """What stands for the path of a source where records come from tables."""
-_LOGS = "log_records"
+_LOGS = ("log_records", "log_values")
 
 
 def layer_table(dataset: Dataset, name: str, units: System = "metric") -> pa.Table:
@@ -98,7 +98,7 @@ def dataset_of_tables(tables: Mapping[str, Any], base: Dataset | None, units: Sy
         source = _placed(raw, SOURCE, findings)
         dataset = plain(source)
         return dataset.with_changes(losses=(*dataset.losses, *losses_from_findings(dataset.findings)))
-    source = _placed({name: table for name, (table, _) in read.items() if name != _LOGS}, base.source, findings)
+    source = _placed({name: table for name, (table, _) in read.items() if name not in _LOGS}, base.source, findings)
     return _laid_over(base, source, _log_losses(base, read, units))
 
 
@@ -180,7 +180,9 @@ def _complete(name: str, raw: RawTable) -> RawTable:
 
 def _log_losses(base: Dataset, read: Mapping[str, tuple[RawTable, list[Finding]]], units: System) -> list[Loss]:
     """Return what is lost of changes in the records of logs, which are never taken over."""
-    if _LOGS not in read or same_table(physical_table(base, _LOGS, units), read[_LOGS][0].table, SPECS[_LOGS].identity):
-        return []
     why = "a log is a record of work done; its files are not changed"
-    return [Loss(LossKind.DROPPED, None, f"changes in {_LOGS}", why)]
+    return [
+        Loss(LossKind.DROPPED, None, f"changes in {name}", why)
+        for name in _LOGS
+        if name in read and not same_table(physical_table(base, name, units), read[name][0].table, SPECS[name].identity)
+    ]

@@ -40,12 +40,15 @@ class Target:
         Its name in the table of formats.
     packed : bool
         A zip archive of an ISO-XML set.
+    raw : bool
+        Logs are written as they are stored alone.
     """
 
     named: Path
     place: Path
     format: str
     packed: bool = False
+    raw: bool = False
 
     @property
     def form(self) -> Format:
@@ -96,13 +99,16 @@ class Target:
         return staged(self.place, overwrite=overwrite, replaceable=self.replaceable, beside=names)
 
 
-def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.PathLike[str] | None) -> Target:
+def target_of(
+    target: str | os.PathLike[str], to: str | None, source: str | os.PathLike[str] | None, *, raw: bool = False
+) -> Target:
     """Return where and as what a target is written.
 
     Raises
     ------
     UsageError
-        The format cannot be told, or is unknown; the target has no name, or one that cannot be.
+        The format cannot be told, or is unknown; the target has no name, or one that cannot be; there is no choice of
+        how it holds logs.
     TargetError
         The target lies on or in the source.
     """
@@ -122,7 +128,9 @@ def target_of(target: str | os.PathLike[str], to: str | None, source: str | os.P
     place = named / FOLDER if inner else named
     if source is not None:
         refuse_source(place, Path(source))
-    return Target(named, place, chosen, packed)
+    if raw and chosen == ISOXML:
+        raise UsageError("an ISO-XML set always holds logs as they are stored", where=named, remedy="Leave [[raw]] out")
+    return Target(named, place, chosen, packed, raw)
 
 
 def usual_format(target: str | os.PathLike[str]) -> str | None:

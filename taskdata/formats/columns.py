@@ -23,6 +23,9 @@ KEY = "key"
 ID = "id"
 """Name of the column with the identifier of the standard."""
 
+LABEL = b"GDAL:OGR:alternative_name"
+"""What the metadata of a column call its label, a name for people; GDAL writes it where a format has room for one."""
+
 Row: TypeAlias = dict[str, Any]
 """One row by column name."""
 

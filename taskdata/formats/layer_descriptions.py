@@ -41,7 +41,8 @@ _GEOMETRIES = {
 _PREFACE = """\
 Every format holds the same layers and columns. Geometry is WGS 84, longitude first, cut at the antimeridian, outer
 rings counter-clockwise (clockwise in a shapefile). Layers without rows are not written. Enumerations are written as the
-texts listed below.
+texts listed below. Of logs `log_values` is written, and beside it `log_records` where the carried tables bring the
+whole set back; `--raw` writes `log_records` alone.
 
 Layers may be edited in any GIS and converted back to ISO-XML: change values, move vertices, remove rows, add rows with
 an empty `key`. What did not change comes back as it was, to the last digit. If two rows have the same key, as after
@@ -100,6 +101,7 @@ def sidecar_schema() -> dict[str, Any]:
             "name": {"type": "string", "description": "Full name of the column"},
             "short": {"type": "string", "maxLength": sidecar.NAME_LENGTH, "description": "Name in the shapefile"},
             "type": {"enum": [kind.value for kind in ColumnType if kind is not ColumnType.BINARY]},
+            "label": {"type": ["string", "null"], "description": "What it shows, in words"},
         }
     )
     cell = _object(

@@ -144,7 +144,7 @@ class Log:
         Setpoint Volume Per Area Application Rate DET203 L/ha
         """
         return tuple(
-            column(index, item.ddi, (item.part, item.part_name), (units, self._shown(index)))
+            column(index, item.ddi, (item.part, item.part_name), (units, self.presentation(index)))
             for index, item in enumerate(self.quantities)
         )
 
@@ -192,8 +192,9 @@ class Log:
         if records is None:
             raise SourceError("the records of the log could not be read", where=self.file, remedy=UNREAD)
         raw, known = records.held(column.index) if hold else records.stored(column.index)
-        return np.where(known, physical(raw, column.ddi, (units, self._shown(column.index))), np.nan)
+        return np.where(known, physical(raw, column.ddi, (units, self.presentation(column.index))), np.nan)
 
-    def _shown(self, index: int) -> Usable | None:
+    def presentation(self, index: int) -> Usable | None:
+        """Return how the machine shows the values of a column, by its place; None where it does not say it."""
         described = self.quantities[index].presentation
         return None if described is None else described.usable

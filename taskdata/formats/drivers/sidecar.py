@@ -18,7 +18,7 @@ from taskdata import strict_json
 from taskdata.errors import SourceError, UnfitError, unfit
 from taskdata.file_formats.table import format_named
 from taskdata.formats import side_tables
-from taskdata.formats.columns import GEOMETRY, ColumnType, Layer, LayerSpec
+from taskdata.formats.columns import GEOMETRY, LABEL, ColumnType, Layer, LayerSpec
 from taskdata.model.carried import Carried
 
 NAME = format_named("shapefile").folder_files[0]
@@ -31,11 +31,12 @@ NAME_LENGTH = 10
 
 @dataclass(frozen=True, slots=True)
 class Stored:
-    """A column of a layer as a shapefile keeps it: its full and its short name, and its type."""
+    """A column of a layer as a shapefile keeps it: its full and short name, its type, and what it shows in words."""
 
     name: str
     short: str
     type: ColumnType
+    label: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,14 +68,20 @@ def columns(layer: Layer) -> list[Stored]:
     used: set[str] = set()
     for name in layer.attributes.column_names:
         known = layer.spec.by_name.get(name)
-        wanted = (known.short if known and known.short else name.replace("ddi_", "d", 1))[:NAME_LENGTH]
+        wanted = (known.short if known and known.short else _shorter(name))[:NAME_LENGTH].rstrip("_")
         short, number = wanted, 1
         while short in used:
             number += 1
             short = f"{wanted[: NAME_LENGTH - 1 - len(str(number))]}_{number}"
         used.add(short)
-        found.append(Stored(name, short, _type(layer.table.schema.field(name).type)))
+        field = layer.table.schema.field(name)
+        label = (field.metadata or {}).get(LABEL)
+        found.append(Stored(name, short, _type(field.type), None if label is None else label.decode()))
     return found
+
+
+def _shorter(name: str) -> str:
+    return name.replace("ddi_", "d", 1).replace("raw_value_", "raw_", 1)
 
 
 def lengthened(table: pa.Table, spec: LayerSpec) -> pa.Table:

@@ -14,9 +14,9 @@ from taskdata.formats.columns import ARROW, GEOMETRY, Layer, LayerSpec
 from taskdata.formats.edits.diff_layer import LayerDiff, Ledger, diff_layer
 from taskdata.formats.edits.field_drafts import FieldMerger, LayerDiffs, identical
 from taskdata.formats.edits.owners import with_owners
-from taskdata.formats.edits.task_drafts import check_logs, merged_grids, merged_zones
+from taskdata.formats.edits.task_drafts import check_logs, check_values, merged_grids, merged_zones
 from taskdata.formats.edits.zone_rates import with_setpoints
-from taskdata.formats.layers import areas, fields, guidance, lines, points, zones
+from taskdata.formats.layers import areas, fields, guidance, lines, log_values, points, zones
 from taskdata.formats.layers.of_dataset import SPECS, project
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.ledger import Loss
@@ -70,6 +70,7 @@ def merge(base: Dataset, source: PlacedLayers) -> tuple[Dataset, list[Loss]]:
     tasks = merged_zones(base.tasks, found_zones, ledger)
     tasks = merged_grids(tasks, *_pair("grid_cells", layers, source), ledger)
     check_logs(*_pair("log_records", layers, source), ledger)
+    check_values(base, source.tables.get(log_values.SPEC.name), ledger)
     for name in source.tables:
         if name not in SPECS:
             ledger.drop(None, f"the table {name}", "it is not one of the layers that were written")

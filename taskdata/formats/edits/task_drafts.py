@@ -17,8 +17,9 @@ from taskdata.formats.columns import GEOMETRY, KEY, Layer
 from taskdata.formats.edits.cell_rates import with_raw_values
 from taskdata.formats.edits.diff_layer import LayerDiff, Ledger, name_extra_columns
 from taskdata.formats.edits.field_drafts import identical
-from taskdata.formats.layers import grids
+from taskdata.formats.layers import grids, log_values
 from taskdata.formats.layers.wording import is_identifier
+from taskdata.model.dataset import Dataset
 from taskdata.model.tasks import Grid, Task, Zone
 
 _CELL_TOLERANCE = 1e-9
@@ -91,6 +92,17 @@ def check_logs(layer: Layer, raw: RawTable | None, ledger: Ledger) -> None:
     name_extra_columns(layer.spec, raw.table, ledger)
     if not same_table(layer.table, raw.table, layer.spec.identity):
         ledger.drop(None, "changes in log_records", "a log is a record of work done; its files are not changed")
+
+
+def check_values(base: Dataset, raw: RawTable | None, ledger: Ledger) -> None:
+    """Note changes in what a person reads of logs, which is computed."""
+    if raw is None:
+        return
+    layer = log_values.project(base)
+    extra = [name for name in raw.table.column_names if name not in layer.table.column_names]
+    name_extra_columns(replace(layer.spec, patterns=()), raw.table.select(extra), ledger)
+    if not same_table(layer.table, raw.table, layer.spec.identity):
+        ledger.drop(None, f"changes in {layer.name}", "it is computed from the log, a record of work done")
 
 
 def same_table(written: pa.Table, read: pa.Table, identity: Sequence[str]) -> bool:

@@ -56,7 +56,8 @@ from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
 from taskdata.results.survey import ColumnRole, ItemKind
 
 _NOT_ALONE = ("grid_cells",)
-_RECORDS = "log_records"
+_RECORDS = ("log_records", "log_values")
+"""Layers of the records of logs; of several the first is read."""
 
 
 @dataclass(frozen=True)
@@ -97,7 +98,8 @@ def plain(source: PlacedLayers, options: TakeOptions | None = None) -> Dataset:
     foreign = {name: raw for name, raw in source.tables.items() if name not in own}
     judged = judge_shapes(foreign, options or TakeOptions())
     logs = dict(_logs(foreign, judged))
-    records = [log for raw in own.values() if raw.name == _RECORDS for log in logs_of_records(raw)]
+    kept = next((name for name in _RECORDS if any(raw.name == name for raw in own.values())), None)
+    records = [log for raw in own.values() if raw.name == kept for log in logs_of_records(raw)]
     if name_column is not None and foreign and not any(_column(raw, name_column) for raw in foreign.values()):
         columns = sorted({name for raw in foreign.values() for name in raw.table.column_names if name != GEOMETRY})
         raise UsageError(
@@ -105,11 +107,14 @@ def plain(source: PlacedLayers, options: TakeOptions | None = None) -> Dataset:
             where=source.path,
             remedy=nearest(name_column, columns),
         )
-    base = _own(source, {name: raw for name, raw in own.items() if raw.name != _RECORDS})
+    base = _own(source, {name: raw for name, raw in own.items() if raw.name not in _RECORDS})
     collected = Collected(findings=list(source.findings))
     for raw in own.values():
-        if raw.name not in (*_NOT_ALONE, _RECORDS):
+        if raw.name not in (*_NOT_ALONE, *_RECORDS):
             collected.findings.extend(own_crossings(raw))
+        elif raw.name in _RECORDS and raw.name != kept:
+            reason = f"{kept} holds the same records"
+            collected.findings.append(LAYER_LEFT_OUT.at(Place(file=raw.file), layer=raw.name, reason=reason))
     rest = {name: raw for name, raw in foreign.items() if name not in logs}
     for name, raw in rest.items():
         _collect(raw, judged[name], collected)

@@ -43,8 +43,8 @@ _MOST = 0.9
 _SAMPLE = 500
 _DAY = np.timedelta64(1, "D")
 _TASK = re.compile(r"TSK-?[1-9]\d{0,9}")
-_OF_RECORDS = ("time", "task", "file", "record", "key", "status")
-"""Columns of the layer ``log_records`` that say whose record a row is, when it was made, and by what fix."""
+_OF_RECORDS = ("time", "task", "task_name", "file", "record", "key", "status", "gps_time")
+"""Columns of the layers of log records that say whose record a row is, when it was made, and by what fix."""
 
 _STORED: dict[str, tuple[str, type, int, float]] = {
     "pdop": ("PDOP", np.uint16, 0xFFFF, 10.0),
@@ -105,7 +105,7 @@ def _log(raw: RawTable, times: Times, shapes: NDArray[Any]) -> PositionLog:
 
 
 def logs_of_records(raw: RawTable) -> list[PositionLog]:
-    """Return the logs that the rows of a layer ``log_records`` are, where nothing else is carried of their tasks."""
+    """Return the logs that the rows of a layer of log records are, where nothing else is carried of their tasks."""
     table = raw.table
     if "time" not in table.column_names or GEOMETRY not in table.column_names:
         return []

@@ -71,9 +71,16 @@ def records_table(task: Task, log: Log) -> pa.Table | None:
     records = log.records
     if records is None:
         return None
+    arrays = known_columns(task, log, records)
+    geometry = arrays.pop(GEOMETRY)
+    return pa.table(arrays | _values(log, records) | {GEOMETRY: geometry})
+
+
+def known_columns(task: Task, log: Log, records: LogRecords) -> dict[str, pa.Array]:
+    """Return the columns of a log that do not depend on what it logs, and its geometry."""
     count = len(records.time)
     zeros = pa.array(np.zeros(count, dtype=np.int64))
-    arrays = {
+    return {
         KEY: pa.array([log.key], pa.int64()).take(zeros),
         "task": pa.array([task.id], pa.string()).take(zeros),
         "file": pa.array([log.file], pa.string()).take(zeros),
@@ -85,10 +92,8 @@ def records_table(task: Task, log: Log) -> pa.Table | None:
         "hdop": _scaled(records, "HDOP", count),
         "satellites": _plain(records, "NumberOfSatellites", count),
         "gps_time": _gps_time(records, count),
+        GEOMETRY: fixed_size_wkb.points(records.lon, records.lat),
     }
-    arrays |= _values(log, records)
-    arrays[GEOMETRY] = fixed_size_wkb.points(records.lon, records.lat)
-    return pa.table(arrays)
 
 
 def value_name(ddi: int, part: str | None) -> str:

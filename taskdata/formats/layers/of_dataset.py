@@ -9,14 +9,16 @@ from typing import Any
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import KEY, Layer, LayerSpec
 from taskdata.formats.geometries import shapes
-from taskdata.formats.layers import areas, fields, grids, guidance, lines, logs, points, zones
+from taskdata.formats.layers import areas, fields, grids, guidance, lines, log_values, logs, points, zones
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.progress import each
 
-_MODULES = (fields, areas, lines, guidance, points, zones, grids, logs)
+_MODULES = (fields, areas, lines, guidance, points, zones, grids)
 
-SPECS: Mapping[str, LayerSpec] = MappingProxyType({module.SPEC.name: module.SPEC for module in _MODULES})
+SPECS: Mapping[str, LayerSpec] = MappingProxyType(
+    {module.SPEC.name: module.SPEC for module in (*_MODULES, logs, log_values)}
+)
 """Every layer by name, in the order they are written."""
 
 
@@ -36,10 +38,11 @@ def own_name(raw: RawTable) -> str:
     if is_own(raw):
         return raw.name
     columns = set(raw.table.column_names)
-    return next((name for name, spec in SPECS.items() if set(spec.by_name) <= columns), raw.name)
+    found = [name for name, spec in SPECS.items() if set(spec.by_name) <= columns]
+    return max(found, key=lambda name: len(SPECS[name].by_name), default=raw.name)
 
 
-def project(dataset: Dataset, *, whole: bool = False) -> list[Layer]:
+def project(dataset: Dataset, *, whole: bool = False, stored: bool = True, readable: bool = False) -> list[Layer]:
     """Return the layers of a data set that have rows.
 
     Parameters
@@ -47,8 +50,11 @@ def project(dataset: Dataset, *, whole: bool = False) -> list[Layer]:
     whole : bool
         They are all that is written: of a data set with nothing in it the layer of fields without a row, so that there
         is something to be read again.
+    stored, readable : bool
+        Records of logs as they are stored, and as a person reads them.
     """
-    layers = [module.project(dataset) for module in each(_MODULES, "Making layers", "layers")]
+    modules = (*_MODULES, *((logs,) if stored else ()), *((log_values,) if readable else ()))
+    layers = [module.project(dataset) for module in each(modules, "Making layers", "layers")]
     return [layer for layer in layers if layer.table.num_rows] or layers[:whole]
 
 

@@ -14,7 +14,7 @@ from typing import Any
 import pyarrow as pa
 
 from taskdata.formats.columns import GEOMETRY, stacked
-from taskdata.formats.layers import areas, fields, grids, guidance, lines, logs, points, zones
+from taskdata.formats.layers import areas, fields, grids, guidance, lines, log_values, logs, points, zones
 from taskdata.model.dataset import Dataset
 from taskdata.model.logs import Log
 from taskdata.model.tasks import Task
@@ -52,7 +52,7 @@ def _as_stored(module: Any) -> Callable[[Dataset, System], pa.Table]:
     return lambda dataset, units: module.project(dataset).table
 
 
-def _with_rates(module: Any) -> Callable[[Dataset, System], pa.Table]:
+def _in_units(module: Any) -> Callable[[Dataset, System], pa.Table]:
     return lambda dataset, units: module.project(dataset, units).table
 
 
@@ -87,7 +87,7 @@ def _values(log: Log, units: System, taken: set[str]) -> Iterator[tuple[pa.Field
 
 LAYERS: Mapping[str, Callable[[Dataset, System], pa.Table]] = MappingProxyType(
     {module.SPEC.name: _as_stored(module) for module in _PLAIN}
-    | {module.SPEC.name: _with_rates(module) for module in (zones, grids)}
-    | {logs.SPEC.name: _records}
+    | {module.SPEC.name: _in_units(module) for module in (zones, grids)}
+    | {logs.SPEC.name: _records, log_values.SPEC.name: _in_units(log_values)}
 )
 """What makes each layer, by its name, in the order of the files."""
