@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from taskdata.adapt.cells import NO_RATE, CellMap, Mix, key_of, mix_of
+from taskdata.adapt.leavable import or_leave
 from taskdata.adapt.points import run_of
 from taskdata.adapt.zones import CODES, clear_polygons, copied, free_codes, named_codes, taken_codes
 from taskdata.errors import TargetError
@@ -59,7 +60,7 @@ def write_setpoints(document: Document, task: Element, cells: CellMap, gone: set
         raise TargetError(
             f"the map of {task.id} cannot become a grid of setpoints",
             why="its zones apply different quantities",
-            remedy="Make one task for each product",
+            remedy=or_leave("Make one task for each product", [task.id]),
         )
     nothing = _zeroed(cells.mixes[0].setpoints)
     outside = default_of(task, cells, SETPOINTS) or nothing
@@ -161,7 +162,9 @@ def _new_zone(
     free = free_codes(taken)
     if not free:
         why = f"it needs more zones than the {len(CODES)} that have codes"
-        raise TargetError(f"the map of {task.id} cannot be written", why=why, remedy="Round the rates of the map")
+        raise TargetError(
+            f"the map of {task.id} cannot be written", why=why, remedy=or_leave("Round the rates of the map", [task.id])
+        )
     code = mix.code if mix.code in free else free[0]
     zone = Element("TZN")
     for name, text in {"Code": code, "Designator": mix.name, "Colour": mix.colour}.items():

@@ -6,7 +6,7 @@ shortened; stated lengths of files. Each step does nothing where the profile say
 
 A set with more fields, guidance lines or tasks, or a larger main file, than the terminal takes is split afterwards,
 see ``taskdata.adapt.sticks.split``. What neither can bring about, such as more rings in a field than it takes, is
-refused in one line: which things to leave out is for a person to say.
+refused in one line that names what can be left out: which of it is for a person to say.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ def to_receiver(
     document : Document
         Any set; it stays as it is.
     receiver : Receiver
-        What the terminal takes; entries that were only concluded count as the others.
+        What the terminal takes. A set is never changed for a hint.
     zone, plan_templates
         See ``to_version``.
 
@@ -63,10 +63,11 @@ def to_receiver(
     Raises
     ------
     TargetError
-        The profile cannot be satisfied; the line says what exceeds it.
+        The profile cannot be satisfied; the line says what exceeds it, and what to leave out.
     UsageError
         The version of the set is unknown.
     """
+    receiver = receiver.confirmed
     copy, losses = _in_version(document, receiver, zone, plan_templates)
     work = Adaptation(copy, (copy.version or (0, 0))[0], zone, f"{receiver.name} does not accept it")
     for entry, step in _REFUSED:

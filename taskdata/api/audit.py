@@ -122,7 +122,8 @@ def make_receiver(data: Dataset | Source, target: Source) -> Receiver:
     Returns
     -------
     Receiver
-        What was written; all but its name, and the version where the terminal states it, is marked as inferred.
+        What was written; all but its name, and the version where the terminal states it, are hints: a check tells
+        them as notes and no set is changed for them until a person takes their names out of the list ``inferred``.
 
     Raises
     ------

@@ -44,7 +44,7 @@ class TargetOptions:
         UsageError
             There is such a wish.
         """
-        versions = None if self.receiver is None else self.receiver.get("receiver.versions")
+        versions = None if self.receiver is None else self.receiver.confirmed.get("receiver.versions")
         if self.receiver is not None and versions and self.version is not None and self.version not in versions:
             told = (
                 f"version {self.version} was asked for, but {self.receiver.name} reads {', '.join(map(str, versions))}"

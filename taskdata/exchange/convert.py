@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Unpack
@@ -14,6 +15,7 @@ from taskdata.exchange.adapting import TargetOptions, adapt_document, split_over
 from taskdata.exchange.authored import new_errors
 from taskdata.exchange.choosing import chosen_part
 from taskdata.exchange.counting import counted, named
+from taskdata.exchange.hints import beyond_hints
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sticks import refuse_beside_sticks, write_sticks
@@ -48,6 +50,11 @@ class _Content:
         """Return what an audit finds in the target and not in the source."""
         return new_errors(self.document) if goal.format == ISOXML else ()
 
+    def beyond_hints(self, wish: TargetOptions) -> tuple[Finding, ...]:
+        """Return what of the target the terminal may not accept, by the hints of its profile."""
+        documents = [stick.document for stick in self.sticks] or ([] if self.document is None else [self.document])
+        return beyond_hints(documents, wish.receiver)
+
     def written(self, goal: Target) -> tuple[WrittenStick, ...]:
         """Return what stands on each stick."""
         found = []
@@ -56,6 +63,14 @@ class _Content:
             ids = ([item.id for item in items] for items in (data.fields, data.tasks))
             found.append(WrittenStick(os.fspath(place), counted(data), *map(tuple, ids)))
         return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Checked:
+    """What is told of a target before it is written."""
+
+    new_errors: tuple[Finding, ...]
+    beyond_hints: tuple[Finding, ...]
 
 
 def convert(
@@ -128,15 +143,13 @@ def convert(
     dataset = chosen_part(loaded.dataset, only or {})
     content = _content(dataset, document_behind(dataset), goal, wish)
     losses = (*loaded.losses, *content.losses)
-    errors = content.new_errors(goal)
+    checked = _Checked(content.new_errors(goal), content.beyond_hints(wish))
     if dry_run:
         losses += tuple(predict_losses(content.dataset, content.document, goal))
     else:
         losses += tuple(_write(content, goal, overwrite=overwrite, verify=verify))
-    data, found = content.dataset, dataset.findings
-    counts, sticks = counted(data), content.written(goal)
-    done = Conversion(os.fspath(source), os.fspath(goal.named), counts, losses, loaded.datum, found, sticks, errors)
-    return replace(done, named=named(data), chosen=dataset.chosen)
+    done = _done(content, goal, dataset.with_changes(source=os.fspath(source)), losses, checked)
+    return replace(done, datum=loaded.datum)
 
 
 def write(
@@ -167,14 +180,28 @@ def write(
         behind, dataset = document, to_dataset(document)
     content = _content(dataset, behind, goal, wish)
     losses += content.losses
-    errors = content.new_errors(goal)
+    checked = _Checked(content.new_errors(goal), content.beyond_hints(wish))
     if dry_run:
         losses += predict_losses(content.dataset, content.document, goal)
     else:
         losses += _write(content, goal, overwrite=overwrite, verify=verify)
-    found, counts, names = read.findings, counted(content.dataset), named(content.dataset)
-    done = Conversion(dataset.source, os.fspath(goal.named), counts, tuple(losses), new_errors=errors)
-    return replace(done, findings=found, named=names, chosen=read.chosen)
+    return _done(content, goal, read.with_changes(source=dataset.source), losses, checked)
+
+
+def _done(content: _Content, goal: Target, read: Dataset, losses: Iterable[Loss], checked: _Checked) -> Conversion:
+    """Return what a conversion of what was read did."""
+    return Conversion(
+        read.source,
+        os.fspath(goal.named),
+        counted(content.dataset),
+        tuple(losses),
+        findings=read.findings,
+        sticks=content.written(goal),
+        new_errors=checked.new_errors,
+        named=named(content.dataset),
+        chosen=read.chosen,
+        beyond_hints=checked.beyond_hints,
+    )
 
 
 def _wished_format(target: str | os.PathLike[str], *wishes: object) -> str | None:
@@ -216,7 +243,7 @@ def _content(dataset: Dataset, document: Document | None, goal: Target, wish: Ta
 
 def _version_for(wish: TargetOptions) -> int | None:
     """Return the version to write anew for the terminal that a set is for, None where it does not matter."""
-    versions = None if wish.receiver is None else wish.receiver.get("receiver.versions")
+    versions = None if wish.receiver is None else wish.receiver.confirmed.get("receiver.versions")
     return version_for(DEFAULT_VERSION, versions)
 
 

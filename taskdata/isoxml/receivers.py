@@ -18,8 +18,8 @@ _OF_THE_IMPLEMENT = frozenset({"DVC", "DET", "DPD", "DPT", "DVP"})
 def receiver_of(document: Document, dataset: Dataset) -> Receiver:
     """Conclude what a terminal takes from what stands in a set that it wrote.
 
-    What it wrote it can surely read; the largest counts seen are no limits but the most that is known to work. All but
-    the name and the version is marked as inferred.
+    What it wrote it can surely read; the largest counts seen are not limits but the most that is known to work. All but
+    the name and the version are hints.
     """
     values: dict[str, Any] = {
         "receiver.name": _name(document),

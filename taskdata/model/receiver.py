@@ -1,7 +1,8 @@
 """What one receiving terminal takes: a profile that a person writes, or that a set of the terminal suggests.
 
 A profile is a TOML file in sections; ``schemas/receiver.schema.json`` is its schema, made from ``ENTRIES``. What it
-does not say is not known, and is not checked.
+does not say is not known, and is not checked. What was only concluded from a set is a hint until a person confirms it:
+an entry is confirmed as soon as its name is no longer in the list of the section ``inferred``.
 """
 
 from __future__ import annotations
@@ -81,7 +82,7 @@ INFERRED = Entry(
     "inferred",
     "entries",
     {"type": "array", "items": {"enum": [entry.path for entry in _STATED]}, "uniqueItems": True},
-    "Which of the above were only inferred from a set, such as limits.fields",
+    "Which of the above are only hints, concluded from a set, such as limits.fields; take a name out to confirm it",
 )
 ENTRIES = (*_STATED, INFERRED)
 
@@ -116,9 +117,28 @@ class Receiver:
         """What the user calls the terminal."""
         return str(self.get("receiver.name") or "the terminal")
 
-    def is_inferred(self, path: str) -> bool:
-        """Tell whether ``path`` was only concluded from a set that the terminal wrote."""
+    def is_hint(self, path: str) -> bool:
+        """Tell whether ``path`` was only concluded from a set that the terminal wrote, and nobody has confirmed it."""
         return path in (self.get(INFERRED.path) or ())
+
+    @property
+    def confirmed(self) -> Receiver:
+        """The profile without its hints: what a set may be changed for."""
+        return Receiver({path: value for path, value in self.values.items() if self._is_stated(path)})
+
+    @property
+    def hints(self) -> Receiver:
+        """The profile with its hints alone, and what it calls the terminal."""
+        names = {path: value for path, value in self.values.items() if path == "receiver.name" and self.has_hints}
+        return Receiver({**names, **{path: value for path, value in self.values.items() if not self._is_stated(path)}})
+
+    @property
+    def has_hints(self) -> bool:
+        """Whether anything in the profile is only a hint."""
+        return any(self.is_hint(path) for path in self.values)
+
+    def _is_stated(self, path: str) -> bool:
+        return path != INFERRED.path and not self.is_hint(path)
 
 
 _PATHS = {entry.path: entry for entry in ENTRIES}
@@ -178,7 +198,7 @@ def _plain(fault: jsonschema.ValidationError) -> str:
 
 
 def receiver_text(receiver: Receiver) -> str:
-    """Return a profile as TOML, with what each entry means and which are only inferred."""
+    """Return a profile as TOML, with what each entry means and which are only hints."""
     return "\n".join(_lines(receiver)) + "\n"
 
 
@@ -200,8 +220,11 @@ def receiver_schema() -> dict[str, Any]:
 
 
 def _lines(receiver: Receiver) -> Iterator[str]:
-    yield "# What a receiving terminal accepts. Entries marked 'inferred' were inferred from a set that it wrote:"
-    yield "# correct them from its manual. What is missing is not known and is not checked."
+    yield "# What a receiving terminal accepts. What is missing is not known and is not checked."
+    if receiver.has_hints:
+        yield "# The entries listed under [inferred] were concluded from one set that it wrote, which may hold less"
+        yield "# than it accepts. They are hints: a check reports them as notes, and no set is changed for them."
+        yield "# Correct each from the manual of the terminal, and take its name out of the list: then it is a limit."
     section = ""
     for entry in ENTRIES:
         value = receiver.get(entry.path)
@@ -211,7 +234,7 @@ def _lines(receiver: Receiver) -> Iterator[str]:
             section = entry.section
             yield ""
             yield f"[{section}]"
-        note = "; inferred" if receiver.is_inferred(entry.path) else ""
+        note = "; a hint, see [inferred]" if receiver.is_hint(entry.path) else ""
         yield f"{entry.name} = {_toml(value)}  # {entry.meaning}{note}"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from taskdata.ledger import Loss
+from taskdata.reports import words
 from taskdata.reports.choosing import chosen_document, notes_of
 from taskdata.reports.new_errors import new_errors_document
 from taskdata.reports.reading import reading_document
@@ -22,7 +23,7 @@ def convert_document(result: Conversion) -> dict[str, Any]:
         "new_errors": new_errors_document(result.new_errors),
         "datum": [datum_document(change) for change in result.datum],
         **chosen_document(result.chosen),
-        **reading_document(result.findings, notes_of(result.chosen)),
+        **reading_document(result.findings, (*notes_of(result.chosen), *map(words.message, result.beyond_hints))),
     }
     return {**document, "sticks": [stick_document(stick) for stick in result.sticks]} if result.sticks else document
 

@@ -21,6 +21,7 @@ STYLES: dict[LossKind, Style] = {
     LossKind.CHANGED: "warning",
     LossKind.APPROXIMATED: "note",
 }
+HINTS = "Hints of the profile, for which nothing was changed; confirm them in it to have the set changed"
 SHOWN = 50
 ALIKE = 20
 CAUTION = (
@@ -41,7 +42,18 @@ def convert_text(result: Conversion, *, dry_run: bool = False, caution: bool = T
     lines += _sticks(result.sticks)
     lines += datum_lines(result.datum)
     lines += outcome(result.losses, result.findings, result.new_errors, part=result.chosen is not None)
+    lines += _hints(result.beyond_hints)
     return [*lines, Line(""), *wrapped(CAUTION, style="quiet")] if caution else lines
+
+
+def _hints(findings: Sequence[Finding]) -> list[Line]:
+    """Return what the terminal may not accept, nothing where no hint of its profile says so."""
+    if not findings:
+        return []
+    lines = [Line(""), *wrapped(f"{HINTS}:", style="heading")]
+    for finding in findings:
+        lines += wrapped(f"NOTE  {words.message(finding)}", 2, style="note", hanging=2)
+    return lines
 
 
 def outcome(

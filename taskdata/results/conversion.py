@@ -56,6 +56,8 @@ class Conversion:
         source did not have; places are those in the target.
     named : dict of str to int
         How many ``logs`` and ``grids`` the target names, those without a readable file included.
+    beyond_hints : tuple of Finding
+        What of the target the terminal may not accept by the hints of its profile, for which nothing was changed.
     chosen : Chosen or None
         What stayed behind where only a part of the source was chosen.
     """
@@ -70,3 +72,4 @@ class Conversion:
     new_errors: tuple[Finding, ...] = ()
     named: dict[str, int] = field(default_factory=dict)
     chosen: Chosen | None = None
+    beyond_hints: tuple[Finding, ...] = ()

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable
 from pathlib import Path
+
+from taskdata import api
 
 
 def shown(run: Callable, *words: object) -> tuple[int, str, str]:
@@ -125,3 +128,51 @@ def test_a_wish_that_only_task_data_can_fulfil_tells_the_format(run: Callable, s
     assert (tmp_path / "cab" / "TASKDATA" / "TASKDATA.XML").is_file()
     refused = run("convert", samples / "office", tmp_path / "cab.gpkg", "--version", "3")
     assert (refused.code, "only for ISO-XML" in refused.err) == (2, True)
+
+
+def test_what_a_refusal_names_can_be_left_out(run: Callable, samples: Path, tmp_path: Path) -> None:
+    profile = tmp_path / "terminal.toml"
+    words = ["convert", samples / "office", tmp_path / "stick", "--to", "isoxml", "--receiver", profile]
+    for limit, named, left in (
+        ("guidance_lines = 2", "--leave-out GPN1 --leave-out GPN2 --leave-out GPN3", ["GPN1", "GPN5", "GPN6"]),
+        ("rings_in_field = 1", "--leave-out PFD2 --leave-out PFD3", ["PFD2", "PFD3"]),
+    ):
+        profile.write_text(f"[limits]\n{limit}\n", encoding="utf-8")
+        refused = run(*words)
+        assert (refused.code, refused.err.count("\n")) == (4, 1)
+        assert named in refused.err
+        options = [text for identifier in left for text in ("--leave-out", identifier)]
+        done = run(*words, *options, "--overwrite", "--json")
+        assert done.code == 0, done.err
+        assert json.loads(done.out)["left_out"]
+        places = [path.parent for path in (tmp_path / "stick").rglob("TASKDATA.XML")]
+        assert places
+        for place in places:
+            found = run("check", place, "--receiver", profile, "--select", "receiver", "--format", "json")
+            assert json.loads(found.out)["findings"] == []
+            text = (place / "TASKDATA.XML").read_text(encoding="utf-8")
+            assert not [identifier for identifier in left if f'"{identifier}"' in text]
+        shutil.rmtree(tmp_path / "stick")
+
+
+def test_a_hint_changes_nothing_until_a_person_confirms_it(run: Callable, samples: Path, tmp_path: Path) -> None:
+    profile = tmp_path / "cab.toml"
+    stick = samples / "season" / "drill"
+    assert run("inspect", stick, "--make-receiver", profile).code == 0
+    text = profile.read_text(encoding="utf-8")
+    assert "fields = 2" in text
+    words = ["convert", samples / "office", tmp_path / "stick", "--to", "isoxml", "--receiver", profile]
+    done = run(*words, "--json")
+    document = json.loads(done.out)
+    assert (done.code, document["losses"], document.get("sticks")) == (0, [], None)
+    assert any("5 fields" in warning and "hint" in warning for warning in document["warnings"])
+    assert api.compare(samples / "office", tmp_path / "stick").equal
+    found = json.loads(run("check", samples / "office", "--receiver", profile, "--format", "json").out)["findings"]
+    severities = {item["severity"] for item in found if item["rule"].startswith("receiver.")}
+    assert severities == {"note"}
+    profile.write_text(text.replace('"limits.fields", ', ""), encoding="utf-8")
+    words[2] = tmp_path / "sticks"
+    sticks = json.loads(run(*words, "--json").out)["sticks"]
+    assert {len(item["fields"]) for item in sticks} == {2}
+    found = json.loads(run("check", samples / "office", "--receiver", profile, "--format", "json").out)["findings"]
+    assert {item["rule"] for item in found if item["severity"] == "error"} == {"receiver.too-many-fields"}

@@ -26,6 +26,7 @@ class Done:
     new_errors: tuple[Finding, ...] = ()
     named: tuple[tuple[str, int], ...] = ()
     chosen: Chosen | None = None
+    beyond_hints: tuple[Finding, ...] = ()
 
 
 def done(**changes: object) -> Done:

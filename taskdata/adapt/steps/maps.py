@@ -5,6 +5,7 @@ from __future__ import annotations
 from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.adapt.cells import CellMap, cells_of
 from taskdata.adapt.classing import classed
+from taskdata.adapt.leavable import or_leave
 from taskdata.adapt.map_errors import CAUTION, area_error, averaging_errors, zone_errors
 from taskdata.adapt.map_writing import default_of, has_no_rate, write_codes, write_polygons, write_setpoints
 from taskdata.adapt.rastering import MOST_CELLS, is_too_coarse, rastered, shaped_zones
@@ -70,12 +71,14 @@ def _from_grid(work: Adaptation, receiver: Receiver, task: Element, grid: Elemen
     if not taken and polygons is False:
         raise TargetError(
             f"the grid of {task.id} cannot be written in any form that the terminal accepts",
-            remedy="Make the map again for this terminal",
+            remedy=or_leave("Make the map again for this terminal", [task.id]),
         )
     cells = cells_of(work.document, task, grid)
     if cells is None:
         why = "its position, its file or its zones are faulty"
-        raise TargetError(f"the grid of {task.id} cannot be read", why=why, remedy="Export the map again")
+        raise TargetError(
+            f"the grid of {task.id} cannot be read", why=why, remedy=or_leave("Export the map again", [task.id])
+        )
     gone, single = grid_codes(work.document, task), has("single setpoints", work.target)
     too_large, before = _too_large(grid, receiver), grid.get("GridType")
     zones = sum(len(mix.setpoints) if single else 1 for mix in cells.mixes)
@@ -113,7 +116,9 @@ def _to_polygons(work: Adaptation, task: Element, cells: CellMap, gone: set[str]
     north, east = cells.placement.edges()
     if max(abs(north).max() / 90, abs(east).max() / 180) > 1:
         why = "it reaches beyond 90 degrees north or south or 180 degrees east or west"
-        raise TargetError(f"the grid of {task.id} cannot become polygons", why=why, remedy="Correct its position")
+        raise TargetError(
+            f"the grid of {task.id} cannot become polygons", why=why, remedy=or_leave("Correct its position", [task.id])
+        )
     for code, area, before in write_polygons(work.document, task, cells, gone, single=single):
         work.approximate(task, f"zone {code} of the grid becomes polygons: {area_error(before, area)}")
     work.alter(task, f"grid of type {kind} of {label(task)} becomes zones with polygons")
@@ -128,7 +133,9 @@ def _coarser(work: Adaptation, receiver: Receiver, task: Element, cells: CellMap
     new = larger.placement
     if is_too_coarse(new):
         why = f"{new.columns} x {new.rows} cells would be too coarse"
-        raise TargetError(f"the grid of {task.id} cannot be made smaller", why=why, remedy="Make the map again")
+        raise TargetError(
+            f"the grid of {task.id} cannot be made smaller", why=why, remedy=or_leave("Make the map again", [task.id])
+        )
     told = f"{old.columns} x {old.rows} cells of {label(task)} become {new.columns} x {new.rows} larger ones"
     work.alter(task, told, f"{receiver.name} accepts no more; {CAUTION}")
     for line in averaging_errors(cells, larger, "in larger cells") if averages else zone_errors(cells, larger):
@@ -151,17 +158,23 @@ def _from_polygons(work: Adaptation, receiver: Receiver, task: Element, taken: s
         raise TargetError(
             f"the zones of {task.id} cannot be written in any form that the terminal accepts",
             why=why,
-            remedy="Make the map again",
+            remedy=or_leave("Make the map again", [task.id]),
         )
     most = [receiver.get(entry) or MOST_CELLS for entry in _LIMITS.values()]
     before = {zone.zone: (zone.zone.get("TreatmentZoneCode"), zone.area_m2) for zone in zones}
     cells, areas = rastered(zones, *most)
     if is_too_coarse(cells.placement):
         why = f"they lie so far apart that {most[0]} x {most[1]} cells would be too coarse"
-        raise TargetError(f"the zones of {task.id} cannot become a grid", why=why, remedy="Make the map again")
+        raise TargetError(
+            f"the zones of {task.id} cannot become a grid", why=why, remedy=or_leave("Make the map again", [task.id])
+        )
     if not cells.mixes:
         why = "no cell has its centre in one"
-        raise TargetError(f"the zones of {task.id} are too small for a grid", why=why, remedy="Make the map again")
+        raise TargetError(
+            f"the zones of {task.id} are too small for a grid",
+            why=why,
+            remedy=or_leave("Make the map again", [task.id]),
+        )
     for zone, (code, area) in before.items():
         work.approximate(task, f"zone {code} becomes cells: {area_error(area, areas[zone])}")
     kind = min(taken)

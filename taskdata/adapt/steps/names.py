@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from taskdata.adapt.adaptation import Adaptation, spaced
+from taskdata.adapt.leavable import leavable, or_leave
 from taskdata.adapt.transliterate import fit_texts
 from taskdata.errors import TargetError
 from taskdata.isoxml.facts import elements
@@ -33,7 +34,9 @@ def fit_names(work: Adaptation, receiver: Receiver) -> None:
         try:
             names = fit_texts((owner.attributes[key] for owner in owners), characters, most)
         except ValueError as error:
-            raise TargetError(f"{receiver.name} accepts no such names", why=f"{spaced(fact.name)}: {error}") from None
+            remedy = or_leave("Give them shorter names", map(leavable, owners))
+            why = f"{spaced(fact.name)}: {error}"
+            raise TargetError(f"{receiver.name} accepts no such names", why=why, remedy=remedy) from None
         for owner in owners:
             before = owner.attributes[key]
             if names[before] != before:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from taskdata.adapt.adaptation import Adaptation, label
+from taskdata.adapt.leavable import leavable, or_leave
 from taskdata.adapt.points import is_point, types
 from taskdata.adapt.steps.binary_points import expand, stored_count
 from taskdata.adapt.thinning import kept_of, relations
@@ -129,7 +130,7 @@ def _refusal(string: Element, what: str, why: str | None) -> TargetError:
     while node is not None and node.tag not in _OWNERS:
         node = node.parent
     of = "" if node is None else f" of {node.nearest_id() or ''} {label(node)}".replace("  ", " ")
-    return TargetError(f"{label(string)} {what}{of}", why=why, remedy="Simplify it, or leave it out")
+    return TargetError(f"{label(string)} {what}{of}", why=why, remedy=or_leave("Simplify it", [leavable(string)]))
 
 
 def _keep(string: Element, kept: set[int]) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from taskdata.adapt.adaptation import label
+from taskdata.adapt.leavable import leavable, leave_some
 from taskdata.adapt.parts.belonging import Belonging, Members
 from taskdata.adapt.sticks.weights import Weight, Weights, added, excess
 from taskdata.errors import TargetError
@@ -114,5 +115,11 @@ class Packing:
             raise TargetError(
                 f"{self.receiver.name} does not accept {told}, even on a stick of its own with what it refers to",
                 why="; ".join(beyond),
-                remedy="Leave out what the coming jobs do not need",
+                remedy=leave_some(self._candidates(unit)),
             )
+
+    def _candidates(self, unit: Unit) -> list[str | None]:
+        """Return what can be left out of a unit: its guidance lines if those are too many, else its head."""
+        limit = self.receiver.get("limits.guidance_lines")
+        lines = [item.id for item in unit.head.walk() if item.tag == "GPN"]
+        return lines if limit is not None and len(lines) > limit else [leavable(unit.head)]

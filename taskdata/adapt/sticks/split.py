@@ -51,7 +51,7 @@ def split(document: Document, receiver: Receiver) -> tuple[Document, list[Stick]
     document : Document
         The set; it stays as it is.
     receiver : Receiver
-        What the terminal takes.
+        What the terminal takes. A set is never split for a hint.
 
     Returns
     -------
@@ -64,6 +64,7 @@ def split(document: Document, receiver: Receiver) -> tuple[Document, list[Stick]
     TargetError
         A field, task or other thing is more than the terminal takes, even alone.
     """
+    receiver = receiver.confirmed
     if all(receiver.get(entry) is None for entry in COUNTED):
         return document, [], []
     beyond = excess(receiver, weight_of(document))

@@ -22,7 +22,6 @@ COUNTED = {
 }
 """Entries of a profile that splitting can satisfy, with what they count: one of it, and several."""
 
-CONCLUDED = ", as inferred from a set that it wrote"
 Weight = tuple[int, ...]
 NOTHING: Weight = (0,) * len(COUNTED)
 
@@ -67,7 +66,7 @@ class Weights:
 def excess(receiver: Receiver, weight: Weight) -> list[str]:
     """Say what of a weight is beyond which limit."""
     return [
-        f"{counted(count, one, many)} where it accepts {limit}" + (CONCLUDED if receiver.is_inferred(entry) else "")
+        f"{counted(count, one, many)} where it accepts {limit}"
         for (entry, (one, many)), count in zip(COUNTED.items(), weight, strict=True)
         if (limit := receiver.get(entry)) is not None and count > limit
     ]

@@ -9,7 +9,7 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Fact, Finding, Place, Rule, Severity
 from taskdata.model.receiver import Receiver
 
-CONCLUDED = " (only inferred from a set that it wrote)"
+HINT = " (a hint from a set that it wrote, which nobody has confirmed)"
 
 
 class Placed(Protocol):
@@ -32,11 +32,11 @@ def refused(subject: Subject, entry: str) -> bool:
 
 
 def against(subject: Subject, rule: Rule, entry: str, place: Place, **facts: Fact) -> Finding:
-    """Return a finding against ``entry``; a warning that says so where the profile marks it as inferred."""
+    """Return a finding against ``entry``; a note that says so where the profile has it as a hint."""
     receiver = subject.receiver or Receiver()
-    inferred = receiver.is_inferred(entry)
-    told: dict[str, Fact] = {"receiver": receiver.name, "basis": CONCLUDED if inferred else ""}
-    return rule.at(place, severity=Severity.WARNING if inferred else None, **told, **facts)
+    hint = receiver.is_hint(entry)
+    told: dict[str, Fact] = {"receiver": receiver.name, "basis": HINT if hint else ""}
+    return rule.at(place, severity=Severity.NOTE if hint else None, **told, **facts)
 
 
 def beyond(subject: Subject, rule: Rule, entry: str, records: Sequence[Placed]) -> Iterator[Finding]:
