@@ -45,7 +45,8 @@ def read(
         What you know about the source; every function that reads takes these arguments:
 
         crs : str
-            Coordinate reference system of layers that do not name one, such as ``EPSG:25832``.
+            Coordinate reference system of layers that do not name one, or an implausible one, such as ``EPSG:25832``;
+            ``swapped:EPSG:4326`` where latitude, or north, comes first.
         name_column : str
             Column that holds the names, in layers of other programs; the same as ``columns={"name": ...}``.
         rescue : bool
@@ -60,7 +61,8 @@ def read(
         roles : dict of str to str
             What items are, such as ``{"*.csv": "guidance"}``.
         accept_guess : bool
-            Use the coordinate reference system that a layer most likely is in, where it states none.
+            Use the coordinate reference system that a layer most likely is in, where it states none or an implausible
+            one.
         derive_fields : bool
             Make outlines of fields from swaths and logs where there is no field.
 

@@ -44,9 +44,11 @@ def placing(function: Command) -> Command:
     """Add the options that say which layers are read, and what their coordinates are in."""
     for option in reversed(
         (
-            click.option("--crs", help="Coordinate reference system of layers that name none, such as EPSG:25832."),
+            click.option("--crs", help="System of layers that name none or an implausible one, such as EPSG:25832."),
             click.option(
-                "--accept-guess", is_flag=True, help="Use the system that a layer most likely is in, if it names none."
+                "--accept-guess",
+                is_flag=True,
+                help="Use the system that a layer most likely is in, where --crs would be needed.",
             ),
             click.option("--take", multiple=True, metavar="PATTERN", help="Read only items of such paths; repeatable."),
         )

@@ -16,6 +16,8 @@ from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.detect import detect, layer_files
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.layers.of_dataset import is_own, own_name
+from taskdata.formats.placing.deciding import Said, decide
+from taskdata.formats.placing.ground import Ground
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.placing.to_wgs84 import layer_to_wgs84
 from taskdata.formats.registry import reader
@@ -101,8 +103,19 @@ def raw_layers(path: Path | str, form: str | None = None, files: Sequence[Path] 
     return RawLayers(str(path), form, found.tables, side, list(with_unread(found.findings)))
 
 
-def placed(raw_layers: RawLayers, options: TakeOptions, *, partial: bool = False) -> PlacedLayers:
+def placed(
+    raw_layers: RawLayers, options: TakeOptions, *, partial: bool = False, beside: Sequence[Ground] = ()
+) -> PlacedLayers:
     """Return layers in WGS 84.
+
+    Parameters
+    ----------
+    raw_layers : RawLayers
+        Layers as they stand in their files.
+    options, partial
+        As for `read`.
+    beside : sequence of Ground
+        Where data beside these layers lies, which tells the system of a layer that states none.
 
     Raises
     ------
@@ -113,10 +126,11 @@ def placed(raw_layers: RawLayers, options: TakeOptions, *, partial: bool = False
     tables: dict[str, RawTable] = {}
     changes: dict[str, Datum] = {}
     refused: list[SourceError | UsageError] = []
-    for name, raw in raw_layers.tables.items():
+    own = frozenset(name for name, raw in raw_layers.tables.items() if raw_layers.side or is_own(raw))
+    for name, decision in decide(raw_layers.tables, Said(options.crs, options.accept_guess), own, beside).items():
+        raw, doubt = decision.raw, decision.doubt
         try:
-            own = bool(raw_layers.side) or is_own(raw)
-            table, change, notes = layer_to_wgs84(raw, options.crs, raw_layers.path, own=own)
+            table, change, notes = layer_to_wgs84(raw, options.crs, raw_layers.path, own=name in own, doubt=doubt)
         except (SourceError, UsageError) as error:
             if not partial:
                 raise
@@ -125,7 +139,7 @@ def placed(raw_layers: RawLayers, options: TakeOptions, *, partial: bool = False
             findings.append(CRS_UNKNOWN.at(place, layer=raw.label, reason=error.why or error.what))
             continue
         tables[name] = table
-        findings.extend(notes)
+        findings.extend((*decision.findings, *notes))
         if change is not None:
             changes[name] = change
     if refused and not tables:

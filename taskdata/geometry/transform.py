@@ -159,6 +159,11 @@ def is_swapped(crs: str) -> bool:
     return crs.strip().casefold().startswith(SWAPPED)
 
 
+def turned(crs: str) -> str:
+    """Return a system with the coordinates in the other order."""
+    return crs.strip()[len(SWAPPED) :] if is_swapped(crs) else f"{SWAPPED}{crs}"
+
+
 def is_projected(crs: str) -> bool:
     """Return whether a system has east and north in a length unit, not longitude and latitude.
 
@@ -206,7 +211,7 @@ def _chosen(source: CRS, sample: ArrayLike | None, where: str | PathLike[str] | 
 def _parsed(text: str, where: str | PathLike[str] | None) -> CRS:
     try:
         bare = text.strip().removeprefix("\ufeff")
-        crs = CRS.from_user_input(bare[len(SWAPPED) :] if is_swapped(bare) else bare)
+        crs = CRS.from_user_input(turned(bare) if is_swapped(bare) else bare)
     except CRSError as cause:
         raise _failure("The coordinate reference system is not known", where, _shortened(text)) from cause
     if not (crs.is_geographic or crs.is_projected):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -11,22 +10,17 @@ from pyproj import CRS
 
 from taskdata.errors import TaskdataError
 from taskdata.formats.placing.datums import rank
-from taskdata.formats.placing.ground import Ground, gap_m, ground_of, nearest
+from taskdata.formats.placing.ground import NEAR_M, Ground, gap_m, ground_of, nearest
 from taskdata.formats.placing.near_systems import NearSystem, distance_m, systems_near
 from taskdata.formats.placing.sampling import Sample
 from taskdata.geometry.geodesy import inverse
-from taskdata.geometry.transform import SWAPPED, Transformation, is_swapped, to_wgs84
+from taskdata.geometry.transform import SWAPPED, Transformation, is_swapped, to_wgs84, turned
 
-NEAR_M = 25_000.0
-"""How near to the other data a system has to bring a layer: fields of a farm lie within such a distance (common
-practice)."""
 _DATUM_M = 2_000.0
 """What a change of datum may move at most, with a margin (common practice: some hundred metres)."""
 SAME_M = 5.0
 """Systems that place a layer so near to each other differ in nothing but the datum, or in the kind of foot."""
 _BUCKETS_M = (1_000.0, 5_000.0)
-_TURNED = re.compile(r"\((N-E|E-N|zE-N)\)")
-"""Twins of a system in the registry whose axes come in another order, which makes no difference here."""
 _ZONES = ("UTM zone", "MGA zone")
 """Guidance displays write these (common practice)."""
 SAME_SYSTEM, SAME_DATUM = -2, -1
@@ -114,8 +108,8 @@ def _order(item: Candidate) -> tuple[int, bool, bool, bool, int, bool, int, str]
     use = item.conversion.use
     outside = use is not None and bool(use.beyond([item.ground.middle])[0] > 0.0)
     zone = any(word in item.system.name for word in _ZONES)
-    odd = bool(_TURNED.search(item.system.name)) or item.conversion.unit == "foot"
-    return bucket, outside, item.rank != SAME_SYSTEM, not zone, item.rank, odd, len(item.text), item.text
+    rare = item.conversion.unit == "foot"
+    return bucket, outside, item.rank != SAME_SYSTEM, not zone, item.rank, rare, len(item.text), item.text
 
 
 def _apart(others: Sequence[Ground]) -> list[Ground]:
@@ -134,7 +128,6 @@ def _half_m(place: Ground) -> float:
 
 def _key(system: str) -> _Key:
     """Return the code of a system and the name of the degrees that it rests on."""
-    bare = system[len(SWAPPED) :] if is_swapped(system) else system
-    crs = CRS.from_user_input(bare)
+    crs = CRS.from_user_input(turned(system) if is_swapped(system) else system)
     base = crs.geodetic_crs
     return _Key(crs.to_epsg(), None if base is None else base.name)

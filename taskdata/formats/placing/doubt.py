@@ -19,8 +19,11 @@ class Doubt:
         The system that it most likely is in.
     is_sure : bool
         Whether it is this layer that is wrong; False where it may as well be the other one.
+    is_told : bool
+        Whether bringing the layer to WGS 84 tells the same.
     """
 
     why: str
     guess: CrsGuess | None
     is_sure: bool = True
+    is_told: bool = False

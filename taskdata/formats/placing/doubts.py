@@ -9,18 +9,19 @@ coordinates are changed only where a person says so.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from pyproj import CRS
 
-from taskdata.formats.placing.candidates import NEAR_M, candidates
+from taskdata.formats.placing.candidates import candidates
 from taskdata.formats.placing.doubt import Doubt
-from taskdata.formats.placing.ground import Ground, gap_m, ground_of, nearest
-from taskdata.formats.placing.reasons import distance, reasons
-from taskdata.formats.placing.sampling import MOST_LAT, MOST_LON, STRAY, Sample
+from taskdata.formats.placing.ground import NEAR_M, Ground, agreed, ground_of, nearest
+from taskdata.formats.placing.reasons import distance, plural, reasons
+from taskdata.formats.placing.sampling import STRAY, Sample
 from taskdata.formats.placing.stated_lengths import other_length
 from taskdata.formats.placing.swapped_axes import doubt_of_axes
-from taskdata.geometry.transform import SWAPPED, Transformation, to_wgs84
+from taskdata.geometry.transform import Transformation, is_swapped, to_wgs84, turned
 from taskdata.results.survey import CrsGuess
 
 WGS84 = "EPSG:4326"
@@ -38,10 +39,19 @@ def doubt_of(sample: Sample, others: Sequence[Ground]) -> Doubt | None:
     """
     if sample.raw.crs is None:
         return _of_unstated(sample, others)
+    if is_swapped(sample.raw.crs):
+        return _turned_back(doubt_of(sample.turned(turned(sample.raw.crs)), others))
     conversion = to_wgs84(sample.raw.crs, sample=sample.xy, where=sample.raw.file)
     if not conversion.is_projected:
         return _of_degrees(sample, conversion, others)
     return _of_projected(sample, conversion, others)
+
+
+def _turned_back(doubt: Doubt | None) -> Doubt | None:
+    """Return what a doubt about coordinates that were turned round says of them as they stand."""
+    if doubt is None or doubt.guess is None:
+        return doubt
+    return replace(doubt, guess=replace(doubt.guess, crs=turned(doubt.guess.crs)))
 
 
 def guess_near(sample: Sample, others: Sequence[Ground]) -> CrsGuess | None:
@@ -51,23 +61,17 @@ def guess_near(sample: Sample, others: Sequence[Ground]) -> CrsGuess | None:
 
 
 def _of_unstated(sample: Sample, others: Sequence[Ground]) -> Doubt | None:
-    if _looks_like_degrees(sample):
+    if sample.is_degrees or sample.is_swapped_degrees:
         return doubt_of_axes(sample, others, WGS84)
     return Doubt("the coordinates are not degrees, and no system is stated", guess_near(sample, others))
-
-
-def _looks_like_degrees(sample: Sample) -> bool:
-    """Return whether coordinates are degrees, in either order."""
-    shares = sample.share_within(MOST_LON, MOST_LAT), sample.share_within(MOST_LAT, MOST_LON)
-    return max(shares) >= 1.0 - STRAY
 
 
 def _of_degrees(sample: Sample, conversion: Transformation, others: Sequence[Ground]) -> Doubt | None:
     if conversion.unit != "degree":
         return None
-    if _looks_like_degrees(sample):
+    if sample.is_degrees or sample.is_swapped_degrees:
         return doubt_of_axes(sample, others, str(sample.raw.crs))
-    why = f"it states {conversion.source_name}, which is in degrees, and its coordinates are not degrees"
+    why = f"{conversion.source_name} is in degrees, and its coordinates are not"
     return Doubt(why, guess_near(sample, others))
 
 
@@ -77,25 +81,28 @@ def _of_projected(sample: Sample, conversion: Transformation, others: Sequence[G
     outside = placed is None or _is_outside(conversion, sample)
     if near is not None and near[1] <= NEAR_M:
         return _of_length(sample, conversion)
-    if outside and sample.share_within(MOST_LON, MOST_LON) == 1.0:
+    if outside and (sample.is_degrees or sample.is_swapped_degrees):
         return _degrees_instead(sample, conversion, others)
     if outside:
-        why = f"it states {conversion.source_name}, and lies outside the area that this is made for"
+        why = f"{conversion.source_name} puts it outside the area that this system is made for"
         guess = guess_near(sample, others) or other_length(sample, conversion, outside=True)
-        return Doubt(why, guess)
+        return Doubt(why, guess, is_told=True)
     if near is None:
         return _of_length(sample, conversion)
     guess = guess_near(sample, others)
     if guess is None:
         return _of_length(sample, conversion)
-    why = f"it states {conversion.source_name}, which puts it {distance(near[1])} from {near[0].name}"
-    return Doubt(why, guess, is_sure=_agree(others))
+    why = f"{conversion.source_name} puts it {distance(near[1])} from {near[0].name}"
+    return Doubt(why, guess, is_sure=agreed(others))
 
 
 def _of_length(sample: Sample, conversion: Transformation) -> Doubt | None:
     """Return the doubt whether coordinates are in the length that a system says."""
     guess = other_length(sample, conversion, outside=False)
-    return None if guess is None else Doubt(f"it states {conversion.source_name}, in {conversion.unit}", guess)
+    why = (
+        f"{conversion.source_name} is in {plural(conversion.unit)}, and the areas in a column speak for another length"
+    )
+    return None if guess is None else Doubt(why, guess)
 
 
 def _is_outside(conversion: Transformation, sample: Sample) -> bool:
@@ -109,9 +116,9 @@ def _is_outside(conversion: Transformation, sample: Sample) -> bool:
 
 def _degrees_instead(sample: Sample, conversion: Transformation, others: Sequence[Ground]) -> Doubt:
     """Return the doubt about degrees that state a projection, with the base of that projection as the guess."""
-    why = f"it states {conversion.source_name}, and its coordinates look like degrees"
+    why = f"{conversion.source_name} is in {plural(conversion.unit)}, and its coordinates look like degrees"
     base = _base(str(sample.raw.crs))
-    for crs in (base, f"{SWAPPED}{base}"):
+    for crs in (base, turned(base)):
         place = ground_of("", to_wgs84(crs, sample=sample.xy).forward(sample.xy))
         if place is None:
             continue
@@ -129,11 +136,3 @@ def _base(crs: str) -> str:
     base = CRS.from_user_input(crs).geodetic_crs
     code = None if base is None else base.to_epsg()
     return WGS84 if base is None else base.to_wkt() if code is None else f"EPSG:{code}"
-
-
-def _agree(others: Sequence[Ground]) -> bool:
-    """Return whether the other data tells where the farm is: degrees do, and two layers that agree."""
-    if any(other.system is None for other in others):
-        return True
-    pairs = ((one, two) for number, one in enumerate(others) for two in others[:number])
-    return any(gap_m(one, two) <= NEAR_M for one, two in pairs)

@@ -9,7 +9,10 @@ import numpy as np
 
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import inverse
+from taskdata.geometry.transform import is_projected
 
+NEAR_M = 25_000.0
+"""How near to each other the data of a farm lies (common practice); a guess has to bring a layer so near to it."""
 _INNER = (2.0, 98.0)
 """Percentiles of the coordinates of a layer between which its box lies."""
 
@@ -24,7 +27,9 @@ class Ground(NamedTuple):
     west, south, east, north : float
         The box; ``east`` is more than 180 where it crosses the antimeridian.
     system : str or None
-        The system that it was brought from, as text for PROJ; None where it was in degrees all along.
+        The system that it was brought from, as text for PROJ; None where none is stated, and it was in degrees.
+    certain : bool
+        Whether it is known to lie there, as a task data set or the log of a receiver is.
     """
 
     name: str
@@ -33,6 +38,7 @@ class Ground(NamedTuple):
     east: float
     north: float
     system: str | None = None
+    certain: bool = False
 
     @property
     def middle(self) -> tuple[float, float]:
@@ -40,7 +46,7 @@ class Ground(NamedTuple):
         return (self.west + self.east) / 2.0, (self.south + self.north) / 2.0
 
 
-def ground_of(name: str, lonlat: Points, system: str | None = None) -> Ground | None:
+def ground_of(name: str, lonlat: Points, system: str | None = None, *, certain: bool = False) -> Ground | None:
     """Return where the coordinates of a layer lie, None where none is on Earth."""
     points = lonlat[np.isfinite(lonlat).all(axis=1)]
     points = points[(np.abs(points[:, 0]) <= 180.0) & (np.abs(points[:, 1]) <= 90.0)]
@@ -50,7 +56,7 @@ def ground_of(name: str, lonlat: Points, system: str | None = None) -> Ground | 
     if np.ptp(lon) > 180.0:
         lon = np.where(lon < 0.0, lon + 360.0, lon)
     (west, east), (south, north) = np.percentile(lon, _INNER), np.percentile(lat, _INNER)
-    return Ground(name, float(west), float(south), float(east), float(north), system)
+    return Ground(name, float(west), float(south), float(east), float(north), system, certain)
 
 
 def gap_m(one: Ground, other: Ground) -> float:
@@ -67,6 +73,21 @@ def nearest(one: Ground, others: Sequence[Ground]) -> tuple[Ground, float] | Non
     """Return which of others is nearest, and how many metres it is away; None without any."""
     found = [(other, gap_m(one, other)) for other in others]
     return min(found, key=lambda pair: pair[1], default=None)
+
+
+def agreed(others: Sequence[Ground], *, by_axes: bool = False) -> bool:
+    """Return whether other data tells where the farm is, so that a single layer elsewhere is the wrong one.
+
+    One place that is certain does, or two that lie near each other; else degrees do, which need no system, or
+    ``by_axes`` a projection, whose axes are not swapped unnoticed.
+    """
+    pairs = ((one, two) for number, one in enumerate(others) for two in others[:number])
+    alone = any(other.certain or (_is_projected(other) if by_axes else not _is_projected(other)) for other in others)
+    return alone or any(gap_m(one, two) <= NEAR_M for one, two in pairs)
+
+
+def _is_projected(other: Ground) -> bool:
+    return other.system is not None and is_projected(other.system)
 
 
 def _nearest(one: tuple[float, float], other: tuple[float, float]) -> tuple[float, float]:

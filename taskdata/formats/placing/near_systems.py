@@ -7,6 +7,7 @@ WGS 84.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from functools import cache
 from typing import NamedTuple
@@ -22,8 +23,9 @@ from taskdata.formats.placing.ground import Ground
 
 _WEB_MERCATOR = "3857"
 _WIDEST_DEG = 90.0
-_SUPERSEDED = "WGS 72"
-"""Given up for WGS 84 before there were guidance displays (common practice)."""
+_NOT_ASKED = re.compile(r"^WGS 72|grid system|\((N-E|E-N)\)")
+"""WGS 72 was given up for WGS 84 before there were guidance displays (common practice); grid systems are no single
+projection; twins whose axes come in another order are the same here."""
 _ZONE_DEG = 6.0
 """How wide a zone of Universal Transverse Mercator is, and with it how far the neighbouring zone is looked for."""
 _FEET = {"us-ft": "US survey feet", "ft": "feet"}
@@ -84,12 +86,7 @@ def _registered(lon: float, lat: float) -> tuple[NearSystem, ...]:
     for row in rows:
         use = row.area_of_use
         wide = use is not None and (use.east - use.west) % 360.0 > _WIDEST_DEG
-        if (
-            row.deprecated
-            or row.name.startswith(_SUPERSEDED)
-            or "grid system" in row.name
-            or (wide and row.code != _WEB_MERCATOR)
-        ):
+        if row.deprecated or _NOT_ASKED.search(row.name) or (wide and row.code != _WEB_MERCATOR):
             continue
         crs = CRS.from_epsg(row.code)
         base = crs.geodetic_crs

@@ -7,26 +7,26 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from pyproj import CRS
 
-from taskdata.formats.placing.candidates import NEAR_M, SAME_DATUM, SAME_M, SAME_SYSTEM, Candidate
-from taskdata.formats.placing.ground import Ground, ground_of, nearest
+from taskdata.formats.placing.candidates import SAME_DATUM, SAME_M, SAME_SYSTEM, Candidate
+from taskdata.formats.placing.ground import NEAR_M, Ground, ground_of, nearest
 from taskdata.formats.placing.sampling import Sample
 from taskdata.formats.placing.stated_areas import stated_areas, unit_that_fits
 from taskdata.geometry.geodesy import inverse
 from taskdata.geometry.transform import Transformation, to_wgs84
+from taskdata.results.survey import CrsGuess
 
 _LISTED = 3
+_LONGEST = 80
 _US_FOOT, _FOOT = "US survey foot", "foot"
 
 
 def reasons(sample: Sample, found: Sequence[Candidate], others: Sequence[Ground]) -> tuple[str, ...]:
     """Return what speaks for the first of several candidates, the best, and what for the others."""
     best, *rest = found
-    unit = "" if best.conversion.unit == "metre" else f", with its coordinates in {_plural(best.conversion.unit)},"
+    unit = "" if best.conversion.unit == "metre" else f", with its coordinates in {plural(best.conversion.unit)},"
     swapped = ", with north before east," if best.conversion.swapped else ""
-    brought = (
-        f"{best.system.name}{unit}{swapped} brings it {_to(best)}; every system in use there was tried, and those "
-        f"count that bring it to within {NEAR_M / 1000:.0f} km of the other data"
-    )
+    limit = f"{NEAR_M / 1000:.0f} km"
+    brought = f"{best.system.name}{unit}{swapped} brings it {_to(best)} (systems in use there were tried up to {limit})"
     return (
         brought,
         *_zones(sample, best, others),
@@ -69,7 +69,7 @@ def _zones(sample: Sample, best: Candidate, others: Sequence[Ground]) -> Iterato
         f"zone {number} {distance(near[1])}" for number, near in zip(numbers, found, strict=True) if near is not None
     ]
     if told:
-        yield f"the neighbouring zones would leave it away from there, {' and '.join(told)}"
+        yield f"the neighbouring zones would leave it far off, {' and '.join(told)}"
 
 
 def _alike(best: Candidate, rest: Sequence[Candidate]) -> Iterator[str]:
@@ -120,10 +120,27 @@ def _more(count: int) -> str:
     return f" and {count - _LISTED} more" if count > _LISTED else ""
 
 
+def named(crs: str) -> str:
+    """Return what to call a system in a sentence: its code or text, its name where the text is long."""
+    return crs if len(crs) <= _LONGEST else to_wgs84(crs).source_name
+
+
+def sentence(guess: CrsGuess) -> str:
+    """Return a guess with its reasons, for a message."""
+    return f"Most likely it is in {named(guess.crs)}: {'; '.join(guess.reasons)}"
+
+
+def offer(guess: CrsGuess) -> str:
+    """Return a guess with its reasons, and how to use it."""
+    naming = "[[crs]]" if any(mark in guess.crs for mark in " []") else f"[[crs={guess.crs}]]"
+    return f"{sentence(guess)}. If that is right, give [[accept_guess]] or {naming}"
+
+
 def distance(metres: float) -> str:
     """Return a distance in words."""
     return f"{metres / 1000:,.0f} km" if metres >= 10_000.0 else f"{max(metres, 1.0):,.0f} m"
 
 
-def _plural(unit: str) -> str:
+def plural(unit: str) -> str:
+    """Return the name of a unit of length for several of it."""
     return unit.replace("foot", "feet") if "foot" in unit else f"{unit}s"

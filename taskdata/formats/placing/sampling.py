@@ -15,7 +15,7 @@ from taskdata.formats.geometries.decoding import decoded
 from taskdata.geometry.arrays import Points
 
 _ROWS = 500
-MOST_LON, MOST_LAT = 360.0, 90.0
+_MOST_LON, _MOST_LAT = 360.0, 90.0
 STRAY = 0.1
 """Which share of the rows of a layer may lie beyond all degrees, or far from the others; common practice."""
 
@@ -34,8 +34,22 @@ class Sample:
         x, y = np.median(self.xy, axis=0).tolist()
         return x, y
 
-    def share_within(self, most_x: float, most_y: float) -> float:
-        """Return which share of the coordinates is not beyond two bounds."""
+    @property
+    def is_degrees(self) -> bool:
+        """Whether coordinates may be longitude and latitude."""
+        return self._share_within(_MOST_LON, _MOST_LAT) >= 1.0 - STRAY
+
+    @property
+    def is_swapped_degrees(self) -> bool:
+        """Whether coordinates may be latitude and longitude."""
+        return self._share_within(_MOST_LAT, _MOST_LON) >= 1.0 - STRAY
+
+    def turned(self, crs: str) -> Sample:
+        """Return the rows with their coordinates in the other order, in a system."""
+        shapes = shapely.transform(self.shapes, lambda points: points[:, ::-1])
+        return Sample(replace(self.raw, crs=crs), shapes, self.xy[:, ::-1])
+
+    def _share_within(self, most_x: float, most_y: float) -> float:
         return float(((np.abs(self.xy[:, 0]) <= most_x) & (np.abs(self.xy[:, 1]) <= most_y)).mean())
 
 

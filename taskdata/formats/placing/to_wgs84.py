@@ -16,6 +16,8 @@ from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.geometries.decoding import decoded, with_shapes
 from taskdata.formats.geometries.heights import judged
 from taskdata.formats.placing.datums import assumed, datum_of
+from taskdata.formats.placing.doubt import Doubt
+from taskdata.formats.placing.reasons import offer
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.system_facts import AreaOfUse
 from taskdata.geometry.transform import IDENTITY, Transformation, is_projected, to_wgs84
@@ -38,7 +40,7 @@ edge (common practice)."""
 
 
 def layer_to_wgs84(
-    raw: RawTable, crs: str | None, where: str, *, own: bool = False
+    raw: RawTable, crs: str | None, where: str, *, own: bool = False, doubt: Doubt | None = None
 ) -> tuple[RawTable, Datum | None, list[Finding]]:
     """Return a table in WGS 84.
 
@@ -50,6 +52,8 @@ def layer_to_wgs84(
         Path of the source, for errors.
     own : bool
         This program wrote the layer. Its GeoJSON is in WGS 84 then, whatever a position in it says.
+    doubt : Doubt, optional
+        Why it is not known, and the system that it most likely is in, for errors.
 
     Raises
     ------
@@ -67,12 +71,7 @@ def layer_to_wgs84(
         findings.append(CRS_NOT_APPLIED.at(Place(file=raw.file), crs=crs, layer=raw.label, reason=why))
     if stated is None:
         if not sure and not _degrees(shapes):
-            raise UsageError(
-                f"The coordinate reference system of {raw.label} is unknown",
-                where=where,
-                why="the coordinates are not degrees, and no system is stated",
-                remedy="Name it, for example [[crs=EPSG:25832]]",
-            )
+            raise _unknown(raw, where, doubt)
         if raw.always_wgs84:
             return raw, datum_of(to_wgs84(_TARGET)), findings
         findings.append(CRS_ASSUMED.at(Place(file=raw.file), layer=raw.label))
@@ -88,6 +87,16 @@ def layer_to_wgs84(
     findings += notes
     findings += _told(raw, moved, conversion)
     return with_shapes(replace(raw, crs=_TARGET), moved), datum, findings
+
+
+def _unknown(raw: RawTable, where: str, doubt: Doubt | None) -> UsageError:
+    guess = None if doubt is None else doubt.guess
+    return UsageError(
+        f"The coordinate reference system of {raw.label} is unknown",
+        where=where,
+        why="the coordinates are not degrees, and no system is stated" if doubt is None else doubt.why,
+        remedy="Name it, for example [[crs=EPSG:25832]]" if guess is None else offer(guess),
+    )
 
 
 class _System(NamedTuple):

@@ -3,7 +3,8 @@
 What it checks
     That a coordinate reference system that was given by hand (--crs) has an effect.
 Why it matters
-    It is for layers that name none. Whoever meant to correct a wrong system would believe that it was done.
+    It is for layers that name none, or an implausible one. Whoever meant to correct a wrong system would believe that
+    it was done.
 Example
     --crs EPSG:25832 for task data, which is always in WGS 84, or for a shapefile with a .prj.
 How to fix

@@ -7,7 +7,7 @@ Why it matters
 Example
     A folder of four shapefiles in UTM, one of them without its .prj.
 How to fix
-    Copy the .prj too, or name the system with --crs.
+    Copy the .prj too, name the system with --crs, or use the guess, if there is one, with --accept-guess.
 """
 
 from __future__ import annotations
