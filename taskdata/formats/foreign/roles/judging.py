@@ -59,7 +59,9 @@ def _shapes_of(raw: RawTable) -> Iterator[Shape]:
     """Yield the shape of each row; of a collection those of its members."""
     records = np.empty(raw.table.num_rows, dtype=object)
     records[:] = raw.table[GEOMETRY].to_pylist()
-    yield from shapes_of(np.asarray(shapely.from_wkb(records, on_invalid="ignore"), dtype=object))
+    with np.errstate(invalid="ignore"):
+        shapes = shapely.from_wkb(records, on_invalid="ignore")
+    yield from shapes_of(np.asarray(shapes, dtype=object))
 
 
 def _of_shape(raw: RawTable, shape: Shape, said: Said) -> Judgement:
