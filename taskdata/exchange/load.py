@@ -12,12 +12,14 @@ from taskdata.errors import SourceError
 from taskdata.exchange.found.locating import locate
 from taskdata.exchange.losses_from_findings import losses_from_findings
 from taskdata.exchange.refusing import refused
+from taskdata.exchange.swath_layers import take_swaths
 from taskdata.exchange.taking import take
+from taskdata.fieldwork.swaths.swath_tasks import with_swaths
 from taskdata.file_formats.table import listed, readable
 from taskdata.findings import Finding, Place
 from taskdata.formats.detect import detect, detect_content
 from taskdata.formats.edits.merge_edits import merge
-from taskdata.formats.foreign.foreign_layers import plain
+from taskdata.formats.foreign.foreign_layers import judged_layers, plain
 from taskdata.formats.foreign.options import Reading, TakeOptions
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.isoxml.files.opening import is_file_set, sets_in
@@ -87,8 +89,11 @@ def _load(place: Path, options: TakeOptions, *, partial: bool) -> Loaded:
 
 def _of_layers(source: PlacedLayers, options: TakeOptions) -> Loaded:
     if source.carried is not None:
-        return _merged(source, source.carried)
-    dataset = plain(source, options)
+        return _merged(source, source.carried, options)
+    judged = judged_layers(source, options)
+    taken = take_swaths(source, options, judged)
+    dataset = plain(taken.rest, options, judged)
+    dataset = with_swaths(dataset.with_changes(noted=(*dataset.noted, *taken.findings)), taken.layers)
     return _loaded(dataset, source, (*dataset.losses, *losses_from_findings(dataset.findings)))
 
 
@@ -109,17 +114,19 @@ def _refuse_unknown(place: Path) -> None:
         )
 
 
-def _merged(source: PlacedLayers, carried: Carried) -> Loaded:
+def _merged(source: PlacedLayers, carried: Carried, options: TakeOptions) -> Loaded:
     """Build the document again that the layers were written from, and lay over it what was changed in them."""
     document = from_tables(carried, source.path)
     base = to_dataset(document)
-    merged, losses = merge(base, source)
+    taken = take_swaths(source, options, {})
+    merged, losses = merge(base, taken.rest)
+    recovered = with_swaths(merged, taken.layers)
     dataset = base
-    if merged is not base:
+    if recovered is not base:
         document.before = (copy_document(document),)
-        losses = [*losses, *apply(document, base, merged)]
+        losses = [*losses, *apply(document, base, recovered)]
         dataset = to_dataset(document)
-    noted = (*source.findings, *dataset.noted, *refused(losses))
+    noted = (*source.findings, *dataset.noted, *recovered.noted[len(merged.noted) :], *refused(losses))
     dataset = dataset.with_changes(source=source.path, format=source.format, noted=noted)
     return _loaded(dataset, source, (*losses, *losses_from_findings(source.findings)))
 

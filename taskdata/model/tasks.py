@@ -17,6 +17,7 @@ from taskdata.model.logs import Log
 from taskdata.model.lookup import nearest
 from taskdata.model.machines import Presentation
 from taskdata.model.shapes import Area
+from taskdata.model.swaths import Swath
 from taskdata.records import short_repr
 
 
@@ -169,6 +170,8 @@ class Task:
         What was hitched to what.
     practice : str or None
         Cultural practice of its first operation.
+    swaths : tuple of Swath
+        Passes that were recovered from coverage; the logs are made of them then.
     """
 
     id: str
@@ -190,6 +193,7 @@ class Task:
     workers: tuple[str, ...] = ()
     connections: tuple[Connection, ...] = ()
     practice: str | None = None
+    swaths: tuple[Swath, ...] = ()
     key: int | None = None
     place: Place = made(default_factory=Place)
 

@@ -80,13 +80,24 @@ class Collected:
     findings: list[Finding] = field(default_factory=list)
 
 
-def plain(source: PlacedLayers, options: TakeOptions | None = None) -> Dataset:
+def judged_layers(source: PlacedLayers, options: TakeOptions) -> dict[str, dict[Shape, Judgement]]:
+    """Return what the layers of other programs are, by their names."""
+    return judge_shapes({name: raw for name, raw in source.tables.items() if not is_own(raw)}, options)
+
+
+def plain(
+    source: PlacedLayers,
+    options: TakeOptions | None = None,
+    judged: Mapping[str, Mapping[Shape, Judgement]] | None = None,
+) -> Dataset:
     """Return the data set that layers make on their own.
 
     Parameters
     ----------
     options : TakeOptions, optional
         What a person says: the column with the names; without it the likeliest text column of each layer.
+    judged : mapping, optional
+        What the layers are, where that is known already; see `judged_layers`.
 
     Raises
     ------
@@ -96,8 +107,8 @@ def plain(source: PlacedLayers, options: TakeOptions | None = None) -> Dataset:
     name_column = None if options is None else options.name_column
     own = {name: raw for name, raw in source.tables.items() if is_own(raw)}
     foreign = {name: raw for name, raw in source.tables.items() if name not in own}
-    judged = judge_shapes(foreign, options or TakeOptions())
-    logs = dict(_logs(foreign, judged))
+    judged = judged_layers(source, options or TakeOptions()) if judged is None else judged
+    logs = dict(_logs(foreign, {name: judged[name] for name in foreign}))
     kept = next((name for name in _RECORDS if any(raw.name == name for raw in own.values())), None)
     records = [log for raw in own.values() if raw.name == kept for log in logs_of_records(raw)]
     if name_column is not None and foreign and not any(_column(raw, name_column) for raw in foreign.values()):

@@ -69,8 +69,8 @@ SPEC = LayerSpec(
 
 
 def project(dataset: Dataset, units: System = "metric") -> Layer:
-    """Return the layer of a data set, in metric or US units."""
-    every = [(task, log) for task in dataset.tasks for log in task.logs]
+    """Return the layer of a data set, in metric or US units; logs made of swaths are in the layer of these."""
+    every = [(task, log) for task in dataset.tasks if not task.swaths for log in task.logs]
     known: dict[Channel, LogColumn] = {}
     for columns in (log.columns(units) for _, log in every):
         for channel, column in zip(channels(columns), columns, strict=True):

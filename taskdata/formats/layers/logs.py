@@ -61,8 +61,8 @@ SPEC = LayerSpec(
 
 
 def project(dataset: Dataset) -> Layer:
-    """Return the layer of a data set."""
-    tables = [records_table(task, log) for task in dataset.tasks for log in task.logs]
+    """Return the layer of a data set; logs that are made of swaths are in the layer of these."""
+    tables = [records_table(task, log) for task in dataset.tasks if not task.swaths for log in task.logs]
     return Layer(SPEC, stacked(SPEC, [table for table in tables if table is not None]))
 
 

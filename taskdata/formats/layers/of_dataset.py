@@ -9,12 +9,12 @@ from typing import Any
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import KEY, Layer, LayerSpec
 from taskdata.formats.geometries import shapes
-from taskdata.formats.layers import areas, fields, grids, guidance, lines, log_values, logs, points, zones
+from taskdata.formats.layers import areas, fields, grids, guidance, lines, log_values, logs, points, swaths, zones
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.progress import each
 
-_MODULES = (fields, areas, lines, guidance, points, zones, grids)
+_MODULES = (fields, areas, lines, guidance, points, zones, grids, swaths)
 
 SPECS: Mapping[str, LayerSpec] = MappingProxyType(
     {module.SPEC.name: module.SPEC for module in (*_MODULES, logs, log_values)}

@@ -44,8 +44,8 @@ def in_order(cells: Cells, lined: NDArray[np.bool_], stated: Stated, gap_m: floa
 def _as_driven(chain: Chain, cells: Cells, lined: NDArray[np.bool_], stated: Stated) -> tuple[Chain, bool]:
     votes = [np.where(chain.back, -1.0, 1.0)[lined[chain.cells]]]
     if stated.order is not None:
-        steps = np.sign(np.diff(stated.order[chain.cells]))
-        votes.append(steps[np.diff(cells.row[chain.cells]) != 0])
+        steps = np.sign(np.diff(np.floor(stated.order[chain.cells])))
+        votes.append(steps[steps != 0.0])
     said = np.concatenate(votes)
     if not len(said) or abs(float(said.mean())) < 2.0 * _AGREED - 1.0:
         said = _by_heading(chain, cells, stated)

@@ -45,12 +45,18 @@ class Rows:
     time, order : ndarray or None
         Seconds, and numbers in the order of driving.
     width_m, heading_deg : ndarray or None
+    directed : ndarray or None
+        Bool: the points of a line go as it was driven; None = every line does.
+    in_order : bool
+        The rows may be in the order of driving.
     """
 
     time: Floats | None = None
     order: Floats | None = None
     width_m: Floats | None = None
     heading_deg: Floats | None = None
+    directed: NDArray[np.bool_] | None = None
+    in_order: bool = True
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,6 +72,8 @@ class Recovered:
         What told their order.
     width : Width or None
         Of the whole bar; None without a pass.
+    drawn_m : float or None
+        Width of single outlines, which may be those of sections; None without any.
     aside : ndarray
         (k,) positions of the outlines that are no strip.
     """
@@ -75,6 +83,7 @@ class Recovered:
     basis: Basis
     width: Width | None
     aside: Indices
+    drawn_m: float | None = None
 
 
 def recover(shapes: Sequence[Any] | NDArray[Any], row: Indices, rows: Rows, gap_m: float = GAP_M) -> Recovered:
@@ -97,24 +106,22 @@ def recover(shapes: Sequence[Any] | NDArray[Any], row: Indices, rows: Rows, gap_
     broad = linear & (np.nan_to_num(widths) > 0.0)
     along = cells_along(every[broad], widths[broad], row[broad])
     outlined, aside = cells_of(every[~linear], row[~linear])
-    swept = _swept(outlined, rows, order, basis, gap_m)
+    if len(outlined.row):
+        outlined = outlined.take(chosen(outlined, _stated(outlined, rows, order), gap_m))
+    time = _of(rows.time, outlined.row) if basis is Basis.TIME else None
+    swept = whole_bars(outlined, time) if len(outlined.row) else outlined
     cells = swept.joined(along)
     left = np.sort(np.concatenate([np.flatnonzero(~linear)[aside], np.flatnonzero(linear & ~broad)]))
     if not len(cells.row):
         return Recovered((), (), basis, None, left)
     width = full_width(cells.width, cells.length)
     lined = np.arange(len(cells.row)) >= len(swept.row)
+    if rows.directed is not None:
+        lined &= rows.directed[cells.row]
     driven = in_order(cells, lined, _stated(cells, rows, order), gap_m)
     kept = [(part, known) for chain, known in driven for part in passes_of(chain, cells, width.metres)]
-    return Recovered(tuple(part for part, _ in kept), tuple(known for _, known in kept), basis, width, left)
-
-
-def _swept(cells: Cells, rows: Rows, order: Floats | None, basis: Basis, gap_m: float) -> Cells:
-    """Return the cells of whole bars: one reading of each outline, sections side by side made one."""
-    if not len(cells.row):
-        return cells
-    cells = cells.take(chosen(cells, _stated(cells, rows, order), gap_m))
-    return whole_bars(cells, _of(rows.time, cells.row) if basis is Basis.TIME else None)
+    drawn = full_width(outlined.width, outlined.length).metres if len(outlined.row) else None
+    return Recovered(tuple(part for part, _ in kept), tuple(known for _, known in kept), basis, width, left, drawn)
 
 
 def _stated(cells: Cells, rows: Rows, order: Floats | None) -> Stated:
@@ -126,11 +133,17 @@ def _of(values: Floats | None, row: Indices) -> Floats:
 
 
 def _ranked(cells: Cells, order: Floats | None) -> Floats | None:
-    """Return the number of each cell in the order of driving; readings of one cell have the same."""
-    if order is None:
+    """Return the number of each cell in the order of driving; cells of one row lie between it and the next."""
+    if order is None or not len(cells.row):
         return None
-    _, rank = np.unique(np.column_stack([order[cells.row], cells.cell]), axis=0, return_inverse=True)
-    return np.asarray(rank.reshape(-1), dtype=np.float64)
+    sequence = np.lexsort((cells.cell, cells.row))
+    row = cells.row[sequence]
+    first = np.flatnonzero(np.concatenate([[True], row[1:] != row[:-1]]))
+    spans = np.diff(np.append(first, len(row)))
+    since = cells.cell[sequence] - np.repeat(cells.cell[sequence][first], spans)
+    share = np.empty(len(row))
+    share[sequence] = since / (1.0 + np.repeat(since[first + spans - 1], spans)) / 2.0
+    return np.asarray(order[cells.row] + share)
 
 
 def order_of(shapes: NDArray[Any], row: Indices, rows: Rows) -> tuple[Basis, Floats | None]:
@@ -141,11 +154,10 @@ def order_of(shapes: NDArray[Any], row: Indices, rows: Rows) -> tuple[Basis, Flo
     """
     for basis, values in ((Basis.TIME, rows.time), (Basis.ORDER, rows.order)):
         if values is not None and np.isfinite(values).mean() >= _STATED and len(np.unique(values)) > 1:
-            number = np.empty(len(values))
-            number[np.argsort(values, kind="stable")] = np.arange(len(values))
-            return basis, number
-    last = int(row.max(initial=0)) + 1
-    return (Basis.ROWS, np.arange(last, dtype=np.float64)) if _go_on(shapes, row, rows) else (Basis.NONE, None)
+            return basis, np.unique(values, return_inverse=True)[1].astype(np.float64)
+    if not rows.in_order or not _go_on(shapes, row, rows):
+        return Basis.NONE, None
+    return Basis.ROWS, np.arange(int(row.max(initial=0)) + 1, dtype=np.float64)
 
 
 def _go_on(shapes: NDArray[Any], row: Indices, rows: Rows) -> bool:

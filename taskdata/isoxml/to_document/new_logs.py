@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -46,7 +48,6 @@ def create_log(change: DocumentChange, task: str | None, log: Log) -> Element | 
     content = encode(TimeLog.build(layout, columns, *values))
     change.document.xml_files.append(XmlFile(f"{name}.XML", "header", time))
     change.document.others[f"{name}.BIN"] = Blob.of(f"{name}.BIN", content)
-    _tell_rounding(change, task, name, records)
     return Element("TLG", {letter("TLG", "Filename"): name, letter("TLG", "TimeLogType"): "1"})
 
 
@@ -101,9 +102,16 @@ def _fitting(
     return np.where(fits, raw, missing)
 
 
-def _tell_rounding(change: DocumentChange, task: str | None, name: str, records: LogRecords) -> None:
+def tell_rounding(change: DocumentChange, task: str | None, logs: Sequence[Log]) -> None:
+    """Enter into the ledger that positions of the logs of a task are rounded, in one line."""
+    rounded = [log.file for log in logs if log.records is not None and _is_rounded(log.records)]
+    if rounded:
+        named = f"log {rounded[0]}" if len(rounded) == 1 else f"{len(rounded)} logs, {rounded[0]} to {rounded[-1]},"
+        what = f"positions of {named} are rounded to 1e-7 degree"
+        change.lose(LossKind.APPROXIMATED, task, what, "a binary log stores no smaller step (1.1 cm on the ground)")
+
+
+def _is_rounded(records: LogRecords) -> bool:
     places = np.column_stack([records.lon, records.lat])
     places = places[np.isfinite(places).all(axis=1)]
-    if len(places) and np.abs(np.rint(places / STEP_DEG) * STEP_DEG - places).max() > 1e-12:
-        what = f"positions of log {name} are rounded to 1e-7 degree"
-        change.lose(LossKind.APPROXIMATED, task, what, "a binary log stores no smaller step (1.1 cm on the ground)")
+    return bool(len(places) and np.abs(np.rint(places / STEP_DEG) * STEP_DEG - places).max() > 1e-12)

@@ -9,7 +9,7 @@ from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.to_document.fitting import Attribute
 from taskdata.isoxml.to_document.new_grids import PLACE, create_grid
-from taskdata.isoxml.to_document.new_logs import create_log
+from taskdata.isoxml.to_document.new_logs import create_log, tell_rounding
 from taskdata.isoxml.to_document.points import degrees
 from taskdata.isoxml.to_document.same_points import same
 from taskdata.isoxml.to_document.shapes import create_area, single_areas, update_area
@@ -53,6 +53,7 @@ def create_task(change: DocumentChange, task: Task) -> Element:
         element.append(_create_zone(change, zone))
     made = [None if task.grid is None else create_grid(change, task.id, task.grid)]
     made += [create_log(change, task.id, log) for log in task.logs]
+    tell_rounding(change, task.id, task.logs)
     for item in made:
         if item is not None:
             element.append(item)
@@ -148,5 +149,5 @@ def _update_zone(change: DocumentChange, element: Element, old: Zone, new: Zone)
 
 
 def without_cells(task: Task) -> Task:
-    """Return a task whose grid and logs are left out, for a comparison of the rest."""
-    return replace(task, grid=None, logs=())
+    """Return a task whose grid, logs and swaths are left out, for a comparison of the rest."""
+    return replace(task, grid=None, logs=(), swaths=())

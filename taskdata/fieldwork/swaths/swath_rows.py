@@ -1,0 +1,114 @@
+"""Rows of exported coverage on the ground, and the passes that they are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from taskdata.geometry.arrays import Floats
+from taskdata.geometry.plane import LocalPlane
+from taskdata.geometry.swaths.cells import Indices
+from taskdata.geometry.swaths.recover import Recovered, Rows, recover
+
+Stamps = NDArray[np.datetime64]
+
+
+@dataclass(frozen=True, eq=False)
+class SwathRows:
+    """n rows of coverage; what is None no row says, and NaN, NaT and None in an array this row does not.
+
+    Parameters
+    ----------
+    geometries : ndarray of shapely geometry
+        (n,) polygons, lines or several of them, longitude and latitude in degrees WGS 84.
+    time : datetime64[ms] (n,) or None
+    order : float64 (n,) or None
+        Numbers in the order of driving.
+    width_m, heading_deg : float64 (n,) or None
+        Working width, and heading clockwise from true north.
+    working : bool (n,) or None
+        Whether the row tells of work at all.
+    end : datetime64[ms] (n,) or None
+        When the row was done; ``time`` is when it was begun.
+    directed : bool (n,) or None
+        Whether the points of a line go as it was driven; None = every line does.
+    in_order : bool
+        The rows may be in the order of driving, if nothing else tells it.
+    """
+
+    geometries: NDArray[Any]
+    time: Stamps | None = None
+    order: Floats | None = None
+    width_m: Floats | None = None
+    heading_deg: Floats | None = None
+    working: NDArray[np.bool_] | None = None
+    end: Stamps | None = None
+    directed: NDArray[np.bool_] | None = None
+    in_order: bool = True
+
+
+@dataclass(frozen=True, eq=False)
+class GroundRows:
+    """Rows on the ground.
+
+    Parameters
+    ----------
+    plane : LocalPlane or None
+        None where no row has a place on Earth.
+    shapes : ndarray of shapely geometry
+        (m,) single polygons and lines in metres of the plane, of rows that tell of work.
+    row : ndarray
+        (m,) the row each is of.
+    idle, empty : int
+        Rows that tell of no work; rows without a usable geometry.
+    """
+
+    plane: LocalPlane | None
+    shapes: NDArray[Any]
+    row: Indices
+    idle: int
+    empty: int
+
+
+def on_the_ground(rows: SwathRows) -> GroundRows:
+    """Return rows as single polygons and lines in a plane about them."""
+    geometries = np.asarray(rows.geometries, dtype=object)
+    working = np.ones(len(geometries), dtype=np.bool_) if rows.working is None else rows.working
+    bounds = shapely.bounds(geometries) if len(geometries) else np.empty((0, 4))
+    areal = np.isin(shapely.get_type_id(geometries), _TYPES)
+    placed = areal & np.isfinite(bounds).all(axis=1) & (np.abs(bounds[:, [1, 3]]) <= 90.0).all(axis=1)
+    used = np.flatnonzero(working & placed)
+    plane = LocalPlane.about([shapely.get_coordinates(geometries[used])]) if len(used) else None
+    if plane is None:
+        none = np.empty(0, dtype=object)
+        return GroundRows(None, none, used, int((~working).sum()), int((working & ~placed).sum()))
+    shapes, owner = shapely.get_parts(shapely.force_2d(geometries[used]), return_index=True)
+    flat = shapely.transform(shapes, plane.forward)
+    good = np.isfinite(shapely.bounds(flat)).all(axis=1) & ~shapely.is_empty(flat)
+    lost = len(used) - len(np.unique(owner[good]))
+    return GroundRows(
+        plane, flat[good], used[owner[good]], int((~working).sum()), int((working & ~placed).sum()) + lost
+    )
+
+
+_TYPES = [
+    shapely.GeometryType.POLYGON,
+    shapely.GeometryType.MULTIPOLYGON,
+    shapely.GeometryType.LINESTRING,
+    shapely.GeometryType.MULTILINESTRING,
+]
+
+
+def recovered(rows: SwathRows, ground: GroundRows) -> Recovered:
+    """Return the passes that rows are, in metres of their plane."""
+    seconds = None
+    if rows.time is not None:
+        known = ~np.isnat(rows.time)
+        millis = np.where(known, rows.time, np.datetime64(0, "ms")).astype("datetime64[ms]").astype(np.float64)
+        seconds = np.where(known, millis / 1000.0, np.nan)
+    said = Rows(seconds, rows.order, rows.width_m, rows.heading_deg, rows.directed, rows.in_order)
+    return recover(ground.shapes, ground.row, said)
