@@ -12,6 +12,7 @@
 
 Functions (``help(taskdata.read)`` explains one)
     read, read_many     a source as a Dataset; many, also over a folder tree
+    survey              what lies on a stick or in a file, and what each thing most likely is
     find_sets           the task data sets in a folder, stick or archive
     write, convert      a Dataset, or a source, to any format, with a ledger of losses
     check, rules        audit against the standard and a receiving terminal; the rules
@@ -22,6 +23,7 @@ Functions (``help(taskdata.read)`` explains one)
     ratemap             a planned task with zones or a grid, of a layer of rates
     shift               move lines, a field or everything, by metres given or estimated
     make_receiver       describe the terminal that wrote a set
+    make_mapping        write what a survey found as a mapping file to correct
     write_baseline      accept findings that are known
 
 What read returns
@@ -45,6 +47,7 @@ What the other functions return
     Passes              a PassPlan of PlannedPasses
     RateMap             the bill, the rates and what was written
     Shifted             by how much, and what moved
+    Survey              Items with ItemKind, columns by ColumnRole and a CrsGuess
     Receiver            what a terminal takes
     Implement           an implement given by hand, for coverage
 
@@ -68,6 +71,7 @@ if _TYPE_CHECKING:
         convert,
         coverage,
         find_sets,
+        make_mapping,
         make_receiver,
         merge,
         passes,
@@ -76,6 +80,7 @@ if _TYPE_CHECKING:
         read_many,
         rules,
         shift,
+        survey,
         write,
     )
     from taskdata.api.dataset import Dataset
@@ -100,17 +105,20 @@ if _TYPE_CHECKING:
     from taskdata.results.planning import Passes, PassPlan, PlannedPass
     from taskdata.results.rate_maps import RateMap
     from taskdata.results.shifting import Shifted
+    from taskdata.results.survey import ColumnRole, CrsGuess, Item, ItemKind, Survey
 
     __all__ = [
         "Area",
         "AreaKind",
         "CheckReport",
         "Cleaning",
+        "ColumnRole",
         "Comparison",
         "Conversion",
         "Coverage",
         "Covered",
         "Crop",
+        "CrsGuess",
         "Customer",
         "Dataset",
         "Difference",
@@ -122,6 +130,8 @@ if _TYPE_CHECKING:
         "GuidanceKind",
         "GuidanceLine",
         "Implement",
+        "Item",
+        "ItemKind",
         "Line",
         "LineKind",
         "Log",
@@ -146,6 +156,7 @@ if _TYPE_CHECKING:
         "Severity",
         "Shifted",
         "SourceError",
+        "Survey",
         "TargetError",
         "Task",
         "TaskStatus",
@@ -159,6 +170,7 @@ if _TYPE_CHECKING:
         "convert",
         "coverage",
         "find_sets",
+        "make_mapping",
         "make_receiver",
         "merge",
         "passes",
@@ -167,6 +179,7 @@ if _TYPE_CHECKING:
         "read_many",
         "rules",
         "shift",
+        "survey",
         "write",
         "write_baseline",
     ]
@@ -174,8 +187,8 @@ if _TYPE_CHECKING:
 _HOMES = {
     name: home
     for home, names in {
-        "taskdata.api": "check clean compare convert coverage find_sets make_receiver merge passes ratemap read "
-        "read_many rules shift write",
+        "taskdata.api": "check clean compare convert coverage find_sets make_mapping make_receiver merge passes "
+        "ratemap read read_many rules shift survey write",
         "taskdata.api.dataset": "Dataset",
         "taskdata.checks.baseline": "write_baseline",
         "taskdata.errors": "SourceError TargetError TaskdataError UsageError",
@@ -198,6 +211,7 @@ _HOMES = {
         "taskdata.results.planning": "PassPlan Passes PlannedPass",
         "taskdata.results.rate_maps": "RateMap",
         "taskdata.results.shifting": "Shifted",
+        "taskdata.results.survey": "ColumnRole CrsGuess Item ItemKind Survey",
     }.items()
     for name in names.split()
 }

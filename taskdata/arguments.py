@@ -28,6 +28,7 @@ _OPTIONS = {
 """Options that are called otherwise than the argument."""
 
 _COMMANDS = {
+    "make_mapping": "inspect --make-mapping",
     "make_receiver": "inspect --make-receiver",
     "write_baseline": "check --write-baseline",
 }

@@ -43,3 +43,8 @@ def finite(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [finite(item) for item in value]
     return value
+
+
+def as_toml(value: Any) -> str:
+    """Return a value as TOML, whose texts, numbers, truths and lists read as those of JSON but for one letter."""
+    return dumps(value).replace("\x7f", "\\u007f")

@@ -7,10 +7,12 @@ from taskdata.exchange.choosing import Choosing
 from taskdata.exchange.convert import convert
 from taskdata.exchange.covering import coverage
 from taskdata.exchange.load import find_sets
+from taskdata.exchange.mapping_making import make_mapping
 from taskdata.exchange.merging import merge_sets as merge
 from taskdata.exchange.passing import passes
 from taskdata.exchange.rate_maps.mapping import ratemap
 from taskdata.exchange.shifting import shift
+from taskdata.exchange.surveying import survey, survey_of_several
 
 __all__ = [
     "Choosing",
@@ -21,6 +23,7 @@ __all__ = [
     "convert",
     "coverage",
     "find_sets",
+    "make_mapping",
     "make_receiver",
     "merge",
     "passes",
@@ -29,5 +32,7 @@ __all__ = [
     "read_many",
     "rules",
     "shift",
+    "survey",
+    "survey_of_several",
     "write",
 ]

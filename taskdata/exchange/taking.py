@@ -114,7 +114,7 @@ def chosen(found: Found, place: Path, patterns: Sequence[str]) -> Found:
     things = [
         thing
         for thing in found.things
-        if any(fits(part, f"{place.name}/{thing.path}") for pattern in patterns for part in _ways_to(pattern))
+        if any(_fits(part, place, thing.path) for pattern in patterns for part in _ways_to(pattern))
     ]
     if not things:
         raise none_fits(place, patterns, [thing.path for thing in found.things])
@@ -131,9 +131,14 @@ def none_fits(place: Path, patterns: Sequence[str], paths: Sequence[str]) -> Usa
     )
 
 
+def _fits(pattern: str, place: Path, path: str) -> bool:
+    """Tell whether a pattern fits the path of an item below a source, or the source itself."""
+    return fits(pattern, path) or fits(pattern, f"{place.name}/{path}")
+
+
 def _ways_to(pattern: str) -> Iterator[str]:
     """Yield a pattern, and those of what it leads through."""
-    parts = pattern.replace("\\", "/").split("/")
+    parts = pattern.replace("\\", "/").rstrip("/").split("/")
     return ("/".join(parts[:end]) for end in range(len(parts), 0, -1) if "".join(parts[:end]))
 
 
@@ -173,11 +178,18 @@ def _of_file(place: Path, located: Located, thing: Thing, options: TakeOptions, 
     """Return the layers of one file, or the one of them that the path names."""
     raw = gather([thing], str(place))
     if located.layer is not None:
-        raw = _only(raw, located.layer, place)
+        raw = only(raw, located.layer, place)
     return placed(_wanted(raw, options, place), options, partial=partial)
 
 
-def _only(raw: RawLayers, layer: str, place: Path) -> RawLayers:
+def only(raw: RawLayers, layer: str, place: Path) -> RawLayers:
+    """Return one layer of a file.
+
+    Raises
+    ------
+    SourceError
+        It has no such layer; the message names those that it has.
+    """
     names = {(table.layer or name): name for name, table in raw.tables.items()}
     found = names.get(layer) or next((name for key, name in names.items() if key.casefold() == layer.casefold()), None)
     if found is None:
@@ -201,7 +213,7 @@ def _together(
     """Return layers of one source, without copies; what is left is told."""
     copies = identical(things) if len(things) > 1 else {}
     raw = gather([thing for thing in things if thing.path not in copies], str(place))
-    raw = replace(raw, findings=[*raw.findings, *_closed(found), *_left(found, copies)])
+    raw = replace(raw, findings=[*raw.findings, *closed_findings(found), *_left(found, copies)])
     return placed(_wanted(raw, options, place), options, partial=partial)
 
 
@@ -211,25 +223,23 @@ def _wanted(raw: RawLayers, options: TakeOptions, place: Path) -> RawLayers:
     told = [
         FITS_NOTHING.at(Place(), what=f"{said[:1].upper()}{said[1:]}") for said in options.unfitting([*paths.values()])
     ]
-    tables = _fitting(raw.tables, paths, options.take, place) if options.take else raw.tables
+    tables = fitting(raw.tables, paths, options.take, place) if options.take else raw.tables
     return replace(raw, tables=tables, findings=[*raw.findings, *told])
 
 
-def _fitting(
+def fitting(
     tables: dict[str, RawTable], paths: dict[str, str], patterns: Sequence[str], place: Path
 ) -> dict[str, RawTable]:
     """Return the tables of items that fit a pattern."""
     wanted = {
-        name: table
-        for name, table in tables.items()
-        if any(fits(pattern, f"{place.name}/{paths[name]}") for pattern in patterns)
+        name: table for name, table in tables.items() if any(_fits(pattern, place, paths[name]) for pattern in patterns)
     }
     if not wanted:
         raise none_fits(place, patterns, [*paths.values()])
     return wanted
 
 
-def _closed(found: Found) -> Iterator[Finding]:
+def closed_findings(found: Found) -> Iterator[Finding]:
     """Yield a finding for each folder and archive that could not be looked into."""
     for path, error in found.closed:
         reason = f"it {error.what}" + (f" ({error.why})" if error.why else "")

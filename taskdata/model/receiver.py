@@ -20,6 +20,7 @@ from taskdata.errors import UsageError
 from taskdata.paths import named_path
 from taskdata.records import short_repr
 from taskdata.resources import schema_bytes
+from taskdata.strict_json import as_toml
 from taskdata.versions import versions
 
 SCHEMA = "receiver.schema.json"
@@ -235,9 +236,4 @@ def _lines(receiver: Receiver) -> Iterator[str]:
             yield ""
             yield f"[{section}]"
         note = "; a hint, see [inferred]" if receiver.is_hint(entry.path) else ""
-        yield f"{entry.name} = {_toml(value)}  # {entry.meaning}{note}"
-
-
-def _toml(value: Any) -> str:
-    """Return a value as TOML, whose texts, numbers, truths and lists read as those of JSON but for one letter."""
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+        yield f"{entry.name} = {as_toml(value)}  # {entry.meaning}{note}"

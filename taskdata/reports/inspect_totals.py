@@ -18,16 +18,19 @@ def inspect_totals(documents: Sequence[dict[str, Any]]) -> dict[str, Any]:
     Parameters
     ----------
     documents : sequence of dict
-        Those of ``inspect_document``; one with an ``error`` stands for a source that could not be read.
+        Those of ``inspect_document``; one with an ``error`` stands for a source that could not be read, one with
+        ``items`` for one that was surveyed.
     """
-    read = [item for item in documents if "error" not in item]
+    read = [item for item in documents if "fields" in item]
+    surveyed = [item for item in documents if "items" in item]
     fields = [field for item in read for field in item["fields"]]
     tasks = [task for item in read for task in item["tasks"]]
     lengths = [log["records"] for task in tasks for log in task["logs"]]
     known = [length for length in lengths if length is not None]
     return {
         "sources": len(documents),
-        "unreadable": len(documents) - len(read),
+        "unreadable": len(documents) - len(read) - len(surveyed),
+        "surveyed": len(surveyed),
         "fields": len(fields),
         "area_m2": math.fsum(field["area_m2"] for field in fields),
         "guidance": sum(len(item["guidance"]) for item in read),
@@ -35,7 +38,7 @@ def inspect_totals(documents: Sequence[dict[str, Any]]) -> dict[str, Any]:
         "tasks": len(tasks),
         "logs": len(known),
         "log_records": sum(known),
-        "unread": sum(len(item["unread"]) for item in read),
+        "unread": sum(len(item["unread"]) for item in (*read, *surveyed)),
     }
 
 
@@ -50,6 +53,8 @@ def inspect_total_lines(documents: Sequence[dict[str, Any]], units: Units) -> li
         f"{counted(totals['logs'], 'log')} ({totals['log_records']:,} records)",
     ]
     text = f"{sources_text(totals)}: {', '.join(parts)}. What stands in several sources counts in each."
+    if totals["surveyed"]:
+        text += f" Of {counted(totals['surveyed'], 'source')} that hold several things nothing is counted."
     if totals["unread"]:
         text += f" {counted(totals['unread'], 'file')} could not be read."
     return [Line("Total", "heading"), *wrapped(text, hanging=2)]

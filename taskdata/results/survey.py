@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from taskdata.findings import Finding
 from taskdata.records import short_repr
 
 
@@ -115,8 +116,11 @@ class Survey:
         Each thing found, by path.
     aside : tuple of tuple of str
         Path and reason of each file that is left aside.
+    findings : tuple of Finding
+        What reading found wrong.
     """
 
     source: str
     items: tuple[Item, ...]
     aside: tuple[tuple[str, str], ...] = ()
+    findings: tuple[Finding, ...] = ()

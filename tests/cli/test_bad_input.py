@@ -206,7 +206,8 @@ def test_a_stick_with_two_sets_is_refused(samples: Path, tmp_path: Path, run: Ca
         if not (tmp_path / name).exists():
             shutil.copytree(samples / "office" / "TASKDATA", tmp_path / name)
     if len(list(tmp_path.iterdir())) == 2:  # a disk that tells capitals from small letters
-        result = run("inspect", tmp_path)
+        assert run("inspect", tmp_path).code == 0  # it lists both
+        result = run("convert", tmp_path, tmp_path.parent / "out.gpkg")
         assert result.code == 2
         assert "holds 2 sets (it is not clear which one is meant)" in result.err
         for name in ("TASKDATA", "taskdata"):

@@ -53,3 +53,38 @@ def test_text_has_no_escape_codes_in_a_pipe(run: Callable, samples: Path) -> Non
     result = run("inspect", samples / "machine")
     assert (result.code, result.err) == (0, "")
     assert "\x1b" not in result.out
+
+
+def test_a_stick_with_several_things_is_listed(run: Callable, samples: Path, tmp_path: Path) -> None:
+    result = run("inspect", samples, "--json")
+    document = json.loads(result.out)
+    assert result.code == 1  # the sample of a broken set names files that cannot be read
+    assert set(document) == {"source", "items", "aside", *READING}
+    items = {item["path"]: item for item in document["items"]}
+    assert set(items["season/drill/TASKDATA"]) == {
+        *("path", "kind", "format", "rows", "confidence", "why", "columns", "crs", "guess", "width_m", "bounds"),
+    }
+    assert items["season/drill/TASKDATA"]["kind"] == "taskdata"
+    assert items["display-shapefiles/Obst_old.shp"]["guess"]["crs"] == "EPSG:32632"
+    assert items["display-shapefiles/BOUNDARY.SHP"]["columns"]["name"] == "FLD_NM"
+    text = " ".join(run("inspect", samples).out.split())
+    assert "display-shapefiles/Obst_old.shp" in text
+    assert "It may be in EPSG:32632" in text
+    both = json.loads(run("inspect", samples, samples / "office", "--json").out)
+    assert (both["totals"]["surveyed"], both["totals"]["sources"]) == (1, 2)
+    one = run("inspect", samples / "display-shapefiles" / "BOUNDARY.SHP", "--json")
+    assert [item["path"] for item in json.loads(one.out)["items"]] == ["."]
+
+
+def test_the_guess_is_written_as_a_mapping(run: Callable, samples: Path, tmp_path: Path) -> None:
+    file = tmp_path / "display.toml"
+    result = run("inspect", samples / "display-shapefiles", "--make-mapping", file)
+    assert (result.code, result.err) == (0, f"taskdata: {file} written: correct it from what you know\n")
+    assert 'columns = { customer = "CLNT_X", name = "FLD_NM" }' in file.read_text(encoding="utf-8")
+    again = run("inspect", samples / "display-shapefiles", "--make-mapping", file)
+    assert again.code == 4
+    target = tmp_path / "out"
+    done = run(
+        "convert", samples / "display-shapefiles", target, "--mapping", file, "--crs", "EPSG:32632", "--to", "isoxml"
+    )
+    assert done.code == 0

@@ -43,6 +43,9 @@ columns = { name = "BEZ" }
         ("./old/", "old/lines.shp", True),
         ("lines (1) [a].shp", "x/lines (1) [a].shp", True),
         ("line.shp", "lines.shp", False),
+        ("/lines.shp", "lines.shp", True),
+        ("/old", "old/lines.shp", True),
+        ("/lines.shp", "old/lines.shp", False),
         ("*.shp", "lines.shp.csv", False),
     ],
 )

@@ -23,7 +23,7 @@ def loaded(words: str) -> set[str]:
 
 
 def test_the_surface_is_what_is_listed() -> None:
-    assert len(PUBLIC) <= 70
+    assert len(PUBLIC) <= 80
     assert all(getattr(taskdata, name).__doc__ for name in PUBLIC)
     assert set(PUBLIC) <= set(dir(taskdata))
     assert taskdata.__version__

@@ -9,7 +9,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 
@@ -22,6 +22,7 @@ from taskdata.formats.base import Tables
 from taskdata.formats.read import RawLayers, raw_layers
 from taskdata.formats.unread import with_unread
 from taskdata.isoxml.files.folders import DiskFolder, Folder
+from taskdata.progress import each
 from taskdata.raised_rules.import_.unreadable_layer import RULE as UNREADABLE_LAYER
 
 
@@ -60,7 +61,26 @@ def room() -> Iterator[Room]:
             raise
 
 
-def gather(things: Sequence[Thing], where: str, *, whole: bool = True) -> RawLayers:
+@dataclass
+class Gathered:
+    """What was read of several things.
+
+    Parameters
+    ----------
+    layers : list of RawLayers
+        Those of files that were read together.
+    told : list of Finding
+        What could not be read.
+    errors : list of SourceError
+        Why, as it is told where nothing else was read.
+    """
+
+    layers: list[RawLayers] = field(default_factory=list)
+    told: list[Finding] = field(default_factory=list)
+    errors: list[SourceError] = field(default_factory=list)
+
+
+def gather(things: Sequence[Thing], where: str) -> RawLayers:
     """Return the layers of several things as those of one source; what cannot be read is told.
 
     Parameters
@@ -69,8 +89,6 @@ def gather(things: Sequence[Thing], where: str, *, whole: bool = True) -> RawLay
         Files of layers, and folders of layers that carry a set.
     where : str
         Path of the source.
-    whole : bool
-        Refuse a whole set among others, which cannot be joined with them.
 
     Raises
     ------
@@ -79,29 +97,34 @@ def gather(things: Sequence[Thing], where: str, *, whole: bool = True) -> RawLay
     UsageError
         One of them carries a whole task data set, and there are others.
     """
-    found, errors = list[RawLayers](), list[SourceError]()
-    told = list[Finding]()
-    with room() as space:
-        for group in _groups(things):
-            try:
-                layers = _read(group, space, told)
-            except SourceError as error:
-                error.reword(space.told)
-                errors.append(error)
-                told += _unread(group, space, error)
-                continue
-            if layers is not None:
-                found.append(layers)
-    if not found:
-        raise errors[0] if errors else _nothing(where, told)
-    if whole and len(found) > 1 and any(layers.side for layers in found):
+    found = gathered(things)
+    if not found.layers:
+        raise found.errors[0] if found.errors else _nothing(where, found.told)
+    if len(found.layers) > 1 and any(layers.side for layers in found.layers):
         raise UsageError(
             f"holds {len(things)} sources of layers, and one of them carries a whole task data set",
             where=where,
             why=joined([thing.path for thing in things], "and"),
             remedy="Name the one that is meant",
         )
-    return _joined(found, told, where)
+    return together(found, where)
+
+
+def gathered(things: Sequence[Thing]) -> Gathered:
+    """Read several things; nothing that is wrong with one costs another."""
+    found = Gathered()
+    with room() as space:
+        for group in each(_groups(things), "Reading files", "files"):
+            try:
+                layers = _read(group, space, found.told)
+            except SourceError as error:
+                error.reword(space.told)
+                found.errors.append(error)
+                found.told += _unread(group, space, error)
+                continue
+            if layers is not None:
+                found.layers.append(layers)
+    return found
 
 
 @dataclass(frozen=True)
@@ -152,7 +175,7 @@ def _read(group: _Group, space: Room, told: list[Finding]) -> RawLayers | None:
         return None
     alone = len(group.things) == 1 and group.first.kind is ThingKind.LAYERS
     layers = raw_layers(files[0] if alone else folder, form.name, files)
-    return _below(layers, group.prefix)
+    return replace(_below(layers, group.prefix), path=group.first.where)
 
 
 def _unpack(thing: Thing, folder: Path) -> SourceError | None:
@@ -217,8 +240,9 @@ def _reworded(finding: Finding, prefix: str, words: Mapping[str, str]) -> Findin
     )
 
 
-def _joined(found: Sequence[RawLayers], told: Sequence[Finding], where: str) -> RawLayers:
+def together(gathered: Gathered, where: str) -> RawLayers:
     """Return the layers of several sources as those of one."""
+    found, told = gathered.layers, gathered.told
     if len(found) == 1:
         return replace(found[0], path=where, findings=[*told, *found[0].findings])
     tables = Tables(findings=list(told))

@@ -38,7 +38,7 @@ ROLES = tuple(kind for kind in ItemKind if kind is not ItemKind.TASKDATA)
 """What a layer can be said to be."""
 SYNONYMS = {"spacing": ColumnRole.WIDTH}
 """Further words for what a column holds: the distance of guidance lines is the width that they were made for."""
-_REMEDY = "schemas/README.md shows one"
+_REMEDY = "[[make_mapping()]] writes a file to start from"
 
 
 @dataclass(frozen=True, slots=True)

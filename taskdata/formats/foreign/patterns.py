@@ -12,14 +12,15 @@ def fits(pattern: str, path: str) -> bool:
     ----------
     pattern : str
         ``*`` stands for any letters, ``?`` for one, ``[ab]`` for one of several; case does not matter. A text that is
-        the path itself fits whatever letters are in it.
+        the path itself fits whatever letters are in it; one that begins with ``/`` fits from the beginning alone.
     path : str
         Path of an item, its parts joined by ``/``.
     """
     wanted = pattern.replace("\\", "/").casefold().removeprefix("./").rstrip("/")
     parts = path.replace("\\", "/").casefold().split("/")
-    ends = range(len(parts), 0, -1)
-    return any(_same(wanted, "/".join(parts[start:end])) for end in ends for start in range(end))
+    starts = (0,) if wanted.startswith("/") else range(len(parts))
+    wanted = wanted.removeprefix("/")
+    return any(_same(wanted, "/".join(parts[start:end])) for start in starts for end in range(len(parts), start, -1))
 
 
 def _same(wanted: str, text: str) -> bool:
