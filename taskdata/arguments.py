@@ -30,6 +30,7 @@ _OPTIONS = {
 _COMMANDS = {
     "make_mapping": "inspect --make-mapping",
     "make_receiver": "inspect --make-receiver",
+    "survey": "inspect",
     "write_baseline": "check --write-baseline",
 }
 """Functions that an option of a command stands for."""

@@ -18,8 +18,9 @@ from taskdata.results.survey import Item, ItemKind, Survey
 from taskdata.staging import write_text
 from taskdata.strict_json import as_toml
 
+_TABLE = "item"
 _HEAD = """\
-# What lies in {source}, and what it was taken for. Correct it and give it back with --mapping.
+# What lies in {source}, and what it was taken for. Correct it and give it back as the mapping.
 #
 # file      the path of an item from the source on; * stands for any letters
 # role      field, area, line, guidance, swath, point, log or ratemap; other leaves it aside
@@ -83,7 +84,7 @@ def _lines(found: Survey) -> Iterator[str]:
 
 def _entry(item: Item, found: Survey) -> Iterator[str]:
     yield f"# {item.format}, {item.rows} rows: {_plain(item.why)} ({item.confidence:.0%} sure)"
-    yield "[[item]]"
+    yield f"[[{_TABLE}]]"
     yield f"file = {as_toml(_pattern(item, found))}"
     yield f"role = {as_toml(str(item.kind))}"
     if item.columns:

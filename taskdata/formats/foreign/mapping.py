@@ -178,7 +178,7 @@ def _plain(fault: jsonschema.ValidationError, document: Mapping[str, Any]) -> st
     """Return in plain words what a file says that it cannot say, and in which entry."""
     steps = list(fault.absolute_path)
     if steps[:1] != ["item"] or len(steps) < 2:
-        return "it is a list of [[item]] and nothing else"
+        return "it is not a list of tables called item and nothing else"
     item = document["item"][steps[1]]
     named = f" ({item['file']})" if isinstance(item, dict) and isinstance(item.get("file"), str) else ""
     where = f"entry {int(steps[1]) + 1}{named}"

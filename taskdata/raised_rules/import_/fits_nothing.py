@@ -18,5 +18,5 @@ RULE = Rule(
     id="import.fits-nothing",
     severity=Severity.WARNING,
     message="{what} fits nothing that was read.",
-    remedy="Write the pattern as the paths are that taskdata inspect shows.",
+    remedy="Write the pattern as the paths are that [[survey()]] shows.",
 )
