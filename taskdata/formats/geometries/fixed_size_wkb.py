@@ -16,13 +16,13 @@ _POSITION = struct.Struct("<BIdd")
 _POINT = np.dtype([("order", "u1"), ("code", "<u4"), ("corners", "<f8", (1, 2))], align=False)
 
 
-def points(lon: NDArray[np.float64], lat: NDArray[np.float64]) -> pa.Array:
-    """Return a point for each pair of coordinates, null where one is not a number."""
+def points(lon: NDArray[np.float64], lat: NDArray[np.float64], valid: NDArray[np.bool_] | None = None) -> pa.Array:
+    """Return a point for each pair of coordinates, null where one is not a number, or where ``valid`` is False."""
     records = np.empty(len(lon), dtype=_POINT)
     records["order"], records["code"] = 1, POINT
     records["corners"][:, 0, 0], records["corners"][:, 0, 1] = lon, lat
-    valid = ~(np.isnan(lon) | np.isnan(lat))
-    return binary(records.view(np.uint8).reshape(len(lon), _POINT.itemsize), valid)
+    known = ~(np.isnan(lon) | np.isnan(lat)) if valid is None else valid
+    return binary(records.view(np.uint8).reshape(len(lon), _POINT.itemsize), known)
 
 
 def position(lon: float, lat: float) -> bytes:
@@ -59,6 +59,38 @@ def binary(data: NDArray[np.uint8], valid: NDArray[np.bool_]) -> pa.Array:
         pa.large_binary(), count, [bits, pa.py_buffer(offsets), pa.py_buffer(np.ascontiguousarray(data))]
     )
     return array.cast(pa.binary()) if count * size < 2**31 else array
+
+
+def coordinates(array: pa.Array) -> NDArray[np.float64] | None:
+    """Return the coordinates of a column of nothing but points and nulls, whoever made it.
+
+    Returns
+    -------
+    float64 (n, 2) or None
+        NaN where a row is null; a view of the column where none is. None where a row is anything else.
+    """
+    if not len(array):
+        return np.empty((0, 2))
+    if not (pa.types.is_binary(array.type) or pa.types.is_large_binary(array.type)):
+        return None
+    width = np.int64 if pa.types.is_large_binary(array.type) else np.int32
+    _, offsets, data = array.buffers()
+    bounds = np.frombuffer(offsets, width)[array.offset : array.offset + len(array) + 1]
+    valid = array.is_valid().to_numpy(zero_copy_only=False)
+    sizes = np.diff(bounds)
+    stored = sizes == _POINT.itemsize
+    if data is None or not stored[valid].all() or not (stored | (sizes == 0)).all():
+        return None
+    rows = np.frombuffer(data, _POINT, count=int(stored.sum()), offset=int(bounds[0]))
+    told = valid[stored]
+    if not ((rows["order"][told] == 1).all() and (rows["code"][told] == POINT).all()):
+        return None
+    found: NDArray[np.float64] = rows["corners"].reshape(-1, 2)
+    if valid.all():
+        return found
+    placed = np.full((len(array), 2), np.nan)
+    placed[valid] = found[told]
+    return placed
 
 
 def unpacked(array: pa.Array) -> tuple[int, NDArray[np.float64]] | None:
