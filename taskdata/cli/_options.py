@@ -142,6 +142,20 @@ def implement(function: Command) -> Command:
     return function
 
 
+def measured(function: Command) -> Command:
+    """Add the options that choose a measured quantity and say what it is brought to."""
+    for option in reversed(
+        (
+            click.option(
+                "--measured", metavar="QUANTITY", help="Clean this logged quantity, such as yield, and map its mean."
+            ),
+            click.option("--moisture", type=float, help="Bring the measured crop to this moisture in per cent."),
+        )
+    ):
+        function = option(function)
+    return function
+
+
 def logs(function: Command) -> Command:
     """Add the options that say how logs are read."""
     for option in reversed(

@@ -23,9 +23,8 @@ EXAMPLE = "Example: taskdata coverage stick/TASKDATA --output coverage.gpkg"
 @click.option("--line", help="Identifier or name of a guidance line: how well the implement's centre followed it.")
 @_options.implement
 @_options.logs
-@click.option(
-    "--cell", type=float, help="Side of the cells of --raster in metres, default 5; without it, count areas by cells."
-)
+@_options.measured
+@click.option("--cell", type=float, help="Side of the cells of --raster in metres; without it, count areas by cells.")
 @click.option(
     "--ignore-under", type=float, default=1.0, show_default=True, help="Leave out spots smaller than this, in m²."
 )
@@ -48,6 +47,8 @@ def command(
     delay: float | None,
     switching: Literal["record", "middle"],
     accuracy: float | None,
+    measured: str | None,
+    moisture: float | None,
     cell: float | None,
     ignore_under: float,
     output: str | None,
@@ -84,6 +85,8 @@ def command(
             ignore_under_m2=ignore_under,
             output=output,
             raster=raster,
+            measured=measured,
+            moisture=moisture,
             to=to,
             overwrite=overwrite,
             **rest,

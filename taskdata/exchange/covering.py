@@ -12,13 +12,16 @@ import shapely
 from taskdata.arguments import one_or_several
 from taskdata.errors import UsageError
 from taskdata.exchange.applied_layer import applied_layer
-from taskdata.exchange.applied_raster import raster_goal, write_applied
+from taskdata.exchange.applied_raster import APPLIED_CELL_M, applied_view
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
+from taskdata.exchange.measured_raster import measured_view
+from taskdata.exchange.rasters import RasterGoal, only_task, raster_goal, write_raster
 from taskdata.exchange.targets import Target, target_of
 from taskdata.exchange.write_target import write_results
 from taskdata.fieldwork.coverage.task_coverage import TaskChoice, cover_tasks
-from taskdata.fieldwork.implement import Implement, Settings, Switching
+from taskdata.fieldwork.implement import MEASURED_CELL_M, Implement, Measuring, Settings, Switching
+from taskdata.fieldwork.measured.channels import unmeasured
 from taskdata.file_formats.table import ISOXML
 from taskdata.formats.columns import GEOMETRY, Row, from_rows
 from taskdata.formats.foreign.options import Reading
@@ -31,6 +34,7 @@ from taskdata.geometry.plane import LocalPlane
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.shapes import Area, AreaKind
+from taskdata.results.applied import WrittenRaster
 from taskdata.results.conversion import Conversion
 from taskdata.results.coverage import Coverage, Covered
 
@@ -54,6 +58,8 @@ def coverage(
     ignore_under_m2: float = 1.0,
     output: str | os.PathLike[str] | None = None,
     raster: str | os.PathLike[str] | None = None,
+    measured: str | None = None,
+    moisture: float | None = None,
     overwrite: bool = False,
     to: str | None = None,
     **reading: Unpack[Reading],
@@ -83,7 +89,8 @@ def coverage(
         those side by side together, those over the same strip each in a `Coverage` of its own.
     delay_s : float, optional
         Seconds after its record from which on a measured value (work state, rate) holds on the ground, negative before
-        it; default what the machines state (DDI 143), with a warning, since the dictionary leaves its sign open.
+        it; default what the machines state (DDI 143), with a warning, since the dictionary leaves its sign open. With
+        ``measured`` it moves that quantity alone.
     switching : {"record", "middle"}
         Where a state changes that differs in two records: at the later one, or half way between them.
     accuracy_m : float, optional
@@ -100,6 +107,13 @@ def coverage(
         A GeoTIFF of what one task applied: three bands for each quantity, the sum of all sweeps by the area of the
         cell, how often its ground was swept on average, and the mean setpoint of what was swept. Cells are clipped
         exactly, so that the sum over the cells is what the log says. A cell at an edge holds what fell on its part.
+    measured : str, optional
+        A measured quantity, such as ``yield``: its name, words of it, or its number in the data dictionary (four
+        hexadecimal digits). Records of turns, stops, ground worked before, impossible speeds and values are left out,
+        see `MeasuredQuantity`; ``raster`` then shows the mean of the others in each cell (default 10 m) and their
+        number.
+    moisture : float, optional
+        Bring a mass of crop to this moisture in per cent, by its logged moisture and the dry-matter formula.
     overwrite : bool
         Allow that an existing output is replaced.
     to : str, optional
@@ -128,22 +142,46 @@ def coverage(
     """
     settings = Settings(
         implement or Implement(),
-        cell_m if raster is None else None,
+        cell_m if raster is None and measured is None else None,
         ignore_under_m2,
         device=device,
-        delay_s=delay_s,
+        delay_s=delay_s if measured is None else None,
         switching=_switching(switching),
         accuracy_m=accuracy_m,
+        measuring=_measuring(measured, moisture, delay_s, cell_m),
     )
     dataset = data if isinstance(data, Dataset) else load(data, **reading).dataset
     goal = None if output is None else target_of(output, to, dataset.source)
-    tif = None if raster is None else raster_goal(raster, cell_m, dataset.source)
+    usual = APPLIED_CELL_M if measured is None else MEASURED_CELL_M
+    tif = None if raster is None else raster_goal(raster, usual if cell_m is None else cell_m, dataset.source)
     tasks = one_or_several(task or ())
     found = cover_tasks(dataset, settings, TaskChoice(tasks, field, together, line))
-    products = {product.id: product.name for product in dataset.products}
-    cells = None if tif is None else write_applied(found, tif, products, overwrite=overwrite)
+    if measured is not None and not any(item.measured for item in found):
+        raise unmeasured(dataset, measured)
+    cells = None if tif is None else _raster(dataset, found, tif, overwrite=overwrite)
     done = None if goal is None else _written(dataset, found, goal, overwrite=overwrite)
     return Covered(dataset.source, found, done, dataset.findings, cells)
+
+
+def _measuring(
+    quantity: str | None, moisture: float | None, delay_s: float | None, cell_m: float | None
+) -> Measuring | None:
+    """Return which measured quantity is to be cleaned, None where none is."""
+    if quantity is None:
+        if moisture is not None:
+            raise UsageError("a moisture is that of a measured yield", remedy="Name the quantity with [[measured]]")
+        return None
+    standard = None if moisture is None else moisture / 100.0
+    return Measuring(quantity, standard, delay_s, MEASURED_CELL_M if cell_m is None else cell_m)
+
+
+def _raster(dataset: Dataset, found: Sequence[Coverage], goal: RasterGoal, *, overwrite: bool) -> WrittenRaster:
+    """Write what the only task applied, or measured where a measured quantity was asked for."""
+    measured = [item for item in found if item.measured is not None]
+    task, plane = only_task(measured or [item for item in found if item.applied])
+    products = {product.id: product.name for product in dataset.products}
+    view = applied_view(task.applied, products) if task.measured is None else measured_view(task.measured)
+    return write_raster((task, plane), view, goal, overwrite=overwrite)
 
 
 def _switching(name: str) -> Switching:

@@ -87,6 +87,49 @@ class Switching(StrEnum):
     MIDDLE = "middle"
 
 
+MEASURED_CELL_M = 10.0
+"""Side of the cells that yields are averaged over where none is given: about a header's width (common practice)."""
+
+
+@short_repr
+@dataclass(frozen=True, slots=True)
+class Measuring:
+    """Which measured quantity to clean.
+
+    Parameters
+    ----------
+    quantity : str
+        Its number in the data dictionary as four hexadecimal digits, its name, or words of it, such as ``yield``.
+    standard_moisture : float or None
+        Bring a mass of crop to this share of water, 0 to below 1.
+    delay_s : float or None
+        Seconds after its record from which on the quantity holds on the ground: negative where crop is measured after
+        it was cut; None = as the machine states. States are not moved by it.
+    cell_m : float
+        Side of the cells that it is averaged over.
+    """
+
+    quantity: str
+    standard_moisture: float | None = None
+    delay_s: float | None = None
+    cell_m: float = MEASURED_CELL_M
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be.
+
+        Raises
+        ------
+        UsageError
+            The moisture is no share, or a cell has no size.
+        """
+        if self.standard_moisture is not None and not 0.0 <= self.standard_moisture < 1.0:
+            raise UsageError(
+                f"a moisture cannot be {plain(100.0 * self.standard_moisture)} %", remedy="Give per cent, such as 14"
+            )
+        _check_delay(self.delay_s)
+        _check_cell(self.cell_m)
+
+
 @short_repr
 @dataclass(frozen=True, slots=True)
 class Settings:
@@ -109,6 +152,8 @@ class Settings:
     switching : Switching
     accuracy_m : float or None
         Standard deviation of a position, in metres; None = what is usual for the kind of fix that the log tells.
+    measuring : Measuring or None
+        A measured quantity to clean.
     """
 
     implement: Implement = Implement()
@@ -119,6 +164,7 @@ class Settings:
     delay_s: float | None = None
     switching: Switching = Switching.RECORD
     accuracy_m: float | None = None
+    measuring: Measuring | None = None
 
     def __post_init__(self) -> None:
         """Refuse sizes that are none.
@@ -128,13 +174,9 @@ class Settings:
         UsageError
             A size is not finite, negative, or 0 where it may not be.
         """
-        if self.cell_m is not None and not 0.01 <= self.cell_m <= 100.0:
-            raise UsageError(f"a cell cannot have {plain(self.cell_m)} m", remedy="Give 0.01 to 100 m, such as 0.25")
-        if self.delay_s is not None and not abs(self.delay_s) <= LONGEST_DELAY_S:
-            raise UsageError(
-                f"a delay cannot be {plain(self.delay_s)} s",
-                remedy=f"Give seconds from -{LONGEST_DELAY_S:g} to {LONGEST_DELAY_S:g}",
-            )
+        if self.cell_m is not None:
+            _check_cell(self.cell_m)
+        _check_delay(self.delay_s)
         if self.accuracy_m is not None and not 0.0 <= self.accuracy_m <= _WORST_M:
             raise UsageError(
                 f"positions cannot have an accuracy of {plain(self.accuracy_m)} m", remedy=f"Give 0 to {_WORST_M:g} m"
@@ -147,3 +189,18 @@ class Settings:
             raise UsageError(
                 f"the distance for a heading cannot be {plain(self.heading_over_m)} m", remedy="Give metres, such as 3"
             )
+
+
+def _check_cell(cell_m: float) -> None:
+    """Raise `UsageError` for a size that no cell can have."""
+    if not 0.01 <= cell_m <= 100.0:
+        raise UsageError(f"a cell cannot have {plain(cell_m)} m", remedy="Give 0.01 to 100 m, such as 0.25")
+
+
+def _check_delay(delay_s: float | None) -> None:
+    """Raise `UsageError` for a delay that no machine has."""
+    if delay_s is not None and not abs(delay_s) <= LONGEST_DELAY_S:
+        raise UsageError(
+            f"a delay cannot be {plain(delay_s)} s",
+            remedy=f"Give seconds from -{LONGEST_DELAY_S:g} to {LONGEST_DELAY_S:g}",
+        )

@@ -11,9 +11,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from taskdata.geometry.arrays import Floats, Points
@@ -149,3 +150,17 @@ def _by_rows(quads: Quads, rows: int) -> _RowPieces:
     x = low[edge, 0] + (np.stack([above, below]) - low[edge, 1]) * slope
     height = np.where(falling[edge], below - above, above - below)
     return _RowPieces(row, x[0], x[1], height, edge // 4)
+
+
+def outline_quads(shape: Any) -> Quads:
+    """Return quadrilaterals that add up to a polygon or multi-polygon, (m, 4, 2), for `cell_sums` alone.
+
+    Each spans an edge and a line in the west. They overlap and some run clockwise: what lies outside cancels.
+    """
+    rings = [shapely.get_coordinates(ring) for ring in shapely.get_rings(shapely.get_parts(shapely.normalize(shape)))]
+    if not rings:
+        return np.empty((0, 4, 2))
+    west = min(float(ring[:, 0].min()) for ring in rings)
+    begin, end = (np.concatenate([ring[side] for ring in rings]) for side in (slice(1, None), slice(None, -1)))
+    corners = [begin, end, np.column_stack([np.full(len(end), west), end[:, 1]])]
+    return np.stack([*corners, np.column_stack([np.full(len(begin), west), begin[:, 1]])], axis=1)

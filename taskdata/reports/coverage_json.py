@@ -8,6 +8,7 @@ from typing import Any
 
 from taskdata.quantities.by_area import farm_rate
 from taskdata.quantities.dictionary import entry
+from taskdata.reports.measured import measured_document
 from taskdata.reports.reading import reading_document
 from taskdata.reports.remembered import basis_of
 from taskdata.results.applied import ZoneFigures
@@ -67,6 +68,7 @@ def _task(item: Coverage) -> dict[str, Any]:
         "cross_track": None if item.followed is None else _followed(item.followed),
         "rates": [_rate(rate) for rate in item.rates],
         "zones": [_zone(zone) for zone in item.zones],
+        **({} if item.measured is None else {"measured": measured_document(item.measured)}),
         "method": item.method,
         "uncertainty_m2": areas.uncertainty_m2 if areas.intervals else None,
         "double_uncertainty_m2": areas.double_uncertainty_m2 if areas.intervals else None,

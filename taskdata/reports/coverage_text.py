@@ -11,6 +11,7 @@ from taskdata.reports import words
 from taskdata.reports.applied_text import RATE_CAUTION, percent, quantities_of, raster_lines, rate_text, zone_texts
 from taskdata.reports.check_text import STYLES
 from taskdata.reports.inspect_text import ACRE_M2, HECTARE_M2, Units, area_text, length_text
+from taskdata.reports.measured import measured_texts
 from taskdata.reports.reading import unread_lines
 from taskdata.reports.remembered import remembered_lines
 from taskdata.reports.styled import Line, wrapped
@@ -82,6 +83,8 @@ def _task(item: Coverage, units: Units) -> Iterator[Line]:
     for rate in item.rates:
         yield from wrapped(rate_text(rate, units), 2, hanging=2)
     for text in zone_texts(item.zones, units):
+        yield from wrapped(text, 2, hanging=2)
+    for text in measured_texts(item.measured, units):
         yield from wrapped(text, 2, hanging=2)
     yield from _notes(item.notes)
     yield from wrapped(f"Method: {item.method}.", 2, style="quiet", hanging=2)

@@ -16,6 +16,7 @@ from taskdata.results.areas import Areas
 from taskdata.results.conversion import Conversion
 from taskdata.results.driving import LineFollowing, PassToPass
 from taskdata.results.figures import Figures, RateFigures
+from taskdata.results.measured import MeasuredQuantity
 
 if TYPE_CHECKING:
     from taskdata.geometry.plane import LocalPlane
@@ -27,6 +28,10 @@ class Known(StrEnum):
     WHOLE = "whole"
     PART = "part"
     NOTHING = "nothing"
+
+
+def _nothing() -> None:
+    """Return what was measured where nothing was asked for."""
 
 
 @short_repr
@@ -62,9 +67,9 @@ class Coverage:
         How much is known. In part: what was missed is not known. Nothing: no figure but that of the field counts.
     plane : LocalPlane or None
         The plane about the field and the logs that ``applied`` is in.
-    draw, draw_runs, apply, compare : callable
-        Return the ground by kind, the runs of the sections, what was applied, and that by zone; use `ground`, `runs`,
-        `applied` and `zones`.
+    draw, draw_runs, apply, compare, measure : callable
+        Return the ground by kind, the runs of the sections, what was applied, that by zone, and what was measured; use
+        `ground`, `runs`, `applied`, `zones` and `measured`.
     """
 
     tasks: tuple[str, ...]
@@ -86,6 +91,7 @@ class Coverage:
     draw_runs: Callable[[], tuple[SectionRuns, ...]] = made(default=tuple, repr=False, compare=False)
     apply: Callable[[], tuple[AppliedQuantity, ...]] = made(default=tuple, repr=False, compare=False)
     compare: Callable[[], tuple[ZoneFigures, ...]] = made(default=tuple, repr=False, compare=False)
+    measure: Callable[[], MeasuredQuantity | None] = made(default=_nothing, repr=False, compare=False)
 
     @property
     def task(self) -> str:
@@ -116,6 +122,11 @@ class Coverage:
     def zones(self) -> tuple[ZoneFigures, ...]:
         """What was meant and what was applied in each zone of the rate map that a task has, by quantity and code."""
         return self.compare()
+
+    @cached_property
+    def measured(self) -> MeasuredQuantity | None:
+        """The measured quantity that was asked for; None where none was, or these logs hold none of it."""
+        return self.measure()
 
 
 @short_repr

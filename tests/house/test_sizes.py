@@ -50,11 +50,12 @@ def test_commands_have_few_options_of_their_own() -> None:
 
     implement = {"width", "overlap", "skip", "offset_right", "offset_back", "trailed", "axle"}  # one group of _options
     logs = {"device", "delay", "switching", "accuracy"}  # another group
+    measured = {"measured", "moisture"}  # of what a log measured
     reading = set(Reading.__annotations__)  # a third
     choosing = set(Only.__annotations__)  # a fourth
     rates = {"column", "unit", "product", "quantity", "into", "field", "boundary", "task", "machine"}  # those of a map
     rates |= {"form", "cell_m", "classes", "round_to", "overlap", "gap_rate", "lost_rate", "outside_rate"}
-    shared = {"as_json", "quiet", "units"} | implement | logs | reading | choosing
+    shared = {"as_json", "quiet", "units"} | implement | logs | measured | reading | choosing
     context = commands.make_context("taskdata", [], resilient_parsing=True)
     for name in commands.list_commands(context):
         command = commands.get_command(context, name)

@@ -16,11 +16,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks._plausible import shown, usual
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.quantities.dictionary import ddi_number
+from taskdata.quantities.plausible import shown, usual
 
 RULE = Rule(
     id="allocation.unlikely-amount",

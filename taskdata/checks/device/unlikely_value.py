@@ -16,12 +16,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks._plausible import crossed, left, shown
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.device.negative_latency import LATENCY
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.quantities.dictionary import ddi_number, entry
+from taskdata.quantities.plausible import crossed, left, shown
 
 RULE = Rule(
     id="device.unlikely-value",

@@ -20,11 +20,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from taskdata.checks._plausible import crossed, left, listed, shown, usual
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.model.tasks import Grid
 from taskdata.quantities.dictionary import entry
+from taskdata.quantities.plausible import crossed, left, listed, shown, usual
 
 RULE = Rule(
     id="grid.unlikely-value",

@@ -16,10 +16,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks._plausible import crossed, shown, usual
 from taskdata.checks.coding._reading import integer, spoken
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.quantities.plausible import crossed, shown, usual
 
 RULE = Rule(
     id="product.unlikely-density",

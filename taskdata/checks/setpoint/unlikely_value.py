@@ -17,11 +17,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks._plausible import Limits, crossed, left, shown
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.model.tasks import Task, Zone
 from taskdata.quantities.dictionary import entry
+from taskdata.quantities.plausible import Limits, crossed, left, shown
 
 RULE = Rule(
     id="setpoint.unlikely-value",

@@ -17,13 +17,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks._plausible import shown
 from taskdata.checks.coding._reading import spoken
 from taskdata.checks.subject import Subject
 from taskdata.checks.time._times import worked
 from taskdata.checks.time._values import in_time
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.quantities.dictionary import entry
+from taskdata.quantities.plausible import shown
 
 RULE = Rule(
     id="time.falling-total",

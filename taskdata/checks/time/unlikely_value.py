@@ -16,12 +16,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks._plausible import crossed, listed, shown, usual
 from taskdata.checks.coding._reading import spoken
 from taskdata.checks.subject import Subject
 from taskdata.checks.time._values import values
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.quantities.dictionary import entry
+from taskdata.quantities.plausible import crossed, listed, shown, usual
 
 RULE = Rule(
     id="time.unlikely-value",

@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.checks._once import once
-from taskdata.checks._plausible import ANY, Limits, listed, usual
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._records import Log, logs
+from taskdata.quantities.plausible import ANY, Limits, listed, usual
 
 Integers: TypeAlias = NDArray[np.int64]
 CHUNK = 1 << 16

@@ -19,12 +19,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from taskdata.checks._plausible import shown
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._columns import series
 from taskdata.checks.timelog._records import logs
 from taskdata.findings import Fact, Finding, Rule, Severity
 from taskdata.quantities.dictionary import entry
+from taskdata.quantities.plausible import shown
 
 RULE = Rule(
     id="timelog.falling-total",

@@ -16,12 +16,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks._plausible import crossed, shown
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._columns import beyond
 from taskdata.checks.timelog._records import extent
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.quantities.dictionary import entry
+from taskdata.quantities.plausible import crossed, shown
 
 RULE = Rule(
     id="timelog.value-out-of-range",

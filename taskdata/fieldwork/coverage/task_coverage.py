@@ -16,6 +16,7 @@ from taskdata.fieldwork.driving.line_following import chosen_line, line_followin
 from taskdata.fieldwork.field_ground import ground_of
 from taskdata.fieldwork.implement import Settings, Switching
 from taskdata.fieldwork.machine.working_tools import check_device
+from taskdata.fieldwork.measured.quantity import measured_quantity
 from taskdata.fieldwork.part_tree import Tree
 from taskdata.fieldwork.sweeps.ground_cover import Outline, SweptGround
 from taskdata.fieldwork.sweeps.log_work import LogWork
@@ -175,6 +176,7 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
         draw_runs=applied.runs,
         apply=applied.quantities,
         compare=applied.zones,
+        measure=lambda: None if settings.measuring is None else measured_quantity(ground, settings.measuring),
         draw=lambda: ground.places(settings.ignore_under_m2, {"missed": switched.missed, "outside": switched.outside}),
     )
     return as_known(found, known_of(done, told))

@@ -100,6 +100,11 @@ class Values:
             self._kept[key] = None if index is None else self._held(index, self._delay_of(ddi, part))
         return self._kept[key]
 
+    def delayed(self, ddi: int, part: str | None, delay_s: float | None) -> Held | None:
+        """Return the same with a delay of its own; None = as `held`."""
+        index = self._channels.get((ddi, part))
+        return self.held(ddi, part) if delay_s is None or index is None else self._held(index, delay_s)
+
     def last(self, ddi: int, part: str | None) -> int | None:
         """Return the last value that was logged, None where there is none."""
         index = self._channels.get((ddi, part))

@@ -1,0 +1,65 @@
+"""``taskdata coverage --measured``: what it shows in text and JSON."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+import rasterio
+
+from tests.fieldwork import build, file_set
+from tests.samples import SAMPLES
+
+
+@pytest.fixture
+def harvest(tmp_path: Path) -> Path:
+    """A set whose log holds a yield with its moisture and counter: three passes of 6 m and a stop."""
+    header = file_set.device(2, [(1, -1, {}, []), (2, 0, {67: 6000, 134: 0, 135: 0}, [141, 84, 99, 90])])
+    ways = [build.straight(80.0, 2.0, x=6.0 * number, back=number == 1) for number in range(3)]
+    places = build.degrees(np.concatenate([*ways, np.repeat(ways[-1][-1:], 4, axis=0)]))
+    clock = np.concatenate([np.arange(41) + 100.0 * number for number in range(3)] + [np.arange(241.0, 245.0)])
+    on = np.concatenate([np.append(np.ones(40, dtype=int), 0)] * 2 + [np.ones(45, dtype=int)])
+    counter = np.cumsum(on * 10) - 10
+    records = [
+        (second, lon, lat, {0: state, 1: 800_000, 2: 180_000, 3: kilograms})
+        for second, (lon, lat), state, kilograms in zip(
+            clock.tolist(), places.tolist(), on.tolist(), counter.tolist(), strict=True
+        )
+    ]
+    channels = [(ddi, "DET201") for ddi in (141, 84, 99, 90)]
+    return file_set.write(tmp_path / "TASKDATA", [header], [], channels, records)
+
+
+def test_a_yield_is_shown_with_what_was_left_out_and_the_counter(run: Callable, harvest: Path, tmp_path: Path) -> None:
+    words = ("coverage", harvest, "--measured", "yield", "--moisture", "14", "--quiet")
+    shown = " ".join(run(*words, "--delay", "-2").out.split())
+    assert "Mass Per Area Yield (DET201), at 14 % moisture: mean" in shown
+    assert "Left out: " in shown
+    assert "No delay was given" not in shown
+    assert "Total of the cleaned map (10 m cells):" in shown
+    assert "the machine counted" in shown
+    assert "Give the delay with --delay" in " ".join(run(*words).out.split())
+    document = json.loads(run(*words, "--raster", tmp_path / "y.tif", "--json").out)
+    found = document["tasks"][0]["measured"]
+    assert found["kept"] + sum(rule["count"] for rule in found["left_out"]) == found["records"]
+    assert {rule["rule"] for rule in found["left_out"]} >= {"stop", "turn", "overlap", "impossible speed"}
+    assert found["total"] == pytest.approx(found["total_as_logged"] * (1 - 0.18) / (1 - 0.14), rel=1e-6)
+    with rasterio.open(tmp_path / "y.tif") as file:
+        assert file.units == ("t/ha", "1")
+        assert np.nansum(file.read(2)) == found["kept"]
+        assert file.descriptions[0] == "mean: Mass Per Area Yield at 14 % moisture"
+    assert document["raster"]["bands"][0] == {
+        "description": "mean: Mass Per Area Yield at 14 % moisture",
+        "unit": "t/ha",
+        "total": None,
+        "total_unit": None,
+    }
+
+
+def test_a_quantity_that_was_not_measured_is_told_with_those_that_were(run: Callable) -> None:
+    result = run("coverage", SAMPLES / "machine", "--measured", "protein", "--quiet")
+    assert (result.code, result.out) == (2, "")
+    assert "Logs hold: Actual Mass Per Area Application Rate" in result.err
