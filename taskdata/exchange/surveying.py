@@ -16,7 +16,7 @@ from taskdata.errors import SourceError, TaskdataError, UsageError
 from taskdata.exchange.found.contents import copy_to
 from taskdata.exchange.found.copies import identical
 from taskdata.exchange.found.gathering import Gathered, gathered, room, together
-from taskdata.exchange.found.layer_facts import box_of, ground_around, guess_for, judged_layers, stated_system
+from taskdata.exchange.found.layer_facts import box_of, judged_layers, stated_system
 from taskdata.exchange.found.locating import Located, locate
 from taskdata.exchange.found.rasters import raster_at
 from taskdata.exchange.found.things import Found, Thing, ThingKind, below
@@ -27,6 +27,7 @@ from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, item_paths
 from taskdata.formats.foreign.options import Reading, TakeOptions
 from taskdata.formats.layers.of_dataset import is_own
+from taskdata.formats.placing.deciding import guesses_of
 from taskdata.formats.placing.ground import Ground
 from taskdata.formats.read import RawLayers, placed
 from taskdata.formats.unread import with_unread
@@ -183,21 +184,18 @@ class _Surveying:
         if self.options.take:
             raw = replace(raw, tables=fitting(raw.tables, paths, self.options.take, self.place))
         try:
-            found = placed(raw, self.options, partial=True)
+            found = placed(raw, self.options, partial=True, beside=self.grounds)
             tables, self.findings = found.tables, [*self.findings, *found.findings]
         except (SourceError, UsageError):  # of none of them it is known where it lies
             tables, self.findings = {}, [*self.findings, *raw.findings]
         return [*self._items(raw, tables, paths)]
 
     def _items(self, raw: RawLayers, tables: Mapping[str, RawTable], paths: Mapping[str, str]) -> Iterator[Item]:
-        judged = judged_layers(tables, self.options) | judged_layers(
-            {name: table for name, table in raw.tables.items() if name not in tables}, self.options
-        )
-        grounds = {
-            name: ground for name, table in tables.items() if (ground := ground_around(paths[name], table)) is not None
-        }
+        lost = {name: table for name, table in raw.tables.items() if name not in tables}
+        judged = judged_layers(tables, self.options) | judged_layers(lost, self.options)
+        own = frozenset(name for name, table in raw.tables.items() if is_own(table))
+        guesses = guesses_of(raw.tables, self.options.crs, own, self.grounds)
         for name, table in raw.tables.items():
-            others = [*self.grounds, *(ground for key, ground in grounds.items() if key != name)]
             thing = self.things[table.file]
             form = "" if thing.form is None else thing.form.name
             judgement = judged[name]
@@ -210,7 +208,7 @@ class _Surveying:
                 judgement.why,
                 columns=judgement.columns,
                 crs=stated_system(table),
-                guess=guess_for(table, others),
+                guess=guesses.get(name),
                 width_m=judgement.width_m,
                 bounds=box_of(tables[name]) if name in tables else None,
             )

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 import numpy as np
 import shapely
 
-from taskdata.errors import SourceError, UsageError
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.foreign.roles.judgement import Judgement
 from taskdata.formats.foreign.roles.judging import judge
 from taskdata.formats.layers.of_dataset import is_own
-from taskdata.formats.placing.ground import Ground, ground_of
-from taskdata.formats.placing.guessing import guess_of
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.system_names import short_name
 from taskdata.model.whereabouts import bounds_of
-from taskdata.results.survey import CrsGuess, ItemKind
+from taskdata.results.survey import ItemKind
 
 _OWN = {
     "fields": ItemKind.FIELD,
@@ -50,16 +47,6 @@ def stated_system(raw: RawTable) -> str | None:
     return short_name(raw.crs)
 
 
-def guess_for(raw: RawTable, others: Sequence[Ground]) -> CrsGuess | None:
-    """Return the system that a layer most likely is in, None where what it states is plausible, or nothing tells."""
-    if GEOMETRY not in raw.table.column_names:
-        return None
-    try:
-        return guess_of(raw, others)
-    except (SourceError, UsageError):
-        return None
-
-
 def _corners(raw: RawTable) -> Points | None:
     """Return the corners of the boxes around the rows of a layer, None without a row that has a place."""
     if GEOMETRY not in raw.table.column_names:
@@ -76,9 +63,3 @@ def box_of(raw: RawTable) -> tuple[float, float, float, float] | None:
     """Return west, south, east and north of a layer in degrees, None where nothing of it has a place."""
     corners = _corners(raw)
     return None if corners is None else bounds_of([corners])
-
-
-def ground_around(path: str, raw: RawTable) -> Ground | None:
-    """Return where a layer in degrees lies, a few rows astray left out; None where nothing of it has a place."""
-    corners = _corners(raw)
-    return None if corners is None else ground_of(path, corners, raw.crs)

@@ -22,6 +22,7 @@ from taskdata.geometry.transform import is_projected, to_wgs84
 from taskdata.raised_rules.import_.crs_doubtful import RULE as CRS_DOUBTFUL
 from taskdata.raised_rules.import_.crs_guessed import RULE as CRS_GUESSED
 from taskdata.raised_rules.import_.crs_replaced import RULE as CRS_REPLACED
+from taskdata.results.survey import CrsGuess
 
 
 class Said(NamedTuple):
@@ -68,6 +69,23 @@ def decide(
         name: _decision(raw, samples[name], doubts[name], said) if name in doubts else Decision(raw)
         for name, raw in tables.items()
     }
+
+
+def guesses_of(
+    tables: Mapping[str, RawTable], crs: str | None, own: frozenset[str], beside: Sequence[Ground] = ()
+) -> dict[str, CrsGuess]:
+    """Return the systems that layers most likely are in, of those that state none or an implausible one.
+
+    Parameters
+    ----------
+    crs : str or None
+        The system of layers that state none.
+    own, beside
+        As for `decide`.
+    """
+    samples = {name: sample for name, raw in tables.items() if (sample := sample_of(raw)) is not None}
+    doubts = _doubts(samples, Said(crs), own, beside)
+    return {name: item.doubt.guess for name, item in doubts.items() if item.doubt.guess is not None}
 
 
 def grounds_of(tables: Mapping[str, RawTable], crs: str | None = None) -> dict[str, Ground]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import inverse
@@ -15,6 +16,9 @@ NEAR_M = 25_000.0
 """How near to each other the data of a farm lies (common practice); a guess has to bring a layer so near to it."""
 _INNER = (2.0, 98.0)
 """Percentiles of the coordinates of a layer between which its box lies."""
+
+_MANY = 20
+"""From more boxes than these the nearest ones by degrees are measured alone."""
 
 
 class Ground(NamedTuple):
@@ -70,9 +74,24 @@ def gap_m(one: Ground, other: Ground) -> float:
 
 
 def nearest(one: Ground, others: Sequence[Ground]) -> tuple[Ground, float] | None:
-    """Return which of others is nearest, and how many metres it is away; None without any."""
+    """Return which of others is nearest, and how many metres it is away; None without any.
+
+    All are compared by their degrees, and only those that can be the nearest are measured.
+    """
+    if len(others) > _MANY:
+        gaps = _degrees_apart(one, others)
+        others = [others[at] for at in np.argsort(gaps, kind="stable")[:_MANY]]
     found = [(other, gap_m(one, other)) for other in others]
     return min(found, key=lambda pair: pair[1], default=None)
+
+
+def _degrees_apart(one: Ground, others: Sequence[Ground]) -> NDArray[np.float64]:
+    """Return how far boxes are apart in degrees of latitude, those of longitude shortened as at the latitude of one."""
+    west, south, east, north = np.array([other[1:5] for other in others], dtype=np.float64).T
+    turn = 360.0 * np.round((one.middle[0] - (west + east) / 2.0) / 360.0)
+    aside = np.maximum(np.maximum(west + turn - one.east, one.west - east - turn), 0.0)
+    above = np.maximum(np.maximum(south - one.north, one.south - north), 0.0)
+    return np.asarray(np.hypot(aside * np.cos(np.radians(one.middle[1])), above))
 
 
 def agreed(others: Sequence[Ground], *, by_axes: bool = False) -> bool:
