@@ -26,11 +26,15 @@ def in_agreement(dataset: Dataset) -> tuple[Dataset, list[Loss]]:
     base = to_dataset(document)
     losses = apply(document, base, dataset)
     fresh = to_dataset(document)
-    of_set = {_key(finding) for finding in base.noted}
-    of_layers = (finding for finding in dataset.noted if _key(finding) not in of_set)
-    noted = (*of_layers, *fresh.noted, *refused(losses))
+    noted = (*noted_beside(base, dataset), *fresh.noted, *refused(losses))
     told = {"noted": noted, "losses": dataset.losses, "chosen": dataset.chosen}
     return fresh.with_changes(source=dataset.source, format=dataset.format, **told), losses
+
+
+def noted_beside(base: Dataset, dataset: Dataset) -> list[Finding]:
+    """Return what was noted of a data set, as of the layers it was read from, and not of the document behind it."""
+    of_set = {_key(finding) for finding in base.noted}
+    return [finding for finding in dataset.noted if _key(finding) not in of_set]
 
 
 def _key(finding: Finding) -> tuple[Hashable, ...]:

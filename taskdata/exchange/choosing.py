@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
-from taskdata.adapt.choosing.cutting_out import part_of
+from taskdata.adapt.choosing.cutting_out import findings_of, part_of
 from taskdata.adapt.choosing.leaving import refuse_unknown
 from taskdata.adapt.choosing.picking import Missing, Picks, pick, refuse
 from taskdata.adapt.choosing.records_out import records_of
 from taskdata.errors import UsageError
-from taskdata.exchange.agreement import in_agreement
+from taskdata.exchange.agreement import in_agreement, noted_beside
 from taskdata.exchange.counting import things
 from taskdata.exchange.load import document_behind
+from taskdata.file_formats.table import ISOXML
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element, OtherNode
@@ -121,10 +122,9 @@ def _part(dataset: Dataset, document: Document | None, choice: Choice, picks: Pi
     else:
         cut = part_of(document, dataset, choice, picks)
         fresh = to_dataset(cut.document)
-        of_document = {id(finding) for finding in document.findings}
-        of_layers = (item for item in dataset.noted if id(item) not in of_document)
-        part = fresh.with_changes(source=dataset.source, format=dataset.format, losses=dataset.losses)
-        part = part.with_changes(noted=part.noted if dataset.format == "isoxml" else (*part.noted, *of_layers))
+        beside = noted_beside(to_dataset(document), dataset) if dataset.format != ISOXML else []
+        noted = (*findings_of(cut.document, document, beside), *fresh.noted)
+        part = fresh.with_changes(source=dataset.source, format=dataset.format, losses=dataset.losses, noted=noted)
         notes = cut.notes
         left = {**_less(things(dataset), things(part)), **_less(_rest(document), _rest(cut.document))}
     if choice.names_something:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from types import MappingProxyType
-from typing import TypedDict, Unpack
+from typing import TypedDict
 
 from taskdata.arguments import one_or_several
 from taskdata.errors import UsageError
@@ -80,33 +80,44 @@ class Choice:
     leave_out: tuple[str, ...] = ()
 
     @classmethod
-    def of(cls, **only: Unpack[Only]) -> Choice:
+    def of(
+        cls,
+        *,
+        fields: str | Iterable[str] = (),
+        tasks: str | Iterable[str] = (),
+        customers: str | Iterable[str] = (),
+        farms: str | Iterable[str] = (),
+        since: str | date | None = None,
+        until: str | date | None = None,
+        leave: str | Iterable[str] = (),
+        leave_out: str | Iterable[str] = (),
+    ) -> Choice:
         """Return a choice of one name or several of each kind, and of dates as texts such as ``2024-04-18``.
 
         Raises
         ------
         UsageError
-            A date is none, the last day is before the first, or there is no such kind to leave out.
+            A name is empty, a date is none, the last day is before the first, or there is no such kind to leave out.
         """
-        first, last = _day(only.get("since"), "since"), _day(only.get("until"), "until")
+        first, last = _day(since, "since"), _day(until, "until")
         if first is not None and last is not None and last < first:
             raise UsageError(
                 f"the last day {last} is before the first, {first}", remedy="Exchange [[since]], [[until]]"
             )
-        kinds = one_or_several(only.get("leave", ()))
+        kinds = one_or_several(leave)
         for kind in kinds:
             if kind not in LEAVABLE:
                 what = "there is no such kind of things to leave out"
                 raise UsageError(what, where=str(kind), remedy=nearest(str(kind), LEAVABLE))
         return cls(
-            fields=one_or_several(only.get("fields", ())),
-            tasks=one_or_several(only.get("tasks", ())),
-            customers=one_or_several(only.get("customers", ())),
-            farms=one_or_several(only.get("farms", ())),
+            fields=_names(fields),
+            tasks=_names(tasks),
+            customers=_names(customers),
+            farms=_names(farms),
             since=first,
             until=last,
             leave=kinds,
-            leave_out=one_or_several(only.get("leave_out", ())),
+            leave_out=_names(leave_out),
         )
 
     def __bool__(self) -> bool:
@@ -152,6 +163,14 @@ class Chosen:
         kinds = dict.fromkeys(kind for part in given for kind in part.left)
         left = {kind: sum(part.left.get(kind, 0) for part in given) for kind in kinds}
         return cls(left, tuple(dict.fromkeys(note for part in given for note in part.notes))) if given else None
+
+
+def _names(given: str | Iterable[str]) -> tuple[str, ...]:
+    names = one_or_several(given)
+    for name in names:
+        if not isinstance(name, str) or not name.strip():
+            raise UsageError("a record is chosen by its identifier or name, a text", where=repr(name)[:60])
+    return names
 
 
 def _day(given: str | date | None, argument: str) -> date | None:

@@ -24,10 +24,11 @@ OTHERS = (
     "SEEKARTE.PDF",
     "Pacht bis 2031",
     "Vermerk",
+    "streng geheim",
 )
 """Texts of the other customer, or that stand where nobody can tell whose they are."""
 
-MAIN = f"""<ISO11783_TaskData {ROOT} P777_Sync="Quastenberg">
+MAIN = f"""<ISO11783_TaskData {ROOT} P777_Sync="streng geheim">
 <!-- Vermerk: Quastenberg zahlt bar -->
 <AFE A="LINKLIST.XML" B="2" C="" D="1"/>
 <AFE A="SEEKARTE.PDF" B="1" C="9521234000006" D="200"/>

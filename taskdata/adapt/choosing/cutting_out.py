@@ -69,9 +69,9 @@ def part_of(document: Document, dataset: Dataset, choice: Choice, picks: Picks) 
         keep = _without_tasks(belonging, set(picked))
     part = cut(belonging, keep, first=not choice.names_something, remarks=not choice.names_something)
     part.touch()
-    part.findings = [item for item in document.findings if _concerns(item, document, part)]
+    part.findings = findings_of(part, document, document.findings)
     if choice.names_something:
-        notes += leave_mentions(part, StayedBehind.of(document, part))
+        notes += [*leave_mentions(part, StayedBehind.of(document, part)), *_attached(part)]
     mend_lengths(part)
     part.touch()
     return Part(part, tuple(notes))
@@ -80,7 +80,11 @@ def part_of(document: Document, dataset: Dataset, choice: Choice, picks: Picks) 
 def _needed(belonging: Belonging, heads: Collection[Element]) -> Members:
     """Return what things need, what the machine says of itself, and attached files that the text of any of it names."""
     keep = belonging.closure([*heads, *(item for item in belonging.things if item.tag == _WHO_WROTE_IT)])
-    told = {word for thing in keep for text in own_texts(thing) for word in words(text)}
+    texts = [text for thing in keep for text in own_texts(thing)]
+    texts += [
+        link.get("LinkValue") or "" for link in belonging.links() if belonging.owner(link.get("ObjectIdRef")) in keep
+    ]
+    told = {word for text in texts for word in words(text)}
     attached = (item for item in belonging.things if item.tag == "AFE" and not is_link_list(item))
     return keep | {item for item in attached if (file_name(item) or "").upper() in told}
 
@@ -136,12 +140,25 @@ def _without_tasks(belonging: Belonging, tasks: Collection[Element]) -> Members:
     return frozenset(keep - belonging.unneeded_references(keep))
 
 
-def _concerns(finding: Finding, whole: Document, part: Document) -> bool:
-    """Tell whether what reading found is about something that is in the part."""
-    place = finding.place
-    names = {(place.file or "").upper(), finding.unread.file.upper() if finding.unread is not None else ""}
-    here = {file.name.upper() for file in part.xml_files} | set(part.others)
-    there = {file.name.upper() for file in whole.xml_files} | set(whole.others)
-    if names & (there - here):
-        return False
-    return place.element is None or place.element in part.by_id or place.element not in whole.by_id
+def _attached(part: Document) -> Iterator[str]:
+    """Say which attached files go along: nobody looks into them."""
+    names = [name for item in part.by_tag.get("AFE", ()) if not is_link_list(item) and (name := file_name(item))]
+    if names:
+        yield f"Attached files go along since what was chosen names them; look into them: {listed(names)}."
+
+
+def findings_of(part: Document, whole: Document, findings: Iterable[Finding]) -> list[Finding]:
+    """Return what of some findings on a whole is about something that is in a part of it, or about no one thing."""
+    files = _files(whole) - _files(part)
+    ids = set(whole.by_id) - set(part.by_id)
+    return [
+        item
+        for item in findings
+        if item.place.element not in ids
+        and (item.place.file or "").upper() not in files
+        and (item.unread is None or item.unread.file.upper() not in files)
+    ]
+
+
+def _files(document: Document) -> set[str]:
+    return {file.name.upper() for file in document.xml_files} | set(document.others)

@@ -2,14 +2,15 @@
 
 Proprietary attributes and elements go along with the thing that they stand in, since they belong to it, unless their
 text has an identifier, a name or a file of what stays behind in it: then they stay behind too, as nobody can tell what
-they would lead to. The same holds for comments in XML. Free text of the standard, such as designators, stays as it is.
+they would lead to. The same holds for comments in XML. Those of the roots of files speak of the whole set, and always
+stay behind. Free text of the standard, such as designators, stays as it is.
 """
 
 from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from taskdata.adapt.choosing.picking import listed
@@ -20,7 +21,9 @@ from taskdata.isoxml.tree.element import Element, Node, OtherNode, PointRun
 
 _WORD = re.compile(r"[^\W_]+(?:-[0-9]+)?")
 _SEPARATORS = re.compile(r"[\s,;|\"'<>()\[\]/\\]+")
-_PEOPLE = {"CTR": ("CustomerLastName",), "FRM": ("FarmDesignator",), "WKR": ("WorkerLastName",)}
+_PEOPLE = {"CTR": "CustomerLastName", "FRM": "FarmDesignator", "WKR": "WorkerLastName"}
+_FIELDS = {"PFD": "PartfieldDesignator"}
+_FREE = {"xs:string", "xs:anyURI"}
 _OF_XML = ("xmlns", "xml:", "xsi:")
 _LEAST_LETTERS = 3
 """A name of fewer letters is part of too many words to tell anything."""
@@ -28,28 +31,32 @@ _LEAST_LETTERS = 3
 
 @dataclass(frozen=True, slots=True)
 class StayedBehind:
-    """What of a set is not in its part: identifiers, the names of people and farms, and files, in capitals."""
+    """What of a set is not in its part: identifiers, names of people and farms, names of fields, files in capitals."""
 
     ids: frozenset[str]
-    names: frozenset[str]
+    people: tuple[re.Pattern[str], ...]
+    fields: tuple[re.Pattern[str], ...]
     files: frozenset[str]
 
     @classmethod
     def of(cls, whole: Document, part: Document) -> StayedBehind:
         """Return what of a whole is not in a part of it."""
-        here = set(part.by_id)
-        names = set(_names(whole)) - set(_names(part))
-        return cls(frozenset(set(whole.by_id) - here), frozenset(names), frozenset(_files(whole) - _files(part)))
+        people, fields = (
+            tuple(_as_words(name) for name in set(_names(whole, kinds)) - set(_names(part, kinds)))
+            for kinds in (_PEOPLE, _FIELDS)
+        )
+        ids = frozenset(set(whole.by_id) - set(part.by_id))
+        return cls(ids, people, fields, frozenset(_files(whole) - _files(part)))
 
-    def named_in(self, text: str) -> str | None:
-        """Return what of it a text has in it, None for nothing."""
-        found = next((word for word in _WORD.findall(text) if word.upper() in self.ids), None)
-        return found or self.people_in(text) or next((word for word in words(text) if word in self.files), None)
+    def is_in(self, text: str) -> bool:
+        """Tell whether a text speaks of any of it."""
+        known = any(word.upper() in self.ids for word in _WORD.findall(text))
+        named = known or any(name.search(text) for name in self.fields) or self.names_people(text)
+        return named or any(word in self.files for word in words(text))
 
-    def people_in(self, text: str) -> str | None:
-        """Return whose name, of people and farms, a text has in it, None for nobody's."""
-        folded = text.casefold()
-        return next((name for name in self.names if name.casefold() in folded), None)
+    def names_people(self, text: str) -> bool:
+        """Tell whether a text names people or farms."""
+        return any(name.search(text) for name in self.people)
 
 
 def words(text: str) -> Iterator[str]:
@@ -77,7 +84,7 @@ def leave_mentions(part: Document, behind: StayedBehind) -> list[str]:
                 continue
             free += _free_texts(element, behind)
             for name in [item for item in element.attributes if _is_unknown(fact.attributes.keys(), item)]:
-                if behind.named_in(element.attributes[name]) is None:
+                if element is not file.root and not behind.is_in(element.attributes[name]):
                     along += 1
                 else:
                     del element.attributes[name]
@@ -93,9 +100,9 @@ def _without(element: Element, behind: StayedBehind, left: list[str]) -> Iterato
         if isinstance(child, PointRun):
             speaks = False
         elif isinstance(child, OtherNode):
-            speaks = behind.named_in(child.text) is not None
+            speaks = behind.is_in(child.text)
         else:
-            speaks = child.tag not in elements() and any(behind.named_in(text) for text in own_texts(child))
+            speaks = child.tag not in elements() and any(behind.is_in(text) for text in own_texts(child))
         if not speaks:
             yield child
             continue
@@ -106,7 +113,7 @@ def _without(element: Element, behind: StayedBehind, left: list[str]) -> Iterato
 def _told(left: list[str], along: int, free: list[str]) -> Iterator[str]:
     if left:
         told = listed(f"{what} ({count} times)" if count > 1 else what for what, count in Counter(left).items())
-        yield f"Proprietary content that speaks of what stays behind stays behind too: {told}."
+        yield f"Proprietary content of the whole set, or that speaks of what stays behind, stays behind too: {told}."
     if along:
         told = counted(along, "proprietary attribute or element", "proprietary attributes and elements")
         yield f"The meaning of {told} is not known; they go along with what they stand in."
@@ -118,7 +125,7 @@ def _free_texts(element: Element, behind: StayedBehind) -> Iterator[str]:
     fact = elements()[element.tag]
     for name, text in element.attributes.items():
         known = fact.attributes.get(name)
-        if known is not None and known.type == "xs:string" and behind.people_in(text) is not None:
+        if known is not None and known.type in _FREE and behind.names_people(text):
             yield f"{known.name} of {element.nearest_id() or element.tag}"
 
 
@@ -126,11 +133,14 @@ def _is_unknown(known: Iterable[str], name: str) -> bool:
     return name not in known and not name.startswith(_OF_XML)
 
 
-def _names(document: Document) -> Iterator[str]:
-    for tag, attributes in _PEOPLE.items():
-        for element in document.by_tag.get(tag, ()):
-            texts = (element.get(name) or "" for name in attributes)
-            yield from (text.strip() for text in texts if len(text.strip()) >= _LEAST_LETTERS)
+def _as_words(name: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<!\w){re.escape(name)}(?!\w)", re.IGNORECASE)
+
+
+def _names(document: Document, kinds: Mapping[str, str]) -> Iterator[str]:
+    for tag, attribute in kinds.items():
+        texts = ((element.get(attribute) or "").strip() for element in document.by_tag.get(tag, ()))
+        yield from (text for text in texts if len(text) >= _LEAST_LETTERS)
 
 
 def _files(document: Document) -> set[str]:

@@ -110,8 +110,12 @@ class Belonging:
         """The element that attaches the link list."""
         return next((item for item in self.document.root.elements("AFE") if is_link_list(item)), None)
 
+    def links(self) -> list[Element]:
+        """Return the links of the link list."""
+        links = self.document.link_list
+        return [] if links is None else [item for item in links.root.walk() if item.tag == "LNK"]
+
     @cached_property
     def _linked(self) -> set[str | None]:
         """What the link list links."""
-        links = self.document.link_list
-        return set() if links is None else {item.get("ObjectIdRef") for item in links.root.walk() if item.tag == "LNK"}
+        return {item.get("ObjectIdRef") for item in self.links()}
