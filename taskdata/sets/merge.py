@@ -13,6 +13,7 @@ from taskdata.errors import UsageError
 from taskdata.isoxml.facts import LINK_LIST_ROOT, ROOT, elements, letter
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.to_document.apply import WRITER, WRITER_VERSION
+from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.writing.stated_lengths import mend_lengths
@@ -20,6 +21,7 @@ from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.ledger import Loss, LossKind
 from taskdata.progress import stage
 from taskdata.results.merging import Decision, Recognised
+from taskdata.sets.compare import compare
 from taskdata.sets.joining.building import CAPABILITIES, MAIN_FILE, Builder
 from taskdata.sets.joining.files import Files
 from taskdata.sets.joining.links import Links
@@ -62,7 +64,8 @@ def merge(sides: Sequence[Side]) -> Merged:
     Parameters
     ----------
     sides : sequence of Side
-        At least one set. A set merged with itself stays as it is, external files put into the main file.
+        At least one set. A set merged with itself or with a part of it stays as it is, external files put into the main
+        file.
 
     Returns
     -------
@@ -92,7 +95,9 @@ def merge(sides: Sequence[Side]) -> Merged:
     link_list = links.united()
     if link_list is not None:
         document.xml_files.append(link_list)
-    same = not (builder.grown or files.grown or links.grown) and _equal_roots(sources)
+    same = _equal_roots(sources) and (
+        not (builder.grown or files.grown or links.grown) or _is_the_first(document, sources)
+    )
     losses = [*_sign(document, sources, same=same), *links.losses]
     document.touch()
     if not same:
@@ -125,6 +130,24 @@ def _refuse_mixture(sides: Sequence[Side]) -> None:
 
 def _equal_roots(sources: list[RankedSource]) -> bool:
     return all(source.document.root.attributes == sources[0].document.root.attributes for source in sources)
+
+
+def _is_the_first(document: Document, sources: list[RankedSource]) -> bool:
+    """Tell whether a result, not signed yet, is its first source and nothing else: the others are parts of that.
+
+    Most results differ from it in how many elements or files there are, so that the rest need not be compared.
+    """
+    first = sources[0].document
+    if set(document.others) != set(first.others) or _sizes(document) != _sizes(first):
+        return False
+    document.root.attributes = dict(first.root.attributes)
+    document.touch()
+    return compare(Side(first, to_dataset(first)), Side(document, to_dataset(document))).equal
+
+
+def _sizes(document: Document) -> dict[str, int]:
+    """Return how many elements of each kind of the standard a document has, but for references to external files."""
+    return {tag: count for tag, count in document.counts().items() if tag in elements() and tag != "XFR"}
 
 
 def _sign(document: Document, sources: list[RankedSource], *, same: bool) -> list[Loss]:

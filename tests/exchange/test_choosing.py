@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -91,8 +93,7 @@ def test_a_part_merged_back_gives_the_whole(path: Path, tmp_path: Path) -> None:
         part = tmp_path / f"part{at}"
         taskdata.write(data.only(**choice), part, to="isoxml")
         taskdata.merge([part, path], tmp_path / f"whole{at}", to="isoxml")
-        found = taskdata.compare(path, tmp_path / f"whole{at}").differences
-        assert [item for item in found if not of_root(item.what)] == [], choice
+        assert taskdata.compare(path, tmp_path / f"whole{at}").equal, choice
 
 
 def of_root(what: str) -> bool:
@@ -132,8 +133,7 @@ def test_parts_of_any_set_are_whole_and_merge_back(
     if any(note.startswith("Proprietary content") for note in part.chosen.notes):
         return  # an element without an identifier that lost an attribute is not recognised as the same
     taskdata.merge([folder / "part", source], folder / "whole", to="isoxml")
-    found = taskdata.compare(source, folder / "whole").differences
-    assert [item for item in found if not of_root(item.what)] == []
+    assert taskdata.compare(source, folder / "whole").equal
 
 
 TARGETS = {"isoxml": "one", "zip": "one.zip", "gpkg": "one.gpkg", "geojson": "layers", "shapefile": "shapes"}
@@ -297,3 +297,65 @@ def test_of_several_sources_one_has_to_have_the_name(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match=r"there is no such field.*Ostzipfel"):
         taskdata.merge(sticks, tmp_path / "n", to="isoxml", only=Only(fields="Westzipfel"))
     assert not (tmp_path / "n").exists()
+
+
+def test_layers_and_edits_give_the_same_part_as_their_set(tmp_path: Path) -> None:
+    taskdata.convert(samples.MACHINE, tmp_path / "m.gpkg")
+    data = taskdata.read(samples.MACHINE)
+    taskdata.write(data.only(fields="PFD1"), tmp_path / "one", to="isoxml")
+    part = taskdata.read(tmp_path / "m.gpkg").only(fields="PFD1")
+    taskdata.write(part, tmp_path / "two", to="isoxml")
+    assert taskdata.compare(tmp_path / "one", tmp_path / "two").equal
+    changed = data.with_changes(fields=(replace(data.fields[0], name="Neue Breite"), *data.fields[1:]))
+    done = taskdata.write(changed.only(fields="Neue Breite"), tmp_path / "three", to="isoxml")
+    assert (done.losses, done.new_errors) == ((), ())
+    (found,) = taskdata.compare(tmp_path / "one", tmp_path / "three").differences
+    assert (found.before, found.after) == ("Große Breite", "Neue Breite")
+
+
+def test_an_audit_finds_in_a_part_what_it_finds_once_it_is_written(tmp_path: Path) -> None:
+    part = taskdata.read(samples.MACHINE).only(fields="PFD1")
+    taskdata.write(part, tmp_path / "t", to="isoxml")
+    here, there = (taskdata.check(item).findings for item in (part, tmp_path / "t"))
+    assert [item.message for item in here] == [item.message for item in there]
+
+
+def test_a_link_names_an_attached_file_too(tmp_path: Path) -> None:
+    source = two_customers.write(tmp_path / "TASKDATA")
+    links = source / "LINKLIST.XML"
+    text = links.read_text(encoding="utf-8")
+    links.write_text(text.replace("</LGP>", '<LNK A="PFD3" B="SEEKARTE.PDF"/></LGP>', 1), encoding="utf-8")
+    assert "SEEKARTE.PDF" not in files_of(taskdata.read(source).only(tasks="TSK3"), tmp_path / "a")
+    part = taskdata.read(source).only(fields="PFD1")
+    assert "SEEKARTE.PDF" in files_of(part, tmp_path / "b")
+    assert part.chosen is not None
+    assert any("look into them: SEEKARTE.PDF, MUEHLE.TXT" in note for note in part.chosen.notes)
+
+
+def files_of(part: taskdata.Dataset, target: Path) -> set[str]:
+    taskdata.write(part, target, to="isoxml")
+    return {path.name for path in (target / "TASKDATA").iterdir()}
+
+
+def test_a_link_list_that_nothing_attaches_goes_along_with_what_it_links(tmp_path: Path) -> None:
+    source = two_customers.write(tmp_path / "TASKDATA")
+    main = source / "TASKDATA.XML"
+    text = main.read_text(encoding="utf-8")
+    main.write_text(text.replace('<AFE A="LINKLIST.XML" B="2" C="" D="1"/>', ""), encoding="utf-8")
+    assert "LINKLIST.XML" in files_of(taskdata.read(source).only(fields="PFD1"), tmp_path / "a")
+    assert "LINKLIST.XML" not in files_of(taskdata.read(source).only(fields="PFD1", leave="links"), tmp_path / "b")
+
+
+def test_the_first_time_of_a_log_counts_where_a_task_states_none() -> None:
+    """The log of samples/receiver begins on 2025-06-11."""
+    data = taskdata.read(samples.SAMPLES / "receiver" / "mowing.csv")
+    assert len(data.only(since=date(2025, 6, 11), until="2025-06-11").tasks) == 1
+    assert not data.only(since="2025-06-12").tasks
+
+
+def test_a_misspelled_argument_is_refused() -> None:
+    data = taskdata.read(samples.MACHINE)
+    with pytest.raises(TypeError, match="field"):
+        data.only(field="PFD1")  # type: ignore[call-arg]
+    with pytest.raises(UsageError, match="identifier or name"):
+        data.only(fields=" ")
