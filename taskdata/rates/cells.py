@@ -20,8 +20,8 @@ from taskdata.geometry.plane import LocalPlane
 from taskdata.isoxml.binary.grid import GridPlacement
 from taskdata.rates.ground import RateGround
 
-MOST_CELLS = 1_000_000
-"""More are no map of a field: 1000 ha in cells of 3 m have as many."""
+MOST_CELLS = 300_000
+"""270 ha in cells of 3 m have as many; a terminal need not support more than 350 by 350 (ISO 11783-10, F.2.2)."""
 
 _STEP = Decimal("1e-9")
 _NO_GROUND_M2 = 1e-4

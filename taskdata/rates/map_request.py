@@ -126,7 +126,7 @@ def wanted_rates(
     given = {"column": columns, "product": products, "quantity": quantities}
     for name, values in given.items():
         if values and len(values) != len(units):
-            told = f"there are {counted(len(units), 'unit')}, but {counted(len(values), name, _plural(name))}"
+            told = f"{counted(len(units), 'unit')} and {counted(len(values), name, _plural(name))} were given"
             raise UsageError(told, remedy=f"Give [[unit]] and [[{name}]] once for each quantity, in the same order")
     if len(units) > 1 and not columns:
         raise UsageError("several quantities need a column each", remedy="Give [[column]] for each, in the same order")
@@ -178,7 +178,7 @@ def for_each(values: Sequence[float], count: int, name: str) -> tuple[float, ...
     if len(values) in (0, 1):
         return (*values, 0.0)[:1] * count
     if len(values) != count:
-        told = f"there are {counted(count, 'quantity', 'quantities')}, but {len(values)} rates"
+        told = f"{counted(count, 'quantity', 'quantities')} and {counted(len(values), 'rate')} were given"
         raise UsageError(told, remedy=f"Give [[{name}]] once, or once for each quantity")
     return tuple(values)
 

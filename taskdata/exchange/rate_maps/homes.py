@@ -20,7 +20,7 @@ from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.geometries import shapes
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import ring_area
-from taskdata.geometry.patches import Shapes, in_metres, ring_points, solid_parts
+from taskdata.geometry.patches import Shapes, in_metres, merged, ring_points, solid_parts
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
@@ -159,7 +159,7 @@ def _areas(found: Iterable[Any]) -> tuple[Area, ...]:
 def _outline(own: Shapes) -> tuple[Area, ...]:
     """Return the outline of the ground of a map, without the chinks between its polygons."""
     plane = LocalPlane.centred_on(shapely.get_coordinates(own))
-    whole = shapely.union_all(in_metres(own, plane))
+    whole = merged(in_metres(own, plane))
     areas = []
     for part in solid_parts(whole, _LEAST_GROUND_M2):
         outer, *holes = ring_points(part)

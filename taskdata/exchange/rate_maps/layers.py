@@ -118,8 +118,8 @@ def _read(place: Path, options: TakeOptions) -> PlacedLayers:
 def _chosen(source: PlacedLayers, columns: Sequence[str | None]) -> RawTable:
     """Return the one layer that has geometry and all the columns."""
     placed = [raw for raw in source.tables.values() if GEOMETRY in raw.table.column_names]
-    if not placed:
-        raise UsageError("holds no layer with geometry", where=source.path, remedy="Give polygons, points or a raster")
+    if not any(raw.table.num_rows for raw in placed):
+        raise UsageError("holds no polygons and no points", where=source.path, remedy="Give a layer with rates on them")
     fits = [raw for raw in placed if all(column is None or _found(raw, column) is not None for column in columns)]
     if len(fits) == 1:
         return fits[0]
