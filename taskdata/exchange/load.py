@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Unpack
 
@@ -14,6 +15,7 @@ from taskdata.exchange.losses_from_findings import losses_from_findings
 from taskdata.exchange.refusing import refused
 from taskdata.exchange.swath_layers import take_swaths
 from taskdata.exchange.taking import take
+from taskdata.fieldwork.outlines.derived_fields import with_derived_fields
 from taskdata.fieldwork.swaths.swath_tasks import with_swaths
 from taskdata.file_formats.table import listed, readable
 from taskdata.findings import Finding, Place
@@ -84,17 +86,18 @@ def _load(place: Path, options: TakeOptions, *, partial: bool) -> Loaded:
     _refuse_unknown(at)
     dataset = to_dataset(read_document(at, rescue=options.rescue))
     noted = (*dataset.noted, *taken.notes, *_unneeded(at, options.crs))
-    return Loaded(dataset.with_changes(source=str(place), noted=noted))
+    return _with_outlines(Loaded(dataset.with_changes(source=str(place), noted=noted)), options)
 
 
 def _of_layers(source: PlacedLayers, options: TakeOptions) -> Loaded:
     if source.carried is not None:
-        return _merged(source, source.carried, options)
+        return _with_outlines(_merged(source, source.carried, options), options)
     judged = judged_layers(source, options)
     taken = take_swaths(source, options, judged)
     dataset = plain(taken.rest, options, judged)
     dataset = with_swaths(dataset.with_changes(noted=(*dataset.noted, *taken.findings)), taken.layers)
-    return _loaded(dataset, source, (*dataset.losses, *losses_from_findings(dataset.findings)))
+    loaded = _loaded(dataset, source, (*dataset.losses, *losses_from_findings(dataset.findings)))
+    return _with_outlines(loaded, options)
 
 
 def _unneeded(place: Path, crs: str | None) -> Iterator[Finding]:
@@ -129,6 +132,22 @@ def _merged(source: PlacedLayers, carried: Carried, options: TakeOptions) -> Loa
     noted = (*source.findings, *dataset.noted, *recovered.noted[len(merged.noted) :], *refused(losses))
     dataset = dataset.with_changes(source=source.path, format=source.format, noted=noted)
     return _loaded(dataset, source, (*losses, *losses_from_findings(source.findings)))
+
+
+def _with_outlines(loaded: Loaded, options: TakeOptions) -> Loaded:
+    """Derive fields where that is wanted; a document behind the records gets them too."""
+    if not options.derive_fields:
+        return loaded
+    dataset = with_derived_fields(loaded.dataset)
+    document = document_behind(loaded.dataset)
+    losses: tuple[Loss, ...] = ()
+    if document is not None and dataset.changed:
+        document.before = document.before or (copy_document(document),)
+        losses = tuple(apply(document, loaded.dataset, dataset))
+        dataset = to_dataset(document).with_changes(
+            source=dataset.source, format=dataset.format, noted=dataset.noted, losses=(*dataset.losses, *losses)
+        )
+    return replace(loaded, dataset=dataset, losses=(*loaded.losses, *losses))
 
 
 def _loaded(dataset: Dataset, source: PlacedLayers, losses: tuple[Loss, ...]) -> Loaded:

@@ -21,9 +21,10 @@ from taskdata.formats.foreign.roles import column_values
 from taskdata.formats.foreign.roles.column_units import factor, named
 from taskdata.formats.foreign.roles.judgement import Judgement, Shape
 from taskdata.formats.foreign.times import stamps_of, times_of
-from taskdata.formats.layers.of_dataset import own_name
+from taskdata.formats.layers.of_dataset import is_computed, own_name
 from taskdata.formats.layers.swaths import SPEC
 from taskdata.formats.placing.placed_layers import PlacedLayers
+from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
 from taskdata.raised_rules.import_.log_columns_left_out import RULE as COLUMNS_LEFT_OUT
 from taskdata.results.survey import ColumnRole, ItemKind
 
@@ -66,6 +67,9 @@ def take_swaths(
             said = options.said_of(paths[name], raw.table.column_names)
             layers.append(_foreign(raw, found, said))
             findings += _left(raw, found)
+        elif is_computed(raw):
+            reason = "it holds what was computed, which is computed anew where it is asked for"
+            findings.append(LAYER_LEFT_OUT.at(Place(file=raw.file), layer=raw.label, reason=reason))
         else:
             continue
         del rest[name]

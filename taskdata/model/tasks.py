@@ -172,6 +172,8 @@ class Task:
         Cultural practice of its first operation.
     swaths : tuple of Swath
         Passes that were recovered from coverage; the logs are made of them then.
+    worked : tuple of Area
+        Ground of that coverage, its polygons joined.
     """
 
     id: str
@@ -194,6 +196,7 @@ class Task:
     connections: tuple[Connection, ...] = ()
     practice: str | None = None
     swaths: tuple[Swath, ...] = ()
+    worked: tuple[Area, ...] = ()
     key: int | None = None
     place: Place = made(default_factory=Place)
 

@@ -71,7 +71,7 @@ def cover_tasks(dataset: Dataset, settings: Settings, choice: TaskChoice) -> tup
     """
     check_device(map(Tree, dataset.machines), settings.device)
     given = None if choice.field is None else dataset.field(choice.field)
-    found = [_placed(dataset, job, given) for job in _chosen(dataset, settings, choice)]
+    found = [placed(dataset, job, given) for job in _chosen(dataset, settings, choice)]
     groups = joined(found, named=len(choice.tasks) > 1) if choice.together else [[item] for item in found]
     sizes = [sum(len(source.records.time) for item in group for source in item.job.sources) for group in groups]
     covered: list[Coverage] = []
@@ -95,7 +95,8 @@ def _chosen(dataset: Dataset, settings: Settings, choice: TaskChoice) -> list[Jo
     return [job for job in everything if job.logged]
 
 
-def _placed(dataset: Dataset, job: Job, given: Field | None) -> PlacedJob:
+def placed(dataset: Dataset, job: Job, given: Field | None = None) -> PlacedJob:
+    """Return a job with its field: the one that is given, that it names, or that most of its positions lie in."""
     if given is not None:
         return PlacedJob(job, given, _boundary_note(given))
     named = next((field for field in dataset.fields if field.id == job.field), None)

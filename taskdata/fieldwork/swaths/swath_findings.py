@@ -10,7 +10,9 @@ import shapely
 from taskdata.amounts import counted
 from taskdata.fieldwork.swaths.swath_rows import GroundRows, SwathRows
 from taskdata.findings import Finding, Place
+from taskdata.geometry.slivers import JoinedGround
 from taskdata.geometry.swaths.recover import Basis, Recovered
+from taskdata.raised_rules.import_.coverage_joined import RULE as JOINED
 from taskdata.raised_rules.import_.driving_unknown import RULE as DRIVING_UNKNOWN
 from taskdata.raised_rules.import_.swath_rows_left_aside import RULE as LEFT_ASIDE
 from taskdata.raised_rules.import_.swath_width_contradicts import RULE as WIDTH_CONTRADICTS
@@ -44,6 +46,15 @@ def findings_of(label: str, file: str, rows: SwathRows, ground: GroundRows, foun
     for number, noun, reason in reasons:
         if number:
             yield LEFT_ASIDE.at(place, layer=label, count=counted(number, noun), reason=reason)
+
+
+def findings_of_ground(label: str, file: str, clean: JoinedGround | None) -> Iterator[Finding]:
+    """Yield what joining the polygons of a layer came to."""
+    if clean is not None and clean.union_m2 > 0.0:
+        share = f"{100.0 * abs(clean.area_m2 / clean.union_m2 - 1.0):.2f} %"
+        count = counted(int(shapely.get_num_geometries(clean.shape)), "polygon")
+        area, limit = f"{1e-4 * clean.area_m2:.3f} ha", f"{clean.gap_m:.2g} m"
+        yield JOINED.at(Place(file=file), layer=label, count=count, area=area, limit=limit, share=share)
 
 
 def _contradicted(label: str, place: Place, rows: SwathRows, ground: GroundRows, found: Recovered) -> Iterator[Finding]:

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.plane import LocalPlane
+from taskdata.geometry.slivers import JoinedGround, joined
 from taskdata.geometry.swaths.cells import Indices
-from taskdata.geometry.swaths.recover import Recovered, Rows, recover
+from taskdata.geometry.swaths.recover import GAP_M, Recovered, Rows, recover
 
 Stamps = NDArray[np.datetime64]
 
@@ -112,3 +113,9 @@ def recovered(rows: SwathRows, ground: GroundRows) -> Recovered:
         seconds = np.where(known, millis / 1000.0, np.nan)
     said = Rows(seconds, rows.order, rows.width_m, rows.heading_deg, rows.directed, rows.in_order)
     return recover(ground.shapes, ground.row, said)
+
+
+def joined_ground(ground: GroundRows) -> JoinedGround | None:
+    """Return the ground of all polygons as clean ones, gaps up to `GAP_M` closed; None where there is none."""
+    polygons = ground.shapes[shapely.get_type_id(ground.shapes) == shapely.GeometryType.POLYGON]
+    return joined(polygons, GAP_M) if len(polygons) else None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import count
 from typing import Any
 
@@ -13,14 +13,17 @@ from numpy.typing import NDArray
 
 from taskdata.fieldwork.swaths.implement_of import bar_of, implement_of
 from taskdata.fieldwork.swaths.pass_logs import log_of, stamps_of, swaths_of
-from taskdata.fieldwork.swaths.swath_findings import findings_of
-from taskdata.fieldwork.swaths.swath_rows import SwathRows, on_the_ground, recovered
+from taskdata.fieldwork.swaths.swath_findings import findings_of, findings_of_ground
+from taskdata.fieldwork.swaths.swath_rows import SwathRows, joined_ground, on_the_ground, recovered
+from taskdata.geometry.loops import polygons_of
 from taskdata.geometry.nearest import Sites
 from taskdata.geometry.plane import LocalPlane
+from taskdata.geometry.slivers import JoinedGround
 from taskdata.geometry.swaths.recover import Basis, Recovered
 from taskdata.model.dataset import Dataset
 from taskdata.model.logs import Log
 from taskdata.model.machines import Machine
+from taskdata.model.shapes import Area, AreaKind
 from taskdata.model.swaths import Swath
 from taskdata.model.tasks import Task, TaskStatus
 from taskdata.progress import each
@@ -60,15 +63,26 @@ def with_swaths(dataset: Dataset, layers: Sequence[SwathLayer]) -> Dataset:
     """
     for layer in each(layers, "Recovering passes", "layers"):
         ground = on_the_ground(layer.rows)
-        found = recovered(layer.rows, ground)
-        noted = (*dataset.noted, *findings_of(layer.label, layer.file, layer.rows, ground, found))
-        dataset = dataset.with_changes(noted=noted)
+        found, clean = recovered(layer.rows, ground), joined_ground(ground)
+        told = findings_of(layer.label, layer.file, layer.rows, ground, found)
+        dataset = dataset.with_changes(
+            noted=(*dataset.noted, *told, *findings_of_ground(layer.label, layer.file, clean))
+        )
         if ground.plane is not None and found.width is not None:
             machine = implement_of(found.width.metres, dataset.machines)
-            task = _task(dataset, layer, found, ground.plane, machine)
+            task = replace(_task(dataset, layer, found, ground.plane, machine), worked=_areas(clean, ground.plane))
             machines = dataset.machines if machine in dataset.machines else (*dataset.machines, machine)
             dataset = dataset.with_changes(machines=machines, tasks=(*dataset.tasks, task))
     return dataset
+
+
+def _areas(clean: JoinedGround | None, plane: LocalPlane) -> tuple[Area, ...]:
+    """Return joined ground as areas, in degrees."""
+    found = [] if clean is None else polygons_of(clean.shape)
+    return tuple(
+        Area(AreaKind.OTHER, (plane.inverse(outer),), tuple(plane.inverse(hole) for hole in holes))
+        for outer, holes in found
+    )
 
 
 def _task(dataset: Dataset, layer: SwathLayer, found: Recovered, plane: LocalPlane, machine: Machine) -> Task:

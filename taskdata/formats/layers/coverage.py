@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from taskdata.formats.columns import Column, ColumnType, GeometryType, LayerSpec
+from collections.abc import Iterator
+
+from taskdata.formats.columns import GEOMETRY, Column, ColumnType, GeometryType, Layer, LayerSpec, Row, from_rows
+from taskdata.formats.geometries import shapes
+from taskdata.geometry.geodesy import polygon_area
+from taskdata.model.dataset import Dataset
 
 KINDS = ("worked", "double", "missed", "missed-late", "outside", "outside-late")
 
 SPEC = LayerSpec(
     "coverage",
     GeometryType.MULTIPOLYGON,
-    "Areas that a task worked, worked twice or more, missed, or worked outside its field; computed. A missed spot may "
+    "Areas that a task worked, worked twice or more, missed, or worked outside its field; computed, or joined of the "
+    "polygons of other programs' coverage, of which the bounds are not known then. A missed spot may "
     "be one without recorded positions: look before you work it again. Areas that late switching alone may have "
     "missed or worked outside, where a state changed between two records, are a kind of their own.",
     (
@@ -23,3 +29,22 @@ SPEC = LayerSpec(
     ),
     identity=("task", "kind", "place"),
 )
+
+
+def project(dataset: Dataset) -> Layer:
+    """Return the ground of coverage that was read, its polygons joined; what tasks covered is computed elsewhere."""
+    return from_rows(SPEC, list(_rows(dataset)))
+
+
+def _rows(dataset: Dataset) -> Iterator[Row]:
+    for task in dataset.tasks:
+        sized = [(polygon_area(area.exteriors, area.interiors), area) for area in task.worked]
+        for place, (size, area) in enumerate(sorted(sized, key=lambda item: -item[0]), 1):
+            yield {
+                "task": task.id,
+                "field": task.field,
+                "kind": KINDS[0],
+                "place": place,
+                "area_m2": size,
+                GEOMETRY: shapes.to_wkb(shapes.multipolygon([area])),
+            }

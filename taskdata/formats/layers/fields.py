@@ -20,6 +20,7 @@ from taskdata.formats.layers.row_edits import Changes
 from taskdata.formats.layers.several import rearranged
 from taskdata.geometry.geodesy import polygon_area
 from taskdata.model.dataset import Dataset
+from taskdata.model.derived import derived_interval, derived_name
 from taskdata.model.fields import Field
 from taskdata.model.shapes import AreaKind
 from taskdata.progress import each
@@ -44,6 +45,11 @@ SPEC = LayerSpec(
         Column("crop", ColumnType.TEXT, "Identifier of the crop type"),
         Column("variety", ColumnType.TEXT, "Identifier of the crop variety"),
         Column("parent", ColumnType.TEXT, "Identifier of the parent field"),
+        Column(
+            "derived", ColumnType.BOOLEAN, "Whether the boundary was derived from where work was done", derived=True
+        ),
+        Column("area_low_m2", ColumnType.REAL, "Of a derived boundary, lower bound of its area", derived=True),
+        Column("area_high_m2", ColumnType.REAL, "Of a derived boundary, upper bound of its area", derived=True),
     ),
     may_be_empty=True,
 )
@@ -70,8 +76,16 @@ def made(row: Row) -> Field:
         crop=row.get("crop"),
         variety=row.get("variety"),
         parent=row.get("parent"),
-        boundaries=rearranged((), row.get(GEOMETRY), AreaKind.BOUNDARY),
+        boundaries=tuple(
+            replace(area, name=_mark(row)) for area in rearranged((), row.get(GEOMETRY), AreaKind.BOUNDARY)
+        ),
     )
+
+
+def _mark(row: Row) -> str | None:
+    """Return the name of a boundary that a row says to be derived."""
+    low, high = row.get("area_low_m2"), row.get("area_high_m2")
+    return derived_name(low, high) if row.get("derived") and low is not None and high is not None else None
 
 
 def edited(field: Field, changes: Changes) -> Field:
@@ -85,6 +99,7 @@ def edited(field: Field, changes: Changes) -> Field:
 
 
 def _row(field: Field, customers: dict[str, str], farms: dict[str, str]) -> Row:
+    derived = derived_interval(field)
     return {
         "key": field.key,
         "id": field.id,
@@ -99,5 +114,8 @@ def _row(field: Field, customers: dict[str, str], farms: dict[str, str]) -> Row:
         "crop": field.crop,
         "variety": field.variety,
         "parent": field.parent,
+        "derived": derived is not None,
+        "area_low_m2": None if derived is None else derived[0],
+        "area_high_m2": None if derived is None else derived[1],
         GEOMETRY: shapes.to_wkb(shapes.multipolygon(field.boundaries)),
     }

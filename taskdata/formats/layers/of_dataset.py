@@ -9,7 +9,20 @@ from typing import Any
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import KEY, Layer, LayerSpec
 from taskdata.formats.geometries import shapes
-from taskdata.formats.layers import areas, fields, grids, guidance, lines, log_values, logs, points, swaths, zones
+from taskdata.formats.layers import (
+    areas,
+    coverage,
+    fields,
+    grids,
+    guidance,
+    lines,
+    log_values,
+    logs,
+    points,
+    swaths,
+    zones,
+)
+from taskdata.formats.layers.computed import RESULTS
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.progress import each
@@ -28,6 +41,12 @@ def is_own(raw: RawTable) -> bool:
     if spec is None or KEY not in raw.table.column_names:
         return False
     return 2 * len(set(spec.by_name) & set(raw.table.column_names)) > len(spec.by_name)
+
+
+def is_computed(raw: RawTable) -> bool:
+    """Return whether a table is a layer that this package computes, and never reads: by its name and its columns."""
+    spec = next((spec for spec in RESULTS if spec.name == raw.name), None)
+    return spec is not None and set(spec.by_name) <= set(raw.table.column_names)
 
 
 def own_name(raw: RawTable) -> str:
@@ -53,7 +72,7 @@ def project(dataset: Dataset, *, whole: bool = False, stored: bool = True, reada
     stored, readable : bool
         Records of logs as they are stored, and as a person reads them.
     """
-    modules = (*_MODULES, *((logs,) if stored else ()), *((log_values,) if readable else ()))
+    modules = (*_MODULES, coverage, *((logs,) if stored else ()), *((log_values,) if readable else ()))
     layers = [module.project(dataset) for module in each(modules, "Making layers", "layers")]
     return [layer for layer in layers if layer.table.num_rows] or layers[:whole]
 

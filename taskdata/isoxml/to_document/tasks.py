@@ -150,4 +150,4 @@ def _update_zone(change: DocumentChange, element: Element, old: Zone, new: Zone)
 
 def without_cells(task: Task) -> Task:
     """Return a task whose grid, logs and swaths are left out, for a comparison of the rest."""
-    return replace(task, grid=None, logs=(), swaths=())
+    return replace(task, grid=None, logs=(), swaths=(), worked=())

@@ -1,0 +1,1 @@
+"""Outlines of fields made of where work was done."""
