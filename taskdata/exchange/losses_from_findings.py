@@ -22,6 +22,8 @@ _LEFT_OUT = {
     "import.unreadable-layer": ("layer {layer}", "it cannot be read: {reason}"),
     "import.crs-unknown": ("layer {layer}", "its coordinate reference system is unknown"),
     "import.layer-left-out": ("layer {layer}", "{reason}"),
+    "import.rates-set-aside": ("layer {layer}", "it is taken as a rate map, and rates become a task by themselves"),
+    "import.kind-set-aside": ("layer {layer}", "it is taken as {kind}"),
     "import.measures-left-out": ("measures of {layer}", "fields and lines do not hold them"),
     "import.heights-left-out": ("heights of {layer}", "{reason}"),
     "import.columns-left-out": (

@@ -171,10 +171,14 @@ def test_a_layer_is_known_by_its_columns_whatever_its_file_is_called(fields: Pat
     renamed = fields.rename(tmp_path / "points.geojson")
     assert {field.id for field in taskdata.read(renamed).fields} == {f"PFD{number}" for number in range(1, 6)}
     document = json.loads(renamed.read_text(encoding="utf-8"))
+    told = [feature["properties"]["customer_name"] for feature in document["features"]]
+    names = list(dict.fromkeys(name for name in told if name))
     for feature in document["features"]:
         del feature["properties"]["declared_area_m2"]
     renamed.write_text(json.dumps(document), encoding="utf-8")
-    assert taskdata.read(renamed).fields[0].customer is None
+    data = taskdata.read(renamed)
+    assert (data.fields[0].crop, data.crops) == (None, ())
+    assert [customer.name for customer in data.customers] == names
 
 
 def test_a_format_without_a_place_for_the_set_says_so(

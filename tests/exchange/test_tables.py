@@ -230,7 +230,7 @@ def test_what_is_changed_in_records_is_told_and_stays(machine: taskdata.Dataset)
 
 def test_what_reading_could_not_take_over_is_told_when_it_is_written(tmp_path: Path) -> None:
     data = taskdata.read(samples.DISPLAY, crs="EPSG:32632")
-    assert any(loss.what.startswith("columns CLNT_X") for loss in data.losses)
+    assert any(loss.what.startswith("columns ") for loss in data.losses)
     done = taskdata.write(data, tmp_path / "stick", to="isoxml", dry_run=True)
     converted = taskdata.convert(samples.DISPLAY, tmp_path / "stick", to="isoxml", crs="EPSG:32632", dry_run=True)
     assert set(done.losses) == set(converted.losses)

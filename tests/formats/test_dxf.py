@@ -97,10 +97,11 @@ def test_it_is_placed_by_the_system_that_is_given(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="The coordinate reference system of"):
         taskdata.read(file)
     data = taskdata.read(file, crs="EPSG:25832")
-    lengths = sorted(len(line.points) for line in data.guidance)
-    assert lengths == [2, 5]
-    square = max(data.guidance, key=lambda line: len(line.points))
-    assert square.points[0][0] == pytest.approx(9.0, abs=1e-9)
+    lines = [*(line.points for line in data.guidance), *(line.points for line in data.lines)]
+    outlines = [ring for field in data.fields for area in field.boundaries for ring in area.exteriors]
+    square = max([*lines, *outlines], key=len)
+    assert sorted(len(points) for points in [*lines, *outlines]) == [2, 5]
+    assert square[0][0] == pytest.approx(9.0, abs=1e-9)
 
 
 def test_what_gdal_writes_is_read_with_its_count(tmp_path: Path) -> None:

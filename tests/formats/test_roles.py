@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+import random
 from typing import Any
 
+import numpy as np
 import pyarrow as pa
 import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from taskdata.errors import UsageError
 from taskdata.formats.base import RawTable
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.foreign.roles import names
 from taskdata.formats.foreign.roles.columns import columns_of
-from taskdata.formats.foreign.roles.judgement import Shape
+from taskdata.formats.foreign.roles.judgement import Judgement, Shape
 from taskdata.formats.foreign.roles.judging import judge, judge_shapes
+from taskdata.formats.foreign.roles.weighing import Evidence, decide
 from taskdata.formats.foreign.words import bare, meanings
 from taskdata.resources import table
 from taskdata.results.survey import ColumnRole, ItemKind
+from tests.formats.layers_of_kinds import MAKERS, Known
+from tests.heavy import some
 
 FIELD = shapely.box(9.0, 52.0, 9.005, 52.003)
 LINE = shapely.LineString([(9.0, 52.001), (9.005, 52.001)])
@@ -135,3 +141,66 @@ def test_a_word_is_known_in_any_spelling(word: str, data: st.DataObject) -> None
     spelt = data.draw(st.sampled_from([word, word.upper(), word.capitalize(), bare(word)]))
     before, after = data.draw(st.sampled_from([("", ""), ("x_", ""), ("", " 12"), ("7-", "_q")]))
     assert role in meanings(f"{before}{spelt}{after}")
+
+
+SEEDS = [f"{what} {seed}" for seed in range(100, 160) for what in MAKERS]
+
+
+def drawn(seed: str) -> tuple[Known, Judgement]:
+    known = MAKERS[seed.split(maxsplit=1)[0]](random.Random(seed))  # noqa: S311
+    return known, judge(known.tables, TakeOptions())[known.name]
+
+
+def test_confidence_is_how_often_it_is_right() -> None:
+    """Of layers judged with some confidence at least about that share is right; most are, and are so judged."""
+    found = [(known.kind == told.kind, told.confidence) for known, told in map(drawn, some(SEEDS, 132))]
+    right = np.array([each for each, _ in found], dtype=float)
+    sure = np.array([confidence for _, confidence in found])
+    assert right.mean() >= 0.9
+    assert sure.mean() == pytest.approx(right.mean(), abs=0.12)
+    for low, high in ((0.0, 0.6), (0.6, 0.8), (0.8, 0.9), (0.9, 1.01)):
+        within = (sure >= low) & (sure < high)
+        few = 1.5 / np.sqrt(max(within.sum(), 1))
+        assert not within.any() or right[within].mean() >= sure[within].mean() - few * 0.5
+    assert ((right - sure) ** 2).mean() < 0.08
+
+
+def test_every_judgement_says_why() -> None:
+    for seed in some(SEEDS, 22):
+        _, told = drawn(seed)
+        assert told.why
+        assert 0.0 < told.confidence <= 1.0
+
+
+@pytest.mark.parametrize(
+    ("name", "shape", "kind"),
+    [
+        ("headland", FIELD, "area"),
+        ("obstacles", FIELD, "area"),
+        ("areas", FIELD, "area"),
+        ("treatment_zones", FIELD, "ratemap"),
+        ("guidance_lines", LINE, "guidance"),
+        ("passes", LINE, "guidance"),
+        ("swaths", LINE, "swath"),
+        ("fields", FIELD, "field"),
+        ("points", shapely.Point(9.0, 52.0), "point"),
+    ],
+)
+def test_our_own_layer_names_are_what_they_say(name: str, shape: Any, kind: str) -> None:
+    told = judge({name: layer(name, [shape])}, TakeOptions())[name]
+    assert told.kind == kind
+    assert told.confidence >= 0.8
+
+
+def test_what_a_person_says_counts() -> None:
+    raw = layer("ab_lines", [LINE], NAME=["Zaun"])
+    assert judge({"a": raw}, TakeOptions.of({"roles": {"ab_lines.shp": "line"}}))["a"].kind is ItemKind.LINE
+    with pytest.raises(UsageError, match="holds lines, which cannot be a log"):
+        judge({"a": raw}, TakeOptions.of({"roles": {"*": "log"}}))
+
+
+def test_ties_are_told() -> None:
+    before = {ItemKind.GUIDANCE: 1.0, ItemKind.LINE: 0.8}
+    told = decide(before, [Evidence("they are bent", {ItemKind.GUIDANCE: 0.1})])
+    assert (told.kind, told.why) == (ItemKind.GUIDANCE, "they are bent; line is about as likely")
+    assert told.confidence == pytest.approx(0.57)

@@ -27,6 +27,7 @@ from taskdata.model.fields import Field
 from taskdata.model.logs import DAY_ZERO, Log, LogRecords
 from taskdata.model.tasks import Task, TaskStatus
 from taskdata.raised_rules.import_.log_columns_left_out import RULE as LOG_COLUMNS_LEFT_OUT
+from taskdata.raised_rules.import_.log_without_times import RULE as LOG_WITHOUT_TIMES
 from taskdata.raised_rules.import_.points_taken_as_log import RULE as POINTS_TAKEN_AS_LOG
 from taskdata.raised_rules.import_.times_in_utc import RULE as TIMES_IN_UTC
 from taskdata.raised_rules.import_.times_not_understood import RULE as TIMES_NOT_UNDERSTOOD
@@ -95,6 +96,15 @@ def position_log(raw: RawTable) -> PositionLog | None:
         return None
     found = _log(raw, times, shapes)
     return found if raw.log or _runs_on(found) else None
+
+
+def log_without_times(raw: RawTable) -> PositionLog | None:
+    """Return a layer of points as a log without times, in the order of its rows; None of anything but points."""
+    with np.errstate(invalid="ignore"):
+        shapes = shapely.from_wkb(np.array(raw.table[GEOMETRY].to_pylist(), dtype=object), on_invalid="ignore")
+    if not _are_points(shapes):
+        return None
+    return _log(raw, Times((), np.full(len(shapes), np.datetime64("NaT", "ms"))), shapes)
 
 
 def _log(raw: RawTable, times: Times, shapes: NDArray[Any]) -> PositionLog:
@@ -176,7 +186,7 @@ def findings_of_logs(logs: Sequence[PositionLog]) -> Iterator[Finding]:
     """Yield what was concluded of layers of positions, and what a log cannot hold of them."""
     for log in logs:
         place, label = Place(file=log.raw.file), log.raw.label
-        if not log.raw.log:
+        if not log.raw.log and log.times.columns:
             yield POINTS_TAKEN_AS_LOG.at(place, layer=label, columns=" and ".join(log.times.columns))
         taken = {*log.times.columns, *_STORED, "up_m", *(["fix"] if log.raw.log else []), GEOMETRY}
         rest = [name for name in log.raw.table.column_names if name not in taken]
@@ -184,7 +194,9 @@ def findings_of_logs(logs: Sequence[PositionLog]) -> Iterator[Finding]:
         if left:
             yield LOG_COLUMNS_LEFT_OUT.at(place, layer=label, columns=", ".join(left))
         lacking = int(np.isnat(log.times.values).sum()) if not log.raw.log else 0
-        if lacking:
+        if lacking and not log.times.columns:
+            yield LOG_WITHOUT_TIMES.at(place, layer=label, count=lacking)
+        elif lacking:
             reason = f"{counted(lacking, 'row')} without a date and a time"
             columns = " and ".join(log.times.columns)
             yield TIMES_NOT_UNDERSTOOD.at(place, layer=label, columns=columns, reason=reason)

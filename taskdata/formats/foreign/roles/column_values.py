@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
@@ -14,6 +16,9 @@ _ON_OFF = frozenset(
     {"0", "1", "on", "off", "true", "false", "yes", "no", "an", "aus", "ja", "nein", "nee", "oui", "non", "si", "sí"}
     | {"up", "down", "0.0", "1.0"}
 )
+_IDENTIFIER = re.compile(r"[A-Z]{3}-?\d+")
+"""Identifiers of the standard, such as CTR1 (ISO 11783-10 annex D), which refer to a set and name nothing."""
+
 _NEARLY = 0.9
 RANGED = {
     ColumnRole.WIDTH: (0.05, 200.0),
@@ -79,8 +84,10 @@ def fits(role: ColumnRole, column: pa.ChunkedArray, factor: float = 1.0) -> bool
         there = len(column) - column.null_count - _blanks(column)
         within = (known >= least) & (known <= most)
         return bool(len(known) and within.sum() >= _NEARLY * there)
-    named = is_text(column.type) or pa.types.is_integer(column.type)
-    return named and any(text is not None for text in texts(column.slice(0, 1000)))
+    if not (is_text(column.type) or pa.types.is_integer(column.type)):
+        return False
+    found = [text for text in texts(column.slice(0, 1000)) if text is not None]
+    return bool(found) and not all(_IDENTIFIER.fullmatch(text) for text in found)
 
 
 def _blanks(column: pa.ChunkedArray) -> int:

@@ -68,7 +68,10 @@ def unit_factor(column: str, role: ColumnRole, units: Mapping[ColumnRole, str]) 
 
 def score(name: str, role: ColumnRole) -> float:
     """Return how much the name of a column speaks for a role, 0 to 1."""
-    said = words.meanings(named(name, role).words)
+    bare = named(name, role)
+    said = words.meanings(bare.words)
+    if role is ColumnRole.WIDTH and bare.unit is not None and said and set(said) == {"qualifier"}:
+        return _MAYBE
     if role.value not in said:
         return 0.0
     rest = {word for word in said if word not in (role.value, *_BESIDE)}

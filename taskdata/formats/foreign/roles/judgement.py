@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
+import numpy as np
 import shapely
 from numpy.typing import NDArray
 
@@ -37,13 +38,22 @@ def shape_of(geometry: Any) -> Shape:
     return _SHAPES[shapely.GeometryType(shapely.get_type_id(geometry))]
 
 
-def shapes_of(geometries: NDArray[Any]) -> Iterator[Shape]:
-    """Yield the shape of each geometry that is there, of a collection those of its members."""
-    for geometry, kind in zip(geometries, shapely.get_type_id(geometries).tolist(), strict=True):
-        if kind == shapely.GeometryType.GEOMETRYCOLLECTION:
-            yield from dict.fromkeys(shapes_of(shapely.get_parts(geometry)))
-        elif kind >= 0:
-            yield _SHAPES[shapely.GeometryType(kind)]
+def parts_of(geometries: NDArray[Any]) -> dict[Shape, NDArray[Any]]:
+    """Return the geometries of each shape, those of collections as their members, in the order they stand."""
+    kinds = shapely.get_type_id(geometries)
+    there = geometries[(kinds >= 0) & ~shapely.is_empty(geometries)]
+    while (shapely.get_type_id(there) == shapely.GeometryType.GEOMETRYCOLLECTION).any():
+        there = np.concatenate([_members(geometry) for geometry in there])
+    shapes = np.array([_SHAPES[shapely.GeometryType(kind)] for kind in shapely.get_type_id(there)], dtype=object)
+    return {shape: there[shapes == shape] for shape in Shape if (shapes == shape).any()}
+
+
+def _members(geometry: Any) -> NDArray[Any]:
+    if geometry.geom_type != "GeometryCollection":
+        return np.array([geometry], dtype=object)
+    parts = np.asarray(shapely.get_parts(geometry), dtype=object)
+    kept: NDArray[Any] = parts[~shapely.is_empty(parts)]
+    return kept
 
 
 @dataclass(frozen=True, slots=True)

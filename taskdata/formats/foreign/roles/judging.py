@@ -1,22 +1,65 @@
-"""What each layer is: a field, another area, a guidance line, a log or something else."""
+"""What each layer is: a field, another area, a guidance line, a log or something else.
+
+What a person says counts, then the name of one of this package's layers, a column of words for kinds, a format that
+says that positions are a log; else evidence is weighed (`weighing`).
+"""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
+from taskdata.errors import UsageError
 from taskdata.formats.base import RawTable, item_paths
 from taskdata.formats.columns import GEOMETRY
-from taskdata.formats.foreign.kind_words import kind_column, line_kind
 from taskdata.formats.foreign.options import Said, TakeOptions
 from taskdata.formats.foreign.position_logs import position_log
-from taskdata.formats.foreign.roles import column_values
-from taskdata.formats.foreign.roles.columns import columns_of
-from taskdata.formats.foreign.roles.judgement import Judgement, Shape, shapes_of
+from taskdata.formats.foreign.roles.columns import columns_of, unit_factor
+from taskdata.formats.foreign.roles.ground_facts import Polygons, flat, median, plane_of
+from taskdata.formats.foreign.roles.judgement import Judgement, Shape, parts_of
+from taskdata.formats.foreign.roles.kind_columns import kind_column
+from taskdata.formats.foreign.roles.layer import Layer
+from taskdata.formats.foreign.roles.layer_words import is_area_name, own_meaning
+from taskdata.formats.foreign.roles.line_kinds import of_lines
+from taskdata.formats.foreign.roles.point_kinds import of_points
+from taskdata.formats.foreign.roles.polygon_kinds import of_polygons
+from taskdata.formats.foreign.roles.weighing import Decision
 from taskdata.results.survey import ColumnRole, ItemKind
+
+_WEIGHED = {Shape.POLYGON: of_polygons, Shape.LINE: of_lines, Shape.POINT: of_points}
+_OWN = {
+    "field": ItemKind.FIELD,
+    "areas": ItemKind.AREA,
+    "lines": ItemKind.LINE,
+    "points": ItemKind.POINT,
+    "guidance": ItemKind.GUIDANCE,
+    "treatment_zone": ItemKind.RATEMAP,
+    "ratemap": ItemKind.RATEMAP,
+    "swath": ItemKind.SWATH,
+}
+_GENERIC = frozenset({"fields", "lines", "points"})
+"""Names of our layers that other programs use as well, for things of other kinds."""
+
+_FITS = {
+    ItemKind.FIELD: (Shape.POLYGON, Shape.LINE),
+    ItemKind.AREA: (Shape.POLYGON,),
+    ItemKind.LINE: (Shape.LINE,),
+    ItemKind.GUIDANCE: (Shape.LINE, Shape.POINT),
+    ItemKind.SWATH: (Shape.POLYGON, Shape.LINE),
+    ItemKind.POINT: (Shape.POINT,),
+    ItemKind.LOG: (Shape.POINT,),
+    ItemKind.RATEMAP: tuple(Shape),
+    ItemKind.OTHER: tuple(Shape),
+}
+"""What things of a kind may be drawn as."""
+
+_FIELD_M2 = 2_000.0
+_MOST_FIELDS = 2_000
 
 
 def judge(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, Judgement]:
@@ -28,6 +71,11 @@ def judge(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, Jud
         The layers of other programs, in WGS 84.
     options : TakeOptions
         What a person says of them.
+
+    Raises
+    ------
+    UsageError
+        A layer cannot be what a person says.
     """
     found = judge_shapes(tables, options)
     return {name: next(iter(parts.values())) for name, parts in found.items()}
@@ -35,45 +83,79 @@ def judge(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, Jud
 
 def judge_shapes(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, dict[Shape, Judgement]]:
     """Return what the rows of each shape in each layer most likely are, the most rows first; at least one a layer."""
+    with np.errstate(invalid="ignore"):  # of coordinates that are no numbers, which count for nothing
+        return _judged_each(tables, options)
+
+
+def _judged_each(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, dict[Shape, Judgement]]:
     paths = item_paths(tables)
-    said = {name: options.said_of(paths[name], raw.table.column_names) for name, raw in tables.items()}
-    return {name: _judged(raw, said[name]) or {Shape.POINT: _shapeless()} for name, raw in tables.items()}
+    parts = {name: parts_of(_geometries(raw)) for name, raw in tables.items()}
+    fields = {name: _as_large_as_fields(found.get(Shape.POLYGON)) for name, found in parts.items()}
+    judged = {}
+    for name, raw in tables.items():
+        said = options.said_of(paths[name], raw.table.column_names)
+        others = [shape for other, shapes in fields.items() if other != name for shape in shapes]
+        judged[name] = _judged(raw, parts[name], said, np.array(others[:_MOST_FIELDS], dtype=object))
+    return judged
 
 
-def _shapeless() -> Judgement:
-    return Judgement(ItemKind.OTHER, 1.0, "no row of it has a geometry")
-
-
-def _judged(raw: RawTable, said: Said) -> dict[Shape, Judgement]:
-    if GEOMETRY not in raw.table.column_names:
-        return {}
-    if (log := position_log(raw)) is not None:
-        columns = {ColumnRole.TIME: log.times.columns}
-        why = "its format is that of a log" if raw.log else "its points follow each other in time as a vehicle does"
-        return {Shape.POINT: Judgement(ItemKind.LOG, 1.0 if raw.log else 0.9, why, columns)}
-    counts = Counter(_shapes_of(raw))
-    return {shape: _of_shape(raw, shape, said) for shape, _ in counts.most_common()}
-
-
-def _shapes_of(raw: RawTable) -> Iterator[Shape]:
-    """Yield the shape of each row; of a collection those of its members."""
+def _geometries(raw: RawTable) -> NDArray[Any]:
     records = np.empty(raw.table.num_rows, dtype=object)
-    records[:] = raw.table[GEOMETRY].to_pylist()
-    with np.errstate(invalid="ignore"):
-        shapes = shapely.from_wkb(records, on_invalid="ignore")
-    yield from shapes_of(np.asarray(shapes, dtype=object))
+    if GEOMETRY in raw.table.column_names:
+        records[:] = raw.table[GEOMETRY].to_pylist()
+    return np.asarray(shapely.from_wkb(records, on_invalid="ignore"), dtype=object)
 
 
-def _of_shape(raw: RawTable, shape: Shape, said: Said) -> Judgement:
-    columns = columns_of(raw.table, said.columns, of_fields=shape is Shape.POLYGON)
-    if said.kind is not None:
-        return Judgement(said.kind, 1.0, "you said so", columns)
-    if shape is Shape.POLYGON:
-        return Judgement(ItemKind.FIELD, 0.5, "it holds polygons", columns)
-    if shape is Shape.POINT:
-        return Judgement(ItemKind.POINT, 0.5, "it holds points", columns)
-    column = kind_column(raw.table)
-    words = column_values.texts(raw.table[column]) if column is not None else []
-    if column is not None and all(line_kind(word) is not None for word in words):
-        return Judgement(ItemKind.LINE, 0.9, f"its column {column} says it", columns)
-    return Judgement(ItemKind.GUIDANCE, 0.5, "it holds lines", columns)
+def _as_large_as_fields(polygons: NDArray[Any] | None) -> list[Any]:
+    """Return polygons that may be fields; none of a layer of so many that they are something else."""
+    if polygons is None or len(polygons) > _MOST_FIELDS or (plane := plane_of(polygons)) is None:
+        return []
+    areas = Polygons(flat(polygons, plane), len(polygons)).areas
+    return [shape for shape, area in zip(polygons, areas, strict=True) if area >= _FIELD_M2]
+
+
+def _judged(
+    raw: RawTable, parts: Mapping[Shape, NDArray[Any]], said: Said, fields: NDArray[Any]
+) -> dict[Shape, Judgement]:
+    if not parts:
+        return {Shape.POINT: Judgement(ItemKind.OTHER, 1.0, "no row of it has a geometry")}
+    if said.kind in (None, ItemKind.LOG) and (log := position_log(raw)) is not None:
+        columns = columns_of(raw.table, {ColumnRole.TIME: log.times.columns, **said.columns}, of_fields=False)
+        why = "its format is that of a log" if raw.log else "its points follow each other in time as a vehicle does"
+        return {Shape.POINT: Judgement(ItemKind.LOG, 1.0 if raw.log else 0.95, why, columns)}
+    if said.kind is not None and not any(shape in _FITS[said.kind] for shape in parts):
+        held = " and ".join(f"{shape}s" for shape in parts)
+        raise UsageError(
+            f"holds {held}, which cannot be a {said.kind}", where=raw.label, remedy="Change what [[roles]] says"
+        )
+    counts = Counter({shape: len(geometries) for shape, geometries in parts.items()})
+    judged = {}
+    for shape, _ in counts.most_common():
+        columns = columns_of(raw.table, said.columns, of_fields=shape is Shape.POLYGON)
+        layer = Layer(raw, parts[shape], columns, fields)
+        decided = _decided(layer, shape, said)
+        judged[shape] = Judgement(decided.kind, decided.confidence, decided.why, columns, _width(layer, decided, said))
+    return judged
+
+
+def _decided(layer: Layer, shape: Shape, said: Said) -> Decision:
+    if said.kind is not None and shape in _FITS[said.kind]:
+        return Decision(said.kind, 1.0, "you said so")
+    own = own_meaning(layer.raw.name)
+    if shape is Shape.POLYGON and is_area_name(layer.raw.name):
+        return Decision(ItemKind.AREA, 0.9, "its name is that of such areas")
+    if own in _OWN and layer.raw.name not in _GENERIC and shape in _FITS[_OWN[own]]:
+        return Decision(_OWN[own], 0.95, "its name is that of such a layer")
+    kinds = kind_column(layer.raw.table)
+    if kinds is not None and (kind := kinds.kind(shape)) is not None:
+        return Decision(kind, 0.95, f"its column {kinds.name} says so")
+    return _WEIGHED[shape](layer)
+
+
+def _width(layer: Layer, decided: Decision, said: Said) -> float | None:
+    """Return the width of swaths in metres, as a column says it."""
+    if decided.kind is not ItemKind.SWATH or ColumnRole.WIDTH not in layer.columns:
+        return None
+    factor = unit_factor(layer.columns[ColumnRole.WIDTH][0], ColumnRole.WIDTH, said.units)
+    usual = median(layer.numbers(ColumnRole.WIDTH))
+    return usual * factor if factor is not None and usual > 0.0 else None

@@ -1,0 +1,22 @@
+"""Lines that nothing is steered by: fences, drains, tram lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from taskdata.formats.foreign.features import Feature
+from taskdata.formats.foreign.homes import Homes
+from taskdata.formats.foreign.roles.layer_words import line_kind
+from taskdata.formats.geometries import shapes
+from taskdata.model.shapes import Line, LineKind
+from taskdata.results.survey import ColumnRole
+
+
+def put_lines(features: Iterable[Feature], homes: Homes) -> None:
+    """Give each line to its field: of the kind that its row or its layer says, else a flag, the standard's mark."""
+    for feature in features:
+        owner = homes.of(feature)
+        kind, width = line_kind(feature.kind) or LineKind.FLAG, feature.number(ColumnRole.WIDTH)
+        made = tuple(Line(kind, line, name=feature.name, width_m=width) for line in shapes.lines(feature.geometry))
+        homes.fields[owner] = replace(homes.fields[owner], lines=(*homes.fields[owner].lines, *made))
