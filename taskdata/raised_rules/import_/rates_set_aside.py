@@ -19,5 +19,5 @@ RULE = Rule(
     id="import.rates-set-aside",
     severity=Severity.WARNING,
     message="{layer} is left aside: it is taken as a rate map (about {share} certain), because {reason}.",
-    remedy="Make a task of it with taskdata ratemap; if it is something else, say so with [[roles]].",
+    remedy="Make a task of it with [[ratemap()]]; if it is something else, say so with [[roles]].",
 )
