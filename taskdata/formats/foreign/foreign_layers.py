@@ -70,8 +70,16 @@ class Collected:
 
 
 def judged_layers(source: PlacedLayers, options: TakeOptions) -> dict[str, dict[Shape, Judgement]]:
-    """Return what the layers of other programs are, by their names."""
-    return judge_shapes({name: raw for name, raw in source.tables.items() if not is_own(raw)}, options)
+    """Return what the layers of other programs are, by their names.
+
+    Raises
+    ------
+    UsageError
+        No layer has a column that a person names; or a layer cannot be what a person says that it is.
+    """
+    foreign = {name: raw for name, raw in source.tables.items() if not is_own(raw)}
+    check_columns(foreign, options, source.path)
+    return judge_shapes(foreign, options)
 
 
 def plain(
@@ -96,7 +104,6 @@ def plain(
     options = options or TakeOptions()
     own = {name: raw for name, raw in source.tables.items() if is_own(raw)}
     foreign = {name: raw for name, raw in source.tables.items() if name not in own}
-    check_columns(foreign, options, source.path)
     judged = judged_layers(source, options) if judged is None else judged
     logs = dict(_logs(foreign, {name: judged[name] for name in foreign}))
     kept = next((name for name in _RECORDS if any(raw.name == name for raw in own.values())), None)
