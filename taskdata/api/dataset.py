@@ -113,7 +113,8 @@ class Dataset(model.Dataset):
         Parameters
         ----------
         fields, tasks, customers, farms : str or iterable of str
-            Identifiers or names. A field brings its tasks and its parts, a customer or farm its fields and tasks.
+            Identifiers or names. A field brings its tasks, a customer or farm its fields and tasks; parts
+            of a field, which are fields of their own, are named by themselves.
         since, until : str or datetime.date, optional
             First and last day on which a task may begin, by its first time; tasks without a time stay behind. Alone
             they choose tasks and keep everything else.

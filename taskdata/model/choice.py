@@ -61,7 +61,8 @@ class Choice:
     Parameters
     ----------
     fields, tasks, customers, farms : tuple of str
-        Identifiers or names. A field brings its tasks, a customer or farm its fields and tasks.
+        Identifiers or names. A field brings its tasks, a customer or farm its fields and tasks; parts of a field are
+        named by themselves.
     since, until : date or None
         First and last day on which a task may begin.
     leave : tuple of str

@@ -142,7 +142,7 @@ TARGETS = {"isoxml": "one", "zip": "one.zip", "gpkg": "one.gpkg", "geojson": "la
 @pytest.mark.parametrize("to", TARGETS)
 @pytest.mark.parametrize("choice", [{"fields": "Mühlenkoppel"}, {"customers": "CTR1"}, {"farms": "Hof Birkenbusch"}])
 def test_nothing_of_another_customer_is_in_the_bytes(to: str, choice: Only, tmp_path: Path) -> None:
-    source = two_customers.write(tmp_path / "s" / "TASKDATA")
+    source = two_customers.write(tmp_path / "Quastenberg" / "TASKDATA")
     target = tmp_path / TARGETS[to]
     done = taskdata.convert(source, target, to=None if to == "zip" else to, only=choice)
     if to == "zip":
@@ -170,13 +170,13 @@ def test_what_the_chosen_things_need_goes_along(tmp_path: Path) -> None:
     data = taskdata.read(source).only(fields="PFD1")
     taskdata.write(data, tmp_path / "one", to="isoxml")
     roots = trees(tmp_path / "one")
-    tops = {item.get("A") for name in ("TASKDATA.XML", "PFD00001.XML") for item in roots[name] if item.get("A")}
+    tops = {item.get("A") for item in roots["TASKDATA.XML"]}
     assert tops == {
-        *("LINKLIST.XML", "MUEHLE.TXT", "CPC1", "OTQ1", "VPN1", "PGP1", "PDT1", "WKR1", "CTR1", "FRM1", "PFD1", "PFD3"),
-        *("TSK1", "TSK3", "DVC1", "PFD00001"),
+        *("LINKLIST.XML", "MUEHLE.TXT", "CPC1", "OTQ1", "VPN1", "PGP1", "PDT1", "WKR1", "CTR1", "FRM1", "PFD1"),
+        *("TSK1", "TSK3", "DVC1"),
     }
     names = {path.name for path in (tmp_path / "one" / "TASKDATA").iterdir()}
-    assert names == {"TASKDATA.XML", "PFD00001.XML", "LINKLIST.XML", "MUEHLE.TXT", "TLG00001.XML", "TLG00001.BIN"}
+    assert names == {"TASKDATA.XML", "LINKLIST.XML", "MUEHLE.TXT", "TLG00001.XML", "TLG00001.BIN"}
     field = next(roots["TASKDATA.XML"].iter("PFD"))
     assert field.get("P777_Note") == "gut"
     assert field.get("P777_Nachbar") is None
@@ -186,7 +186,8 @@ def test_what_the_chosen_things_need_goes_along(tmp_path: Path) -> None:
     assert "P777_Nachbar of PFD1" in notes
     assert "X777_Memo in TSK1" in notes
     assert "cannot be told" in notes
-    assert data.chosen.left["files"] == 4
+    assert "not named stay behind: PFD3 (Kleine Mühlenkoppel)" in notes
+    assert data.chosen.left["files"] == 5
     assert data.chosen.left["remarks"] == 1
 
 
@@ -197,8 +198,9 @@ def test_names_of_one_kind_widen_and_kinds_narrow(tmp_path: Path) -> None:
         part = data.only(**choice)  # type: ignore[arg-type]
         return [item.id for item in part.fields], [item.id for item in part.tasks]
 
-    assert ids(fields=["PFD1", "Seekoppel"]) == (["PFD1", "PFD2", "PFD3"], ["TSK1", "TSK2", "TSK3"])
-    assert ids(fields="PFD1", tasks="TSK3") == (["PFD1", "PFD3"], ["TSK3"])
+    assert ids(fields=["PFD1", "Seekoppel"]) == (["PFD1", "PFD2"], ["TSK1", "TSK2", "TSK3"])
+    assert ids(fields="PFD1", tasks="TSK3") == (["PFD1"], ["TSK3"])
+    assert ids(fields="PFD3") == (["PFD1", "PFD3"], [])
     assert ids(customers="Quastenberg") == (["PFD2"], ["TSK2"])
     assert ids(customers="CTR1", since="2024-02-01") == (["PFD1", "PFD3"], ["TSK1"])
     assert ids(since="2024-03-02") == (["PFD1", "PFD2", "PFD3"], ["TSK2"])
@@ -267,11 +269,11 @@ def test_layers_of_other_programs_are_chosen_from_too(tmp_path: Path) -> None:
 def test_a_part_goes_on_to_another_version_a_terminal_and_sticks(tmp_path: Path) -> None:
     only = Only(fields=["PFD1", "PFD3"])
     older = taskdata.convert(samples.MACHINE, tmp_path / "v3", to="isoxml", version=3, only=only)
-    assert older.written["fields"] == 3  # PFD4 is a part of PFD1
+    assert older.written["fields"] == 2
     assert not errors(tmp_path / "v3")
-    receiver = taskdata.Receiver({"limits.fields": 2})
+    receiver = taskdata.Receiver({"limits.fields": 1})
     sticks = taskdata.convert(samples.MACHINE, tmp_path / "s", to="isoxml", receiver=receiver, only=only).sticks
-    assert {name for stick in sticks for name in stick.fields} == {"PFD1", "PFD3", "PFD4"}
+    assert {name for stick in sticks for name in stick.fields} == {"PFD1", "PFD3"}
     through = taskdata.read(samples.MACHINE).only(fields="PFD3")
     taskdata.write(through, tmp_path / "f.gpkg", verify=True)
     taskdata.write(through, tmp_path / "i", to="isoxml")
@@ -281,7 +283,7 @@ def test_a_part_goes_on_to_another_version_a_terminal_and_sticks(tmp_path: Path)
 def test_a_part_can_be_changed_and_chosen_from_again(tmp_path: Path) -> None:
     data = taskdata.read(samples.MACHINE).only(fields=["PFD1", "PFD3"])
     frame = data.table("fields")
-    assert frame.num_rows == 3
+    assert frame.num_rows == 2
     again = data.only(tasks="TSK3")
     assert again.chosen is not None
     assert again.chosen.left["tasks"] == 5
@@ -325,8 +327,8 @@ def test_a_link_names_an_attached_file_too(tmp_path: Path) -> None:
     links = source / "LINKLIST.XML"
     text = links.read_text(encoding="utf-8")
     links.write_text(text.replace("</LGP>", '<LNK A="PFD3" B="SEEKARTE.PDF"/></LGP>', 1), encoding="utf-8")
-    assert "SEEKARTE.PDF" not in files_of(taskdata.read(source).only(tasks="TSK3"), tmp_path / "a")
-    part = taskdata.read(source).only(fields="PFD1")
+    assert "SEEKARTE.PDF" not in files_of(taskdata.read(source).only(fields="PFD1"), tmp_path / "a")
+    part = taskdata.read(source).only(fields="PFD3")
     assert "SEEKARTE.PDF" in files_of(part, tmp_path / "b")
     assert part.chosen is not None
     assert any("look into them: SEEKARTE.PDF, MUEHLE.TXT" in note for note in part.chosen.notes)

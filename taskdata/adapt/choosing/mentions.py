@@ -23,6 +23,7 @@ _WORD = re.compile(r"[^\W_]+(?:-[0-9]+)?")
 _SEPARATORS = re.compile(r"[\s,;|\"'<>()\[\]/\\]+")
 _PEOPLE = {"CTR": "CustomerLastName", "FRM": "FarmDesignator", "WKR": "WorkerLastName"}
 _FIELDS = {"PFD": "PartfieldDesignator"}
+_LETTERS = re.compile(r"\w+")
 _FREE = {"xs:string", "xs:anyURI"}
 _OF_XML = ("xmlns", "xml:", "xsi:")
 _LEAST_LETTERS = 3
@@ -34,29 +35,45 @@ class StayedBehind:
     """What of a set is not in its part: identifiers, names of people and farms, names of fields, files in capitals."""
 
     ids: frozenset[str]
-    people: tuple[re.Pattern[str], ...]
-    fields: tuple[re.Pattern[str], ...]
+    people: _Names
+    fields: _Names
     files: frozenset[str]
 
     @classmethod
     def of(cls, whole: Document, part: Document) -> StayedBehind:
         """Return what of a whole is not in a part of it."""
-        people, fields = (
-            tuple(_as_words(name) for name in set(_names(whole, kinds)) - set(_names(part, kinds)))
-            for kinds in (_PEOPLE, _FIELDS)
-        )
+        people, fields = (_Names(set(_names(whole, kinds)) - set(_names(part, kinds))) for kinds in (_PEOPLE, _FIELDS))
         ids = frozenset(set(whole.by_id) - set(part.by_id))
         return cls(ids, people, fields, frozenset(_files(whole) - _files(part)))
 
     def is_in(self, text: str) -> bool:
         """Tell whether a text speaks of any of it."""
         known = any(word.upper() in self.ids for word in _WORD.findall(text))
-        named = known or any(name.search(text) for name in self.fields) or self.names_people(text)
+        named = known or self.fields.are_in(text) or self.people.are_in(text)
         return named or any(word in self.files for word in words(text))
 
-    def names_people(self, text: str) -> bool:
-        """Tell whether a text names people or farms."""
-        return any(name.search(text) for name in self.people)
+
+class _Names:
+    """Names that are looked for in texts, word by word, in any case; found by their first words.
+
+    Parameters
+    ----------
+    names : iterable of str
+        As they are written.
+    """
+
+    def __init__(self, names: Iterable[str]) -> None:
+        self._by_first: dict[str, list[list[str]]] = {}
+        for name in names:
+            if parts := _LETTERS.findall(name.casefold()):
+                self._by_first.setdefault(parts[0], []).append(parts)
+
+    def are_in(self, text: str) -> bool:
+        """Tell whether a text has one of the names in it."""
+        parts = _LETTERS.findall(text.casefold()) if self._by_first else []
+        return any(
+            parts[at : at + len(name)] == name for at, part in enumerate(parts) for name in self._by_first.get(part, ())
+        )
 
 
 def words(text: str) -> Iterator[str]:
@@ -125,16 +142,12 @@ def _free_texts(element: Element, behind: StayedBehind) -> Iterator[str]:
     fact = elements()[element.tag]
     for name, text in element.attributes.items():
         known = fact.attributes.get(name)
-        if known is not None and known.type in _FREE and behind.names_people(text):
+        if known is not None and known.type in _FREE and behind.people.are_in(text):
             yield f"{known.name} of {element.nearest_id() or element.tag}"
 
 
 def _is_unknown(known: Iterable[str], name: str) -> bool:
     return name not in known and not name.startswith(_OF_XML)
-
-
-def _as_words(name: str) -> re.Pattern[str]:
-    return re.compile(rf"(?<!\w){re.escape(name)}(?!\w)", re.IGNORECASE)
 
 
 def _names(document: Document, kinds: Mapping[str, str]) -> Iterator[str]:

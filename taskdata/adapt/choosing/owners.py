@@ -41,12 +41,6 @@ class Owners:
                 return None
         return None
 
-    def differ(self, item: Field, other: str | None) -> bool:
-        """Tell whether a field and another, by its identifier, have different owners."""
-        whole = self._fields.get(other or "")
-        mine, theirs = self.customer(item), None if whole is None else self.customer(whole)
-        return mine is not None and mine != theirs
-
     def _chain(self, item: Field | Task) -> list[Field | Task]:
         """Return a record, its field, and the fields that this is a part of."""
         chain, seen = [item], {id(item)}

@@ -85,8 +85,8 @@ def pick(dataset: Dataset, choice: Choice) -> Picks:
         return of_customer and (not choice.farms or owners.farm(item) in of_farms)
 
     if choice.fields:
-        named = names.found(dataset.fields, choice.fields, "field", meant)
-        picks.fields = [*named, *_parts(dataset, named, owners, picks.notes)]
+        picks.fields = names.found(dataset.fields, choice.fields, "field", meant)
+        picks.notes += _parts(dataset, picks.fields)
     elif (choice.customers or choice.farms) and not choice.tasks:
         picks.fields = [item for item in dataset.fields if meant(item)]
     within = {item.id for item in picks.fields}
@@ -150,23 +150,12 @@ def _matching(records: Sequence[Record], wanted: str) -> list[Record]:
     return [item for item in records if id(item) in keys]
 
 
-def _parts(dataset: Dataset, named: Sequence[Field], owners: Owners, notes: list[str]) -> Iterator[Field]:
-    """Yield the fields that are parts of those that are named, at any depth, unless they are somebody else's."""
-    known, grown = {item.id for item in named}, True
-    other: dict[str, str] = {}
-    while grown:
-        grown = False
-        for item in dataset.fields:
-            if item.id in known or item.id in other or item.parent not in known:
-                continue
-            if owners.differ(item, item.parent):
-                other[item.id] = label(item)
-                continue
-            known.add(item.id)
-            grown = True
-            yield item
-    if other:
-        notes.append(f"Parts of the chosen fields that have another owner stay behind: {listed(other.values())}.")
+def _parts(dataset: Dataset, named: Sequence[Field]) -> Iterator[str]:
+    """Say which parts of the named fields, each a field of its own, were not named."""
+    known = {item.id for item in named}
+    parts = [item for item in dataset.fields if item.parent in known and item.id not in known]
+    if parts:
+        yield f"Parts of the chosen fields that were not named stay behind: {listed(map(label, parts))}."
 
 
 def _dated(tasks: Sequence[Task], choice: Choice, notes: list[str]) -> Iterator[Task]:
