@@ -96,7 +96,7 @@ def survey_of_several(path: str | os.PathLike[str], **reading: Unpack[Reading]) 
     if located.blob is None:
         found = chosen(found, place, options.take) if options.take else found
         return None if _is_one(found) else _Surveying(place, found, options, located).survey()
-    read = gathered(found.things)
+    read = gathered(found.things, options)
     if not read.layers or any(layers.side or any(map(is_own, layers.tables.values())) for layers in read.layers):
         return None
     return _Surveying(place, found, options, located, read).survey()
@@ -129,7 +129,7 @@ class _Surveying:
         self, place: Path, found: Found, options: TakeOptions, located: Located, read: Gathered | None = None
     ) -> None:
         self.place, self.found, self.options, self.located = place, found, options, located
-        self.read = read or gathered(found.layers)
+        self.read = read or gathered(found.layers, options)
         self.findings: list[Finding] = []
         self.aside = list(found.aside)
         self.things = {thing.path: thing for thing in found.things}

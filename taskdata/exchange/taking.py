@@ -176,7 +176,7 @@ def _listed(paths: Sequence[str]) -> str:
 
 def _of_file(place: Path, located: Located, thing: Thing, options: TakeOptions, *, partial: bool) -> PlacedLayers:
     """Return the layers of one file, or the one of them that the path names."""
-    raw = gather([thing], str(place))
+    raw = gather([thing], str(place), options)
     if located.layer is not None:
         raw = only(raw, located.layer, place)
     return placed(_wanted(raw, options, place), options, partial=partial)
@@ -212,7 +212,7 @@ def _together(
 ) -> PlacedLayers:
     """Return layers of one source, without copies; what is left is told."""
     copies = identical(things) if len(things) > 1 else {}
-    raw = gather([thing for thing in things if thing.path not in copies], str(place))
+    raw = gather([thing for thing in things if thing.path not in copies], str(place), options)
     raw = replace(raw, findings=[*raw.findings, *closed_findings(found), *_left(found, copies)])
     return placed(_wanted(raw, options, place), options, partial=partial)
 

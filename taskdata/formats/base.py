@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import chain, count
 from pathlib import Path
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 import numpy as np
 import pyarrow as pa
@@ -141,6 +141,21 @@ class Reader(Protocol):
         ------
         SourceError
             Nothing in it can be read.
+        """
+        ...
+
+
+@runtime_checkable
+class TextReader(Protocol):
+    """Reads a format whose files do not always say in which encoding their texts are."""
+
+    def read_texts(self, path: Path, files: Sequence[Path], encodings: Mapping[str, str]) -> Tables:
+        """Return what ``read`` returns, texts of some files in the encodings that a person names.
+
+        Parameters
+        ----------
+        encodings : mapping of str to str
+            Encodings, as Python knows them, by the names of files.
         """
         ...
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from types import MappingProxyType
 
 import pyarrow as pa
 
@@ -12,7 +13,7 @@ from taskdata.errors import SourceError, UsageError
 from taskdata.file_formats.table import format_named, formats_of_layers, listed
 from taskdata.findings import Finding, Place
 from taskdata.formats import side_tables
-from taskdata.formats.base import RawTable, Tables
+from taskdata.formats.base import RawTable, Tables, TextReader
 from taskdata.formats.detect import detect, layer_files
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.layers.of_dataset import is_own, own_name
@@ -76,13 +77,20 @@ def read(
     return placed(raw_layers(path, form), options or TakeOptions(), partial=partial)
 
 
-def raw_layers(path: Path | str, form: str | None = None, files: Sequence[Path] = ()) -> RawLayers:
+def raw_layers(
+    path: Path | str,
+    form: str | None = None,
+    files: Sequence[Path] = (),
+    encodings: Mapping[str, str] = MappingProxyType({}),
+) -> RawLayers:
     """Return the layers of a GIS source as they stand in it.
 
     Parameters
     ----------
     files : sequence of path
         Those of a folder to read; all of its format when not given.
+    encodings : mapping of str to str
+        In which encodings the texts of files are, by their names, where a person says it.
 
     Raises
     ------
@@ -97,7 +105,9 @@ def raw_layers(path: Path | str, form: str | None = None, files: Sequence[Path] 
             where=source,
             remedy=f"Give {listed(formats_of_layers())}.",
         )
-    found = reader(form).read(source, files or layer_files(source, format_named(form)))
+    driver, files = reader(form), files or layer_files(source, format_named(form))
+    texts = driver if encodings and isinstance(driver, TextReader) else None
+    found = driver.read(source, files) if texts is None else texts.read_texts(source, files, encodings)
     _recognize(source, found)
     side = {name: found.tables.pop(name).table for name in side_tables.SPECS if name in found.tables}
     return RawLayers(str(path), form, found.tables, side, list(with_unread(found.findings)))

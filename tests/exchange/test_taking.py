@@ -144,3 +144,23 @@ def test_what_is_damaged_is_told_and_the_rest_taken(stick: Path) -> None:
     data = taskdata.read(stick)
     assert {item.file for item in data.unread} == {"bad.zip", "bad.gpx", "cut.shp"}
     assert {"Norderkoppel", "Gate"} <= names(data)
+
+
+@pytest.mark.parametrize("letters", ["cp1250", "cp1252", "cp850", "utf-8"])
+def test_the_encoding_of_a_mapping_counts(letters: str, tmp_path: Path) -> None:
+    """The bytes of a dBASE table and of a text say nothing of the page of letters that they were written in."""
+    name = {"cp1250": "Płoń", "cp850": "Süd"}.get(letters, "Sørmark")
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    (stick / "points.csv").write_bytes(f"lon;lat;Name\n9.5;54.5;{name}\n9.6;54.5;B\n".encode(letters))
+    shapes = np.array([shapely.to_wkb(SQUARE)], dtype=object)
+    columns = [np.array(["XXXXXXXX"], dtype=object)]
+    pyogrio.raw.write(stick / "a.shp", shapes, columns, ["Name"], geometry_type="Polygon", crs="EPSG:4326")
+    table = (stick / "a.dbf").read_bytes()
+    (stick / "a.dbf").write_bytes(table.replace(b"XXXXXXXX", name.encode(letters).ljust(8)))
+    (stick / "a.cpg").write_text("UTF-16", encoding="ascii")
+    said = f'[[item]]\nfile = "*"\nencoding = "{letters}"\n'
+    (tmp_path / "m.toml").write_text(said, encoding="utf-8")
+    data = taskdata.read(stick, mapping=tmp_path / "m.toml")
+    assert next(field.name for field in data.fields) == name
+    assert {point.name for point in data.points} == {name, "B"}

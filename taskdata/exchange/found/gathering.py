@@ -19,6 +19,7 @@ from taskdata.exchange.found.things import Thing, ThingKind
 from taskdata.file_formats.table import formats_of_layers, joined, listed
 from taskdata.findings import Fact, Finding, Place
 from taskdata.formats.base import Tables
+from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.read import RawLayers, raw_layers
 from taskdata.formats.unread import with_unread
 from taskdata.isoxml.files.folders import DiskFolder, Folder
@@ -80,7 +81,7 @@ class Gathered:
     errors: list[SourceError] = field(default_factory=list)
 
 
-def gather(things: Sequence[Thing], where: str) -> RawLayers:
+def gather(things: Sequence[Thing], where: str, options: TakeOptions) -> RawLayers:
     """Return the layers of several things as those of one source; what cannot be read is told.
 
     Parameters
@@ -89,6 +90,8 @@ def gather(things: Sequence[Thing], where: str) -> RawLayers:
         Files of layers, and folders of layers that carry a set.
     where : str
         Path of the source.
+    options : TakeOptions
+        What a person says: encodings of texts.
 
     Raises
     ------
@@ -97,7 +100,7 @@ def gather(things: Sequence[Thing], where: str) -> RawLayers:
     UsageError
         One of them carries a whole task data set, and there are others.
     """
-    found = gathered(things)
+    found = gathered(things, options)
     if not found.layers:
         raise found.errors[0] if found.errors else _nothing(where, found.told)
     if len(found.layers) > 1 and any(layers.side for layers in found.layers):
@@ -110,17 +113,17 @@ def gather(things: Sequence[Thing], where: str) -> RawLayers:
     return together(found, where)
 
 
-def gathered(things: Sequence[Thing]) -> Gathered:
+def gathered(things: Sequence[Thing], options: TakeOptions) -> Gathered:
     """Read several things; nothing that is wrong with one costs another."""
     found = Gathered()
     with room() as space:
         for group in each(_groups(things), "Reading files", "files"):
             try:
-                layers = _read(group, space, found.told)
+                layers = _read(group, space, found.told, options)
             except SourceError as error:
                 error.reword(space.told)
                 found.errors.append(error)
-                found.told += _unread(group, space, error)
+                found.told += _unread(group, space, error, options)
                 continue
             if layers is not None:
                 found.layers.append(layers)
@@ -157,7 +160,7 @@ def _groups(things: Sequence[Thing]) -> list[_Group]:
     return [_Group(tuple(group)) for group in groups.values()]
 
 
-def _read(group: _Group, space: Room, told: list[Finding]) -> RawLayers | None:
+def _read(group: _Group, space: Room, told: list[Finding], options: TakeOptions) -> RawLayers | None:
     """Return the layers of a group by the paths of their files below the source, None where no file can be had."""
     folder, form = space.folder(group.first.folder), group.first.form
     assert form is not None  # noqa: S101
@@ -174,7 +177,9 @@ def _read(group: _Group, space: Room, told: list[Finding]) -> RawLayers | None:
     if not files:
         return None
     alone = len(group.things) == 1 and group.first.kind is ThingKind.LAYERS
-    layers = raw_layers(files[0] if alone else folder, form.name, files)
+    said = {thing.files[0].name: options.said_of(thing.path).encoding for thing in group.things}
+    encodings = {name: encoding for name, encoding in said.items() if encoding is not None}
+    layers = raw_layers(files[0] if alone else folder, form.name, files, encodings)
     return replace(_below(layers, group.prefix), path=group.first.where)
 
 
@@ -188,13 +193,13 @@ def _unpack(thing: Thing, folder: Path) -> SourceError | None:
     return None
 
 
-def _unread(group: _Group, space: Room, error: SourceError) -> Iterator[Finding]:
+def _unread(group: _Group, space: Room, error: SourceError, options: TakeOptions) -> Iterator[Finding]:
     """Yield for each file of a group that cannot be read why that is so."""
     for thing in group.things:
         alone = error
         if len(group.things) > 1:
             try:
-                _read(_Group((thing,)), space, [])
+                _read(_Group((thing,)), space, [], options)
             except SourceError as own:
                 own.reword(space.told)
                 alone = own

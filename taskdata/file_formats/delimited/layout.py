@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from taskdata.file_formats.delimited.coordinates import LETTERED, WKT, Coordinates, coordinates
 from taskdata.file_formats.delimited.numbers import notation_of, shows_decimal_comma
-from taskdata.file_formats.text_encoding import read_text
+from taskdata.file_formats.text_encoding import Read, read_text
 
 DELIMITERS = (";", "\t", "|", ",")
 """The delimiters, the surest first: a comma may also be the sign before decimals."""
@@ -65,18 +65,21 @@ class Layout:
     coordinates: Coordinates | None
 
 
-def layout_of(head: bytes, *, whole: bool = True) -> Layout | None:
+def layout_of(head: bytes, encoding: str | None = None, *, whole: bool = True) -> Layout | None:
     """Return the layout of a text by its first bytes; None where they are no table of several columns.
 
     Parameters
     ----------
     head : bytes
         The beginning of the file.
+    encoding : str, optional
+        What it is in; told by the bytes when not given.
     whole : bool
         That is all of it; False = its last row may be cut off.
     """
     try:
-        read = read_text(head[: len(head) - len(head) % 4] if len(head) > 4 else head)
+        even = head[: len(head) - len(head) % 4] if len(head) > 4 else head
+        read = read_text(even) if encoding is None else Read(even.decode(encoding, errors="replace"), encoding)
     except ValueError:
         return None
     if "\0" in read.text:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -50,14 +50,23 @@ class Delimited:
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return the table of each file."""
-        return read_each(files, read_file)
+        return self.read_texts(path, files, {})
+
+    def read_texts(self, path: Path, files: Sequence[Path], encodings: Mapping[str, str]) -> Tables:
+        """Return the same, texts of some files in the encodings that a person names."""
+        return read_each(files, lambda file: read_file(file, encodings.get(file.name)))
 
 
 DRIVER = Delimited()
 
 
-def read_file(path: Path) -> Tables:
+def read_file(path: Path, encoding: str | None = None) -> Tables:
     """Return the rows of a file as a table, and what is wrong in them.
+
+    Parameters
+    ----------
+    encoding : str, optional
+        That of its texts; told by its bytes when not given.
 
     Raises
     ------
@@ -66,7 +75,7 @@ def read_file(path: Path) -> Tables:
     """
     with path.open("rb") as file:
         head = file.read(_HEAD)
-        layout = layout_of(head, whole=len(head) < _HEAD)
+        layout = layout_of(head, encoding, whole=len(head) < _HEAD)
     if layout is None:
         raise SourceError(
             "The file holds no table",
@@ -81,14 +90,13 @@ def read_file(path: Path) -> Tables:
             why="no name in its first row says which columns hold them, and no column holds shapes as text",
             remedy="Name the columns in the first row, for example lon and lat, or easting and northing.",
         )
-    for encoding in (layout.encoding, *GUESSES):
+    for tried in (layout.encoding, *(GUESSES if encoding is None else ())):
         try:
-            return _table(
-                path, replace(layout, encoding=encoding, guessed=layout.guessed or encoding != layout.encoding)
-            )
+            return _table(path, replace(layout, encoding=tried, guessed=layout.guessed or tried != layout.encoding))
         except UnicodeDecodeError:
             continue
-    raise SourceError("The texts of the file cannot be read", where=path, remedy="Save it in UTF-8.")
+    why = None if encoding is None else f"they are not in {encoding}"
+    raise SourceError("The texts of the file cannot be read", where=path, why=why, remedy="Save it in UTF-8.")
 
 
 def _table(path: Path, layout: Layout) -> Tables:

@@ -40,6 +40,8 @@ TEXT_LIMIT = 254
 COLUMN_LIMIT = 255
 SIZE_LIMIT = 2**31 - 1
 GUESS = "CP1252"
+_BYTES = "ISO-8859-1"
+"""The encoding in which each byte is one letter, so that texts can be brought to any other."""
 _REAL_LIMIT = 1e15
 _ORDINARY_WIDTH = 80
 _MANY_ROWS = 20_000
@@ -77,9 +79,13 @@ class Shapefile:
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return every shapefile, with the help of its own sidecar or that of the folder."""
+        return self.read_texts(path, files, {})
+
+    def read_texts(self, path: Path, files: Sequence[Path], encodings: Mapping[str, str]) -> Tables:
+        """Return the same, texts of some files in the encodings that a person names."""
         folder = path.parent if path.is_file() else path
         told: list[Finding] = []
-        found = read_each(files, lambda file: _read_file(file, told))
+        found = read_each(files, lambda file: _read_file(file, told, encodings.get(file.name)))
         found.findings[:0] = told
         own = {file.name: sidecar.own_place(file) for file in files if sidecar.own_place(file).is_file()}
         common = folder / sidecar.NAME
@@ -186,7 +192,7 @@ def _restored(raw: RawTable, document: dict[str, Any] | None, place: Path) -> Ra
     return replace(raw, table=table)
 
 
-def _read_file(path: Path, told: list[Finding]) -> Tables:
+def _read_file(path: Path, told: list[Finding], encoding: str | None = None) -> Tables:
     """Return one shapefile as it stands; what is wrong with it is told, also where it cannot be read.
 
     Raises
@@ -200,7 +206,7 @@ def _read_file(path: Path, told: list[Finding]) -> Tables:
     told += [*cut_off(beside), *unfit, *table_findings(path, beside)]
     place = Place(file=path.name)
     try:
-        layer = _with_or_without_system(path, beside, told)
+        layer = _with_or_without_system(path, beside, told, encoding)
     except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError, OSError) as error:
         raise SourceError(
             "The shapefile cannot be read", where=path, why=reason(error), remedy="Copy all its files again."
@@ -214,30 +220,46 @@ def _read_file(path: Path, told: list[Finding]) -> Tables:
     return Tables({path.stem: RawTable(path.stem, path.name, table, layer.crs, numbers=layer.fids + 1)})
 
 
-def _with_or_without_system(path: Path, beside: Mapping[str, Path], told: list[Finding]) -> Found:
+def _with_or_without_system(path: Path, beside: Mapping[str, Path], told: list[Finding], encoding: str | None) -> Found:
     """Return table and system of a shapefile; where the system cannot be read, the rest is."""
     try:
         with _findable(path, beside) as file:
-            return _read_layer(file, path.name, told)
+            return _read_layer(file, path.name, told, encoding)
     except (DataSourceError, DataLayerError):
         if ".prj" not in beside:
             raise
     others = {kind: item for kind, item in beside.items() if kind != ".prj"}
     with _findable(path, others, copied=True) as file:
-        result = _read_layer(file, path.name, told)
+        result = _read_layer(file, path.name, told, encoding)
     told.append(UNREADABLE_CRS.at(Place(file=path.name), layer=path.name))
     return result
 
 
-def _read_layer(file: Path, name: str, told: list[Finding]) -> Found:
+def _read_layer(file: Path, name: str, told: list[Finding], encoding: str | None) -> Found:
     """Return table and system of a shapefile; letters are guessed where they are not what they are said to be."""
     place = Place(file=name)
+    if encoding is not None:
+        layer = read_layer(file, encoding=_BYTES)
+        return layer._replace(table=_decoded(layer.table, encoding))
     try:
         layer = read_layer(file)
     except UnicodeDecodeError:
         layer = read_layer(file, encoding=GUESS)
         told.append(LETTERS_GUESSED.at(place, layer=name, guess="windows-1252"))
     return layer
+
+
+def _decoded(table: pa.Table, encoding: str) -> pa.Table:
+    """Return a table that was read byte by byte with its texts and names of columns in an encoding."""
+    columns = {_text(name, encoding): table[name] for name in table.column_names}
+    for name, column in columns.items():
+        if pa.types.is_string(column.type):
+            columns[name] = pa.chunked_array([[_text(value, encoding) for value in column.to_pylist()]], pa.string())
+    return pa.table(columns)
+
+
+def _text(value: str | None, encoding: str) -> Any:
+    return None if value is None else value.encode(_BYTES).decode(encoding, errors="replace")
 
 
 @contextmanager
