@@ -15,6 +15,7 @@ from typing import Unpack
 from taskdata.errors import SourceError, TaskdataError, UsageError
 from taskdata.exchange.found.contents import copy_to
 from taskdata.exchange.found.copies import identical
+from taskdata.exchange.found.dated import dated_copies
 from taskdata.exchange.found.gathering import Gathered, gathered, room, together
 from taskdata.exchange.found.layer_facts import box_of, judged_layers, stated_system
 from taskdata.exchange.found.locating import Located, locate
@@ -195,6 +196,7 @@ class _Surveying:
         judged = judged_layers(tables, self.options) | judged_layers(lost, self.options)
         own = frozenset(name for name, table in raw.tables.items() if is_own(table))
         guesses = guesses_of(raw.tables, self.options.crs, own, self.grounds)
+        dated = dated_copies(tables, paths, self.options)
         for name, table in raw.tables.items():
             thing = self.things[table.file]
             form = "" if thing.form is None else thing.form.name
@@ -205,7 +207,7 @@ class _Surveying:
                 form,
                 table.table.num_rows,
                 judgement.confidence,
-                judgement.why,
+                "; ".join(filter(None, (judgement.why, dated.get(name)))),
                 columns=judgement.columns,
                 crs=stated_system(table),
                 guess=guesses.get(name),

@@ -14,6 +14,7 @@ from pathlib import Path
 from taskdata.amounts import counted
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange.found.copies import identical
+from taskdata.exchange.found.dated import dated_copies
 from taskdata.exchange.found.gathering import gather
 from taskdata.exchange.found.locating import Located, locate
 from taskdata.exchange.found.things import Found, Thing, ThingKind
@@ -214,7 +215,21 @@ def _together(
     copies = identical(things) if len(things) > 1 else {}
     raw = gather([thing for thing in things if thing.path not in copies], str(place), options)
     raw = replace(raw, findings=[*raw.findings, *closed_findings(found), *_left(found, copies)])
-    return placed(_wanted(raw, options, place), options, partial=partial)
+    return _without_dated(placed(_wanted(raw, options, place), options, partial=partial), options)
+
+
+def _without_dated(source: PlacedLayers, options: TakeOptions) -> PlacedLayers:
+    """Return layers without older copies; those that fit a pattern of a person are all meant."""
+    if options.take or source.carried is not None:
+        return source
+    paths = item_paths(source.tables)
+    copies = dated_copies(source.tables, paths, options)
+    told = [
+        COPY_LEFT_OUT.at(Place(file=source.tables[name].file), layer=paths[name], reason=why)
+        for name, why in copies.items()
+    ]
+    tables = {name: table for name, table in source.tables.items() if name not in copies}
+    return replace(source, tables=tables, findings=[*source.findings, *told])
 
 
 def _wanted(raw: RawLayers, options: TakeOptions, place: Path) -> RawLayers:

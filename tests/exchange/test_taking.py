@@ -164,3 +164,25 @@ def test_the_encoding_of_a_mapping_counts(letters: str, tmp_path: Path) -> None:
     data = taskdata.read(stick, mapping=tmp_path / "m.toml")
     assert next(field.name for field in data.fields) == name
     assert {point.name for point in data.points} == {name, "B"}
+
+
+def test_an_older_copy_is_left_out_and_another_year_is_not(tmp_path: Path) -> None:
+    fields(tmp_path / "fields.geojson", "A", "B", "C")
+    fields(tmp_path / "backup" / "fields_2023-05-01.geojson", "A", "B alt")
+    fields(tmp_path / "2022" / "fields.geojson", "A", "B", "C", "Gone")
+    data = taskdata.read(tmp_path)
+    assert [field.name for field in data.fields] == ["A", "B", "C"]
+    told = [item.message for item in data.findings if item.rule.id == "import.copy-left-out"]
+    assert told == [
+        "backup/fields_2023-05-01.geojson is left out: it is an older copy of fields.geojson by its name, and 2 of its "
+        "2 rows are the same.",
+        "2022/fields.geojson is left out: it is an older copy of fields.geojson by its name, and 3 of its 4 rows are "
+        "the same.",
+    ]
+    found = {item.path: item.why for item in taskdata.survey(tmp_path).items}
+    assert "older copy of fields.geojson" in found["2022/fields.geojson"]
+    for year, rate in ((2023, 100.0), (2024, 120.0)):
+        text = f"lon;lat;rate_kg_ha\n9.5;54.5;{rate}\n9.6;54.5;{rate + 1}\n"
+        (tmp_path / f"map_{year}.csv").write_text(text, encoding="utf-8")
+    said = taskdata.read(tmp_path, roles={"map*": "ratemap"}).findings
+    assert not [item for item in said if item.rule.id == "import.copy-left-out" and "map" in item.message]

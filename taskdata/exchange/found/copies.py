@@ -45,12 +45,18 @@ def _same(things: Sequence[Thing]) -> Iterator[tuple[str, str]]:
 
 
 def _rank(thing: Thing) -> tuple[bool, bool, int, str]:
-    return bool(_MARKS.search(thing.path)), isinstance(thing.folder, ArchiveFolder), len(thing.path), thing.path
+    return has_marks(thing.path), isinstance(thing.folder, ArchiveFolder), len(thing.path), thing.path
 
 
 def without_marks(path: str) -> str:
     """Return a path without dates, marks of copies and signs, so that dated copies are called the same."""
-    return _SIGNS.sub("", _MARKS.sub("", path)).casefold()
+    parts = (_SIGNS.sub("", _MARKS.sub("", part)).casefold() for part in path.split("/"))
+    return "/".join(filter(None, parts))
+
+
+def has_marks(path: str) -> bool:
+    """Tell whether a date or a mark of a copy stands in a path."""
+    return _MARKS.search(path) is not None
 
 
 def date_in(path: str) -> str:
