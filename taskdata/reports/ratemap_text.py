@@ -32,6 +32,7 @@ NOTES = {
     MapNote.ROWS_WITHOUT_RATE: "Rows without a rate: {0}. Their ground counts as a gap.",
     MapNote.PLAIN_QUANTITY: "Stored as {0}: the plain rate, not that of a nutrient. --quantity chooses another.",
     MapNote.NEW_PRODUCT: "New product: {0}.",
+    MapNote.COUNTED_OTHERWISE: "{0}: check product and unit.",
     MapNote.PART: "Set on {0}.",
     MapNote.CELL: "Cells are {0}.",
     MapNote.SCALED: "The scale and offset that {0} states were applied to its numbers.",

@@ -28,7 +28,7 @@ class MapNote(StrEnum):
     RULES = "rules"
     PLAIN_QUANTITY = "plain-quantity"
     NEW_PRODUCT = "new-product"
-    NO_PRODUCT = "no-product"
+    COUNTED_OTHERWISE = "counted-otherwise"
     PART = "part"
     CELL = "cell"
     OVERLAPS = "overlaps"

@@ -6,7 +6,18 @@ The figures to judge are ratios to a floor that was measured in the same run on 
 import sys
 from importlib import import_module
 
-NAMES = ("reading", "writing", "timelog", "coverage", "checking", "cleaning", "adapting", "comparing", "merging")
+NAMES = (
+    "reading",
+    "writing",
+    "timelog",
+    "coverage",
+    "checking",
+    "cleaning",
+    "adapting",
+    "comparing",
+    "merging",
+    "ratemap",
+)
 
 
 def main(names: list[str]) -> int:

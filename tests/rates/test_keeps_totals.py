@@ -53,7 +53,14 @@ def test_what_is_stored_is_what_the_map_asks_for(
 ) -> None:
     (layer, rows), outline = source(tmp_path), write_field(tmp_path)
     made = taskdata.ratemap(
-        layer, tmp_path / "out", unit="L/ha", column="rate", boundary=outline, form=form, cell_m=24.0, version=version
+        layer,
+        tmp_path / "out",
+        unit="L/ha",
+        column="rate",
+        boundary=outline,
+        form=form,
+        cell_m=None if form == "zones" else 24.0,
+        version=version,
     )
     meant = total(FIELD, rows)
     (line,) = made.bill

@@ -332,3 +332,50 @@ def test_the_ground_of_the_map_becomes_a_new_field(tmp_path: Path) -> None:
     assert ("field-derived", "Deichwiese") in found.notes
     whole = sum(shape.area for shape, _ in STRIPES)
     assert field.declared_area_m2 == pytest.approx(whole, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("source", "field", "version", "zones"), [("older", "PFD4711", 4, 7), ("office", "PFD1", 3, 4)]
+)
+def test_the_task_is_made_for_the_version_asked_for(
+    tmp_path: Path, source: str, field: str, version: int, zones: int
+) -> None:
+    """Two products: in version 4 a zone for each rate of each, in version 3 zones with both; one for all else."""
+    found = taskdata.ratemap(
+        samples.SAMPLES / "rates" / "spraying.geojson",
+        tmp_path / "out",
+        into=samples.SAMPLES / source,
+        field=field,
+        column=["l_ha", "l_ha"],
+        unit=["L/ha", "kg/ha"],
+        product=["Wasser", "Kalk"],
+        version=version,
+    )
+    back = taskdata.read(tmp_path / "out")
+    assert found.zones == len(back.task(found.task).zones) == zones
+    assert back.version is not None
+    assert back.version[0] == version
+    assert not [loss for loss in found.written.losses if loss.element == found.task and "becomes 2 zones" in loss.what]
+    assert found.written.new_errors == ()
+    assert taskdata.check(tmp_path / "out").summary["error"] == 0
+
+
+def test_a_side_of_cells_for_zones_of_polygons_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(UsageError, match="zones keep the outlines of the map and have no cells"):
+        one_hectare(tmp_path, [(SQUARE, {"rate": 100.0})], cell_m=12.0)
+
+
+def test_a_product_that_the_set_counts_otherwise_is_told(tmp_path: Path) -> None:
+    found = taskdata.ratemap(
+        samples.SAMPLES / "rates" / "spraying.geojson",
+        tmp_path / "out",
+        into=samples.OFFICE,
+        field="PFD1",
+        column="l_ha",
+        unit="kg/ha",
+        product="PDT5",
+        dry_run=True,
+    )
+    assert [fact for note, fact in found.notes if note == "counted-otherwise"] == [
+        "The set counts Spritzbrühe Kornblick 2 % in another unit than kg/ha"
+    ]

@@ -12,7 +12,8 @@ import numpy as np
 import shapely
 
 from taskdata.errors import UsageError
-from taskdata.exchange.load import load
+from taskdata.exchange.adapting import TargetOptions, adapt_document
+from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.rate_maps.layers import read_features
 from taskdata.fieldwork.field_ground import ground_of
 from taskdata.findings import Finding
@@ -22,6 +23,7 @@ from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import ring_area
 from taskdata.geometry.patches import Shapes, in_metres, merged, ring_points, solid_parts
 from taskdata.geometry.plane import LocalPlane
+from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.lookup import label, one_of
@@ -67,12 +69,13 @@ class Home:
 
 @dataclass(frozen=True, slots=True)
 class HomeRequest:
-    """What a caller says of it: the set, the field, a layer of outlines, and the layer of rates, which names it."""
+    """What a caller says of it: set, field, layer of outlines, the layer of rates, which names it, and the version."""
 
     into: str | os.PathLike[str] | None
     field: str | None
     boundary: str | os.PathLike[str] | None
     layer: str | os.PathLike[str]
+    version: int | None = None
 
     def __post_init__(self) -> None:
         """Refuse an outline for a field that has one.
@@ -107,12 +110,22 @@ def home_of(request: HomeRequest, options: TakeOptions, own: Callable[[], Shapes
     """
     if request.into is None:
         return _new_home(request, options, own, notes)
-    dataset = load(request.into).dataset
+    dataset = _in_version(load(request.into).dataset, request.version)
     field = _chosen(dataset, request.field)
     if field.boundaries:
         return _home(dataset, field, field.boundaries, is_new=False)
     notes.append((MapNote.FIELD_WITHOUT_BOUNDARY, label(field)))
     return _home(dataset, field, _outline(own()), is_new=False)
+
+
+def _in_version(dataset: Dataset, version: int | None) -> Dataset:
+    """Return a set in the version that was asked for, so that the task is made for that."""
+    document = document_behind(dataset)
+    if document is None or version is None or (document.version or (version,))[0] == version:
+        return dataset
+    changed, losses = adapt_document(document, TargetOptions(version))
+    found = {"source": dataset.source, "noted": dataset.noted, "examine": dataset.examine}
+    return to_dataset(changed).with_changes(losses=(*dataset.losses, *losses), **found)
 
 
 def _new_home(request: HomeRequest, options: TakeOptions, own: Callable[[], Shapes], notes: Notes) -> Home:

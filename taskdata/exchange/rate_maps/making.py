@@ -112,6 +112,7 @@ def made_of(asked: Asked, options: TakeOptions) -> Made:
     machine = machine_of(home.dataset, asked.machine)
     frame = cache(partial(_frame, home, machine, asked.rules, source, notes))
     ground = source.ground(Site(home.plane, home.ground, asked.rules, frame), notes)
+    _refuse_unused(asked.rules, notes)
     dataset, setters = with_setters(home.with_field(), asked.wanted, machine, notes)
     major = base_version(dataset, asked.version)
     rates, stored = _stored(ground, home, asked, setters, frame, single=has("single setpoints", major))
@@ -167,6 +168,13 @@ def _frame(home: Home, machine: Machine | None, rules: MapRules, source: RateSou
     centred = f"; one is centred on the first point of {lines[0].name or lines[0].id}" if lines else ""
     notes.append((MapNote.CELL, f"{width:g} m wide, {why}{centred}"))
     return frame_over(home.ground, home.plane, width, origin)
+
+
+def _refuse_unused(rules: MapRules, notes: Notes) -> None:
+    """Refuse a side of cells for zones that have none."""
+    if rules.form is MapForm.ZONES and rules.cell_m is not None and all(note is not MapNote.CELL for note, _ in notes):
+        what = "zones keep the outlines of the map and have no cells"
+        raise UsageError(what, remedy="Leave [[cell_m]] out, or choose [[form=grid2]]")
 
 
 def _stored(

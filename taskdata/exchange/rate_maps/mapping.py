@@ -124,7 +124,7 @@ def ratemap(
     to = usual_format(target)
     for source in (layer, into):
         target_of(target, to, source)
-    asked = Asked(wanted, rules, HomeRequest(into, field, boundary, layer), task, machine, tank, version)
+    asked = Asked(wanted, rules, HomeRequest(into, field, boundary, layer, version), task, machine, tank, version)
     made = made_of(asked, TakeOptions.of(reading))
     done = write(made.dataset, target, to=to, version=version, dry_run=dry_run, overwrite=overwrite)
     return result_of(asked, made, replace(done, source=os.fspath(layer), datum=made.datum))

@@ -17,6 +17,9 @@ from taskdata.rates.parts import parts_for
 from taskdata.rates.task_rates import Setter, TaskRates
 from taskdata.results.rate_maps import MapNote
 
+_COUNTED = {0x48: "L", 0x4B: "kg", 0x4E: "1"}
+"""How amounts of a product are counted (PDT.E, ISO 11783-10 D.42)."""
+
 
 def machine_of(dataset: Dataset, wanted: str | None) -> Machine | None:
     """Return the machine of a set that a caller named, None where none is named.
@@ -46,6 +49,11 @@ def with_setters(
         if known is not None and all(known is not each for each in products):
             products.append(known)
         setters.append(Setter(item, known, part))
+        counted = None if known is None or known.quantity_ddi is None else _COUNTED.get(known.quantity_ddi)
+        if known is not None and counted not in (None, item.unit.amount):
+            notes.append(
+                (MapNote.COUNTED_OTHERWISE, f"The set counts {known.name} in another unit than {item.unit.name}")
+            )
         if part is not None and machine is not None:
             notes.append((MapNote.PART, f"{part} of {label(machine)}"))
         if not item.chosen:
