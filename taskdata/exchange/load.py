@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Unpack
@@ -23,6 +23,7 @@ from taskdata.formats.detect import detect, detect_content
 from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign.foreign_layers import judged_layers, plain
 from taskdata.formats.foreign.options import Reading, TakeOptions
+from taskdata.formats.placing.ground import Ground
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.isoxml.files.opening import is_file_set, sets_in
 from taskdata.isoxml.reading.read import read_document
@@ -43,6 +44,7 @@ def load(
     path: str | os.PathLike[str],
     *,
     partial: bool = False,
+    beside: Sequence[Ground] = (),
     **reading: Unpack[Reading],
 ) -> Loaded:
     """Read a source of any format, told by its content.
@@ -55,6 +57,8 @@ def load(
     partial : bool
         Leave out layers of which it is not known what their coordinates are in, with a finding, as long as another can
         be read.
+    beside : sequence of Ground
+        Where other data of the farm lies, which tells the system of a layer that states none.
     **reading
         See `TakeOptions`.
 
@@ -72,14 +76,14 @@ def load(
         if locate(place) is None:
             raise SourceError("does not exist", where=place, remedy="Check the path")
         with collector_at_rest():
-            return _load(place, options, partial=partial)
+            return _load(place, options, beside, partial=partial)
     except OSError as error:
         inside = str(error.filename or "").startswith(os.path.join(place, ""))  # and not in a folder of our own
         raise SourceError("could not be read", where=error.filename if inside else place, why=error.strerror) from error
 
 
-def _load(place: Path, options: TakeOptions, *, partial: bool) -> Loaded:
-    taken = take(place, options, partial=partial)
+def _load(place: Path, options: TakeOptions, beside: Sequence[Ground], *, partial: bool) -> Loaded:
+    taken = take(place, options, partial=partial, beside=beside)
     if taken.layers is not None:
         return _of_layers(taken.layers, options)
     at = taken.set_at or place

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import Unpack
 
-from taskdata.errors import UsageError
+from taskdata.errors import TaskdataError, UsageError
 from taskdata.exchange.choosing import chosen_parts
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
@@ -14,12 +15,17 @@ from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sides import of_one_version, sides_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.exchange.told import findings_of
+from taskdata.formats.detect import detect
 from taskdata.formats.foreign.options import Reading
+from taskdata.formats.placing.ground import Ground
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.document import Document
 from taskdata.model.choice import Chosen, Only
+from taskdata.model.whereabouts import bounds
+from taskdata.paths import named_path
 from taskdata.progress import each
 from taskdata.results.merging import Merging
+from taskdata.results.reading import Loaded
 from taskdata.sets.merge import merge
 
 
@@ -81,7 +87,7 @@ def merge_sets(
     for source in sources:
         target_of(target, to, source)
     names = [os.fspath(source) for source in sources]
-    loaded = [load(source, **reading) for source in each(sources, "Reading", "sets")]
+    loaded = _loaded(sources, reading)
     for item in loaded:
         refuse_unfit(item.dataset)
     named = [item.dataset.with_changes(source=name) for item, name in zip(loaded, names, strict=True)]
@@ -116,3 +122,34 @@ def _remember(merged: Document, sources: Sequence[Document]) -> None:
         merged.before = tuple(
             before for source in sources for before in (source.before if source.authored else (source,))
         )
+
+
+def _loaded(sources: Sequence[str | os.PathLike[str]], reading: Reading) -> list[Loaded]:
+    """Return what each source holds; sets and layers that are placed tell where others lie.
+
+    Raises
+    ------
+    SourceError, UsageError
+        As for ``load``.
+    """
+    found: dict[int, Loaded] = {}
+    grounds: list[Ground] = []
+    waiting = []
+    for number in each(sorted(range(len(sources)), key=lambda number: _is_layers(sources[number])), "Reading", "sets"):
+        try:
+            found[number] = load(sources[number], beside=grounds, **reading)
+        except UsageError:
+            waiting.append(number)
+            continue
+        box = bounds(found[number].dataset)
+        grounds += [] if box is None else [Ground.around(os.fspath(sources[number]), box)]
+    for number in waiting:
+        found[number] = load(sources[number], beside=grounds, **reading)
+    return [found[number] for number in range(len(sources))]
+
+
+def _is_layers(source: str | os.PathLike[str]) -> bool:
+    """Return whether a source is layers of one format, which are read after the sets."""
+    with suppress(TaskdataError, OSError):
+        return detect(named_path(source)) is not None
+    return False

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import NamedTuple
 
 from taskdata.amounts import counted
 from taskdata.errors import SourceError, UsageError
@@ -17,6 +18,7 @@ from taskdata.exchange.found.copies import identical
 from taskdata.exchange.found.dated import dated_copies
 from taskdata.exchange.found.gathering import gather
 from taskdata.exchange.found.locating import Located, locate
+from taskdata.exchange.found.neighbours import grounds_in
 from taskdata.exchange.found.things import Found, Thing, ThingKind
 from taskdata.exchange.found.walking import everything_in, thing_of
 from taskdata.file_formats.table import joined
@@ -24,10 +26,12 @@ from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, item_paths
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.foreign.patterns import fits
+from taskdata.formats.placing.deciding import grounds_of
+from taskdata.formats.placing.ground import Ground
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.read import RawLayers, placed
 from taskdata.formats.unread import with_unread
-from taskdata.isoxml.files.folders import FOLDER, main_in
+from taskdata.isoxml.files.folders import FOLDER, Folder, main_in
 from taskdata.raised_rules.import_.beside_the_set import RULE as BESIDE_THE_SET
 from taskdata.raised_rules.import_.copy_left_out import RULE as COPY_LEFT_OUT
 from taskdata.raised_rules.import_.fits_nothing import RULE as FITS_NOTHING
@@ -56,8 +60,13 @@ class Taken:
     notes: tuple[Finding, ...] = ()
 
 
-def take(place: Path, options: TakeOptions, *, partial: bool = False) -> Taken:
+def take(place: Path, options: TakeOptions, *, partial: bool = False, beside: Sequence[Ground] = ()) -> Taken:
     """Return what is read of a folder, an archive, or what lies in one.
+
+    Parameters
+    ----------
+    options, partial, beside
+        As for `formats.read.placed`.
 
     Raises
     ------
@@ -67,6 +76,46 @@ def take(place: Path, options: TakeOptions, *, partial: bool = False) -> Taken:
         It is not clear what is meant: there are several sets, or a set and layers; no item fits a pattern; or a layer
         does not say what its coordinates are in.
     """
+    found = _found(place, options)
+    if isinstance(found, Taken):
+        return found
+    wanted = _wanted(found.wanted, options, place)
+    left = {name: raw for name, raw in found.whole.tables.items() if name not in wanted.tables}
+    known = (*beside, *grounds_of(left, options.crs))
+    try:
+        layers = placed(wanted, options, partial=partial, beside=known)
+    except UsageError:
+        more = grounds_in(found.folder, found.paths, options.crs)
+        if not more:
+            raise
+        layers = placed(wanted, options, partial=partial, beside=(*known, *more))
+    return Taken(layers=_without_dated(layers, options) if found.several else layers)
+
+
+class _Layers(NamedTuple):
+    """What is read of a source.
+
+    Parameters
+    ----------
+    wanted, whole : RawLayers
+        The layers that are meant, and all those of their files, which tell where on Earth that is.
+    folder : Folder
+        The folder of the source.
+    paths : frozenset of str
+        Paths of the files.
+    several : bool
+        Whether they are the files of a folder, among which there may be copies.
+    """
+
+    wanted: RawLayers
+    whole: RawLayers
+    folder: Folder
+    paths: frozenset[str]
+    several: bool = True
+
+
+def _found(place: Path, options: TakeOptions) -> _Layers | Taken:
+    """Return the layers of a source, or where the set is that it is."""
     located = locate(place)
     if located is None or is_set_alone(located):
         return Taken(set_at=place)
@@ -74,7 +123,7 @@ def take(place: Path, options: TakeOptions, *, partial: bool = False) -> Taken:
         thing = thing_of(located.folder, located.blob)
         if thing is None:
             return Taken(set_at=place)
-        return Taken(layers=_of_file(place, located, thing, options, partial=partial))
+        return _of_file(place, located, thing, options)
     found = everything_in(located.folder)
     if options.take:
         found = chosen(found, place, options.take)
@@ -84,13 +133,11 @@ def take(place: Path, options: TakeOptions, *, partial: bool = False) -> Taken:
     own = next(iter(sets), None)
     layers = [thing for thing in found.layers if thing.sure or own is None]
     if own is None:
-        return (
-            Taken(layers=_together(place, found, layers, options, partial=partial)) if layers else Taken(set_at=place)
-        )
+        return _together(place, located.folder, found, layers, options) if layers else Taken(set_at=place)
     if layers and not is_of_the_stick(own):
         raise _both(place, own, layers)
     if own.kind is ThingKind.CARRIED:
-        return Taken(layers=_together(place, found, [own], options, partial=partial))
+        return _together(place, located.folder, found, [own], options)
     return Taken(set_at=Path(own.where) if options.take else place, notes=tuple(_beside(layers)))
 
 
@@ -175,12 +222,11 @@ def _listed(paths: Sequence[str]) -> str:
     return joined([*paths[:_SHOWN], *more], "and")
 
 
-def _of_file(place: Path, located: Located, thing: Thing, options: TakeOptions, *, partial: bool) -> PlacedLayers:
+def _of_file(place: Path, located: Located, thing: Thing, options: TakeOptions) -> _Layers:
     """Return the layers of one file, or the one of them that the path names."""
     raw = gather([thing], str(place), options)
-    if located.layer is not None:
-        raw = only(raw, located.layer, place)
-    return placed(_wanted(raw, options, place), options, partial=partial)
+    wanted = raw if located.layer is None else only(raw, located.layer, place)
+    return _Layers(wanted, raw, located.folder, frozenset([thing.where]), several=False)
 
 
 def only(raw: RawLayers, layer: str, place: Path) -> RawLayers:
@@ -204,18 +250,13 @@ def only(raw: RawLayers, layer: str, place: Path) -> RawLayers:
 
 
 def _together(
-    place: Path,
-    found: Found,
-    things: Sequence[Thing],
-    options: TakeOptions,
-    *,
-    partial: bool,
-) -> PlacedLayers:
+    place: Path, folder: Folder, found: Found, things: Sequence[Thing], options: TakeOptions
+) -> _Layers:
     """Return layers of one source, without copies; what is left is told."""
     copies = identical(things) if len(things) > 1 else {}
     raw = gather([thing for thing in things if thing.path not in copies], str(place), options)
     raw = replace(raw, findings=[*raw.findings, *closed_findings(found), *_left(found, copies)])
-    return _without_dated(placed(_wanted(raw, options, place), options, partial=partial), options)
+    return _Layers(raw, raw, folder, frozenset(thing.where for thing in things))
 
 
 def _without_dated(source: PlacedLayers, options: TakeOptions) -> PlacedLayers:

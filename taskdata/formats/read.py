@@ -13,13 +13,14 @@ from taskdata.errors import SourceError, UsageError
 from taskdata.file_formats.table import format_named, formats_of_layers, listed
 from taskdata.findings import Finding, Place
 from taskdata.formats import side_tables
-from taskdata.formats.base import RawTable, Tables, TextReader
+from taskdata.formats.base import RawTable, Tables, TextReader, item_paths
 from taskdata.formats.detect import detect, layer_files
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.layers.of_dataset import is_own, own_name
 from taskdata.formats.placing.deciding import Said, decide
 from taskdata.formats.placing.ground import Ground
 from taskdata.formats.placing.placed_layers import PlacedLayers
+from taskdata.formats.placing.reasons import offer_briefly
 from taskdata.formats.placing.to_wgs84 import layer_to_wgs84
 from taskdata.formats.registry import reader
 from taskdata.formats.unread import with_unread
@@ -137,16 +138,20 @@ def placed(
     changes: dict[str, Datum] = {}
     refused: list[SourceError | UsageError] = []
     own = frozenset(name for name, raw in raw_layers.tables.items() if raw_layers.side or is_own(raw))
-    for name, decision in decide(raw_layers.tables, Said(options.crs, options.accept_guess), own, beside).items():
+    said = Said(options.crs, options.accept_guess, _by_name(raw_layers.tables, options))
+    for name, decision in decide(raw_layers.tables, said, own, beside).items():
         raw, doubt = decision.raw, decision.doubt
+        crs = None if name in said.by_name else options.crs
         try:
-            table, change, notes = layer_to_wgs84(raw, options.crs, raw_layers.path, own=name in own, doubt=doubt)
+            table, change, notes = layer_to_wgs84(raw, crs, raw_layers.path, own=name in own, doubt=doubt)
         except (SourceError, UsageError) as error:
             if not partial:
                 raise
             refused.append(error)
             place = Place(file=raw.file)
-            findings.append(CRS_UNKNOWN.at(place, layer=raw.label, reason=error.why or error.what))
+            likely = "" if doubt is None or doubt.guess is None else f"; {offer_briefly(doubt.guess)}"
+            reason = f"{error.why or error.what}{likely}"
+            findings.append(CRS_UNKNOWN.at(place, layer=raw.label, reason=reason))
             continue
         tables[name] = table
         findings.extend((*decision.findings, *notes))
@@ -156,6 +161,12 @@ def placed(
         raise refused[0]
     carried = side_tables.from_tables(raw_layers.side, raw_layers.path)
     return PlacedLayers(raw_layers.path, raw_layers.format, tables, carried, findings, changes)
+
+
+def _by_name(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, str]:
+    """Return the systems that a mapping file gives for single layers, by the names of these."""
+    given = {name: options.said_of(path).crs for name, path in item_paths(tables).items()}
+    return {name: crs for name, crs in given.items() if crs is not None}
 
 
 def _recognize(source: Path, found: Tables) -> None:

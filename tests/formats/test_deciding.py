@@ -203,3 +203,26 @@ def test_from_python(tmp_path: Path) -> None:
     assert len(data.fields) == 6
     found: list[Finding] = [item for item in data.findings if item.rule.id == "import.crs-guessed"]
     assert len(found) == 1
+
+
+def test_a_mapping_file_names_the_system_of_one_layer(tmp_path: Path) -> None:
+    """It replaces what the file states, and neither --crs nor a guess goes before it; what is implausible is told."""
+    save(tmp_path, "fields", 4326, says=4326)
+    save(tmp_path, "lines", 4326, says=4326)
+    save(tmp_path, "plots", 25833, (AT[0] + 2.0, AT[1]), says=25832)
+    mapping = tmp_path / "farm.toml"
+    mapping.write_text('[[item]]\nfile = "plots.shp"\ncrs = "EPSG:25833"\n')
+    options = TakeOptions.of({"mapping": mapping, "crs": "EPSG:25831", "accept_guess": True})
+    source = read(tmp_path, "shapefile", options)
+    assert corner(source, "plots") == pytest.approx((AT[0] + 2.0, AT[1]), abs=1e-8)
+    mapping.write_text('[[item]]\nfile = "plots.shp"\ncrs = "EPSG:4326"\n')
+    wrong = read(tmp_path, "shapefile", TakeOptions.of({"mapping": mapping, "accept_guess": True}))
+    assert "WGS 84 is in degrees, and its coordinates are not" in told(wrong)["import.crs-doubtful"]
+
+
+def test_what_is_left_out_is_told_with_the_guess(tmp_path: Path) -> None:
+    save(tmp_path, "fields", 4326, says=4326)
+    save(tmp_path, "plots", 32632)
+    source = read(tmp_path, partial=True)
+    assert list(source.tables) == ["fields"]
+    assert "no system is stated; most likely it is in EPSG:32632)" in told(source)["import.crs-unknown"]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 from typing import NamedTuple
 
 from taskdata.errors import TaskdataError
@@ -26,10 +27,21 @@ from taskdata.results.survey import CrsGuess
 
 
 class Said(NamedTuple):
-    """What a person says: the system of layers that state none, and whether guesses are to be used."""
+    """What a person says of systems.
+
+    Parameters
+    ----------
+    crs : str or None
+        That of layers that state none, or an implausible one.
+    accept_guess : bool
+        Whether guesses are to be used.
+    by_name : mapping of str to str
+        That of single layers by their name, whatever they state.
+    """
 
     crs: str | None = None
     accept_guess: bool = False
+    by_name: Mapping[str, str] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -63,12 +75,19 @@ def decide(
     beside : sequence of Ground
         Where data beside these layers lies.
     """
+    tables = {name: replace(raw, crs=said.by_name.get(name, raw.crs)) for name, raw in tables.items()}
     samples = {name: sample for name, raw in tables.items() if (sample := sample_of(raw)) is not None}
     doubts = _doubts(samples, said, own, beside)
-    return {
-        name: _decision(raw, samples[name], doubts[name], said) if name in doubts else Decision(raw)
-        for name, raw in tables.items()
-    }
+    decisions = {}
+    for name, raw in tables.items():
+        doubted = doubts.get(name)
+        if doubted is None:
+            decisions[name] = Decision(raw)
+        elif name in said.by_name:
+            decisions[name] = Decision(raw, None, _told(samples[name], doubted.doubt))
+        else:
+            decisions[name] = _decision(raw, samples[name], doubted, said)
+    return decisions
 
 
 def guesses_of(
@@ -88,7 +107,7 @@ def guesses_of(
     return {name: item.doubt.guess for name, item in doubts.items() if item.doubt.guess is not None}
 
 
-def grounds_of(tables: Mapping[str, RawTable], crs: str | None = None) -> dict[str, Ground]:
+def grounds_of(tables: Mapping[str, RawTable], crs: str | None = None) -> list[Ground]:
     """Return where layers lie whose system is known and plausible in itself.
 
     Parameters
@@ -96,13 +115,8 @@ def grounds_of(tables: Mapping[str, RawTable], crs: str | None = None) -> dict[s
     crs : str or None
         The system of layers that state none.
     """
-    found = {}
-    for name, raw in tables.items():
-        sample = sample_of(raw)
-        ground = None if sample is None else _ground(sample, crs)
-        if ground is not None:
-            found[name] = ground
-    return found
+    samples = (sample for raw in tables.values() if (sample := sample_of(raw)) is not None)
+    return [ground for sample in samples if (ground := _ground(sample, crs)) is not None]
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import NamedTuple, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +43,12 @@ class Ground(NamedTuple):
     north: float
     system: str | None = None
     certain: bool = False
+
+    @classmethod
+    def around(cls, name: str, box: tuple[float, float, float, float]) -> Self:
+        """Return the ground of what is known to lie in a box, whose west is larger than its east across 180 degrees."""
+        west, south, east, north = box
+        return cls(name, west, south, east + 360.0 * (west > east), north, certain=True)
 
     @property
     def middle(self) -> tuple[float, float]:

@@ -136,6 +136,11 @@ def offer(guess: CrsGuess) -> str:
     return f"{sentence(guess)}. If that is right, give [[accept_guess]] or {naming}"
 
 
+def offer_briefly(guess: CrsGuess) -> str:
+    """Return a guess without its reasons, as a part of a sentence."""
+    return f"most likely it is in {named(guess.crs)}"
+
+
 def distance(metres: float) -> str:
     """Return a distance in words."""
     return f"{metres / 1000:,.0f} km" if metres >= 10_000.0 else f"{max(metres, 1.0):,.0f} m"

@@ -18,5 +18,6 @@ RULE = Rule(
     id="import.crs-unknown",
     severity=Severity.ERROR,
     message="The coordinate reference system of {layer} is unknown; it is left out ({reason}).",
-    remedy="Copy its .prj too, or name the system with [[crs=EPSG:<code>]].",
+    remedy="Copy its .prj too, name the system with [[crs=EPSG:<code>]], or use the guess, if there is one, with "
+    "[[accept_guess]].",
 )
