@@ -171,7 +171,7 @@ class _Surveying:
         self.findings += [_below(finding, thing.path) for finding in data.findings if finding.unread is not None]
         box, why = bounds(data), "it holds TASKDATA.XML" if thing.form is None else "its layers carry a task data set"
         if box is not None:
-            self.grounds.append(Ground(thing.path or self.place.name, *box))
+            self.grounds.append(Ground.around(thing.path or self.place.name, box))
         return Item(thing.path, ItemKind.TASKDATA, form, sum(data.counts.values()), 1.0, why, bounds=box)
 
     def _layers(self, read: Gathered) -> list[Item]:
