@@ -19,6 +19,7 @@ from taskdata.exchange.found.dated import dated_copies
 from taskdata.exchange.found.gathering import gather
 from taskdata.exchange.found.locating import Located, locate
 from taskdata.exchange.found.neighbours import grounds_in
+from taskdata.exchange.found.refusals import listed_paths, none_fits, set_and_layers, several_sets
 from taskdata.exchange.found.things import Found, Thing, ThingKind
 from taskdata.exchange.found.walking import everything_in, thing_of
 from taskdata.file_formats.table import joined
@@ -37,8 +38,6 @@ from taskdata.raised_rules.import_.copy_left_out import RULE as COPY_LEFT_OUT
 from taskdata.raised_rules.import_.fits_nothing import RULE as FITS_NOTHING
 from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
 from taskdata.raised_rules.import_.unreadable_layer import RULE as UNREADABLE_LAYER
-
-_SHOWN = 20
 
 
 @dataclass(frozen=True)
@@ -85,7 +84,7 @@ def take(place: Path, options: TakeOptions, *, partial: bool = False, beside: Se
     try:
         layers = placed(wanted, options, partial=partial, beside=known)
     except UsageError:
-        more = grounds_in(found.folder, found.paths, options.crs)
+        more = grounds_in(found.folder, found.paths, options)
         if not more:
             raise
         layers = placed(wanted, options, partial=partial, beside=(*known, *more))
@@ -129,13 +128,13 @@ def _found(place: Path, options: TakeOptions) -> _Layers | Taken:
         found = chosen(found, place, options.take)
     sets = [thing for thing in found.sets if is_of_the_stick(thing)] or found.sets
     if len(sets) > 1:
-        raise _several(place, sets)
+        raise several_sets(place, sets)
     own = next(iter(sets), None)
     layers = [thing for thing in found.layers if thing.sure or own is None]
     if own is None:
         return _together(place, located.folder, found, layers, options) if layers else Taken(set_at=place)
     if layers and not is_of_the_stick(own):
-        raise _both(place, own, layers)
+        raise set_and_layers(place, own, layers)
     if own.kind is ThingKind.CARRIED:
         return _together(place, located.folder, found, [own], options)
     return Taken(set_at=Path(own.where) if options.take else place, notes=tuple(_beside(layers)))
@@ -169,16 +168,6 @@ def chosen(found: Found, place: Path, patterns: Sequence[str]) -> Found:
     return replace(found, things=things)
 
 
-def none_fits(place: Path, patterns: Sequence[str], paths: Sequence[str]) -> UsageError:
-    """Return the failure to say that no item fits a pattern."""
-    return UsageError(
-        f"nothing in it fits {joined([repr(pattern) for pattern in patterns])}",
-        where=place,
-        why=f"it holds {_listed(paths)}" if paths else "it holds nothing that can be read",
-        remedy="Write the pattern as one of these paths is",
-    )
-
-
 def _fits(pattern: str, place: Path, path: str) -> bool:
     """Tell whether a pattern fits the path of an item below a source, or the source itself."""
     return fits(pattern, path) or fits(pattern, f"{place.name}/{path}")
@@ -190,36 +179,10 @@ def _ways_to(pattern: str) -> Iterator[str]:
     return ("/".join(parts[:end]) for end in range(len(parts), 0, -1) if "".join(parts[:end]))
 
 
-def _several(place: Path, sets: Sequence[Thing]) -> UsageError:
-    copies = identical(sets)
-    where = {thing.path: thing.where for thing in sets}
-    same = {copy: f" (the same as {where[original]})" for copy, original in copies.items()}
-    return UsageError(
-        f"holds {len(sets)} sets",
-        where=place,
-        why="it is not clear which one is meant",
-        remedy=f"Name one of them: {_listed([f'{thing.where}{same.get(thing.path, str())}' for thing in sets])}",
-    )
-
-
-def _both(place: Path, own: Thing, layers: Sequence[Thing]) -> UsageError:
-    return UsageError(
-        f"holds a task data set and layers: {own.where}; {_listed([thing.where for thing in layers])}",
-        where=place,
-        why="it is not clear which is meant",
-        remedy=f"Name {own.where}, choose layers with [[take]], or put both together with [[merge()]]",
-    )
-
-
 def _beside(layers: Sequence[Thing]) -> Iterator[Finding]:
     if layers:
         count = f"{counted(len(layers), 'file')} of layers"
-        yield BESIDE_THE_SET.at(Place(), count=count, found=_listed([thing.path for thing in layers]))
-
-
-def _listed(paths: Sequence[str]) -> str:
-    more = [f"{len(paths) - _SHOWN} others"] if len(paths) > _SHOWN else []
-    return joined([*paths[:_SHOWN], *more], "and")
+        yield BESIDE_THE_SET.at(Place(), count=count, found=listed_paths([thing.path for thing in layers]))
 
 
 def _of_file(place: Path, located: Located, thing: Thing, options: TakeOptions) -> _Layers:
@@ -249,9 +212,7 @@ def only(raw: RawLayers, layer: str, place: Path) -> RawLayers:
     return replace(raw, tables={found: raw.tables[found]}, side={})
 
 
-def _together(
-    place: Path, folder: Folder, found: Found, things: Sequence[Thing], options: TakeOptions
-) -> _Layers:
+def _together(place: Path, folder: Folder, found: Found, things: Sequence[Thing], options: TakeOptions) -> _Layers:
     """Return layers of one source, without copies; what is left is told."""
     copies = identical(things) if len(things) > 1 else {}
     raw = gather([thing for thing in things if thing.path not in copies], str(place), options)

@@ -10,6 +10,7 @@ from taskdata.errors import TaskdataError
 from taskdata.exchange.found.gathering import gathered
 from taskdata.exchange.found.things import ThingKind
 from taskdata.exchange.found.walking import everything_in
+from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.placing.deciding import grounds_of
 from taskdata.formats.placing.ground import Ground
 from taskdata.isoxml.files.folders import Folder
@@ -21,19 +22,19 @@ _MOST = 50
 """How many files and sets are looked at: more tell no more of where a farm lies."""
 
 
-def grounds_in(folder: Folder, without: Collection[str], crs: str | None) -> list[Ground]:
+def grounds_in(folder: Folder, without: Collection[str], options: TakeOptions) -> list[Ground]:
     """Return where what lies in a folder lies on Earth; what cannot be read says nothing.
 
     Parameters
     ----------
     without : collection of str
         Paths, as sources, of what is read itself.
-    crs : str or None
-        The system of layers that state none.
+    options : TakeOptions
+        What a person says of the source.
     """
     things = [thing for thing in everything_in(folder).things if thing.where not in without][:_MOST]
     layers = [thing for thing in things if thing.kind is ThingKind.LAYERS and thing.sure]
-    found = [ground for raw in gathered(layers).layers for ground in grounds_of(raw.tables, crs)]
+    found = [ground for raw in gathered(layers, options).layers for ground in grounds_of(raw.tables, options.crs)]
     return [*found, *(ground for thing in things if thing.kind is ThingKind.SET for ground in _of_set(thing.where))]
 
 
