@@ -18,7 +18,9 @@ from taskdata.results.coverage import Coverage
 
 def applied_layer(found: Sequence[Coverage], products: Mapping[str, str]) -> Layer:
     """Return what the sections of several tasks applied as a layer; ``products`` are names by identifier."""
-    return Layer(SPEC, stacked(SPEC, [_table(item.task, runs, products) for item in found for runs in item.runs]))
+    table = stacked(SPEC, [_table(item.task, runs, products) for item in found for runs in item.runs])
+    numbers = pa.array(np.arange(1, table.num_rows + 1), ARROW[SPEC.by_name["run"].type])
+    return Layer(SPEC, table.set_column(table.column_names.index("run"), "run", numbers))
 
 
 def _table(task: str, runs: SectionRuns, products: Mapping[str, str]) -> pa.Table:
@@ -26,6 +28,7 @@ def _table(task: str, runs: SectionRuns, products: Mapping[str, str]) -> pa.Tabl
     shown = None if runs.ddi is None else farm_rate(runs.ddi)
     sections = [runs.sections[place] or (None, None) for place in runs.section.tolist()]
     always = {
+        "run": None,
         "task": task,
         "log": runs.log,
         "device": runs.device,

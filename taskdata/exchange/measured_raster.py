@@ -21,7 +21,7 @@ def measured_view(found: MeasuredQuantity) -> RasterView:
     name = entry(found.shown_ddi).plain_name
     unit = entry(found.shown_ddi).unit or "" if known is None else known.unit
     at = "" if found.standard_moisture is None else f" at {100.0 * found.standard_moisture:g} % moisture"
-    tags = {"quantity": name, "ddi": str(found.ddi), "part": found.part or ""}
+    tags = {"quantity": name, "ddi": str(found.ddi), "part": " ".join(found.parts)}
     tags |= {f"left_out_{item.rule.replace(' ', '_')}": str(item.count) for item in found.left_out}
     bands = [Band(f"mean: {name}{at}", unit, tags), Band(f"records: {name}", "1", tags)]
     scale = (1.0, 0.0) if known is None else (float(known.factor), float(known.offset))

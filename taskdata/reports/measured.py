@@ -25,7 +25,7 @@ def measured_texts(found: MeasuredQuantity | None, units: Units) -> Iterator[str
         return
     value, unit = _shown(found.shown_ddi, units)
     name = entry(found.ddi).plain_name
-    part = f" ({found.part})" if found.part else ""
+    part = f" ({', '.join(found.parts)})" if found.parts else ""
     at = "" if found.standard_moisture is None else f", at {100.0 * found.standard_moisture:g} % moisture"
     if found.mean is None or found.minimum is None or found.maximum is None:
         yield f"{name}{part}: no record was kept of {counted(found.records, 'record')} at work."
@@ -77,7 +77,7 @@ def measured_document(found: MeasuredQuantity) -> dict[str, Any]:
         "ddi": found.ddi,
         "name": entry(found.ddi).plain_name,
         "basis": basis_of(found.ddi, unit),
-        "part": found.part,
+        "parts": list(found.parts),
         "unit": unit,
         "records": found.records,
         "kept": found.kept,

@@ -29,8 +29,8 @@ class MeasuredQuantity:
     ----------
     ddi : int
         What was logged.
-    part : str or None
-        Identifier of what measured it.
+    parts : tuple of str
+        Identifiers of what measured it.
     shown_ddi : int
         The quantity of the values: of a yield by time that by area.
     records : int
@@ -64,7 +64,7 @@ class MeasuredQuantity:
     """
 
     ddi: int
-    part: str | None
+    parts: tuple[str, ...]
     shown_ddi: int
     records: int
     left_out: tuple[LeftOut, ...]

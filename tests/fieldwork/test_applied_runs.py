@@ -141,6 +141,21 @@ def test_the_layer_is_read_back_by_geopandas(tmp_path) -> None:
     assert "coverage" in set(geopandas.list_layers(tmp_path / "out.gpkg")["name"])
 
 
+@pytest.mark.parametrize("form", ["shapefile", "geojson", "flatgeobuf", "parquet", "csv", "kml"])
+def test_every_format_for_areas_takes_the_layer(tmp_path, form) -> None:
+    values = {(2, "DET21"): 200 * LITRE_A_HECTARE}
+    dataset = build.dataset([build.passes(2, 7.0, 100.0, values=values)], [SPRAYER])
+    done = coverage(dataset, output=tmp_path / "out", to=form).written
+    assert done.written["runs"] == 6
+    suffix = {"shapefile": "shp", "flatgeobuf": "fgb"}.get(form, form)
+    file = tmp_path / "out" / f"applied.{suffix}"
+    if form == "parquet":
+        assert len(geopandas.read_parquet(file)) == 6
+    elif form != "csv":
+        found = geopandas.read_file(file)
+        assert size(found.geometry.union_all()) == pytest.approx(1400.0, rel=1e-4)
+
+
 def test_a_file_of_one_layer_holds_the_coverage_and_says_what_it_leaves_out(tmp_path) -> None:
     done = coverage(SAMPLES / "machine", task="TSK3", output=tmp_path / "out.geojson").written
     assert set(geopandas.read_file(tmp_path / "out.geojson")["kind"]) >= {"worked"}

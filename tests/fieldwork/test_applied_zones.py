@@ -146,6 +146,24 @@ def test_zones_of_another_product_part_or_quantity_are_not_meant() -> None:
     assert figures(*others[1:]) == ()
 
 
+def test_a_map_of_another_quantity_than_the_log_holds_is_told() -> None:
+    whole = ring(-50.0, -9.0, 50.0, 109.0)
+    rule = "coverage.map-not-compared"
+    (found,) = coverage(build.dataset([log()], [SPRAYER], zones=(zone(1, whole, ddi=6),))).tasks
+    (note,) = (note for note in found.notes if note.rule.id == rule)
+    assert note.facts["what"] == "Setpoint Mass Per Area Application Rate"
+    assert note.facts["others"] == "Actual Volume Per Area Application Rate"
+    for zones in ((zone(1, whole),), (zone(1, ddi=6),), ()):
+        (found,) = coverage(build.dataset([log()], [SPRAYER], zones=zones)).tasks
+        assert rule not in {note.rule.id for note in found.notes}
+
+
+def test_a_grid_whose_cells_cannot_be_placed_counts_for_nothing() -> None:
+    sound = cells(1, np.ones((2, 2), dtype=np.uint8))
+    for change in ({"cell_lat": 0.0}, {"cell_lon": float("nan")}, {"rows": 3}):
+        assert figures(zone(1), grid=dataclasses.replace(sound, **change)) == ()
+
+
 def test_without_a_map_or_a_rate_there_is_nothing_to_compare() -> None:
     assert figures() == ()
     assert figures(zone(1)) == ()

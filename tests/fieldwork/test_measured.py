@@ -188,6 +188,16 @@ def test_a_yield_by_time_is_spread_over_the_ground_swept() -> None:
     assert found.mean / 1e5 == pytest.approx(80.0, rel=1e-4)
 
 
+def test_parts_beside_each_other_are_added_and_one_over_both_counts_once() -> None:
+    drill = build.sprayer([3000, 3000])
+    way = build.straight(100.0, 2.0)
+    values = {(141, PART): 1, (84, "DET22"): 6 * T_HA, (84, "DET23"): 8 * T_HA, (84, PART): 9 * T_HA}
+    (task,) = coverage(build.dataset([build.log(way, values)], [drill]), measured="yield").tasks
+    assert (task.measured.records, task.measured.kept) == (100, 100)
+    assert task.measured.mean / 1e5 == pytest.approx(7.0)
+    assert task.measured.area_m2 == pytest.approx(600.0, rel=1e-4)
+
+
 def test_what_a_sensor_saw_has_a_mean_and_no_total() -> None:
     way = build.straight(100.0, 2.0)
     found = measured([harvest(way, 8.0, ddi99=150_000)], "Crop Moisture")

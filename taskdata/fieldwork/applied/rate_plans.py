@@ -121,11 +121,19 @@ def _rate(setpoints: Sequence[Setpoint], wanted: Wanted) -> float | None:
 
 def _layer(grid: Grid | None, zones: Sequence[Zone], wanted: Wanted) -> int | None:
     """Return which value of the cells of a grid is that of the quantity; None where none is, or cells are not there."""
-    if grid is None or grid.cells is None:
+    if grid is None or not _is_sound(grid):
         return None
     if grid.kind == _KIND_OF_CODES:
         return 0 if any(wanted.fits(setpoint) for zone in zones for setpoint in zone.setpoints) else None
     return next((place for place, setpoint in enumerate(grid.setpoints) if wanted.fits(setpoint)), None)
+
+
+def _is_sound(grid: Grid) -> bool:
+    """Tell whether a grid has cells, as many as it states, of a size."""
+    sizes = np.array([grid.min_lon, grid.min_lat, grid.cell_lon, grid.cell_lat])
+    if grid.cells is None or not np.isfinite(sizes).all() or (sizes[2:] <= 0.0).any():
+        return False
+    return bool(np.asarray(grid.cells).shape[:2] == (grid.rows, grid.columns))
 
 
 def _fill_from_grid(plan: RatePlan, grid: Grid, points: Points, found: Meant) -> None:

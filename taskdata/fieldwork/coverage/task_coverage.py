@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from taskdata.fieldwork.applied.applied_ground import AppliedGround
+from taskdata.fieldwork.applied.unmatched_maps import unmatched_maps
 from taskdata.fieldwork.coverage.figures import figures, passes
 from taskdata.fieldwork.coverage.joining import PlacedJob, joined, positions
 from taskdata.fieldwork.coverage.rates import rates
@@ -153,12 +154,14 @@ def _coverages(group: Sequence[PlacedJob], settings: Settings, line: GuidanceLin
 def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple[Finding, ...]) -> Coverage:
     group, plane = site.group, site.plane
     logs, done = operation.logs, [work for tools in operation.logs for work in tools]
+    works = _with_tasks(done, group)
+    told = (*told, *unmatched_maps(works))
     with stage("Uniting what was swept", ""):
         ground = SweptGround(done, plane, site.outline, settings.cell_m)
         switched = Switched(ground)
         areas = with_intervals(ground.areas(settings.ignore_under_m2), ground, switched)
     field, sources = group[0].field, [source for item in group for source in item.job.sources]
-    applied = AppliedGround(_with_tasks(done, group), plane, None if site.outline is None else site.outline.shape)
+    applied = AppliedGround(works, plane, None if site.outline is None else site.outline.shape)
     found = Coverage(
         tuple(item.job.id for item in group),
         group[0].job.name,

@@ -20,8 +20,8 @@ _NUMBERS = frozenset({"actual", "average", "other"})
 _MEASURED = frozenset({"rate", "yield", "sensor", "geometry", "other"})
 
 
-def measured_channel(works: Sequence[LogWork], wanted: str) -> Channel | None:
-    """Return the quantity that is meant by its number, its name or words of it; None where these logs hold none.
+def measured_channels(works: Sequence[LogWork], wanted: str) -> list[Channel]:
+    """Return the quantity that is meant by its number, its name or words of it, of each part that measured it.
 
     Of several that fit a yield by area goes before one by time, and both before others.
 
@@ -37,7 +37,7 @@ def measured_channel(works: Sequence[LogWork], wanted: str) -> Channel | None:
     if len(names) > 1:
         listed = ", ".join(f"{entry(ddi).plain_name} ({ddi:04X})" for ddi in names)
         raise UsageError("names several measured quantities", where=wanted, remedy=f"Choose one of: {listed}")
-    return next((channel for channel in found if _rank(channel.ddi) == best), None)
+    return [channel for channel in found if channel.ddi in names]
 
 
 def unmeasured(dataset: Dataset, wanted: str) -> UsageError:

@@ -10,7 +10,7 @@ import numpy as np
 from taskdata.errors import UsageError
 from taskdata.fieldwork.applied.channels import Channel
 from taskdata.fieldwork.implement import Measuring
-from taskdata.fieldwork.measured.channels import BY_TIME, COUNTERS, measured_channel
+from taskdata.fieldwork.measured.channels import BY_TIME, COUNTERS, measured_channels
 from taskdata.fieldwork.measured.moisture import at_moisture, check_moisture
 from taskdata.fieldwork.measured.records import Flags, MeasuredRecords, measured_records
 from taskdata.fieldwork.measured.rules import limit, sift
@@ -31,31 +31,32 @@ def measured_quantity(ground: SweptGround, wanted: Measuring) -> MeasuredQuantit
     UsageError
         Several quantities fit, or values cannot be brought to the standard moisture.
     """
-    channel = measured_channel(ground.works, wanted.quantity)
-    if channel is None:
+    channels = measured_channels(ground.works, wanted.quantity)
+    if not channels:
         return None
-    records = measured_records(ground.works, channel, wanted.delay_s, limit("turn-over"))
+    records = measured_records(ground.works, channels, wanted.delay_s, limit("turn-over"))
     if records is None:
         return None
     standard = wanted.standard_moisture
     if standard is not None:
-        check_moisture(channel.ddi, standard, records.moisture)
-    kept, left_out = sift(records, channel.ddi, needs_moisture=standard is not None)
+        check_moisture(channels[0].ddi, standard, records.moisture)
+    kept, left_out = sift(records, channels[0].ddi, needs_moisture=standard is not None)
     value = records.value if standard is None else at_moisture(records.value, records.moisture, standard)
-    found = _figures(records, channel, kept, value, wanted)
+    found = _figures(records, channels, kept, value, wanted)
     total, as_logged = (_total(ground, records, kept, each, found) for each in (value, records.value))
     return replace(
         found,
         left_out=left_out,
         total=total,
         total_as_logged=as_logged,
-        logged_total=_counted(ground, found.shown_ddi, channel.part),
+        logged_total=_counted(ground, found.shown_ddi, found.parts),
     )
 
 
 def _figures(
-    records: MeasuredRecords, channel: Channel, kept: Flags, value: Floats, wanted: Measuring
+    records: MeasuredRecords, channels: Sequence[Channel], kept: Flags, value: Floats, wanted: Measuring
 ) -> MeasuredQuantity:
+    ddi = channels[0].ddi
     ground, good = records.ground_m2[kept], value[kept]
     area = float(ground.sum())
     pieces = kept[records.owner]
@@ -64,9 +65,9 @@ def _figures(
     wet = float((ground * moisture)[known].sum() / ground[known].sum()) if ground[known].sum() > 0.0 else None
     mean = float((ground * good).sum()) / area if area > 0.0 else None
     return MeasuredQuantity(
-        channel.ddi,
-        channel.part,
-        BY_TIME.get(channel.ddi, channel.ddi),
+        ddi,
+        tuple(channel.part for channel in channels if channel.part is not None),
+        BY_TIME.get(ddi, ddi),
         len(kept),
         (),
         int(kept.sum()),
@@ -124,16 +125,20 @@ def _table(quads: Quads, weights: Floats, grid: CellGrid) -> Floats:
     return whole
 
 
-def _counted(ground: SweptGround, shown_ddi: int, part: str | None) -> float | None:
-    """Return by how much the machine's counter of a yield grew over the logs, in units of product by ``shown_ddi``."""
+def _counted(ground: SweptGround, shown_ddi: int, parts: Sequence[str | None]) -> float | None:
+    """Return by how much the counters of a yield grew over the logs, in units of product by ``shown_ddi``.
+
+    Those of the parts that measured count, else the first that a log holds.
+    """
     if shown_ddi not in COUNTERS:
         return None
     ddi, size = COUNTERS[shown_ddi]
     grown = []
     for source in {id(work.source): work.source for work in ground.works}.values():
-        keys: Sequence[tuple[int, str | None]] = source.values.parts([ddi])
-        held = source.values.held(*(next((key for key in keys if key[1] == part), keys[0]))) if keys else None
-        if held is not None:
-            known = held.value[held.known]
-            grown.append(float(known[-1] - known[0]) * size)
+        keys = source.values.parts([ddi])
+        for key in [key for key in keys if key[1] in parts] or keys[:1]:
+            held = source.values.held(*key)
+            if held is not None:
+                known = held.value[held.known]
+                grown.append(float(known[-1] - known[0]) * size)
     return sum(grown) if grown else None

@@ -6,7 +6,7 @@ the user gives or the machine states. A yield by time is spread over the ground 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -80,10 +80,15 @@ class MeasuredRecords:
 
 
 def measured_records(
-    works: Sequence[LogWork], channel: Channel, delay_s: float | None, turn_over_m: float
+    works: Sequence[LogWork], channels: Sequence[Channel], delay_s: float | None, turn_over_m: float
 ) -> MeasuredRecords | None:
-    """Return the records at work of all works whose log holds a quantity, None where there is none."""
-    parts = [found for work in works if (found := _of_work(work, channel, delay_s, turn_over_m)) is not None]
+    """Return the records at work of all works whose log holds a quantity, None where there is none.
+
+    ``channels`` are the parts that measured it. Of parts over the same sections the first counts.
+    """
+    chosen = [(work, channel, columns) for work in works for channel, columns in _beside(work, channels)]
+    found = (_of_work(work, (channel, columns), delay_s, turn_over_m) for work, channel, columns in chosen)
+    parts = [part for part in found if part is not None]
     if not parts:
         return None
     starts = np.cumsum([0, *(len(part.record) for part in parts[:-1])])
@@ -92,10 +97,21 @@ def measured_records(
     return MeasuredRecords(tuple(name for part in parts for name in part.log), **joined, owner=owner)
 
 
-def _of_work(work: LogWork, channel: Channel, delay_s: float | None, turn_over_m: float) -> MeasuredRecords | None:
-    values, kept = work.source.values, work.track.kept
+def _beside(work: LogWork, channels: Sequence[Channel]) -> Iterator[tuple[Channel, list[int]]]:
+    """Yield parts that measured in a log, and the sections that each is for, none of which any other is for."""
+    taken: set[int] = set()
+    for channel in channels:
+        columns = columns_of_rate(work, channel.part)
+        if taken.isdisjoint(columns) and work.source.values.held(*channel) is not None:
+            taken.update(columns)
+            yield channel, columns
+
+
+def _of_work(
+    work: LogWork, measured: tuple[Channel, list[int]], delay_s: float | None, turn_over_m: float
+) -> MeasuredRecords | None:
+    (channel, columns), values, kept = measured, work.source.values, work.track.kept
     held = values.delayed(*channel, delay_s)
-    columns = columns_of_rate(work, channel.part)
     active = work.strips.active[:, columns].any(axis=1)
     if held is None or not active.any():
         return None

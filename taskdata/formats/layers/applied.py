@@ -11,6 +11,7 @@ SPEC = LayerSpec(
     "works, its target stays the same and its rate stays within 2 % of the row's first; its rate is the mean over its "
     "ground. Rates of rows that overlap add up. They are what the machine logged: compare them with what was used.",
     (
+        Column("run", ColumnType.INTEGER, "Number of the row, from 1"),
         Column("task", ColumnType.TEXT, "Identifier of the task, several joined by +"),
         Column("log", ColumnType.TEXT, "Name of the log's files without suffix"),
         Column("device", ColumnType.TEXT, "Name of the machine"),
@@ -29,5 +30,5 @@ SPEC = LayerSpec(
         Column("time_to", ColumnType.TIME, "Local time of the record at the end"),
         Column("area_m2", ColumnType.REAL, "Swept area, counted twice where the row swept it twice"),
     ),
-    identity=("task", "log", "section", "quantity", "delivered_by", "time_from"),
+    identity=("run",),
 )
