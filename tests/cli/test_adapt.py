@@ -110,7 +110,7 @@ def test_several_sticks_are_no_single_set(run: Callable, samples: Path, tmp_path
     code, _, err = shown(run, "convert", source, str(tmp_path / "TASKDATA"), *receiver)
     assert (code, "needs 2 sticks" in err) == (4, True)
     assert shown(run, "convert", source, str(tmp_path / "farm.zip"), *receiver, "--verify")[0] == 0
-    code, _, err = shown(run, "inspect", str(tmp_path / "farm.zip"))
+    code, _, err = shown(run, "convert", str(tmp_path / "farm.zip"), str(tmp_path / "farm.gpkg"))
     assert (code, "holds 2 sets" in err) == (2, True)
     target = tmp_path / "sticks"
     assert shown(run, "convert", source, str(target), "--to", "isoxml", *receiver)[0] == 0
@@ -136,6 +136,11 @@ def test_what_a_refusal_names_can_be_left_out(run: Callable, samples: Path, tmp_
     for limit, named, left in (
         ("guidance_lines = 2", "--leave-out GPN1 --leave-out GPN2 --leave-out GPN3", ["GPN1", "GPN5", "GPN6"]),
         ("rings_in_field = 1", "--leave-out PFD2 --leave-out PFD3", ["PFD2", "PFD3"]),
+        (
+            "guidance_lines = 2\n[receiver]\nversions = [3]",
+            "--leave-out PFD1, or all lines: --leave guidance",
+            ["PFD1", "PFD5"],
+        ),
     ):
         profile.write_text(f"[limits]\n{limit}\n", encoding="utf-8")
         refused = run(*words)

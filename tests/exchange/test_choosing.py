@@ -11,6 +11,7 @@ from collections import Counter
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -191,6 +192,14 @@ def test_what_the_chosen_things_need_goes_along(tmp_path: Path) -> None:
     assert data.chosen.left["remarks"] == 1
 
 
+def test_what_has_no_known_owner_is_told() -> None:
+    """In samples/machine the template alone states neither customer, farm nor field."""
+    part = taskdata.read(samples.MACHINE).only(customers="CTR1")
+    assert part.chosen is not None
+    (told,) = (note for note in part.chosen.notes if "without a known customer" in note)
+    assert told.endswith("stay behind: TSK5 (Vorlage: Drillsaat).")
+
+
 def test_names_of_one_kind_widen_and_kinds_narrow(tmp_path: Path) -> None:
     data = taskdata.read(two_customers.write(tmp_path / "TASKDATA"))
 
@@ -361,3 +370,39 @@ def test_a_misspelled_argument_is_refused() -> None:
         data.only(field="PFD1")  # type: ignore[call-arg]
     with pytest.raises(UsageError, match="identifier or name"):
         data.only(fields=" ")
+
+
+@pytest.mark.parametrize("damage", ["missing", "cut"])
+def test_an_external_file_that_cannot_be_read_is_told_where_something_may_be_missing(
+    damage: str, tmp_path: Path
+) -> None:
+    source = two_customers.write(tmp_path / "TASKDATA")
+    external = source / "PFD00001.XML"
+    if damage == "missing":
+        external.unlink()
+    else:
+        external.write_bytes(external.read_bytes()[:-20])
+    data = taskdata.read(source)
+    assert data.only(fields="PFD1").unread == ()
+    part = data.only(tasks="TSK2")
+    assert [item.file for item in part.unread] == ["PFD00001.XML"]
+    taskdata.write(part, tmp_path / "t", to="isoxml")
+    assert "PFD00001.XML" not in {path.name for path in (tmp_path / "t" / "TASKDATA").iterdir()}
+
+
+@pytest.mark.parametrize("wish", [{"version": 3}, {"receiver": taskdata.Receiver({"limits.tasks": 1})}])
+def test_nothing_of_others_comes_back_on_the_way_to_a_terminal(wish: dict[str, Any], tmp_path: Path) -> None:
+    source = two_customers.write(tmp_path / "s" / "TASKDATA")
+    taskdata.convert(source, tmp_path / "t", to="isoxml", only=Only(customers="Birkenbusch"), **wish)
+    found = bytes_of(tmp_path / "t")
+    assert [text for text in two_customers.OTHERS if text.encode() in found] == []
+    assert "Mühlenkoppel".encode() in found
+
+
+def test_nothing_of_others_comes_back_by_a_merge(tmp_path: Path) -> None:
+    source = two_customers.write(tmp_path / "s" / "TASKDATA")
+    only = Only(customers="Birkenbusch")
+    taskdata.merge([source, samples.STICKS[0]], tmp_path / "t", to="isoxml", only=only)
+    found = bytes_of(tmp_path / "t")
+    assert [text for text in (*two_customers.OTHERS, "Ostzipfel", "Ahrenbrook") if text.encode() in found] == []
+    assert "Mühlenkoppel".encode() in found

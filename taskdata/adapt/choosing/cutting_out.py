@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from taskdata.adapt.adaptation import label
 from taskdata.adapt.choosing.leaving import Leaving
@@ -11,14 +11,15 @@ from taskdata.adapt.choosing.mentions import StayedBehind, leave_mentions, own_t
 from taskdata.adapt.choosing.picking import Picks, listed
 from taskdata.adapt.parts.belonging import Belonging, Members
 from taskdata.adapt.parts.cutting import cut
-from taskdata.findings import Finding
+from taskdata.findings import Finding, Unread
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
-from taskdata.isoxml.tree.filenames import file_name, is_link_list
+from taskdata.isoxml.tree.filenames import FILE_KINDS, file_name, file_names, is_link_list
 from taskdata.isoxml.writing.stated_lengths import mend_lengths
 from taskdata.model.choice import Choice
 from taskdata.model.dataset import Dataset
+from taskdata.raised_rules.file.missing import RULE as MISSING
 
 _OWNERS = {"CTR": "customer", "FRM": "farm", "PFD": "field"}
 _WHO_WROTE_IT = "TCC"
@@ -70,6 +71,8 @@ def part_of(document: Document, dataset: Dataset, choice: Choice, picks: Picks) 
     part = cut(belonging, keep, first=not choice.names_something, remarks=not choice.names_something)
     part.touch()
     part.findings = findings_of(part, document, document.findings)
+    if choice.names_something and belonging.lacks(keep):
+        part.findings += _unread_external(document)
     if choice.names_something:
         notes += [*leave_mentions(part, StayedBehind.of(document, part)), *_attached(part)]
     mend_lengths(part)
@@ -138,6 +141,23 @@ def _without_tasks(belonging: Belonging, tasks: Collection[Element]) -> Members:
     """Return everything but the tasks that are not among those chosen, and references to files that are empty then."""
     keep = {item for item in belonging.things if item.tag != "TSK" or item in tasks}
     return frozenset(keep - belonging.unneeded_references(keep))
+
+
+def _unread_external(document: Document) -> Iterator[Finding]:
+    """Yield what is known of external files that could not be read: what a part lacks may stand in any of them."""
+    read = {file.name.upper() for file in document.task_files}
+    for element in document.root.elements("XFR"):
+        for name in file_names(element):
+            if name.upper() in read:
+                continue
+            told = [
+                item
+                for item in document.findings
+                if item.unread is not None and item.unread.file.upper() == name.upper()
+            ]
+            missing = MISSING.at(element.place(), element="XFR", file=name, wanted=name, kind=FILE_KINDS["XFR"])
+            lost = replace(missing, unread=Unread(name, FILE_KINDS["XFR"], "is not in the set"))
+            yield from told or [lost]
 
 
 def _attached(part: Document) -> Iterator[str]:

@@ -89,6 +89,7 @@ def pick(dataset: Dataset, choice: Choice) -> Picks:
         picks.notes += _parts(dataset, picks.fields)
     elif (choice.customers or choice.farms) and not choice.tasks:
         picks.fields = [item for item in dataset.fields if meant(item)]
+        picks.notes += _unowned(dataset, owners, choice)
     within = {item.id for item in picks.fields}
     in_field = [item for item in dataset.tasks if not choice.fields or item.field in within]
     tasks = [item for item in in_field if meant(item)]
@@ -148,6 +149,15 @@ def _matching(records: Sequence[Record], wanted: str) -> list[Record]:
     people = [_Person(item, None, name) for item, name in full]
     keys = {id(person.record) for person in matching(people, wanted)}
     return [item for item in records if id(item) in keys]
+
+
+def _unowned(dataset: Dataset, owners: Owners, choice: Choice) -> Iterator[str]:
+    """Say which fields and tasks have no known owner of a kind that is named: whose they are cannot be told."""
+    records: tuple[Field | Task, ...] = (*dataset.fields, *dataset.tasks)
+    for kind, named, owner in (("customer", choice.customers, owners.customer), ("farm", choice.farms, owners.farm)):
+        unknown = [item for item in records if owner(item) is None] if named else []
+        if unknown:
+            yield f"Fields and tasks without a known {kind} stay behind: {listed(map(label, unknown))}."
 
 
 def _parts(dataset: Dataset, named: Sequence[Field]) -> Iterator[str]:

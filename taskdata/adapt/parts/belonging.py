@@ -54,6 +54,10 @@ class Belonging:
                 stack += self._needs_of(thing)
         return frozenset(found)
 
+    def lacks(self, things: Iterable[Element]) -> bool:
+        """Tell whether any of these things refers to what the set does not have."""
+        return any(self.owner(target) is None for thing in things for target in self._targets(thing))
+
     def carriers(self) -> Members:
         """Return what only carries things, and stands where they stand: references to files, the link list."""
         needed = {item for thing in self.things for item in self._needs_of(thing)}

@@ -115,11 +115,13 @@ class Packing:
             raise TargetError(
                 f"{self.receiver.name} does not accept {told}, even on a stick of its own with what it refers to",
                 why="; ".join(beyond),
-                remedy=leave_some(self._candidates(unit)),
+                remedy=self._remedy(unit),
             )
 
-    def _candidates(self, unit: Unit) -> list[str | None]:
+    def _remedy(self, unit: Unit) -> str:
         """Return what can be left out of a unit: its guidance lines if those are too many, else its head."""
-        limit = self.receiver.get("limits.guidance_lines")
+        limit, count = self.receiver.get("limits.guidance_lines"), self.weights.lines_in(unit.head)
+        if limit is None or count <= limit:
+            return leave_some([leavable(unit.head)])
         lines = [item.id for item in unit.head.walk() if item.tag == "GPN"]
-        return lines if limit is not None and len(lines) > limit else [leavable(unit.head)]
+        return leave_some(lines or [leavable(unit.head)]) + ("" if lines else ", or all lines: [[leave=guidance]]")

@@ -58,6 +58,10 @@ class Weights:
         """Return the sum of the weights of things."""
         return added(NOTHING, *(self._of[thing] for thing in things))
 
+    def lines_in(self, thing: Element) -> int:
+        """Return how many guidance lines a thing holds."""
+        return self._of[thing][list(COUNTED).index("limits.guidance_lines")]
+
     def fits(self, weight: Weight) -> bool:
         """Tell whether a set of this weight is within the limits."""
         return all(limit is None or count <= limit for count, limit in zip(weight, self._limits, strict=True))
