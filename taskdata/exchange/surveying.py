@@ -7,7 +7,7 @@ What cannot be read is named with the reason, and costs nothing but itself.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Unpack
@@ -27,6 +27,7 @@ from taskdata.exchange.taking import chosen, closed_findings, fitting, is_set_al
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, item_paths
 from taskdata.formats.foreign.options import Reading, TakeOptions
+from taskdata.formats.foreign.roles.judgement import Judgement
 from taskdata.formats.layers.of_dataset import is_own
 from taskdata.formats.placing.deciding import guesses_of
 from taskdata.formats.placing.ground import Ground
@@ -38,7 +39,10 @@ from taskdata.model.whereabouts import bounds, bounds_of
 from taskdata.paths import named_path
 from taskdata.progress import each
 from taskdata.raised_rules.import_.unreadable_layer import RULE as UNREADABLE_LAYER
-from taskdata.results.survey import Item, ItemKind, Survey
+from taskdata.results.survey import CrsGuess, Item, ItemKind, Survey
+
+_ANYWHERE = "EPSG:32632"
+"""A system in metres by which shapes are judged of which it is not known where they lie."""
 
 
 def survey(path: str | os.PathLike[str], **reading: Unpack[Reading]) -> Survey:
@@ -192,11 +196,11 @@ class _Surveying:
         return [*self._items(raw, tables, paths)]
 
     def _items(self, raw: RawLayers, tables: Mapping[str, RawTable], paths: Mapping[str, str]) -> Iterator[Item]:
-        lost = {name: table for name, table in raw.tables.items() if name not in tables}
-        judged = judged_layers(tables, self.options) | judged_layers(lost, self.options)
         own = frozenset(name for name, table in raw.tables.items() if is_own(table))
         guesses = guesses_of(raw.tables, self.options.crs, own, self.grounds)
-        dated = dated_copies(tables, paths, self.options)
+        originals = {name: table for name, table in tables.items() if paths[name] not in self.copies}
+        dated = dated_copies(originals, paths, self.options)
+        judged = self._judged(raw, tables, guesses, [name for name in tables if name in dated or name not in originals])
         for name, table in raw.tables.items():
             thing = self.things[table.file]
             form = "" if thing.form is None else thing.form.name
@@ -214,6 +218,29 @@ class _Surveying:
                 width_m=judgement.width_m,
                 bounds=box_of(tables[name]) if name in tables else None,
             )
+
+    def _judged(
+        self,
+        raw: RawLayers,
+        tables: Mapping[str, RawTable],
+        guesses: Mapping[str, CrsGuess],
+        copies: Sequence[str],
+    ) -> dict[str, Judgement]:
+        """Return what each layer is: copies by themselves, and those that cannot be placed where they would lie."""
+        meant = {name: table for name, table in tables.items() if name not in copies}
+        judged = judged_layers(meant, self.options)
+        for name in copies:
+            judged |= judged_layers({name: tables[name]}, self.options)
+        for name, table in raw.tables.items():
+            if name not in tables:
+                crs = guesses[name].crs if name in guesses else _ANYWHERE
+                alone = replace(raw, tables={name: replace(table, crs=crs)}, side={}, findings=[])
+                try:
+                    there = placed(alone, self.options).tables
+                except (SourceError, UsageError):
+                    there = alone.tables
+                judged |= judged_layers(there, self.options)
+        return judged
 
     def _raster(self, thing: Thing) -> Item | None:
         (blob,) = thing.files

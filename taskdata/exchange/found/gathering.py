@@ -116,8 +116,11 @@ def gather(things: Sequence[Thing], where: str, options: TakeOptions) -> RawLaye
 def gathered(things: Sequence[Thing], options: TakeOptions) -> Gathered:
     """Read several things; nothing that is wrong with one costs another."""
     found = Gathered()
+    empty = [thing for thing in things if not thing.files[0].size]
+    found.errors += [_empty(thing) for thing in empty]
+    found.told += with_unread(_finding(thing.path, _empty(thing)) for thing in empty)
     with room() as space:
-        for group in each(_groups(things), "Reading files", "files"):
+        for group in each(_groups([thing for thing in things if thing.files[0].size]), "Reading files", "files"):
             try:
                 layers = _read(group, space, found.told, options)
             except SourceError as error:
@@ -128,6 +131,13 @@ def gathered(things: Sequence[Thing], options: TakeOptions) -> Gathered:
             if layers is not None:
                 found.layers.append(layers)
     return found
+
+
+def _empty(thing: Thing) -> SourceError:
+    """Return the failure to say of an empty file, of which every library says something else."""
+    return SourceError(
+        "is an empty file", where=thing.where, why="it is empty", remedy="Copy it again from the original"
+    )
 
 
 @dataclass(frozen=True)

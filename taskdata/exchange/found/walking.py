@@ -156,7 +156,7 @@ class _Told(NamedTuple):
 def _told(folder: Folder, blob: Blob) -> _Told:
     path, head = PurePosixPath(blob.name), head_of(folder, blob, HEAD)
     form = told_by_content(head, path)
-    if form is not None and form.driver is not None:
+    if form is not None and form.driver is not None and path.suffix.lower() not in form.beside:
         return _Told(blob, form, sure=True, raster=False)
     raster = is_raster(path, head)
     named = None if raster else next((item for item in _read() if item.is_told_by_name(path)), None)

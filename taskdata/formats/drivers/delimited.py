@@ -87,7 +87,7 @@ def read_file(path: Path, encoding: str | None = None) -> Tables:
         raise SourceError(
             "The table has no coordinates",
             where=path,
-            why="no name in its first row says which columns hold them, and no column holds shapes as text",
+            why="no name in its first row says which columns hold coordinates, and no column holds shapes as text",
             remedy="Name the columns in the first row, for example lon and lat, or easting and northing.",
         )
     for tried in (layout.encoding, *(GUESSES if encoding is None else ())):
