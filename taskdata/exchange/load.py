@@ -22,6 +22,7 @@ from taskdata.findings import Finding, Place
 from taskdata.formats.detect import detect, detect_content
 from taskdata.formats.edits.merge_edits import merge
 from taskdata.formats.foreign.foreign_layers import judged_layers, plain
+from taskdata.formats.foreign.letters import with_letters
 from taskdata.formats.foreign.options import Reading, TakeOptions
 from taskdata.formats.placing.ground import Ground
 from taskdata.formats.placing.placed_layers import PlacedLayers
@@ -96,6 +97,7 @@ def _load(place: Path, options: TakeOptions, beside: Sequence[Ground], *, partia
 def _of_layers(source: PlacedLayers, options: TakeOptions) -> Loaded:
     if source.carried is not None:
         return _with_outlines(_merged(source, source.carried, options), options)
+    source = with_letters(source)
     judged = judged_layers(source, options)
     taken = take_swaths(source, options, judged)
     dataset = plain(taken.rest, options, judged)

@@ -48,6 +48,8 @@ class RawTable:
         Its rows are the positions of a log, in the order in which they were recorded.
     layer : str or None
         Name of the layer in its file, where ``name`` is another.
+    encoding : str or None
+        In which encoding its texts were read, where the format allows several; None = UTF-8.
     """
 
     name: str
@@ -59,6 +61,7 @@ class RawTable:
     heights: str | None = "it does not say what they refer to"
     log: bool = False
     layer: str | None = None
+    encoding: str | None = None
 
     def number(self, row: int) -> int:
         """Return which row of the file a row of the table, counted from 0, is, counted from 1."""

@@ -73,7 +73,7 @@ class GeoPackage:
             if name == _STYLES:
                 continue
             try:
-                table, crs, _ = read_layer(path, name)
+                table, crs, _, _ = read_layer(path, name)
             except (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError, OSError) as error:
                 place = Place(file=path.name)
                 found.findings.append(UNREADABLE_LAYER.at(place, layer=name, reason=reason(error)))

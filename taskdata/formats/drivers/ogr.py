@@ -148,11 +148,14 @@ class Found(NamedTuple):
         What its coordinates are in; None = not stated.
     fids : int64 (n,)
         GDAL's number of each row.
+    encoding : str or None
+        In which its texts were read; None = not known.
     """
 
     table: pa.Table
     crs: str | None
     fids: NDArray[np.int64]
+    encoding: str | None = None
 
 
 def read_layer(path: Path, name: str | None = None, encoding: str | None = None) -> Found:
@@ -180,7 +183,7 @@ def read_layer(path: Path, name: str | None = None, encoding: str | None = None)
         arrays[GEOMETRY] = table[geometry].cast(pa.large_binary())
     crs = meta["crs"]
     stated = None if crs is None or str(crs).startswith(_NO_SYSTEM) else str(crs)
-    return Found(pa.table(arrays), stated, fids)
+    return Found(pa.table(arrays), stated, fids, encoding)
 
 
 def _each_once(table: pa.Table) -> tuple[pa.Table, NDArray[np.int64]]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import shutil
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -28,6 +28,7 @@ from taskdata.formats.drivers.damage_reasons import reason
 from taskdata.formats.drivers.ogr import Found, as_named, declared, read_layer, writing_by_gdal
 from taskdata.formats.drivers.shapefile_parts import MAIN, check_header, cut_off, fitting, table_findings
 from taskdata.formats.layers.of_dataset import SPECS
+from taskdata.formats.letters import BYTES, UTF_8, Letters, decoded, letters_of, non_ascii, stated
 from taskdata.formats.side_tables import with_side_tables
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.carried import Carried
@@ -40,8 +41,6 @@ TEXT_LIMIT = 254
 COLUMN_LIMIT = 255
 SIZE_LIMIT = 2**31 - 1
 GUESS = "CP1252"
-_BYTES = "ISO-8859-1"
-"""The encoding in which each byte is one letter, so that texts can be brought to any other."""
 _REAL_LIMIT = 1e15
 _ORDINARY_WIDTH = 80
 _MANY_ROWS = 20_000
@@ -217,7 +216,9 @@ def _read_file(path: Path, told: list[Finding], encoding: str | None = None) -> 
     if ".dbf" not in beside or table.column_names == [GEOMETRY]:
         told.append(NO_ATTRIBUTES.at(place, layer=path.name))
         table = table.select([GEOMETRY])
-    return Tables({path.stem: RawTable(path.stem, path.name, table, layer.crs, numbers=layer.fids + 1)})
+    numbers = layer.fids + 1
+    raw = RawTable(path.stem, path.name, table, layer.crs, numbers=numbers, encoding=layer.encoding)
+    return Tables({path.stem: raw})
 
 
 def _with_or_without_system(path: Path, beside: Mapping[str, Path], told: list[Finding], encoding: str | None) -> Found:
@@ -237,29 +238,18 @@ def _with_or_without_system(path: Path, beside: Mapping[str, Path], told: list[F
 
 def _read_layer(file: Path, name: str, told: list[Finding], encoding: str | None) -> Found:
     """Return table and system of a shapefile; letters are guessed where they are not what they are said to be."""
-    place = Place(file=name)
-    if encoding is not None:
-        layer = read_layer(file, encoding=_BYTES)
-        return layer._replace(table=_decoded(layer.table, encoding))
-    try:
-        layer = read_layer(file)
-    except UnicodeDecodeError:
-        layer = read_layer(file, encoding=GUESS)
-        told.append(LETTERS_GUESSED.at(place, layer=name, guess="windows-1252"))
-    return layer
-
-
-def _decoded(table: pa.Table, encoding: str) -> pa.Table:
-    """Return a table that was read byte by byte with its texts and names of columns in an encoding."""
-    columns = {_text(name, encoding): table[name] for name in table.column_names}
-    for name, column in columns.items():
-        if pa.types.is_string(column.type):
-            columns[name] = pa.chunked_array([[_text(value, encoding) for value in column.to_pylist()]], pa.string())
-    return pa.table(columns)
-
-
-def _text(value: str | None, encoding: str) -> Any:
-    return None if value is None else value.encode(_BYTES).decode(encoding, errors="replace")
+    said, layer = stated(file), None
+    if encoding is None:
+        with suppress(UnicodeDecodeError):
+            layer = read_layer(file)
+    if layer is not None and (said in (None, UTF_8) or not any(non_ascii(layer.table))):
+        return layer._replace(encoding=UTF_8)
+    layer = read_layer(file, encoding=BYTES)
+    letters = letters_of(layer.table, said) if encoding is None else Letters(encoding, guessed=False)
+    if letters.guessed:
+        guess = letters.encoding.upper().replace("CP12", "windows-12")
+        told.append(LETTERS_GUESSED.at(Place(file=name), layer=name, guess=guess))
+    return layer._replace(table=decoded(layer.table, letters.encoding), encoding=letters.encoding)
 
 
 @contextmanager

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from itertools import count
 from typing import Any, TypeVar
 
+from taskdata.amounts import counted
 from taskdata.findings import Finding, Place
 from taskdata.formats.foreign.features import Feature
 from taskdata.formats.layers.wording import id_prefix
@@ -95,8 +96,8 @@ class Owners:
         for (what, _), (first, *others) in list(several.items())[:_MOST_TOLD]:
             yield SPELLINGS_JOINED.at(Place(), what=what, name=first, others=", ".join(repr(text) for text in others))
         for label, lacking in self.without_crop.items():
-            reason = "a variety belongs to a crop, and these rows name none"
-            yield VALUE_LEFT_OUT.at(Place(), what=f"The variety of {lacking} rows of {label}", reason=reason)
+            reason, what = "a variety belongs to a crop, and none is named", counted(lacking, "row")
+            yield VALUE_LEFT_OUT.at(Place(), what=f"The variety of {what} of {label}", reason=reason)
 
     def _customer(self, name: str | None) -> str | None:
         if name is None:
