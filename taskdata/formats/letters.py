@@ -21,7 +21,7 @@ from taskdata import resources
 from taskdata.formats.columns import GEOMETRY
 
 UTF_8 = "utf-8"
-BYTES = "iso-8859-1"
+BYTES = "ISO-8859-1"
 """The encoding in which each byte is the letter of its number, so that nothing is lost on the way."""
 
 _CANDIDATES = ("cp1252", "cp850", "cp1250", "cp852", "cp1251", "cp866", "mac-roman")
