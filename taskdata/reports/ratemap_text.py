@@ -31,6 +31,7 @@ NOTES = {
     MapNote.GAPS: "{0} of the field has no rate in the map and gets the gap rate.",
     MapNote.ROWS_WITHOUT_RATE: "Rows without a rate: {0}. Their ground counts as a gap.",
     MapNote.PLAIN_QUANTITY: "Stored as {0}: the plain rate, not that of a nutrient. --quantity chooses another.",
+    MapNote.CHOSEN_QUANTITY: "Stored as {0}.",
     MapNote.NEW_PRODUCT: "New product: {0}.",
     MapNote.COUNTED_OTHERWISE: "{0}: check product and unit.",
     MapNote.PART: "Set on {0}.",

@@ -27,6 +27,7 @@ class MapNote(StrEnum):
     ROWS_WITHOUT_RATE = "rows-without-rate"
     RULES = "rules"
     PLAIN_QUANTITY = "plain-quantity"
+    CHOSEN_QUANTITY = "chosen-quantity"
     NEW_PRODUCT = "new-product"
     COUNTED_OTHERWISE = "counted-otherwise"
     PART = "part"

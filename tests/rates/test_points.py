@@ -121,6 +121,17 @@ def test_irregular_points_alone_make_no_field(tmp_path: Path) -> None:
         taskdata.ratemap(layer, tmp_path / "out", unit="L/ha", column="rate")
 
 
+def test_points_on_one_place_need_a_side_of_cells(tmp_path: Path) -> None:
+    rows = [(shapely.Point(10, 10), {"rate": rate}) for rate in (100.0, 200.0)]
+    wish = {"unit": "kg/ha", "column": "rate", "boundary": write_field(tmp_path), "dry_run": True}
+    layer = write_layer(tmp_path / "one.geojson", rows)
+    with pytest.raises(UsageError, match="how wide cells are is not known"):
+        taskdata.ratemap(layer, tmp_path / "out", **wish)
+    found = taskdata.ratemap(layer, tmp_path / "out", cell_m=10.0, **wish)
+    assert {0.0, 150.0} <= {item.rate for item in found.rates}
+    assert found.method_error is None
+
+
 def test_a_lattice_alone_makes_a_field(tmp_path: Path) -> None:
     rows = [(shapely.Point(x * 10.0, y * 10.0), {"rate": 100.0 + x}) for x in range(6) for y in range(5)]
     layer = write_layer(tmp_path / "lattice.geojson", rows)

@@ -85,6 +85,16 @@ def test_two_products_lie_beside_each_other_in_a_grid(tmp_path: Path) -> None:
     assert all(line.after == pytest.approx(line.before, rel=1e-4) for line in found.bill)
 
 
+def test_a_nutrient_is_set_by_name_or_number_alone(tmp_path: Path) -> None:
+    """ISO 11783-11: DDI 432 is the setpoint of nitrogen."""
+    rows = [(SQUARE, {"rate": 60.0})]
+    for quantity in ("nitrogen", "432", "0x01B0", "Setpoint Application Rate of Nitrogen"):
+        found = one_hectare(tmp_path, rows, quantity=quantity, overwrite=True)
+        assert (found.quantities[0].ddi, by_rate(found)) == (432, {60.0: 10_000})
+        assert ("chosen-quantity", "Setpoint Application Rate of Nitrogen (DDI 432)") in found.notes
+    assert {values[0] for _, values in stored(tmp_path / "out").drawn()} == {("01B0", 6000)}
+
+
 def test_a_machine_takes_the_rate_where_its_description_says(tmp_path: Path) -> None:
     """The drill of the samples takes DDI 6 in two bins: two products go to one each."""
     field = taskdata.read(samples.OFFICE).field("PFD3")
@@ -284,6 +294,26 @@ def test_layers_that_hold_no_map_are_refused(tmp_path: Path, rows: list[Any], to
     with pytest.raises((UsageError, SourceError)) as caught:
         one_hectare(tmp_path, rows, dry_run=True)
     assert told in str(caught.value)
+
+
+def test_what_is_larger_than_a_field_is_refused(tmp_path: Path) -> None:
+    layer = write_layer(tmp_path / "map.geojson", [(shapely.box(0, 0, 60_000, 100), {"rate": 100.0})])
+    with pytest.raises(UsageError, match="is 60 km long, and no field is"):
+        taskdata.ratemap(layer, tmp_path / "out", unit="kg/ha", column="rate")
+
+
+def test_cells_that_are_too_many_are_refused_with_a_side_that_fits(tmp_path: Path) -> None:
+    """3 km by 3 km in cells of 1 m are 9 million: 6 m make 250,000."""
+    layer = write_layer(tmp_path / "map.geojson", [(shapely.box(0, 0, 3000, 3000), {"rate": 100.0})])
+    with pytest.raises(
+        UsageError, match=r"cells of 1 m make 9,\d\d\d,\d\d\d cells, more than 300,000\. Give cells of 6 m or more"
+    ):
+        taskdata.ratemap(layer, tmp_path / "out", unit="kg/ha", column="rate", form="grid2", cell_m=1.0)
+
+
+def test_task_data_is_no_layer_of_rates(tmp_path: Path) -> None:
+    with pytest.raises(UsageError, match="is task data, not a layer of rates"):
+        taskdata.ratemap(samples.OFFICE, tmp_path / "out", unit="kg/ha", column="rate")
 
 
 def test_a_grid_across_180_degrees_is_refused_and_zones_are_made(tmp_path: Path) -> None:

@@ -80,12 +80,13 @@ class PointSource:
 
     @property
     def spacing_m(self) -> float | None:
-        """The step of the lattice, else the usual distance from a point to the next."""
+        """The step of the lattice, else the usual distance from a point to the next; None if all lie on one place."""
         lattice, plane = self._lattice, self._plane
         if lattice is not None:
             return lattice.step_m
         steps, _ = nearest_steps(plane.forward(self._lonlat)) if len(self._lonlat) > 1 else (np.zeros((1, 2)), None)
-        return max(float(np.median(np.hypot(*steps.T))), LEAST_CELL_M)
+        apart = np.hypot(*steps.T)
+        return max(float(np.median(apart[apart > 0.0])), LEAST_CELL_M) if apart.any() else None
 
     @cached_property
     def _lonlat(self) -> Points:

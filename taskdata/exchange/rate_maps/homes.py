@@ -31,6 +31,9 @@ from taskdata.model.shapes import Area, AreaKind
 from taskdata.rates.ground import Notes
 from taskdata.results.rate_maps import MapNote
 
+MOST_M = 50_000.0
+"""Length of a field at most; in the plane about it areas are then off by less than 1e-5."""
+
 _LEAST_GROUND_M2 = 1.0
 """Parts and holes of a derived outline of less are chinks between polygons of the map."""
 
@@ -150,6 +153,10 @@ def _home(dataset: Dataset, field: Field, areas: tuple[Area, ...], *, is_new: bo
     ground = None if plane is None else ground_of(areas, plane)
     if plane is None or ground is None or not shapely.area(ground) > 0.0:
         raise UsageError("its boundary encloses no ground", where=label(field), remedy="Correct the boundary first")
+    west, south, east, north = shapely.bounds(ground).tolist()
+    if max(east - west, north - south) > MOST_M:
+        what = f"is {max(east - west, north - south) / 1000.0:.0f} km long, and no field is"
+        raise UsageError(what, where=label(field), remedy="Check the coordinate reference system of the outline")
     return Home(dataset, field, is_new, plane, ground)
 
 

@@ -26,6 +26,7 @@ from taskdata.formats.geometries.usable import Usable
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.read import read as read_layers
 from taskdata.geometry.arrays import Floats
+from taskdata.isoxml.files.opening import is_file_set
 from taskdata.model.lookup import nearest
 from taskdata.paths import named_path
 from taskdata.results.reading import Datum
@@ -112,7 +113,11 @@ def _read(place: Path, options: TakeOptions) -> PlacedLayers:
     if locate(place) is None:
         raise SourceError("does not exist", where=place, remedy="Check the path")
     taken = take(place, options)
-    return read_layers(place, None, options) if taken.layers is None else taken.layers
+    if taken.layers is not None:
+        return taken.layers
+    if is_file_set(place):
+        raise UsageError("is task data, not a layer of rates", where=place, remedy="Give polygons, points or a GeoTIFF")
+    return read_layers(place, None, options)
 
 
 def _chosen(source: PlacedLayers, columns: Sequence[str | None]) -> RawTable:

@@ -166,7 +166,7 @@ def _frame(home: Home, machine: Machine | None, rules: MapRules, source: RateSou
         raise UsageError(what, where=home.field.name, remedy="Give [[cell_m]], such as the working width")
     origin = lines[0].points[0] if lines else None
     centred = f"; one is centred on the first point of {lines[0].name or lines[0].id}" if lines else ""
-    notes.append((MapNote.CELL, f"{width:g} m wide, {why}{centred}"))
+    notes.append((MapNote.CELL, f"{width:.4g} m wide, {why}{centred}"))
     return frame_over(home.ground, home.plane, width, origin)
 
 

@@ -56,8 +56,8 @@ def with_setters(
             )
         if part is not None and machine is not None:
             notes.append((MapNote.PART, f"{part} of {label(machine)}"))
-        if not item.chosen:
-            notes.append((MapNote.PLAIN_QUANTITY, f"{item.entry.plain_name} (DDI {item.entry.ddi})"))
+        stored_as = MapNote.CHOSEN_QUANTITY if item.chosen else MapNote.PLAIN_QUANTITY
+        notes.append((stored_as, f"{item.entry.plain_name} (DDI {item.entry.ddi})"))
     return dataset.with_changes(products=tuple(products)), tuple(setters)
 
 
