@@ -75,6 +75,11 @@ GUESSED = {
     "a realization that a neighbour states": (6344, IOWA._replace(system="EPSG:6463"), "EPSG:6344"),
     "NAD83 of a neighbour": (26915, IOWA._replace(system="EPSG:4269"), "EPSG:26915"),
     "GDA2020": (7855, Ground("plots", 145.5, -36.0, 145.6, -35.9, "EPSG:7844"), "EPSG:7855"),
+    "a zone with a prefix to its easting": (4647, NORTH, "EPSG:4647"),
+    "international feet, beyond the zone": (2252, Ground("fields", -84.5, 43.5, -84.4, 43.6), "EPSG:2252"),
+    "a zone of the southern half, at 180 degrees": (32760, Ground("f", 179.5, -17.5, 179.9, -17.4), "EPSG:32760"),
+    "a conformal projection before one for statistics": (32198, Ground("f", -72.0, 46.5, -71.9, 46.6), "EPSG:32198"),
+    "web maps": (3857, NORTH, "EPSG:3857"),
     "a national system": (2154, Ground("parcels", 2.5, 47.2, 2.6, 47.3), "EPSG:2154"),
 }
 

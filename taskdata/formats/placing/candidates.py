@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -20,7 +21,11 @@ _DATUM_M = 2_000.0
 """What a change of datum may move at most, with a margin (common practice: some hundred metres)."""
 SAME_M = 5.0
 """Systems that place a layer so near to each other differ in nothing but the datum, or in the kind of foot."""
+_OUTSIDE_M = 5_000.0
+"""How near a system has to bring a layer outside the area that it is made for, where chance hits are more likely."""
 _BUCKETS_M = (1_000.0, 5_000.0)
+_RARE = re.compile(r"Albers|Equal Area|LAEA|with prefix")
+"""Projections for statistics and atlases, which no farm data comes in (common practice)."""
 _ZONES = ("UTM zone", "MGA zone")
 """Guidance displays write these (common practice)."""
 SAME_SYSTEM, SAME_DATUM = -2, -1
@@ -85,7 +90,7 @@ def _candidate(system: NearSystem, text: str, sample: Sample, place: Ground, kno
         return None
     ground = ground_of("", conversion.forward(sample.xy))
     found = None if ground is None else nearest(ground, known.others)
-    if ground is None or found is None or found[1] > NEAR_M:
+    if ground is None or found is None or found[1] > (_OUTSIDE_M if _is_outside(conversion, ground) else NEAR_M):
         return None
     order = _rank(system, conversion, known.systems)
     return Candidate(system, text, conversion, ground, found[1], found[0], order)
@@ -98,18 +103,21 @@ def _rank(system: NearSystem, conversion: Transformation, stated: frozenset[_Key
     return SAME_DATUM if any(key.base == system.base for key in stated) else rank(conversion.datum)
 
 
-def _order(item: Candidate) -> tuple[int, bool, bool, bool, int, bool, int, str]:
+def _order(item: Candidate) -> tuple[int, bool, bool, bool, bool, int, int, str]:
     """Return what makes a candidate better.
 
     Those come first that bring the layer nearest, in their area of use; then the very system of another layer, zones of
     Universal Transverse Mercator, the datum of another layer, and a present one.
     """
     bucket = sum(item.gap_m > edge for edge in _BUCKETS_M)
-    use = item.conversion.use
-    outside = use is not None and bool(use.beyond([item.ground.middle])[0] > 0.0)
+    outside = _is_outside(item.conversion, item.ground)
     zone = any(word in item.system.name for word in _ZONES)
-    rare = item.conversion.unit == "foot"
-    return bucket, outside, item.rank != SAME_SYSTEM, not zone, item.rank, rare, len(item.text), item.text
+    rare = item.conversion.unit == "foot" or bool(_RARE.search(item.system.name))
+    return bucket, outside, item.rank != SAME_SYSTEM, rare, not zone, item.rank, len(item.text), item.text
+
+
+def _is_outside(conversion: Transformation, ground: Ground) -> bool:
+    return conversion.use is not None and bool(conversion.use.beyond([ground.middle])[0] > 0.0)
 
 
 def _apart(others: Sequence[Ground]) -> list[Ground]:

@@ -28,6 +28,8 @@ _NOT_ASKED = re.compile(r"^WGS 72|grid system|\((N-E|E-N)\)")
 projection; twins whose axes come in another order are the same here."""
 _ZONE_DEG = 6.0
 """How wide a zone of Universal Transverse Mercator is, and with it how far the neighbouring zone is looked for."""
+_BESIDE_DEG = 1.0
+"""How far north and south of its area of use a system is often kept on purpose (common practice)."""
 _FEET = {"us-ft": "US survey feet", "ft": "feet"}
 
 
@@ -80,7 +82,8 @@ def _projection(text: str) -> Transformer:
 @cache
 def _registered(lon: float, lat: float) -> tuple[NearSystem, ...]:
     """Return the registered systems about a place, the neighbouring zones included."""
-    area = AreaOfInterest(max(lon - _ZONE_DEG, -180.0), lat - 0.1, min(lon + _ZONE_DEG, 180.0), lat + 0.1)
+    south, north = max(lat - _BESIDE_DEG, -90.0), min(lat + _BESIDE_DEG, 90.0)
+    area = AreaOfInterest(max(lon - _ZONE_DEG, -180.0), south, min(lon + _ZONE_DEG, 180.0), north)
     rows = query_crs_info(auth_name="EPSG", pj_types=[PJType.PROJECTED_CRS], area_of_interest=area, contains=False)
     found = []
     for row in rows:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -57,12 +58,12 @@ def _to(item: Candidate) -> str:
 
 def _zones(sample: Sample, best: Candidate, others: Sequence[Ground]) -> Iterator[str]:
     """Yield how far from the other data the neighbouring zones would put a layer that is in a zone."""
-    zone = CRS.from_user_input(best.system.text).utm_zone
+    zone = re.fullmatch(r"(\d+)([NS])", CRS.from_user_input(best.system.text).utm_zone or "")
     if zone is None or best.conversion.swapped:
         return
-    first = 32700 if zone.endswith("S") else 32600
+    first = 32700 if zone[2] == "S" else 32600
     metres = sample.xy * best.system.crs.axis_info[0].unit_conversion_factor
-    numbers = [(int(zone[:-1]) + step - 1) % 60 + 1 for step in (-1, 1)]
+    numbers = [(int(zone[1]) + step - 1) % 60 + 1 for step in (-1, 1)]
     places = [ground_of("", to_wgs84(f"EPSG:{first + number}").forward(metres)) for number in numbers]
     found = [None if place is None else nearest(place, others) for place in places]
     told = [
@@ -80,7 +81,11 @@ def _alike(best: Candidate, rest: Sequence[Candidate]) -> Iterator[str]:
     most = max(gap for _, gap in twins)
     how_far = "at the same place" if most < 0.01 else f"within {most:.1f} m of it"
     known = {SAME_SYSTEM: "a layer is in it", SAME_DATUM: "a layer is on its datum", 0: "it is on WGS 84"}
-    why = known.get(best.rank, "its datum is the more usual (common practice)")
+    usual = any(item.rank > best.rank for item, _ in twins)
+    rest_why = (
+        "its datum is the more usual (common practice)" if usual else "nothing tells them apart and it comes first"
+    )
+    why = known.get(best.rank, rest_why)
     yield f"{_listed([item for item, _ in twins])} would place it {how_far}: {best.text} was preferred since {why}"
 
 
