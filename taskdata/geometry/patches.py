@@ -88,7 +88,7 @@ def shared_areas(cells: Shapes, patches: Shapes) -> Shared:
     return Shared(cell[some], patch[some], area[some])
 
 
-class Overlap(NamedTuple):
+class Common(NamedTuple):
     """Two patches, the first below the second, and the ground that both cover, m²."""
 
     first: int
@@ -96,7 +96,7 @@ class Overlap(NamedTuple):
     area: float
 
 
-def overlaps(patches: Shapes) -> list[Overlap]:
+def overlaps(patches: Shapes) -> list[Common]:
     """Return every two patches that cover the same ground, the largest overlap first."""
     first, second = shapely.STRtree(patches).query(patches, predicate="intersects")
     once = first < second
@@ -105,7 +105,7 @@ def overlaps(patches: Shapes) -> list[Overlap]:
     first, second = first[~touching], second[~touching]
     area = shapely.area(shapely.intersection(patches[first], patches[second]))
     order = np.argsort(-area, kind="stable")
-    return [Overlap(int(first[at]), int(second[at]), float(area[at])) for at in order.tolist() if area[at] > 0.0]
+    return [Common(int(first[at]), int(second[at]), float(area[at])) for at in order.tolist() if area[at] > 0.0]
 
 
 class Faces(NamedTuple):

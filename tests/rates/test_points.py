@@ -132,6 +132,17 @@ def test_points_on_one_place_need_a_side_of_cells(tmp_path: Path) -> None:
     assert found.method_error is None
 
 
+def test_cells_of_the_map_itself_keep_its_rates(tmp_path: Path) -> None:
+    """Without a machine or a guidance line the cells are those of the lattice, which lies to the north."""
+    rows = [(shapely.Point(x * 10.0, y * 10.0), {"rate": 100.0 + x}) for x in range(6) for y in range(5)]
+    layer = write_layer(tmp_path / "lattice.geojson", rows)
+    made = taskdata.ratemap(layer, tmp_path / "out", unit="kg/ha", column="rate", form="grid2")
+    assert [item.rate for item in made.rates if item.area_m2 > 100.0] == pytest.approx(
+        [100 + x for x in range(6)], abs=0.1
+    )
+    assert any(note == "cell" and fact == "10 m wide, those of the map" for note, fact in made.notes)
+
+
 def test_a_lattice_alone_makes_a_field(tmp_path: Path) -> None:
     rows = [(shapely.Point(x * 10.0, y * 10.0), {"rate": 100.0 + x}) for x in range(6) for y in range(5)]
     layer = write_layer(tmp_path / "lattice.geojson", rows)

@@ -10,7 +10,7 @@ import shapely
 
 from taskdata.errors import UsageError
 from taskdata.exchange.rate_maps.layers import RateFeatures
-from taskdata.exchange.rate_maps.sources import Site
+from taskdata.exchange.rate_maps.sources import OwnCells, Site
 from taskdata.findings import Finding
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.lattices import Lattice, lattice_of, nearest_steps
@@ -23,11 +23,10 @@ from taskdata.results.reading import Datum
 
 
 @dataclass(frozen=True, eq=False)
-class PolygonSource:
-    """Polygons with rates."""
+class _FeatureSource:
+    """Features with rates."""
 
     features: RateFeatures
-    spacing_m: float | None = None
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -44,9 +43,17 @@ class PolygonSource:
         """The columns that hold no rates."""
         return self.features.left_columns
 
+
+class PolygonSource(_FeatureSource):
+    """Polygons with rates."""
+
     def outline(self) -> Shapes:
         """Return the polygons."""
         return self.features.shapes
+
+    def own_cells(self) -> OwnCells | None:
+        """Return nothing: polygons come in no cells."""
+        return None
 
     def ground(self, site: Site, notes: Notes) -> RateGround:
         """Return the polygons in a field, freed of overlaps."""
@@ -57,36 +64,18 @@ class PolygonSource:
         return within(site.field, np.concatenate([found, shapes[~near]]), np.concatenate([chosen, rates[~near]]), notes)
 
 
-@dataclass(frozen=True, eq=False)
-class PointSource:
+class PointSource(_FeatureSource):
     """Points with rates: on a lattice each stands for the cell around it, else cells of the field get their means."""
 
-    features: RateFeatures
-
-    @property
-    def findings(self) -> tuple[Finding, ...]:
-        """What reading the layer found wrong."""
-        return self.features.findings
-
-    @property
-    def datum(self) -> tuple[Datum, ...]:
-        """How its coordinates were brought to WGS 84."""
-        return self.features.datum
-
-    @property
-    def left_columns(self) -> tuple[str, ...]:
-        """The columns that hold no rates."""
-        return self.features.left_columns
-
-    @property
-    def spacing_m(self) -> float | None:
-        """The step of the lattice, else the usual distance from a point to the next; None if all lie on one place."""
+    def own_cells(self) -> OwnCells | None:
+        """Return the cells of the lattice, else some as wide as points are usually apart; None if they are at one."""
         lattice, plane = self._lattice, self._plane
         if lattice is not None:
-            return lattice.step_m
+            lon, lat = plane.inverse(lattice.origin)[0].tolist()
+            return OwnCells(lattice.step_m, (lon, lat))
         steps, _ = nearest_steps(plane.forward(self._lonlat)) if len(self._lonlat) > 1 else (np.zeros((1, 2)), None)
         apart = np.hypot(*steps.T)
-        return max(float(np.median(apart[apart > 0.0])), LEAST_CELL_M) if apart.any() else None
+        return OwnCells(max(float(np.median(apart[apart > 0.0])), LEAST_CELL_M)) if apart.any() else None
 
     @cached_property
     def _lonlat(self) -> Points:

@@ -153,18 +153,20 @@ def result_of(asked: Asked, made: Made, done: Conversion) -> RateMap:
 
 def _frame(home: Home, machine: Machine | None, rules: MapRules, source: RateSource, notes: Notes) -> Frame:
     """Return the cells over a field: as wide as asked for, else as the machine, the guidance line or the map has it."""
-    lines = [line for line in (*home.field.guidance, *home.field.line_guidance) if len(line.points)]
-    widths: dict[str, Callable[[], float | None]] = {
-        "as asked for": lambda: rules.cell_m,
-        "the working width": lambda: None if machine is None else machine.working_width_m,
-        "the spacing of the guidance line": lambda: next((line.spacing_m for line in lines if line.spacing_m), None),
-        "the cells or spacing of the map": lambda: source.spacing_m,
+    every = (*home.field.guidance, *home.field.line_guidance)
+    lines = [line for line in every if len(line.points) and np.isfinite(line.points[0]).all()]
+    widths: dict[str, float | None] = {
+        "as asked for": rules.cell_m,
+        "the working width": None if machine is None else machine.working_width_m,
+        "the spacing of the guidance line": next((line.spacing_m for line in lines if line.spacing_m), None),
     }
-    why, width = next(((why, width) for why, read in widths.items() if (width := read())), ("", None))
+    why, width = next(((why, width) for why, width in widths.items() if width), ("those of the map", None))
+    own = source.own_cells() if width is None else None
+    width = own.side_m if own is not None else width
     if width is None:
         what = "how wide cells are is not known"
         raise UsageError(what, where=home.field.name, remedy="Give [[cell_m]], such as the working width")
-    origin = lines[0].points[0] if lines else None
+    origin = lines[0].points[0] if lines else None if own is None else own.middle
     centred = f"; one is centred on the first point of {lines[0].name or lines[0].id}" if lines else ""
     notes.append((MapNote.CELL, f"{width:.4g} m wide, {why}{centred}"))
     return frame_over(home.ground, home.plane, width, origin)

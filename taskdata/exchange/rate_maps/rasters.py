@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 from taskdata.errors import UsageError
-from taskdata.exchange.rate_maps.sources import Site
+from taskdata.exchange.rate_maps.sources import OwnCells, Site
 from taskdata.findings import Finding
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.geodesy import ring_area
@@ -83,16 +83,17 @@ class RasterSource:
         """The bands that were not asked for."""
         return tuple(self._raster(None).left)
 
-    @property
-    def spacing_m(self) -> float | None:
-        """The side of a pixel, the root of its area."""
-        return _side(self._raster(None).nodes)
-
     def outline(self) -> Shapes:
         """Return the pixels with a rate."""
         raster = self._raster(None)
         known = np.isfinite(raster.values).any(axis=0).ravel()
         return np.asarray(lattice_quads(raster.nodes)[known], dtype=object)
+
+    def own_cells(self) -> OwnCells | None:
+        """Return the pixels, as squares of their area."""
+        nodes = self._raster(None).nodes
+        lon, lat = nodes[:2, :2].reshape(-1, 2).mean(axis=0).tolist()
+        return OwnCells(_side(nodes), (lon, lat))
 
     def ground(self, site: Site, notes: Notes) -> RateGround:
         """Return the pixels in a field."""

@@ -25,6 +25,14 @@ class Site:
     frame: Callable[[], Frame]
 
 
+@dataclass(frozen=True, slots=True)
+class OwnCells:
+    """Cells that rates come in: their side in metres, and longitude and latitude of the middle of one where known."""
+
+    side_m: float
+    middle: tuple[float, float] | None = None
+
+
 class RateSource(Protocol):
     """Something that holds rates."""
 
@@ -40,12 +48,11 @@ class RateSource(Protocol):
     def left_columns(self) -> tuple[str, ...]:
         """The columns that hold no rates."""
 
-    @property
-    def spacing_m(self) -> float | None:
-        """Side of its own cells; None where it has none."""
-
     def outline(self) -> Shapes:
         """Return polygons in degrees that make up its ground."""
+
+    def own_cells(self) -> OwnCells | None:
+        """Return the cells that its rates come in, None where there are none."""
 
     def ground(self, site: Site, notes: Notes) -> RateGround:
         """Return its ground in a field."""
