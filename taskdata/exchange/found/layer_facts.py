@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import numpy as np
-import shapely
 
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
@@ -13,11 +12,13 @@ from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.foreign.roles.judgement import Judgement
 from taskdata.formats.foreign.roles.judging import judge
 from taskdata.formats.layers.of_dataset import is_own
+from taskdata.formats.placing.positions import positions_of
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.system_names import short_name
 from taskdata.model.whereabouts import bounds_of
 from taskdata.results.survey import ItemKind
 
+_RUN = 100
 _OWN = {
     "fields": ItemKind.FIELD,
     "areas": ItemKind.AREA,
@@ -47,19 +48,18 @@ def stated_system(raw: RawTable) -> str | None:
     return short_name(raw.crs)
 
 
-def _corners(raw: RawTable) -> Points | None:
-    """Return the corners of the boxes around the rows of a layer, None without a row that has a place."""
-    if GEOMETRY not in raw.table.column_names:
-        return None
-    records = np.empty(raw.table.num_rows, dtype=object)
-    records[:] = raw.table[GEOMETRY].to_pylist()
-    with np.errstate(invalid="ignore"):
-        boxes = shapely.bounds(shapely.from_wkb(records, on_invalid="ignore"))
-    boxes = boxes[np.isfinite(boxes).all(axis=1)]
-    return np.vstack([boxes[:, :2], boxes[:, 2:]]) if len(boxes) else None
-
-
 def box_of(raw: RawTable) -> tuple[float, float, float, float] | None:
     """Return west, south, east and north of a layer in degrees, None where nothing of it has a place."""
-    corners = _corners(raw)
-    return None if corners is None else bounds_of([corners])
+    if GEOMETRY not in raw.table.column_names:
+        return None
+    _, positions, _ = positions_of(raw)
+    return bounds_of(corners for block in positions.blocks() for corners in _corners(block.xy))
+
+
+def _corners(xy: Points) -> Iterator[Points]:
+    """Yield the corners of boxes around runs of positions, so that a box across 180 degrees is still seen as one."""
+    known = xy[np.isfinite(xy).all(axis=1) & xy.any(axis=1)]
+    if len(known):
+        starts = np.arange(0, len(known), _RUN)
+        yield np.minimum.reduceat(known, starts)
+        yield np.maximum.reduceat(known, starts)

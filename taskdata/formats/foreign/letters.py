@@ -8,7 +8,7 @@ from functools import partial
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable
 from taskdata.formats.layers.of_dataset import is_own
-from taskdata.formats.letters import UTF_8, is_words, non_ascii, read_as, respelt
+from taskdata.formats.letters import UTF_8, is_words, non_ascii, respelt
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.raised_rules.import_.letters_guessed import RULE as LETTERS_GUESSED
 
@@ -26,11 +26,19 @@ def with_letters(source: PlacedLayers) -> PlacedLayers:
 def _spelt(raw: RawTable, findings: list[Finding]) -> RawTable:
     texts = list(non_ascii(raw.table)) if raw.encoding in (None, UTF_8) else []
     for once in _TWICE if texts else ():
-        found = [read_as(text, UTF_8, once) for text in texts]
+        found = [_once(text, once) for text in texts]
         if all(text is not None and is_words(text) for text in found):
-            table = respelt(raw.table, partial(read_as, encoding=UTF_8, back=once))
+            table = respelt(raw.table, partial(_once, taken_for=once))
             if table is not None:
                 place, guess = Place(file=raw.file), "UTF-8 that was written twice"
                 findings.append(LETTERS_GUESSED.at(place, layer=raw.label, guess=guess))
                 return replace(raw, table=table)
     return raw
+
+
+def _once(text: str, taken_for: str) -> str | None:
+    """Return a text that was written twice as it was before, None for any other, such as one that ends in a ß."""
+    try:
+        return text.encode(taken_for).decode(UTF_8)
+    except UnicodeError:
+        return None
