@@ -15,6 +15,7 @@ from taskdata.exchange.applied_layer import applied_layer
 from taskdata.exchange.applied_raster import APPLIED_CELL_M, applied_view
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
+from taskdata.exchange.measured_layer import measured_layer
 from taskdata.exchange.measured_raster import measured_view
 from taskdata.exchange.rasters import RasterGoal, only_task, raster_goal, write_raster
 from taskdata.exchange.targets import Target, target_of
@@ -102,7 +103,7 @@ def coverage(
         Places smaller than this are counted but not drawn.
     output : path, optional
         An ISO-XML target gets the whole set with the ground as areas of its fields; another format the layers
-        ``coverage`` and ``applied``; a file of one layer ``coverage`` alone.
+        ``coverage`` and ``applied``, with ``measured`` also that; a file of one layer ``coverage`` alone.
     raster : path, optional
         A GeoTIFF of what one task applied: three bands for each quantity, the sum of all sweeps by the area of the
         cell, how often its ground was swept on average, and the mean setpoint of what was swept. Cells are clipped
@@ -197,8 +198,11 @@ def _written(dataset: Dataset, found: Sequence[Coverage], goal: Target, *, overw
         return replace(done, losses=(*done.losses, *_homeless(found)))
     places = from_rows(SPEC, [row for item in found for row in _rows(item)])
     runs = applied_layer(found, {product.id: product.name for product in dataset.products})
-    losses = write_results([places, runs], goal, overwrite=overwrite)
-    counts = {"places": places.table.num_rows} | ({} if goal.is_alone else {"runs": runs.table.num_rows})
+    layers = {"places": places, "runs": runs}
+    if any(item.measured for item in found):
+        layers["measured records"] = measured_layer(found)
+    losses = write_results(list(layers.values()), goal, overwrite=overwrite)
+    counts = {name: layer.table.num_rows for name, layer in layers.items() if name == "places" or not goal.is_alone}
     return Conversion(dataset.source, os.fspath(goal.named), counts, tuple(losses), findings=dataset.findings)
 
 

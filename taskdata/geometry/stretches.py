@@ -12,7 +12,7 @@ from taskdata.geometry import areas
 from taskdata.geometry.areas import GroundPart
 from taskdata.geometry.loops import only_polygons, polygons_of
 from taskdata.geometry.plane import LocalPlane
-from taskdata.geometry.ribbons import Indices, Shapes, outlines
+from taskdata.geometry.ribbons import Indices, Shapes, outlines, polygons
 from taskdata.geometry.sweeps import Quads, Strips
 
 _HALF_TURN = 180.0
@@ -45,6 +45,18 @@ def stretches(strips: Strips, strip: Indices, first: Indices, last: Indices) -> 
 def united(quads: Quads) -> Any:
     """Return the ground of (m, 4, 2) quadrilaterals as one polygon or multi-polygon."""
     return only_polygons(shapely.union_all(outlines(quads)))
+
+
+def gathered(quads: Quads, owner: Indices, count: int) -> Shapes:
+    """Return the ground of (m, 4, 2) quadrilaterals by what each is of, (count,) shapes; empty where none is."""
+    found = np.full(count, shapely.MultiPolygon(), dtype=object)
+    order = np.argsort(owner, kind="stable")
+    members, first, number = np.unique(owner[order], return_index=True, return_counts=True)
+    alone = number == 1
+    found[members[alone]] = polygons(quads[order[first[alone]]])
+    for member, start, length in zip(members[~alone], first[~alone], number[~alone], strict=True):
+        found[member] = united(quads[order[start : start + length]])
+    return found
 
 
 def on_map(ground: Shapes, plane: LocalPlane) -> NDArray[Any]:

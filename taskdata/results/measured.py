@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from dataclasses import field as made
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +21,42 @@ class LeftOut:
     rule: str
     why: str
     count: int
+
+
+@short_repr
+@dataclass(frozen=True, eq=False)
+class MeasuredGround:
+    """The ground of each record at work, n of them.
+
+    Parameters
+    ----------
+    log, record : tuple of str, ndarray
+        File and number of each record.
+    time : datetime64[ms]
+        (n,) local time.
+    value, moisture : ndarray
+        (n,) as in `MeasuredQuantity`, and the share of water; NaN where not known.
+    rule : ndarray
+        (n,) place in ``MeasuredQuantity.left_out`` of the rule that left it out, -1 for those that were kept.
+    area_m2 : ndarray
+        (n,) what it swept.
+    ground : ndarray
+        (n,) shapely multi-polygons, degrees WGS 84, empty for one that stood.
+    """
+
+    log: tuple[str, ...]
+    record: NDArray[np.intp]
+    time: NDArray[np.datetime64]
+    value: NDArray[np.float64]
+    moisture: NDArray[np.float64]
+    rule: NDArray[np.intp]
+    area_m2: NDArray[np.float64]
+    ground: NDArray[Any]
+
+
+def nothing() -> MeasuredGround | None:
+    """Return the ground of a quantity whose records are not to be drawn."""
+    return None
 
 
 @short_repr
@@ -61,6 +100,8 @@ class MeasuredQuantity:
         (m, 4, 2) outlines of the ground of the records kept, in metres of ``Coverage.plane``, and (m,) their value.
     middle : ndarray
         (k, 2) the middle of the ground of each record kept.
+    draw : callable
+        Returns the ground of each record.
     """
 
     ddi: int
@@ -83,3 +124,4 @@ class MeasuredQuantity:
     quads: NDArray[np.float64]
     value: NDArray[np.float64]
     middle: NDArray[np.float64]
+    draw: Callable[[], MeasuredGround | None] = made(default=nothing, repr=False)

@@ -11,6 +11,7 @@ from __future__ import annotations
 import ctypes
 import gc
 import resource
+import tempfile
 import threading
 import time
 from collections.abc import Callable
@@ -152,7 +153,24 @@ def _whole(strips: sweeps.Strips, field: Any, quads_s: float) -> dict[str, float
     whole = data.with_changes(tasks=(task,))
     peak = _peak_of(lambda: coverage(whole).tasks[0].areas.worked_m2)
     seconds, _ = _timed(lambda: coverage(whole))
-    return {"whole_s": seconds, "whole_to_quads": seconds / quads_s, "whole_peak_mb": peak}
+    found = {"whole_s": seconds, "whole_to_quads": seconds / quads_s, "whole_peak_mb": peak}
+    return found | _written(whole, seconds)
+
+
+def _written(whole: Dataset, seconds: float) -> dict[str, float]:
+    """Time the same with the raster of what was applied, and with its runs as a layer, against the chain alone."""
+    with tempfile.TemporaryDirectory() as folder:
+        more = {
+            "raster": {"raster": f"{folder}/a.tif", "cell_m": 5.0},
+            "fine": {"raster": f"{folder}/b.tif", "cell_m": 0.5},
+        }
+        more["runs"] = {"output": f"{folder}/c.gpkg"}
+        found = {}
+        for name, arguments in more.items():
+            took, _ = _timed(lambda chosen=arguments: coverage(whole, overwrite=True, **chosen))
+            found[f"{name}_to_whole"] = took / seconds
+            found[f"{name}_peak_mb"] = _peak_of(lambda chosen=arguments: coverage(whole, overwrite=True, **chosen))
+    return found
 
 
 def _sprayer() -> Machine:

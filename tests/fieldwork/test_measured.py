@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import geopandas
 import numpy as np
 import pyproj
 import pytest
@@ -196,6 +197,32 @@ def test_parts_beside_each_other_are_added_and_one_over_both_counts_once() -> No
     assert (task.measured.records, task.measured.kept) == (100, 100)
     assert task.measured.mean / 1e5 == pytest.approx(7.0)
     assert task.measured.area_m2 == pytest.approx(600.0, rel=1e-4)
+
+
+@pytest.mark.parametrize("form", ["gpkg", "shapefile", "geojson", "parquet", "csv", "kml"])
+def test_each_record_is_a_row_with_the_rule_that_left_it_out(tmp_path, form) -> None:
+    first = build.straight(40.0, 2.0)
+    way = np.concatenate([first, np.repeat(first[-1:], 5, axis=0)])
+    dataset = build.dataset([harvest(way, 8.0, ddi99=180_000)], [HEADER])
+    target = tmp_path / ("out.gpkg" if form == "gpkg" else "out")
+    done = coverage(dataset, measured="yield", moisture=14.0, output=target, to=form)
+    found = done.tasks[0].measured
+    assert done.written.written["measured records"] == found.records == 25
+    if form == "parquet":
+        rows = geopandas.read_parquet(target / "measured.parquet")
+    elif form == "gpkg":
+        rows = geopandas.read_file(target, layer="measured")
+    elif form in {"shapefile", "geojson"}:
+        rows = geopandas.read_file(target / f"measured.{'shp' if form == 'shapefile' else form}")
+    else:
+        return
+    assert len(rows) == 25
+    stood = rows["left_out"] == "stop"
+    assert stood.sum() == 5
+    assert rows[~stood]["left_out"].isna().all()
+    assert rows[~stood]["value"].to_numpy() == pytest.approx(8.0 * 0.82 / 0.86)
+    assert rows[~stood]["moisture"].to_numpy() == pytest.approx(18.0)
+    assert rows[~stood].to_crs("EPSG:32632").area.to_numpy() == pytest.approx(12.0, rel=2e-3)
 
 
 def test_what_a_sensor_saw_has_a_mean_and_no_total() -> None:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from taskdata.errors import UsageError
 from taskdata.fieldwork.applied.channels import Channel
@@ -13,12 +14,14 @@ from taskdata.fieldwork.implement import Measuring
 from taskdata.fieldwork.measured.channels import BY_TIME, COUNTERS, measured_channels
 from taskdata.fieldwork.measured.moisture import at_moisture, check_moisture
 from taskdata.fieldwork.measured.records import Flags, MeasuredRecords, measured_records
-from taskdata.fieldwork.measured.rules import limit, sift
+from taskdata.fieldwork.measured.rules import KEPT, limit, sift
 from taskdata.fieldwork.sweeps.ground_cover import SweptGround
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.cells import CellGrid, cell_sums, outline_quads
+from taskdata.geometry.plane import LocalPlane
+from taskdata.geometry.stretches import gathered, on_map
 from taskdata.geometry.sweeps import Quads
-from taskdata.results.measured import MeasuredQuantity
+from taskdata.results.measured import MeasuredGround, MeasuredQuantity
 
 MOST_CELLS = 25_000_000
 
@@ -40,13 +43,15 @@ def measured_quantity(ground: SweptGround, wanted: Measuring) -> MeasuredQuantit
     standard = wanted.standard_moisture
     if standard is not None:
         check_moisture(channels[0].ddi, standard, records.moisture)
-    kept, left_out = sift(records, channels[0].ddi, needs_moisture=standard is not None)
+    rule, left_out = sift(records, channels[0].ddi, needs_moisture=standard is not None)
+    kept = rule == KEPT
     value = records.value if standard is None else at_moisture(records.value, records.moisture, standard)
     found = _figures(records, channels, kept, value, wanted)
     total, as_logged = (_total(ground, records, kept, each, found) for each in (value, records.value))
     return replace(
         found,
         left_out=left_out,
+        draw=lambda: _drawn(records, value, rule, ground.plane),
         total=total,
         total_as_logged=as_logged,
         logged_total=_counted(ground, found.shown_ddi, found.parts),
@@ -85,6 +90,20 @@ def _figures(
         records.quads[pieces],
         value[records.owner[pieces]],
         _middles(records)[kept],
+    )
+
+
+def _drawn(records: MeasuredRecords, value: Floats, rule: NDArray[np.intp], plane: LocalPlane) -> MeasuredGround:
+    shapes = gathered(records.quads, records.owner, len(records.record))
+    return MeasuredGround(
+        records.log,
+        records.record,
+        records.stamp,
+        value,
+        records.moisture,
+        rule,
+        records.ground_m2,
+        on_map(shapes, plane),
     )
 
 

@@ -28,7 +28,7 @@ HOLDABLE = frozenset({*range(83, 92), *range(181, 184), *range(185, 191)})
 
 MOISTURE = 99
 _PPM = 1e-6
-_COLUMNS = ("record", "time", "value", "raw", "moisture", "frozen", "speed", "turn", "quads", "area")
+_COLUMNS = ("record", "stamp", "time", "value", "raw", "moisture", "frozen", "speed", "turn", "quads", "area")
 
 Indices = NDArray[np.intp]
 Flags = NDArray[np.bool_]
@@ -44,6 +44,8 @@ class MeasuredRecords:
         File of each record's log.
     record : ndarray
         (n,) number of the record in its log.
+    stamp : ndarray
+        (n,) local time, NaT where not known.
     time : ndarray
         (n,) seconds on one clock for all logs; numbers of records where logs hold no time.
     value : ndarray
@@ -62,6 +64,7 @@ class MeasuredRecords:
 
     log: tuple[str, ...]
     record: Indices
+    stamp: NDArray[np.datetime64]
     time: Floats
     value: Floats
     raw: Floats
@@ -129,6 +132,7 @@ def _of_work(
     return MeasuredRecords(
         (work.source.log.file,) * len(record),
         record,
+        work.source.records.time[record],
         _clock(work)[record],
         value,
         raw,

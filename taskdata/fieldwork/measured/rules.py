@@ -13,6 +13,7 @@ from functools import cache
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from taskdata.fieldwork.measured.records import Flags, MeasuredRecords
 from taskdata.geometry.arrays import Floats
@@ -21,6 +22,7 @@ from taskdata.quantities.plausible import listed, usual
 from taskdata.resources import table
 from taskdata.results.measured import LeftOut
 
+KEPT = -1
 _ACROSS = 9
 """Spots across its width at which a record is looked at for ground that was worked before."""
 
@@ -31,14 +33,15 @@ def limit(rule: str) -> float:
     return next(float(row["limit"]) for row in table("measuring") if row["rule"] == rule)
 
 
-def sift(records: MeasuredRecords, ddi: int, *, needs_moisture: bool) -> tuple[Flags, tuple[LeftOut, ...]]:
-    """Return which of n records are kept, (n,), and how many are left out by which rule; rules without any too."""
-    kept = np.ones(len(records.record), dtype=np.bool_)
-    told = []
+def sift(records: MeasuredRecords, ddi: int, *, needs_moisture: bool) -> tuple[NDArray[np.intp], tuple[LeftOut, ...]]:
+    """Return by which rule each of n records is left out, (n,), `KEPT` for none; and all rules with their counts."""
+    first = np.full(len(records.record), KEPT, dtype=np.intp)
+    told: list[LeftOut] = []
     for name, why, broken in _rules(records, ddi, needs_moisture):
-        told.append(LeftOut(name, why, int((kept & broken).sum())))
-        kept &= ~broken
-    return kept, tuple(told)
+        fresh = broken & (first == KEPT)
+        first[fresh] = len(told)
+        told.append(LeftOut(name, why, int(fresh.sum())))
+    return first, tuple(told)
 
 
 def _rules(records: MeasuredRecords, ddi: int, needs_moisture: bool) -> Iterator[tuple[str, str, Flags]]:

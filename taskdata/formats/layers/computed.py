@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from taskdata.formats.columns import LayerSpec
-from taskdata.formats.layers import applied, coverage, passes
+from taskdata.formats.layers import applied, coverage, measured, passes
 
-RESULTS: tuple[LayerSpec, ...] = (coverage.SPEC, applied.SPEC, passes.SPEC)
+RESULTS: tuple[LayerSpec, ...] = (coverage.SPEC, applied.SPEC, measured.SPEC, passes.SPEC)
 """Every layer of results."""
