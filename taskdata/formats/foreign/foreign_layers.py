@@ -32,7 +32,6 @@ from taskdata.formats.foreign.position_logs import (
     findings_of_points,
     log_without_times,
     logs_of_records,
-    position_log,
     with_logs,
 )
 from taskdata.formats.foreign.roles.judgement import Judgement, Shape, shape_of
@@ -146,10 +145,11 @@ def _logs(
 ) -> Iterator[tuple[str, PositionLog]]:
     """Yield the layers that are logs."""
     for name, parts in judged.items():
-        if any(part.kind is ItemKind.LOG for part in parts.values()):
-            log = position_log(tables[name]) or log_without_times(tables[name])
-            if log is not None:
-                yield name, log
+        for part in parts.values():
+            if part.kind is ItemKind.LOG:
+                log = part.log if isinstance(part.log, PositionLog) else log_without_times(tables[name])
+                if log is not None:
+                    yield name, log
 
 
 def _own(source: PlacedLayers, own: dict[str, RawTable]) -> Dataset:

@@ -101,13 +101,30 @@ class Polygons:
         return float((fits & (self.areas > 0.9 * short * long)).mean())
 
     @cached_property
+    def _neighbours(self) -> NDArray[np.intp]:
+        """(2, n) pairs of different polygons that touch, or nearly."""
+        known = np.array([item for item in self.shapes if item is not None], dtype=object)
+        near = shapely.STRtree(known).query(known, predicate="dwithin", distance=_TOUCH_M)
+        pairs: NDArray[np.intp] = near[:, near[0] != near[1]]
+        return pairs
+
+    @cached_property
     def touching(self) -> float:
         """Share of polygons that touch another, or nearly."""
-        known = np.array([item for item in self.shapes if item is not None], dtype=object)
-        if len(known) < 2:
-            return 0.0
-        near = shapely.STRtree(known).query(known, predicate="dwithin", distance=_TOUCH_M)
-        return float(len(np.unique(near[0][near[0] != near[1]])) / len(known))
+        return float(len(np.unique(self._neighbours[0])) / max(len(self.shapes), 1))
+
+    @cached_property
+    def largest_group(self) -> int:
+        """How many polygons hang together at most, each touching another of them."""
+        group = np.arange(len(self.shapes))
+        first, second = self._neighbours
+        while len(first):
+            least = group.copy()
+            np.minimum.at(least, first, group[second])
+            if (least == group).all():
+                break
+            group = least[least]
+        return int(np.bincount(group).max()) if len(group) else 0
 
 
 @dataclass(frozen=True)

@@ -72,6 +72,8 @@ class Judgement:
         Which columns hold what.
     width_m : float or None
         Width that a swath works, in metres, where a column says it.
+    log : object or None
+        Its positions as a log, where that was needed to judge it; for `foreign_layers` alone.
     """
 
     kind: ItemKind
@@ -79,3 +81,4 @@ class Judgement:
     why: str
     columns: Mapping[ColumnRole, tuple[str, ...]] = field(default_factory=dict)
     width_m: float | None = None
+    log: object | None = field(default=None, repr=False, compare=False)

@@ -20,7 +20,7 @@ from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.foreign.options import Said, TakeOptions
 from taskdata.formats.foreign.position_logs import position_log
 from taskdata.formats.foreign.roles.columns import columns_of, unit_factor
-from taskdata.formats.foreign.roles.ground_facts import Polygons, flat, median, plane_of
+from taskdata.formats.foreign.roles.ground_facts import median
 from taskdata.formats.foreign.roles.judgement import Judgement, Shape, parts_of
 from taskdata.formats.foreign.roles.kind_columns import kind_column
 from taskdata.formats.foreign.roles.layer import Layer
@@ -28,6 +28,7 @@ from taskdata.formats.foreign.roles.layer_words import is_area_name, own_meaning
 from taskdata.formats.foreign.roles.line_kinds import of_lines
 from taskdata.formats.foreign.roles.point_kinds import of_points
 from taskdata.formats.foreign.roles.polygon_kinds import of_polygons
+from taskdata.formats.foreign.roles.surroundings import Surroundings
 from taskdata.formats.foreign.roles.weighing import Decision
 from taskdata.results.survey import ColumnRole, ItemKind
 
@@ -58,9 +59,6 @@ _FITS = {
 }
 """What things of a kind may be drawn as."""
 
-_FIELD_M2 = 2_000.0
-_MOST_FIELDS = 2_000
-
 
 def judge(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, Judgement]:
     """Return what each layer most likely is; of one with rows of several shapes, what most of its rows are.
@@ -89,14 +87,22 @@ def judge_shapes(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[s
 
 def _judged_each(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, dict[Shape, Judgement]]:
     paths = item_paths(tables)
-    parts = {name: parts_of(_geometries(raw)) for name, raw in tables.items()}
-    fields = {name: _as_large_as_fields(found.get(Shape.POLYGON)) for name, found in parts.items()}
-    judged = {}
-    for name, raw in tables.items():
-        said = options.said_of(paths[name], raw.table.column_names)
-        others = [shape for other, shapes in fields.items() if other != name for shape in shapes]
-        judged[name] = _judged(raw, parts[name], said, np.array(others[:_MOST_FIELDS], dtype=object))
-    return judged
+    said = {name: options.said_of(paths[name], raw.table.column_names) for name, raw in tables.items()}
+    judged = {name: log for name, raw in tables.items() if (log := _as_log(raw, said[name])) is not None}
+    parts = {name: parts_of(_geometries(raw)) for name, raw in tables.items() if name not in judged}
+    around = Surroundings({name: found[Shape.POLYGON] for name, found in parts.items() if Shape.POLYGON in found})
+    for name, found in parts.items():
+        judged[name] = _judged(name, tables[name], found, said[name], around)
+    return {name: judged[name] for name in tables}
+
+
+def _as_log(raw: RawTable, said: Said) -> dict[Shape, Judgement] | None:
+    """Return the judgement of a layer whose positions have the times of a drive, None of any other."""
+    if said.kind not in (None, ItemKind.LOG) or (log := position_log(raw)) is None:
+        return None
+    columns = columns_of(raw.table, {ColumnRole.TIME: log.times.columns, **said.columns}, of_fields=False)
+    why = "its format is that of a log" if raw.log else "its points follow each other in time as a vehicle does"
+    return {Shape.POINT: Judgement(ItemKind.LOG, 1.0 if raw.log else 0.95, why, columns, log=log)}
 
 
 def _geometries(raw: RawTable) -> NDArray[Any]:
@@ -106,23 +112,11 @@ def _geometries(raw: RawTable) -> NDArray[Any]:
     return np.asarray(shapely.from_wkb(records, on_invalid="ignore"), dtype=object)
 
 
-def _as_large_as_fields(polygons: NDArray[Any] | None) -> list[Any]:
-    """Return polygons that may be fields; none of a layer of so many that they are something else."""
-    if polygons is None or len(polygons) > _MOST_FIELDS or (plane := plane_of(polygons)) is None:
-        return []
-    areas = Polygons(flat(polygons, plane), len(polygons)).areas
-    return [shape for shape, area in zip(polygons, areas, strict=True) if area >= _FIELD_M2]
-
-
 def _judged(
-    raw: RawTable, parts: Mapping[Shape, NDArray[Any]], said: Said, fields: NDArray[Any]
+    name: str, raw: RawTable, parts: Mapping[Shape, NDArray[Any]], said: Said, around: Surroundings
 ) -> dict[Shape, Judgement]:
     if not parts:
         return {Shape.POINT: Judgement(ItemKind.OTHER, 1.0, "no row of it has a geometry")}
-    if said.kind in (None, ItemKind.LOG) and (log := position_log(raw)) is not None:
-        columns = columns_of(raw.table, {ColumnRole.TIME: log.times.columns, **said.columns}, of_fields=False)
-        why = "its format is that of a log" if raw.log else "its points follow each other in time as a vehicle does"
-        return {Shape.POINT: Judgement(ItemKind.LOG, 1.0 if raw.log else 0.95, why, columns)}
     if said.kind is not None and not any(shape in _FITS[said.kind] for shape in parts):
         held = " and ".join(f"{shape}s" for shape in parts)
         raise UsageError(
@@ -132,7 +126,7 @@ def _judged(
     judged = {}
     for shape, _ in counts.most_common():
         columns = columns_of(raw.table, said.columns, of_fields=shape is Shape.POLYGON)
-        layer = Layer(raw, parts[shape], columns, fields)
+        layer = Layer(raw, parts[shape], columns, around.about(name, parts[shape]))
         decided = _decided(layer, shape, said)
         judged[shape] = Judgement(decided.kind, decided.confidence, decided.why, columns, _width(layer, decided, said))
     return judged

@@ -42,14 +42,15 @@ class Layer:
         Those of the shape, in degrees.
     columns : mapping of ColumnRole to tuple of str
         Which columns hold what.
-    fields : ndarray of geometry
-        Polygons of other layers that are as large as fields, in degrees.
+    fields : ndarray of geometry or None
+        Polygons of other layers that are as large as fields and that rows lie in or beside, in degrees; None where
+        there are none anywhere.
     """
 
     raw: RawTable
     geometries: NDArray[Any]
     columns: Mapping[ColumnRole, tuple[str, ...]]
-    fields: NDArray[Any]
+    fields: NDArray[Any] | None
 
     @property
     def count(self) -> int:
@@ -120,8 +121,8 @@ class Layer:
 
     @cached_property
     def within_fields(self) -> float | None:
-        """Share of the rows that lie in a polygon of another layer; None where there is none."""
-        return share_within(self._flat, self._flat_fields) if len(self._flat_fields) else None
+        """Share of the rows that lie in a polygon of another layer; None where no other has any."""
+        return None if self.fields is None else share_within(self._flat, self._flat_fields)
 
     @cached_property
     def along_edges(self) -> float:
@@ -130,4 +131,4 @@ class Layer:
 
     @cached_property
     def _flat_fields(self) -> list[Any]:
-        return [] if self._plane is None or not len(self.fields) else list(flat(self.fields, self._plane))
+        return [] if self._plane is None or self.fields is None else list(flat(self.fields, self._plane))

@@ -71,7 +71,7 @@ def _of_pattern(layer: Layer) -> Iterator[Evidence]:
     if ordinary and share >= 0.7 and found.filling >= 0.8 and (long or layer.count >= _MANY):
         alike = {ItemKind.SWATH: 3.0, ItemKind.FIELD: -1.5, ItemKind.AREA: -1.0}
         yield Evidence(f"they are {width:.3g} m wide", alike)
-    if layer.count >= _MANY and found.touching >= 0.8 and median(found.areas) < _FIELD_M2[0]:
+    if found.largest_group >= _FEW and found.touching >= 0.8 and median(found.areas) < _FIELD_M2[0]:
         yield Evidence("they lie side by side", {ItemKind.SWATH: 1.0, ItemKind.RATEMAP: 1.0, ItemKind.AREA: -1.0})
     elif found.touching <= 0.3:
         apart = {ItemKind.SWATH: -2.0, ItemKind.RATEMAP: -1.5}
