@@ -10,7 +10,7 @@ import shapely
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.paths import across_product, distances, lengths, resample
 
-_STEP_M, _WIDEST_M, _NEAREST_M, _APART_M = 5.0, 60.0, 0.5, 100.0
+_STEP_M, _WIDEST_M, _NEAREST_M, _APART_M = 5.0, 60.0, 0.5, 25.0
 """Metres between places that are looked at; no passes lie farther apart; what lies nearer is the same pass; and way
 between two places before they may be of neighbouring passes."""
 
@@ -19,7 +19,7 @@ _ALONG, _PARALLEL, _SHARE = 0.35, 0.94, 0.5
 
 @dataclass(frozen=True, slots=True)
 class Spacing:
-    """Metres between neighbouring passes, and half the range from the 10th to the 90th percentile of them."""
+    """Metres between neighbouring passes, and half the range of the middle half of them."""
 
     metres: float
     spread_m: float
@@ -53,7 +53,7 @@ def spacing(stretches: list[Points]) -> Spacing | None:
     known = nearest[np.isfinite(nearest)]
     if len(known) < _SHARE * len(places):
         return None
-    low, high = np.quantile(known, [0.1, 0.9])
+    low, high = np.quantile(known, [0.25, 0.75])
     return Spacing(float(np.median(known)), float(high - low) / 2.0)
 
 

@@ -14,6 +14,7 @@ from taskdata.model.derived import derived_interval
 from tests.exchange.test_swath_layers import _frame
 from tests.fieldwork.simulated.rows import worked_field
 from tests.heavy import some
+from tests.samples import SAMPLES
 
 
 def _size(field):
@@ -100,6 +101,14 @@ def test_a_log_of_an_unknown_implement_takes_half_the_spacing(tmp_path):
     assert "half the spacing" in told
     length, rows = 70.0 + 2 * 14.0, 5
     assert _size(found.fields[0]) == pytest.approx(rows * spacing * length, rel=0.15)
+
+
+def test_a_recorded_track_of_three_passes():
+    """Three passes of 233 m, 6 m apart (samples/_receiver.py)."""
+    (field,) = taskdata.read(SAMPLES / "receiver" / "mowing.csv", derive_fields=True).fields
+    low, high = derived_interval(field)
+    assert low <= 3 * 6.0 * 233.0 <= high
+    assert _size(field) == pytest.approx(3 * 6.0 * 233.0, rel=0.03)
 
 
 @pytest.mark.parametrize("target", ["isoxml", "geojson"])

@@ -157,3 +157,13 @@ def test_lines_named_swaths_need_only_the_width(tmp_path):
     assert [swath.heading_deg for swath in data.tasks[0].swaths] == pytest.approx([180.0, 0.0], abs=0.01)
     (found,) = taskdata.coverage(data).tasks
     assert found.areas.worked_m2 == pytest.approx(2 * 200.0 * 12.0, rel=1e-4)
+
+
+def test_passes_are_planned_with_the_recovered_width(tmp_path):
+    frame, _ = _frame(switched=0)
+    frame.to_file(tmp_path / "cover.gpkg")
+    roles = {"*": "swath"}
+    taskdata.convert(tmp_path / "cover.gpkg", tmp_path / "out", to="isoxml", roles=roles, derive_fields=True)
+    planned = taskdata.passes(taskdata.read(tmp_path / "out"), line="0")
+    assert planned.plan.spacing_m == pytest.approx(12.0, abs=0.02)
+    assert planned.plan.passes >= 5

@@ -140,6 +140,23 @@ def test_rectangles_that_leave_gaps_or_overlap(stretch):
     _check(found, polygons)
 
 
+def test_passes_drawn_as_one_quadrilateral_each_are_not_taken_across():
+    boxes = [shapely.box(12.0 * at, 0.0, 12.0 * at + 12.0, 300.0) for at in range(10)]
+    found = recover(np.array(boxes, dtype=object), np.arange(10), Rows())
+    assert found.width.metres == pytest.approx(12.0)
+    assert len(found.passes) == 10
+    assert {round(one.length) for one in found.passes} == {300}
+
+
+@pytest.mark.parametrize("shuffled", [False, True])
+def test_a_grid_of_cells_that_meet_at_their_corners(shuffled):
+    boxes = [shapely.box(12.0 * at, y, 12.0 * at + 12.0, y + 2.0) for at in range(8) for y in range(0, 300, 2)]
+    order = np.random.default_rng(1).permutation(len(boxes)) if shuffled else np.arange(len(boxes))
+    found = recover(np.array(boxes, dtype=object)[order], np.arange(len(boxes)), Rows())
+    assert found.width.metres == pytest.approx(12.0)
+    assert len(found.passes) == 8
+
+
 def test_lines_with_a_width_are_driven_as_their_points_go():
     ways = [[(0.0, 0.0), (0.0, 200.0)], [(12.0, 200.0), (13.0, 100.0), (12.0, 0.0)]]
     found = recover(np.array([shapely.LineString(way) for way in ways]), np.arange(2), Rows(width_m=np.full(2, 12.0)))

@@ -20,7 +20,7 @@ import shapely
 from taskdata.fieldwork.coverage.joining import positions
 from taskdata.fieldwork.coverage.task_coverage import placed
 from taskdata.fieldwork.field_ground import ground_of
-from taskdata.fieldwork.outlines.worked_ground import WorkedGround, worked_ground
+from taskdata.fieldwork.outlines.worked_ground import GAP_WIDTHS, WorkedGround, worked_ground
 from taskdata.fieldwork.sweeps.sources import Job, jobs
 from taskdata.findings import Finding, Place
 from taskdata.geometry.geodesy import polygon_area
@@ -35,7 +35,7 @@ from taskdata.progress import each
 from taskdata.raised_rules.import_.field_derived import RULE as FIELD_DERIVED
 from taskdata.raised_rules.import_.no_outline import RULE as NO_OUTLINE
 
-GAP_WIDTHS, LEAST_HOLE_M2, LEAST_FIELD_M2 = 1.2, 200.0, 500.0
+LEAST_HOLE_M2, LEAST_FIELD_M2 = 200.0, 500.0
 _SAME_GROUND, _INSIDE, _SIMPLE_M, _HA = 0.5, 0.5, 0.05, 1e-4
 _NO_WIDTH = "nothing says how wide it worked, and its track has no passes side by side"
 

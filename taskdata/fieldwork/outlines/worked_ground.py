@@ -21,7 +21,10 @@ from taskdata.geometry.loops import only_polygons
 from taskdata.geometry.pass_spacing import spacing
 from taskdata.geometry.paths import lengths
 from taskdata.geometry.plane import LocalPlane
-from taskdata.geometry.slivers import opened
+from taskdata.geometry.slivers import closed, opened
+
+GAP_WIDTHS = 1.2
+"""Widths up to which gaps and notches between passes are closed."""
 
 _TWO_PASSES = 1.2
 """Ground narrower than so many widths is one pass: where nothing tells work from driving it is a lane."""
@@ -69,7 +72,7 @@ def _swept(works: list[LogWork], plane: LocalPlane) -> WorkedGround:
     width = max(work.bar.width for work in works)
     shape = SweptGround(works, plane, None, None).worked
     if all(work.states.basis is Basis.ALWAYS for work in works):
-        shape = opened(shape, _TWO_PASSES * width)
+        shape = _without_lanes(shape, width)
     steps = np.concatenate([work.steps[work.working] for work in works])
     edge = _SIDES * max(position_m(work) for work in works) + _end_m(steps)
     return WorkedGround(shape, width, edge, f"what a width of {width:.2f} m worked")
@@ -87,9 +90,15 @@ def _beside_the_track(job: Job, plane: LocalPlane) -> WorkedGround | None:
     strips = shapely.buffer(lines, found.metres / 2.0, cap_style="flat", join_style="round")
     steps = np.concatenate([lengths(np.diff(part, axis=0)) for part in stretches])
     edge = _SIDES * BEST_M + _end_m(steps) + found.spread_m / 2.0
-    shape = opened(only_polygons(strips), _TWO_PASSES * found.metres)
+    shape = _without_lanes(only_polygons(strips), found.metres)
     told = f"half the spacing of {found.metres:.2f} m to each side of the track"
     return WorkedGround(shape, found.metres, edge, told)
+
+
+def _without_lanes(ground: Any, width_m: float) -> Any:
+    """Return ground without what only one pass covers; passes that nearly meet are one piece."""
+    wide = opened(closed(ground, GAP_WIDTHS * width_m), _TWO_PASSES * width_m)
+    return only_polygons(shapely.intersection(ground, wide))
 
 
 def _end_m(steps: Points) -> float:

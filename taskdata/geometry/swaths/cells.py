@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -68,17 +69,17 @@ class Cells:
         start, end = np.where(at, self.end[:, ::-1], self.start), np.where(at, self.start[:, ::-1], self.end)
         return Cells(start, end, self.row, self.cell)
 
-    @property
+    @cached_property
     def motion(self) -> Points:
         """(n, 2) metres from the middle of the first place to that of the second."""
         return np.asarray((self.end - self.start).mean(axis=1))
 
-    @property
+    @cached_property
     def length(self) -> Floats:
         """(n,) metres along the middle."""
         return lengths(self.motion)
 
-    @property
+    @cached_property
     def width(self) -> Floats:
         """(n,) metres across the way."""
         unit = self.motion / np.maximum(self.length, 1e-9)[:, np.newaxis]

@@ -45,10 +45,10 @@ class Stated:
 def chosen(cells: Cells, stated: Stated, gap_m: float) -> Indices:
     """Return which reading of each cell holds.
 
-    What speaks for a reading, the first that tells the two apart: the stated width, within a tenth; the stated heading,
-    within 30 degrees; the longer chain of cells that have their bars in common, up to what no bar is wide; the corner
-    that its outline begins with, where nearly all that are told apart by now agree on it; the longer chain of cells
-    that lie near each other; the longer bar. Chains are cut where the order of driving jumps.
+    What speaks for a reading, the first that tells the two apart: a bar not wider than any is; the stated width, within
+    a tenth; the stated heading, within 30 degrees; the longer chain of cells that have their bars in common, up to what
+    no bar is wide; the corner that its outline begins with, where nearly all that are told apart by now agree on it;
+    the longer chain of cells that lie near each other; the longer bar. Chains are cut where the order of driving jumps.
 
     Parameters
     ----------
@@ -68,7 +68,8 @@ def chosen(cells: Cells, stated: Stated, gap_m: float) -> Indices:
     def preferred(said: Signs, vote: Floats) -> Signs:
         return np.where(said == 0, np.sign(vote[one] - vote[other]).astype(np.int8), said)
 
-    said = preferred(np.zeros(len(one), dtype=np.int8), _by_width(cells, stated))
+    said = preferred(np.zeros(len(one), dtype=np.int8), np.where(cells.width <= WIDEST_M, 1.0, 0.0))
+    said = preferred(said, _by_width(cells, stated))
     said = preferred(said, _by_heading(cells, stated))
     said = preferred(said, _by_metres(cells, stated, linked(cells, gap_m, stated.order, same=True)))
     said = _by_convention(said)
