@@ -83,7 +83,7 @@ INFERRED = Entry(
     "inferred",
     "entries",
     {"type": "array", "items": {"enum": [entry.path for entry in _STATED]}, "uniqueItems": True},
-    "Which of the above are only hints, concluded from a set, such as limits.fields; take a name out to confirm it",
+    "Which of the above are only hints, concluded from a set; take a line out to confirm what it names",
 )
 ENTRIES = (*_STATED, INFERRED)
 
@@ -225,7 +225,7 @@ def _lines(receiver: Receiver) -> Iterator[str]:
     if receiver.has_hints:
         yield "# The entries listed under [inferred] were concluded from one set that it wrote, which may hold less"
         yield "# than it accepts. They are hints: a check reports them as notes, and no set is changed for them."
-        yield "# Correct each from the manual of the terminal, and take its name out of the list: then it is a limit."
+        yield "# Correct each from the manual of the terminal, and take its line out of the list: then it is a limit."
     section = ""
     for entry in ENTRIES:
         value = receiver.get(entry.path)
@@ -235,5 +235,10 @@ def _lines(receiver: Receiver) -> Iterator[str]:
             section = entry.section
             yield ""
             yield f"[{section}]"
+        if entry is INFERRED:
+            yield f"{entry.name} = [  # {entry.meaning}"
+            yield from (f"    {as_toml(item)}," for item in value)
+            yield "]"
+            continue
         note = "; a hint, see [inferred]" if receiver.is_hint(entry.path) else ""
         yield f"{entry.name} = {as_toml(value)}  # {entry.meaning}{note}"

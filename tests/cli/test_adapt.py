@@ -175,7 +175,7 @@ def test_a_hint_changes_nothing_until_a_person_confirms_it(run: Callable, sample
     found = json.loads(run("check", samples / "office", "--receiver", profile, "--format", "json").out)["findings"]
     severities = {item["severity"] for item in found if item["rule"].startswith("receiver.")}
     assert severities == {"note"}
-    profile.write_text(text.replace('"limits.fields", ', ""), encoding="utf-8")
+    profile.write_text(text.replace('    "limits.fields",\n', ""), encoding="utf-8")
     words[2] = tmp_path / "sticks"
     sticks = json.loads(run(*words, "--json").out)["sticks"]
     assert {len(item["fields"]) for item in sticks} == {2}
