@@ -27,7 +27,7 @@ PAUSE_S, PAUSE_INTERVALS = 60.0, 5.0
 """No value holds over a longer time without a record, and over more usual intervals; common practice."""
 
 CONDENSED = "Condensed Work State"
-_STATES = "01e-"
+_STATES = b"01e-"
 """What a section does, by the two bits that stand for it: off, on, error, not installed or no change (DDI 161)."""
 
 _PER_VALUE = 16
@@ -146,7 +146,7 @@ def _shown(log: Log, column: LogColumn, raw: NDArray[np.int32], known: NDArray[n
     """Return a column of values as a person reads them."""
     if CONDENSED in entry(column.ddi).name:
         found, places = np.unique(raw, return_inverse=True)
-        return pa.array([_sections(value) for value in found.tolist()]).take(pa.array(places, mask=~known))
+        return _sections(found).take(pa.array(places, mask=~known))
     scale = usual_scale(column.ddi, units, log.presentation(column.index))
     if scale is None or (not scale.unit and scale.step == 1 and not scale.offset):
         return pa.array(raw, pa.int64(), mask=~known)
@@ -154,6 +154,8 @@ def _shown(log: Log, column: LogColumn, raw: NDArray[np.int32], known: NDArray[n
     return pa.array(values, pa.float64(), mask=~known)
 
 
-def _sections(raw: int) -> str:
-    """Return a letter for each of 16 sections, the leftmost first."""
-    return "".join(_STATES[(raw >> 2 * place) & 3] for place in range(_PER_VALUE))
+def _sections(raw: NDArray[np.int32]) -> pa.Array:
+    """Return the texts of raw values, (n,): a letter for each of 16 sections, the leftmost first."""
+    letters = np.frombuffer(_STATES, np.uint8)[(raw[:, None] >> 2 * np.arange(_PER_VALUE)) & 3]
+    ends = np.arange(0, letters.size + 1, _PER_VALUE, dtype=np.int32)
+    return pa.StringArray.from_buffers(len(raw), pa.py_buffer(ends), pa.py_buffer(letters.tobytes()))
