@@ -9,6 +9,7 @@ from importlib import import_module
 NAMES = (
     "reading",
     "writing",
+    "logs",
     "timelog",
     "coverage",
     "checking",

@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
+from taskdata.errors import UsageError
 from taskdata.exchange.convert import convert
 from taskdata.formats.edits.typed_rates import typed
 from taskdata.formats.layers.rates import Stated
@@ -141,3 +142,67 @@ def test_every_number_is_stored_within_half_a_step_or_refused(rate: float, raw: 
         assert found.raw is not None
         assert abs(Decimal(repr(rate)) * 100 - found.raw) <= Decimal("0.5")
         assert bool(found.told) == (raw is not None and raw not in (50, found.raw))
+
+
+def test_a_quantity_without_a_unit_has_a_raw_value_alone(tmp_path: Path) -> None:
+    """DDIs from E000 are of manufacturers; the dictionary says nothing of them (ISO 11783-11)."""
+    layers = layers_of(samples.OFFICE, tmp_path)
+    type_into(layers, "treatment_zones", 1, ddi=0xE123, rate=None, unit=None, raw_value=-12)
+    done = convert(layers, tmp_path / "stick", to="isoxml")
+    assert raw_of(tmp_path / "stick") == -12
+    again = layers_of(tmp_path / "stick", tmp_path / "again")
+    row = geopandas.read_file(again / "treatment_zones.geojson").iloc[1]
+    assert (row["quantity"], row["raw_value"]) == ("manufacturer's DDI E123", -12)
+    assert row[["rate", "unit"]].isna().all()
+    assert [loss.what for loss in done.losses] == ["how a value of zone 2 is shown"]
+
+
+def pdvs(stick: Path, code: str) -> list[tuple[str | None, ...]]:
+    """Return DDI, value and part of each value of a zone of TSK1."""
+    found = etree.parse(stick / "TASKDATA" / "TASKDATA.XML").xpath(f"//TSK[@A='TSK1']/TZN[@A='{code}']/PDV")
+    return [tuple(item.get(name) for name in "ABD") for item in found]
+
+
+def test_setpoints_are_added_and_removed(tmp_path: Path) -> None:
+    layers = layers_of(samples.OFFICE, tmp_path)
+    more = '[{"ddi": 1, "rate": 150, "unit": "L/ha"}, {"ddi": 6, "rate": 0.5, "unit": "t/ha", "part": "DET203"}]'
+    type_into(layers, "treatment_zones", 1, setpoints=more)
+    type_into(layers, "treatment_zones", 2, setpoints="[]")
+    done = convert(layers, tmp_path / "stick", to="isoxml")
+    assert pdvs(tmp_path / "stick", "2") == [("0001", "1500000", None), ("0006", "50000", "DET203")]
+    assert pdvs(tmp_path / "stick", "3") == []
+    again = layers_of(tmp_path / "stick", tmp_path / "again")
+    type_into(again, "treatment_zones", 2, ddi=1, rate=99.5, unit="L/ha")
+    convert(again, tmp_path / "third", to="isoxml")
+    assert pdvs(tmp_path / "third", "3") == [("0001", "995000", None)]
+    assert done.losses == ()
+
+
+def test_cells_of_codes_show_the_rate_of_their_zone(tmp_path: Path) -> None:
+    """One octet a cell (ISO 11783-10, 8.6.2); the rate is that of the zone with that code."""
+    frame = geopandas.read_file(layers_of(samples.OFFICE, tmp_path) / "grid_cells.geojson")
+    cells = frame[frame["file"] == "GRD00001"]
+    codes = list((samples.OFFICE / "GRD00001.BIN").read_bytes())
+    zones = etree.parse(samples.OFFICE / "TASKDATA.XML").xpath("//TSK[GRD/@G='GRD00001']/TZN")
+    values = {int(zone.get("A")): int(zone.find("PDV").get("B")) for zone in zones}
+    assert cells["raw_value_1"].tolist() == [values[code] for code in codes]
+    assert cells["rate_1"].tolist() == pytest.approx([values[code] / 100 for code in codes])  # 0.01 kg/ha a step
+    assert set(cells["unit_1"]) == {"kg/ha"}
+
+
+def test_a_new_code_of_a_cell_is_taken_over_whatever_rate_it_shows(tmp_path: Path) -> None:
+    layers = layers_of(samples.OFFICE, tmp_path)
+    type_into(layers, "grid_cells", 0, code=2)
+    done = convert(layers, tmp_path / "stick", to="isoxml")
+    assert (tmp_path / "stick" / "TASKDATA" / "GRD00001.BIN").read_bytes()[0] == 2
+    assert done.losses == ()
+
+
+def test_one_line_tells_of_all_cells_with_the_same_fault(tmp_path: Path) -> None:
+    layers = layers_of(samples.OFFICE, tmp_path)
+    frame = geopandas.read_file(layers / "grid_cells.geojson")
+    rows = frame.index[frame["file"] == "GRD00002"]
+    for row in rows[:3]:
+        type_into(layers, "grid_cells", int(row), rate_1=-1)
+    with pytest.raises(UsageError, match=rf"rate_1 of row {rows[0] + 1} of grid_cells \(and 2 more rows\) is -1"):
+        convert(layers, tmp_path / "stick", to="isoxml")

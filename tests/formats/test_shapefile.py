@@ -161,6 +161,9 @@ def test_more_than_2_gb_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     layer = columns.from_rows(SPECS["points"], [{"key": number} for number in range(100)])
     with pytest.raises(TargetError, match="Convert to geojson, gpkg, "):
         driver.Shapefile().losses([layer])
+    values = columns.from_rows(SPECS["log_values"], [{"key": number} for number in range(100)])
+    with pytest.raises(TargetError, match=r"instead, or leave it out with `raw`"):
+        driver.Shapefile().losses([values])
 
 
 def test_columns_beyond_the_table_are_named_in_the_ledger() -> None:

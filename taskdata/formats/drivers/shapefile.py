@@ -27,6 +27,7 @@ from taskdata.formats.drivers import sidecar
 from taskdata.formats.drivers.damage_reasons import reason
 from taskdata.formats.drivers.ogr import Found, as_named, declared, read_layer, writing_by_gdal
 from taskdata.formats.drivers.shapefile_parts import MAIN, check_header, cut_off, fitting, table_findings
+from taskdata.formats.layers import log_values
 from taskdata.formats.layers.of_dataset import SPECS
 from taskdata.formats.letters import BYTES, UTF_8, Letters, decoded, letters_of, non_ascii, stated
 from taskdata.formats.side_tables import with_side_tables
@@ -109,10 +110,11 @@ def _check_size(layer: Layer) -> None:
     shapes = layer.table[GEOMETRY].nbytes + 60 * rows
     attributes = rows * (1 + sum(_width(column, rows) for column in layer.attributes.columns))
     if max(shapes, attributes) > SIZE_LIMIT:
+        without = ", or leave it out with [[raw]]" if layer.spec is log_values.SPEC else ""
         raise TargetError(
             f"The layer {layer.name} does not fit into a shapefile",
             why="it would need more than 2 GB",
-            remedy=f"Convert to {alternatives('shapefile')} instead.",
+            remedy=f"Convert to {alternatives('shapefile')} instead{without}.",
         )
 
 

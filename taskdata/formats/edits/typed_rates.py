@@ -79,7 +79,7 @@ def _without_unit(new: Stated, item: Entry) -> Typed:
 def _with_unit(new: Stated, old: Stated | None, item: Entry, usual: Scale, presentation: Presentation | None) -> Typed:
     if old is not None and equal(old.ddi, new.ddi) and equal(old.rate, new.rate) and equal(old.unit, new.unit):
         why = f"{RATE} and {UNIT} say {_shown(new)}, and count; {old.raw} is kept"
-        return Typed(old.raw, told=[(f"{RAW} {new.raw}", why)])
+        return Typed(old.raw, told=[] if new.raw is None else [(f"{RAW} {new.raw}", why)])
     if new.rate is None and new.unit is None and old is None and new.raw is not None:
         return _raw_alone(new.raw, item, usual)
     unit = new.unit or ""

@@ -35,6 +35,7 @@ _ZONE = (
     Attribute("TreatmentZoneDesignator", "name"),
     Attribute("TreatmentZoneColour", "colour"),
 )
+_SHOWN = "ValuePresentationIdRef"
 _SETPOINT = (
     Attribute("ProcessDataDDI", "ddi", lambda ddi: f"{ddi:04X}"),
     Attribute("ProcessDataValue", "value"),
@@ -137,15 +138,29 @@ def _update_zone(change: DocumentChange, element: Element, old: Zone, new: Zone)
         lambda polygon, was, now: update_area(change, polygon, was, now),
         lambda area: create_area(change, area),
     )
+    if old.setpoints != new.setpoints:
+        _update_setpoints(change, element, old, new)
+
+
+def _update_setpoints(change: DocumentChange, element: Element, old: Zone, new: Zone) -> None:
+    """Lay the setpoints of a zone over its values, remove those beyond, and add those that are new."""
     stored = [item for item in element.walk() if item.tag == "PDV"]
-    if old.setpoints == new.setpoints:
+    if len(stored) != len(old.setpoints):
+        what = f"changed setpoints of zone {new.code}"
+        change.lose(LossKind.DROPPED, new.place.element, what, "they do not match the values in the set")
         return
-    if len(stored) == len(old.setpoints) == len(new.setpoints):
-        for item, was, now in zip(stored, old.setpoints, new.setpoints, strict=True):
-            change.lay(item, _SETPOINT, was, now, owner=new)
-        return
-    what = f"changed number of setpoints of zone {new.code}"
-    change.lose(LossKind.DROPPED, new.place.element, what, "they do not match the values in the set")
+    for item, was, now in zip(stored, old.setpoints, new.setpoints, strict=False):
+        change.lay(item, _SETPOINT, was, now, owner=new)
+        if was.ddi != now.ddi and item.get(_SHOWN) is not None:
+            item.set(_SHOWN, None)
+            what = f"how a value of zone {new.code} is shown"
+            change.lose(
+                LossKind.CHANGED, new.place.element, what, "its quantity changed; the unit of the old one is left out"
+            )
+    for item in reversed(stored[len(new.setpoints) :]):
+        change.remove(item)
+    for setpoint in new.setpoints[len(stored) :]:
+        element.append(_create_setpoint(change, new, setpoint))
 
 
 def without_cells(task: Task) -> Task:
