@@ -10,6 +10,7 @@ from pathlib import Path
 from _broken import make_broken
 from _display import make_display
 from _machine import make_machine
+from _mixed import make_mixed
 from _office import make_office
 from _older import make_older
 from _rates import make_rates
@@ -23,6 +24,7 @@ SETS: dict[str, Callable[[Path], None]] = {
     "older/TASKDATA": make_older,
     "display-shapefiles": make_display,
     "broken/TASKDATA": make_broken,
+    "mixed-stick": make_mixed,
     "rates": make_rates,
     "receiver": make_receiver,
     "season": make_sticks,

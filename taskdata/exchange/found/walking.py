@@ -189,8 +189,6 @@ def _reason(blob: Blob) -> str:
     for form in _read():
         if ending in form.beside and ending != ".prj":
             return f"the {form.suffix} file that it belongs to is missing"
-        if form.is_named(PurePosixPath(blob.name)):
-            return f"it is called as {form.label} is, and its content is something else"
     return "it is in no format that is read"
 
 
