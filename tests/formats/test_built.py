@@ -86,6 +86,19 @@ def test_owners_and_crops_become_things_of_the_set_once_each(estate: Path) -> No
     ]
 
 
+def test_customers_of_one_last_name_are_told_by_the_first(tmp_path: Path) -> None:
+    people = [("Brodersen", "Ilse"), ("Brodersen", "Jan"), ("BRODERSEN", "ilse"), ("Gut Immenrade", None)]
+    rows = [(box(0.006 * at), {"Kunde": last, "Vorname": first}) for at, (last, first) in enumerate(people)]
+    data = taskdata.read(put(tmp_path, "fields", *rows))
+    assert [(item.name, item.first_name) for item in data.customers] == [
+        ("Brodersen", "Ilse"),
+        ("Brodersen", "Jan"),
+        ("Gut Immenrade", None),
+    ]
+    assert [field.customer for field in data.fields] == ["CTR1", "CTR2", "CTR1", "CTR3"]
+    assert told(data, "columns-left-out") == []
+
+
 def test_they_reach_a_task_data_set_without_an_error(estate: Path, tmp_path: Path) -> None:
     line = shapely.LineString([(WEST + 0.001, SOUTH + 0.001), (WEST + 0.003, SOUTH + 0.001)])
     put(estate, "ab_lines", (line, {"NAME": "Süd", "spacing_cm": 2400}))

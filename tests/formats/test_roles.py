@@ -195,7 +195,7 @@ def test_our_own_layer_names_are_what_they_say(name: str, shape: Any, kind: str)
 def test_what_a_person_says_counts() -> None:
     raw = layer("ab_lines", [LINE], NAME=["Zaun"])
     assert judge({"a": raw}, TakeOptions.of({"roles": {"ab_lines.shp": "line"}}))["a"].kind is ItemKind.LINE
-    with pytest.raises(UsageError, match="holds lines, which cannot be a log"):
+    with pytest.raises(UsageError, match="holds lines, which cannot be read as log"):
         judge({"a": raw}, TakeOptions.of({"roles": {"*": "log"}}))
 
 

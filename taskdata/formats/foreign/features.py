@@ -58,11 +58,11 @@ class Part:
         """What the name of the layer says that its rows are, where no column does."""
         return next(iter(meanings_of_layer(self.raw.name)), None)
 
-    def texts(self, role: ColumnRole) -> Sequence[str | None]:
-        """Return the texts in the column of a role; None where there is none."""
-        if role not in self._texts:
-            self._texts[role] = self._texts_of(role)
-        return self._texts[role]
+    def texts(self, role: ColumnRole, at: int = 0) -> Sequence[str | None]:
+        """Return the texts in a column of a role, the first or another; None where there is none."""
+        if (role, at) not in self._texts:
+            self._texts[role, at] = self._texts_of(role, at)
+        return self._texts[role, at]
 
     def numbers(self, role: ColumnRole) -> Sequence[float]:
         """Return the numbers in the column of a role, in metres or degrees; NaN where there is none."""
@@ -71,15 +71,15 @@ class Part:
         return self._numbers[role]
 
     @cached_property
-    def _texts(self) -> dict[ColumnRole, Sequence[str | None]]:
+    def _texts(self) -> dict[tuple[ColumnRole, int], Sequence[str | None]]:
         return {}
 
     @cached_property
     def _numbers(self) -> dict[ColumnRole, Sequence[float]]:
         return {}
 
-    def _texts_of(self, role: ColumnRole) -> Sequence[str | None]:
-        named_by = self.judgement.columns.get(role, ())
+    def _texts_of(self, role: ColumnRole, at: int) -> Sequence[str | None]:
+        named_by = self.judgement.columns.get(role, ())[at:]
         return column_values.texts(self.raw.table[named_by[0]]) if named_by else [None] * self.raw.table.num_rows
 
     def _numbers_of(self, role: ColumnRole) -> Sequence[float]:
@@ -113,9 +113,9 @@ class Feature:
         """The word for what it is: its own, else that of its layer."""
         return self.part.kinds[self.row] or self.part.word
 
-    def text(self, role: ColumnRole) -> str | None:
-        """Return what it says in the column of a role."""
-        return self.part.texts(role)[self.row]
+    def text(self, role: ColumnRole, at: int = 0) -> str | None:
+        """Return what it says in a column of a role, the first or another."""
+        return self.part.texts(role, at)[self.row]
 
     def number(self, role: ColumnRole) -> float | None:
         """Return its number in the column of a role, in metres or degrees."""

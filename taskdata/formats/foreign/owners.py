@@ -54,7 +54,8 @@ class Owners:
     def __post_init__(self) -> None:
         """Begin with what the data set has."""
         for customer in self.base.customers:
-            self.customers.setdefault(_same(customer.name), customer)
+            whole = f"{customer.first_name} {customer.name}" if customer.first_name else customer.name
+            self.customers.setdefault(_same(whole), customer)
             self.used["CTR"].add(customer.id)
         for farm in self.base.farms:
             self.farms.setdefault((_same(farm.name), farm.customer), farm)
@@ -68,7 +69,7 @@ class Owners:
 
     def of(self, feature: Feature) -> Owned:
         """Return what a row belongs to, made where nothing of that name is there yet."""
-        customer = self._customer(feature.text(ColumnRole.CUSTOMER))
+        customer = self._customer(feature.text(ColumnRole.CUSTOMER), feature.text(ColumnRole.CUSTOMER, 1))
         farm = self._farm(feature.text(ColumnRole.FARM), customer)
         crop = self._crop(feature.text(ColumnRole.CROP))
         name = feature.text(ColumnRole.VARIETY)
@@ -99,12 +100,12 @@ class Owners:
             reason, what = "a variety belongs to a crop, and none is named", counted(lacking, "row")
             yield VALUE_LEFT_OUT.at(Place(), what=f"The variety of {what} of {label}", reason=reason)
 
-    def _customer(self, name: str | None) -> str | None:
+    def _customer(self, name: str | None, first_name: str | None) -> str | None:
         if name is None:
             return None
-        key = self._spelt("customer", name)
+        key = self._spelt("customer", f"{first_name} {name}" if first_name else name)
         if key not in self.customers:
-            self.customers[key] = Customer(self._free("CTR"), name)
+            self.customers[key] = Customer(self._free("CTR"), name, first_name)
         return self.customers[key].id
 
     def _farm(self, name: str | None, customer: str | None) -> str | None:

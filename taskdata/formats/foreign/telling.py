@@ -97,7 +97,7 @@ def _what(role: ColumnRole, parts: Sequence[Part]) -> str:
 
 def _columns(role: ColumnRole, names: Sequence[str], parts: Sequence[Part]) -> str:
     unit = parts[0].units.get(role) or named(names[0], role).unit or DEFAULTS.get(role)
-    return " and ".join(names) + (f" (in {unit})" if unit else "")
+    return " and ".join(names) + (f" (in {unit.lower()})" if unit else "")
 
 
 def _left_out(parts: Sequence[Part], used: set[str]) -> Iterator[Finding]:

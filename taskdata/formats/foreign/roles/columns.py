@@ -30,7 +30,7 @@ Roles = Mapping[ColumnRole, tuple[str, ...]]
 
 
 def columns_of(table: pa.Table, said: Roles, *, of_fields: bool) -> dict[ColumnRole, tuple[str, ...]]:
-    """Return which columns of a table hold what.
+    """Return which columns of a table hold what; beside the names of customers the column of their first names.
 
     Parameters
     ----------
@@ -48,6 +48,9 @@ def columns_of(table: pa.Table, said: Roles, *, of_fields: bool) -> dict[ColumnR
         if role not in found and (best := _best(table, free, role)) is not None:
             found[role] = (best,)
             free = _without(free, found)
+    if len(found.get(ColumnRole.CUSTOMER, ())) == 1 and ColumnRole.CUSTOMER not in said:
+        first = [name for name in free if _is_first_name(table, name)]
+        found[ColumnRole.CUSTOMER] = (*found[ColumnRole.CUSTOMER], *first[:1])
     if ColumnRole.STATE not in found and (states := [name for name in free if _is_state(table, name)]):
         found[ColumnRole.STATE] = tuple(states)
     if ColumnRole.TIME not in found and (times := times_of(table.select(_without(free, found)))) is not None:
@@ -96,6 +99,10 @@ def _best(table: pa.Table, free: Sequence[str], role: ColumnRole) -> str | None:
 
 def _is_state(table: pa.Table, name: str) -> bool:
     return ColumnRole.STATE.value in words.meanings(name) and column_values.fits(ColumnRole.STATE, table[name])
+
+
+def _is_first_name(table: pa.Table, name: str) -> bool:
+    return "first_name" in words.meanings(name) and column_values.is_text(table[name].type)
 
 
 def _is_comment(table: pa.Table, name: str) -> bool:

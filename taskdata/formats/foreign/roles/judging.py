@@ -120,7 +120,7 @@ def _judged(
     if said.kind is not None and not any(shape in _FITS[said.kind] for shape in parts):
         held = " and ".join(f"{shape}s" for shape in parts)
         raise UsageError(
-            f"holds {held}, which cannot be a {said.kind}", where=raw.label, remedy="Change what [[roles]] says"
+            f"holds {held}, which cannot be read as {said.kind}", where=raw.label, remedy="Change what [[roles]] says"
         )
     counts = Counter({shape: len(geometries) for shape, geometries in parts.items()})
     judged = {}
