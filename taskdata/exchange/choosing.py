@@ -22,6 +22,8 @@ from taskdata.model.dataset import Dataset
 
 _COUNTED = frozenset({"CTR", "FRM", "PFD", "PDT", "WKR", "CTP", "DVC", "TSK", "AFE", "XFR"})
 """Elements under the roots that are counted as records or files."""
+_OF_LAYERS = "import."
+"""How the rules begin that speak of layers, or of what was said of a source."""
 _FREE_TEXT = "Designators and remarks go along as they are: whether they speak of other people cannot be told."
 
 
@@ -122,7 +124,8 @@ def _part(dataset: Dataset, document: Document | None, choice: Choice, picks: Pi
     else:
         cut = part_of(document, dataset, choice, picks)
         fresh = to_dataset(cut.document)
-        beside = noted_beside(to_dataset(document), dataset) if dataset.format != ISOXML else []
+        imported = dataset.format != ISOXML or any(item.rule.id.startswith(_OF_LAYERS) for item in dataset.noted)
+        beside = noted_beside(to_dataset(document), dataset) if imported else []
         noted = (*findings_of(cut.document, document, beside), *fresh.noted)
         part = fresh.with_changes(source=dataset.source, format=dataset.format, losses=dataset.losses, noted=noted)
         notes = cut.notes

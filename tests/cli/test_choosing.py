@@ -21,6 +21,12 @@ def test_convert_counts_what_stays_behind(run: Callable, samples: Path, tmp_path
     assert "Nothing of what was chosen is lost." in text
 
 
+def test_what_was_said_in_vain_is_still_told(run: Callable, samples: Path, tmp_path: Path) -> None:
+    words = ["convert", samples / "machine", tmp_path / "t", "--to", "isoxml", "--crs", "EPSG:25832", "--field", "PFD3"]
+    rules = [item["rule"] for item in json.loads(run(*words, "--json").out)["findings"]]
+    assert rules == ["import.crs-not-applied"]
+
+
 def test_inspect_shows_the_part_alone(run: Callable, tmp_path: Path) -> None:
     source = two_customers.write(tmp_path / "TASKDATA")
     done = run("inspect", source, "--customer", "Levke Birkenbusch", "--json")

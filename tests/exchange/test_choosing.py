@@ -13,6 +13,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -22,6 +23,7 @@ import taskdata
 from taskdata.errors import UsageError
 from taskdata.findings import Severity
 from taskdata.model.choice import LEAVABLE, Only
+from taskdata.model.swaths import Swath
 from tests import samples
 from tests.exchange import two_customers
 from tests.generate import FileSetContent, file_sets
@@ -383,6 +385,11 @@ def test_the_first_time_of_a_log_counts_where_a_task_states_none() -> None:
     data = taskdata.read(samples.SAMPLES / "receiver" / "mowing.csv")
     assert len(data.only(since=date(2025, 6, 11), until="2025-06-11").tasks) == 1
     assert not data.only(since="2025-06-12").tasks
+    swath = Swath(np.array([[7.0, 54.3], [7.01, 54.3]]), 3.0, start=np.datetime64("2025-06-10T23:59:59", "ms"))
+    passes = data.with_changes(tasks=(replace(data.tasks[0], logs=(), swaths=(swath,)),))
+    assert len(passes.only(until="2025-06-10").tasks) == 1
+    assert not passes.only(since="2025-06-11").tasks
+    assert not passes.only(leave="logs").tasks[0].swaths
 
 
 def test_a_misspelled_argument_is_refused() -> None:

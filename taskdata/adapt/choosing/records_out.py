@@ -15,6 +15,7 @@ from taskdata.model.tasks import Task
 
 R = TypeVar("R")
 _KINDS = ("customers", "farms", "fields", "products", "workers", "crops", "machines", "tasks")
+_NOT_DRIVEN: dict[str, Any] = {"logs": (), "swaths": (), "worked": ()}
 _OF_FIELDS: Mapping[str, Callable[[Field], dict[str, Any]]] = {
     "areas": lambda item: {"areas": ()},
     "crops": lambda item: {"crop": None, "variety": None},
@@ -29,8 +30,8 @@ _OF_TASKS: Mapping[str, Callable[[Task], dict[str, Any]]] = {
     "farms": lambda item: {"farm": None},
     "fields": lambda item: {"field": None},
     "grids": lambda item: {"grid": None},
-    "logs": lambda item: {"logs": ()},
-    "machines": lambda item: {"machines": (), "connections": (), "logs": ()},
+    "logs": lambda item: _NOT_DRIVEN,
+    "machines": lambda item: {"machines": (), "connections": (), **_NOT_DRIVEN},
     "products": lambda item: {"products": ()},
     "times": lambda item: {"times": ()},
     "workers": lambda item: {"worker": None, "workers": ()},
