@@ -50,7 +50,10 @@ def test_importing_the_command_line_loads_nothing_heavy() -> None:
 
 
 def test_help_loads_nothing_heavy() -> None:
-    pages = [[], *([name] for name in ("check", "coverage", "convert", "inspect", "passes", "shift", "rules"))]
+    pages = [
+        [],
+        *([name] for name in ("check", "coverage", "convert", "inspect", "passes", "ratemap", "shift", "rules")),
+    ]
     run = "import contextlib, io, taskdata.cli\n" + "\n".join(
         "with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):\n"
         f"    taskdata.cli.main({[*words, '--help']!r})"
