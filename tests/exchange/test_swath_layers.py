@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import geopandas
 import numpy as np
+import pandas
 import pytest
 import shapely
 from geographiclib.geodesic import Geodesic
@@ -167,3 +168,36 @@ def test_passes_are_planned_with_the_recovered_width(tmp_path):
     planned = taskdata.passes(taskdata.read(tmp_path / "out"), line="0")
     assert planned.plan.spacing_m == pytest.approx(12.0, abs=0.02)
     assert planned.plan.passes >= 5
+
+
+def test_rows_of_several_polygons_and_rows_without_work(tmp_path):
+    frame, truth = _frame(sections=False, switched=0)
+    driven = frame.sort_values("nummer")
+    group = np.arange(len(driven)) // 25
+    parts = [shapely.MultiPolygon(list(driven.geometry[group == at])) for at in range(max(group) + 1)]
+    several = geopandas.GeoDataFrame({"zeit": list(driven["zeit"])[::25]}, geometry=parts, crs=4326)
+    several["an"] = 1
+    idle = several.iloc[:3].copy()
+    idle["an"] = 0
+    idle = idle.set_geometry(idle.geometry.translate(0.01, 0.0))
+    both = geopandas.GeoDataFrame(pandas.concat([several, idle]), crs=4326)
+    both.to_file(tmp_path / "cover.gpkg")
+    data = taskdata.read(tmp_path / "cover.gpkg", roles={"*": "swath"}, columns={"state": "an", "time": "zeit"})
+    _covered(data, truth)
+    assert len(data.tasks[0].logs) == 5
+    told = [item.message for item in data.findings if item.rule.id == "import.swath-rows-left-aside"]
+    assert told == ["Left aside of cover.gpkg: 3 rows, whose state says that no work was done."]
+
+
+def test_a_row_far_away_does_not_spoil_the_rest(tmp_path):
+    frame, truth = _frame(switched=0)
+    shapes = frame.geometry.to_numpy().copy()
+    corners = np.array(shapes[0].exterior.coords)
+    far = shapely.Polygon(corners + np.array([40.0, 20.0]))
+    frame = frame.set_geometry(geopandas.GeoSeries([far, *shapes[1:]], index=frame.index, crs=4326))
+    frame.to_file(tmp_path / "cover.gpkg")
+    data = taskdata.read(tmp_path / "cover.gpkg", roles={"*": "swath"})
+    assert "1 row, farther than half a degree from the others" in " ".join(str(item.message) for item in data.findings)
+    assert data.machines[0].working_width_m == pytest.approx(12.0, abs=0.02)
+    (found,) = taskdata.coverage(data).tasks
+    assert found.areas.worked_m2 == pytest.approx(truth, rel=0.005)

@@ -39,6 +39,7 @@ def findings_of(label: str, file: str, rows: SwathRows, ground: GroundRows, foun
     lines = shapely.get_type_id(ground.shapes[found.aside]) == shapely.GeometryType.LINESTRING
     reasons = (
         (ground.empty, "row", "without a polygon or line on Earth"),
+        (ground.far, "row", "farther than half a degree from the others"),
         (ground.idle, "row", "whose state says that no work was done"),
         (int(lines.sum()), "line", "without a width"),
         (int((~lines).sum()), "polygon", "not a strip that a bar swept, such as the outline of larger ground"),

@@ -15,6 +15,9 @@ from taskdata.geometry.slivers import JoinedGround, joined
 from taskdata.geometry.swaths.cells import Indices
 from taskdata.geometry.swaths.recover import GAP_M, Recovered, Rows, recover
 
+FAR_DEGREES = 0.5
+"""Rows farther from the middle one are no coverage of the same fields, and no one plane holds for them."""
+
 Stamps = NDArray[np.datetime64]
 
 
@@ -64,8 +67,8 @@ class GroundRows:
         (m,) single polygons and lines in metres of the plane, of rows that tell of work.
     row : ndarray
         (m,) the row each is of.
-    idle, empty : int
-        Rows that tell of no work; rows without a usable geometry.
+    idle, empty, far : int
+        Rows that tell of no work; rows without a usable geometry; rows that lie far from the middle one.
     """
 
     plane: LocalPlane | None
@@ -73,6 +76,7 @@ class GroundRows:
     row: Indices
     idle: int
     empty: int
+    far: int = 0
 
 
 def on_the_ground(rows: SwathRows) -> GroundRows:
@@ -82,7 +86,8 @@ def on_the_ground(rows: SwathRows) -> GroundRows:
     bounds = shapely.bounds(geometries) if len(geometries) else np.empty((0, 4))
     areal = np.isin(shapely.get_type_id(geometries), _TYPES)
     placed = areal & np.isfinite(bounds).all(axis=1) & (np.abs(bounds[:, [1, 3]]) <= 90.0).all(axis=1)
-    used = np.flatnonzero(working & placed)
+    near = _near(bounds, working & placed)
+    used = np.flatnonzero(near)
     plane = LocalPlane.about([shapely.get_coordinates(geometries[used])]) if len(used) else None
     if plane is None:
         none = np.empty(0, dtype=object)
@@ -91,9 +96,20 @@ def on_the_ground(rows: SwathRows) -> GroundRows:
     flat = shapely.transform(shapes, plane.forward)
     good = np.isfinite(shapely.bounds(flat)).all(axis=1) & ~shapely.is_empty(flat)
     lost = len(used) - len(np.unique(owner[good]))
-    return GroundRows(
-        plane, flat[good], used[owner[good]], int((~working).sum()), int((working & ~placed).sum()) + lost
-    )
+    idle, empty, far = (int(rows.sum()) for rows in (~working, working & ~placed, working & placed & ~near))
+    return GroundRows(plane, flat[good], used[owner[good]], idle, empty + lost, far)
+
+
+def _near(bounds: Floats, usable: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return which usable rows lie within `FAR_DEGREES` of the middle one: a plane holds for these."""
+    if not usable.any():
+        return usable
+    with np.errstate(invalid="ignore"):
+        lon, lat = (bounds[:, 0] + bounds[:, 2]) / 2.0, (bounds[:, 1] + bounds[:, 3]) / 2.0
+        middle = float(np.degrees(np.angle(np.exp(1j * np.radians(lon[usable])).mean())))
+        east = np.mod(lon - middle + 180.0, 360.0)
+        off = np.maximum(np.abs(east - np.median(east[usable])), np.abs(lat - np.median(lat[usable])))
+        return np.asarray(usable & (off <= FAR_DEGREES))
 
 
 _TYPES = [
