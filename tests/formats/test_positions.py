@@ -13,7 +13,9 @@ from pyproj import Transformer
 
 from taskdata.formats.base import RawTable
 from taskdata.formats.geometries import fixed_size_wkb
+from taskdata.formats.placing.guessing import guess_of
 from taskdata.formats.placing.positions import PointRows, ShapeRows, positions_of, sample_points
+from taskdata.formats.placing.sampling import sample_of
 from taskdata.formats.placing.to_wgs84 import layer_to_wgs84
 
 PLACES = np.array([[565_000.0, 5_984_000.0], [566_000.0, 5_984_500.0], [567_000.0, 5_985_000.0], [np.nan, 1.0]])
@@ -91,3 +93,20 @@ def test_a_sample_is_from_all_over() -> None:
     assert sample is not None
     assert 900 < len(sample) < 1100
     assert (sample[:, 0].min(), sample[:, 0].max()) == pytest.approx((0.0, 1.0), abs=1e-2)
+
+
+def test_a_ring_that_begins_at_no_place_costs_its_row_alone() -> None:
+    """Its first and last position have no place, so that nothing closes it any more."""
+    sound = shapely.box(565_000.0, 5_984_000.0, 565_100.0, 5_984_100.0)
+    lost = shapely.Polygon([[1e30, 5_984_000.0], [565_000.0, 5_984_000.0], [565_100.0, 5_984_100.0]])
+    rows = shapely.to_wkb(np.array([sound, lost, sound])).tolist()
+    placed, _, findings = layer_to_wgs84(table(pa.array(rows, pa.binary())), None, "marks.csv")
+    assert placed.table["geometry"].is_valid().to_pylist() == [True, False, True]
+    assert [(item.rule.id, item.facts["row"]) for item in findings] == [("import.bad-geometry", 2)]
+
+
+def test_numbers_that_are_no_positions_are_no_ground_for_a_guess() -> None:
+    """A number beyond 1e9 is no coordinate of any system."""
+    wild = [struct.pack("<BIdd", 1, 1, 1e308, 1e308), struct.pack("<BIdd", 1, 1, np.inf, 0.0)]
+    assert sample_of(table(pa.array(wild, pa.binary()), None)) is None
+    assert guess_of(table(pa.array(wild, pa.binary()), "EPSG:25832"), []) is None

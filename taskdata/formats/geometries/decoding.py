@@ -19,6 +19,7 @@ from taskdata.raised_rules.import_.bad_geometry import RULE as BAD_GEOMETRY
 from taskdata.raised_rules.import_.measures_left_out import RULE as MEASURES_LEFT_OUT
 
 
+@np.errstate(invalid="ignore")  # of coordinates that are no numbers, which are told by their rows
 def decoded(raw: RawTable) -> tuple[RawTable, Any, list[Finding]]:
     """Return a table whose every geometry can be read, its shapes, and what was wrong with them."""
     records = np.empty(raw.table.num_rows, dtype=object)

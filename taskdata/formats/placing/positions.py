@@ -5,13 +5,14 @@ A log holds millions of points; as shapes they need ten times the memory of thei
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple, TypeAlias
 
 import numpy as np
 import pyarrow as pa
 import shapely
+import shapely.errors
 from numpy.typing import NDArray
 
 from taskdata.findings import Finding
@@ -79,15 +80,29 @@ class ShapeRows:
         shapes = self.shapes
         high = shapely.has_z(shapes)
         moved = shapes.copy()
-        moved[~high] = shapely.transform(shapes[~high], conversion.forward)
-        moved[high] = shapely.transform(
+        moved[~high] = _transformed(shapes[~high], conversion.forward)
+        moved[high] = _transformed(
             shapes[high], lambda xyz: np.column_stack([conversion.forward(xyz[:, :2]), xyz[:, 2]]), include_z=True
         )
-        before, rows = shapely.get_coordinates(shapes, return_index=True)
+        broken = shapely.is_missing(moved) & ~shapely.is_missing(shapes)
+        before, rows = shapely.get_coordinates(shapes[~broken], return_index=True)
         gone = np.isfinite(before).all(axis=1) & ~np.isfinite(shapely.get_coordinates(moved)).all(axis=1)
-        lost = np.unique(rows[gone]).tolist()
-        moved[lost] = None
+        broken[np.flatnonzero(~broken)[np.unique(rows[gone])]] = True
+        moved[broken] = None
+        lost = np.flatnonzero(broken).tolist()
         return Moved(with_shapes(raw, moved), ShapeRows(moved), lost)
+
+
+def _transformed(shapes: Any, change: Callable[[Any], Any], *, include_z: bool = False) -> Any:
+    """Return shapes with other coordinates; None for a ring that is not closed any more, as one without a place."""
+    try:
+        return shapely.transform(shapes, change, include_z=include_z)
+    except shapely.errors.GEOSException:
+        if len(shapes) == 1:
+            return np.array([None], dtype=object)
+        half = len(shapes) // 2
+        parts = shapes[:half], shapes[half:]
+        return np.concatenate([_transformed(part, change, include_z=include_z) for part in parts])
 
 
 Positions: TypeAlias = PointRows | ShapeRows

@@ -16,13 +16,15 @@ from taskdata.geometry.arrays import Points
 
 _ROWS = 500
 _MOST_LON, _MOST_LAT = 360.0, 90.0
+_MOST = 1e9
+"""No system on Earth has larger numbers: what is beyond is no position."""
 STRAY = 0.1
 """Which share of the rows of a layer may lie beyond all degrees, or far from the others; common practice."""
 
 
 @dataclass(frozen=True)
 class Sample:
-    """Rows of a layer with their shapes, and all their coordinates that are numbers, as they stand in the file."""
+    """Rows of a layer with their shapes, and all their coordinates that may be positions, as they stand in the file."""
 
     raw: RawTable
     shapes: Any
@@ -62,5 +64,6 @@ def sample_of(raw: RawTable) -> Sample | None:
     some = replace(raw, table=raw.table.take(rows), numbers=None)
     _, shapes, _ = decoded(some)
     xy = shapely.get_coordinates(shapes)
-    xy = xy[np.isfinite(xy).all(axis=1)]
+    with np.errstate(invalid="ignore"):
+        xy = xy[(np.abs(xy) <= _MOST).all(axis=1)]
     return Sample(some, shapes, xy) if len(xy) else None
