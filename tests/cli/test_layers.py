@@ -10,6 +10,8 @@ from typing import Any
 import pytest
 from shapely.geometry import LineString, Polygon, box, mapping
 
+import taskdata
+
 BOW = Polygon([(7.0, 54.3), (7.01, 54.31), (7.01, 54.3), (7.0, 54.31)])
 PLOT = box(7.1, 54.3, 7.11, 54.31)
 
@@ -33,7 +35,8 @@ def test_geojson_in_other_letters_is_read_and_told(
 ) -> None:
     source = tmp_path / "plots.json"
     source.write_bytes(text_of(PLOT).encode(encoding))
-    assert json.loads(run("inspect", source, "--json").out)["fields"][0]["name"] == "Ähre"
+    assert taskdata.read(source).fields[0].name == "Ähre"
+    assert json.loads(run("inspect", source, "--json").out)["items"][0]["rows"] == 1
     rules = found(run, source)
     assert [rule for rule, _ in rules] == ([] if told is None else ["import.not-utf-8"])
     assert told is None or told in rules[0][1]
@@ -94,7 +97,7 @@ def test_odd_properties_and_endless_numbers_are_no_defect(tmp_path: Path, run: C
     source = tmp_path / "plots.geojson"
     plot = {"type": "Feature", "properties": [1], "geometry": mapping(PLOT)}
     source.write_text(json.dumps(plot), encoding="utf-8")
-    assert len(json.loads(run("inspect", source, "--json").out)["fields"]) == 1
+    assert json.loads(run("inspect", source, "--json").out)["items"][0]["rows"] == 1
     source.write_text('{"type": "Point", "coordinates": [' + "9" * 5000 + ", 1]}", encoding="utf-8")
     result = run("inspect", source)
     assert result.code == 3

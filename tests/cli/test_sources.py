@@ -16,7 +16,6 @@ from tests.samples import MACHINE, OFFICE, OLDER
 
 LEFT = (".DS_Store", "TASKDATA/.DS_Store", "TASKDATA/Thumbs.db", "TASKDATA/._TASKDATA.XML")
 COMMANDS = [
-    ("inspect",),
     ("convert", "target", "--to", "isoxml"),
     ("clean", "target"),
     ("merge", "target"),
@@ -67,13 +66,20 @@ def test_check_tells_of_an_archive_on_the_stick_that_it_cannot_open(stick: Path,
     assert [bool(item.get("error")) for item in json.loads(result.out)["sources"]] == [False, False, True]
 
 
-def test_inspect_reads_the_set_at_the_root_and_nothing_else(stick: Path, run: Callable[..., Any]) -> None:
+def test_inspect_names_every_set_of_a_stick(stick: Path, run: Callable[..., Any]) -> None:
     result = run("inspect", stick, "--json")
     assert result.code == 0
-    document = json.loads(result.out)
-    alone = json.loads(run("inspect", OFFICE, "--json").out)
-    assert document["source"] == str(stick)
-    assert document["counts"] == alone["counts"]
+    items = {item["path"]: item for item in json.loads(result.out)["items"]}
+    assert list(items) == ["TASKDATA", "TASKDATA_2023", "backup.zip/2022/TASKDATA"]
+    for path, sample in zip(items, (OFFICE, OLDER, MACHINE), strict=True):
+        alone = json.loads(run("inspect", sample, "--json").out)
+        assert items[path]["rows"] == sum(alone["counts"].values())
+        assert items[path]["bounds"] == alone["bounds"]
+        assert json.loads(run("inspect", stick / path, "--json").out)["counts"] == alone["counts"]
+
+
+def test_reading_takes_the_set_at_the_root_and_nothing_else(stick: Path) -> None:
+    assert taskdata.read(stick).counts == taskdata.read(OFFICE).counts
     told = [(item.rule.id, item.facts["found"]) for item in taskdata.read(stick).findings]
     another = "file.another-set"
     assert told == [

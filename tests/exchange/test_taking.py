@@ -132,7 +132,7 @@ def test_among_several_sets_none_is_chosen_and_copies_are_named_so(tmp_path: Pat
         shutil.copytree(sample, stick / name)
     with pytest.raises(UsageError, match="holds 3 sets") as refused:
         taskdata.read(stick)
-    assert f"{stick}/a, {stick}/a copy (the same as {stick}/a) and {stick}/b" in str(refused.value)
+    assert f"{stick}/a, {stick}/a copy (the same as {stick}/a), {stick}/b" in str(refused.value)
     names = [item.name for item in taskdata.read(samples.OLDER).fields]
     assert [item.name for item in taskdata.read(stick, take="b").fields] == names
 

@@ -10,7 +10,7 @@ from taskdata.exchange.found.copies import identical
 from taskdata.exchange.found.things import Thing
 from taskdata.file_formats.table import joined
 
-_SHOWN = 20
+_SHOWN, _SETS_SHOWN = 20, 50
 
 
 def none_fits(place: Path, patterns: Sequence[str], paths: Sequence[str]) -> UsageError:
@@ -28,11 +28,13 @@ def several_sets(place: Path, sets: Sequence[Thing]) -> UsageError:
     copies = identical(sets)
     where = {thing.path: thing.where for thing in sets}
     same = {copy: f" (the same as {where[original]})" for copy, original in copies.items()}
+    shown = [f"{thing.where}{same.get(thing.path, '')}" for thing in sets[:_SETS_SHOWN]]
+    more = f" and {len(sets) - _SETS_SHOWN} more" if len(sets) > _SETS_SHOWN else ""
     return UsageError(
         f"holds {len(sets)} sets",
         where=place,
         why="it is not clear which one is meant",
-        remedy=f"Name one of them: {listed_paths([f'{thing.where}{same.get(thing.path, str())}' for thing in sets])}",
+        remedy=f"Name one of them: {', '.join(shown)}{more}",
     )
 
 
