@@ -198,6 +198,13 @@ def test_areas_alone_tell_feet_where_both_would_lie_in_the_area_of_use() -> None
     assert guess_of(layer(32615, -93.03, 42.01, crs="EPSG:32615", **stated), []) is None
 
 
+def test_areas_that_agree_in_neither_length_are_told_with_the_guess() -> None:
+    """Where it lies tells the length all the same; areas may be those of another year."""
+    text = reasons(layer(3417, -93.03, 42.01, crs="EPSG:26975", ACRES=[99.0] * 5))
+    assert text.startswith("in US survey feet it lies in the area of use of NAD83 / Iowa North, otherwise outside")
+    assert "against it: in US survey feet its areas do not agree with its column ACRES either" in text
+
+
 @pytest.mark.parametrize(
     ("code", "others"),
     [

@@ -38,17 +38,17 @@ def other_length(sample: Sample, conversion: Transformation, *, outside: bool) -
         return None
     stated = stated_areas(sample)
     fits = None if stated is None else unit_that_fits(sample, stated, conversion, scale)
-    if stated is not None and fits is None:
-        return None
-    if not outside and (stated is None or unit_that_fits(sample, stated, conversion) is not None):
+    if not outside and (stated is None or fits is None or unit_that_fits(sample, stated, conversion) is not None):
         return None
     system = conversion.source_name
     text = _registered(sample, place._replace(system=sample.raw.crs)) or _rescaled(str(sample.raw.crs), in_metres)
     reasons = [f"in {read_as} it lies in the area of use of {system}" + (", otherwise outside" if outside else "")]
-    if stated is not None:
+    if stated is not None and fits is not None:
         reasons.append(
             f"in {read_as} its areas agree with the {fits} of its column {stated.column}, otherwise they do not"
         )
+    elif stated is not None:
+        reasons.append(f"against it: in {read_as} its areas do not agree with its column {stated.column} either")
     return CrsGuess(text, (*reasons, *feet(sample, to_wgs84(text))))
 
 
