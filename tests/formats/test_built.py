@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
+import math
 from collections import Counter
+from datetime import datetime
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -21,11 +24,12 @@ from shapely.geometry import mapping
 
 import taskdata
 from taskdata.formats.base import RawTable
+from taskdata.formats.foreign.foreign_layers import plain
 from taskdata.formats.foreign.letters import with_letters
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.model.fields import GuidanceKind
 from taskdata.model.shapes import AreaKind, LineKind, PointKind
-from tests.heavy import examples
+from tests.heavy import examples, some
 
 WEST, SOUTH = 10.28, 54.31
 
@@ -334,3 +338,47 @@ def test_texts_beyond_the_letters_of_windows_stay_as_they_are(texts: list[str]) 
 
 
 WINDOWS = {bytes([code]).decode("cp1252", "ignore") for code in range(128, 256)} - {""}
+
+
+COLUMNS: dict[str, pa.Array] = {
+    "null": pa.nulls(30),
+    "bytes": pa.array([b"a"] * 30),
+    "list": pa.array([[1]] * 30),
+    "struct": pa.array([{"a": 1}] * 30),
+    "dictionary": pa.array(["a", "b"] * 15).dictionary_encode(),
+    "date": pa.array([datetime(2021, 1, 1)] * 30).cast(pa.date32()),
+    "decimal": pa.array([Decimal("1.5")] * 30),
+    "large": pa.array([2**64 - 1] * 30, pa.uint64()),
+    "bool": pa.array([True, False] * 15),
+    "half": pa.array(np.zeros(30, np.float16)),
+    "infinite": pa.array([float("inf"), float("nan")] * 15),
+    "duration": pa.array([1] * 30, pa.duration("ms")),
+    "zone": pa.array([datetime(2021, 1, 1)] * 30, pa.timestamp("us", tz="UTC")),
+    "text": pa.array(["1e999", "-", "+5", "", "1,5", "5 m"] * 5),
+}
+GEOMETRIES: dict[str, list[Any]] = {
+    "polygon": [box(0.006 * at) for at in range(30)],
+    "line": [across(0.006 * at) for at in range(30)],
+    "point": [middle(0.00001 * at) for at in range(30)],
+    "empty": [shapely.Polygon()] * 30,
+    "one place": [shapely.LineString([(9.0, 52.0), (9.0, 52.0)])] * 30,
+    "no number": [shapely.Point(math.nan, 52.0)] * 30,
+    "world": [shapely.box(-170.0, -80.0, 170.0, 80.0)] * 30,
+    "nested": [shapely.GeometryCollection([middle(0.0), shapely.GeometryCollection([box(0.0)])])] * 30,
+    "pole": [shapely.box(0.0, 89.0, 90.0, 90.0)] * 30,
+    "seam": [shapely.box(179.99, 52.0, 180.01, 52.01)] * 30,
+}
+CALLED = ["name", "Kunde", "crop", "width", "heading", "rate", "speed", "state", "comment", "time", "type", ""]
+CASES = [(shape, column, called) for called in CALLED for column in COLUMNS for shape in GEOMETRIES]
+
+
+@pytest.mark.filterwarnings("error")
+def test_columns_and_shapes_of_every_type_are_read() -> None:
+    """Not one raises or warns, and where there is ground there is a field, an area or a loss."""
+    for shape, column, called in some(CASES, 97):
+        geometry = pa.array(shapely.to_wkb(np.array(GEOMETRIES[shape], dtype=object)), pa.binary())
+        raw = RawTable("a", "a.parquet", pa.table([COLUMNS[column], geometry], names=[called, "geometry"]))
+        data = plain(with_letters(PlacedLayers("a", "parquet", {"a": raw})))
+        if shape in ("polygon", "line"):
+            rows = sum(bool(item.boundaries) for item in data.fields) + len(data.guidance) + len(data.lines)
+            assert rows + len(data.areas) == 30 or told(data, "kind-set-aside") or told(data, "rates-set-aside")

@@ -100,5 +100,7 @@ def _switches(column: pa.ChunkedArray) -> bool:
     """Tell whether values are on and off: 0 and 1, or words for them."""
     if pa.types.is_boolean(column.type):
         return True
+    if not (is_text(column.type) or is_number(column.type)):
+        return False
     found = [value for value in pc.unique(column).to_pylist() if value not in (None, "")]
     return 0 < len(found) <= len(_ON_OFF) and all(str(value).strip().casefold() in _ON_OFF for value in found)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 
@@ -115,6 +116,7 @@ def _of_numbers(score: float, said: list[str], column: pa.ChunkedArray, *, of_fi
     called = "name" in said or (of_fields and "field" in said)
     if not called or "measure" in said or score <= 0.0:
         return 0.0
-    known = column.drop_null()
-    whole = pa.types.is_integer(known.type) or pc.all(pc.equal(pc.floor(known), known)).as_py()
-    return 1.0 + score / 100.0 + len(known) / max(len(column), 1) / 100.0 if len(known) and whole else 0.0
+    known = column_values.numbers(column)
+    known = known[np.isfinite(known)]
+    whole = len(known) > 0 and bool((known == np.floor(known)).all())
+    return 1.0 + score / 100.0 + len(known) / len(column) / 100.0 if whole else 0.0
