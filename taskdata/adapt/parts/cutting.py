@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from taskdata.adapt.parts.belonging import Belonging
+from taskdata.isoxml.facts import letter
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element, Node
@@ -57,7 +58,10 @@ def _has_links(file: XmlFile) -> bool:
 
 
 def _linked(belonging: Belonging, file: XmlFile, keep: Collection[Element], *, first: bool, remarks: bool) -> XmlFile:
-    """Return a link list of what stands here; a group of which nothing is left goes, unless no other is left."""
+    """Return a link list of what stands here.
+
+    A group of which nothing is left goes, unless no other is left, or one of its kind follows, known by its place.
+    """
 
     def stays(link: Node) -> bool:
         if not isinstance(link, Element) or link.tag != "LNK":
@@ -66,14 +70,32 @@ def _linked(belonging: Belonging, file: XmlFile, keep: Collection[Element], *, f
         return owner in keep if owner is not None else first
 
     children: list[Node] = []
-    emptied: list[Node] = []
+    emptied: list[Element] = []
     for node in file.root.children:
         if not isinstance(node, Element):
             children += [node] if remarks else []
             continue
-        group = Element(node.tag, node.attributes, file=node.file, line=node.line)
+        group = Element(node.tag, dict(node.attributes), file=node.file, line=node.line)
         group.children = [child for child in node.children if stays(child)]
-        gone = (len(group.children) < len(node.children) or not remarks) and not any(group.elements())
-        (emptied if gone else children).append(group)
-    kept = any(isinstance(node, Element) for node in children)
-    return _with_root(file, children if kept else [*children, *emptied], remarks=remarks)
+        if (len(group.children) < len(node.children) or not remarks) and not any(group.elements()):
+            emptied.append(group)
+        children.append(group)
+    filled = [node for node in children if isinstance(node, Element) and node not in emptied]
+    for group in emptied:
+        if filled and not _precedes(group, filled, children):
+            children.remove(group)
+        elif not remarks:
+            group.attributes.pop(letter("LGP", "LinkGroupDesignator"), None)
+    return _with_root(file, children, remarks=remarks)
+
+
+def _precedes(group: Element, filled: Collection[Element], children: Sequence[Node]) -> bool:
+    """Tell whether a group stands before a filled one that only its place among such groups tells apart from it."""
+    behind = children[children.index(group) :]
+    return any(_space(other) == _space(group) for other in filled if other in behind)
+
+
+def _space(group: Element) -> list[str | None]:
+    """Return what a group says of what its links are."""
+    names = ("LinkGroupType", "ManufacturerGLN", "LinkGroupNamespace") if group.tag == "LGP" else ()
+    return [group.tag, *(group.get(name) for name in names)]
