@@ -109,9 +109,10 @@ def test_without_times_neither_order_nor_direction_is_made_up(tmp_path):
     told = [item.rule.id for item in data.findings]
     assert told.count("import.driving-unknown") == 2
     _covered(data, truth)
-    taskdata.write(data, tmp_path / "out.gpkg")
-    again = taskdata.read(tmp_path / "out.gpkg")
-    assert {(swath.order, swath.heading_deg) for swath in again.tasks[0].swaths} == {(None, None)}
+    for target in ("gpkg", "shapefile"):
+        taskdata.write(data, tmp_path / f"out.{target}", to=target)
+        again = taskdata.read(tmp_path / f"out.{target}")
+        assert {(swath.order, swath.heading_deg) for swath in again.tasks[0].swaths} == {(None, None)}
 
 
 def test_damaged_rows_are_told_and_the_rest_counts(tmp_path):

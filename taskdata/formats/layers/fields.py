@@ -48,8 +48,20 @@ SPEC = LayerSpec(
         Column(
             "derived", ColumnType.BOOLEAN, "Whether the boundary was derived from where work was done", derived=True
         ),
-        Column("area_low_m2", ColumnType.REAL, "Of a derived boundary, lower bound of its area", derived=True),
-        Column("area_high_m2", ColumnType.REAL, "Of a derived boundary, upper bound of its area", derived=True),
+        Column(
+            "area_low_m2",
+            ColumnType.REAL,
+            "Of a derived boundary, lower bound of its area",
+            derived=True,
+            short="low_m2",
+        ),
+        Column(
+            "area_high_m2",
+            ColumnType.REAL,
+            "Of a derived boundary, upper bound of its area",
+            derived=True,
+            short="high_m2",
+        ),
     ),
     may_be_empty=True,
 )

@@ -35,7 +35,12 @@ SPEC = LayerSpec(
         Column("name", ColumnType.TEXT, "Name of the task"),
         Column("field", ColumnType.TEXT, "Identifier of the field"),
         Column("width_m", ColumnType.REAL, "Width that worked"),
-        Column("heading_deg", ColumnType.REAL, "From first to last point; empty = which is the first is not known"),
+        Column(
+            "heading_deg",
+            ColumnType.REAL,
+            "From first to last point; empty = which is the first is not known",
+            short="heading",
+        ),
         Column("length_m", ColumnType.REAL, "Length on the ellipsoid", derived=True),
         Column("start", ColumnType.TIME, "Time at the first point"),
         Column("end", ColumnType.TIME, "Time at the last point"),
