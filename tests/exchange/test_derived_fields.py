@@ -138,3 +138,13 @@ def test_joined_slivers_are_written_as_clean_polygons_of_the_same_area(tmp_path)
     assert rows["area_m2"].sum() == pytest.approx(truth, rel=0.005)
     again = taskdata.read(tmp_path / "out.gpkg")
     assert again.fields == ()
+
+
+def test_a_layer_of_joined_polygons_is_no_field_in_any_format(tmp_path):
+    frame, _ = _frame()
+    frame.to_file(tmp_path / "cover.gpkg")
+    taskdata.convert(tmp_path / "cover.gpkg", tmp_path / "out", to="shapefile", roles={"*": "swath"})
+    (tmp_path / "out" / "taskdata-sidecar.json").unlink(missing_ok=True)
+    again = taskdata.read(tmp_path / "out")
+    assert again.fields == ()
+    assert "import.layer-left-out" in [item.rule.id for item in again.findings]
