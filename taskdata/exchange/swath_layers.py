@@ -21,6 +21,7 @@ from taskdata.formats.foreign.roles import column_values
 from taskdata.formats.foreign.roles.column_units import factor, named
 from taskdata.formats.foreign.roles.judgement import Judgement, Shape
 from taskdata.formats.foreign.times import stamps_of, times_of
+from taskdata.formats.layers import passes
 from taskdata.formats.layers.of_dataset import is_computed, own_name
 from taskdata.formats.layers.swaths import SPEC
 from taskdata.formats.placing.placed_layers import PlacedLayers
@@ -30,6 +31,7 @@ from taskdata.results.survey import ColumnRole, ItemKind
 
 _OFF = frozenset({"0", "0.0", "off", "false", "no", "aus", "nein", "nee", "non", "up"})
 _TASK, _FIELD, _NAME = "task", "field", "name"
+_PASSES = passes.SPEC.name
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,7 @@ def take_swaths(
             said = options.said_of(paths[name], raw.table.column_names)
             layers.append(_foreign(raw, found, said))
             findings += _left(raw, found)
-        elif is_computed(raw):
+        elif is_computed(raw) and own_name(raw) != _PASSES:  # passes are lines to steer along
             reason = "it holds what was computed, which is computed anew where it is asked for"
             findings.append(LAYER_LEFT_OUT.at(Place(file=raw.file), layer=raw.label, reason=reason))
         else:

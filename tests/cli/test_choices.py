@@ -127,8 +127,8 @@ def test_the_column_of_names_is_named_in_any_case(run: Callable[..., Any], tmp_p
         json.dumps({"type": "FeatureCollection", "features": [feature]}), encoding="utf-8"
     )
     for word in ("Schlag", "SCHLAG", "schlag"):
-        found = json.loads(run("inspect", tmp_path / "f.geojson", "--name-column", word, "--json").out)
+        found = json.loads(run("inspect", tmp_path, "--name-column", word, "--json").out)
         assert [item["name"] for item in found["fields"]] == ["Kuhle"]
-    result = run("inspect", tmp_path / "f.geojson", "--name-column", "Schlagname")
+    result = run("inspect", tmp_path, "--name-column", "Schlagname")
     assert result.code == 2
     assert "Schlag" in result.err.partition("Schlagname")[2]
