@@ -22,8 +22,9 @@ def name_columns(table: pa.Table, *, of_fields: bool) -> tuple[str, ...]:
     """Return the likeliest column with names, and a second one that completes it; empty where none looks like one.
 
     Words in its name count most; then how many rows it fills and how much the texts differ. Where no texts are names,
-    whole numbers in a column that is called a name or, of fields, a field are. A second column completes the first
-    where it is called so too, and fills rows that the first leaves blank or tells rows of one name apart.
+    whole numbers in a column that is called a name or, of fields, a field are. A comment is a name only where no column
+    is called so. A second column completes the first where it is called so too, and fills rows that the first leaves
+    blank or tells rows of one name apart.
 
     Parameters
     ----------
@@ -35,7 +36,10 @@ def name_columns(table: pa.Table, *, of_fields: bool) -> tuple[str, ...]:
         for name in table.column_names
         if name != GEOMETRY and (found := _score(name, table[name], of_fields=of_fields)) > _ENOUGH
     }
-    ranked = sorted(scores, key=lambda name: -scores[name])
+    called = any(_is_called_name(name, of_fields=of_fields) for name in scores)
+    ranked = sorted(
+        (name for name in scores if not called or "comment" not in words.meanings(name)), key=lambda name: -scores[name]
+    )
     if not ranked:
         return ()
     best = ranked[0]
@@ -73,6 +77,12 @@ def _is_called(name: str) -> bool:
     """Tell whether a name says that a column holds names, or numbers or words beside them."""
     said = words.meanings(name)
     return bool({"name", "field"} & set(said)) and not _OTHERS & set(said)
+
+
+def _is_called_name(name: str, *, of_fields: bool) -> bool:
+    """Tell whether a column is called a name of its rows; of fields, a column called a field is."""
+    said = words.meanings(name)
+    return ("name" in said or (of_fields and "field" in said)) and not {*_OTHERS, "comment"} & set(said)
 
 
 def _completes(first: pa.ChunkedArray, second: pa.ChunkedArray) -> bool:
