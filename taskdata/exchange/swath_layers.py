@@ -21,8 +21,7 @@ from taskdata.formats.foreign.roles import column_values
 from taskdata.formats.foreign.roles.column_units import factor, named
 from taskdata.formats.foreign.roles.judgement import Judgement, Shape
 from taskdata.formats.foreign.times import stamps_of, times_of
-from taskdata.formats.layers import passes
-from taskdata.formats.layers.of_dataset import is_computed, own_name
+from taskdata.formats.layers.of_dataset import COMPUTED_ANEW, is_computed, own_name
 from taskdata.formats.layers.swaths import SPEC
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
@@ -31,7 +30,6 @@ from taskdata.results.survey import ColumnRole, ItemKind
 
 _OFF = frozenset({"0", "0.0", "off", "false", "no", "aus", "nein", "nee", "non", "up"})
 _TASK, _FIELD, _NAME = "task", "field", "name"
-_PASSES = passes.SPEC.name
 
 
 @dataclass(frozen=True)
@@ -69,9 +67,8 @@ def take_swaths(
             said = options.said_of(paths[name], raw.table.column_names)
             layers.append(_foreign(raw, found, said))
             findings += _left(raw, found)
-        elif is_computed(raw) and own_name(raw) != _PASSES:  # passes are lines to steer along
-            reason = "it holds what was computed, which is computed anew where it is asked for"
-            findings.append(LAYER_LEFT_OUT.at(Place(file=raw.file), layer=raw.label, reason=reason))
+        elif is_computed(raw) and _is_nothing_else(judged.get(name, {})):
+            findings.append(LAYER_LEFT_OUT.at(Place(file=raw.file), layer=raw.label, reason=COMPUTED_ANEW))
         else:
             continue
         del rest[name]
@@ -80,6 +77,11 @@ def take_swaths(
 
 def _of_coverage(parts: Mapping[Shape, Judgement]) -> Judgement | None:
     return next((part for part in parts.values() if part.kind is ItemKind.SWATH), None)
+
+
+def _is_nothing_else(parts: Mapping[Shape, Judgement]) -> bool:
+    """Tell whether nobody says that a layer of results is something to be read."""
+    return all(part.kind is ItemKind.OTHER for part in parts.values())
 
 
 def _geometries(table: pa.Table) -> NDArray[np.object_]:

@@ -22,7 +22,7 @@ from taskdata.formats.layers import (
     swaths,
     zones,
 )
-from taskdata.formats.layers.computed import RESULTS
+from taskdata.formats.layers.computed import NEVER_READ
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.progress import each
@@ -34,6 +34,9 @@ SPECS: Mapping[str, LayerSpec] = MappingProxyType(
 )
 """Every layer by name, in the order they are written."""
 
+COMPUTED_ANEW = "it holds what was computed, which is computed anew where it is asked for"
+"""Why layers of results are not read."""
+
 
 def is_own(raw: RawTable) -> bool:
     """Return whether a table is one of this package's layers: by its name and most of its columns."""
@@ -44,9 +47,10 @@ def is_own(raw: RawTable) -> bool:
 
 
 def is_computed(raw: RawTable) -> bool:
-    """Return whether a table is a layer that this package computes, and never reads: by its name and most columns."""
-    spec = next((spec for spec in RESULTS if spec.name == raw.name), None)
-    return spec is not None and 2 * len(set(spec.by_name) & set(raw.table.column_names)) > len(spec.by_name)
+    """Return whether a table holds results that are never read: by its name and most columns, or else all of them."""
+    columns = set(raw.table.column_names)
+    held = {spec.name: len(set(spec.by_name) & columns) / len(spec.by_name) for spec in NEVER_READ}
+    return held.get(raw.name, 0.0) > 0.5 or 1.0 in held.values()
 
 
 def own_name(raw: RawTable) -> str:

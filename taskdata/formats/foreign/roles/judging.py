@@ -1,6 +1,7 @@
 """What each layer is: a field, another area, a guidance line, a log or something else.
 
-What a person says counts, then the name of one of this package's layers, a column of words for kinds, a format that
+What a person says counts, then that a layer holds results of this package, which are computed anew and never read, then
+the name of one of its layers, a column of words for kinds, a format that
 says that positions are a log; else evidence is weighed (`weighing`).
 """
 
@@ -30,6 +31,7 @@ from taskdata.formats.foreign.roles.point_kinds import of_points
 from taskdata.formats.foreign.roles.polygon_kinds import of_polygons
 from taskdata.formats.foreign.roles.surroundings import Surroundings
 from taskdata.formats.foreign.roles.weighing import Decision
+from taskdata.formats.layers.of_dataset import COMPUTED_ANEW, is_computed
 from taskdata.results.survey import ColumnRole, ItemKind
 
 _WEIGHED = {Shape.POLYGON: of_polygons, Shape.LINE: of_lines, Shape.POINT: of_points}
@@ -88,12 +90,20 @@ def judge_shapes(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[s
 def _judged_each(tables: Mapping[str, RawTable], options: TakeOptions) -> dict[str, dict[Shape, Judgement]]:
     paths = item_paths(tables)
     said = {name: options.said_of(paths[name], raw.table.column_names) for name, raw in tables.items()}
-    judged = {name: log for name, raw in tables.items() if (log := _as_log(raw, said[name])) is not None}
+    judged = {name: _result(raw) for name, raw in tables.items() if said[name].kind is None and is_computed(raw)}
+    rest = {name: raw for name, raw in tables.items() if name not in judged}
+    judged |= {name: log for name, raw in rest.items() if (log := _as_log(raw, said[name])) is not None}
     parts = {name: parts_of(_geometries(raw)) for name, raw in tables.items() if name not in judged}
     around = Surroundings({name: found[Shape.POLYGON] for name, found in parts.items() if Shape.POLYGON in found})
     for name, found in parts.items():
         judged[name] = _judged(name, tables[name], found, said[name], around)
     return {name: judged[name] for name in tables}
+
+
+def _result(raw: RawTable) -> dict[Shape, Judgement]:
+    return {
+        shape: Judgement(ItemKind.OTHER, 1.0, COMPUTED_ANEW) for shape in parts_of(_geometries(raw)) or (Shape.POINT,)
+    }
 
 
 def _as_log(raw: RawTable, said: Said) -> dict[Shape, Judgement] | None:
