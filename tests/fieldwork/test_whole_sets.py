@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -13,6 +14,9 @@ import shapely
 
 from taskdata import Implement, coverage, read
 from taskdata.geometry.plane import LocalPlane
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field
+from taskdata.model.shapes import Line, LineKind
 from tests import samples
 from tests.fieldwork import build, file_set
 from tests.geometry.drives import counted
@@ -245,6 +249,20 @@ def test_a_line_is_a_track_when_the_width_is_given(tmp_path: Path) -> None:
     assert found.figures.distance_m == pytest.approx(300.0 + 2 * 200**0.5, rel=1e-3)
     assert found.figures.efficiency is None
     assert coverage(source).tasks == ()
+
+
+def test_a_fence_is_no_track(tmp_path: Path) -> None:
+    """A guidance line goes before a line of no stated kind, and what a machine stays clear of is never one."""
+    line = build.degrees(build.straight(150.0))
+    made = Dataset(
+        source="x",
+        format="geojson",
+        fields=(Field(id="PFD1", name="Kuhle", lines=(Line(LineKind.FENCE, line), Line(LineKind.FLAG, line))),),
+    )
+    width = Implement(width_m=4.0)
+    assert len(coverage(made, implement=width).tasks) == 1
+    only = replace(made.fields[0], lines=made.fields[0].lines[:1])
+    assert coverage(made.with_changes(fields=(only,)), implement=width).tasks == ()
 
 
 def test_points_are_a_track_in_their_order_and_a_field_is_found(tmp_path: Path) -> None:

@@ -13,14 +13,18 @@ from taskdata.fieldwork.sweeps.log_work import LogSource
 from taskdata.findings import Finding, Place
 from taskdata.geometry.arrays import Points
 from taskdata.model.dataset import Dataset
-from taskdata.model.fields import Field, GuidanceKind
+from taskdata.model.fields import Field, GuidanceKind, GuidanceLine
 from taskdata.model.logs import Log, LogRecords
+from taskdata.model.shapes import Line, LineKind
 from taskdata.model.tasks import Task
 from taskdata.raised_rules.coverage.empty_log import RULE as EMPTY_LOG
 from taskdata.raised_rules.coverage.line_as_track import RULE as LINE_AS_TRACK
 from taskdata.raised_rules.coverage.log_in_part import RULE as LOG_IN_PART
 from taskdata.raised_rules.coverage.no_log import RULE as NO_LOG
 from taskdata.raised_rules.coverage.unreadable_log import RULE as UNREADABLE_LOG
+
+_STEERED = (GuidanceKind.AB, GuidanceKind.CURVE)
+_UNKNOWN = (LineKind.FLAG, LineKind.TRAM_LINE)
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,16 +140,21 @@ def _of_task(task: Task, log: Log, trees: dict[str, Tree]) -> dict[str, Tree]:
 
 
 def _tracks(dataset: Dataset) -> Iterator[Job]:
-    """Yield the lines of each field, else its points in their order, as tracks."""
-    kinds = (GuidanceKind.AB, GuidanceKind.CURVE)
+    """Yield the guidance lines of each field, else its plain lines, else its points in their order, as tracks."""
     for field in dataset.fields:
-        lines = [line for line in field.guidance if line.kind in kinds and len(line.points) > 1]
+        lines = _lines(field)
         for line in lines:
             name = line.name or line.id or field.name
             yield _track(field, name, line.points, line.id or name, continuous=True)
         if not lines and len(field.points) > 1:
             points = np.array([(point.lon, point.lat) for point in field.points])
             yield _track(field, f"the points of {field.name}", points, field.id, continuous=False)
+
+
+def _lines(field: Field) -> list[GuidanceLine] | list[Line]:
+    """Return what may be the track of a machine: no fence, drain or obstacle."""
+    guidance = [line for line in field.guidance if line.kind in _STEERED and len(line.points) > 1]
+    return guidance or [line for line in field.lines if line.kind in _UNKNOWN and len(line.points) > 1]
 
 
 def _track(field: Field, name: str, points: Points, identifier: str, *, continuous: bool) -> Job:
