@@ -300,7 +300,6 @@ LAUGHS = '<!DOCTYPE kml [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;">]><kml><Document
 @pytest.mark.parametrize(
     ("content", "why"),
     [
-        (b"", "no element found"),
         (b"<kml>", "no element found"),
         (b"\0\0\0\0", "not well-formed"),
         (LAUGHS.encode(), "declares entities"),
@@ -314,6 +313,11 @@ def test_damaged_and_hostile_files_are_refused_in_a_line(content: bytes, why: st
         taskdata.read(put(tmp_path, content))
     assert why in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_an_empty_file_is_called_empty(tmp_path: Path) -> None:
+    with pytest.raises(SourceError, match=r"\.kml: cannot be read \(it is empty\)\. Copy it again"):
+        taskdata.read(put(tmp_path, b""))
 
 
 def test_a_cut_file_gives_what_stands_before(tmp_path: Path) -> None:

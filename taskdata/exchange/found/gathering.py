@@ -135,9 +135,7 @@ def gathered(things: Sequence[Thing], options: TakeOptions) -> Gathered:
 
 def _empty(thing: Thing) -> SourceError:
     """Return the failure to say of an empty file, of which every library says something else."""
-    return SourceError(
-        "is an empty file", where=thing.where, why="it is empty", remedy="Copy it again from the original"
-    )
+    return SourceError("cannot be read", where=thing.where, why="it is empty", remedy="Copy it again from the original")
 
 
 @dataclass(frozen=True)
