@@ -273,7 +273,7 @@ def test_points_with_times_that_go_on_are_a_log(tmp_path: Path, notation: str) -
     assert records.time[[0, -1]].tolist() == [datetime(2026, 5, 13, 10, 0, 0), datetime(2026, 5, 13, 10, 0, 59)]
     told = {finding.rule.id: finding.message for finding in data.findings}
     assert "go on from row to row (time)" in told["import.points-taken-as-log"]
-    assert told["import.log-columns-left-out"].endswith("these columns: speed, operator.")
+    assert told["import.log-columns-left-out"].endswith("these columns: speed (km/h), operator.")
     stick = taskdata.convert(file, tmp_path / "stick", to="isoxml", verify=True)
     assert sorted(loss.kind.value for loss in stick.losses) == ["approximated", "dropped"]
     again = taskdata.read(tmp_path / "stick").tasks[0].logs[0].records
@@ -359,3 +359,23 @@ def test_a_table_that_does_not_say_its_coordinates_is_refused(tmp_path: Path) ->
     file.write_text("54.3,7.0,10:00\n54.4,7.1,10:01\n", encoding="utf-8")
     with pytest.raises(SourceError, match=r"has no coordinates .*Name the columns in the first row"):
         taskdata.read(file)
+
+
+@pytest.mark.parametrize(
+    ("head", "value", "metres"),
+    [
+        ("name;shape;Arbeitsbreite [cm]", "600", 6.0),
+        ("name;shape;Spacing (ft)", "40", 12.192),
+        ("name;shape;Largeur\n;;cm", "600", 6.0),
+        ("name;shape;width_mm", "6000", 6.0),
+        ("name;shape;bredde", "6,5", 6.5),
+    ],
+)
+def test_a_spacing_is_read_in_the_unit_that_the_table_states(
+    tmp_path: Path, head: str, value: str, metres: float
+) -> None:
+    """The foot of 0.3048 m is exact (international yard and pound agreement of 1959)."""
+    lines = [head, *(f"Spur {n};LINESTRING (9.43 {54.1 + n / 1000}, 9.44 {54.1 + n / 1000});{value}" for n in range(3))]
+    (tmp_path / "guidance.csv").write_text("\n".join(lines) + "\n")
+    found = taskdata.read(tmp_path / "guidance.csv", roles={"*": "guidance"}).guidance
+    assert [line.spacing_m for line in found] == pytest.approx([metres] * 3)

@@ -87,6 +87,7 @@ COLUMNS: list[tuple[dict[str, list[Any]], dict[str, tuple[str, ...]]]] = [
         {"width": ("track_spacing_cm",), "heading": ("hdg",), "name": ("label",), "speed": ("VitesseKmh",)},
     ),
     ({"ARBEITSBRE": [12.0, 12.0], "Kurs [deg]": [1.0, 2.0]}, {"width": ("ARBEITSBRE",), "heading": ("Kurs [deg]",)}),
+    ({"speed_m_s": [2.5, 39.0], "km_h": ["a", "b"]}, {"speed": ("speed_m_s",)}),
     ({"breedte": [-3.0, -4.0], "koers": [400.0, 800.0]}, {}),
     ({"Section 1": [0, 1], "Section 2": [1, 1], "status": ["Iowa", "Ohio"]}, {"state": ("Section 1", "Section 2")}),
     (

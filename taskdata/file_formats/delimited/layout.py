@@ -1,4 +1,4 @@
-"""How a delimited text is laid out: its delimiter, where its rows begin, names and units of its columns."""
+"""How a delimited text is laid out: its delimiter, where its rows begin, and the names of its columns."""
 
 from __future__ import annotations
 
@@ -23,6 +23,7 @@ _AGREEING = 0.5
 
 _COMMENT = ("#", "//", "%")
 _UNIT_IN_NAME = re.compile(r"^(?P<name>.*?)\s*[(\[](?P<unit>[^()\[\]]{1,20})[)\]]\s*$")
+_NO_UNIT = ("", "-")
 _UNIT = re.compile(
     r"^\s*[(\[]?\s*(-|°|deg|degrees?|%|[a-zµ²³°]{1,7}([/*·.^\-0-9 ][a-zµ²³°0-9]{1,6}){0,3})\s*[)\]]?\s*$", re.IGNORECASE
 )
@@ -43,11 +44,9 @@ class Layout:
     skip : int
         Lines before the first row of values: comments, a title, the names and units.
     names : tuple of str
-        One for each column, no two alike.
+        One for each column, no two alike, with the unit that it or a row of units states in brackets.
     named : bool
         The names stand in the file.
-    units : tuple of str or None
-        The unit that a name or a row of units states for each column.
     comma : bool or None
         Whether decimals follow a comma, where some number of the file shows it.
     coordinates : Coordinates or None
@@ -60,7 +59,6 @@ class Layout:
     skip: int
     names: tuple[str, ...]
     named: bool
-    units: tuple[str | None, ...]
     comma: bool | None
     coordinates: Coordinates | None
 
@@ -101,12 +99,15 @@ def _described(encoding: str, guessed: bool, sign: str, body: Sequence[tuple[int
     rest = body[1:] if named else body
     units: list[str | None] = [None] * len(titles)
     if named and len(rest) > 1 and _is_unit_row(rest[0][1], [cells for _, cells in rest[1:]]):
-        units = [_bare(cell) or None for cell in rest[0][1]]
+        units = [None if (unit := _bare(cell)) in _NO_UNIT else unit for cell in rest[0][1]]
         rest = rest[1:]
+    names = list(titles)
     for number, title in enumerate(titles):
         found = _UNIT_IN_NAME.match(title)
         if found and found["name"]:
-            titles[number], units[number] = found["name"], units[number] or found["unit"].strip()
+            titles[number] = found["name"]
+        elif title.strip() and units[number] is not None:
+            names[number] = f"{title} [{units[number]}]"
     skip = rest[0][0] if rest else body[-1][0] + 1
     columns = [list(column) for column in zip(*(cells for _, cells in rest), strict=True)] or [[] for _ in titles]
     shown = {mark for column in columns if (mark := shows_decimal_comma(column)) is not None}
@@ -115,9 +116,8 @@ def _described(encoding: str, guessed: bool, sign: str, body: Sequence[tuple[int
         guessed,
         sign,
         skip,
-        _each_once(titles),
+        _each_once(names),
         named,
-        tuple(units),
         shown.pop() if len(shown) == 1 else None,
         coordinates(titles, columns),
     )

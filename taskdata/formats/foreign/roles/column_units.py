@@ -15,8 +15,8 @@ _LENGTH = {
     **dict.fromkeys(("in", "inch", "inches"), 0.0254),
 }
 _SPEED = {
-    **dict.fromkeys(("km/h", "kmh", "kph", "kmph"), 1.0 / 3.6),
-    **dict.fromkeys(("m/s", "ms", "mps"), 1.0),
+    **dict.fromkeys(("km/h", "kmh", "kph", "kmph", "km_h"), 1.0 / 3.6),
+    **dict.fromkeys(("m/s", "ms", "mps", "m_s"), 1.0),
     **dict.fromkeys(("mph", "mi/h"), 0.44704),
     **dict.fromkeys(("kn", "kt", "kts", "knots"), 1852.0 / 3600.0),
 }
@@ -30,7 +30,7 @@ DEFAULTS = {ColumnRole.WIDTH: "m", ColumnRole.SPEED: "km/h", ColumnRole.HEADING:
 """Units where nothing says one."""
 
 _BRACKETS = re.compile(r"[\[(]\s*([^\[\]()]+?)\s*[\])]\s*$")
-_LAST = re.compile(r"(?:[\s_.-]+|(?<=[a-z])(?=[A-Z]))([A-Za-z/°]+)$")
+_LAST = re.compile(r"(?:[\s_.-]+|(?<=[a-z])(?=[A-Z]))([A-Za-z/°]+|k?m_[hs])$")
 
 
 @dataclass(frozen=True, slots=True)
