@@ -11,11 +11,13 @@ from typing import Unpack
 from taskdata.collector import collector_at_rest
 from taskdata.errors import SourceError
 from taskdata.exchange.found.locating import locate
+from taskdata.exchange.log_widths import take_widths
 from taskdata.exchange.losses_from_findings import losses_from_findings
 from taskdata.exchange.refusing import refused
 from taskdata.exchange.swath_layers import take_swaths
 from taskdata.exchange.taking import take
 from taskdata.fieldwork.outlines.derived_fields import with_derived_fields
+from taskdata.fieldwork.swaths.log_widths import with_widths
 from taskdata.fieldwork.swaths.swath_tasks import with_swaths
 from taskdata.file_formats.table import listed, readable
 from taskdata.findings import Finding, Place
@@ -100,8 +102,10 @@ def _of_layers(source: PlacedLayers, options: TakeOptions) -> Loaded:
     source = with_letters(source)
     judged = judged_layers(source, options)
     taken = take_swaths(source, options, judged)
-    dataset = plain(taken.rest, options, judged)
-    dataset = with_swaths(dataset.with_changes(noted=(*dataset.noted, *taken.findings)), taken.layers)
+    widths = take_widths(taken.rest, options, judged)
+    dataset = with_widths(plain(widths.rest, options, widths.judged), widths.logs)
+    noted = (*dataset.noted, *widths.findings, *taken.findings)
+    dataset = with_swaths(dataset.with_changes(noted=noted), taken.layers)
     loaded = _loaded(dataset, source, (*dataset.losses, *losses_from_findings(dataset.findings)))
     return _with_outlines(loaded, options)
 

@@ -30,7 +30,7 @@ _LEFT_OUT = {
         "columns {columns} of {layer}",
         "task data has no attribute that they are known to match",
     ),
-    "import.log-columns-left-out": ("columns {columns} of {layer}", "a log has no place for them"),
+    "import.log-columns-left-out": ("columns {columns} of {layer}", "they are not read into logs"),
     "import.broken-sentences": ("{count} sentences of {file}", "they are broken; the first: {reason}"),
     "import.value-left-out": ("{what}", "{reason}"),
 }

@@ -11,6 +11,7 @@ import pyarrow.compute as pc
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.exchange.swath_values import measured, working
 from taskdata.fieldwork.swaths.swath_rows import SwathRows
 from taskdata.fieldwork.swaths.swath_tasks import SwathLayer
 from taskdata.findings import Finding, Place
@@ -18,7 +19,6 @@ from taskdata.formats.base import RawTable, item_paths
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.foreign.options import Said, TakeOptions
 from taskdata.formats.foreign.roles import column_values
-from taskdata.formats.foreign.roles.column_units import factor, named
 from taskdata.formats.foreign.roles.judgement import Judgement, Shape
 from taskdata.formats.foreign.times import stamps_of, times_of
 from taskdata.formats.layers.of_dataset import COMPUTED_ANEW, is_computed, own_name
@@ -28,7 +28,6 @@ from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
 from taskdata.raised_rules.import_.log_columns_left_out import RULE as COLUMNS_LEFT_OUT
 from taskdata.results.survey import ColumnRole, ItemKind
 
-_OFF = frozenset({"0", "0.0", "off", "false", "no", "aus", "nein", "nee", "non", "up"})
 _TASK, _FIELD, _NAME = "task", "field", "name"
 
 
@@ -139,28 +138,11 @@ def _foreign(raw: RawTable, judged: Judgement, said: Said) -> SwathLayer:
     rows = SwathRows(
         _geometries(table),
         time=None if times is None else times.values,
-        width_m=_measured(table, judged, said, ColumnRole.WIDTH),
-        heading_deg=_measured(table, judged, said, ColumnRole.HEADING),
-        working=_working(table, judged),
+        width_m=measured(table, judged, said, ColumnRole.WIDTH),
+        heading_deg=measured(table, judged, said, ColumnRole.HEADING),
+        working=working(table, judged),
     )
     return SwathLayer(raw.label, raw.file, raw.name, rows)
-
-
-def _measured(table: pa.Table, judged: Judgement, said: Said, role: ColumnRole) -> NDArray[np.float64] | None:
-    """Return the values of a column in metres or degrees, in the unit that a person or its name says."""
-    columns = judged.columns.get(role, ())
-    if not columns:
-        return None
-    size = factor(role, said.units.get(role) or named(columns[0], role).unit)
-    return column_values.numbers(table[columns[0]]) * (1.0 if size is None else size)
-
-
-def _working(table: pa.Table, judged: Judgement) -> NDArray[np.bool_] | None:
-    columns = judged.columns.get(ColumnRole.STATE, ())
-    if not columns:
-        return None
-    found = [str(value).strip().casefold() not in _OFF for value in table[columns[0]].to_pylist()]
-    return np.array(found, dtype=np.bool_)
 
 
 def _left(raw: RawTable, judged: Judgement) -> Iterator[Finding]:

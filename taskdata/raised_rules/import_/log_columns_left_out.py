@@ -1,8 +1,8 @@
-"""A log of positions holds columns that a log of a task has no place for.
+"""A log of positions holds columns that are not read into the log of a task.
 
 What it checks
-    Whether a log has columns besides time, place, height, kind of fix, satellites and dilution of precision, which
-    are taken over.
+    Whether a log has columns besides time, place, height, kind of fix, satellites, dilution of precision, width and
+    work state, which are taken over.
 Why it matters
     The others are in the source alone.
 Example
@@ -18,6 +18,6 @@ from taskdata.findings import Rule, Severity
 RULE = Rule(
     id="import.log-columns-left-out",
     severity=Severity.NOTE,
-    message="{layer} became a log of a task, which has no place for these columns: {columns}.",
+    message="{layer} became a log of a task, without these columns: {columns}.",
     remedy="Keep the source if they are needed.",
 )
