@@ -11,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+import taskdata
 from taskdata import api
 from taskdata.errors import TargetError, UsageError
 from taskdata.isoxml.reading.read import read_document
@@ -18,6 +19,7 @@ from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.differences import differences
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.writing.write import write_folder, xml_text
+from taskdata.model.choice import Only
 from taskdata.reports.merge_json import merge_document
 from taskdata.sets.compare import compare
 from taskdata.sets.merge import Merged, merge
@@ -324,6 +326,22 @@ def test_a_file_that_nobody_refers_to_is_kept_beside_one_of_its_name(tmp_path: P
     assert sorted(kept.values()) == [b"one", b"two"]
     assert "REMARK.DAT" in kept
     assert [item.kind for item in result.journal] == ["renamed"]
+
+
+@pytest.mark.parametrize("lacks", [0, 7])
+def test_the_stated_length_of_the_link_list_is_that_of_what_is_written(tmp_path: Path, lacks: int) -> None:
+    """Each part states the length of its own list; what the first one lacked is still missing afterwards."""
+    parts = [tmp_path / name for name in ("PFD1", "PFD2", "PFD3")]
+    for part in parts:
+        taskdata.convert(samples.OFFICE, part, to="isoxml", only=Only(fields=part.name))
+        main, size = part / "TASKDATA" / "TASKDATA.XML", (part / "TASKDATA" / "LINKLIST.XML").stat().st_size
+        main.write_text(main.read_text("utf-8").replace(f'F="{size}"', f'F="{size + lacks}"'), "utf-8")
+    for at, some in enumerate(permutations(parts)):
+        target = tmp_path / f"whole{at}" / "TASKDATA"
+        taskdata.merge(some, target, to="isoxml")
+        stated = re.search(r'A="LINKLIST.XML".* F="(\d+)"', (target / "TASKDATA.XML").read_text("utf-8"))
+        assert stated is not None
+        assert int(stated[1]) == (target / "LINKLIST.XML").stat().st_size + lacks
 
 
 def test_versions_are_not_mixed() -> None:

@@ -44,10 +44,10 @@ def mend_lengths(document: Document, kept: Collection[str] = ()) -> list[Loss]:
 
     Every other file is written with the bytes that were read, so that what is said about it stays; so are the XML files
     whose names, in capitals, are among ``kept``. What a file lacked of its stated length when it was read
-    stays missing.
+    stays missing; its size is from then on that of what is written, so that a second call changes nothing.
     """
     written = {file.name.upper(): file for file in document.xml_files}
-    losses = []
+    losses, sizes = [], {}
     for element in document.by_tag.get("AFE", ()):
         file = written.get((element.get("FilenameWithExtension") or "").upper())
         stated = element.get("FileLength")
@@ -59,4 +59,7 @@ def mend_lengths(document: Document, kept: Collection[str] = ()) -> list[Loss]:
             element.set("FileLength", str(size + missing))
             told = f"stated length of {file.name} {stated} becomes {size + missing}"
             losses.append(Loss(LossKind.CHANGED, element.nearest_id(), told, "the file is written again"))
+        sizes[file.name] = size
+    for file in document.xml_files:
+        file.size = sizes.get(file.name, file.size)
     return losses
