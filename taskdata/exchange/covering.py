@@ -21,7 +21,7 @@ from taskdata.exchange.rasters import RasterGoal, only_task, raster_goal, write_
 from taskdata.exchange.targets import Target, target_of
 from taskdata.exchange.write_target import write_results
 from taskdata.fieldwork.coverage.task_coverage import TaskChoice, cover_tasks
-from taskdata.fieldwork.implement import MEASURED_CELL_M, Implement, Measuring, Settings, Switching
+from taskdata.fieldwork.implement import MEASURED_CELL_M, Implement, Measuring, Settings, Switching, check_cell
 from taskdata.fieldwork.measured.channels import unmeasured
 from taskdata.file_formats.table import ISOXML
 from taskdata.formats.columns import GEOMETRY, Row, from_rows
@@ -141,6 +141,8 @@ def coverage(
     >>> round(worked.low), round(task.areas.worked_m2), round(worked.high)
     (126398, 126622, 129435)
     """
+    if cell_m is not None:
+        check_cell(cell_m)
     settings = Settings(
         implement or Implement(),
         cell_m if raster is None and measured is None else None,

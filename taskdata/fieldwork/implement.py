@@ -127,7 +127,7 @@ class Measuring:
                 f"a moisture cannot be {plain(100.0 * self.standard_moisture)} %", remedy="Give per cent, such as 14"
             )
         _check_delay(self.delay_s)
-        _check_cell(self.cell_m)
+        check_cell(self.cell_m)
 
 
 @short_repr
@@ -175,7 +175,7 @@ class Settings:
             A size is not finite, negative, or 0 where it may not be.
         """
         if self.cell_m is not None:
-            _check_cell(self.cell_m)
+            check_cell(self.cell_m)
         _check_delay(self.delay_s)
         if self.accuracy_m is not None and not 0.0 <= self.accuracy_m <= _WORST_M:
             raise UsageError(
@@ -191,7 +191,7 @@ class Settings:
             )
 
 
-def _check_cell(cell_m: float) -> None:
+def check_cell(cell_m: float) -> None:
     """Raise `UsageError` for a size that no cell can have."""
     if not 0.01 <= cell_m <= 100.0:
         raise UsageError(f"a cell cannot have {plain(cell_m)} m", remedy="Give 0.01 to 100 m, such as 0.25")

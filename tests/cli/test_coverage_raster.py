@@ -26,6 +26,11 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         (("--raster", "a.tif"), 2, "a raster shows one task, and there are 3"),
         (("--task", "TSK1", "--raster", "a.tif", "--cell", "0.01"), 2, "larger --cell"),
         (("--task", "TSK1", "--raster", "taken.tif"), 4, "exists already"),
+        *(
+            (("--task", "TSK1", "--raster", "a.tif", "--cell", cell), 2, f"a cell cannot have {cell} m")
+            for cell in ("0", "-5", "nan", "inf", "0.001", "1000")
+        ),
+        (("--task", "TSK1", "--measured", "speed", "--cell", "-5"), 2, "a cell cannot have -5 m"),
     ],
 )
 def test_what_cannot_be_is_told_in_a_line(
