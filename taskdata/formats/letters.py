@@ -11,7 +11,7 @@ import codecs
 import unicodedata
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import islice, pairwise
 from pathlib import Path
 
 import pyarrow as pa
@@ -19,6 +19,7 @@ import pyarrow.compute as pc
 
 from taskdata import resources
 from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.spooling import a_few
 
 UTF_8 = "utf-8"
 BYTES = "ISO-8859-1"
@@ -110,9 +111,16 @@ def non_ascii(table: pa.Table) -> Iterator[str]:
     yield from (name for name in names if not name.isascii())
     for name in names:
         if name != GEOMETRY and _is_text(table[name].type):
-            column = table[name].cast(pa.large_string())
-            beyond = column.filter(pc.fill_null(pc.match_substring_regex(column, _NON_ASCII), False))
-            yield from pc.unique(beyond.slice(0, 10 * _MOST)).to_pylist()[:_MOST]
+            yield from islice(_beyond_ascii(table[name]), _MOST)
+
+
+def _beyond_ascii(column: pa.ChunkedArray) -> Iterator[str]:
+    seen = set[str]()
+    for chunk in a_few(column.chunks):
+        beyond = chunk.filter(pc.fill_null(pc.match_substring_regex(chunk, _NON_ASCII), False))
+        new = [text for text in pc.unique(beyond).to_pylist() if text not in seen]
+        seen.update(new)
+        yield from new
 
 
 def respelt(table: pa.Table, change: Callable[[str], str | None]) -> pa.Table | None:

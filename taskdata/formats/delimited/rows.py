@@ -15,7 +15,7 @@ from pyarrow import csv as arrow_csv
 from taskdata.errors import SourceError
 from taskdata.file_formats.delimited.layout import Layout
 
-BLOCK = 1 << 22
+BLOCK = 1 << 20
 """Bytes that are read at a time."""
 
 _ROWS = 20_000
@@ -65,6 +65,7 @@ def batches(path: Path, layout: Layout, seen: Rows) -> Iterator[pa.RecordBatch]:
         for batch in _even(path, layout):
             done += batch.num_rows
             yield batch
+            pa.default_memory_pool().release_unused()
     except _Uneven:
         yield from _uneven(path, layout, seen, done)
 

@@ -22,6 +22,7 @@ from taskdata.formats.delimited.places import Places, filled
 from taskdata.formats.delimited.rows import Rows, batches
 from taskdata.formats.delimited.values import Kind, made
 from taskdata.formats.drivers.ogr import writing
+from taskdata.formats.spooling import Spool
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.raised_rules.import_.bad_geometry import RULE as BAD_GEOMETRY
@@ -110,29 +111,25 @@ def _table(path: Path, layout: Layout) -> Tables:
     places = _places(layout, kinds, samples)
     used = layout.coordinates.columns if layout.coordinates else frozenset[int]()
     kept = [name for number, name in enumerate(layout.names) if number not in used]
-    pieces: dict[str, list[pa.Array]] = {name: [] for name in kept}
-    shapes, seen = [], Rows()
+    spool, seen = Spool(), Rows()
     for batch in batches(path, layout, seen):
-        for name in kept:
-            pieces[name].append(made(batch[name], kinds[name], comma=layout.comma))
+        arrays = {_attribute(name): made(batch[name], kinds[name], comma=layout.comma) for name in kept}
         if places is not None:
-            shapes.append(places.of(batch))
-    arrays = {_attribute(name): _joined(parts) for name, parts in pieces.items()}
-    if places is not None:
-        arrays[GEOMETRY] = pa.chunked_array(shapes, pa.large_binary())
+            arrays[GEOMETRY] = places.of(batch)
+        spool.add(pa.record_batch(arrays))
+    table = spool.table()
+    if table is None:
+        columns = {name: pa.array([], pa.string()) for name in map(_attribute, kept)}
+        table = pa.table(columns if places is None else {**columns, GEOMETRY: pa.array([], pa.large_binary())})
     crs = f"EPSG:{places.srid}" if places is not None and places.srid else None
     found = Tables(findings=list(_findings(path, layout, seen, places)))
-    found.add(RawTable(path.stem, path.name, pa.table(arrays), crs))
+    found.add(RawTable(path.stem, path.name, table, crs))
     return found
 
 
 def _attribute(name: str) -> str:
     """Return the name of a column that is no shape; ``geometry`` is that of the shapes."""
     return f"{name}_text" if name == GEOMETRY else name
-
-
-def _joined(parts: list[pa.Array]) -> pa.ChunkedArray:
-    return pa.chunked_array(parts) if parts else pa.chunked_array([], pa.string())
 
 
 def _places(layout: Layout, kinds: dict[str, Kind], samples: dict[str, list[str]]) -> Places | None:

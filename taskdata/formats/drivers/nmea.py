@@ -15,6 +15,7 @@ from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.formats.nmea.epochs import NAMES, epochs
 from taskdata.formats.nmea.sentences import Counts, sentences
+from taskdata.formats.spooling import Spool
 from taskdata.raised_rules.import_.broken_sentences import RULE as BROKEN_SENTENCES
 from taskdata.raised_rules.import_.date_unknown import RULE as DATE_UNKNOWN
 
@@ -44,8 +45,11 @@ def read_file(path: Path) -> Tables:
         It holds no position.
     """
     counts = Counts()
-    pieces = [_table(rows) for rows in epochs(sentences(path, counts))]
-    if not pieces:
+    spool = Spool()
+    for rows in epochs(sentences(path, counts)):
+        spool.add(_batch(rows))
+    table = spool.table()
+    if table is None:
         why = f"{counts.broken} sentences are broken; the first in line {counts.first_broken}: {counts.why}"
         raise SourceError(
             "The log holds no position",
@@ -53,13 +57,12 @@ def read_file(path: Path) -> Tables:
             why=why if counts.broken else "no GGA or RMC sentence says one",
             remedy="Check that the receiver had a fix, and copy the file again.",
         )
-    table = pa.concat_tables(pieces)
     found = Tables(findings=_findings(path, counts, table))
     found.add(RawTable(path.stem, path.name, table, always_wgs84=True, heights=None, log=True))
     return found
 
 
-def _table(rows: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> pa.Table:
+def _batch(rows: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> pa.RecordBatch:
     columns = dict(zip(NAMES, rows.T, strict=True))
     dated = ~np.isnan(columns["day"])
     stamps = np.full(len(rows), np.datetime64("NaT", "ms"))
@@ -71,7 +74,7 @@ def _table(rows: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> pa.Table:
             known = pa.array(values, from_pandas=True)
             arrays[name] = known.cast(pa.int64()) if name in _WHOLE else known
     arrays[GEOMETRY] = fixed_size_wkb.points(columns["lon"], columns["lat"]).cast(pa.large_binary())
-    return pa.table(arrays)
+    return pa.record_batch(arrays)
 
 
 def _findings(path: Path, counts: Counts, table: pa.Table) -> list[Finding]:

@@ -23,6 +23,7 @@ from taskdata.formats.foreign.fields import closed, with_fields
 from taskdata.formats.foreign.guidance import is_direction, put_guidance
 from taskdata.formats.foreign.homes import Homes
 from taskdata.formats.foreign.lines import put_lines
+from taskdata.formats.foreign.log_tasks import with_logs
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.foreign.owners import Owners
 from taskdata.formats.foreign.points import put_points
@@ -32,7 +33,6 @@ from taskdata.formats.foreign.position_logs import (
     findings_of_points,
     log_without_times,
     logs_of_records,
-    with_logs,
 )
 from taskdata.formats.foreign.roles.judgement import Judgement, Shape, shape_of
 from taskdata.formats.foreign.roles.judging import judge_shapes

@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.foreign.words import meanings
+from taskdata.formats.some_rows import some_rows
+from taskdata.formats.spooling import large_array, put_back
 
 _DATES = (
     *("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%m/%d/%Y", "%Y/%m/%d", "%Y%m%d", "%d-%m-%Y"),
@@ -124,21 +126,21 @@ def _in_one_notation(texts: pa.ChunkedArray, notations: list[str]) -> tuple[NDAr
 
     A sample tells which notations to try, since each costs as much as reading the column.
     """
-    sample = _part(texts.take(np.unique(np.linspace(0, len(texts) - 1, _SAMPLE).astype(np.int64)))).texts
+    sample = _part(some_rows(texts, _SAMPLE)).texts
     likely = [item for item in notations if _share_read(_read_as(sample, item), sample) >= _LIKELY]
-    values: dict[str, list[NDArray[np.datetime64]]] = {item: [] for item in likely}
+    values = {item: large_array((len(texts),), "M8[ms]") for item in likely}
     filled, utc = 0, True
     for start in range(0, len(texts) if likely else 0, _AT_ONCE):
         part = _part(texts.slice(start, _AT_ONCE))
+        put_back()
         filled, utc = filled + part.filled, utc and part.utc
         for item in likely:
-            values[item].append(_read_as(part.texts, item) + part.fractions)
-    found = [np.concatenate(parts) for parts in values.values() if parts]
-    found = [item for item in found if (~np.isnat(item)).sum() >= _NEARLY * filled and filled]
+            values[item][start : start + _AT_ONCE] = _read_as(part.texts, item) + part.fractions
+    found = [item for item in values.values() if filled and (~np.isnat(item)).sum() >= _NEARLY * filled]
+    if len(found) == 1:
+        return found[0], utc
     forwards = [item for item in found if _share_forwards(item) > 0.9]
-    if len(found) != 1 and len(forwards) != 1 and not _all_alike(found):
-        return None
-    return ((forwards or found)[0] if len(found) != 1 else found[0]), utc
+    return ((forwards or found)[0], utc) if len(forwards) == 1 or _all_alike(found) else None
 
 
 def _part(texts: pa.ChunkedArray) -> _Part:

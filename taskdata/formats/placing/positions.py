@@ -20,6 +20,7 @@ from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.formats.geometries.decoding import decoded, with_shapes
+from taskdata.formats.spooling import a_few
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.transform import Transformation
 
@@ -43,7 +44,7 @@ class PointRows:
     def blocks(self) -> Iterator[Block]:
         """Yield all coordinates."""
         first = 0
-        for part in self.parts:
+        for part in a_few(self.parts):
             for start in range(0, len(part), _ROWS):
                 xy = np.ascontiguousarray(part[start : start + _ROWS])
                 yield Block(xy, np.arange(first + start, first + start + len(xy)))
@@ -118,7 +119,7 @@ class Moved(NamedTuple):
 
 def positions_of(raw: RawTable) -> tuple[RawTable, Positions, list[Finding]]:
     """Return a table whose every geometry can be read, its coordinates, and what was wrong with it."""
-    parts = [fixed_size_wkb.coordinates(chunk) for chunk in raw.table[GEOMETRY].chunks]
+    parts = [fixed_size_wkb.coordinates(chunk) for chunk in a_few(raw.table[GEOMETRY].chunks)]
     found = tuple(part for part in parts if part is not None)
     if len(found) == len(parts):
         return raw, PointRows(found), []

@@ -6,12 +6,12 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-import pyarrow as pa
 import shapely
 
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.geometries.decoding import decoded
+from taskdata.formats.some_rows import some_rows
 from taskdata.geometry.arrays import Points
 
 _ROWS = 500
@@ -59,9 +59,7 @@ def sample_of(raw: RawTable) -> Sample | None:
     """Return a sample of a layer, None where it has no coordinates."""
     if GEOMETRY not in raw.table.column_names or raw.table.num_rows == 0:
         return None
-    step = max(1, raw.table.num_rows // _ROWS)
-    rows = pa.array(np.arange(0, raw.table.num_rows, step, dtype=np.int64))
-    some = replace(raw, table=raw.table.take(rows), numbers=None)
+    some = replace(raw, table=some_rows(raw.table, _ROWS), numbers=None)
     _, shapes, _ = decoded(some)
     xy = shapely.get_coordinates(shapes)
     with np.errstate(invalid="ignore"):

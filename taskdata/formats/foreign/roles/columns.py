@@ -15,6 +15,7 @@ from taskdata.formats.foreign import words
 from taskdata.formats.foreign.roles import column_values, names
 from taskdata.formats.foreign.roles.column_units import FACTORS, factor, named
 from taskdata.formats.foreign.times import times_of
+from taskdata.formats.some_rows import some_rows
 from taskdata.results.survey import ColumnRole
 
 _OWNERS = (ColumnRole.VARIETY, ColumnRole.CROP, ColumnRole.FARM, ColumnRole.CUSTOMER)
@@ -27,6 +28,9 @@ _BESIDE = ("name", "field", "category", "qualifier")
 _SURE, _LIKELY, _MAYBE = 1.0, 0.8, 0.4
 
 Roles = Mapping[ColumnRole, tuple[str, ...]]
+
+_ROWS = 5_000
+"""Rows that are enough to tell what columns hold."""
 
 
 def columns_of(table: pa.Table, said: Roles, *, of_fields: bool) -> dict[ColumnRole, tuple[str, ...]]:
@@ -41,7 +45,7 @@ def columns_of(table: pa.Table, said: Roles, *, of_fields: bool) -> dict[ColumnR
     of_fields : bool
         The rows are fields, so that words for fields speak for names.
     """
-    found = dict(said)
+    found, table = dict(said), some_rows(table, _ROWS)
     free = [name for name in table.column_names if name != GEOMETRY]
     free = _without(free, found)
     for role in (*_OWNERS, *_MEASURES):
