@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import geopandas
 import pytest
+import shapely
 from geographiclib.geodesic import Geodesic
 
 import taskdata
@@ -148,3 +149,14 @@ def test_a_layer_of_joined_polygons_is_no_field_in_any_format(tmp_path):
     again = taskdata.read(tmp_path / "out")
     assert again.fields == ()
     assert "import.layer-left-out" in [item.rule.id for item in again.findings]
+
+
+def test_no_area_is_said_to_be_negative(tmp_path):
+    """Passes of two points, whose records lie far apart."""
+    lines = [shapely.LineString([(7.0 + n * 1e-4, 54.3), (7.0 + n * 1e-4, 54.304)]) for n in range(20)]
+    geopandas.GeoDataFrame({"width_m": [6.5] * 20}, geometry=lines, crs=4326).to_file(tmp_path / "lines.gpkg")
+    found = taskdata.read(tmp_path / "lines.gpkg", roles={"*": "swath"}, derive_fields=True)
+    (told,) = [item.message for item in found.findings if item.rule.id == "import.field-derived"]
+    assert " -" not in told
+    low, high = derived_interval(found.fields[0])
+    assert low <= _size(found.fields[0]) <= high

@@ -144,7 +144,7 @@ def _interval(plot: _Plot, outline: Any) -> tuple[float, float]:
     """Return between which sizes the area of a plot lies, square metres."""
     edge = max(item.edge_m for item in plot.found) * float(shapely.length(outline))
     inside = float(shapely.area(shapely.intersection(plot.worked, outline)))
-    return inside - edge, float(outline.area) + edge
+    return max(inside - edge, 0.0), float(outline.area) + edge
 
 
 def _note(field: Field, plot: _Plot) -> Finding:
