@@ -16,12 +16,10 @@ _OFF = frozenset({"0", "0.0", "off", "false", "no", "aus", "nein", "nee", "non",
 
 
 def measured(table: pa.Table, judged: Judgement, said: Said, role: ColumnRole) -> NDArray[np.float64] | None:
-    """Return the values of a column in metres or degrees, in the unit that a person or its name says."""
+    """Return the values of a column in metres or degrees; None without one, and in a unit that is not known."""
     columns = judged.columns.get(role, ())
-    if not columns:
-        return None
-    size = factor(role, said.units.get(role) or named(columns[0], role).unit)
-    return column_values.numbers(table[columns[0]]) * (1.0 if size is None else size)
+    size = factor(role, said.units.get(role) or named(columns[0], role).unit) if columns else None
+    return None if size is None else column_values.numbers(table[columns[0]]) * size
 
 
 def working(table: pa.Table, judged: Judgement) -> NDArray[np.bool_] | None:

@@ -12,6 +12,7 @@ import shapely
 from geographiclib.geodesic import Geodesic
 from shapely.geometry import mapping
 
+import taskdata
 from taskdata.errors import SourceError, UsageError
 from taskdata.findings import Severity
 from taskdata.formats.foreign.foreign_layers import plain
@@ -99,6 +100,28 @@ def test_the_column_with_the_names_may_be_named(tmp_path: Path) -> None:
     assert [field.name for field in plain(source, TakeOptions(name_column="no")).fields] == ["17"]
     with pytest.raises(UsageError, match=r"Do you mean name\?"):
         plain(source, TakeOptions(name_column="nmae"))
+
+
+@pytest.mark.parametrize("role", ["width", "heading", "rate", "speed"])
+def test_a_column_without_numbers_is_no_measure(tmp_path: Path, role: str) -> None:
+    values = {"Navn": "Sydkant", "B": "6,5 m"}
+    line = shapely.LineString([(9.0, 52.0), (9.001, 52.0)])
+    (tmp_path / "a.geojson").write_text(collection((line, values)))
+    with pytest.raises(UsageError, match=f"The column navn holds no numbers, so it cannot be the {role}"):
+        taskdata.read(tmp_path, columns={role: "navn"}, roles={"*": "guidance"})
+    assert taskdata.read(tmp_path, columns={role: "b"}, roles={"*": "guidance"}).guidance
+
+
+@pytest.mark.parametrize("kind", ["guidance", "swath", "line"])
+def test_an_unknown_unit_is_refused_and_never_taken_for_metres(tmp_path: Path, kind: str) -> None:
+    line = shapely.LineString([(9.0, 52.0), (9.001, 52.0)])
+    (tmp_path / "a.geojson").write_text(collection((line, {"W [yd]": 7, "B": 7})))
+    with pytest.raises(UsageError, match=r"column W \[yd\]: the unit 'yd' of the width is not known\. Say it in"):
+        taskdata.read(tmp_path, columns={"width": "W [yd]"}, roles={"*": kind})
+    mapping = tmp_path / "map.toml"
+    mapping.write_text(f'[[item]]\nfile = "*"\nrole = "{kind}"\ncolumns = {{width = "B"}}\nunits = {{width = "yd"}}\n')
+    with pytest.raises(UsageError, match="the unit 'yd' of the width is not known"):
+        taskdata.read(tmp_path / "a.geojson", mapping=mapping)
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from taskdata.errors import UsageError
+from taskdata.file_formats.table import joined
 from taskdata.results.survey import ColumnRole
 
 _LENGTH = {
@@ -55,3 +57,19 @@ def named(name: str, role: ColumnRole | None = None) -> Named:
 def factor(role: ColumnRole, unit: str | None) -> float | None:
     """Return what a unit is in metres, metres a second or degrees; None where the role has no such unit."""
     return FACTORS.get(role, {}).get((unit or DEFAULTS.get(role, "")).strip().casefold())
+
+
+def check_unit(role: ColumnRole, unit: str | None, where: str) -> None:
+    """Refuse a unit that is known for no measure of a role; a role without units takes any.
+
+    Raises
+    ------
+    UsageError
+        The message names those that are known.
+    """
+    if role in FACTORS and factor(role, unit) is None:
+        raise UsageError(
+            f"the unit {unit!r} of the {role.value} is not known",
+            where=where,
+            remedy=f"Say it in [[mapping]], as one of {joined([known for known in FACTORS[role] if known.isascii()])}",
+        )
