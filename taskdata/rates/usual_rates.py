@@ -13,7 +13,7 @@ import numpy as np
 from taskdata.errors import UsageError
 from taskdata.geometry.arrays import Floats
 from taskdata.quantities.scales import scales
-from taskdata.rates.map_request import WantedRate
+from taskdata.rates.map_request import MapRules, WantedRate
 
 _M2_PER_HA = 10_000.0
 
@@ -21,13 +21,15 @@ USUAL = {"kg": (1.0, 15_000.0), "L": (5.0, 80_000.0), "1": (5_000.0, 20_000_000.
 """Least and most per hectare by the unit of the amount (common practice)."""
 
 
-def ask_about(rates: Floats, wanted: Sequence[WantedRate]) -> None:
-    """Stop where rates of a layer are out of the usual.
+def ask_about(rates: Floats, wanted: Sequence[WantedRate], given: str | None = None) -> None:
+    """Stop where rates of a layer, or rates given for where it says nothing, are out of the usual.
 
     Parameters
     ----------
     rates : float64 (n, q)
         Rates, NaN where there is none.
+    given : str, optional
+        What they are called where they are not those of the columns.
 
     Raises
     ------
@@ -48,10 +50,22 @@ def ask_about(rates: Floats, wanted: Sequence[WantedRate]) -> None:
         meant = f"; in {others[0]} they would be usual" if others else ""
         raise UsageError(
             f"rates from {some.min():g} to {some.max():g} {item.unit.name} are out of the usual",
-            where=item.column,
+            where=given or item.column,
             why=f"common practice is {low:g} to {high:,.6g} {item.unit.name}{meant}",
             remedy="Check the unit ([[unit]]), or go on with [[accept_rates]]",
         )
+
+
+def ask_about_given(rules: MapRules, wanted: Sequence[WantedRate]) -> None:
+    """Stop where a rate for gaps, a lost position or the ground outside is out of the usual.
+
+    Raises
+    ------
+    UsageError
+        As of `ask_about`.
+    """
+    for named, rates in (("gap rate", rules.gap), ("lost rate", rules.lost), ("outside rate", rules.outside)):
+        ask_about(np.array([rates]), wanted, named)
 
 
 def _is_usual(rates: Floats, per_m2: float, amount: str) -> bool:

@@ -226,6 +226,15 @@ def test_unusual_rates_are_asked_about(tmp_path: Path, unit: str, rate: float, a
     assert one_hectare(tmp_path, rows, unit=unit, accept_rates=True, dry_run=True).bill[0].after > 0.0
 
 
+@pytest.mark.parametrize("rule", ["gap_rate", "lost_rate", "outside_rate"])
+def test_unusual_rates_for_where_the_map_says_nothing_are_asked_about_too(tmp_path: Path, rule: str) -> None:
+    row = [(SQUARE, {"rate": 200.0})]
+    with pytest.raises(UsageError, match=rf"{rule.replace('_', ' ')}: rates from 150000 .* out of the usual"):
+        one_hectare(tmp_path, row, unit="L/ha", dry_run=True, **{rule: 150_000.0})
+    assert one_hectare(tmp_path, row, unit="L/ha", dry_run=True, **{rule: 150.0}).zones
+    assert one_hectare(tmp_path, row, unit="L/ha", dry_run=True, accept_rates=True, **{rule: 150_000.0}).zones
+
+
 def test_the_unit_that_was_meant_is_named(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match=r"common practice is 5 to 80,000 L/ha; in m.* they would be usual"):
         one_hectare(tmp_path, [(SQUARE, {"rate": 0.15})], unit="L/ha")

@@ -27,6 +27,7 @@ from taskdata.rates.ground import Notes, RateGround
 from taskdata.rates.map_request import MapRules, WantedRate
 from taskdata.rates.storing import StoredRates, raw_of, raw_rule
 from taskdata.rates.task_rates import Fallback, Setter, TaskRates, as_codes, as_setpoints, as_zones
+from taskdata.rates.usual_rates import ask_about_given
 from taskdata.results.conversion import Conversion
 from taskdata.results.rate_maps import BillLine, MapForm, MapNote, MapQuantity, RateMap
 from taskdata.results.reading import Datum
@@ -191,6 +192,8 @@ def _stored(
     """Return zones or a grid with the rates of a ground, and these rates with the ground that gets them."""
     wanted, rules = asked.wanted, asked.rules
     fallback = Fallback(*(raw_rule(rates, wanted) for rates in (rules.gap, rules.lost, rules.outside)))
+    if not rules.accept_rates:
+        ask_about_given(rules, wanted)
     if rules.form is MapForm.ZONES:
         filled = ground.filled(rules.gap)
         areas, raw = filled.areas, raw_of(filled.rates, filled.areas, wanted, rules)
