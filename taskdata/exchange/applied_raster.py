@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 
 from taskdata.exchange.rasters import SWEPT, RasterView
-from taskdata.formats.rasters.geotiff import Band, BandTile
+from taskdata.formats.rasters.bands import Band, BandTile
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.cells import CellGrid, TileSums, cell_sums
 from taskdata.quantities.by_area import farm_rate

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.exchange.rasters import SWEPT, RasterView
-from taskdata.formats.rasters.geotiff import Band, BandTile
+from taskdata.formats.rasters.bands import Band, BandTile
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.cells import CellGrid, TileSums, cell_sums
 from taskdata.quantities.dictionary import entry

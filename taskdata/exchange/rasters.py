@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
 
 import numpy as np
@@ -12,7 +13,7 @@ import numpy as np
 from taskdata.amounts import plain
 from taskdata.errors import UsageError
 from taskdata.exchange.targets import refuse_source
-from taskdata.formats.rasters.geotiff import SUFFIXES, Band, BandTile, Frame, plane_name, write_geotiff
+from taskdata.formats.rasters.bands import SUFFIXES, Band, BandTile, Frame, plane_name
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.cells import CellGrid
 from taskdata.geometry.plane import LocalPlane
@@ -21,6 +22,9 @@ from taskdata.paths import target_path
 from taskdata.results.applied import RasterBand, WrittenRaster
 from taskdata.results.coverage import Coverage
 from taskdata.staging import staged
+
+_WRITER = "taskdata.formats.rasters.geotiff"
+"""Loaded by name when a raster is written: the library behind it takes half a second."""
 
 MOST_CELLS = 400_000_000
 CAUTION = "Computed from what the machine logged: compare the amounts with what was used, and obey the product label."
@@ -94,7 +98,7 @@ def write_raster(
     frame = Frame(grid, plane, {"task": task.task, "caution": CAUTION, "method": task.method})
     totals = np.zeros(len(view.bands))
     with staged(goal.place, overwrite=overwrite) as fresh:
-        write_geotiff(fresh, frame, view.bands, view.tiles(grid, totals))
+        import_module(_WRITER).write_geotiff(fresh, frame, view.bands, view.tiles(grid, totals))
     told = tuple(_told(band, total) for band, total in zip(view.bands, totals.tolist(), strict=True))
     return WrittenRaster(os.fspath(goal.place), task.task, grid.cell, grid.columns, grid.rows, plane_name(plane), told)
 

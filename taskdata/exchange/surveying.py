@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
 from typing import Unpack
 
@@ -19,7 +20,6 @@ from taskdata.exchange.found.dated import dated_copies
 from taskdata.exchange.found.gathering import Gathered, gathered, room, together
 from taskdata.exchange.found.layer_facts import box_of, judged_layers, stated_system
 from taskdata.exchange.found.locating import Located, locate
-from taskdata.exchange.found.rasters import raster_at
 from taskdata.exchange.found.things import Found, Thing, ThingKind, below
 from taskdata.exchange.found.walking import everything_in, thing_of
 from taskdata.exchange.load import load
@@ -40,6 +40,9 @@ from taskdata.paths import named_path
 from taskdata.progress import each
 from taskdata.raised_rules.import_.unreadable_layer import RULE as UNREADABLE_LAYER
 from taskdata.results.survey import CrsGuess, Item, ItemKind, Survey
+
+_RASTERS = "taskdata.exchange.found.rasters"
+"""Loaded by name when a raster is found: the library behind it takes half a second."""
 
 _ANYWHERE = "EPSG:32632"
 """A system in metres by which shapes are judged of which it is not known where they lie."""
@@ -249,7 +252,7 @@ class _Surveying:
                 folder = space.folder(thing.folder)
                 if not isinstance(thing.folder, DiskFolder):
                     copy_to(thing.folder, blob, folder / blob.name)
-                raster = raster_at(folder / blob.name)
+                raster = import_module(_RASTERS).raster_at(folder / blob.name)
         except (SourceError, UsageError) as error:
             self.findings.append(_unreadable(thing.path, error))
             return None

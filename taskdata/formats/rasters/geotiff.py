@@ -6,8 +6,7 @@ Cells without a value are NaN, which is also the stated nodata value, so that no
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -19,39 +18,9 @@ from rasterio.transform import Affine
 from rasterio.windows import Window
 
 from taskdata.errors import TargetError
-from taskdata.geometry.arrays import Floats
-from taskdata.geometry.cells import TILE, CellGrid
+from taskdata.formats.rasters.bands import Band, BandTile, Frame, plane_name
+from taskdata.geometry.cells import TILE
 from taskdata.geometry.plane import LocalPlane
-
-SUFFIXES = (".tif", ".tiff")
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """A band: what it holds, in which unit, and more tags of it."""
-
-    description: str
-    unit: str
-    tags: Mapping[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class BandTile:
-    """The cells of k bands from ``first`` on, (k, rows, columns), from a row and a column on; NaN without a value."""
-
-    first: int
-    row: int
-    column: int
-    values: Floats
-
-
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """The grid of a file, the plane that it lies in, and the tags of the file."""
-
-    grid: CellGrid
-    plane: LocalPlane
-    tags: Mapping[str, str] = field(default_factory=dict)
 
 
 def plane_crs(plane: LocalPlane) -> CRS:
@@ -66,11 +35,6 @@ def plane_crs(plane: LocalPlane) -> CRS:
         'AXIS["Northing",NORTH]]'
     )
     return CRS.from_wkt(wkt)
-
-
-def plane_name(plane: LocalPlane) -> str:
-    """Return what a local plane is called."""
-    return f"Local transverse Mercator about {plane.lat:.6f}, {plane.lon:.6f} on WGS 84"
 
 
 def write_geotiff(target: Path, frame: Frame, bands: Sequence[Band], tiles: Iterable[BandTile]) -> None:
