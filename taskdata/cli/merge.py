@@ -37,7 +37,8 @@ def command(
 
     Records are the same by link, by identifier and content, or by name and position. Matches by name or position, and
     contradictions between sources, are listed. The order of the sources does not matter, and no source is changed.
-    Merged with layers of other programs, a task data set keeps its identifiers, and what is new is numbered after them.
+    Merged with layers of other programs, a task data set keeps its identifiers, and what is new is numbered after them;
+    their lines, points and logs go to the field that they lie in.
     What --field, --task, --customer and --farm name has to be in one of the sources.
     """
     from taskdata import api

@@ -12,6 +12,7 @@ from taskdata.exchange.choosing import chosen_parts
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
+from taskdata.exchange.settling import settled
 from taskdata.exchange.sides import of_one_version, sides_of
 from taskdata.exchange.targets import target_of, usual_format
 from taskdata.exchange.told import findings_of
@@ -43,7 +44,8 @@ def merge_sets(
 
     What several sources hold stands in the target once; the rest is kept, with other numbers and file names where
     those are taken. The result does not depend on the order of the sources. Merged with layers that no set stands
-    behind, a task data set keeps all its identifiers, and what is new is numbered after them.
+    behind, a task data set keeps all its identifiers, and what is new is numbered after them; what layers hold of no
+    field goes to the field of another source that it lies in or, up to 1 km, is nearest to.
 
     Parameters
     ----------
@@ -90,7 +92,8 @@ def merge_sets(
     loaded = _loaded(sources, reading)
     for item in loaded:
         refuse_unfit(item.dataset)
-    named = [item.dataset.with_changes(source=name) for item, name in zip(loaded, names, strict=True)]
+    placed = settled([item.dataset for item in loaded])
+    named = [dataset.with_changes(source=name) for dataset, name in zip(placed, names, strict=True)]
     parts = chosen_parts(named, only or {})
     made, making = sides_of([item for item in parts if item.chosen is None or not item.is_empty])
     sides, adapting = of_one_version(made)
