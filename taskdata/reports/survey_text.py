@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from taskdata.amounts import counted
 from taskdata.file_formats.table import label_of
+from taskdata.findings import Finding, Severity
 from taskdata.reports.inspect_text import Units, length_text
-from taskdata.reports.reading import unread_lines
+from taskdata.reports.reading import noticed, unread_lines
 from taskdata.reports.styled import Line, wrapped
 from taskdata.results.survey import Item, ItemKind, Survey
 
@@ -24,6 +25,7 @@ _WORDS = {
     ItemKind.OTHER: "something else",
 }
 _SHOWN = 8
+_OF_SYSTEMS = "import.crs-"
 
 
 def survey_lines(survey: Survey, units: Units = "metric") -> list[Line]:
@@ -36,10 +38,17 @@ def survey_lines(survey: Survey, units: Units = "metric") -> list[Line]:
         lines += [Line(""), Line("Left aside", "heading"), *_aside(survey)]
     unread = unread_lines(survey.findings)
     lines += [Line(""), *unread] if unread else []
+    found = noticed([finding for finding in survey.findings if not _is_told(finding)])
+    lines += [Line(""), *found] if found else []
     if survey.items and survey.items[0].path != ".":
         text = f"Each path is a source below {survey.source}; layers are taken together, --take PATTERN chooses."
         lines += [Line(""), *wrapped(text, style="quiet")]
     return lines
+
+
+def _is_told(finding: Finding) -> bool:
+    """Tell whether what stands beside the things says it already, or it is a note on how one of them is read."""
+    return finding.severity is Severity.NOTE or finding.rule.id.startswith(_OF_SYSTEMS)
 
 
 def _item(item: Item, units: Units) -> Iterator[Line]:

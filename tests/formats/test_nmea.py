@@ -233,3 +233,12 @@ def test_notes_of_reading_are_not_called_faults(tmp_path: Path) -> None:
     shutil.copy(SAMPLES / "receiver" / "mowing.nmea", tmp_path)
     shown = CliRunner().invoke(commands, ["inspect", str(tmp_path)])
     assert "Reading found 2 things to look at; taskdata check lists each with its place." in shown.stdout
+
+
+def test_a_survey_tells_of_broken_sentences(tmp_path: Path) -> None:
+    """A checksum that is not that of its sentence, in a file of the published ones."""
+    (tmp_path / "log.nmea").write_text(PUBLISHED + PUBLISHED.replace("*47", "*48"))
+    shown = CliRunner().invoke(commands, ["inspect", str(tmp_path / "log.nmea")])
+    assert shown.exit_code == 0
+    assert "WARNING  log.nmea has broken sentences, which are left out: 1." in shown.stdout
+    assert "its format is that of a log" in " ".join(shown.stdout.split())
