@@ -289,6 +289,19 @@ def test_a_field_that_is_left_out_takes_its_tasks_with_it(tmp_path: Path) -> Non
     assert not (tmp_path / "t" / "TASKDATA" / "TLG00002.BIN").exists()
 
 
+def test_whatever_is_left_out_takes_along_what_is_hollow_without_it(tmp_path: Path) -> None:
+    """A group without its last guidance line, and a comment without its code, are against the standard."""
+    text = (samples.MACHINE / "TASKDATA.XML").read_text("utf-8")
+    one_of_each = dict(re.findall(r'<((?!DET)[A-Z]{3}) A="((?!PLN|LSG|TLG)[A-Z]{3}-?\d+)"', text)).values()
+    lines = re.findall(r'<GPN A="(\w+)"', text)
+    known = set(errors(samples.MACHINE))
+    for number, one in enumerate({*one_of_each, *lines, "CCT1", "CCT2", "CCT3"}):
+        target = tmp_path / str(number)
+        taskdata.convert(samples.MACHINE, target, to="isoxml", only=Only(leave_out=one))
+        assert set(errors(target)) <= known, one
+        assert f'="{one}"' not in (target / "TASKDATA" / "TASKDATA.XML").read_text("utf-8")
+
+
 def test_layers_of_other_programs_are_chosen_from_too(tmp_path: Path) -> None:
     data = taskdata.read(samples.DISPLAY, crs="EPSG:32632")
     part = data.only(fields="Schmale Äcker")

@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from taskdata.errors import UsageError
-from taskdata.isoxml.facts import letter
+from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element, PointRun
 from taskdata.isoxml.tree.filenames import LINK_LIST, file_name, file_names, is_link_list
@@ -67,6 +67,7 @@ class Leaving:
         self.dataset = dataset
         self.elements = elements
         self.notes: list[str] = []
+        self._robbed: list[tuple[Element, str]] = []
 
     def leave(self, choice: Choice) -> None:
         """Take out the kinds and the single things that a choice leaves out; identifiers that name nothing pass."""
@@ -74,15 +75,17 @@ class Leaving:
         ids = set(self.document.by_id)
         for kind in choice.leave:
             for element in list(self._of_kind(kind)):
-                _take_out(element)
+                self._take_out(element)
         for wanted in choice.leave_out:
             for element in list(self._single(wanted)):
-                _take_out(element)
+                self._take_out(element)
+        self._take_out_hollow()
         self.document.touch()
         gone = ids - set(self.document.by_id)
         while gone:
             before = set(self.document.by_id)
             self._follow(gone)
+            self._take_out_hollow()
             self.document.touch()
             gone = before - set(self.document.by_id)
         self._drop_codes()
@@ -128,6 +131,21 @@ class Leaving:
                 names = ", ".join(task.id or "TSK" for task in tasks)
                 self.notes.append(f"With field {wanted} its tasks are left out: {names}.")
 
+    def _take_out(self, element: Element) -> None:
+        parent = element.parent
+        if parent is not None and element in parent.children:
+            parent.children.remove(element)
+            self._robbed.append((parent, element.tag))
+
+    def _take_out_hollow(self) -> None:
+        """Take out what has lost the last of the children that it needs, such as a group of its guidance lines."""
+        while self._robbed:
+            parent, tag = self._robbed.pop()
+            fact = elements().get(parent.tag)
+            needed = fact is not None and any(child.tag == tag and child.least for child in fact.children)
+            if needed and not any(parent.elements(tag)):
+                self._take_out(parent)
+
     def _follow(self, gone: set[str]) -> None:
         """Take references to what is gone out of the rest, and with them what says nothing without them."""
         lost: Counter[str] = Counter()
@@ -136,18 +154,18 @@ class Leaving:
                 if target not in gone:
                     continue
                 if fact.required or (element.tag, fact.name) in _NOTHING_WITHOUT:
-                    _take_out(element)
+                    self._take_out(element)
                 else:
                     element.attributes.pop(fact.letter)
                     lost[f"{element.tag}.{fact.name}"] += 1
-            if element.tag == "GST" and not list(element.references()):
-                _take_out(element)
+            if _says_nothing(element):
+                self._take_out(element)
             if element.tag == "TLG" and gone & set(_in_header(self.document, element)):
-                _take_out(element)
+                self._take_out(element)
         links = self.document.link_list
         for link in [] if links is None else [item for item in links.root.walk() if item.tag == "LNK"]:
             if link.get("ObjectIdRef") in gone:
-                _take_out(link)
+                self._take_out(link)
         if lost:
             told = ", ".join(f"{name} ({count})" for name, count in sorted(lost.items()))
             self.notes.append(f"References to what is left out are left out too: {told}.")
@@ -181,9 +199,10 @@ def refuse_unknown(wanted: Iterable[str], known: Collection[str]) -> None:
             raise UsageError("nothing has this identifier", where=item, remedy=nearest(item, known))
 
 
-def _take_out(element: Element) -> None:
-    if element.parent is not None and element in element.parent.children:
-        element.parent.children.remove(element)
+def _says_nothing(element: Element) -> bool:
+    """Tell whether an element says nothing without the references that it lost: a shift of lines, or a comment."""
+    silent = element.tag == "GST" or (element.tag == "CAN" and element.get("FreeCommentText") is None)
+    return silent and not list(element.references())
 
 
 def _in_header(document: Document, log: Element) -> Iterator[str]:

@@ -115,7 +115,8 @@ def _thinned(item: Field, out: set[str]) -> Field:
     """Return a field without the areas, lines, points and guidance lines that are left out by their identifier."""
     if not out:
         return item
-    groups = tuple(replace(one, lines=tuple(line for line in one.lines if line.id not in out)) for one in item.groups)
+    thinned = (replace(one, lines=tuple(line for line in one.lines if line.id not in out)) for one in item.groups)
+    groups = tuple(one for one in thinned if one.lines)
     areas = tuple(one for one in item.areas if one.id not in out)
     lines = tuple(one for one in item.lines if one.id not in out)
     points = tuple(one for one in item.points if one.id not in out)
