@@ -15,6 +15,7 @@ import taskdata
 from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
 from taskdata.model.dataset import Dataset
 from taskdata.records import LONGEST, short_repr
+from taskdata.results.survey import CrsGuess
 from tests import samples
 
 
@@ -73,6 +74,18 @@ def test_what_every_function_returns_is_shown_shortly(tmp_path: Path) -> None:
         taskdata.Implement(width_m=24.0),
         taskdata.Receiver({"receiver.name": "x" * 999}),
         next(iter(data.tasks[0].zones)).setpoints,
+        (survey := taskdata.survey(samples.DISPLAY.parent / "mixed-stick")),
+        survey.items,
+        taskdata.ratemap(
+            samples.DISPLAY.parent / "rates" / "spraying.geojson",
+            tmp_path / "plan",
+            into=samples.OFFICE,
+            field="PFD1",
+            column="l_ha",
+            unit="L/ha",
+            dry_run=True,
+        ),
+        CrsGuess("EPSG:32632", ("x" * 999,)),
     ]
     kinds = assert_short(found)
     classes = {name for name in dir(taskdata) if dataclasses.is_dataclass(getattr(taskdata, name))}

@@ -24,6 +24,7 @@ from taskdata.exchange.found.things import Found, Thing, ThingKind, below
 from taskdata.exchange.found.walking import everything_in, thing_of
 from taskdata.exchange.load import load
 from taskdata.exchange.taking import chosen, closed_findings, fitting, is_set_alone, only
+from taskdata.file_formats.table import ISOXML
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, item_paths
 from taskdata.formats.foreign.options import Reading, TakeOptions
@@ -169,7 +170,7 @@ class _Surveying:
         return replace(item, path=path or ".", why=why)
 
     def _set(self, thing: Thing) -> Item | None:
-        form = "isoxml" if thing.form is None else thing.form.name
+        form = ISOXML if thing.form is None else thing.form.name
         try:
             data = load(thing.where, partial=True).dataset
         except (SourceError, UsageError) as error:

@@ -22,7 +22,7 @@ from taskdata.exchange.found.neighbours import grounds_in
 from taskdata.exchange.found.refusals import listed_paths, none_fits, set_and_layers, several_sets
 from taskdata.exchange.found.things import Found, Thing, ThingKind
 from taskdata.exchange.found.walking import everything_in, thing_of
-from taskdata.file_formats.table import joined
+from taskdata.file_formats.table import formats_of_layers, joined
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, item_paths
 from taskdata.formats.foreign.options import TakeOptions
@@ -264,10 +264,14 @@ def closed_findings(found: Found) -> Iterator[Finding]:
 
 
 def _left(found: Found, copies: dict[str, str]) -> Iterator[Finding]:
-    """Yield a finding for each copy, and each raster, that is not taken."""
+    """Yield a finding for each copy, each raster and each file named as a layer is that is not taken."""
     for copy, original in copies.items():
         yield COPY_LEFT_OUT.at(Place(file=copy), layer=copy, reason=f"it holds the same as {original}")
     for thing in found.things:
         if thing.kind is ThingKind.RASTER:
             reason = "it is a raster, which is read as a rate map alone"
             yield LAYER_LEFT_OUT.at(Place(file=thing.path), layer=thing.path, reason=reason)
+    endings = {ending for form in formats_of_layers() for ending in (*form.suffixes, *form.only_read, *form.beside)}
+    for path, why in found.aside:
+        if Path(path).suffix.lower() in endings:
+            yield LAYER_LEFT_OUT.at(Place(file=path), layer=path, reason=why)

@@ -179,10 +179,14 @@ def test_a_receiver_is_checked_against_the_profile_of_another_set(run: Callable,
     profile = tmp_path / "old.toml"
     made = run("inspect", samples / "older", "--make-receiver", profile)
     assert (made.code, profile.exists()) == (0, True)
-    result = run("check", samples / "office", "--receiver", profile, "--format", "json", "--fail-on", "warning")
+    words = ("check", samples / "office", "--receiver", profile, "--format", "json", "--fail-on", "warning")
+    assert run(*words).code == 0  # what was inferred from one set is a hint until a person confirms it
+    text = profile.read_text(encoding="utf-8")
+    profile.write_text(text[: text.rindex("[inferred]")], encoding="utf-8")
+    result = run(*words)
     found = {(item["rule"], item["severity"]) for item in json.loads(result.out)["findings"]}
     assert result.code == 1
-    assert {("receiver.version-not-taken", "warning"), ("receiver.guidance-groups-not-taken", "warning")} <= found
+    assert {("receiver.version-not-taken", "error"), ("receiver.guidance-groups-not-taken", "error")} <= found
 
 
 def test_a_profile_is_never_replaced(run: Callable, samples: Path, tmp_path: Path) -> None:

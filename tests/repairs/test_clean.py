@@ -474,7 +474,7 @@ def test_layers_can_be_cleaned_too(tmp_path: Path) -> None:
     result = clean_set(samples.DISPLAY, tmp_path / "s", crs="EPSG:32632")
     back = load(tmp_path / "s").dataset
     assert document_behind(back) is not None
-    assert len(back.fields) == 6
+    assert len(back.fields) == 4
     assert result.after["error"] == 0
     assert np.isfinite(back.fields[0].boundaries[0].exteriors[0]).all()
 

@@ -16,6 +16,7 @@ from taskdata.exchange.adapting import TargetOptions, adapt_document
 from taskdata.exchange.load import document_behind, load
 from taskdata.exchange.rate_maps.layers import read_features
 from taskdata.fieldwork.field_ground import ground_of
+from taskdata.file_formats.table import ISOXML
 from taskdata.findings import Finding
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.geometries import shapes
@@ -142,7 +143,7 @@ def _new_home(request: HomeRequest, options: TakeOptions, own: Callable[[], Shap
         if read.are_points:
             raise UsageError("holds no polygons", where=request.boundary, remedy="Give a layer with the outline")
         areas, findings = _areas(read.shapes), read.findings
-    dataset = Dataset(os.fspath(request.layer), "isoxml")
+    dataset = Dataset(os.fspath(request.layer), ISOXML)
     home = _home(dataset, Field("PFD1", name, boundaries=areas), areas, is_new=True)
     size = round(float(shapely.area(home.ground)))
     return replace(home, field=replace(home.field, declared_area_m2=size), findings=findings)
