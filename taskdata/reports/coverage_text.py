@@ -77,7 +77,7 @@ def _task(item: Coverage, units: Units) -> Iterator[Line]:
     if len(item.devices) > 1 or any(note.rule is SAME_STRIP for note in item.notes):
         yield from wrapped(f"Worked by {' and '.join(item.devices)}.", 2, hanging=2)
     straight = (*_passes(item.pass_to_pass, item.figures.width_m, units), *_followed(item.followed, units))
-    figures = () if not item.records else _figures(item.figures, units)
+    figures = () if not item.records else _figures(item.figures, units, known=item.known is not Known.NOTHING)
     for text in (*_areas(item.areas, item.known, units), *figures, *straight):
         yield from wrapped(text, 2, hanging=2)
     for rate in item.rates:
@@ -164,9 +164,10 @@ def _late(areas: Areas, units: Units) -> Iterator[str]:
     )
 
 
-def _figures(figures: Figures, units: Units) -> Iterator[str]:
-    way, idle = (_way(metres, units) for metres in (figures.distance_m, figures.idle_distance_m))
-    yield f"Distance: {way} working, {idle} not working."
+def _figures(figures: Figures, units: Units, *, known: bool) -> Iterator[str]:
+    if known:
+        way, idle = (_way(metres, units) for metres in (figures.distance_m, figures.idle_distance_m))
+        yield f"Distance: {way} working, {idle} not working."
     if figures.field_time_s:
         spans = (figures.working_time_s, figures.idle_time_s, figures.field_time_s)
         busy, rest, field = map(duration, spans)

@@ -127,6 +127,13 @@ def test_a_broken_set_gives_what_is_left(run: Callable, samples: Path) -> None:
     assert "how wide" in without.out
 
 
+def test_no_distance_is_told_where_the_work_is_unknown(run: Callable, samples: Path) -> None:
+    shown = run("coverage", samples / "receiver" / "mowing.csv").out
+    assert "It is not known what was worked" in shown
+    assert "Distance" not in shown
+    assert "Distance: " in run("coverage", samples / "receiver" / "mowing.csv", "--width", "6").out
+
+
 def test_an_older_set_without_sections_by_hand(run: Callable, samples: Path) -> None:
     result = run("coverage", samples / "older", "--json")
     assert result.code == 0
