@@ -3,6 +3,7 @@
 from taskdata.api.audit import check, make_receiver, rules
 from taskdata.api.many import read_many
 from taskdata.api.sets import Source, clean, compare, read, write
+from taskdata.exchange.beside_sets import beside_sets
 from taskdata.exchange.choosing import Choosing
 from taskdata.exchange.convert import convert
 from taskdata.exchange.covering import coverage
@@ -17,6 +18,7 @@ from taskdata.exchange.surveying import survey, survey_of_several
 __all__ = [
     "Choosing",
     "Source",
+    "beside_sets",
     "check",
     "clean",
     "compare",

@@ -83,7 +83,7 @@ def command(
         return _write_baseline(sources, known, choice, quiet=quiet)
     outcomes: list[CheckReport | UnreadSource] = []
     code = 0
-    sources = tuple(each for source in sources for each in api.find_sets(source))
+    sources = tuple(each for source in sources for each in _sets_in(source))
     with progress("Checking", quiet=quiet) as aside:
         for source in in_turn(sources, "Checking"):
             try:
@@ -104,6 +104,20 @@ def command(
             outcomes.append(report)
     _print(outcomes, form, Severity(fail_on))
     return code
+
+
+def _sets_in(source: str) -> tuple[str, ...]:
+    """Return the sets in a source, and say which layers beside several of them are not checked."""
+    from taskdata import api
+
+    found = api.find_sets(source)
+    layers = api.beside_sets(source) if len(found) > 1 else ()
+    if layers:
+        count = "1 layer beside them is" if len(layers) == 1 else f"{len(layers)} layers beside them are"
+        remedy = "Name each that is to be checked too"
+        text = f"holds {len(found)} sets; {count} not checked, such as {layers[0]}"
+        click.echo(f"taskdata: {source}: {text}. {remedy}", err=True)
+    return found
 
 
 def _write_baseline(sources: tuple[str, ...], target: str, choice: dict[str, Any], *, quiet: bool) -> int:

@@ -234,3 +234,15 @@ def test_layers_without_coordinate_system_can_be_told_theirs(run: Callable, samp
     told = [item for item in json.loads(alone.out)["findings"] if item["severity"] == "error"]
     assert [(item["rule"], item["file"]) for item in told] == [("import.crs-unknown", "Obst_old.shp")]
     assert run("check", samples / "display-shapefiles", "--crs", "EPSG:32632").code == 0
+
+
+def test_layers_beside_several_sets_are_not_passed_over_in_silence(
+    run: Callable, samples: Path, tmp_path: Path
+) -> None:
+    for name in ("office", "machine"):
+        shutil.copytree(samples / name, tmp_path / name)
+    assert "not checked" not in run("check", tmp_path).err
+    shutil.copy(samples / "receiver" / "mowing.csv", tmp_path)
+    told = run("check", tmp_path).err
+    assert f"holds 2 sets; 1 layer beside them is not checked, such as {tmp_path}/mowing.csv. Name each" in told
+    assert "not checked" not in run("check", tmp_path / "mowing.csv").err
