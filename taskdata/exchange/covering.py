@@ -160,7 +160,7 @@ def coverage(
     tasks = one_or_several(task or ())
     found = cover_tasks(dataset, settings, TaskChoice(tasks, field, together, line))
     if measured is not None and not any(item.measured for item in found):
-        raise unmeasured(dataset, measured)
+        raise unmeasured(dataset, measured, {one for item in found for one in item.tasks})
     cells = None if tif is None else _raster(dataset, found, tif, overwrite=overwrite)
     done = None if goal is None else _written(dataset, found, goal, overwrite=overwrite)
     return Covered(dataset.source, found, done, dataset.findings, cells)

@@ -43,3 +43,11 @@ def test_a_quantity_that_was_not_measured_is_told_with_those_that_were(run: Call
     result = run("coverage", SAMPLES / "machine", "--measured", "protein", "--quiet")
     assert (result.code, result.out) == (2, "")
     assert "Logs hold: Actual Mass Per Area Application Rate" in result.err
+
+
+def test_a_quantity_that_only_the_tractor_logged_is_not_offered_again(run: Callable) -> None:
+    """The error named it among those to choose, and those of tasks that were not chosen."""
+    result = run("coverage", SAMPLES / "machine", "--task", "TSK1", "--measured", "Actual Speed", "--quiet")
+    assert (result.code, result.out) == (2, "")
+    assert "Actual Speed: was logged, but not by a part that swept ground" in result.err
+    assert result.err.rstrip().endswith("Actual Volume Per Area Application Rate, Actual Working Width")

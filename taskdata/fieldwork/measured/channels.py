@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from taskdata.errors import UsageError
 from taskdata.fieldwork.applied.channels import BY_AREA, Channel
@@ -40,11 +40,17 @@ def measured_channels(works: Sequence[LogWork], wanted: str) -> list[Channel]:
     return [channel for channel in found if channel.ddi in names]
 
 
-def unmeasured(dataset: Dataset, wanted: str) -> UsageError:
-    """Return the error of a quantity that no log of a set holds, or that nothing was at work with."""
-    held = {item.ddi for task in dataset.tasks for log in task.logs for item in log.quantities}
-    names = sorted({entry(ddi).plain_name for ddi in held if _is_measured(entry(ddi))})
-    remedy = f"Logs hold: {', '.join(names)}" if names else "No log of this source holds one"
+def unmeasured(dataset: Dataset, wanted: str, tasks: Collection[str]) -> UsageError:
+    """Return the error of a quantity that the logs of tasks do not hold, or that no part measured while it worked."""
+    logs = [log for task in dataset.tasks for log in task.logs if task.id in tasks]
+    held = [entry(ddi) for ddi in {item.ddi for log in logs for item in log.quantities}]
+    fitting = [item for item in held if _is_measured(item) and _fits(item, wanted)]
+    others = sorted({item.plain_name for item in held if _is_measured(item) and item not in fitting})
+    listed = f": {', '.join(others)}" if others else ""
+    if fitting:
+        what = "was logged, but not by a part that swept ground"
+        return UsageError(what, where=wanted, remedy=f"Choose another quantity{listed}")
+    remedy = f"Logs hold{listed}" if others else "No log of this source holds one"
     return UsageError("is no measured quantity of these tasks", where=wanted, remedy=remedy)
 
 
