@@ -7,6 +7,7 @@ an identifier has to be the identifier of an element of the part, unless it led 
 from __future__ import annotations
 
 import re
+import shutil
 from collections import Counter
 from dataclasses import replace
 from datetime import date
@@ -287,6 +288,30 @@ def test_a_field_that_is_left_out_takes_its_tasks_with_it(tmp_path: Path) -> Non
     taskdata.write(part, tmp_path / "t", to="isoxml")
     assert not dangling(tmp_path / "t")
     assert not (tmp_path / "t" / "TASKDATA" / "TLG00002.BIN").exists()
+
+
+@pytest.mark.parametrize(
+    ("kind", "gone"),
+    [
+        ("logs", {"TLG00099.BIN", "TLG00099.XML"}),
+        ("tasks", {"TLG00099.BIN", "TLG00099.XML", "GRD00099.BIN"}),
+        ("grids", {"GRD00099.BIN"}),
+        ("points", {"PNT00099.BIN"}),
+        ("attachments", {"LETTER.PDF"}),
+        ("workers", set()),
+        ("since 2024-04-18", {"TLG00099.BIN", "TLG00099.XML", "GRD00099.BIN"}),
+    ],
+)
+def test_files_of_a_kind_that_is_left_out_go_even_where_nothing_names_them(
+    tmp_path: Path, kind: str, gone: set[str]
+) -> None:
+    shutil.copytree(samples.MACHINE, tmp_path / "s" / "TASKDATA")
+    unnamed = {"TLG00099.BIN", "TLG00099.XML", "GRD00099.BIN", "PNT00099.BIN", "LETTER.PDF"}
+    for name in unnamed:
+        (tmp_path / "s" / "TASKDATA" / name).write_bytes(b"<TIM/>" if name.endswith("XML") else b"where I was")
+    only = Only(since=kind[6:]) if kind.startswith("since") else Only(leave=kind)
+    taskdata.convert(tmp_path / "s", tmp_path / "t", to="isoxml", only=only)
+    assert {path.name for path in (tmp_path / "t" / "TASKDATA").iterdir()} & unnamed == unnamed - gone
 
 
 def test_whatever_is_left_out_takes_along_what_is_hollow_without_it(tmp_path: Path) -> None:

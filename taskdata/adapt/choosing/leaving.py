@@ -7,6 +7,7 @@ field that is named.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
@@ -14,7 +15,7 @@ from taskdata.errors import UsageError
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element, PointRun
-from taskdata.isoxml.tree.filenames import LINK_LIST, file_name, file_names, is_link_list
+from taskdata.isoxml.tree.filenames import BINARY, LINK_LIST, file_name, file_names, is_link_list
 from taskdata.model.choice import Choice
 from taskdata.model.dataset import Dataset
 from taskdata.model.lookup import nearest
@@ -42,6 +43,10 @@ _NOTHING_WITHOUT = {("DAN", "DeviceIdRef"), ("DLT", "DeviceElementIdRef")}
 """References that the standard lets be absent, and without which the element would mean something else."""
 
 _ZONE_CODES = ("DefaultTreatmentZoneCode", "PositionLostTreatmentZoneCode", "OutOfFieldTreatmentZoneCode")
+
+
+_BINARY_FILE = re.compile(rf"({'|'.join(BINARY)})\d+\.(?:BIN|XML)")
+"""Names of files of logs, grids and points, in capitals."""
 
 
 class Leaving:
@@ -89,7 +94,8 @@ class Leaving:
             self.document.touch()
             gone = before - set(self.document.by_id)
         self._drop_codes()
-        self._drop_files(named - _names_of(self.document.walk()))
+        still = _names_of(self.document.walk())
+        self._drop_files((named | self._unnamed(choice)) - still)
         if "links" in choice.leave:
             self.document.xml_files = [file for file in self.document.xml_files if file.role != "linklist"]
         self.document.touch()
@@ -178,6 +184,22 @@ class Leaving:
                 continue
             for name in _ZONE_CODES:
                 task.attributes.pop(letter("TSK", name), None)
+
+    def _unnamed(self, choice: Choice) -> set[str]:
+        """Return the names of files that hold what is left out by their names, whether or not an element names them.
+
+        Of a log that nothing names it is not known when it began either.
+        """
+        names = {name.upper() for name in (*self.document.others, *(file.name for file in self.document.xml_files))}
+        left = {tag for kind in choice.leave for tag in _TAGS.get(kind, ()) if tag in BINARY}
+        left |= {"PNT"} if "points" in choice.leave else set()
+        if "tasks" in choice.leave or choice.since or choice.until:
+            left |= {"GRD", "TLG"}
+        binary = {name: match[1] for name in names if (match := _BINARY_FILE.fullmatch(name))}
+        found = {name for name, tag in binary.items() if tag in left}
+        if "attachments" in choice.leave:
+            found |= {name.upper() for name in self.document.others} - set(binary)
+        return found - {LINK_LIST}
 
     def _drop_files(self, names: set[str]) -> None:
         """Take out the files that nothing names any more."""
