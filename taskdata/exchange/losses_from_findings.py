@@ -22,6 +22,7 @@ _LEFT_OUT = {
     "import.unreadable-layer": ("layer {layer}", "it cannot be read: {reason}"),
     "import.crs-unknown": ("layer {layer}", "its coordinate reference system is unknown"),
     "import.layer-left-out": ("layer {layer}", "{reason}"),
+    "import.copy-left-out": ("{differing} of {layer}", "{reason}"),
     "import.rates-set-aside": ("layer {layer}", "it is taken as a rate map, and rates become a task by themselves"),
     "import.kind-set-aside": ("layer {layer}", "it is taken as {kind}"),
     "import.measures-left-out": ("measures of {layer}", "fields and lines do not hold them"),
@@ -40,6 +41,6 @@ def losses_from_findings(findings: Iterable[Finding]) -> Iterator[Loss]:
     """Yield a line for each finding that says that something which was read is not kept."""
     for finding in findings:
         words = _LEFT_OUT.get(finding.rule.id)
-        if words is not None:
+        if words is not None and finding.facts.get("differing", True):  # a copy may hold nothing of its own
             what, why = (text.format_map(finding.facts) for text in words)
             yield Loss(LossKind.DROPPED, finding.place.element, what, why)

@@ -215,7 +215,7 @@ class _Surveying:
                 form,
                 table.table.num_rows,
                 judgement.confidence,
-                "; ".join(filter(None, (judgement.why, dated.get(name)))),
+                "; ".join([judgement.why, *([dated[name].why] if name in dated else [])]),
                 columns=judgement.columns,
                 crs=stated_system(table),
                 guess=guesses.get(name),

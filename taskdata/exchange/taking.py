@@ -227,8 +227,13 @@ def _without_dated(source: PlacedLayers, options: TakeOptions) -> PlacedLayers:
     paths = item_paths(source.tables)
     copies = dated_copies(source.tables, paths, options)
     told = [
-        COPY_LEFT_OUT.at(Place(file=source.tables[name].file), layer=paths[name], reason=why)
-        for name, why in copies.items()
+        COPY_LEFT_OUT.at(
+            Place(file=source.tables[name].file),
+            layer=paths[name],
+            reason=copy.why,
+            differing=copy.differing and counted(copy.differing, "row"),
+        )
+        for name, copy in copies.items()
     ]
     tables = {name: table for name, table in source.tables.items() if name not in copies}
     return replace(source, tables=tables, findings=[*source.findings, *told])
@@ -266,7 +271,7 @@ def closed_findings(found: Found) -> Iterator[Finding]:
 def _left(found: Found, copies: dict[str, str]) -> Iterator[Finding]:
     """Yield a finding for each copy, each raster and each file named as a layer is that is not taken."""
     for copy, original in copies.items():
-        yield COPY_LEFT_OUT.at(Place(file=copy), layer=copy, reason=f"it holds the same as {original}")
+        yield COPY_LEFT_OUT.at(Place(file=copy), layer=copy, reason=f"it holds the same as {original}", differing=0)
     for thing in found.things:
         if thing.kind is ThingKind.RASTER:
             reason = "it is a raster, which is read as a rate map alone"

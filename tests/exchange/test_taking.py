@@ -179,6 +179,9 @@ def test_an_older_copy_is_left_out_and_another_year_is_not(tmp_path: Path) -> No
         "2022/fields.geojson is left out: it is an older copy of fields.geojson by its name, and 3 of its 4 rows are "
         "the same.",
     ]
+    lost = [loss.what for loss in data.losses]
+    assert "1 row of 2022/fields.geojson" in lost  # what the newer one has not
+    assert not [what for what in lost if "backup" in what]
     found = {item.path: item.why for item in taskdata.survey(tmp_path).items}
     assert "older copy of fields.geojson" in found["2022/fields.geojson"]
     for year, rate in ((2023, 100.0), (2024, 120.0)):

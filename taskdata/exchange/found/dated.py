@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Hashable, Iterator, Mapping
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -25,8 +26,18 @@ _DIGITS = 7
 _BY_SHAPE = (ItemKind.FIELD, ItemKind.AREA, ItemKind.LINE, ItemKind.GUIDANCE, ItemKind.POINT)
 
 
-def dated_copies(tables: Mapping[str, RawTable], paths: Mapping[str, str], options: TakeOptions) -> dict[str, str]:
-    """Return the name of each table that is a dated copy, with the reason as the rest of a sentence.
+@dataclass(frozen=True, slots=True)
+class DatedCopy:
+    """Why a layer is an older copy, as the rest of a sentence, and how many of its rows the newer one lacks."""
+
+    why: str
+    differing: int
+
+
+def dated_copies(
+    tables: Mapping[str, RawTable], paths: Mapping[str, str], options: TakeOptions
+) -> dict[str, DatedCopy]:
+    """Return the name of each table that is a dated copy, with what tells it.
 
     Parameters
     ----------
@@ -42,16 +53,15 @@ def dated_copies(tables: Mapping[str, RawTable], paths: Mapping[str, str], optio
         groups.setdefault(without_marks(paths[name]), []).append(name)
     alike = [names for names in groups.values() if len(names) > 1]
     kinds = judge({name: tables[name] for names in alike for name in names}, options) if alike else {}
-    found: dict[str, str] = {}
+    found: dict[str, DatedCopy] = {}
     for names in alike:
         newest, *others = sorted(names, key=lambda name: _rank(paths[name]), reverse=True)
         for name in others:
             whole = kinds[name].kind not in _BY_SHAPE
             same, total = _shared(tables[name], tables[newest], whole=whole)
             if total and same >= _SHARE * total:
-                found[name] = (
-                    f"it is an older copy of {paths[newest]} by its name, and {same} of its {total} rows are the same"
-                )
+                why = f"it is an older copy of {paths[newest]} by its name, and {same} of its {total} rows are the same"
+                found[name] = DatedCopy(why, total - same)
     return found
 
 
