@@ -327,6 +327,16 @@ def test_whatever_is_left_out_takes_along_what_is_hollow_without_it(tmp_path: Pa
         assert f'="{one}"' not in (target / "TASKDATA" / "TASKDATA.XML").read_text("utf-8")
 
 
+def test_a_comment_that_said_nothing_before_stays_what_it_was(tmp_path: Path) -> None:
+    shutil.copytree(samples.MACHINE, tmp_path / "s" / "TASKDATA")
+    main = tmp_path / "s" / "TASKDATA" / "TASKDATA.XML"
+    main.write_text(main.read_text("utf-8").replace('<CAN A="CCT2" B="CCL3">', "<CAN>"), "utf-8")
+    taskdata.convert(tmp_path / "s", tmp_path / "t", to="isoxml", only=Only(leave_out="CCT3"))
+    text = (tmp_path / "t" / "TASKDATA" / "TASKDATA.XML").read_text("utf-8")
+    assert text.count("<CAN>") == 1
+    assert "CCT3" not in text
+
+
 def test_layers_of_other_programs_are_chosen_from_too(tmp_path: Path) -> None:
     data = taskdata.read(samples.DISPLAY, crs="EPSG:32632")
     part = data.only(fields="Schmale Äcker")

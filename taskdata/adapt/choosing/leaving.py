@@ -156,15 +156,14 @@ class Leaving:
         """Take references to what is gone out of the rest, and with them what says nothing without them."""
         lost: Counter[str] = Counter()
         for element in list(self.document.walk()):
-            for fact, target in list(element.references()):
-                if target not in gone:
-                    continue
+            leading = [(fact, target) for fact, target in element.references() if target in gone]
+            for fact, _ in leading:
                 if fact.required or (element.tag, fact.name) in _NOTHING_WITHOUT:
                     self._take_out(element)
                 else:
                     element.attributes.pop(fact.letter)
                     lost[f"{element.tag}.{fact.name}"] += 1
-            if _says_nothing(element):
+            if leading and _says_nothing(element):
                 self._take_out(element)
             if element.tag == "TLG" and gone & set(_in_header(self.document, element)):
                 self._take_out(element)

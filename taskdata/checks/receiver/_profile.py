@@ -9,7 +9,7 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Fact, Finding, Place, Rule, Severity
 from taskdata.model.receiver import Receiver
 
-HINT = " (a hint from a set that it wrote, which nobody has confirmed)"
+HINT = " (a hint from a set that it wrote, which nobody has confirmed; no set is changed for it)"
 
 
 class Placed(Protocol):
