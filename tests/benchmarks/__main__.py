@@ -10,6 +10,7 @@ NAMES = (
     "reading",
     "writing",
     "logs",
+    "tracks",
     "timelog",
     "coverage",
     "checking",
