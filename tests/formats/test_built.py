@@ -10,6 +10,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+import geopandas
 import numpy as np
 import pyarrow as pa
 import pyogrio
@@ -382,3 +383,16 @@ def test_columns_and_shapes_of_every_type_are_read() -> None:
         if shape in ("polygon", "line"):
             rows = sum(bool(item.boundaries) for item in data.fields) + len(data.guidance) + len(data.lines)
             assert rows + len(data.areas) == 30 or told(data, "kind-set-aside") or told(data, "rates-set-aside")
+
+
+def test_lines_that_do_not_say_what_they_are_are_told(tmp_path: Path) -> None:
+    """A fence says so by its name; what else lies in a layer of lines becomes a flag, and that is said."""
+    shapes = [
+        shapely.LineString([(7.0, 54.3), (7.0004, 54.3001 + n * 1e-3), (7.0011, 54.3 + n * 1e-3)]) for n in range(3)
+    ]
+    geopandas.GeoDataFrame({"kind": ["fence", "fence", None]}, geometry=shapes, crs=4326).to_file(tmp_path / "l.gpkg")
+    data = taskdata.read(tmp_path / "l.gpkg", roles={"*": "line"})
+    kinds = sorted(line.kind.name for field in data.fields for line in field.lines)
+    assert kinds == ["FENCE", "FENCE", "FLAG"]
+    (told,) = [item for item in data.findings if item.rule.id == "import.line-kind-unknown"]
+    assert told.message.endswith(": 1.")

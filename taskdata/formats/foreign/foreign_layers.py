@@ -133,10 +133,10 @@ def _built(base: Dataset, collected: Collected) -> Dataset:
     homes = Homes(with_fields(base.fields, collected.of(ItemKind.FIELD), owners))
     put_areas(collected.of(ItemKind.AREA), homes)
     steering = put_guidance(collected.of(ItemKind.GUIDANCE), homes)
-    put_lines(collected.of(ItemKind.LINE), homes)
+    unknown = put_lines(collected.of(ItemKind.LINE), homes)
     put_points(collected.of(ItemKind.POINT), homes)
     names = told_of_names(collected.of(ItemKind.FIELD))
-    collected.findings += (*names, *owners.findings(), *steering, *homes.findings())
+    collected.findings += (*names, *owners.findings(), *steering, *unknown, *homes.findings())
     return owners.with_all(base.with_changes(fields=tuple(homes.fields)))
 
 
