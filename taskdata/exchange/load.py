@@ -16,6 +16,7 @@ from taskdata.exchange.losses_from_findings import losses_from_findings
 from taskdata.exchange.refusing import refused
 from taskdata.exchange.swath_layers import take_swaths
 from taskdata.exchange.taking import take
+from taskdata.exchange.twice import fields_twice
 from taskdata.fieldwork.outlines.derived_fields import with_derived_fields
 from taskdata.fieldwork.swaths.log_widths import with_widths
 from taskdata.fieldwork.swaths.swath_tasks import with_swaths
@@ -104,7 +105,7 @@ def _of_layers(source: PlacedLayers, options: TakeOptions) -> Loaded:
     taken = take_swaths(source, options, judged)
     widths = take_widths(taken.rest, options, judged)
     dataset = with_widths(plain(widths.rest, options, widths.judged), widths.logs)
-    noted = (*dataset.noted, *widths.findings, *taken.findings)
+    noted = (*dataset.noted, *widths.findings, *taken.findings, *fields_twice(dataset))
     dataset = with_swaths(dataset.with_changes(noted=noted), taken.layers)
     loaded = _loaded(dataset, source, (*dataset.losses, *losses_from_findings(dataset.findings)))
     return _with_outlines(loaded, options)

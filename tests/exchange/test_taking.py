@@ -8,6 +8,7 @@ import shutil
 import zipfile
 from pathlib import Path
 
+import geopandas
 import numpy as np
 import pyogrio
 import pytest
@@ -189,3 +190,16 @@ def test_an_older_copy_is_left_out_and_another_year_is_not(tmp_path: Path) -> No
         (tmp_path / f"map_{year}.csv").write_text(text, encoding="utf-8")
     said = taskdata.read(tmp_path, roles={"map*": "ratemap"}).findings
     assert not [item for item in said if item.rule.id == "import.copy-left-out" and "map" in item.message]
+
+
+def test_the_same_fields_in_two_files_are_told(tmp_path: Path) -> None:
+    """One farm exported twice, in two systems and formats, beside a field that lies in one file alone."""
+    rows = {"name": ["Koppel", "Wiese"]}
+    shapes = [shapely.box(7.0, 54.3, 7.003, 54.302), shapely.box(7.01, 54.3, 7.013, 54.302)]
+    farm = geopandas.GeoDataFrame(rows, geometry=shapes, crs=4326)
+    farm.to_file(tmp_path / "farm.gpkg")
+    farm.iloc[:1].assign(name="Koppel 2024").to_crs(25832).to_file(tmp_path / "old.shp")
+    data = taskdata.read(tmp_path)
+    assert len(data.fields) == 3
+    (told,) = [item for item in data.findings if item.rule.id == "import.field-twice"]
+    assert {name for name in ("Koppel", "Koppel 2024") if f'"{name}"' in told.message} == {"Koppel", "Koppel 2024"}
