@@ -17,7 +17,7 @@ from taskdata.checks.run import cap, run
 from taskdata.checks.subject import Subject, folder_of
 from taskdata.checks.tolerances import load_profile
 from taskdata.errors import SourceError, UsageError
-from taskdata.exchange.auditing import TOLD_BY_READING, auditable
+from taskdata.exchange.auditing import SAID_BY_RULES, TOLD_BY_READING, auditable
 from taskdata.exchange.load import document_behind
 from taskdata.findings import Rule
 from taskdata.formats.foreign.options import Reading
@@ -94,7 +94,7 @@ def check(
     dataset = data if isinstance(data, Dataset) else read(data, partial=True, **reading)
     document, records = auditable(dataset)
     subject = Subject(document, records, limits, terminal)
-    told = () if document is dataset.lossless else TOLD_BY_READING
+    told = SAID_BY_RULES if document is dataset.lossless else (*SAID_BY_RULES, *TOLD_BY_READING)
     with _readable(dataset.source):
         findings = without_accepted(run(subject, select, (*ignore, *told)), known)
     listed = cap(findings, max_per_rule)

@@ -18,6 +18,8 @@ TOLD_BY_READING = (
     "geometry.hole-outside",
 )
 """Rules that say again of layers what their reader says with the row that it stands in."""
+SAID_BY_RULES = ("import.field-twice",)
+"""What reading says that rules say with the place and more exactly."""
 _PARTS = ("PLN", "LSG", "PNT")
 
 
