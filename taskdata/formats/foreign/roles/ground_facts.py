@@ -48,19 +48,20 @@ def plane_of(geometries: NDArray[Any]) -> LocalPlane | None:
 
 
 @dataclass(frozen=True)
-class Polygons:
-    """Polygons of a layer.
+class _Flat:
+    """Rows of a layer in a plane.
 
     Parameters
     ----------
     shapes : ndarray of geometry
         In metres; None where a row has none.
-    count : int
-        Rows of the whole layer.
     """
 
     shapes: NDArray[Any]
-    count: int
+
+
+class Polygons(_Flat):
+    """Polygons of a layer."""
 
     @cached_property
     def areas(self) -> Floats:
@@ -127,20 +128,8 @@ class Polygons:
         return int(np.bincount(group).max()) if len(group) else 0
 
 
-@dataclass(frozen=True)
-class Lines:
-    """Lines of a layer.
-
-    Parameters
-    ----------
-    shapes : ndarray of geometry
-        In metres; None where a row has none.
-    count : int
-        Rows of the whole layer.
-    """
-
-    shapes: NDArray[Any]
-    count: int
+class Lines(_Flat):
+    """Lines of a layer."""
 
     @cached_property
     def lengths(self) -> Floats:

@@ -108,12 +108,12 @@ class Layer:
     @cached_property
     def polygons(self) -> Polygons:
         """The rows as polygons in metres."""
-        return Polygons(self._flat, self.count)
+        return Polygons(self._flat)
 
     @cached_property
     def lines(self) -> Lines:
         """The rows as lines in metres."""
-        return Lines(self._flat, self.count)
+        return Lines(self._flat)
 
     @cached_property
     def _flat(self) -> NDArray[Any]:
