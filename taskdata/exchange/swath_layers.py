@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
-import shapely
 from numpy.typing import NDArray
 
 from taskdata.exchange.swath_values import measured, working
@@ -21,6 +20,7 @@ from taskdata.formats.foreign.options import Said, TakeOptions
 from taskdata.formats.foreign.roles import column_values
 from taskdata.formats.foreign.roles.judgement import Judgement, Shape
 from taskdata.formats.foreign.times import stamps_of, times_of
+from taskdata.formats.geometries.decoding import shapes_in
 from taskdata.formats.layers.of_dataset import COMPUTED_ANEW, is_computed, own_name
 from taskdata.formats.layers.swaths import SPEC
 from taskdata.formats.placing.placed_layers import PlacedLayers
@@ -83,13 +83,6 @@ def _is_nothing_else(parts: Mapping[Shape, Judgement]) -> bool:
     return all(part.kind is ItemKind.OTHER for part in parts.values())
 
 
-def _geometries(table: pa.Table) -> NDArray[np.object_]:
-    records = np.empty(table.num_rows, dtype=object)
-    records[:] = table[GEOMETRY].to_pylist()
-    with np.errstate(invalid="ignore"):  # coordinates that are no numbers
-        return np.asarray(shapely.from_wkb(records, on_invalid="ignore"), dtype=object)
-
-
 def _own(raw: RawTable) -> Iterator[SwathLayer]:
     """Yield the layers that the rows of a layer ``swaths`` are, one for each task that it names."""
     table = raw.table
@@ -100,7 +93,7 @@ def _own(raw: RawTable) -> Iterator[SwathLayer]:
         part = _column(rows, "part")
         told = order is not None and bool(np.isfinite(order).any())
         found = SwathRows(
-            _geometries(rows),
+            shapes_in(rows[GEOMETRY]),
             time=_stamps(rows, "start"),
             end=_stamps(rows, "end"),
             order=None if order is None or not told else order + np.nan_to_num(part if part is not None else 0.0) / 1e6,
@@ -136,7 +129,7 @@ def _foreign(raw: RawTable, judged: Judgement, said: Said) -> SwathLayer:
     table = raw.table
     times = times_of(table.select(list(judged.columns[ColumnRole.TIME]))) if ColumnRole.TIME in judged.columns else None
     rows = SwathRows(
-        _geometries(table),
+        shapes_in(table[GEOMETRY]),
         time=None if times is None else times.values,
         width_m=measured(table, judged, said, ColumnRole.WIDTH),
         heading_deg=measured(table, judged, said, ColumnRole.HEADING),

@@ -18,6 +18,7 @@ from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.foreign.options import TakeOptions
 from taskdata.formats.foreign.roles.judging import judge
+from taskdata.formats.geometries.decoding import shapes_in
 from taskdata.results.survey import ItemKind
 
 _SHARE = 0.5
@@ -79,11 +80,8 @@ def _shared(one: RawTable, other: RawTable, *, whole: bool) -> tuple[int, int]:
 def _rows(raw: RawTable, *, whole: bool) -> Iterator[Hashable]:
     if GEOMETRY not in raw.table.column_names:
         return
-    records = np.empty(raw.table.num_rows, dtype=object)
-    records[:] = raw.table[GEOMETRY].to_pylist()
     with np.errstate(invalid="ignore"):
-        geometries = shapely.from_wkb(records, on_invalid="ignore")
-        rounded = shapely.transform(geometries, lambda places: np.round(places, _DIGITS))
+        rounded = shapely.transform(shapes_in(raw.table[GEOMETRY]), lambda places: np.round(places, _DIGITS))
         keys = shapely.to_wkb(shapely.normalize(rounded), output_dimension=2)
     others = [name for name in raw.table.column_names if name != GEOMETRY] if whole else []
     values = zip(*(map(repr, raw.table[name].to_pylist()) for name in others), strict=True) if others else None

@@ -17,6 +17,7 @@ from taskdata.formats.columns import GEOMETRY, KEY, Layer
 from taskdata.formats.edits.cell_rates import with_raw_values
 from taskdata.formats.edits.diff_layer import LayerDiff, Ledger, name_extra_columns
 from taskdata.formats.edits.field_drafts import identical
+from taskdata.formats.geometries.decoding import shapes_in
 from taskdata.formats.layers import grids, log_values
 from taskdata.formats.layers.wording import is_identifier
 from taskdata.model.dataset import Dataset
@@ -138,17 +139,12 @@ def _same_column(written: pa.ChunkedArray, read: pa.ChunkedArray) -> bool:
 
 def _same_boxes(first: pa.Array, second: pa.Array) -> bool:
     """Return whether two columns of points or boxes lie at the same places."""
-    bounds = [
-        shapely.bounds(shapely.from_wkb(np.array(part.to_pylist(), dtype=object), on_invalid="ignore"))
-        for part in (first, second)
-    ]
-    return bool(np.array_equal(bounds[0], bounds[1], equal_nan=True))
+    return bool(np.array_equal(_bounds(first), _bounds(second), equal_nan=True))
 
 
 def _bounds(column: pa.Array | pa.ChunkedArray) -> NDArray[np.float64]:
     """Return the bounds of each geometry, (rows, 4), NaN for what makes none."""
-    records = np.array(column.to_pylist(), dtype=object)
-    return np.asarray(shapely.bounds(shapely.from_wkb(records, on_invalid="ignore")), dtype=np.float64)
+    return np.asarray(shapely.bounds(shapes_in(column)), dtype=np.float64)
 
 
 def _merged_grid(task: Task, grid: Grid, part: pa.Table, ledger: Ledger) -> Grid:

@@ -11,6 +11,7 @@ import shapely
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.geometries.decoding import shapes_in
 from taskdata.raised_rules.import_.self_crossing import RULE as SELF_CROSSING
 
 _WHAT = {
@@ -28,10 +29,8 @@ _WHAT = {
 def own_crossings(raw: RawTable) -> Iterator[Finding]:
     """Yield a finding for each polygon of a layer of this program that is not valid."""
     if GEOMETRY in raw.table.column_names:
-        records = np.empty(raw.table.num_rows, dtype=object)
-        records[:] = raw.table[GEOMETRY].to_pylist()
         with np.errstate(invalid="ignore"):
-            yield from crossings(raw, shapely.from_wkb(records, on_invalid="ignore"))
+            yield from crossings(raw, shapes_in(raw.table[GEOMETRY]))
 
 
 def crossings(raw: RawTable, found: Any) -> Iterator[Finding]:

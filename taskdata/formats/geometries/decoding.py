@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 import shapely
+from numpy.typing import NDArray
 
 from taskdata.errors import UnfitError
 from taskdata.findings import Finding, Place
@@ -22,8 +23,7 @@ from taskdata.raised_rules.import_.measures_left_out import RULE as MEASURES_LEF
 @np.errstate(invalid="ignore")  # of coordinates that are no numbers, which are told by their rows
 def decoded(raw: RawTable) -> tuple[RawTable, Any, list[Finding]]:
     """Return a table whose every geometry can be read, its shapes, and what was wrong with them."""
-    records = np.empty(raw.table.num_rows, dtype=object)
-    records[:] = raw.table[GEOMETRY].to_pylist()
+    records = _records(raw.table[GEOMETRY])
     shapes = _straight(records)
     findings: list[Finding] = []
     refused = [row for row in np.flatnonzero(shapely.is_missing(shapes)).tolist() if records[row] is not None]
@@ -43,6 +43,17 @@ def decoded(raw: RawTable) -> tuple[RawTable, Any, list[Finding]]:
         findings.append(MEASURES_LEFT_OUT.at(Place(file=raw.file), layer=raw.label))
         shapes = _without_measures(shapes)
     return (with_shapes(raw, shapes) if refused or measured else raw), shapes, findings
+
+
+def shapes_in(column: pa.Array | pa.ChunkedArray) -> NDArray[Any]:
+    """Return a column of well-known binary as shapes, None for what GEOS does not take."""
+    return np.asarray(_straight(_records(column)), dtype=object)
+
+
+def _records(column: pa.Array | pa.ChunkedArray) -> NDArray[Any]:
+    records = np.empty(len(column), dtype=object)
+    records[:] = column.to_pylist()
+    return records
 
 
 def with_shapes(raw: RawTable, shapes: Any) -> RawTable:

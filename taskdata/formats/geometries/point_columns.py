@@ -10,6 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from taskdata.formats.geometries import fixed_size_wkb
+from taskdata.formats.geometries.decoding import shapes_in
 from taskdata.formats.spooling import a_few, large_array
 from taskdata.geometry.arrays import Points
 
@@ -30,7 +31,7 @@ def point_column(column: pa.ChunkedArray) -> PointColumn | None:
         last = first + len(chunk)
         found = fixed_size_wkb.coordinates(chunk)
         if found is None:
-            shapes = shapely.from_wkb(np.array(chunk.to_pylist(), dtype=object), on_invalid="ignore")
+            shapes = shapes_in(chunk)
             known = ~shapely.is_missing(shapes)
             if not (shapely.get_type_id(shapes[known]) == shapely.GeometryType.POINT).all():
                 return None

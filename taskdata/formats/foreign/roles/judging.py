@@ -12,7 +12,6 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from taskdata.errors import UsageError
@@ -31,6 +30,7 @@ from taskdata.formats.foreign.roles.point_kinds import of_points
 from taskdata.formats.foreign.roles.polygon_kinds import of_polygons
 from taskdata.formats.foreign.roles.surroundings import Surroundings
 from taskdata.formats.foreign.roles.weighing import Decision
+from taskdata.formats.geometries.decoding import shapes_in
 from taskdata.formats.layers.of_dataset import COMPUTED_ANEW, is_computed
 from taskdata.results.survey import ColumnRole, ItemKind
 
@@ -116,10 +116,9 @@ def _as_log(raw: RawTable, said: Said) -> dict[Shape, Judgement] | None:
 
 
 def _geometries(raw: RawTable) -> NDArray[Any]:
-    records = np.empty(raw.table.num_rows, dtype=object)
-    if GEOMETRY in raw.table.column_names:
-        records[:] = raw.table[GEOMETRY].to_pylist()
-    return np.asarray(shapely.from_wkb(records, on_invalid="ignore"), dtype=object)
+    if GEOMETRY not in raw.table.column_names:
+        return np.full(raw.table.num_rows, None)
+    return shapes_in(raw.table[GEOMETRY])
 
 
 def _judged(
