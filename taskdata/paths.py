@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 from taskdata.errors import UsageError
+from taskdata.visible import visible
 
 
 def named_path(path: str | os.PathLike[str], what: str = "source") -> Path:
@@ -44,8 +45,8 @@ def target_path(path: str | os.PathLike[str]) -> Path:
         writes takes these, and other computers cannot read such a name.
     """
     named = named_path(path, "target")
-    shown = "".join(letter if ord(letter) >= 32 and ord(letter) != 127 else "?" for letter in str(named))
-    if shown != str(named):
+    if any(ord(letter) < 32 or ord(letter) == 127 for letter in str(named)):
+        shown = visible(str(named))
         raise UsageError(
             "has a line break or another control character in its path", where=shown, remedy="Name another target"
         )

@@ -14,6 +14,7 @@ import click
 
 from taskdata.arguments import as_option
 from taskdata.cli._group import Commands
+from taskdata.cli._output import say, show_usage_error
 from taskdata.errors import TargetError, TaskdataError
 
 INTERRUPTED = 130
@@ -60,16 +61,17 @@ def _run(arguments: Sequence[str] | None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a name or path that the terminal cannot show must not stop the program
             stream.reconfigure(errors="backslashreplace")
+    words = sys.argv[1:] if arguments is None else list(arguments)
     try:
-        code = _invoke(sys.argv[1:] if arguments is None else list(arguments))
+        code = _invoke(words)
         sys.stdout.flush()
     except click.exceptions.Exit as ended:
         return ended.exit_code
     except click.ClickException as error:
-        error.show()
+        show_usage_error(error, words)
         return error.exit_code
     except TaskdataError as error:
-        click.echo(f"taskdata: {error.told(as_option)}", err=True)
+        say(error.told(as_option))
         return error.exit_code
     except (KeyboardInterrupt, click.Abort):
         return _interrupted()
@@ -91,10 +93,10 @@ def _unprinted(error: OSError) -> int:
     if isinstance(error, BrokenPipeError):
         return PIPE_CLOSED
     where = error.filename or "the output"
-    click.echo(f"taskdata: {where}: could not be written ({error.strerror}). Make room and try again", err=True)
+    say(f"{where}: could not be written ({error.strerror}). Make room and try again")
     return TargetError.exit_code
 
 
 def _interrupted() -> int:
-    click.echo("taskdata: interrupted", err=True)
+    say("interrupted")
     return INTERRUPTED

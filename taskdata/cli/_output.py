@@ -1,15 +1,17 @@
-"""What goes to stdout: documents, and lines with a little colour."""
+"""What goes to stdout and stderr: documents, and lines with a little colour; nothing raw of what came from a source."""
 
 from __future__ import annotations
 
+import io
 import os
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from taskdata import strict_json
+from taskdata.visible import visible, visible_json, visible_lines
 
 if TYPE_CHECKING:
     from taskdata.findings import Finding
@@ -28,20 +30,36 @@ STYLES = {
 
 def print_document(document: Any) -> None:
     """Print one JSON document on stdout."""
-    click.echo(strict_json.dumps(document, indent=2))
+    click.echo(visible_json(strict_json.dumps(document, indent=2)))
 
 
 def print_lines(lines: Iterable[Line]) -> None:
     """Print lines on stdout, with colour only on a terminal and never against NO_COLOR."""
     if not sys.stdout.isatty() or os.environ.get("NO_COLOR"):
-        click.echo("\n".join(line.text for line in lines))
+        click.echo("\n".join(visible(line.text) for line in lines))
         return
     from rich.console import Console
     from rich.text import Text
 
     console = Console(highlight=False, soft_wrap=True)
     for line in lines:
-        console.print(Text(line.text, style=STYLES[line.style]))
+        console.print(Text(visible(line.text), style=STYLES[line.style]))
+
+
+def say(text: str) -> None:
+    """Print one line about the run on stderr."""
+    click.echo(f"taskdata: {visible(text)}", err=True)
+
+
+def show_usage_error(error: click.ClickException, words: Sequence[str]) -> None:
+    """Print what click found wrong with the words of the command line, which may be file names from a stick."""
+    shown = io.StringIO()
+    error.show(file=shown)
+    text = shown.getvalue()
+    for word in (*words, *(word.partition("=")[2] for word in words)):
+        if visible(word) != word:
+            text = text.replace(word, visible(word))
+    click.echo(visible_lines(text), err=True, nl=False)
 
 
 def exit_code(findings: Iterable[Finding], *, new_errors: Iterable[Finding] = ()) -> int:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from taskdata.amounts import duration
 from taskdata.progress import BYTES, each, stage, watched_by
+from taskdata.visible import visible
 
 if TYPE_CHECKING:
     from rich.live import Live
@@ -150,7 +151,7 @@ class Display:
         for item in self.shown():
             total = None if item.total is None else float(max(item.total, item.done, 1))
             bar = ProgressBar(total=total, completed=item.done, width=_BAR_WIDTH, pulse=total is None)
-            table.add_row(_end(item.what), bar, *facts(item, now))
+            table.add_row(_end(visible(item.what)), bar, *facts(item, now))
         return table
 
     def shown(self) -> list[Stage]:

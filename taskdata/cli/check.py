@@ -93,7 +93,7 @@ def command(
                     raise
                 told = error.told(as_option)
                 with aside():
-                    click.echo(f"taskdata: {told}", err=True)
+                    _output.say(told)
                 outcomes.append(UnreadSource(source, told))
                 code = error.exit_code
                 continue
@@ -116,7 +116,7 @@ def _sets_in(source: str) -> tuple[str, ...]:
         count = "1 layer beside them is" if len(layers) == 1 else f"{len(layers)} layers beside them are"
         remedy = "Name each that is to be checked too"
         text = f"holds {len(found)} sets; {count} not checked, such as {layers[0]}"
-        click.echo(f"taskdata: {source}: {text}. {remedy}", err=True)
+        _output.say(f"{source}: {text}. {remedy}")
     return found
 
 
@@ -131,7 +131,7 @@ def _write_baseline(sources: tuple[str, ...], target: str, choice: dict[str, Any
     with progress(f"Checking {sources[0]}", quiet=quiet):
         report = api.check(sources[0], **{**choice, "max_per_rule": 0})
     write_baseline(target, report.findings)
-    click.echo(f"taskdata: {target} written: known findings: {len(report.findings)}", err=True)
+    _output.say(f"{target} written: known findings: {len(report.findings)}")
     return 0
 
 

@@ -71,7 +71,7 @@ def command(
                     raise
                 told = error.told(as_option)
                 with aside():
-                    click.echo(f"taskdata: {told}", err=True)
+                    _output.say(told)
                 documents.append({"source": source, "error": told})
                 code = max(code, error.exit_code)
                 continue
@@ -83,7 +83,7 @@ def command(
             documents.append(found)
     for written, of in ((profile, "from the manual of the terminal"), (mapping_file, "from what you know")):
         if written is not None:
-            click.echo(f"taskdata: {written} written: correct it {of}", err=True)
+            _output.say(f"{written} written: correct it {of}")
     choosing.refuse_unfit()
     _end(documents, units, as_json=as_json)
     return code

@@ -13,6 +13,7 @@ from xml.sax.saxutils import escape, quoteattr
 from taskdata.findings import Finding, Severity
 from taskdata.reports import words
 from taskdata.results.audit import Audited, CheckReport, UnreadSource
+from taskdata.visible import visible, visible_xml
 
 _NOT_IN_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -31,7 +32,7 @@ def junit_text(outcomes: Sequence[Audited], fail_on: Severity) -> str:
     lines = ['<?xml version="1.0" encoding="UTF-8"?>', '<testsuites name="taskdata check">']
     for item in outcomes:
         lines.extend(_unread(item) if isinstance(item, UnreadSource) else _suite(item, fail_on))
-    return "\n".join([*lines, "</testsuites>", ""])
+    return visible_xml("\n".join([*lines, "</testsuites>", ""]))
 
 
 def _unread(unread: UnreadSource) -> Iterable[str]:
@@ -84,5 +85,5 @@ def _attribute(text: str) -> str:
 
 
 def _clean(text: str) -> str:
-    """Leave out what XML cannot hold."""
-    return _NOT_IN_XML.sub("", text)
+    """Show as an escape what XML cannot hold."""
+    return _NOT_IN_XML.sub(lambda found: visible(found[0]), text)

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import unicodedata
 
+from taskdata.visible import DIRECTIONS
+
 CYRILLIC = dict(zip("АВЕЗІЈКМНОРСТУХЅабвеіјкмнорстухѕ", "ABE3IJKMHOPCTYXSabbeijkmhopctyxs", strict=True))
 GREEK = dict(zip("ΑΒΕΖΗΙΚΜΝΟΡΤΥΧαικνορτυχ", "ABEZHIKMNOPTYXaiknoptyx", strict=True))
 SIGNS = {"0": "O", "1": "l", "|": "l", "\u2010": "-", "\u2011": "-", "\u2013": "-", "\u2212": "-", "\u2019": "'"}
@@ -17,7 +19,6 @@ INVISIBLE = {"Cf", "Cc", "Zs", "Zl", "Zp"}
 
 
 JOINERS = "\u200c\u200d"
-DIRECTIONS = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 WIDE_BLANK = "\u3000"
 """The blank of East Asian writing."""
 LAST_PLAIN = 0x24F

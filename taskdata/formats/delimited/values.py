@@ -8,6 +8,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from taskdata.file_formats.delimited.numbers import BETWEEN_THOUSANDS, NOTATIONS, Notation
+from taskdata.formats.delimited.formulas import unguarded
 
 _INTEGER = r"^\s*[+-]?\d{1,18}\s*$"
 _CODE = r"^\s*0\d"
@@ -64,7 +65,7 @@ def made(texts: pa.Array, kind: Kind, *, comma: bool | None) -> pa.Array:
     """Return texts as integers, numbers, times, or as they are; blank ones are null."""
     notation = kind.notation(comma=comma)
     if notation is None:
-        return texts.cast(pa.timestamp("ms"), safe=False) if kind.time and kind.filled else texts
+        return texts.cast(pa.timestamp("ms"), safe=False) if kind.time and kind.filled else unguarded(texts)
     plain = pc.utf8_trim_whitespace(texts)
     if kind.integer:
         return pc.replace_substring_regex(plain, r"^\+", "").cast(pa.int64())

@@ -18,6 +18,7 @@ from taskdata.file_formats.text_encoding import GUESSES
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
+from taskdata.formats.delimited.formulas import guarded
 from taskdata.formats.delimited.places import Places, filled
 from taskdata.formats.delimited.rows import Rows, batches
 from taskdata.formats.delimited.values import Kind, made
@@ -176,7 +177,14 @@ def _write(path: Path, layer: Layer) -> None:
             table = table.append_column(name, pa.array(values, from_pandas=True))
     elif kind is not None:
         table = table.append_column(GEOMETRY, pa.chunked_array(list(_as_text(layer.table[GEOMETRY])), pa.string()))
-    arrow_csv.write_csv(table, path)
+    arrow_csv.write_csv(_guarded(table), path)
+
+
+def _guarded(table: pa.Table) -> pa.Table:
+    for number, column in enumerate(table.schema):
+        if pa.types.is_string(column.type) or pa.types.is_large_string(column.type):
+            table = table.set_column(number, column, guarded(table.column(number)))
+    return table
 
 
 def _as_text(column: pa.ChunkedArray) -> Iterator[pa.Array]:
