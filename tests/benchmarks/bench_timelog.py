@@ -6,10 +6,7 @@ Floor: numpy.fromfile of a file of the same size as fixed records, and a contigu
 from __future__ import annotations
 
 import tempfile
-import time
-from collections.abc import Callable
 from pathlib import Path
-from statistics import median
 
 import numpy as np
 
@@ -17,9 +14,10 @@ from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.encode import encode
 from taskdata.isoxml.timelog.layout import Layout, LogHeader
 from taskdata.isoxml.timelog.log import TimeLog
+from tests.benchmarks.measure import alternating
 
 RECORDS = 2_000_000
-REPEATS = 5
+REPEATS = 7
 SEED = 20260504
 
 
@@ -42,8 +40,9 @@ def _case(name: str, counts: np.ndarray, random: np.random.Generator) -> float:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, "TLG00001.BIN")
         path.write_bytes(data)
-        floor = _median(lambda: _floor(path))
-        ours = _median(lambda: decode(np.fromfile(path, dtype=np.uint8), layout).record)
+        jobs = {"floor": lambda: _floor(path), "ours": lambda: decode(np.fromfile(path, dtype=np.uint8), layout).record}
+        found = alternating(jobs, REPEATS)
+    floor, ours = found["floor"], found["ours"]
     ratio = ours / floor
     print(f"{name}: {len(data) / 1e6:.0f} MB, floor {floor * 1e3:.0f} ms, decode {ours * 1e3:.0f} ms, {ratio:.2f} x")  # noqa: T201  # a benchmark prints
     return ratio
@@ -70,15 +69,6 @@ def _floor(path: Path) -> list[np.ndarray]:
     whole = path.stat().st_size // fixed.itemsize
     table = np.fromfile(path, dtype=fixed, count=whole)
     return [np.ascontiguousarray(table[column]) for column in fixed.names or ()]
-
-
-def _median(work: Callable[[], object]) -> float:
-    times = []
-    for _ in range(REPEATS):
-        start = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - start)
-    return median(times)
 
 
 if __name__ == "__main__":

@@ -14,9 +14,10 @@ from taskdata.isoxml.reading.parse import parse_xml
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.encode import encode
 from taskdata.isoxml.timelog.files import header_of
+from taskdata.isoxml.timelog.lanes import chain
 from taskdata.isoxml.timelog.layout import Layout, LogHeader
 from taskdata.isoxml.timelog.log import TimeLog
-from taskdata.isoxml.timelog.walk import BLOCK, Run, stretches
+from taskdata.isoxml.timelog.walk import BLOCK, LANES, Run, stretches
 from taskdata.raised_rules.timelog.bad_constant import RULE as BAD_CONSTANT
 from taskdata.raised_rules.timelog.cut_record import RULE as CUT_RECORD
 from taskdata.raised_rules.timelog.field_cannot_be_stored import RULE as FIELD_CANNOT_BE_STORED
@@ -187,6 +188,66 @@ def test_large_logs_over_many_blocks(kind):
     assert log.record.tolist() == np.repeat(np.arange(len(counts)), counts).tolist()
     assert set(log.value.tolist()) == {-(2**31) + 1}
     assert encode(log) == data
+
+
+def counts_of(kind, random):
+    """Return bytes of some kind, as counts of values at each offset."""
+    made = {
+        "any": lambda: random.integers(0, 256, 40_000),
+        "small": lambda: random.integers(0, 14, 40_000),
+        "zeros and full": lambda: random.choice([0, 255], 40_000),
+        "zeros": lambda: np.zeros(40_000),
+        "in step": lambda: np.tile([2, 0, 0, 255, 0], 8_000),
+        "dense after sparse": lambda: np.concatenate([np.full(20_000, 200), np.zeros(20_000)]),
+        "sparse after dense": lambda: np.concatenate([np.zeros(20_000), np.full(20_000, 200)]),
+    }
+    return made[kind]().astype(np.uint8)
+
+
+@pytest.mark.parametrize("head", [1, 5, 16])
+@pytest.mark.parametrize("segment", [64, 1_000, 9_000, 100_000])
+@pytest.mark.parametrize(
+    "kind", ["any", "small", "zeros and full", "zeros", "in step", "dense after sparse", "sparse after dense"]
+)
+def test_lanes_come_to_the_same_records_as_steps_one_by_one(kind, segment, head):
+    counts = counts_of(kind, np.random.default_rng(segment + head))
+    steps = head + 5 * np.arange(256)
+    for whole in (counts, counts[1:], counts[:7_777], counts[:1]):
+        expected, at = [], 0
+        while at < len(whole):
+            expected.append(at)
+            at += head + 5 * int(whole[at])
+        assert chain(whole, steps, segment).tolist() == expected
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.binary(min_size=1, max_size=3_000), st.integers(1, 31), st.integers(1, 800))
+def test_lanes_come_to_the_same_records_in_any_bytes(data, head, segment):
+    whole = np.frombuffer(data, np.uint8)
+    expected, at = [], 0
+    while at < len(whole):
+        expected.append(at)
+        at += head + 5 * int(whole[at])
+    assert chain(whole, head + 5 * np.arange(256), segment).tolist() == expected
+
+
+@pytest.mark.parametrize("cut", [0, 1, 40])
+def test_a_log_large_enough_for_lanes_reads_as_a_structure_walked_one_by_one(cut):
+    random = np.random.default_rng(11)
+    counts = random.integers(0, 13, LANES // 35 + 20_000)
+    ends = np.cumsum(5 + 5 * counts)
+    octets = random.integers(0, 256, int(ends[-1]), dtype=np.uint8)
+    octets[ends - 5 * counts - 1] = counts
+    octets = octets[: len(octets) - cut]
+    assert len(octets) > LANES
+    log = decode(octets, Layout.of(header({("position", "A")}, values=13)))
+    whole = np.searchsorted(ends, len(octets), side="right")
+    assert log.counts.tolist() == counts[:whole].tolist()
+    assert encode(log) == octets.tobytes()
+    heads = (ends - 5 * counts - 5)[:whole]
+    assert log.rows.view(np.uint8).reshape(-1, 5)[::997].tolist() == [
+        octets[at : at + 5].tolist() for at in heads[::997]
+    ]
 
 
 def test_runs_are_proved_not_guessed():

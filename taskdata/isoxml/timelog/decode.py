@@ -79,7 +79,7 @@ def _gather(
     dtype = layout.dtype
     records = sum(stretch.records for stretch in found)
     values = (end - records * dtype.itemsize) // PAIR
-    rows = np.empty(records, dtype=dtype)
+    rows = np.empty(records, dtype=f"V{dtype.itemsize}")  # fields are copied one by one, records as a whole
     index, value = np.empty(values, dtype=np.uint8), np.empty(values, dtype=np.int32)
     row = pair = 0
     for piece in _pieces(found, dtype.itemsize):
@@ -89,7 +89,7 @@ def _gather(
             index[pair : pair + pairs.size].reshape(pairs.shape)[:] = pairs[INDEX]
             value[pair : pair + pairs.size].reshape(pairs.shape)[:] = pairs[VALUE]
         row, pair = row + heads.size, pair + pairs.size
-    return rows, index, value
+    return rows.view(dtype), index, value
 
 
 def _pieces(found: Iterable[Stretch], head: int) -> Iterator[Stretch]:
@@ -125,7 +125,7 @@ def _mixed(waiting: list[NDArray[np.int64]]) -> Iterator[Mixed]:
 def _strided(octets: Octets, run: Run, dtype: np.dtype[np.void]) -> tuple[Rows, Rows]:
     """Return views of the fixed parts (records,) and the pairs (records, values) of a run."""
     step = dtype.itemsize + PAIR * run.values
-    heads: Rows = np.ndarray((run.records,), dtype, buffer=octets, offset=run.start, strides=(step,))
+    heads: Rows = np.ndarray((run.records,), f"V{dtype.itemsize}", buffer=octets, offset=run.start, strides=(step,))
     if run.values == 0:
         return heads, np.zeros(0, dtype=pair_dtype())
     offset = run.start + dtype.itemsize
@@ -136,19 +136,17 @@ def _strided(octets: Octets, run: Run, dtype: np.dtype[np.void]) -> tuple[Rows, 
 
 
 def _picked(octets: Octets, piece: Mixed, dtype: np.dtype[np.void]) -> tuple[Rows, Rows]:
-    """Return copies of the fixed parts (records,) and the pairs (values,) of records at any offsets."""
+    """Return copies of the fixed parts (records,) and the pairs (values,) of records that follow one another."""
     head = dtype.itemsize
-    heads = _windows(octets, head)[piece.offsets].view(dtype)
+    heads = _windows(octets, head)[piece.offsets]
     nothing: Rows = np.zeros(0, dtype=pair_dtype())
     if COUNT not in (dtype.names or ()):
         return heads, nothing
-    counts = heads[COUNT].astype(np.int64)
-    total = int(counts.sum())
-    if total == 0:
-        return heads, nothing
-    first = piece.offsets + head - PAIR * (np.cumsum(counts) - counts)
-    starts = np.repeat(first, counts) + np.arange(0, PAIR * total, PAIR)
-    return heads, _windows(octets, PAIR)[starts].view(pair_dtype())
+    first, last = int(piece.offsets[0]), int(piece.offsets[-1])
+    stretch = octets[first : last + head + PAIR * int(heads[-1:].view(dtype)[COUNT][0])]
+    of_values = np.ones(stretch.size, dtype=np.bool_)
+    _windows(of_values.view(np.uint8), head)[piece.offsets - first] = np.zeros((), dtype=f"V{head}")
+    return heads, stretch[of_values].view(pair_dtype())
 
 
 def _windows(octets: Octets, width: int) -> NDArray[np.void]:
