@@ -7,10 +7,15 @@ package in a wheel.
 from __future__ import annotations
 
 import csv
+import json
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import jsonschema
 
 
 @cache
@@ -36,3 +41,12 @@ def schema_bytes(name: str) -> bytes:
         No schema of that name is packed.
     """
     return schema_folder().joinpath(name).read_bytes()
+
+
+def first_fault(name: str, document: Any) -> jsonschema.ValidationError | None:
+    """Return what is wrong with a document by the packed JSON schema of that name, None where nothing is."""
+    import jsonschema  # noqa: PLC0415  # it is slow to load, and few calls have a document of this kind
+
+    validator = jsonschema.Draft202012Validator(json.loads(schema_bytes(name)))
+    fault: jsonschema.ValidationError | None = jsonschema.exceptions.best_match(validator.iter_errors(document))
+    return fault

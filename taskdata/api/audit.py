@@ -18,14 +18,13 @@ from taskdata.checks.subject import Subject, folder_of
 from taskdata.checks.tolerances import load_profile
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange.auditing import SAID_BY_RULES, TOLD_BY_READING, auditable
-from taskdata.exchange.load import document_behind
+from taskdata.exchange.behind import document_behind
 from taskdata.findings import Rule
 from taskdata.formats.foreign.options import Reading
-from taskdata.isoxml.receivers import receiver_of
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver, receiver_text
-from taskdata.repairs.reach import reach
 from taskdata.results.audit import CheckReport, summarize
+from taskdata.results.cleaning import Standing
 from taskdata.staging import write_text
 
 
@@ -98,6 +97,11 @@ def check(
     with _readable(dataset.source):
         findings = without_accepted(run(subject, select, (*ignore, *told)), known)
     listed = cap(findings, max_per_rule)
+    standings: tuple[Standing | None, ...] = ()
+    if repairs and document is not None:
+        from taskdata.repairs.reach import reach
+
+        standings = reach(document, listed)
     return CheckReport(
         source=dataset.source,
         version=None if dataset.version is None else ".".join(map(str, dataset.version)),
@@ -105,7 +109,7 @@ def check(
         summary=summarize(findings),
         folder=folder_of(subject),
         applied=applied(subject, select, ignore),
-        repairs=reach(document, listed) if repairs and document is not None else (),
+        repairs=standings,
     )
 
 
@@ -148,6 +152,8 @@ def make_receiver(data: Dataset | Source, target: Source) -> Receiver:
         why = "not a task data set" if document is None else "last written by office software"
         remedy = "Give a set that the terminal itself wrote"
         raise UsageError("says nothing about a terminal", where=dataset.source, why=why, remedy=remedy)
+    from taskdata.isoxml.receivers import receiver_of
+
     receiver = receiver_of(document, dataset)
     write_text(target, receiver_text(receiver))
     return receiver

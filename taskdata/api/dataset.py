@@ -6,8 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any, Self, Unpack
 
-from taskdata.exchange.choosing import chosen_part
-from taskdata.exchange.tables import dataset_of_tables, layer_frame, layer_table
 from taskdata.model import dataset as model
 from taskdata.model.choice import Only
 from taskdata.quantities.units import System
@@ -74,6 +72,8 @@ class Dataset(model.Dataset):
         >>> table.select(["task", "code", "rate", "unit"]).slice(0, 1).to_pylist()
         [{'task': 'TSK1', 'code': 1, 'rate': 200.0, 'unit': 'L/ha'}]
         """
+        from taskdata.exchange.tables import layer_table
+
         return layer_table(self, layer, units)
 
     def frame(self, layer: str, *, units: System = "metric") -> Any:
@@ -101,6 +101,8 @@ class Dataset(model.Dataset):
         >>> frame.loc[frame["id"] == "PFD4", "area_m2"].round().tolist()
         [25998.0]
         """
+        from taskdata.exchange.tables import layer_frame
+
         return layer_frame(self, layer, units)
 
     def only(self, **choice: Unpack[Only]) -> Self:
@@ -141,6 +143,8 @@ class Dataset(model.Dataset):
         >>> [task.name for task in part.tasks], part.chosen.left["fields"]
         (['Säen Schmale Äcker Süd'], 5)
         """
+        from taskdata.exchange.choosing import chosen_part
+
         return self.of(chosen_part(self, choice))
 
     @classmethod
@@ -183,4 +187,6 @@ class Dataset(model.Dataset):
         >>> changed.guidance_line("GPN1").spacing_m
         21.0
         """
+        from taskdata.exchange.tables import dataset_of_tables
+
         return cls.of(dataset_of_tables(frames, base, units))

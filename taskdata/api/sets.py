@@ -9,15 +9,10 @@ from typing import TypeAlias, Unpack
 
 from taskdata.api.dataset import Dataset
 from taskdata.arguments import one_or_several
-from taskdata.exchange import convert as exchange
-from taskdata.exchange.cleaning import clean_set
-from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.load import load
-from taskdata.exchange.told import findings_of
 from taskdata.formats.foreign.options import Reading
 from taskdata.model import dataset as model
 from taskdata.model.receiver import Receiver
-from taskdata.reports.clean_json import journal_text
 from taskdata.results.cleaning import Cleaning
 from taskdata.results.comparison import Comparison
 from taskdata.results.conversion import Conversion
@@ -140,6 +135,8 @@ def write(
     >>> done.written["fields"], done.losses
     (5, ())
     """
+    from taskdata.exchange import convert as exchange
+
     return exchange.write(
         data,
         target,
@@ -192,6 +189,9 @@ def compare(
     >>> found.differences[0].what, found.differences[0].before, found.differences[0].after
     ('DataTransferOrigin of the set', '1', '2')
     """
+    from taskdata.exchange.comparing import compare_sets
+    from taskdata.exchange.told import findings_of
+
     sets = [item if isinstance(item, model.Dataset) else read(item, **reading) for item in (first, second)]
     return replace(compare_sets(sets[0], sets[1], tolerance_m), findings=findings_of(sets))
 
@@ -239,6 +239,9 @@ def clean(
     file.name-in-other-case pfd00001.xml -> PFD00001.XML
     identity.leading-zero WKR007 -> WKR7
     """
+    from taskdata.exchange.cleaning import clean_set
+    from taskdata.reports.clean_json import journal_text
+
     return clean_set(
         source,
         target,

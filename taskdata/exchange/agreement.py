@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 
-from taskdata.exchange.load import document_behind
-from taskdata.exchange.refusing import refused
+from taskdata.exchange.behind import document_behind
 from taskdata.findings import Finding
-from taskdata.isoxml.to_document.apply import apply
 from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.tree.copying import copy_to_change
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
 
@@ -22,6 +19,10 @@ def in_agreement(dataset: Dataset) -> tuple[Dataset, list[Loss]]:
     behind = document_behind(dataset)
     if behind is None or not dataset.changed:
         return dataset, []
+    from taskdata.exchange.refusing import refused
+    from taskdata.isoxml.to_document.apply import apply
+    from taskdata.isoxml.tree.copying import copy_to_change
+
     document = copy_to_change(behind)
     base = to_dataset(document)
     losses = apply(document, base, dataset)

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from taskdata.exchange.agreement import in_agreement
-from taskdata.exchange.load import document_behind
-from taskdata.exchange.refusing import refused
+from taskdata.exchange.behind import document_behind
 from taskdata.isoxml.facts import elements
-from taskdata.isoxml.to_document.apply import document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.document import Document
 from taskdata.model.dataset import Dataset
@@ -33,6 +31,9 @@ def auditable(dataset: Dataset) -> tuple[Document | None, Dataset]:
     document = document_behind(dataset)
     if document is not None:
         return document, dataset
+    from taskdata.exchange.refusing import refused
+    from taskdata.isoxml.to_document.apply import document_of_records
+
     document, losses = document_of_records(dataset)
     for element in document.walk():
         if element.tag in _PARTS:

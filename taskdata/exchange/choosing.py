@@ -1,30 +1,18 @@
-"""A chosen part of sets of any format: of the document behind them where there is one, else of their records."""
+"""A chosen part of sets of any format; what cuts it out is loaded only where something is chosen."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from types import MappingProxyType
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
-from taskdata.adapt.choosing.cutting_out import findings_of, part_of
-from taskdata.adapt.choosing.leaving import refuse_unknown
-from taskdata.adapt.choosing.picking import Missing, Picks, pick, refuse
-from taskdata.adapt.choosing.records_out import records_of
 from taskdata.errors import UsageError
-from taskdata.exchange.agreement import in_agreement, noted_beside
-from taskdata.exchange.counting import things
-from taskdata.exchange.load import document_behind
-from taskdata.file_formats.table import ISOXML
-from taskdata.isoxml.to_model.dataset import to_dataset
-from taskdata.isoxml.tree.document import Document
-from taskdata.isoxml.tree.element import Element, OtherNode
-from taskdata.model.choice import Choice, Chosen, Only
+from taskdata.exchange.agreement import in_agreement
+from taskdata.exchange.behind import document_behind
+from taskdata.model.choice import Choice, Only
 from taskdata.model.dataset import Dataset
 
-_COUNTED = frozenset({"CTR", "FRM", "PFD", "PDT", "WKR", "CTP", "DVC", "TSK", "AFE", "XFR"})
-"""Elements under the roots that are counted as records or files."""
-_OF_LAYERS = "import."
-"""How the rules begin that speak of layers, or of what was said of a source."""
-_FREE_TEXT = "Designators and remarks go along as they are: whether they speak of other people cannot be told."
+if TYPE_CHECKING:
+    from taskdata.adapt.choosing.picking import Missing
 
 
 def chosen_part(dataset: Dataset, only: Only) -> Dataset:
@@ -80,6 +68,9 @@ class Choosing:
         """
         if not self.choice:
             return dataset
+        from taskdata.adapt.choosing.picking import pick
+        from taskdata.exchange.parts import part_of
+
         dataset, _ = in_agreement(dataset)
         document = document_behind(dataset)
         picks = pick(dataset, self.choice)
@@ -88,7 +79,7 @@ class Choosing:
         self._fits |= bool(picks.customers or picks.farms or picks.fields or picks.tasks)
         if self.choice.leave_out:
             self._ids |= dict.fromkeys(_ids_of_records(dataset) if document is None else document.by_id)
-        return _part(dataset, document, self.choice, picks)
+        return part_of(dataset, document, self.choice, picks)
 
     def refuse_unfit(self) -> None:
         """Refuse names that fit in none of the sets so far, and a choice that nothing fits.
@@ -100,6 +91,9 @@ class Choosing:
         """
         if not self.choice:
             return
+        from taskdata.adapt.choosing.leaving import refuse_unknown
+        from taskdata.adapt.choosing.picking import refuse
+
         missing = [item for found in self._missing for item in found]
         refuse([item for item in missing if all(item.is_among(found) for found in self._missing)])
         refuse_unknown(self.choice.leave_out, self._ids)
@@ -115,47 +109,3 @@ def _ids_of_records(dataset: Dataset) -> Iterable[str]:
     parts = (item for kind in (dataset.guidance, dataset.areas, dataset.lines, dataset.points) for item in kind)
     yield from (item.id for item in records)
     yield from (item.id for item in parts if item.id is not None)
-
-
-def _part(dataset: Dataset, document: Document | None, choice: Choice, picks: Picks) -> Dataset:
-    if document is None:
-        part, notes = records_of(dataset, choice, picks)
-        left = _less(things(dataset), things(part))
-    else:
-        cut = part_of(document, dataset, choice, picks)
-        fresh = to_dataset(cut.document)
-        imported = dataset.format != ISOXML or any(item.rule.id.startswith(_OF_LAYERS) for item in dataset.noted)
-        beside = noted_beside(to_dataset(document), dataset) if imported else []
-        noted = (*findings_of(cut.document, document, beside), *fresh.noted)
-        part = fresh.with_changes(source=dataset.source, format=dataset.format, losses=dataset.losses, noted=noted)
-        notes = cut.notes
-        left = {**_less(things(dataset), things(part)), **_less(_rest(document), _rest(cut.document))}
-    if choice.names_something:
-        notes = (*notes, _FREE_TEXT)
-    return part.with_changes(chosen=Chosen.together([dataset.chosen, Chosen(MappingProxyType(left), notes)]))
-
-
-def _less(whole: Mapping[str, int], part: Mapping[str, int]) -> dict[str, int]:
-    return {kind: count - part.get(kind, 0) for kind, count in whole.items() if count > part.get(kind, 0)}
-
-
-def _rest(document: Document) -> dict[str, int]:
-    """Return how much of a document is no record: other elements under its roots, files, remarks outside of things."""
-    roots = [file.root for file in document.task_files]
-    others = (item for root in roots for item in root.elements() if item.tag not in _COUNTED)
-    remarks = [
-        node
-        for file in document.xml_files
-        for node in (*file.before, *file.after, *file.root.children)
-        if isinstance(node, OtherNode)
-    ]
-    return {
-        "links": 0 if document.link_list is None else sum(_is_link(item) for item in document.link_list.root.walk()),
-        "other_elements": sum(1 for _ in others),
-        "files": len(document.xml_files) - 1 + len(document.others),
-        "remarks": len(remarks),
-    }
-
-
-def _is_link(element: Element) -> bool:
-    return element.tag == "LNK"

@@ -13,10 +13,11 @@ from taskdata.adapt.receivers import version_for
 from taskdata.adapt.sticks.split import Stick
 from taskdata.exchange.adapting import TargetOptions, adapt_document, split_over_sticks
 from taskdata.exchange.authored import new_errors
+from taskdata.exchange.behind import document_behind
 from taskdata.exchange.choosing import chosen_part
 from taskdata.exchange.counting import counted, named
 from taskdata.exchange.hints import beyond_hints
-from taskdata.exchange.load import document_behind, load
+from taskdata.exchange.load import load
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sticks import refuse_beside_sticks, write_sticks
 from taskdata.exchange.targets import Target, target_of, usual_format

@@ -14,8 +14,9 @@ from typing import Unpack
 from taskdata.amounts import plain
 from taskdata.errors import UsageError
 from taskdata.exchange.agreement import in_agreement
+from taskdata.exchange.behind import document_behind
 from taskdata.exchange.convert import write
-from taskdata.exchange.load import document_behind, load
+from taskdata.exchange.load import load
 from taskdata.exchange.refusing import refuse_unfit
 from taskdata.exchange.targets import target_of
 from taskdata.fieldwork.drift.common_lines import plane_of_logs

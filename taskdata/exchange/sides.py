@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from taskdata.adapt.versions import to_version
 from taskdata.exchange.agreement import in_agreement
-from taskdata.exchange.load import document_behind
+from taskdata.exchange.behind import document_behind
 from taskdata.exchange.refusing import refused
 from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, document_of_records
 from taskdata.isoxml.to_model.dataset import to_dataset

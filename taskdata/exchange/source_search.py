@@ -6,9 +6,9 @@ import os
 from collections.abc import Iterator
 
 from taskdata.errors import SourceError
+from taskdata.exchange.finding_sets import find_sets
 from taskdata.exchange.found.things import Found, Thing
 from taskdata.exchange.found.walking import everything_in
-from taskdata.exchange.load import find_sets
 from taskdata.isoxml.files.archives import is_archive_name
 from taskdata.isoxml.files.folders import DiskFolder
 from taskdata.isoxml.files.opening import is_file_set

@@ -19,11 +19,11 @@ from taskdata.exchange.found.copies import identical
 from taskdata.exchange.found.dated import dated_copies
 from taskdata.exchange.found.gathering import Gathered, gathered, room, together
 from taskdata.exchange.found.layer_facts import box_of, judged_layers, stated_system
-from taskdata.exchange.found.locating import Located, locate
+from taskdata.exchange.found.locating import Located, is_set_alone, located_at
 from taskdata.exchange.found.things import Found, Thing, ThingKind, below
 from taskdata.exchange.found.walking import everything_in, thing_of
 from taskdata.exchange.load import load
-from taskdata.exchange.taking import chosen, closed_findings, fitting, is_set_alone, only
+from taskdata.exchange.taking import chosen, closed_findings, fitting, only
 from taskdata.file_formats.table import ISOXML
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, item_paths
@@ -79,7 +79,7 @@ def survey(path: str | os.PathLike[str], **reading: Unpack[Reading]) -> Survey:
     ('drill/TASKDATA', 'taskdata', 'isoxml')
     """
     place, options = named_path(path), TakeOptions.of(reading)
-    located = _located(place)
+    located = located_at(place)
     if is_set_alone(located):
         found = Found([Thing("", ThingKind.SET, located.folder)])
     else:
@@ -88,17 +88,9 @@ def survey(path: str | os.PathLike[str], **reading: Unpack[Reading]) -> Survey:
     return _Surveying(place, found, options, located).survey()
 
 
-def survey_of_several(path: str | os.PathLike[str], **reading: Unpack[Reading]) -> Survey | None:
-    """Return what lies in a source that is not one set; None where it is one, and is to be read as such.
-
-    One set is one task data set, or layers of one format alone; a file of layers where this package wrote it. What
-    cannot be looked into at all counts as one: reading it says why.
-    """
-    place, options = named_path(path), TakeOptions.of(reading)
+def survey_of_located(place: Path, located: Located, options: TakeOptions) -> Survey | None:
+    """Return what lies at a place that is not the folder of a set; see ``survey_of_several``."""
     try:
-        located = _located(place)
-        if is_set_alone(located):
-            return None
         found = _found(place, located)
     except (TaskdataError, OSError):
         return None
@@ -115,13 +107,6 @@ def _is_one(found: Found) -> bool:
     sure = [thing for thing in found.things if thing.sure]
     formats = {thing.form for thing in sure}
     return len(sure) < 2 or (not any(thing.is_set for thing in sure) and len(formats) == 1 and None not in formats)
-
-
-def _located(place: Path) -> Located:
-    located = locate(place)
-    if located is None:
-        raise SourceError("does not exist", where=place, remedy="Check the path")
-    return located
 
 
 def _found(place: Path, located: Located) -> Found:

@@ -17,7 +17,7 @@ from taskdata.errors import SourceError, UsageError
 from taskdata.exchange.found.copies import identical
 from taskdata.exchange.found.dated import dated_copies
 from taskdata.exchange.found.gathering import gather
-from taskdata.exchange.found.locating import Located, locate
+from taskdata.exchange.found.locating import Located, is_set_alone, locate
 from taskdata.exchange.found.neighbours import grounds_in
 from taskdata.exchange.found.refusals import listed_paths, none_fits, set_and_layers, several_sets
 from taskdata.exchange.found.things import Found, Thing, ThingKind
@@ -32,7 +32,7 @@ from taskdata.formats.placing.ground import Ground
 from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.formats.read import RawLayers, placed
 from taskdata.formats.unread import with_unread
-from taskdata.isoxml.files.folders import FOLDER, Folder, main_in
+from taskdata.isoxml.files.folders import FOLDER, Folder
 from taskdata.raised_rules.import_.beside_the_set import RULE as BESIDE_THE_SET
 from taskdata.raised_rules.import_.copy_left_out import RULE as COPY_LEFT_OUT
 from taskdata.raised_rules.import_.fits_nothing import RULE as FITS_NOTHING
@@ -138,11 +138,6 @@ def _found(place: Path, options: TakeOptions) -> _Layers | Taken:
     if own.kind is ThingKind.CARRIED:
         return _together(place, located.folder, found, [own], options)
     return Taken(set_at=Path(own.where) if options.take else place, notes=tuple(_beside(layers)))
-
-
-def is_set_alone(located: Located) -> bool:
-    """Tell whether the files of a task data set lie in the very folder that is named."""
-    return located.blob is None and main_in(located.folder) is not None
 
 
 def is_of_the_stick(thing: Thing) -> bool:

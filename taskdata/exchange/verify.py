@@ -8,9 +8,10 @@ from itertools import islice
 from pathlib import Path
 
 from taskdata.errors import TargetError, TaskdataError, UsageError
+from taskdata.exchange.behind import document_behind
 from taskdata.exchange.comparing import compare_sets
 from taskdata.exchange.held import held
-from taskdata.exchange.load import document_behind, load
+from taskdata.exchange.load import load
 from taskdata.exchange.targets import Target
 from taskdata.file_formats.declaration import Shape
 from taskdata.formats.edits.proof import unlike

@@ -12,16 +12,17 @@ import os
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
-
-import jsonschema
+from typing import TYPE_CHECKING, Any
 
 from taskdata.errors import UsageError
 from taskdata.paths import named_path
 from taskdata.records import short_repr
-from taskdata.resources import schema_bytes
+from taskdata.resources import first_fault
 from taskdata.strict_json import as_toml
 from taskdata.versions import versions
+
+if TYPE_CHECKING:
+    import jsonschema
 
 SCHEMA = "receiver.schema.json"
 CHARACTER_SETS = ("ascii", "latin-1", "any")
@@ -160,8 +161,7 @@ def read_receiver(path: str | os.PathLike[str]) -> Receiver:
     except (OSError, ValueError, RecursionError) as error:
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise UsageError("is not a receiver profile", where=path, why=why, remedy=remedy) from error
-    validator = jsonschema.Draft202012Validator(json.loads(schema_bytes(SCHEMA)))
-    fault = jsonschema.exceptions.best_match(validator.iter_errors(document))
+    fault = first_fault(SCHEMA, document)
     if fault is not None:
         raise UsageError("is not a receiver profile", where=path, why=_plain(fault), remedy=remedy)
     return Receiver(

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from taskdata.exchange.behind import document_behind
 from taskdata.exchange.convert import convert, write
-from taskdata.exchange.load import document_behind, load
+from taskdata.exchange.load import load
 from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.tree.differences import differences
 from tests import samples

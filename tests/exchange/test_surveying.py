@@ -15,7 +15,7 @@ from rasterio import Affine
 
 import taskdata
 from taskdata.errors import SourceError, TargetError, UsageError
-from taskdata.exchange.surveying import survey_of_several
+from taskdata.exchange.survey_of_several import survey_of_several
 from tests import samples
 from tests.exchange.test_taking import GPX, KML, fields
 

@@ -1,17 +1,68 @@
-"""What is loaded at every start: libraries that few commands need are loaded by those alone."""
+"""What each start loads: a path loads no library that it has no use for."""
 
 from __future__ import annotations
 
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
-SELDOM = ("rasterio", "pandas", "geopandas")
+SAMPLES = Path(__file__).parents[2] / "samples"
+HEAVY = (
+    "geopandas",
+    "jsonschema",
+    "lxml",
+    "numpy",
+    "pandas",
+    "pyarrow",
+    "pynmea2",
+    "pyogrio",
+    "pyproj",
+    "rasterio",
+    "rich",
+    "shapely",
+    "xmlschema",
+)
+"""Libraries that take longer to load than a small set takes to read."""
+
+MAY_LOAD = {
+    ("--help",): set(),
+    ("convert", "--help"): set(),
+    ("inspect", "office/TASKDATA"): {"numpy", "pyproj", "shapely"},
+    ("inspect", "machine/TASKDATA", "--values"): {"numpy", "pyproj", "shapely"},
+    ("check", "office/TASKDATA"): {"lxml", "numpy", "pyproj", "shapely"},
+    ("check", "season/drill/TASKDATA"): {"lxml", "numpy", "pyproj", "shapely"},
+}
+"""Which of them a call may load."""
+
+RUN = """
+import sys
+from taskdata.cli import main
+try:
+    main(sys.argv[1:])
+except SystemExit as ended:
+    print("loaded:", ended.code, *sorted(set({heavy}) & set(sys.modules)))
+"""
 
 
-@pytest.mark.parametrize("module", ["taskdata.api", "taskdata.cli.coverage", "taskdata.cli.ratemap"])
-def test_libraries_that_few_commands_need_are_not_loaded_at_the_start(module: str) -> None:
-    words = f"import sys, {module}; print(*sorted(set({SELDOM}) & set(sys.modules)))"
+@pytest.mark.parametrize("call", MAY_LOAD, ids=" ".join)
+def test_a_path_loads_no_library_that_it_has_no_use_for(call: tuple[str, ...]) -> None:
+    words = RUN.format(heavy=HEAVY)
+    done = subprocess.run([sys.executable, "-c", words, *call], capture_output=True, text=True, check=True, cwd=SAMPLES)
+    _, code, *loaded = done.stdout.splitlines()[-1].split()
+    assert code in {"0", "1"}
+    assert set(loaded) <= MAY_LOAD[call]
+
+
+def test_importing_the_package_and_its_functions_loads_none_of_them() -> None:
+    words = f"import sys, taskdata, taskdata.api; print(*sorted(set({HEAVY}) & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", words], capture_output=True, text=True, check=True)
     assert done.stdout.split() == []
+
+
+@pytest.mark.parametrize("module", ["coverage", "ratemap"])
+def test_rasters_and_frames_are_loaded_where_there_are_some(module: str) -> None:
+    words = f"import sys, taskdata.cli.{module}; from taskdata.api import {module}; print(*sys.modules)"
+    done = subprocess.run([sys.executable, "-c", words], capture_output=True, text=True, check=True)
+    assert not {"rasterio", "pandas", "geopandas"} & set(done.stdout.split())

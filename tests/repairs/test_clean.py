@@ -18,8 +18,9 @@ from taskdata import api
 from taskdata.adapt.transliterate import fit_texts
 from taskdata.checks.run import run
 from taskdata.checks.subject import Subject
+from taskdata.exchange.behind import document_behind
 from taskdata.exchange.cleaning import clean_set
-from taskdata.exchange.load import document_behind, load
+from taskdata.exchange.load import load
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.set_files import FileSet
 from taskdata.isoxml.reading.read import document_of, read_document

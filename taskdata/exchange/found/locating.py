@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import TypeVar
 
+from taskdata.errors import SourceError
 from taskdata.exchange.found.contents import head_of
 from taskdata.file_formats.contents import HEAD, ZIP_MARK
 from taskdata.file_formats.table import told_by_content
 from taskdata.isoxml.files.archives import Archive, is_archive_name
 from taskdata.isoxml.files.blob import Blob
-from taskdata.isoxml.files.folders import DiskFolder, Folder, disk_file
+from taskdata.isoxml.files.folders import DiskFolder, Folder, disk_file, main_in
 from taskdata.isoxml.files.survey import archive_in
 
 Item = TypeVar("Item")
@@ -56,6 +57,25 @@ def locate(place: Path) -> Located | None:
         return None
     rest = place.parts[len(above.parts) :]
     return None if ".." in rest else _in_file(DiskFolder(above.parent), disk_file(above), rest, str(above))
+
+
+def located_at(place: Path) -> Located:
+    """Return what stands at a path, see `locate`.
+
+    Raises
+    ------
+    SourceError
+        Nothing does.
+    """
+    located = locate(place)
+    if located is None:
+        raise SourceError("does not exist", where=place, remedy="Check the path")
+    return located
+
+
+def is_set_alone(located: Located) -> bool:
+    """Tell whether the files of a task data set lie in the very folder that is named."""
+    return located.blob is None and main_in(located.folder) is not None
 
 
 def _in_folder(folder: Folder, parts: Sequence[str]) -> Located | None:

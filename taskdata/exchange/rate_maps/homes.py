@@ -13,7 +13,8 @@ import shapely
 
 from taskdata.errors import UsageError
 from taskdata.exchange.adapting import TargetOptions, adapt_document
-from taskdata.exchange.load import document_behind, load
+from taskdata.exchange.behind import document_behind
+from taskdata.exchange.load import load
 from taskdata.exchange.rate_maps.layers import read_features
 from taskdata.fieldwork.field_ground import ground_of
 from taskdata.file_formats.table import ISOXML

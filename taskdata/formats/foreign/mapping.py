@@ -21,17 +21,17 @@ import os
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
-
-import jsonschema
+from typing import TYPE_CHECKING, Any
 
 from taskdata.errors import UsageError
 from taskdata.file_formats.table import joined
 from taskdata.formats.foreign.patterns import fits
-from taskdata.geometry.transform import is_projected
 from taskdata.paths import named_path
-from taskdata.resources import schema_bytes
+from taskdata.resources import first_fault
 from taskdata.results.survey import ColumnRole, ItemKind
+
+if TYPE_CHECKING:
+    import jsonschema
 
 SCHEMA = "mapping.schema.json"
 ROLES = tuple(kind for kind in ItemKind if kind is not ItemKind.TASKDATA)
@@ -88,8 +88,7 @@ def read_mapping(path: str | os.PathLike[str]) -> tuple[Entry, ...]:
     except (OSError, ValueError, RecursionError) as error:
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise UsageError("is not a mapping file", where=place, why=why, remedy=_REMEDY) from error
-    validator = jsonschema.Draft202012Validator(json.loads(schema_bytes(SCHEMA)))
-    fault = jsonschema.exceptions.best_match(validator.iter_errors(document))
+    fault = first_fault(SCHEMA, document)
     if fault is not None:
         raise UsageError("is not a mapping file", where=place, why=_plain(fault, document), remedy=_REMEDY)
     return tuple(_entry(item, number, place.name) for number, item in enumerate(document["item"], 1))
@@ -142,6 +141,8 @@ def _entry(item: Mapping[str, Any], number: int, name: str) -> Entry:
             remedy = "Name one such as utf-8, cp1252 or iso8859-15"
             raise UsageError(f"there is no encoding {encoding!r}", where=origin, remedy=remedy) from None
     if crs is not None:
+        from taskdata.geometry.transform import is_projected  # noqa: PLC0415  # PROJ is slow to load
+
         try:
             is_projected(crs)
         except UsageError as error:

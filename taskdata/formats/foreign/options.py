@@ -12,7 +12,6 @@ from taskdata.arguments import one_or_several
 from taskdata.errors import UsageError
 from taskdata.formats.foreign.mapping import ROLES, SYNONYMS, Entry, column_role, read_mapping
 from taskdata.formats.foreign.patterns import fits
-from taskdata.geometry.transform import is_projected
 from taskdata.results.survey import ColumnRole, ItemKind
 
 Word = TypeVar("Word", bound=StrEnum)
@@ -104,6 +103,8 @@ class TakeOptions:
         """
         crs, mapping = reading.get("crs"), reading.get("mapping")
         if crs is not None:
+            from taskdata.geometry.transform import is_projected  # noqa: PLC0415  # PROJ is slow to load
+
             is_projected(crs)
         return cls(
             crs=crs,
