@@ -37,7 +37,8 @@ def held(dataset: Dataset, document: Document | None, goal: Target) -> tuple[lis
     """
     carried = document is not None and goal.carries
     stored = carried or goal.raw
-    every = project(dataset, whole=goal.is_alone or not carried, stored=stored, readable=not goal.raw)
+    whole = goal.is_alone or not carried or bool(goal.form.folder_files)  # a file of tables alone is no layer
+    every = project(dataset, whole=whole, stored=stored, readable=not goal.raw)
     layers = [layer for layer in every if _fits(layer, goal)]
     kinds = (
         f"{goal.form.label} holds {joined([shape.value for shape in Shape if shape in goal.form.shapes], 'and')} alone"

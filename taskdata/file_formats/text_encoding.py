@@ -13,6 +13,20 @@ _MARKS = (
 )
 GUESSES = ("windows-1252", "iso-8859-1")
 """What bytes that are not UTF-8 are taken for, in this order."""
+_OF_SOURCE_CODE = ("unicode-escape", "raw-unicode-escape")
+
+
+def known_encoding(name: str) -> str | None:
+    """Return an encoding of texts as Python calls it, None where it knows none of that name.
+
+    What Python calls a codec but is not an encoding of texts is none of them: ``hex``, host names, its own source code.
+    """
+    try:
+        b"\xff".decode(name, "replace")
+        known = codecs.lookup(name).name
+    except (LookupError, ValueError):
+        return None
+    return None if known in _OF_SOURCE_CODE else known
 
 
 class Read(NamedTuple):

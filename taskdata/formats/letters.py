@@ -18,6 +18,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from taskdata import resources
+from taskdata.file_formats.text_encoding import known_encoding
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.spooling import a_few
 
@@ -62,10 +63,8 @@ def _known(text: str) -> str | None:
     plain = text.strip().upper().replace("ANSI ", "").replace("OEM ", "").replace("WINDOWS-", "")
     plain = plain.replace("88591", "ISO-8859-1") if plain.startswith("8859") else plain
     for name in (f"cp{plain}" if plain.isdigit() else plain, plain):
-        try:
-            return codecs.lookup(name).name
-        except LookupError:
-            continue
+        if (known := known_encoding(name)) is not None:
+            return known
     return None
 
 

@@ -58,6 +58,17 @@ def test_nothing_is_converted_and_read_back(tmp_path: Path, name: str, target: s
     SOURCES[name](tmp_path / name)
     result = taskdata.convert(tmp_path / name, tmp_path / target, verify=True)
     assert set(result.written.values()) == {0}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_a_set_without_layers_comes_back_from_a_folder(tmp_path: Path, form: str) -> None:
+    root = ROOT.replace("/>", '><AFE A="NOTES.TXT" B="1" C="" D="1"/></ISO11783_TaskData>')
+    (tmp_path / "TASKDATA.XML").write_text(root, encoding="utf-8")
+    (tmp_path / "NOTES.TXT").write_bytes(b"Nur ein Satz")
+    target = tmp_path / ("out.gpkg" if form == "gpkg" else "out")
+    taskdata.convert(tmp_path / "TASKDATA.XML", target, to=form, verify=True)
+    taskdata.convert(target, tmp_path / "back", to="isoxml")
+    assert (tmp_path / "back" / "TASKDATA" / "NOTES.TXT").read_bytes() == b"Nur ein Satz"
     back = taskdata.read(tmp_path / target)
     assert (back.fields, back.tasks, back.areas, back.lines, back.points) == ((), (), (), (), ())
     assert not [item for item in back.findings if item.rule.id.startswith("import.")]

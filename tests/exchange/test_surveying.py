@@ -15,7 +15,9 @@ from rasterio import Affine
 
 import taskdata
 from taskdata.errors import SourceError, TargetError, UsageError
+from taskdata.exchange.found.layer_facts import _OWN
 from taskdata.exchange.survey_of_several import survey_of_several
+from taskdata.formats.layers.of_dataset import SPECS
 from tests import samples
 from tests.exchange.test_taking import GPX, KML, fields
 
@@ -179,3 +181,17 @@ def test_a_mapping_of_the_guess_changes_nothing(stick: Path, tmp_path: Path) -> 
     assert [line.name for line in data.guidance] == [line.name for line in wanted.guidance]
     alike = {item.message for item in data.findings if item.rule.id != "import.lines-steer"}
     assert alike <= {item.message for item in wanted.findings}
+
+
+def test_every_layer_of_this_program_has_a_kind() -> None:
+    assert set(_OWN) == set(SPECS)
+
+
+def test_each_layer_that_a_set_becomes_is_surveyed(tmp_path: Path) -> None:
+    taskdata.convert(samples.MACHINE, tmp_path / "layers", to="parquet")
+    for path in sorted((tmp_path / "layers").iterdir()):
+        (tmp_path / path.stem).mkdir()
+        shutil.copy(path, tmp_path / path.stem)
+        if not path.stem.startswith("carried"):
+            (item,) = taskdata.survey(tmp_path / path.stem / path.name).items
+            assert item.why == f"it is a layer {path.stem} of this program"

@@ -379,3 +379,20 @@ def test_a_spacing_is_read_in_the_unit_that_the_table_states(
     (tmp_path / "guidance.csv").write_text("\n".join(lines) + "\n")
     found = taskdata.read(tmp_path / "guidance.csv", roles={"*": "guidance"}).guidance
     assert [line.spacing_m for line in found] == pytest.approx([metres] * 3)
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("2026-05-13T25:61:61", "2026-05-13T25:61:61"),
+        ("2026-02-30T10:00:00", "2026-02-30T10:00:00"),
+        ("2026-05-13T10:00:00.123456", datetime(2026, 5, 13, 10, 0, 0, 123000)),  # as it is written
+        ("2026-05-13 10:00:00.123456789", datetime(2026, 5, 13, 10, 0, 0, 123000)),
+    ],
+)
+def test_times_that_do_not_exist_are_texts_and_fine_ones_are_cut_to_milliseconds(
+    tmp_path: Path, text: str, kept: object
+) -> None:
+    (tmp_path / "a.csv").write_text(f"lat;lon;when\n54.3;9.5;{text}\n54.3;9.6;{text}\n", encoding="utf-8")
+    (raw,) = read_file(tmp_path / "a.csv").tables.values()
+    assert raw.table.column("when").to_pylist() == [kept, kept]

@@ -101,6 +101,7 @@ def test_what_fits_nothing_is_named(tmp_path: Path) -> None:
         ("[item", "is not a mapping file"),
         ("[[item]]\nfile = 'a'\ncrs = 'EPSG:1'", "entry 1 of farm.toml (a): crs 'EPSG:1' is not known"),
         ("[[item]]\nfile = 'a'\nencoding = 'klingon'", "entry 1 of farm.toml (a): there is no encoding 'klingon'"),
+        ("[[item]]\nfile = 'a'\nencoding = 'hex'", "entry 1 of farm.toml (a): there is no encoding 'hex'"),
     ],
 )
 def test_a_fault_is_one_line_with_the_entry(text: str, words: str, tmp_path: Path) -> None:

@@ -242,3 +242,11 @@ def test_a_survey_tells_of_broken_sentences(tmp_path: Path) -> None:
     assert shown.exit_code == 0
     assert "WARNING  log.nmea has broken sentences, which are left out: 1." in shown.stdout
     assert "its format is that of a log" in " ".join(shown.stdout.split())
+
+
+def test_a_date_that_does_not_exist_breaks_its_sentence(tmp_path: Path) -> None:
+    rows, told = table_of(
+        tmp_path, (rmc("120000.00", "010526") + rmc("120001.00", "310226") + gga("120002.00")).encode()
+    )
+    assert [row["time"].second for row in rows] == [0, 2]
+    assert told == ["import.broken-sentences"]

@@ -192,3 +192,11 @@ def test_parts_of_a_polygon_by_pyshp_are_those_of_the_record(folder: Path) -> No
     assert len(shape.parts) == 3
     found = shapely.union_all([shapely.Polygon(shape.points[start : start + 5]) for start in shape.parts])
     assert found.intersection(boxes[0]).equals(boxes[0])
+
+
+@pytest.mark.parametrize("stated", [b"a\0b", b"BASE64", b"idna", b"\xff\xfe", b"x" * 9000])
+def test_an_encoding_that_is_none_is_not_used(folder: Path, tmp_path: Path, stated: bytes) -> None:
+    for kind in ("shp", "shx", "dbf", "prj"):
+        shutil.copy(folder / f"points.{kind}", tmp_path)
+    (tmp_path / "points.cpg").write_bytes(stated)
+    assert read(tmp_path).tables["points"].table["name"][0].as_py() == "Tor 'Nord'"

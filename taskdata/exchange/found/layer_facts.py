@@ -28,6 +28,8 @@ _OWN = {
     "treatment_zones": ItemKind.RATEMAP,
     "grid_cells": ItemKind.RATEMAP,
     "log_records": ItemKind.LOG,
+    "log_values": ItemKind.LOG,
+    "swaths": ItemKind.SWATH,
 }
 """What the layers of this package hold."""
 

@@ -49,7 +49,7 @@ class Kind:
         self.filled += len(filled)
         self.notations = [item for item in self.notations if _all(filled, item.value)]
         self.integer = self.integer and _all(filled, _INTEGER)
-        self.time = self.time and _all(filled, _TIME)
+        self.time = self.time and _all(filled, _TIME) and _are_times(filled)
         self.code = self.code or bool(pc.any(pc.match_substring_regex(filled, _CODE)).as_py())
         self.either = self.either and _all(filled, _EITHER)
 
@@ -65,11 +65,25 @@ def made(texts: pa.Array, kind: Kind, *, comma: bool | None) -> pa.Array:
     """Return texts as integers, numbers, times, or as they are; blank ones are null."""
     notation = kind.notation(comma=comma)
     if notation is None:
-        return texts.cast(pa.timestamp("ms"), safe=False) if kind.time and kind.filled else unguarded(texts)
+        return _times(texts) if kind.time and kind.filled else unguarded(texts)
     plain = pc.utf8_trim_whitespace(texts)
     if kind.integer:
         return pc.replace_substring_regex(plain, r"^\+", "").cast(pa.int64())
     return plain_numbers(plain, notation).cast(pa.float64())
+
+
+def _times(texts: pa.Array) -> pa.Array:
+    """Return texts as times in milliseconds; further decimals are cut off."""
+    return pc.replace_substring_regex(texts, r"(\.\d{3})\d+$", r"\1").cast(pa.timestamp("ms"))
+
+
+def _are_times(texts: pa.Array) -> bool:
+    """Return whether texts that look like times name days and hours that exist."""
+    try:
+        _times(texts)
+    except pa.ArrowInvalid:
+        return False
+    return True
 
 
 def plain_numbers(texts: pa.Array, notation: Notation) -> pa.Array:

@@ -15,7 +15,6 @@ Where several entries fit an item, a later one adds to the earlier ones and repl
 
 from __future__ import annotations
 
-import codecs
 import json
 import os
 import tomllib
@@ -25,6 +24,7 @@ from typing import TYPE_CHECKING, Any
 
 from taskdata.errors import UsageError
 from taskdata.file_formats.table import joined
+from taskdata.file_formats.text_encoding import known_encoding
 from taskdata.formats.foreign.patterns import fits
 from taskdata.paths import named_path
 from taskdata.resources import first_fault
@@ -134,12 +134,9 @@ def mapping_schema() -> dict[str, Any]:
 def _entry(item: Mapping[str, Any], number: int, name: str) -> Entry:
     origin = f"entry {number} of {name} ({item['file']})"
     encoding, crs = item.get("encoding"), item.get("crs")
-    if encoding is not None:
-        try:
-            codecs.lookup(encoding)
-        except (LookupError, ValueError):
-            remedy = "Name one such as utf-8, cp1252 or iso8859-15"
-            raise UsageError(f"there is no encoding {encoding!r}", where=origin, remedy=remedy) from None
+    if encoding is not None and known_encoding(encoding) is None:
+        remedy = "Name one such as utf-8, cp1252 or iso8859-15"
+        raise UsageError(f"there is no encoding {encoding!r}", where=origin, remedy=remedy)
     if crs is not None:
         from taskdata.geometry.transform import is_projected  # noqa: PLC0415  # PROJ is slow to load
 

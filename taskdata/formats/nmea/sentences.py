@@ -149,6 +149,8 @@ def _gga(parsed: Any, found: Sentence) -> None:
 
 
 def _rmc(parsed: Any, found: Sentence) -> None:
+    if isinstance(parsed.datestamp, str) and parsed.datestamp:  # pynmea2 leaves a date that does not exist as it is
+        raise ValueError("its date does not exist")
     found.day = parsed.datestamp or None
     if parsed.status == "A":
         _place(parsed, found)
