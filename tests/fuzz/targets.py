@@ -222,9 +222,7 @@ KINDS = (
     layer("shapefile", _shapefiles, "", changes.members),
     layer("gpkg", raw("gpkg", ".gpkg"), "rows.gpkg", tables.geopackage, most=1 << 18),
     layer("parquet", PARQUET, "rows.parquet", tables.parquet),
-    layer(
-        "flatgeobuf", both(raw("flatgeobuf", ".fgb"), layers_of("flatgeobuf", "rows.fgb")), "rows.fgb", changes.plain
-    ),
+    layer("flatgeobuf", FLATGEOBUF, "rows.fgb", changes.plain),
     layer("kml", KML, "rows.kml", changes.xml),
     layer("kmz", layers_of("kmz", "rows.kmz"), "rows.kmz", changes.archives),
     layer("gpx", layers_of("gpx", "rows.gpx"), "rows.gpx", changes.xml),
