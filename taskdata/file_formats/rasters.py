@@ -15,4 +15,14 @@ _GRID = re.compile(rb"\s*ncols\s+\d+\s+nrows\s+\d+\s", re.IGNORECASE)
 
 def is_raster(path: PurePath, head: bytes) -> bool:
     """Tell a raster by its first bytes; the name counts too, since pictures of any kind may be TIFF."""
-    return path.suffix.lower() in ENDINGS and (head.startswith(_TIFF) or _GRID.match(head) is not None)
+    return path.suffix.lower() in ENDINGS and (is_tiff(head) or is_grid(head))
+
+
+def is_tiff(head: bytes) -> bool:
+    """Tell a TIFF by its first bytes."""
+    return head.startswith(_TIFF)
+
+
+def is_grid(head: bytes) -> bool:
+    """Tell a grid in plain text by its header."""
+    return _GRID.match(head) is not None

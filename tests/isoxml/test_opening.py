@@ -5,6 +5,7 @@ import zipfile
 
 import pytest
 
+from taskdata import limits
 from taskdata.errors import SourceError, UsageError
 from taskdata.isoxml.files import archives, survey
 from taskdata.isoxml.files.opening import exists, is_file_set, open_file_set, sets_in
@@ -247,18 +248,18 @@ def test_archives_in_archives_share_one_limit(tmp_path):
 
 def test_an_archive_in_too_many_archives_is_not_looked_into(tmp_path):
     content = zipped({"TASKDATA.XML": main()})
-    for _ in range(archives.MAX_NESTING):
+    for _ in range(limits.most("archive_levels")):
         content = zipped({"a.zip": content})
     place = tmp_path / "deep.zip"
     place.write_bytes(content)
     assert worker(place) == "one"
     place.write_bytes(zipped({"a.zip": content}))
-    with pytest.raises(SourceError, match=f"is nested in more than {archives.MAX_NESTING} archives"):
+    with pytest.raises(SourceError, match="is nested in more than 4 archives"):
         read_document(place)
 
 
 def test_an_inner_archive_that_is_too_large_for_memory_is_told(tmp_path, monkeypatch):
-    monkeypatch.setattr(archives, "MAX_INNER", 100)
+    monkeypatch.setenv("TASKDATA_LIMIT_ARCHIVE_INNER", "100")
     place = tmp_path / "a.zip"
     place.write_bytes(zipped({"b.zip": zipped({"TASKDATA.XML": main()})}))
     with pytest.raises(SourceError, match="Unpack the outer one and name it"):
@@ -283,7 +284,7 @@ def test_an_inner_archive_is_unpacked_once(tmp_path, monkeypatch):
 
 
 def test_more_than_can_be_looked_through_is_refused_unless_the_set_is_known(tmp_path, monkeypatch):
-    monkeypatch.setattr(survey, "MOST_ENTRIES", 3)
+    monkeypatch.setenv("TASKDATA_LIMIT_FOLDER_FILES", "3")
     stick = tree(tmp_path / "stick", {f"{at}/x": b"" for at in range(9)} | {"z/TASKDATA.XML": main()})
     with pytest.raises(SourceError, match="too many files and folders to search"):
         read_document(stick)

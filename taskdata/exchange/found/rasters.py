@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-import rasterio
 from rasterio import Affine
-from rasterio.errors import NotGeoreferencedWarning, RasterioError
+from rasterio.errors import RasterioError
 
 from taskdata.errors import SourceError
+from taskdata.formats.rasters.opening import opened
 from taskdata.geometry.arrays import Points, as_points
 from taskdata.geometry.transform import to_wgs84
 from taskdata.results.survey import ItemKind
@@ -53,13 +52,11 @@ def raster_at(path: Path) -> Raster:
         It cannot be read.
     """
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", NotGeoreferencedWarning)
-            with rasterio.open(path) as file:
-                crs = file.crs.to_wkt() if file.crs else None
-                placed = crs is not None and not file.transform.is_identity
-                edge = _edge(file.width, file.height, file.transform) if placed else None
-                kinds, cells = file.dtypes, file.width * file.height
+        with opened(path, grids=True) as file:
+            crs = file.crs.to_wkt() if file.crs else None
+            placed = crs is not None and not file.transform.is_identity
+            edge = _edge(file.width, file.height, file.transform) if placed else None
+            kinds, cells = file.dtypes, file.width * file.height
     except (RasterioError, OSError, ValueError) as error:
         raise SourceError("is a raster that cannot be read", where=path, why=str(error)) from error
     corners = to_wgs84(crs, where=path).forward(edge) if crs is not None and edge is not None else None

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import PurePosixPath
 from typing import NamedTuple
 
+from taskdata import limits
 from taskdata.errors import SourceError
 from taskdata.exchange.found.contents import head_of
 from taskdata.exchange.found.things import Found, Thing, ThingKind, below
@@ -21,7 +22,7 @@ from taskdata.formats.side_tables import SPECS
 from taskdata.isoxml.files.archives import is_archive_name
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.folders import MAIN, DiskFolder, Folder, unreadable
-from taskdata.isoxml.files.survey import MOST_ENTRIES, MOST_LEVELS, archive_in
+from taskdata.isoxml.files.survey import archive_in
 from taskdata.litter import is_litter
 from taskdata.progress import Advance, stage
 
@@ -63,8 +64,8 @@ class _Walk:
 
     def look(self, folder: Folder, path: str, level: int) -> None:
         """Look into a folder; one that is too deep, or cannot be opened, is named."""
-        if level > MOST_LEVELS:
-            self.found.aside.append((path, f"it lies in more than {MOST_LEVELS} folders"))
+        if level > limits.most("folder_levels"):
+            self.found.aside.append((path, f"it lies in more than {limits.most('folder_levels')} folders"))
             return
         try:
             files = [blob for blob in folder.files() if not is_litter(blob.name)]
@@ -94,12 +95,12 @@ class _Walk:
     def _count(self, folder: Folder, count: int) -> None:
         self.entries += count
         self.advance(count)
-        if self.entries > MOST_ENTRIES:
+        if self.entries > limits.most("folder_files"):
             raise SourceError(
                 "holds too many files and folders to search",
                 where=folder.where,
-                why=f"more than {MOST_ENTRIES}",
-                remedy="Name a folder in it",
+                why=limits.told("folder_files"),
+                remedy=f"Name a folder in it. {limits.raising('folder_files')}",
             )
 
     def _look_into(self, folder: Folder, path: str, blob: Blob, level: int) -> None:

@@ -7,13 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
-import pyogrio
 import shapely
 from pyogrio.errors import DataLayerError, DataSourceError
 
@@ -23,7 +21,7 @@ from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.drivers.damage_reasons import reason
-from taskdata.formats.drivers.ogr import check_content, read_layer
+from taskdata.formats.drivers.ogr import check_content, opened_by, read_layer
 from taskdata.raised_rules.import_.broken_off import RULE as BROKEN_OFF
 from taskdata.raised_rules.import_.drawing_units import RULE as DRAWING_UNITS
 from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
@@ -32,7 +30,9 @@ _UNREADABLE = (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecode
 _LAYER, _SHEET = "Layer", "PaperSpace"
 _TECHNICAL = frozenset({_LAYER, _SHEET, "SubClasses", "EntityHandle"})
 _UNNAMED = "0"
+_DRIVER = "DXF"
 _STEP_DEG = "1"
+"""GDAL gives arcs a corner at every fourth degree by itself."""
 _END = 64
 _UNITS = re.compile(rb"\$INSUNITS\s+70\s+(\d+)|\$INSUNITS\0\x46\0(..)", re.DOTALL)
 _UNIT_NAMES = {
@@ -72,8 +72,8 @@ def read_file(path: Path) -> Tables:
     """
     check_content(path, "dxf")
     try:
-        with _fine_arcs():
-            layer = read_layer(path)
+        with opened_by(_DRIVER, OGR_ARC_STEPSIZE=_STEP_DEG):
+            layer = read_layer(path, _DRIVER)
     except _UNREADABLE as error:
         raise SourceError(
             "The DXF file cannot be read",
@@ -96,16 +96,6 @@ def read_file(path: Path) -> Tables:
         called = path.stem if name in {None, "", _UNNAMED} else name
         found.add(RawTable(called, path.name, rows.select([*(key for key in kept if key != GEOMETRY), GEOMETRY])))
     return found
-
-
-@contextmanager
-def _fine_arcs() -> Iterator[None]:
-    """Let GDAL give arcs a corner at every degree, where it has one at every fourth by itself."""
-    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": _STEP_DEG})
-    try:
-        yield
-    finally:
-        pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": None})
 
 
 def _flat(table: pa.Table) -> pa.Table:

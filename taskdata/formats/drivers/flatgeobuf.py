@@ -6,8 +6,7 @@ without a shape have no place in it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from pathlib import Path
 
 import pyarrow as pa
@@ -23,6 +22,7 @@ from taskdata.formats.drivers.damage_reasons import reason
 from taskdata.formats.drivers.ogr import (
     as_named,
     check_content,
+    opened_by,
     read_layer,
     system_understood,
     write_layer,
@@ -32,6 +32,9 @@ from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.raised_rules.import_.rows_missing import RULE as ROWS_MISSING
 
+_DRIVER = "FlatGeobuf"
+_ROW_BY_ROW = {"OGR_FLATGEOBUF_STREAM_BASE_IMPL": "YES"}
+"""GDAL hands rows on one by one: its own way for this format fails at a row without a shape (GDAL 3.12)."""
 _UNREADABLE = (DataSourceError, DataLayerError, pa.ArrowException, UnicodeDecodeError, OSError, IndexError)
 
 
@@ -46,7 +49,7 @@ class FlatGeobuf:
         """Write each layer into its file."""
         for layer in side_tables.with_side_tables(layers, carried):
             with writing_by_gdal(target.path):
-                write_layer(target.of(layer), layer, "FlatGeobuf", SPATIAL_INDEX="NO")
+                write_layer(target.of(layer), layer, _DRIVER, SPATIAL_INDEX="NO")
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return the table of each file."""
@@ -66,8 +69,8 @@ def _read_file(path: Path) -> Tables:
     """
     check_content(path, "flatgeobuf")
     try:
-        with _row_by_row(), system_understood():
-            layer = read_layer(path)
+        with opened_by(_DRIVER, **_ROW_BY_ROW), system_understood():
+            layer = read_layer(path, _DRIVER)
             stated = int(pyogrio.read_info(as_named(path))["features"])
     except _UNREADABLE as error:
         raise SourceError(
@@ -84,13 +87,3 @@ def _read_file(path: Path) -> Tables:
         place = Place(file=path.name)
         found.findings.append(ROWS_MISSING.at(place, file=path.name, count=table.num_rows, total=stated))
     return found
-
-
-@contextmanager
-def _row_by_row() -> Iterator[None]:
-    """Let GDAL hand rows on one by one: its own way for this format fails at a row without a shape (GDAL 3.12)."""
-    pyogrio.set_gdal_config_options({"OGR_FLATGEOBUF_STREAM_BASE_IMPL": "YES"})
-    try:
-        yield
-    finally:
-        pyogrio.set_gdal_config_options({"OGR_FLATGEOBUF_STREAM_BASE_IMPL": None})

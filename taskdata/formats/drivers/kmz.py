@@ -18,7 +18,7 @@ from taskdata.formats.drivers.kml_text import document
 from taskdata.formats.drivers.ogr import writing
 from taskdata.formats.markup.reading import read_markup
 from taskdata.model.carried import Carried
-from taskdata.packed import FAULTS, Limit
+from taskdata.packed import FAULTS, Unpacked
 from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
 
 _MAIN, _ENDING = "doc.kml", ".kml"
@@ -58,7 +58,7 @@ def read_file(path: Path) -> Tables:
     try:
         with zipfile.ZipFile(path) as archive:
             members = [info for info in archive.infolist() if not info.is_dir()]
-            Limit().take(str(path), members)
+            Unpacked().take(str(path), members)
             documents = [info for info in members if info.filename.lower().endswith(_ENDING)]
             if not documents:
                 raise _unreadable(path, f"it holds no {_ENDING} file")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -13,6 +14,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 import pyogrio
 from numpy.typing import NDArray
+from pyogrio import _ogr
 from pyogrio.errors import CRSError, DataLayerError, DataSourceError, FeatureError, FieldError, GeometryError
 from pyogrio.raw import read_arrow
 from pyogrio.util import vsi_path
@@ -21,6 +23,7 @@ from taskdata.errors import SourceError, TargetError
 from taskdata.file_formats.contents import HEAD
 from taskdata.file_formats.table import format_named
 from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
+from taskdata.formats.only_driver import OFF, registered
 
 _MULTI_LINE = b"\x01\x05\x00\x00\x00"
 _NO_SYSTEM = ('LOCAL_CS["Undefined', 'ENGCRS["Undefined', 'GEOGCS["Undefined', 'GEOGCRS["Undefined')
@@ -44,7 +47,7 @@ def writing(path: Path) -> Iterator[None]:
 @contextmanager
 def writing_by_gdal(path: Path) -> Iterator[None]:
     """As ``writing``, and refuse a path that would be taken for another: what is written would lie elsewhere."""
-    if as_named(path) != path:
+    if not is_plain(path):
         raise TargetError(
             "The target could not be written",
             where=path,
@@ -78,13 +81,35 @@ def check_content(path: Path, name: str) -> None:
         )
 
 
-def as_named(path: Path) -> Path | str:
+def is_plain(path: Path) -> bool:
+    """Tell whether pyogrio takes a path for that of a file: ``.zip`` at its end and ``!`` mean an archive to it."""
+    return bool(vsi_path(str(path)) == str(path))
+
+
+def as_named(path: Path) -> str:
     """Return a path at which GDAL reads the one file that stands there, whatever the file is called.
 
-    pyogrio takes a name that ends in ``.zip``, or a ``!`` in a path, for an archive and a file in it.
+    It is absolute, so that no name is taken for a connection, and none for a virtual file of GDAL.
     """
-    plain = vsi_path(str(path)) == str(path)
-    return path if plain else f"/vsisubfile/0_,{path.absolute()}"
+    whole = path.absolute()
+    if not is_plain(path):
+        return f"/vsisubfile/0_,{whole}"
+    return f"/.{whole}" if str(whole).startswith("/vsi") else str(whole)
+
+
+@contextmanager
+def opened_by(driver: str, **settings: str) -> Iterator[None]:
+    """Let GDAL read files by one driver alone, with ``settings`` of its own; see `taskdata.formats.only_driver`."""
+    wanted = OFF | settings
+    before = {name: pyogrio.get_gdal_config_option(name) for name in wanted}
+    environment = {name: os.environ.get(name) for name in wanted}
+    with registered(_ogr, driver), unwarned():
+        pyogrio.set_gdal_config_options(wanted)
+        try:
+            yield
+        finally:
+            stated = {name: None if environment[name] is not None else value for name, value in before.items()}
+            pyogrio.set_gdal_config_options(stated)
 
 
 @contextmanager
@@ -158,8 +183,21 @@ class Found(NamedTuple):
     encoding: str | None = None
 
 
-def read_layer(path: Path, name: str | None = None, encoding: str | None = None) -> Found:
-    """Return a layer; ``encoding`` is that of its texts where the file does not say the truth.
+def read_layer(path: Path, driver: str, name: str | None = None, encoding: str | None = None, **options: str) -> Found:
+    """Return a layer as one driver reads it.
+
+    Parameters
+    ----------
+    path : Path
+        A file that its content tells to be of the driver's format.
+    driver : str
+        GDAL's name of it.
+    name : str, optional
+        Name of the layer where there are several.
+    encoding : str, optional
+        That of its texts where the file does not say the truth.
+    **options : str
+        Options with which the driver opens it.
 
     Raises
     ------
@@ -168,8 +206,8 @@ def read_layer(path: Path, name: str | None = None, encoding: str | None = None)
     CRSError
         What it says about its coordinates cannot be understood.
     """
-    with unwarned(), system_understood():
-        meta, table = read_arrow(as_named(path), layer=name, encoding=encoding, return_fids=True)
+    with opened_by(driver), system_understood():
+        meta, table = read_arrow(as_named(path), layer=name, encoding=encoding, return_fids=True, **options)
     table, fids = _each_once(table)
     for column in table.columns:
         if pa.types.is_string(column.type) and not _is_utf8(column):

@@ -25,7 +25,7 @@ from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, KEY, Layer
 from taskdata.formats.drivers import sidecar
 from taskdata.formats.drivers.damage_reasons import reason
-from taskdata.formats.drivers.ogr import Found, as_named, declared, read_layer, writing_by_gdal
+from taskdata.formats.drivers.ogr import Found, declared, is_plain, opened_by, read_layer, writing_by_gdal
 from taskdata.formats.drivers.shapefile_parts import MAIN, check_header, cut_off, fitting, table_findings
 from taskdata.formats.layers import log_values
 from taskdata.formats.layers.of_dataset import SPECS
@@ -38,6 +38,7 @@ from taskdata.raised_rules.import_.letters_guessed import RULE as LETTERS_GUESSE
 from taskdata.raised_rules.import_.no_attributes import RULE as NO_ATTRIBUTES
 from taskdata.raised_rules.import_.unreadable_crs import RULE as UNREADABLE_CRS
 
+_DRIVER = "ESRI Shapefile"
 TEXT_LIMIT = 254
 COLUMN_LIMIT = 255
 SIZE_LIMIT = 2**31 - 1
@@ -149,13 +150,13 @@ def _write_layer(file: Path, layer: Layer, kept: Sequence[sidecar.Stored]) -> li
         table,
         file,
         layer=layer.name,
-        driver="ESRI Shapefile",
+        driver=_DRIVER,
         geometry_name=GEOMETRY,
         geometry_type=kind,
         crs="EPSG:4326",
         encoding="UTF-8",
     )
-    return list(sidecar.deviating(layer, read_layer(file).table, kept))
+    return list(sidecar.deviating(layer, read_layer(file, _DRIVER).table, kept))
 
 
 def _cut(texts: pa.ChunkedArray) -> pa.ChunkedArray:
@@ -243,10 +244,10 @@ def _read_layer(file: Path, name: str, told: list[Finding], encoding: str | None
     said, layer = stated(file), None
     if encoding is None:
         with suppress(UnicodeDecodeError):
-            layer = read_layer(file)
+            layer = read_layer(file, _DRIVER)
     if layer is not None and (said in (None, UTF_8) or not any(non_ascii(layer.table))):
         return layer._replace(encoding=UTF_8)
-    layer = read_layer(file, encoding=BYTES)
+    layer = read_layer(file, _DRIVER, encoding=BYTES)
     letters = letters_of(layer.table, said) if encoding is None else Letters(encoding, guessed=False)
     if letters.guessed:
         guess = letters.encoding.upper().replace("CP12", "windows-12")
@@ -263,14 +264,11 @@ def _findable(path: Path, beside: Mapping[str, Path], *, copied: bool = False) -
     """
     own = [item.name for item in beside.values()]
     findable = own == [path.stem + kind for kind in beside] or own == [item.upper() for item in own]
-    if ".shx" in beside and findable and not copied and as_named(path) == path:
+    if ".shx" in beside and findable and not copied and is_plain(path):
         yield path
         return
     with tempfile.TemporaryDirectory() as folder:
         for kind, item in beside.items():
             shutil.copy(item, Path(folder) / f"layer{kind}")
-        pyogrio.set_gdal_config_options({"SHAPE_RESTORE_SHX": True})
-        try:
+        with opened_by(_DRIVER, SHAPE_RESTORE_SHX="YES"):
             yield Path(folder) / f"layer{MAIN}"
-        finally:
-            pyogrio.set_gdal_config_options({"SHAPE_RESTORE_SHX": None})

@@ -5,7 +5,6 @@ Corners of cells follow from the transform of the file, turned or not, and are p
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -14,19 +13,20 @@ from typing import Any
 
 import numpy as np
 import pyarrow as pa
-import rasterio
 import shapely
 from numpy.typing import NDArray
 from rasterio.enums import ColorInterp
-from rasterio.errors import NotGeoreferencedWarning, RasterioError
+from rasterio.errors import RasterioError
 from rasterio.warp import transform_bounds
 from rasterio.windows import Window
 
+from taskdata import limits
 from taskdata.errors import SourceError, UsageError
 from taskdata.findings import Finding
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.placing.to_wgs84 import layer_to_wgs84
+from taskdata.formats.rasters.opening import opened
 from taskdata.geometry.arrays import Floats
 from taskdata.model.lookup import nearest
 from taskdata.results.reading import Datum
@@ -113,17 +113,27 @@ def read_raster(path: Path, bands: Sequence[str | None], crs: str | None, bounds
 @contextmanager
 def _opened(path: Path) -> Iterator[Any]:
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", NotGeoreferencedWarning)
-            with rasterio.open(path.absolute(), driver="GTiff") as file:
-                if file.transform.is_identity or file.transform.is_degenerate:
-                    why = "it has no transform from pixels to the ground"
-                    remedy = "Save it again as a GeoTIFF with its place"
-                    raise UsageError("does not say where it lies", where=path, why=why, remedy=remedy)
-                yield file
+        with opened(path, grids=False) as file:
+            if file.transform.is_identity or file.transform.is_degenerate:
+                why = "it has no transform from pixels to the ground"
+                remedy = "Save it again as a GeoTIFF with its place"
+                raise UsageError("does not say where it lies", where=path, why=why, remedy=remedy)
+            _refuse_blocks(path, file)
+            yield file
     except (RasterioError, OSError) as error:
         why = "it is cut off, damaged, or not a GeoTIFF"
         raise SourceError("could not be read", where=path, why=why, remedy="Copy it again") from error
+
+
+def _refuse_blocks(path: Path, file: Any) -> None:
+    """Refuse a file whose blocks, which are unpacked whole, become far more than it takes on the disk."""
+    size = path.stat().st_size
+    shapes = zip(file.block_shapes, file.dtypes, strict=True)
+    block = max(rows * columns * np.dtype(kind).itemsize for (rows, columns), kind in shapes) * file.count
+    if block > limits.room_for(size):
+        name = limits.binding(size)
+        why = f"one of its blocks would take {block} bytes of memory, and {limits.told(name)}"
+        raise SourceError("could not be read", where=path, why=why, remedy=limits.raising(name))
 
 
 def _plain_bands(file: Any) -> list[int]:

@@ -13,12 +13,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata import limits
 from taskdata.findings import Finding, Place
 from taskdata.isoxml.binary.flat_bytes import Data, Octets, octets_of
 from taskdata.isoxml.facts import binary_fields
 from taskdata.raised_rules.grid.wrong_size import RULE as WRONG_SIZE
-
-MOST_MISSING = 1 << 28
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,7 +74,7 @@ def _decode(octets: Octets, shape: tuple[int, ...], dtype: np.dtype[Any], file: 
     length = setpoints * dtype.itemsize
     wanted = rows * columns
     whole = min(octets.size // length, wanted) if length else 0
-    if (wanted - whole) * max(length, 1) > MOST_MISSING:  # not that grid: no room is set aside
+    if (wanted - whole) * max(length, 1) > limits.most("grid_missing"):  # not that grid: no room is set aside
         whole, shape = 0, (0, 0, *shape[2:])
     end = whole * length
     cells = np.zeros(shape, dtype=dtype)

@@ -12,15 +12,12 @@ from functools import cached_property
 from pathlib import PurePosixPath
 from typing import IO, BinaryIO
 
+from taskdata import limits
 from taskdata.errors import SourceError
 from taskdata.isoxml.files.blob import Blob, UnreadableFileError
 from taskdata.isoxml.files.set_files import is_plain_name
 from taskdata.litter import is_litter
-from taskdata.packed import FAULTS, REMEDY, Limit
-
-MAX_INNER = 1 << 30
-"""Bytes of an archive in an archive, which is held in memory."""
-MAX_NESTING = 4
+from taskdata.packed import FAULTS, REMEDY, Unpacked
 
 
 def is_archive_name(name: str) -> bool:
@@ -45,7 +42,7 @@ class Archive:
     where: str
     opener: Callable[[], BinaryIO]
     depth: int = 0
-    limit: Limit = field(default_factory=Limit)
+    unpacked: Unpacked = field(default_factory=Unpacked)
 
     @property
     def root(self) -> ArchiveFolder:
@@ -60,7 +57,7 @@ class Archive:
                 members = [info for info in archive.infolist() if not info.is_dir()]
         except FAULTS as error:
             raise self._damaged(error) from None
-        self.limit.take(self.where, members)
+        self.unpacked.take(self.where, members)
         tree: dict[PurePosixPath, _Entries] = {PurePosixPath(): _Entries()}
         for info in members:
             path = _path(info)
@@ -112,13 +109,13 @@ class Archive:
             It lies in too many archives, or is too large to be held in memory.
         """
         where = f"{self.where}/{path}"
-        if self.depth >= MAX_NESTING:
-            what = f"is nested in more than {MAX_NESTING} archives"
-            raise SourceError(what, where=where, remedy=REMEDY)
-        if blob.size > MAX_INNER:
-            what = f"is an archive of more than {MAX_INNER >> 30} GiB in an archive"
-            raise SourceError(what, where=where, remedy="Unpack the outer one and name it")
-        return Archive(where, _Held(blob), self.depth + 1, self.limit)
+        if self.depth >= limits.most("archive_levels"):
+            what = f"is nested in more than {limits.most('archive_levels')} archives"
+            raise SourceError(what, where=where, remedy=f"{REMEDY}. {limits.raising('archive_levels')}")
+        if blob.size > limits.most("archive_inner"):
+            what, why = f"is an archive of {blob.size} bytes in an archive", limits.told("archive_inner")
+            raise SourceError(what, where=where, why=why, remedy="Unpack the outer one and name it")
+        return Archive(where, _Held(blob), self.depth + 1, self.unpacked)
 
     def _damaged(self, error: Exception) -> SourceError:
         if isinstance(error, SourceError):

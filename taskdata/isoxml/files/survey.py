@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import TypeVar
 
+from taskdata import limits
 from taskdata.errors import SourceError
 from taskdata.file_formats.contents import ZIP_MARK
 from taskdata.isoxml.files.archives import Archive, ArchiveFolder, is_archive_name
@@ -13,9 +14,6 @@ from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.folders import MAIN, DiskFolder, Folder, unreadable
 
 Item = TypeVar("Item")
-
-MOST_ENTRIES = 200_000
-MOST_LEVELS = 64
 
 
 @dataclass(frozen=True)
@@ -64,12 +62,14 @@ def _look(folder: Folder, walk: _Walk, level: int) -> None:
         walk.closed.append(error)
         return
     walk.entries += len(files) + len(folders)
-    if walk.entries > MOST_ENTRIES or level > MOST_LEVELS:
+    many = walk.entries > limits.most("folder_files")
+    if many or level > limits.most("folder_levels"):
+        name = "folder_files" if many else "folder_levels"
         raise SourceError(
             "holds too many files and folders to search",
             where=folder.where,
-            why=f"more than {MOST_ENTRIES}, or {MOST_LEVELS} levels",
-            remedy="Name the folder of the set",
+            why=limits.told(name),
+            remedy=f"Name the folder of the set. {limits.raising(name)}",
         )
     if any(blob.name.upper() == MAIN for blob in files):
         walk.sets.append(folder)

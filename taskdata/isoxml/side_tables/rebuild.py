@@ -11,6 +11,7 @@ import zlib
 from collections.abc import Sequence
 from typing import Any
 
+from taskdata import limits
 from taskdata.errors import UnfitError
 from taskdata.isoxml.facts import ROOT
 from taskdata.isoxml.files.blob import Blob
@@ -20,13 +21,12 @@ from taskdata.isoxml.tree.characters import is_name, is_stray, is_text
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element, OtherNode, PointRun, PointStores
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
-from taskdata.packed import MAX_UNPACKED
 from taskdata.progress import each
 
 OTHER = "other"
 POINTS = "#points"
 ROLES = ("main", "external", "header", "linklist")
-MAX_POINTS = 10_000_000
+_VALUE_SIZE = 16
 _FACTS: dict[str, Any] = {
     "encoding": (str, type(None)),
     "declared": bool,
@@ -52,6 +52,9 @@ class Rebuilding:
         self._before: dict[str, list[OtherNode]] = {}
         self._stores = PointStores()
         self._elements: dict[int, tuple[Element, int]] = {}
+        self._packed = sum(len(row.content) for row in carried.elements)
+        self._packed += sum(len(row.content) for row in carried.files)
+        self._taken = 0
         self._check_files(carried.files)
         rows = sorted(carried.elements, key=lambda item: item.key)
         made = [self._place(at, row) for at, row in enumerate(each(rows, "Rebuilding the set", "elements"))]
@@ -105,7 +108,8 @@ class Rebuilding:
 
     def _run(self, content: dict[str, Any]) -> PointRun:
         count = content["count"]
-        _demand(isinstance(count, int) and 0 < count <= MAX_POINTS, f"a run has {count} points")
+        _demand(isinstance(count, int) and count > 0, f"a run has {count} points")
+        self._take(count * len(content["columns"]) * _VALUE_SIZE, f"a run of {count} points")
         columns = {name: unpacked(packed, count) for name, packed in content["columns"].items()}
         _demand(bool(columns) and all(map(is_name, columns)), "a run of points has no names that XML allows")
         _demand(
@@ -122,6 +126,13 @@ class Rebuilding:
         run.store.pending_lines.frombytes(bytes(count * run.store.pending_lines.itemsize))
         run.stop += count
         return run
+
+    def _take(self, size: int, what: str) -> None:
+        """Count what a part of the tables unpacks to, in bytes; all of it together has a limit."""
+        self._taken += max(0, size)
+        fits = size >= 0 and self._taken <= limits.room_for(self._packed)
+        name = limits.binding(self._packed)
+        _demand(fits, f"{what} would take too much memory: {limits.told(name)}, {limits.variable(name)} raises it")
 
     def _check_order(self, made: list[Element | PointRun | OtherNode]) -> None:
         """Check that keys count the nodes in document order, which layers rely on, and that the main file leads."""
@@ -143,7 +154,9 @@ class Rebuilding:
             pieces.sort(key=lambda piece: piece.part)
             _demand([piece.part for piece in pieces] == list(range(len(pieces))), f"a part of {name} is missing")
             packed = b"".join(piece.content for piece in pieces)
-            blob = Blob.of(name, _inflated(packed, int(json.loads(pieces[0].facts)["size"])))
+            size = int(json.loads(pieces[0].facts)["size"])
+            self._take(size, f"{name}, a file of {size} bytes,")
+            blob = Blob.of(name, _inflated(packed, size))
             others[name if name.upper() in others else name.upper()] = blob
 
 
@@ -163,7 +176,6 @@ def _xml_file(row: CarriedFile, root: Element, before: list[OtherNode]) -> XmlFi
 
 def _inflated(packed: bytes, size: int) -> bytes:
     """Unpack to the stated size and not one byte more, whatever the data would like."""
-    _demand(0 <= size <= MAX_UNPACKED, f"a file of {size} bytes")
     unpacker = zlib.decompressobj()
     content = unpacker.decompress(packed, size) if size else b""
     rest = unpacker.decompress(unpacker.unconsumed_tail if size else packed, 1)
