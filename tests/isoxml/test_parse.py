@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from lxml import etree
 
 from taskdata.errors import SourceError
-from taskdata.isoxml.reading.parse import MAX_DEPTH, parse_xml
+from taskdata.isoxml.reading.builder import MAX_DEPTH
+from taskdata.isoxml.reading.parse import parse_xml
 from taskdata.isoxml.tree.element import Element, OtherNode, PointRun
 from tests.generate import build, file_sets
 

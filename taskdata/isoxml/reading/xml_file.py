@@ -12,8 +12,9 @@ from taskdata.errors import SourceError
 from taskdata.findings import Finding, Place, Unread
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.reading.builder import ParsedXml
 from taskdata.isoxml.reading.mending import MENDED, mended
-from taskdata.isoxml.reading.parse import IllFormedError, ParsedXml, parse_xml
+from taskdata.isoxml.reading.parse import IllFormedError, parse_xml
 from taskdata.isoxml.reading.rescue import Rescued, rescued
 from taskdata.isoxml.tree.document import XmlFile
 from taskdata.isoxml.tree.element import Element

@@ -16,7 +16,7 @@ from taskdata.errors import UnfitError
 from taskdata.isoxml.facts import ROOT
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.set_files import is_plain_name
-from taskdata.isoxml.reading.parse import MAX_DEPTH
+from taskdata.isoxml.reading.builder import MAX_DEPTH
 from taskdata.isoxml.tree.characters import is_name, is_stray, is_text
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element, OtherNode, PointRun, PointStores

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from array import array
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import TypeAlias
@@ -13,6 +12,7 @@ from numpy.typing import NDArray
 from taskdata.findings import Place
 from taskdata.isoxml.facts import AttributeFact, elements, letter, references
 from taskdata.isoxml.tree.decimals import DecimalColumn
+from taskdata.isoxml.tree.point_store import PointStore
 
 POINT = "PNT"
 _SEAL_AT = 1 << 16
@@ -26,30 +26,6 @@ class OtherNode:
     def __init__(self, kind: str, text: str) -> None:
         self.kind = kind
         self.text = text
-
-
-class PointStore:
-    """Columns that the runs of points of one file share; sealed once the texts are turned into numbers.
-
-    ``pending`` holds the values of point after point in one flat list, which costs far less than a list for each.
-    """
-
-    __slots__ = ("columns", "lines", "names", "pending", "pending_lines")
-
-    def __init__(self, names: tuple[str, ...]) -> None:
-        self.names = names
-        self.pending: list[str] = []
-        self.pending_lines = array("q")
-        self.lines: NDArray[np.int64] = np.empty(0, np.int64)
-        self.columns: tuple[DecimalColumn, ...] = ()
-
-    def seal(self) -> None:
-        """Turn the collected texts into columns."""
-        width = len(self.names)
-        self.columns = tuple(DecimalColumn.from_texts(self.pending[at::width]) for at in range(width))
-        self.lines = np.array(self.pending_lines, np.int64)
-        self.pending = []
-        self.pending_lines = array("q")
 
 
 class PointRun:
@@ -130,12 +106,17 @@ class PointStores:
     def begin(self, names: tuple[str, ...]) -> PointRun:
         """Return a new run without points; no other run of the same names may grow from now on."""
         store = self._open.get(names)
-        if store is None or len(store.pending_lines) >= _SEAL_AT:
+        if store is None or store.count() >= _SEAL_AT:
             if store is not None:
                 store.seal()
             store = self._open[names] = PointStore(names)
-        at = len(store.pending_lines)
+        at = store.count()
         return PointRun(store, at, at)
+
+    def relieve(self) -> None:
+        """Turn into numbers what many points hold as texts or bytes; the last point may not be taken back any more."""
+        for store in self._open.values():
+            store.relieve()
 
     def seal(self) -> None:
         """Turn everything collected into columns; no run may grow any more."""
