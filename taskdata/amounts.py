@@ -1,5 +1,9 @@
 """Counts, numbers and durations as they stand in a sentence."""
 
+from collections.abc import Sequence
+
+_MOST_LISTED = 50
+
 _PLAIN_BELOW = 1e15
 """From here on a double holds no decimals; larger numbers keep their exponent."""
 
@@ -23,3 +27,9 @@ def duration(seconds: float) -> str:
     if hours:
         return f"{hours} h {minutes} min {rest} s"
     return f"{minutes} min {rest} s" if minutes else f"{rest} s"
+
+
+def listed_in_part(names: Sequence[str]) -> str:
+    """Return names with commas between them; of very many the first 50, and how many more there are."""
+    more = len(names) - _MOST_LISTED
+    return ", ".join(names[:_MOST_LISTED]) + (f" and {more} more" if more > 0 else "")

@@ -1,8 +1,10 @@
-"""Files and folders that operating systems leave behind: passed over in silence, and never carried."""
+"""Files and folders that operating systems and stopped runs leave behind: ignored in silence, and never carried."""
 
 from __future__ import annotations
 
 from pathlib import Path
+
+from taskdata.paths import ROOM_ENDING
 
 _NAMES = frozenset(
     {
@@ -28,7 +30,7 @@ _BEGINNINGS = ("._", ".trash-")
 
 
 def is_litter(name: str) -> bool:
-    """Tell whether a file or folder of that name was left by an operating system, a waste bin included.
+    """Tell whether a file or folder of that name was left by an operating system or a stopped run, as a waste bin was.
 
     Parameters
     ----------
@@ -36,7 +38,8 @@ def is_litter(name: str) -> bool:
         Last part of a path; case does not matter.
     """
     low = name.lower()
-    return low in _NAMES or low.startswith(_BEGINNINGS)
+    half_made = low.startswith(".") and low.endswith(ROOM_ENDING)
+    return low in _NAMES or low.startswith(_BEGINNINGS) or half_made
 
 
 def entries(folder: Path) -> list[Path]:

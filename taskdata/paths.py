@@ -8,6 +8,9 @@ from pathlib import Path
 from taskdata.errors import UsageError
 from taskdata.visible import visible
 
+ROOM_ENDING = ".part"
+"""How the name of a hidden folder ends in which a target is made; it lies beside the target until that is whole."""
+
 
 def named_path(path: str | os.PathLike[str], what: str = "source") -> Path:
     """Return the path that a caller names.

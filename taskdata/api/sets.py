@@ -113,7 +113,7 @@ def write(
     time_zone, receiver, plan_templates, raw, dry_run
         As for ``convert``.
     overwrite : bool
-        Allow that an existing target is replaced.
+        Allow that an existing target is replaced, if all that is in it was written by this program or belongs to a set.
     verify : bool
         Read the target back and compare before it is put in place.
 

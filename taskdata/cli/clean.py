@@ -20,7 +20,7 @@ EXAMPLE = "Example: taskdata clean stick/TASKDATA clean --review --dry-run"
 @click.option("--only", multiple=True, metavar="RULE", help="Only this rule or family; may be repeated.")
 @click.option("--except", "leave", multiple=True, metavar="RULE", help="All but this rule or family; may be repeated.")
 @_options.reading
-@click.option("--overwrite", is_flag=True, help="Replace an existing target.")
+@click.option("--overwrite", is_flag=True, help="Replace a target that this program wrote.")
 @click.option("--dry-run", is_flag=True, help="Show what would change and write nothing.")
 @_options.json
 @_options.quiet

@@ -25,7 +25,7 @@ VERSIONS = [str(number) for number in writable()]
 @click.option("--raw", is_flag=True, help="Write logs as they are stored, not as values that a person reads.")
 @_options.reading
 @_options.choosing
-@click.option("--overwrite", is_flag=True, help="Replace an existing target.")
+@click.option("--overwrite", is_flag=True, help="Replace a target that this program wrote.")
 @click.option("--dry-run", is_flag=True, help="Show what would change and write nothing.")
 @click.option("--verify", is_flag=True, help="Read the target back and compare before it is put in place.")
 @_options.json

@@ -31,7 +31,7 @@ EXAMPLE = "Example: taskdata coverage stick/TASKDATA --output coverage.gpkg"
 @click.option("--output", type=click.Path(), help="Layer to write the areas to, or ISO-XML set to add them to.")
 @click.option("--raster", type=click.Path(), help="GeoTIFF to write: what was applied in each cell, times, target.")
 @_options.to("Format of the output; default: from its name.")
-@click.option("--overwrite", is_flag=True, help="Replace an existing output.")
+@click.option("--overwrite", is_flag=True, help="Replace an output that this program wrote.")
 @_options.reading
 @_options.units
 @_options.json

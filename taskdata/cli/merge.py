@@ -18,7 +18,7 @@ EXAMPLE = "Example: taskdata merge stick1/TASKDATA stick2/TASKDATA season/TASKDA
 @_options.to("Format of the target; default: from its name.")
 @_options.reading
 @_options.choosing
-@click.option("--overwrite", is_flag=True, help="Replace an existing target.")
+@click.option("--overwrite", is_flag=True, help="Replace a target that this program wrote.")
 @click.option("--dry-run", is_flag=True, help="Show what would be merged and write nothing.")
 @_options.json
 @_options.quiet

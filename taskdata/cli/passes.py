@@ -35,7 +35,7 @@ EXAMPLE = "Example: taskdata passes stick/TASKDATA --width 6 --headland 2 --outp
     "--output", type=click.Path(), help="Layer to write the passes to, or ISO-XML set to add them to as lines."
 )
 @_options.to("Format of the output; default: from its name.")
-@click.option("--overwrite", is_flag=True, help="Replace an existing output.")
+@click.option("--overwrite", is_flag=True, help="Replace an output that this program wrote.")
 @_options.reading
 @_options.units
 @_options.json

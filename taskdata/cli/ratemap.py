@@ -24,7 +24,7 @@ VERSIONS = [str(number) for number in writable()]
 @click.option("--accept-rates", is_flag=True, help="Go on with rates that are out of the usual.")
 @click.option("--version", type=click.Choice(VERSIONS), help="Version of an ISO-XML target; default: the set's.")
 @_options.placing
-@click.option("--overwrite", is_flag=True, help="Replace an existing target.")
+@click.option("--overwrite", is_flag=True, help="Replace a target that this program wrote.")
 @click.option("--dry-run", is_flag=True, help="Show what would be made and write nothing.")
 @_options.units
 @_options.json

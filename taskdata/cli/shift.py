@@ -23,7 +23,7 @@ EXAMPLE = "Example: taskdata shift stick/TASKDATA moved/TASKDATA --east 0.35 --n
 @click.option("--as-shift", is_flag=True, help="Leave lines in place; add a guidance shift to the open tasks.")
 @click.option("--estimate-from", metavar="OTHER", help="Estimate the shift that moves SOURCE onto this set.")
 @click.option("--with-logs", is_flag=True, help="Move the positions in logs too.")
-@click.option("--overwrite", is_flag=True, help="Replace an existing target.")
+@click.option("--overwrite", is_flag=True, help="Replace a target that this program wrote.")
 @click.option("--dry-run", is_flag=True, help="Show what would move and write nothing.")
 @_options.reading
 @_options.units

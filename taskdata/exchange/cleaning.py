@@ -14,6 +14,7 @@ from taskdata.checks.subject import Subject
 from taskdata.exchange.authored import new_errors
 from taskdata.exchange.load import load
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
+from taskdata.exchange.replacing.layers import foreign_journal
 from taskdata.exchange.sides import side_of
 from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.exchange.write_target import predict_losses, write_target
@@ -124,7 +125,7 @@ def _beside(place: Path, done: Cleaning, journal: Journal | None, *, overwrite: 
     if journal is None:
         yield
         return
-    with staged(place.parent / f"{place.name}.journal.json", overwrite=overwrite) as page:
+    with staged(place.parent / f"{place.name}.journal.json", overwrite=overwrite, foreign=foreign_journal) as page:
         page.write_text(journal(done), encoding="utf-8")
         yield
 

@@ -116,7 +116,7 @@ def convert(
     **reading
         See ``load``.
     overwrite : bool
-        Allow that an existing target is replaced.
+        Allow that an existing target is replaced, if all that is in it was written by this program or belongs to a set.
     dry_run : bool
         Write nothing; the ledger is the same.
     verify : bool

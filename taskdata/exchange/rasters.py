@@ -21,7 +21,7 @@ from taskdata.geometry.sweeps import Quads
 from taskdata.paths import target_path
 from taskdata.results.applied import RasterBand, WrittenRaster
 from taskdata.results.coverage import Coverage
-from taskdata.staging import staged
+from taskdata.staging import regular_file, staged
 
 _WRITER = "taskdata.formats.rasters.geotiff"
 """Loaded by name when a raster is written: the library behind it takes half a second."""
@@ -97,10 +97,15 @@ def write_raster(
         )
     frame = Frame(grid, plane, {"task": task.task, "caution": CAUTION, "method": task.method})
     totals = np.zeros(len(view.bands))
-    with staged(goal.place, overwrite=overwrite) as fresh:
+    with staged(goal.place, overwrite=overwrite, foreign=_foreign) as fresh:
         import_module(_WRITER).write_geotiff(fresh, frame, view.bands, view.tiles(grid, totals))
     told = tuple(_told(band, total) for band, total in zip(view.bands, totals.tolist(), strict=True))
     return WrittenRaster(os.fspath(goal.place), task.task, grid.cell, grid.columns, grid.rows, plane_name(plane), told)
+
+
+def _foreign(place: Path, _: Path) -> Sequence[str]:
+    """Return a file unless it is a raster that was written here."""
+    return () if not regular_file(place, _) and import_module(_WRITER).is_own(place) else (place.name,)
 
 
 def only_task(swept: Sequence[Coverage]) -> tuple[Coverage, LocalPlane]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import zipfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -11,15 +10,14 @@ from tempfile import TemporaryDirectory
 
 from taskdata.adapt.sticks.split import Stick
 from taskdata.errors import TargetError
-from taskdata.exchange.targets import Target, is_task_folder
+from taskdata.exchange.replacing.sets import foreign_in_archive, foreign_in_sticks, is_stick_name
+from taskdata.exchange.targets import Target
 from taskdata.exchange.verify import verify_target
-from taskdata.isoxml.files.folders import FOLDER
+from taskdata.isoxml.files.folders import FOLDER, DiskFolder, main_in
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.writing.write import write_folder, write_zip
 from taskdata.litter import entries
 from taskdata.staging import staged
-
-_NAME = re.compile(r"stick[0-9]+")
 
 
 def write_sticks(sticks: Sequence[Stick], goal: Target, *, overwrite: bool, verify: bool) -> None:
@@ -36,8 +34,8 @@ def write_sticks(sticks: Sequence[Stick], goal: Target, *, overwrite: bool, veri
             "cannot hold several sticks", where=goal.named, why=why, remedy="Name the folder that contains it"
         )
     empty = not goal.packed and goal.named.is_dir() and not entries(goal.named)
-    replaceable = Path.is_file if goal.packed else _is_of_sticks
-    with staged(goal.named, overwrite=overwrite or empty, replaceable=replaceable) as fresh:
+    foreign = foreign_in_archive if goal.packed else foreign_in_sticks
+    with staged(goal.named, overwrite=overwrite or empty, foreign=foreign) as fresh:
         documents = {stick.name: stick.document for stick in sticks}
         if goal.packed:
             write_zip(documents, fresh)
@@ -78,12 +76,6 @@ def _unpacked(fresh: Path, goal: Target) -> Iterator[Path]:
         yield Path(room)
 
 
-def _is_of_sticks(place: Path) -> bool:
-    return place.is_dir() and all(_is_stick(item) for item in entries(place))
-
-
 def _is_stick(place: Path) -> bool:
-    """Tell whether a folder is a stick that was written here, and holds nothing else."""
-    if not place.is_dir() or not _NAME.fullmatch(place.name):
-        return False
-    return all(item.name == FOLDER and is_task_folder(item) for item in entries(place))
+    """Tell whether a folder is a stick that was written here, whatever else lies on it by now."""
+    return is_stick_name(place.name) and main_in(DiskFolder(place / FOLDER)) is not None

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
 
 from taskdata.errors import TargetError, UsageError
+from taskdata.exchange.replacing.layers import foreign_file, foreign_in_folder
+from taskdata.exchange.replacing.sets import foreign_in_archive, foreign_in_set
 from taskdata.file_formats.declaration import Carries, Format, Layers
 from taskdata.file_formats.table import (
     ISOXML,
@@ -20,8 +22,7 @@ from taskdata.file_formats.table import (
     readable,
     writable_names,
 )
-from taskdata.isoxml.files.folders import FOLDER, MAIN
-from taskdata.litter import entries
+from taskdata.isoxml.files.folders import FOLDER
 from taskdata.paths import named_path, target_path
 from taskdata.staging import staged
 
@@ -72,15 +73,13 @@ class Target:
             self.form.carries is Carries.IN_FOLDERS and not self.is_alone
         )
 
-    @property
-    def replaceable(self) -> Callable[[Path], bool]:
-        """Tells of an existing target whether it is one of this kind and nothing more."""
-        if self.is_file:
-            return Path.is_file
+    def foreign(self, place: Path, fresh: Path) -> Sequence[str]:
+        """Return what of an existing target this program did not write, as ``staging.staged`` asks."""
+        if self.packed:
+            return foreign_in_archive(place, fresh)
         if self.format == ISOXML:
-            return is_task_folder
-        form = self.form
-        return lambda place: _holds_only(place, form)
+            return foreign_in_set(place, fresh)
+        return foreign_file(place, self.form) if self.is_file else foreign_in_folder(place, self.form)
 
     def staged(self, *, overwrite: bool) -> AbstractContextManager[Path]:
         """Give a path to write to; see ``staging.staged``.
@@ -96,7 +95,7 @@ class Target:
         if index is not None:
             raise TargetError("would not fit what is written", where=index, remedy="Remove it, or name another target")
         names = [f"{self.place.stem}{ending}" for ending in endings]
-        return staged(self.place, overwrite=overwrite, replaceable=self.replaceable, beside=names)
+        return staged(self.place, overwrite=overwrite, foreign=self.foreign, beside=names)
 
 
 def target_of(
@@ -168,21 +167,3 @@ def refuse_source(place: Path, source: Path) -> None:
     stick = there / FOLDER
     if here in {there, stick} or there in here.parents or here in there.parents:
         raise TargetError("lies on the source, which is never changed", where=place, remedy="Name another target")
-
-
-def is_task_folder(place: Path) -> bool:
-    """Tell whether a folder holds one ISO-XML set and nothing more."""
-    if not place.is_dir():
-        return False
-    inside = entries(place)
-    plain = all(item.is_file() for item in inside)
-    return plain and (not inside or any(item.name.upper() == MAIN for item in inside))
-
-
-def _holds_only(place: Path, form: Format) -> bool:
-    """Tell whether a folder holds files that a target of a format consists of, and nothing more."""
-    endings = (form.suffix, *form.beside)
-    return place.is_dir() and all(
-        item.is_file() and (item.name.lower().endswith(endings) or item.name in form.folder_files)
-        for item in entries(place)
-    )

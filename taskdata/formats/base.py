@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import chain, count
 from pathlib import Path
@@ -178,6 +178,16 @@ class Writer(Protocol):
 
     def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
         """Write layers and side tables."""
+        ...
+
+    def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
+        """Return the names of the columns of each layer in a file, of which little is read; one without rows may lack.
+
+        Raises
+        ------
+        OSError, ValueError
+            It cannot be read, or is of another format.
+        """
         ...
 
 

@@ -126,7 +126,12 @@ def test_an_existing_target_is_refused_unless_allowed(run: Callable, samples: Pa
     target.write_bytes(b"mine")
     refused = run("convert", samples / "office", target)
     assert (refused.code, refused.out, len(refused.err.splitlines())) == (4, "", 1)
+    foreign = run("convert", samples / "office", target, "--overwrite")
+    assert (foreign.code, foreign.out, len(foreign.err.splitlines())) == (4, "", 1)
+    assert "was not written by this program" in foreign.err
     assert target.read_bytes() == b"mine"
+    target.unlink()
+    assert run("convert", samples / "office", target).code == 0
     assert run("convert", samples / "office", target, "--overwrite").code == 0
     assert target.read_bytes()[:6] == b"SQLite"
     assert [path.name for path in tmp_path.iterdir()] == ["farm.gpkg"]

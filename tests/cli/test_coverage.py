@@ -104,8 +104,10 @@ def test_a_source_that_is_not_there_and_a_target_that_is(run: Callable, samples:
     taken.write_bytes(b"mine")
     result = run("coverage", samples / "machine", "--task", "TSK3", "--output", taken)
     assert (result.code, taken.read_bytes()) == (4, b"mine")
-    result = run("coverage", samples / "machine", "--task", "TSK3", "--output", taken, "--overwrite")
-    assert result.code == 0
+    words = ("coverage", samples / "machine", "--task", "TSK3", "--output", taken)
+    assert (run(*words, "--overwrite").code, taken.read_bytes()) == (4, b"mine")
+    taken.unlink()
+    assert (run(*words).code, run(*words, "--overwrite").code) == (0, 0)
     assert taken.read_bytes()[:15] == b"SQLite format 3"
 
 

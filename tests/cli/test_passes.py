@@ -127,7 +127,10 @@ def test_sources_and_targets_that_cannot_be(run: Callable, samples: Path, tmp_pa
     (tmp_path / "passes.gpkg").write_bytes(b"mine")
     refused = run("passes", samples / "office", "--output", tmp_path / "passes.gpkg")
     assert (refused.code, (tmp_path / "passes.gpkg").read_bytes()) == (4, b"mine")
-    assert run("passes", samples / "office", "--output", tmp_path / "passes.gpkg", "--overwrite").code == 0
+    words = ("passes", samples / "office", "--output", tmp_path / "passes.gpkg")
+    assert (run(*words, "--overwrite").code, (tmp_path / "passes.gpkg").read_bytes()) == (4, b"mine")
+    (tmp_path / "passes.gpkg").unlink()
+    assert (run(*words).code, run(*words, "--overwrite").code) == (0, 0)
 
 
 def test_layers_that_name_no_system_of_coordinates_are_read_with_one(run: Callable, samples: Path) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,6 +23,7 @@ from taskdata.formats.delimited.places import Places, filled
 from taskdata.formats.delimited.rows import Rows, batches
 from taskdata.formats.delimited.values import Kind, made
 from taskdata.formats.drivers.ogr import writing
+from taskdata.formats.heads import csv_columns
 from taskdata.formats.spooling import Spool
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
@@ -49,6 +50,10 @@ class Delimited:
         for layer in layers:
             with writing(target.path):
                 _write(target.of(layer), layer)
+
+    def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
+        """Return the names of the columns of the file."""
+        return {path.stem: csv_columns(path)}
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return the table of each file."""

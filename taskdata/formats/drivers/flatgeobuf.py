@@ -6,7 +6,7 @@ without a shape have no place in it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
 
 import pyarrow as pa
@@ -50,6 +50,14 @@ class FlatGeobuf:
         for layer in side_tables.with_side_tables(layers, carried):
             with writing_by_gdal(target.path):
                 write_layer(target.of(layer), layer, _DRIVER, SPATIAL_INDEX="NO")
+
+    def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
+        """Return the names of the columns of the file."""
+        try:
+            with opened_by(_DRIVER):
+                return {path.stem: pyogrio.read_info(as_named(path))["fields"].tolist()}
+        except _UNREADABLE as error:
+            raise ValueError(reason(error)) from error
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return the table of each file."""

@@ -6,7 +6,7 @@ Coordinates are written with the fewest digits that give the same number back.
 from __future__ import annotations
 
 import base64
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -22,6 +22,7 @@ from taskdata.formats.base import LayerFiles, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, Layer
 from taskdata.formats.drivers.geojson_read import read_file
 from taskdata.formats.drivers.ogr import writing
+from taskdata.formats.heads import geojson_columns
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.progress import stage
@@ -41,6 +42,11 @@ class GeoJson:
         for layer in side_tables.with_side_tables(layers, carried):
             with writing(target.path), target.of(layer).open("w", encoding="utf-8", newline="\n") as file:
                 file.writelines(document(layer))
+
+    def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
+        """Return the names of the columns of the first feature."""
+        names = geojson_columns(path)
+        return {} if names is None else {path.stem: names}
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return every document."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
 
 import pyarrow as pa
@@ -22,6 +22,7 @@ from taskdata.formats.drivers.ogr import (
     write_layer,
     writing_by_gdal,
 )
+from taskdata.formats.heads import tables_of
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.progress import each
@@ -42,6 +43,10 @@ class GeoPackage:
         for layer in side_tables.with_side_tables(layers, carried):
             with writing_by_gdal(target.path):
                 write_layer(target.of(layer), layer, "GPKG")
+
+    def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
+        """Return the names of the columns of each table."""
+        return tables_of(path)
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return every table of the file."""

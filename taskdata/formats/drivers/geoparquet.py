@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -42,6 +42,10 @@ class GeoParquet:
                 table = table.replace_schema_metadata({b"geo": strict_json.dumps(_metadata(layer)).encode()})
             with writing(target.path):
                 pq.write_table(table, target.of(layer), compression="zstd")
+
+    def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
+        """Return the names of the columns of the file."""
+        return {path.stem: pq.read_schema(path).names}
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return the table of each file."""

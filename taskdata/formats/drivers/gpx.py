@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from taskdata.errors import TargetError
@@ -11,6 +11,8 @@ from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
 from taskdata.formats.drivers.gpx_read import Reading
 from taskdata.formats.drivers.gpx_text import columns_held, document
 from taskdata.formats.drivers.ogr import writing
+from taskdata.formats.heads import gpx_layer
+from taskdata.formats.layers.own import OWN
 from taskdata.formats.markup.reading import read_markup
 from taskdata.formats.markup.text import unheld
 from taskdata.ledger import Loss, LossKind
@@ -52,6 +54,11 @@ class Gpx:
         for layer in layers:
             with writing(target.path), target.of(layer).open("w", encoding="utf-8", newline="\n") as file:
                 file.writelines(document(layer))
+
+    def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
+        """Return the names of the columns of the layer that was written to the file; of other files none."""
+        spec = OWN.get(gpx_layer(path) or "")
+        return {path.stem: () if spec is None else spec.by_name}
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return the tables of each file."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
 
 from taskdata.formats.base import LayerFiles, Tables, read_each
@@ -10,6 +10,7 @@ from taskdata.formats.columns import Layer
 from taskdata.formats.drivers.kml_read import THROUGH, Reading
 from taskdata.formats.drivers.kml_text import document
 from taskdata.formats.drivers.ogr import writing
+from taskdata.formats.heads import kml_columns
 from taskdata.formats.markup.reading import read_markup
 from taskdata.formats.markup.text import unheld
 from taskdata.ledger import Loss
@@ -28,6 +29,10 @@ class Kml:
         for layer in layers:
             with writing(target.path), target.of(layer).open("w", encoding="utf-8", newline="\n") as file:
                 file.writelines(document(layer))
+
+    def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
+        """Return the names of the columns of the file, those that are elements of their own among them."""
+        return {path.stem: kml_columns(path.open("rb"))}
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return the tables of each file."""

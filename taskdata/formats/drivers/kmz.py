@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path, PurePosixPath
 from typing import BinaryIO, cast
 
@@ -16,6 +16,7 @@ from taskdata.formats.drivers.kml import Kml
 from taskdata.formats.drivers.kml_read import THROUGH, Reading
 from taskdata.formats.drivers.kml_text import document
 from taskdata.formats.drivers.ogr import writing
+from taskdata.formats.heads import kml_columns
 from taskdata.formats.markup.reading import read_markup
 from taskdata.model.carried import Carried
 from taskdata.packed import FAULTS, Unpacked
@@ -38,6 +39,13 @@ class Kmz(Kml):
                     text.writelines(document(layer))
                     text.flush()
                     text.detach()
+
+    def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
+        """Return the names of the columns of the document; none where other files lie beside it."""
+        with zipfile.ZipFile(path) as archive:
+            if archive.namelist() != [_MAIN]:
+                return {path.stem: ()}
+            return {path.stem: kml_columns(cast(BinaryIO, archive.open(_MAIN)))}
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return the tables of each file."""

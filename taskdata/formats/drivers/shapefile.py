@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import replace
 from pathlib import Path
@@ -27,8 +27,10 @@ from taskdata.formats.drivers import sidecar
 from taskdata.formats.drivers.damage_reasons import reason
 from taskdata.formats.drivers.ogr import Found, declared, is_plain, opened_by, read_layer, writing_by_gdal
 from taskdata.formats.drivers.shapefile_parts import MAIN, check_header, cut_off, fitting, table_findings
+from taskdata.formats.heads import dbf_columns
 from taskdata.formats.layers import log_values
 from taskdata.formats.layers.of_dataset import SPECS
+from taskdata.formats.layers.own import OWN
 from taskdata.formats.letters import BYTES, UTF_8, Letters, decoded, letters_of, non_ascii, stated
 from taskdata.formats.side_tables import with_side_tables
 from taskdata.ledger import Loss, LossKind
@@ -78,6 +80,10 @@ class Shapefile:
             }
             sidecar.write(place, kept, cells, carried)
 
+    def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
+        """Return the names of the columns of the file under their full names."""
+        return {path.stem: _full_names(dbf_columns(path.with_suffix(".dbf")))}
+
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return every shapefile, with the help of its own sidecar or that of the folder."""
         return self.read_texts(path, files, {})
@@ -104,6 +110,12 @@ class Shapefile:
 
 
 DRIVER = Shapefile()
+
+
+def _full_names(short: Collection[str]) -> set[str]:
+    """Return the full names that short ones may stand for, in any layer."""
+    columns = (column for spec in OWN.values() for column in spec.columns)
+    return {column.name for column in columns if sidecar.shortened(column) in short}
 
 
 def _check_size(layer: Layer) -> None:

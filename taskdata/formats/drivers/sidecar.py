@@ -18,7 +18,7 @@ from taskdata import strict_json
 from taskdata.errors import SourceError, UnfitError, unfit
 from taskdata.file_formats.table import format_named
 from taskdata.formats import side_tables
-from taskdata.formats.columns import GEOMETRY, LABEL, ColumnType, Layer, LayerSpec
+from taskdata.formats.columns import GEOMETRY, LABEL, Column, ColumnType, Layer, LayerSpec
 from taskdata.model.carried import Carried
 
 NAME = format_named("shapefile").folder_files[0]
@@ -68,7 +68,7 @@ def columns(layer: Layer) -> list[Stored]:
     used: set[str] = set()
     for name in layer.attributes.column_names:
         known = layer.spec.by_name.get(name)
-        wanted = (known.short if known and known.short else _shorter(name))[:NAME_LENGTH].rstrip("_")
+        wanted = _short(known.short if known and known.short else _shorter(name))
         short, number = wanted, 1
         while short in used:
             number += 1
@@ -78,6 +78,15 @@ def columns(layer: Layer) -> list[Stored]:
         label = (field.metadata or {}).get(LABEL)
         found.append(Stored(name, short, _type(field.type), None if label is None else label.decode()))
     return found
+
+
+def shortened(column: Column) -> str:
+    """Return the name under which a shapefile holds a column of a documented layer."""
+    return _short(column.short or _shorter(column.name))
+
+
+def _short(name: str) -> str:
+    return name[:NAME_LENGTH].rstrip("_")
 
 
 def _shorter(name: str) -> str:

@@ -22,6 +22,12 @@ from taskdata.formats.rasters.bands import Band, BandTile, Frame, plane_name
 from taskdata.geometry.cells import TILE
 from taskdata.geometry.plane import LocalPlane
 
+_MARKS = (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+")
+"""How a TIFF begins (TIFF 6.0, section 2), and one with offsets of 64 bits."""
+
+_TAGS = frozenset({"task", "caution", "method"})
+"""Tags that every raster gets which is written here."""
+
 
 def plane_crs(plane: LocalPlane) -> CRS:
     """Return a local plane as a coordinate reference system with its name."""
@@ -35,6 +41,18 @@ def plane_crs(plane: LocalPlane) -> CRS:
         'AXIS["Northing",NORTH]]'
     )
     return CRS.from_wkt(wkt)
+
+
+def is_own(path: Path) -> bool:
+    """Tell whether a file is a raster that was written here, by the tags in it."""
+    try:
+        with path.open("rb") as file:
+            if not file.read(4).startswith(_MARKS):
+                return False
+        with rasterio.open(path, driver="GTiff") as raster:
+            return set(raster.tags()) >= _TAGS
+    except (RasterioError, OSError):
+        return False
 
 
 def write_geotiff(target: Path, frame: Frame, bands: Sequence[Band], tiles: Iterable[BandTile]) -> None:

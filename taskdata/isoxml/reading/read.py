@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -20,13 +19,11 @@ from taskdata.isoxml.reading.parse import IllFormedError
 from taskdata.isoxml.reading.xml_file import read_xml_file
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
-from taskdata.isoxml.tree.filenames import FILE_ROLES, FILE_SUFFIXES, LINK_LIST, file_name, file_names
+from taskdata.isoxml.tree.filenames import FILE_ROLES, FILE_SUFFIXES, LINK_LIST, NAMED_LIKE_A_SET, file_name, file_names
 from taskdata.litter import is_litter
 from taskdata.raised_rules.file.link_outside import RULE as LINK_OUTSIDE
 from taskdata.raised_rules.file.name_in_other_case import RULE as NAME_IN_OTHER_CASE
 from taskdata.raised_rules.file.unreadable import RULE as UNREADABLE
-
-_NAMED_LIKE_A_SET = re.compile(r"[A-Z]{3}[0-9]{5}\.(XML|BIN)", re.IGNORECASE)
 
 
 def read_document(path: str | os.PathLike[str], *, rescue: bool = False) -> Document:
@@ -88,7 +85,7 @@ class _Reading:
         """Tell whether a file is one of the set, and not of the system or of the folder it happens to lie in."""
         if name.upper() in mentioned:
             return True
-        return not is_litter(name) and not (self.files.crowded and _NAMED_LIKE_A_SET.fullmatch(name) is None)
+        return not is_litter(name) and not (self.files.crowded and NAMED_LIKE_A_SET.fullmatch(name) is None)
 
     def _read_main(self, blob: Blob) -> None:
         if not blob.size:

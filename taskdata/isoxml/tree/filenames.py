@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.notation import base_name
 
 LINK_LIST = "LINKLIST.XML"
+
+NAMED_LIKE_A_SET = re.compile(r"[A-Z]{3}[0-9]{5}\.(XML|BIN)", re.IGNORECASE)
+"""Names of external files, logs, grids and points: three letters and five digits."""
 
 BINARY = ("TLG", "GRD", "PNT")
 """Elements whose ``Filename`` is the base name of a binary file."""

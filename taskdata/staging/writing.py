@@ -1,18 +1,29 @@
-"""Targets are written whole or not at all: beside their place first, then renamed into it."""
+"""A target as a block of code writes it: its room given, refusals told, the result put in place."""
 
 from __future__ import annotations
 
 import os
 import re
-import shutil
-import tempfile
+import stat
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
 
+from taskdata.amounts import listed_in_part
 from taskdata.errors import TargetError, TaskdataError
 from taskdata.paths import target_path
+from taskdata.staging.flushing import flush
+from taskdata.staging.putting import NEW, put
+from taskdata.staging.room import room_for
+
+Foreign = Callable[[Path, Path], Sequence[str]]
+"""Given an existing target and what would replace it, returns what of the existing one this program did not write."""
+
+
+def regular_file(place: Path, _: Path) -> Sequence[str]:
+    """Return what stands at a place unless it is a file, and no link to one."""
+    return () if stat.S_ISREG(place.lstat().st_mode) else (place.name,)
 
 
 @contextmanager
@@ -20,7 +31,7 @@ def staged(
     target: str | os.PathLike[str],
     *,
     overwrite: bool = False,
-    replaceable: Callable[[Path], bool] = Path.is_file,
+    foreign: Foreign = regular_file,
     beside: Sequence[str] = (),
 ) -> Iterator[Path]:
     """Give a path to write to; put what stands there into the place of ``target`` when the block ends well.
@@ -31,8 +42,8 @@ def staged(
         File or folder to make; missing parents are made, and removed again when the block fails.
     overwrite : bool
         Allow that an existing target is replaced.
-    replaceable : callable
-        Asked of an existing target before it is replaced, so that a folder of other things is never deleted.
+    foreign : callable
+        Asked of an existing target before it is replaced; it stays as it is where that names anything.
     beside : sequence of str
         Names of files that belong to the target: the block may write them beside the path that it is given, and they
         come and go with it.
@@ -40,28 +51,60 @@ def staged(
     Raises
     ------
     TargetError
-        The target exists and may not be replaced, or the disk reported an error.
+        The target exists and may not be replaced, another run writes it, or the disk reported an error.
     """
-    place = Path(target)
-    others = [place.with_name(name) for name in beside]
+    place = _spelled_out(Path(target))
+    names = [place.name, *beside]
     made: list[Path] = []
     try:
-        _refuse_existing(place, others, overwrite, replaceable)
+        if not overwrite and os.path.lexists(place):
+            raise _exists(place)
         _make_parents(place.parent, made)
-        with _beside(place) as room:
-            fresh = room / "new" / place.name
+        with _room_for(place) as room:
+            fresh = room / NEW / place.name
+            _refuse_existing(place, names, overwrite)
             with _unnamed(fresh, room, place):
                 yield fresh
-                _refuse_existing(place, others, overwrite, replaceable)
-                _put(fresh, [place, *others], room / "old")
+                _refuse_existing(place, names, overwrite)
+                _refuse_foreign(place, fresh, foreign)
+                put(room, names)
+        for folder in made:
+            flush(folder.parent)
     except OSError as error:
         _remove_empty(made)
-        raise TargetError(
-            "could not be written", where=place, why=error.strerror or "the disk reported an error"
-        ) from error
+        raise _failure(place, error) from error
     except BaseException:
         _remove_empty(made)
         raise
+
+
+def _spelled_out(place: Path) -> Path:
+    """Return a path that ends in a name: of the current folder, the one above and the root the whole path."""
+    if place.name in {"", ".."}:
+        place = Path(os.path.abspath(place))
+    if not place.name:
+        raise TargetError("cannot be replaced", where=place, remedy="Name a folder in it")
+    return place
+
+
+@contextmanager
+def _room_for(place: Path) -> Iterator[Path]:
+    """Give the room of a target, and say of a folder that it cannot be written to."""
+    opened = False
+    try:
+        with room_for(place) as room:
+            opened = True
+            yield room
+    except OSError as error:
+        if opened:
+            raise
+        raise TargetError("cannot be written to", where=place.parent, why=error.strerror or str(error)) from error
+
+
+def _failure(place: Path, error: OSError) -> TargetError:
+    if isinstance(error, FileExistsError) and error.filename == str(place):
+        return TargetError("was made by something else meanwhile", where=place, remedy="Name another target")
+    return TargetError("could not be written", where=place, why=error.strerror or "the disk reported an error")
 
 
 @contextmanager
@@ -96,24 +139,35 @@ def write_text(target: str | os.PathLike[str], text: str) -> None:
         fresh.write_text(text, encoding="utf-8", newline="\n")
 
 
-def _refuse_existing(place: Path, others: Sequence[Path], overwrite: bool, replaceable: Callable[[Path], bool]) -> None:
+def _exists(place: Path) -> TargetError:
+    return TargetError("exists already", where=place, remedy="Name another target, or allow [[overwrite]]")
+
+
+def _refuse_existing(place: Path, names: Sequence[str], overwrite: bool) -> None:
     if os.path.lexists(place):
         if not overwrite:
-            raise TargetError("exists already", where=place, remedy="Name another target, or allow [[overwrite]]")
-        if not replaceable(place):
-            raise TargetError(
-                "holds other files than a target of this kind, and is not replaced",
-                where=place,
-                remedy="Name another target, or move the other files away",
-            )
+            raise _exists(place)
         return
-    there = next((item for item in others if os.path.lexists(item)), None)
+    there = next((item for name in names if os.path.lexists(item := place.with_name(name))), None)
     if there is not None:
         raise TargetError(
             "exists already, and is not replaced",
             where=there,
             why=f"it would belong to {place.name}, which does not exist",
             remedy="Name another target, or move it away",
+        )
+
+
+def _refuse_foreign(place: Path, fresh: Path, foreign: Foreign) -> None:
+    found = foreign(place, fresh) if os.path.lexists(place) else ()
+    if found:
+        only_itself = list(found) == [place.name]
+        raise TargetError(
+            "was not written by this program, and is not replaced"
+            if only_itself
+            else f"holds other files than this program wrote, and is not replaced: {listed_in_part(found)}",
+            where=place,
+            remedy=f"Name another target, or move {'it' if only_itself else 'them'} away",
         )
 
 
@@ -134,38 +188,3 @@ def _remove_empty(folders: list[Path]) -> None:
             folder.rmdir()
         except OSError:
             return
-
-
-@contextmanager
-def _beside(place: Path) -> Iterator[Path]:
-    try:
-        room = Path(tempfile.mkdtemp(prefix=f".{place.name[:40]}.", suffix=".part", dir=place.parent))
-        (room / "new").mkdir()
-    except OSError as error:
-        raise TargetError("cannot be written to", where=place.parent, why=error.strerror or str(error)) from error
-    try:
-        yield room
-    finally:
-        shutil.rmtree(room, ignore_errors=True)
-
-
-def _put(fresh: Path, places: Sequence[Path], old: Path) -> None:
-    """Rename what was made into its places; what stands there goes to ``old`` first, and back if a renaming fails."""
-    old.mkdir()
-    moved, put = [], []
-    try:
-        for place in places:
-            if os.path.lexists(place):
-                place.rename(old / place.name)
-                moved.append(place)
-        for place in places:
-            new = fresh.with_name(place.name)
-            if new == fresh or os.path.lexists(new):
-                new.rename(place)
-                put.append(place)
-    except OSError:
-        for place in put:
-            place.rename(fresh.with_name(place.name))
-        for place in moved:
-            (old / place.name).rename(place)
-        raise

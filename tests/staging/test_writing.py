@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from taskdata.errors import TargetError
-from taskdata.staging import staged
+from taskdata.staging import putting, staged
 
 
 def everything(folder):
@@ -67,7 +67,7 @@ def test_a_dangling_link_counts_as_a_target(tmp_path):
 def test_a_folder_of_other_things_is_not_replaced(tmp_path):
     (tmp_path / "a").mkdir()
     (tmp_path / "a" / "photo").write_text("dear")
-    with pytest.raises(TargetError, match="other files"):
+    with pytest.raises(TargetError, match="was not written by this program"):
         write(tmp_path / "a", overwrite=True)
     assert everything(tmp_path) == {"a": None, "a/photo": "dear"}
 
@@ -75,7 +75,7 @@ def test_a_folder_of_other_things_is_not_replaced(tmp_path):
 def test_a_folder_is_replaced_where_the_caller_knows_it(tmp_path):
     (tmp_path / "a").mkdir()
     (tmp_path / "a" / "old.bin").write_text("1")
-    write(tmp_path / "a", overwrite=True, replaceable=lambda place: (place / "old.bin").exists())
+    write(tmp_path / "a", overwrite=True, foreign=lambda place, _: [] if (place / "old.bin").exists() else ["x"])
     assert everything(tmp_path) == {"a": "new"}
 
 
@@ -116,7 +116,7 @@ def test_a_block_that_writes_nothing_fails_and_keeps_the_old_target(tmp_path):
 
 def test_a_replaced_link_comes_back_when_the_block_writes_nothing(tmp_path):
     (tmp_path / "a").symlink_to(tmp_path / "nowhere")
-    with pytest.raises(TargetError), staged(tmp_path / "a", overwrite=True, replaceable=lambda _: True):
+    with pytest.raises(TargetError), staged(tmp_path / "a", overwrite=True, foreign=lambda *_: []):
         pass
     assert os.readlink(tmp_path / "a") == str(tmp_path / "nowhere")
 
@@ -191,14 +191,14 @@ def test_all_of_them_come_back_when_one_cannot_be_put_in_place(tmp_path, monkeyp
     for name in ("a.dbf", "a.prj", "a.shp"):
         (tmp_path / name).write_text("before")
     before = everything(tmp_path)
-    rename = Path.rename
+    rename = putting.rename_new
 
-    def failing(self, target):
-        if self.name == "a.prj" and self.parent.name == "new":
+    def failing(path, target):
+        if path.name == "a.prj":
             raise OSError(28, "No space left on device")
-        return rename(self, target)
+        return rename(path, target)
 
-    monkeypatch.setattr(Path, "rename", failing)
+    monkeypatch.setattr(putting, "rename_new", failing)
     with pytest.raises(TargetError, match="No space left"):
         shape(tmp_path / "a.shp", "a.dbf", "a.prj", overwrite=True)
     assert everything(tmp_path) == before
