@@ -20,6 +20,7 @@ from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.drivers.damage_reasons import reason
+from taskdata.formats.drivers.parquet_reading import table_of
 from taskdata.formats.geometries import native
 from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
 
@@ -61,7 +62,7 @@ def read_file(path: Path) -> Tables:
     """
     try:
         file = pq.ParquetFile(path)
-        table = file.read()
+        table = table_of(file, path)
     except (pa.ArrowException, OSError) as error:
         raise SourceError(
             "The Parquet file cannot be read", where=path, why=reason(error), remedy="Copy it again from the original."
