@@ -314,3 +314,39 @@ def test_a_main_file_or_folder_that_is_a_link_out_of_the_stick_is_none(tmp_path)
     assert not is_file_set(stick)
     assert "holds no TASKDATA.XML" in refused(stick)
     assert names(stick / "TASKDATA.XML") == ["TASKDATA.XML"]
+
+
+def test_an_archive_of_many_files_is_opened_once_and_its_names_are_looked_at_once(tmp_path, monkeypatch):
+    opened, own = [], zipfile.ZipFile
+    logs = [f"TLG{number:05d}" for number in range(1, 40)]
+    body = '<TSK A="TSK1" G="4">' + "".join(f'<TLG A="{name}"/>' for name in logs) + "</TSK>"
+    header = b'<TIM A="" D="4"><PTN A="" B=""/></TIM>'
+    record = struct.pack("<IHiiB", 1, 16_000, 543_000_000, 70_000_000, 0)
+    members = [("TASKDATA/TASKDATA.XML", main(body))]
+    for name in logs:
+        members += [(f"TASKDATA/{name}.XML", header), (f"TASKDATA/{name}.BIN", record)]
+    zip_with(tmp_path / "x.zip", members)
+
+    class Counted(zipfile.ZipFile):
+        def __init__(self, *given, **options):
+            opened.append(given)
+            own.__init__(self, *given, **options)
+
+    monkeypatch.setattr(zipfile, "ZipFile", Counted)
+    data = to_dataset(read_document(tmp_path / "x.zip"))
+    assert [log.length for log in data.tasks[0].logs] == [1] * len(logs)
+    assert len(opened) <= 2  # once to look for the set, once to read it
+
+
+def test_a_header_is_found_when_files_come_and_go(tmp_path):
+    folder_with(tmp_path / "x", TLG00001=b"")
+    (tmp_path / "x" / "tlg00001.xml").write_text('<TIM A=""/>')
+    (tmp_path / "x" / "TASKDATA.XML").write_bytes(main('<TSK A="TSK1"><TLG A="TLG00001"/></TSK>'))
+    document = read_document(tmp_path / "x")
+    header = document.header("TLG00001")
+    assert header is not None
+    assert header.name == "tlg00001.xml"
+    document.xml_files.remove(header)
+    assert document.header("TLG00001") is None
+    document.xml_files.append(header)
+    assert document.header("tlg00001") is header

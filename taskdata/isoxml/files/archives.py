@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import PurePosixPath
 from typing import IO, BinaryIO
+from weakref import finalize
 
 from taskdata import limits
 from taskdata.errors import SourceError
@@ -53,8 +54,7 @@ class Archive:
     def tree(self) -> dict[PurePosixPath, _Entries]:
         """Files and folders by the folder that they stand in; a member that leads outside is none."""
         try:
-            with self.opener() as stream, zipfile.ZipFile(stream) as archive:
-                members = [info for info in archive.infolist() if not info.is_dir()]
+            members = [info for info in self._opened.infolist() if not info.is_dir()]
         except FAULTS as error:
             raise self._damaged(error) from None
         self.unpacked.take(self.where, members)
@@ -93,7 +93,7 @@ class Archive:
             It is damaged; also while it is read.
         """
         try:
-            with self.opener() as stream, zipfile.ZipFile(stream) as archive, archive.open(info) as member:
+            with self._opened.open(info) as member:
                 yield member
         except FAULTS as error:
             why = error.why if isinstance(error, SourceError) else str(error)
@@ -116,6 +116,18 @@ class Archive:
             what, why = f"is an archive of {blob.size} bytes in an archive", limits.told("archive_inner")
             raise SourceError(what, where=where, why=why, remedy="Unpack the outer one and name it")
         return Archive(where, _Held(blob), self.depth + 1, self.unpacked)
+
+    @cached_property
+    def _opened(self) -> zipfile.ZipFile:
+        """The archive, opened once, as its whole directory is read for that; closed when nobody needs it any more."""
+        stream = self.opener()
+        try:
+            opened = zipfile.ZipFile(stream)
+        except BaseException:
+            stream.close()
+            raise
+        finalize(self, stream.close)
+        return opened
 
     def _damaged(self, error: Exception) -> SourceError:
         if isinstance(error, SourceError):

@@ -7,6 +7,7 @@ neither a file of the set nor a member of an archive can reach outside.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from taskdata.findings import Finding
 from taskdata.isoxml.files.blob import Blob
@@ -50,8 +51,16 @@ class FileSet:
         """Return the file of that name without regard to case, an exact match first; None if there is none."""
         if name != plain_name(name):
             return None
-        same = [blob for blob in self.files if blob.name.upper() == name.upper()]
+        same = self._by_name.get(name.upper(), [])
         return next((blob for blob in same if blob.name == name), same[0] if same else None)
+
+    @cached_property
+    def _by_name(self) -> dict[str, list[Blob]]:
+        """The files by their names in capitals."""
+        found: dict[str, list[Blob]] = {}
+        for blob in self.files:
+            found.setdefault(blob.name.upper(), []).append(blob)
+        return found
 
 
 def plain_name(name: str) -> str:

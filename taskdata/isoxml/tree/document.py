@@ -89,6 +89,7 @@ class Document:
     folder: str | None = None
     authored: bool = False
     before: tuple[Document, ...] = ()
+    _headers_of: tuple[tuple[int, ...], dict[str, XmlFile]] = field(default=((), {}), init=False, repr=False)
 
     @property
     def main(self) -> XmlFile:
@@ -127,8 +128,19 @@ class Document:
 
     def header(self, name: str) -> XmlFile | None:
         """Return the header of the time log with that base name."""
-        wanted = f"{name}.XML".upper()
-        return next((file for file in self.xml_files if file.role == "header" and file.name.upper() == wanted), None)
+        return self._headers.get(f"{name}.XML".upper())
+
+    @property
+    def _headers(self) -> dict[str, XmlFile]:
+        """The headers by their names in capitals; looked for anew where files came or went."""
+        state = (id(self.xml_files), len(self.xml_files), id(self.xml_files[-1]))
+        if self._headers_of[0] != state:
+            found: dict[str, XmlFile] = {}
+            for file in self.xml_files:
+                if file.role == "header":
+                    found.setdefault(file.name.upper(), file)
+            self._headers_of = state, found
+        return self._headers_of[1]
 
     def binary(self, name: str) -> Blob | None:
         """Return the binary file with that base name (TLG, GRD, PNT), None if missing."""
