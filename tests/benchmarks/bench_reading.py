@@ -1,36 +1,72 @@
-"""How fast and with how much memory a long main file is read, as ratios to lxml's tree of the same file."""
+"""How fast and with how much memory a long main file is read and written, against lxml's tree and a join of its texts."""
 
 from __future__ import annotations
 
+import re
 import tempfile
+import time
 from pathlib import Path
+from statistics import median
 from typing import Any
 
+from taskdata.api import read
+from taskdata.isoxml.reading.read import read_document
+from taskdata.isoxml.writing.write import write_folder
 from tests.benchmarks.measure import apart, show
 
 POLYGONS = 21_000
 POINTS = 100
 ROUNDS = 5
+_POINT = re.compile(r'<PNT A="([^"]*)" C="([^"]*)" D="([^"]*)"/>')
 
 
 def run(polygons: int = POLYGONS, rounds: int = ROUNDS) -> dict[str, float]:
-    """Print and return seconds and peak MiB of both readers."""
+    """Print and return seconds and peak MiB of both readers, and seconds of writing."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "TASKDATA.XML"
         write_source(path, polygons)
         size = path.stat().st_size / 1e6
-        found = apart(__name__, ["plain", "tree", "document"], [str(path)], rounds)
-    seconds = {name: time for name, (time, _) in found.items()}
+        found = apart(__name__, ["plain", "tree", "document", "model"], [str(path)], rounds)
+        written, joined = _writing(path, Path(folder), rounds)
+    seconds = {name: taken for name, (taken, _) in found.items()}
     rows = [("what", "CPU seconds", "to lxml", "peak MiB", "to lxml")]
-    for name, title in (("tree", "lxml.etree.parse"), ("document", "read_document"), ("plain", "expat alone")):
-        time, peak = found[name]
-        ratios = (time / seconds["tree"], peak / found["tree"][1])
-        rows.append((title, f"{time:.2f}", f"{ratios[0]:.2f}", f"{peak:.0f}", f"{ratios[1]:.2f}"))
+    titles = {
+        "tree": "lxml.etree.parse",
+        "document": "read_document",
+        "model": "read, to the model",
+        "plain": "expat alone",
+    }
+    for name, title in titles.items():
+        taken, peak = found[name]
+        ratios = (taken / seconds["tree"], peak / found["tree"][1])
+        rows.append((title, f"{taken:.2f}", f"{ratios[0]:.2f}", f"{peak:.0f}", f"{ratios[1]:.2f}"))
     show(f"Reading {size:.0f} MB, {polygons * POINTS} points (median of {rounds})", rows)
+    rows = [("what", "CPU seconds", "to the join"), ("a join of its texts", f"{joined:.2f}", "1.00")]
+    rows.append(("write_folder", f"{written:.2f}", f"{written / joined:.2f}"))
+    show(f"Writing it back (median of {rounds})", rows)
     return {
         "seconds_to_lxml": seconds["document"] / seconds["tree"],
         "memory_to_lxml": found["document"][1] / found["tree"][1],
+        "model_to_lxml": seconds["model"] / seconds["tree"],
+        "model_memory_to_lxml": found["model"][1] / found["tree"][1],
+        "written_to_join": written / joined,
     }
+
+
+def _writing(path: Path, folder: Path, rounds: int) -> tuple[float, float]:
+    """Return the seconds of writing a set that was read, and those of joining the texts of its points."""
+    document = read_document(path)
+    points = _POINT.findall(path.read_text(encoding="utf-8"))
+    written, joined = [], []
+    for at in range(rounds):
+        start = time.process_time()
+        write_folder(document, folder / f"written{at}")
+        written.append(time.process_time() - start)
+        start = time.process_time()
+        text = "".join([f'<PNT A="{kind}" C="{north}" D="{east}"/>\n' for kind, north, east in points])
+        (folder / "joined").write_bytes(text.encode())
+        joined.append(time.process_time() - start)
+    return median(written), median(joined)
 
 
 def tree(path: str) -> Any:
@@ -42,9 +78,12 @@ def tree(path: str) -> Any:
 
 def document(path: str) -> Any:
     """Read as the program does."""
-    from taskdata.isoxml.reading.read import read_document
-
     return read_document(path)
+
+
+def model(path: str) -> Any:
+    """Read to the model, as every command does."""
+    return read(path)
 
 
 def plain(path: str) -> None:

@@ -86,6 +86,11 @@ class DecimalColumn:
     def __len__(self) -> int:
         return len(self.scaled)
 
+    def constant(self) -> str | None:
+        """Return the text of every row where it is held once for all of them, else None."""
+        held_once = len(self) and not self.odd and self.scaled.strides == self.digits.strides == (0,)
+        return spell(int(self.scaled[0]), int(self.digits[0])) if held_once else None
+
     def taken(self, order: NDArray[np.intp]) -> DecimalColumn:
         """Return the column whose row ``i`` is row ``order[i]`` of this one; each row is taken once."""
         odd = {}

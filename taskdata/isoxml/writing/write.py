@@ -15,16 +15,14 @@ from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.folders import FOLDER
 from taskdata.isoxml.files.set_files import is_plain_name
 from taskdata.isoxml.tree.document import Document, XmlFile
-from taskdata.isoxml.tree.element import POINT, Element, Node, OtherNode, PointRun
+from taskdata.isoxml.tree.element import Element, Node, OtherNode, PointRun
 from taskdata.isoxml.tree.mojibake import as_meant, find_mojibake
+from taskdata.isoxml.writing.points import PointWriter, escaped
 from taskdata.ledger import Loss, LossKind
 from taskdata.progress import BYTES, Advance, stage
 
 DECLARATION = '<?xml version="1.0" encoding="UTF-8"?>\n'
 _INDENT = "  "
-_ESCAPES = str.maketrans(
-    {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "\t": "&#9;", "\n": "&#10;", "\r": "&#13;"}
-)
 _TEXT_ESCAPES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", "\r": "&#13;"})
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)
 _BUFFER = 1 << 18
@@ -129,7 +127,7 @@ def xml_text(file: XmlFile) -> Iterator[str]:
 def _content(file: XmlFile) -> Iterator[str]:
     for stray in file.before:
         yield _stray(stray) + "\n"
-    yield from _element(file.root, "", " />" if file.spaced else "/>")
+    yield from _element(file.root, " />" if file.spaced else "/>")
     yield "\n"
     for stray in file.after:
         yield _stray(stray) + "\n"
@@ -204,49 +202,39 @@ def _write(content: XmlFile | Blob, stream: BinaryIO, advance: Advance) -> bool:
 
 def element_text(element: Element) -> str:
     """Return an element and all below it as XML text; equal texts mean equal content."""
-    return "".join(_element(element, ""))
+    return "".join(_element(element, "/>"))
 
 
-def _element(element: Element, indent: str, end: str = "/>") -> Iterator[str]:
-    """Yield an element; nothing is put between its children where one of them is text; ``end`` closes empty ones."""
-    head = f"<{element.tag}{_attributes(element.attributes)}"
-    if not element.children:
-        yield f"{head}{end}"
-        return
-    yield f"{head}>"
-    mixed = any(isinstance(child, OtherNode) and child.kind == "text" for child in element.children)
-    inner = "" if mixed else f"\n{indent}{_INDENT}"
-    for child in element.children:
-        yield from _node(child, indent + _INDENT, inner, end)
-    yield f"</{element.tag}>" if mixed else f"\n{indent}</{element.tag}>"
+def _element(root: Element, end: str) -> Iterator[str]:
+    """Yield an element and all below it; ``end`` closes those without content.
 
-
-def _node(node: Node, indent: str, inner: str, end: str) -> Iterator[str]:
-    if isinstance(node, OtherNode):
-        yield inner + _stray(node)
-    elif isinstance(node, PointRun):
-        yield _points(node, inner, end)
-    else:
-        yield inner
-        yield from _element(node, indent, end)
-
-
-def _points(run: PointRun, inner: str, end: str) -> str:
-    form = "".join(f' {name}="%s"' for name in run.names)
-    width = len(run.names)
-    values = [""] * (len(run) * width)
-    for at, name in enumerate(run.names):
-        values[at::width] = _escaped(run.texts(name))
-    return f"{inner}<{POINT}{form}{end}" * len(run) % tuple(values)
-
-
-def _escaped(texts: list[str]) -> list[str]:
-    joined = "".join(texts)
-    return [text.translate(_ESCAPES) for text in texts] if joined.translate(_ESCAPES) != joined else texts
+    Nothing is put between the children of an element where one of them is text.
+    """
+    points = PointWriter(end)
+    levels: list[tuple[Iterator[Node], str, str]] = [(iter([root]), "", "")]
+    while levels:
+        rest, before, behind = levels[-1]
+        for node in rest:
+            if isinstance(node, PointRun):
+                yield points.text(node, before)
+            elif isinstance(node, OtherNode):
+                yield before + _stray(node)
+            elif not node.children:
+                yield f"{before}<{node.tag}{_attributes(node.attributes)}{end}"
+            else:
+                yield f"{before}<{node.tag}{_attributes(node.attributes)}>"
+                mixed = any(isinstance(child, OtherNode) and child.kind == "text" for child in node.children)
+                line = "\n" + _INDENT * (len(levels) - 1)
+                inner, closing = ("", "") if mixed else (line + _INDENT, line)
+                levels.append((iter(node.children), inner, f"{closing}</{node.tag}>"))
+                break
+        else:
+            levels.pop()
+            yield behind
 
 
 def _attributes(attributes: dict[str, str]) -> str:
-    return "".join(f' {name}="{value.translate(_ESCAPES)}"' for name, value in attributes.items())
+    return "".join([f' {name}="{escaped(value)}"' for name, value in attributes.items()])
 
 
 def _stray(stray: OtherNode) -> str:
