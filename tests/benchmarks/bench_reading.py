@@ -1,4 +1,4 @@
-"""How fast and with how much memory a long main file is read and written, against lxml's tree and a join of its texts."""
+"""How fast and with how little memory a long main file is read and written, against lxml and a join of its texts."""
 
 from __future__ import annotations
 
