@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 
 from taskdata.checks.registry import Check
 from taskdata.checks.run import applies
@@ -37,6 +38,8 @@ class RepairWork:
         self.standing = Standing.SAFE
         self.subject = subject
         self._places: Places | None = None
+        self._renumbered: dict[str, str] = {}
+        self._levels = 0
 
     @property
     def major(self) -> int:
@@ -80,10 +83,14 @@ class RepairWork:
 
     def audit(self, check: Check) -> list[Finding]:
         """Return what a rule finds in the document as it stands, under the versions that it applies to."""
+        subject = self.audited()
+        return [finding for finding in check(subject) if applies(finding.rule, subject.major)]
+
+    def audited(self) -> Subject:
+        """Return the document as it stands as rules see it."""
         if self.subject is None:
             self.subject = Subject(self.document, to_dataset(self.document))
-        major = self.subject.major
-        return [finding for finding in check(self.subject) if applies(finding.rule, major)]
+        return self.subject
 
     def touch(self) -> None:
         """Forget every index after elements came, went or were renumbered."""
@@ -92,9 +99,21 @@ class RepairWork:
 
     def renumber(self, old: str, new: str) -> None:
         """Give every reference to ``old``, the link list's among them, the identifier ``new``."""
-        for element, letter in self.references():
-            if element.attributes[letter] == old:
-                element.attributes[letter] = new
+        with self.renumbering():
+            self._renumbered[old] = new
+
+    @contextmanager
+    def renumbering(self) -> Iterator[None]:
+        """Let references follow only at the end of the block, all in one walk through the document."""
+        self._levels += 1
+        try:
+            yield
+        finally:
+            self._levels -= 1
+        if not self._levels:
+            renumbered, self._renumbered = self._renumbered, {}
+            for element, letter in self.references() if renumbered else ():
+                element.attributes[letter] = _last(renumbered, element.attributes[letter])
 
     def references(self) -> Iterator[tuple[Element, str]]:
         """Yield every filled reference to an element: where it stands and its letter."""
@@ -112,3 +131,12 @@ def remove(element: Element) -> None:
     """Take an element out of its parent."""
     if element.parent is not None:
         element.parent.children.remove(element)
+
+
+def _last(renumbered: Mapping[str, str], name: str) -> str:
+    """Return what an identifier has become in the end, however often it was replaced."""
+    seen = {name}
+    while (after := renumbered.get(name, name)) not in seen:
+        name = after
+        seen.add(name)
+    return name

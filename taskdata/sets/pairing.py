@@ -13,20 +13,13 @@ from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-import shapely
-
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.sets import keys
+from taskdata.sets.alike_outlines import join_alike
 from taskdata.sets.nearness import nearest_pairs
 from taskdata.sets.side import Side, name_of
 from taskdata.sets.wording import is_hole
-
-SAME_OUTLINE = 0.8
-"""Share of the common area in the whole from which two outlines are the same field."""
-
-SAME_OUTLINE_AND_NAME = 0.3
-"""The same for two fields of one name."""
 
 _LAST = {"TSK", "TCC"}
 """What is paired last: tasks refer to all the others."""
@@ -164,18 +157,16 @@ class _Matcher:
         yours = [item for item in right if item in self.second.outlines]
         if not mine or not yours:
             return
-        here = [self.first.outlines[item] for item in mine]
-        there = [self.second.outlines[item] for item in yours]
-        ones, twos = shapely.STRtree(there).query(here, predicate="intersects")
-        found = []
-        for one, two in zip(ones.tolist(), twos.tolist(), strict=True):
-            share = common_share(here[one], there[two])
-            least = SAME_OUTLINE_AND_NAME if name_of(mine[one]) == name_of(yours[two]) else SAME_OUTLINE
-            if share >= least:
-                found.append((-share, one, two))
-        for _, one, two in sorted(found):
-            if mine[one] in left and yours[two] in right:
-                self._join(left, right, mine[one], yours[two])
+        items, count = [*mine, *yours], len(mine)
+        outlines = [self.first.outlines[item] for item in mine] + [self.second.outlines[item] for item in yours]
+
+        def join(one: int, two: int) -> bool:
+            if items[one] not in left or items[two] not in right:
+                return False
+            self._join(left, right, items[one], items[two])
+            return True
+
+        join_alike(outlines, [name_of(item) for item in items], lambda at: 1 if at < count else 2, join)
 
     def _by_place(self, left: dict[Element, None], right: dict[Element, None]) -> None:
         for one, two in nearest_pairs(list(left), list(right)):
@@ -188,12 +179,6 @@ class _Matcher:
             self.pairs.ids[one.id] = two.id
             self.pairs.found.add(two.id)
             self.pairs.renumbered |= one.id != two.id
-
-
-def common_share(here: Any, there: Any) -> float:
-    """Return the share of the common area in the whole area of two valid outlines in degrees, 0 to 1."""
-    whole = here.union(there).area
-    return float(here.intersection(there).area / whole) if whole > 0.0 else 0.0
 
 
 def _plainly_one(one: Element, two: Element) -> bool:

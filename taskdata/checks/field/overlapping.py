@@ -2,7 +2,8 @@
 
 What it checks
     That boundaries of two fields have no shared area beyond what two surveys of one edge differ by. A field and the
-    field it is part of are not compared. Fields that lie on one another wholly are reported by field.same-ground.
+    field it is part of are not compared. Fields that lie on one another wholly are reported by field.same-ground; here
+    the first of them stands for all.
 Why it matters
     Work there belongs to both fields: the terminal offers two of them, areas and amounts are counted twice.
 Example
@@ -38,7 +39,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     profile = subject.profile
     for pair in common(subject):
         much = pair.area > profile[AREA] and pair.share > profile[SHARE] and pair.width > profile[WIDTH]
-        if much and not pair.is_same:
+        if much:
             first, second = pair.first.field, pair.second.field
             place = spot(second.place, pair.location)
             size, share = round(pair.area), round(pair.share, 1)

@@ -1,39 +1,57 @@
-"""Two fields are the same piece of ground.
+"""Fields are the same piece of ground.
 
 What it checks
-    That no two fields share 95 % or more of the ground that they cover together. A field and the field it is part of
-    are not compared.
+    That no field shares 95 % or more of the ground that both cover together with an earlier one. However many fields
+    lie on one piece of ground, they are one finding, and each is compared with the first of them. A field and the field
+    it is part of are not compared.
 Why it matters
-    The field is there twice, usually under two names or identifiers, because it came back from a machine or from
-    another year. Work is booked on one of them and missed on the other.
+    The field is there twice or more often, usually under other names or identifiers, because it came back from a
+    machine or from another year. Work is booked on one of them and missed on the other.
 Example
     Bad: PFD1 "Kuhle" and PFD9 "Kuhle 2023" with one boundary.
     Good: one field.
 How to fix
-    Keep one, move tasks and guidance to it, and delete the other.
+    Keep one of them, move tasks and guidance to it, and delete the rest.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from taskdata.checks._ground import spot
-from taskdata.checks.field._common import common
+import shapely
+
+from taskdata.amounts import counted
+from taskdata.checks._field_shapes import FieldShape
+from taskdata.checks._ground import inside_point, spot
+from taskdata.checks.field._groups import groups
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 
 RULE = Rule(
     id="field.same-ground",
     severity=Severity.WARNING,
-    message='{element} "{name}" covers the same ground as {other} "{text}".',
-    remedy="Keep one, move tasks and guidance to it, and delete the other.",
+    message='{element} "{name}" covers the same ground as {other} "{text}"{more}.',
+    remedy="Keep one of them, move tasks and guidance to it, and delete the rest.",
 )
+_NAMED = 10
+"""How many fields beside two a message names."""
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    """Yield one finding for each two such fields, at the later one."""
-    for pair in common(subject):
-        if pair.is_same:
-            first, second = pair.first.field, pair.second.field
-            place = spot(second.place, pair.location)
-            yield RULE.at(place, element=second.id, name=second.name, other=first.id, text=first.name)
+    """Yield one finding for each group of such fields, at the second of them."""
+    for group in groups(subject):
+        if group.others:
+            first, second = group.first.field, group.others[0].field
+            lon, lat = inside_point(shapely.intersection(group.first.shape, group.others[0].shape)).tolist()
+            place = spot(second.place, ((lon + 180.0) % 360.0 - 180.0, lat))
+            more = _more(group.others[1:])
+            yield RULE.at(place, element=second.id, name=second.name, other=first.id, text=first.name, more=more)
+
+
+def _more(others: Sequence[FieldShape]) -> str:
+    """Return words that name the third field and the later ones of a group."""
+    if not others:
+        return ""
+    names = [plot.field.id for plot in others[:_NAMED]]
+    rest = f" and {counted(len(others) - _NAMED, 'field')} more" if len(others) > _NAMED else ""
+    return f", and so {'does' if len(others) == 1 else 'do'} {', '.join(names)}{rest}"

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks.field._common import common, related
+from taskdata.checks.field._groups import group_of, related
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.model.fields import Field
@@ -32,11 +32,13 @@ LONGEST = 32
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each field with the name of an earlier one."""
-    same = {(pair.first.field.id, pair.second.field.id) for pair in common(subject) if pair.is_same}
+    groups = group_of(subject)
     seen: dict[tuple[str | None, str, str | None], Field] = {}
     for field in subject.dataset.fields:
         if not field.name.strip() or len(field.name) == LONGEST:
             continue
         first = seen.setdefault((field.farm or field.customer, field.name, field.code), field)
-        if first is not field and (first.id, field.id) not in same and not related(subject, first, field):
+        if first is field or related(subject, first, field):
+            continue
+        if first.id not in groups or groups[first.id] is not groups.get(field.id):
             yield RULE.at(field.place, element=field.id, other=first.id, name=field.name)

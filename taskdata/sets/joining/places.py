@@ -13,8 +13,8 @@ from taskdata.geometry.loops import polygons_of
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.shapes import Coordinates
+from taskdata.sets.alike_outlines import SAME_OUTLINE, SAME_OUTLINE_AND_NAME, common_share
 from taskdata.sets.moves import move
-from taskdata.sets.pairing import SAME_OUTLINE, SAME_OUTLINE_AND_NAME, common_share
 
 SAME_PLACE_M = 0.1
 """Lines and points of one kind and name are one where they lie no farther apart, in metres: what a correction service

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Sequence
 
-import numpy as np
-import shapely
-
 from taskdata.isoxml.tree.element import Element
 from taskdata.progress import each
 from taskdata.results.merging import How
+from taskdata.sets.alike_outlines import join_alike
 from taskdata.sets.joining.agreeing import Member
 from taskdata.sets.joining.contents import Contents
 from taskdata.sets.joining.same_work import ALLOCATIONS
 from taskdata.sets.joining.sources import RankedSource
 from taskdata.sets.joining.steps import Step, Steps, common_name
 from taskdata.sets.joining.things import MergedEntities, MergedEntity
-from taskdata.sets.pairing import SAME_OUTLINE, SAME_OUTLINE_AND_NAME, common_share
 
 CONTAINERS = {"CCT", "CPC", "CTP", "DVC", "DET", "PFD", "GGP", "TSK", *ALLOCATIONS}
 """What is united child by child; anything else is taken whole from one source."""
@@ -155,21 +152,26 @@ class _Recogniser:
             for index, item in thing.members.items()
             if item in self.sources[index].side.outlines
         ]
-        shapes = np.array([shape for _, _, shape in outlines], dtype=object)
-        found = []
-        for one, two in shapely.STRtree(shapes).query(shapes, predicate="intersects").T.tolist():
-            here, there = outlines[one], outlines[two]
-            if one < two and self.things.may_join(here[0], there[0]):
-                share = common_share(here[2], there[2])
-                names = {common_name(thing.members[index]) for thing, index, _ in (here, there)}
-                if share >= (SAME_OUTLINE_AND_NAME if len(names) == 1 else SAME_OUTLINE):
-                    found.append((-share, one, two))
         gone: set[MergedEntity] = set()
-        for _, one, two in sorted(found):
-            left, right = (self.things.of[outlines[at][0].members[outlines[at][1]]] for at in (one, two))
-            if self.things.may_join(left, right):
-                self.things.join(left, right, How.GROUND)
-                gone.add(right)
+
+        def thing_at(at: int) -> MergedEntity:
+            thing, index, _ = outlines[at]
+            return self.things.of[thing.members[index]]
+
+        def join(one: int, two: int) -> bool:
+            left, right = thing_at(one), thing_at(two)
+            if not self.things.may_join(left, right):
+                return False
+            self.things.join(left, right, How.GROUND)
+            gone.add(right)
+            return True
+
+        join_alike(
+            [shape for _, _, shape in outlines],
+            [common_name(thing.members[index]) for thing, index, _ in outlines],
+            lambda at: sum(1 << index for index in thing_at(at).members),
+            join,
+        )
         left_over = [thing for thing in things if thing not in gone]
         return self._step(left_over, Step(How.NAME, self._bare, self._agreeing))
 
