@@ -21,6 +21,7 @@ Functions (``help(taskdata.read)`` explains one)
     coverage            worked, double, missed and outside ground of tasks, with figures
     passes              the parallel passes of a field along a guidance line
     ratemap             a planned task with zones or a grid, of a layer of rates
+    report              a page with map, findings and figures, for any browser
     shift               move lines, a field or everything, by metres given or estimated
     make_receiver       describe the terminal that wrote a set
     make_mapping        write what a survey found as a mapping file to correct
@@ -46,6 +47,7 @@ What the other functions return
     Covered             a Coverage for each task
     Passes              a PassPlan of PlannedPasses
     RateMap             the bill, the rates and what was written
+    Reported            the page, and how much the check found
     Shifted             by how much, and what moved
     Survey              Items with ItemKind, columns by ColumnRole and a CrsGuess
     Receiver            what a terminal takes
@@ -78,6 +80,7 @@ if _TYPE_CHECKING:
         ratemap,
         read,
         read_many,
+        report,
         rules,
         shift,
         survey,
@@ -104,6 +107,7 @@ if _TYPE_CHECKING:
     from taskdata.results.merging import Merging
     from taskdata.results.planning import Passes, PassPlan, PlannedPass
     from taskdata.results.rate_maps import RateMap
+    from taskdata.results.reporting import Reported
     from taskdata.results.shifting import Shifted
     from taskdata.results.survey import ColumnRole, CrsGuess, Item, ItemKind, Survey
 
@@ -151,6 +155,7 @@ if _TYPE_CHECKING:
         "Product",
         "RateMap",
         "Receiver",
+        "Reported",
         "Rule",
         "Setpoint",
         "Severity",
@@ -177,6 +182,7 @@ if _TYPE_CHECKING:
         "ratemap",
         "read",
         "read_many",
+        "report",
         "rules",
         "shift",
         "survey",
@@ -188,7 +194,7 @@ _HOMES = {
     name: home
     for home, names in {
         "taskdata.api": "check clean compare convert coverage find_sets make_mapping make_receiver merge passes "
-        "ratemap read read_many rules shift survey write",
+        "ratemap read read_many report rules shift survey write",
         "taskdata.api.dataset": "Dataset",
         "taskdata.checks.baseline": "write_baseline",
         "taskdata.errors": "SourceError TargetError TaskdataError UsageError",
@@ -210,6 +216,7 @@ _HOMES = {
         "taskdata.results.merging": "Merging",
         "taskdata.results.planning": "PassPlan Passes PlannedPass",
         "taskdata.results.rate_maps": "RateMap",
+        "taskdata.results.reporting": "Reported",
         "taskdata.results.shifting": "Shifted",
         "taskdata.results.survey": "ColumnRole CrsGuess Item ItemKind Survey",
     }.items()

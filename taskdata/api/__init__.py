@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING as _TYPE_CHECKING
 if _TYPE_CHECKING:
     from taskdata.api.audit import check, make_receiver, rules
     from taskdata.api.many import read_many
+    from taskdata.api.reporting import report
     from taskdata.api.sets import Source, clean, compare, read, write
     from taskdata.exchange.beside_sets import beside_sets
     from taskdata.exchange.choosing import Choosing
@@ -42,6 +43,7 @@ __all__ = [
     "ratemap",
     "read",
     "read_many",
+    "report",
     "rules",
     "shift",
     "survey",
@@ -54,6 +56,7 @@ _HOMES = {
     for home, names in {
         "taskdata.api.audit": "check make_receiver rules",
         "taskdata.api.many": "read_many",
+        "taskdata.api.reporting": "report",
         "taskdata.api.sets": "Source clean compare read write",
         "taskdata.exchange.beside_sets": "beside_sets",
         "taskdata.exchange.choosing": "Choosing",

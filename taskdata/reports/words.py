@@ -6,7 +6,7 @@ from taskdata.amounts import counted
 from taskdata.arguments import as_option
 from taskdata.findings import Finding, spoken
 
-__all__ = ["counted", "message", "remedy", "spoken", "standing"]
+__all__ = ["counted", "message", "remedy", "said", "spoken", "standing"]
 
 
 def message(finding: Finding) -> str:
@@ -17,6 +17,11 @@ def message(finding: Finding) -> str:
 def remedy(finding: Finding) -> str:
     """Return what to do, as a sentence."""
     return finding.worded(finding.rule.remedy, as_option)
+
+
+def said(finding: Finding, pattern: str) -> str:
+    """Return a sentence about a finding, given with the places of its facts, such as a translated message."""
+    return finding.worded(pattern, as_option)
 
 
 def standing(finding: Finding) -> str:

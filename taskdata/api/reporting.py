@@ -1,0 +1,95 @@
+"""A page, or picture, of a set."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Literal, Unpack
+
+from taskdata.api.audit import check
+from taskdata.api.sets import Source, compare, read
+from taskdata.errors import UsageError
+from taskdata.exchange.covering import coverage
+from taskdata.formats.foreign.options import Reading
+from taskdata.model.dataset import Dataset
+from taskdata.page.content import Content
+from taskdata.page.html_page import html_page, svg_page
+from taskdata.page.wording import Wording
+from taskdata.paths import target_path
+from taskdata.quantities.units import System
+from taskdata.results.comparison import Comparison
+from taskdata.results.reporting import Reported
+from taskdata.staging import staged
+from taskdata.translations import LANGUAGES
+
+WRITERS = {".html": html_page, ".htm": html_page, ".svg": svg_page}
+
+
+def report(
+    data: Dataset | Source,
+    target: Source,
+    *,
+    against: Dataset | Source | None = None,
+    language: Literal["en", "de"] = "en",
+    units: System = "metric",
+    overwrite: bool = False,
+    **reading: Unpack[Reading],
+) -> Reported:
+    """Write a page of a set that opens in any browser, without a network: its map, what is wrong, what was done.
+
+    Parameters
+    ----------
+    data : Dataset or path
+        What ``read`` returned, or what it takes.
+    target : path
+        A file with the suffix ``.html``, or ``.svg`` for the map alone.
+    against : Dataset or path, optional
+        Another set: the page also lists what differs in this one, and draws what moved.
+    language : {"en", "de"}
+        Language of the page. In German: labels, cautions, and what errors say; the rest is in English.
+    units : {"metric", "us"}
+    overwrite : bool
+        Allow that an existing page is replaced.
+    **reading
+        As for ``read``.
+
+    Returns
+    -------
+    Reported
+
+    Raises
+    ------
+    UsageError, SourceError, TargetError
+        The call, a source or the target is at fault.
+
+    Examples
+    --------
+    >>> import taskdata
+    >>> done = taskdata.report("samples/machine", "machine.html")
+    >>> done.summary["error"]
+    0
+    """
+    place = target_path(target)
+    writer = WRITERS.get(place.suffix.lower())
+    if writer is None:
+        raise UsageError("is not a page or picture", where=place, remedy="End the name with .html, or .svg for the map")
+    if language not in LANGUAGES:
+        raise UsageError("is not a language of pages", where=language, remedy=f"Choose {' or '.join(LANGUAGES)}")
+    dataset = data if isinstance(data, Dataset) else read(data, **reading)
+    found = check(dataset)
+    tasks = coverage(dataset).tasks
+    other, compared = _compared(against, dataset, reading)
+    content = Content(dataset, found, tasks, compared, other)
+    text = writer(content, Wording(language, units))
+    with staged(place, overwrite=overwrite) as fresh:
+        Path(fresh).write_text(text, encoding="utf-8", newline="\n")
+    return Reported(dataset.source, os.fspath(target), found.summary, dataset.findings)
+
+
+def _compared(
+    against: Dataset | Source | None, dataset: Dataset, reading: Reading
+) -> tuple[Dataset | None, Comparison | None]:
+    if against is None:
+        return None, None
+    other = against if isinstance(against, Dataset) else read(against, **reading)
+    return other, compare(other, dataset)

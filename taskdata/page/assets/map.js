@@ -1,0 +1,395 @@
+// @ts-check
+import { PatternCanvas } from "./canvas.js";
+import { courseLength, decoded, degreeMetres, holds, ringArea } from "./geo.js";
+
+/** @type {any} */
+const L = /** @type {any} */ (globalThis).L;
+
+const MAX_ZOOM = 23;
+const NEAR_PX = 7;
+const MOST_LABELS = 400;
+const FOOT_M = 0.3048;
+const ACRE_M2 = 4046.8564224;
+
+/**
+ * A map of what the program drew: layers to switch, facts under the pointer, a scale in true metres, and measuring.
+ */
+export class FieldMap {
+  /**
+   * @param {HTMLElement} place where the map stands
+   * @param {HTMLElement} told where the facts under the pointer are shown
+   * @param {any} data what `scene_document` returned
+   */
+  constructor(place, told, data) {
+    this.place = place;
+    this.told = told;
+    this.data = data;
+    this.texts = data.texts;
+    this.number = new Intl.NumberFormat(data.language, { maximumFractionDigits: 2 });
+    this.renderer = new PatternCanvas({ padding: 0.3, tolerance: 0 });
+    this.map = L.map(place, {
+      preferCanvas: true, renderer: this.renderer, attributionControl: false, zoomControl: false, maxZoom: MAX_ZOOM,
+      minZoom: 2, zoomSnap: 0.25, zoomDelta: 0.5, wheelPxPerZoomLevel: 120, keyboard: true, worldCopyJump: false,
+      zoomAnimation: !matchMedia("(prefers-reduced-motion: reduce)").matches,
+      fadeAnimation: false,
+    });
+    L.control.zoom({ zoomInTitle: this.texts.zoomIn, zoomOutTitle: this.texts.zoomOut }).addTo(this.map);
+    /** @type {Map<string, {group: any, shapes: any[], shown: boolean}>} */
+    this.layers = new Map();
+    /** @type {Map<string, any>} */
+    this.marks = new Map();
+    this.labels = L.layerGroup().addTo(this.map);
+    this.whole();
+    for (const layer of data.layers) this.add(layer);
+    this.order();
+    this.scale = this.corner("bottomleft", "map-scale");
+    const north = this.corner("topright", "map-north");
+    north.innerHTML = '<svg viewBox="-12 -16 24 32" width="24" height="32" aria-hidden="true"><path d="M0 -14L7 13L0 8L-7 13Z"/></svg>';
+    north.setAttribute("role", "img");
+    north.setAttribute("aria-label", this.texts.north);
+    this.edges = this.edge();
+    this.measuring = null;
+    this.map.on("moveend zoomend resize", () => this.drawn());
+    this.map.on("mousemove", (/** @type {any} */ event) => this.under(event.latlng));
+    this.map.on("click", (/** @type {any} */ event) => (this.measuring ? this.step(event.latlng) : this.under(event.latlng)));
+    this.drawn();
+  }
+
+  /** Show everything. */
+  whole() {
+    const box = this.data.bounds;
+    if (!box) {
+      this.map.setView([0, 0], 2);
+      return;
+    }
+    this.map.fitBounds([[box[1], box[0]], [box[3], box[2]]], { padding: [18, 18], maxZoom: 20, animate: false });
+  }
+
+  /** @param {any} layer */
+  add(layer) {
+    const group = L.layerGroup();
+    const shapes = layer.shapes.map(decoded);
+    for (const shape of shapes) {
+      const style = this.data.styles[shape.style];
+      for (const item of this.drawables(shape, style)) group.addLayer(item);
+      if (shape.mark) this.marks.set(shape.mark, shape);
+    }
+    this.layers.set(layer.name, { group, shapes, shown: layer.shown });
+    if (layer.shown) group.addTo(this.map);
+  }
+
+  /**
+   * @param {any} shape
+   * @param {any} style
+   */
+  drawables(shape, style) {
+    const options = {
+      renderer: this.renderer, interactive: false, style, mark: shape.style, smoothFactor: 0.6, color: style.stroke,
+      weight: style.width, dashArray: style.dash || null, fill: shape.form !== "line" && Boolean(style.fill),
+      fillColor: style.fill, fillOpacity: style.opacity,
+    };
+    if (shape.form === "area") return [L.polygon(shape.parts, options)];
+    const runs = shape.parts.flat();
+    if (shape.form === "line") {
+      const lines = runs.map((/** @type {any} */ run) => L.polyline(run, options));
+      return shape.arrow ? [...lines, ...runs.map((/** @type {any} */ run) => this.arrow(run, options))] : lines;
+    }
+    return runs.flat().map((/** @type {any} */ at) => L.circleMarker(at, { ...options, radius: 7, fill: true, fillOpacity: 1 }));
+  }
+
+  /**
+   * Return the head of an arrow in the middle of a course, of a size in metres that suits its length.
+   * @param {[number, number][]} run
+   * @param {any} options
+   */
+  arrow(run, options) {
+    const length = courseLength(run);
+    let gone = 0;
+    let at = 1;
+    while (at < run.length - 1 && gone + courseLength([run[at - 1], run[at]]) < length / 2) {
+      gone += courseLength([run[at - 1], run[at]]);
+      at += 1;
+    }
+    const [from, to] = [run[at - 1], run[at] || run[at - 1]];
+    const [east, north] = degreeMetres(from[0]);
+    const part = courseLength([from, to]);
+    const share = part ? Math.min(1, (length / 2 - gone) / part) : 0;
+    const middle = [from[0] + share * (to[0] - from[0]), from[1] + share * (to[1] - from[1])];
+    const [dx, dy] = part ? [(to[1] - from[1]) * east / part, (to[0] - from[0]) * north / part] : [0, 1];
+    const size = Math.min(14, length / 6);
+    const corner = (/** @type {number} */ ahead, /** @type {number} */ right) => [
+      middle[0] + (ahead * dy - right * dx) * size / north, middle[1] + (ahead * dx + right * dy) * size / east,
+    ];
+    return L.polygon([corner(0.7, 0), corner(-0.5, 0.5), corner(-0.5, -0.5)], {
+      ...options, style: null, stroke: false, fill: true, fillColor: options.color, fillOpacity: 1,
+    });
+  }
+
+  /** Bring the layers into their order, which adding them one by one does not keep. */
+  order() {
+    for (const { group, shown } of this.layers.values()) {
+      if (shown) group.eachLayer((/** @type {any} */ item) => item.bringToFront());
+    }
+  }
+
+  /**
+   * Show or hide a layer.
+   * @param {string} name
+   * @param {boolean} shown
+   */
+  toggle(name, shown) {
+    const layer = this.layers.get(name);
+    if (!layer) return;
+    layer.shown = shown;
+    if (shown) layer.group.addTo(this.map);
+    else layer.group.remove();
+    this.order();
+    this.drawn();
+  }
+
+  /**
+   * Go to what is called so, and say what it is.
+   * @param {string} mark
+   * @returns {boolean} whether it is on the map
+   */
+  goTo(mark) {
+    const shape = this.marks.get(mark);
+    if (!shape) return false;
+    const [west, south, east, north] = shape.box;
+    if (west === east && south === north) this.map.setView([south, west], Math.max(this.map.getZoom(), 17));
+    else this.map.fitBounds([[south, west], [north, east]], { padding: [60, 60], maxZoom: 19 });
+    for (const [name, layer] of this.layers) {
+      if (layer.shapes.includes(shape) && !layer.shown) this.toggle(name, true);
+    }
+    this.tell([shape]);
+    this.ring(L.latLng((south + north) / 2, (west + east) / 2));
+    return true;
+  }
+
+  /** @param {any} at */
+  ring(at) {
+    if (this.halo) this.halo.remove();
+    const look = { renderer: L.svg(), radius: 15, fill: false, weight: 3, color: "#111", interactive: false };
+    this.halo = L.circleMarker(at, look).addTo(this.map);
+  }
+
+  /** @param {{lat: number, lng: number}} at */
+  under(at) {
+    if (this.measuring) return;
+    const metres = this.metresPixel() * NEAR_PX;
+    const near = metres / degreeMetres(at.lat)[1];
+    const found = [];
+    for (const layer of [...this.layers.values()].reverse()) {
+      if (!layer.shown) continue;
+      for (let number = layer.shapes.length - 1; number >= 0; number -= 1) {
+        if (holds(layer.shapes[number], at.lat, at.lng, near)) found.push(layer.shapes[number]);
+      }
+    }
+    this.tell(found);
+  }
+
+  /** @param {any[]} shapes */
+  tell(shapes) {
+    this.told.replaceChildren();
+    if (!shapes.length) {
+      this.told.textContent = this.texts.hover;
+      return;
+    }
+    const field = shapes.filter((shape) => shape.style === "field");
+    const others = shapes.filter((shape) => shape.style !== "field");
+    for (const shape of [...others.slice(0, 8), ...field]) {
+      const item = document.createElement("div");
+      const title = document.createElement("strong");
+      title.dir = "auto";
+      title.textContent = shape.title;
+      item.append(title);
+      const list = document.createElement("dl");
+      for (const [label, value] of shape.facts) {
+        const term = document.createElement("dt");
+        term.textContent = label;
+        const text = document.createElement("dd");
+        text.dir = "auto";
+        text.textContent = value;
+        list.append(term, text);
+      }
+      item.append(list);
+      this.told.append(item);
+    }
+  }
+
+  /** Begin or end measuring. Returns whether it is on. */
+  measure() {
+    if (this.measuring) {
+      this.measuring.group.remove();
+      this.measuring = null;
+      this.told.textContent = this.texts.hover;
+      this.place.classList.remove("measuring");
+      return false;
+    }
+    this.measuring = { points: /** @type {[number, number][]} */ ([]), group: L.layerGroup().addTo(this.map) };
+    this.told.textContent = this.texts.measureHint;
+    this.place.classList.add("measuring");
+    return true;
+  }
+
+  /** @param {{lat: number, lng: number}} at */
+  step(at) {
+    const { points, group } = /** @type {any} */ (this.measuring);
+    points.push([at.lat, at.lng]);
+    group.clearLayers();
+    const look = { renderer: this.renderer, interactive: false, color: "#111", weight: 2, dashArray: "6 4", fillOpacity: 0.08 };
+    group.addLayer(points.length > 2 ? L.polygon(points, look) : L.polyline(points, look));
+    for (const point of points) group.addLayer(L.circleMarker(point, { ...look, dashArray: null, radius: 4, mark: "point", fillColor: "#fff", fillOpacity: 1, fill: true }));
+    const lines = [`${this.texts.length}: ${this.length(courseLength(points))}`];
+    if (points.length > 2) lines.push(`${this.texts.area}: ${this.area(ringArea(points))}`);
+    this.told.replaceChildren(...lines.map((line) => {
+      const item = document.createElement("div");
+      item.textContent = line;
+      return item;
+    }));
+  }
+
+  /** @param {number} metres */
+  length(metres) {
+    return this.data.units === "us" ? `${this.number.format(metres / FOOT_M)} ft` : `${this.number.format(metres)} m`;
+  }
+
+  /** @param {number} size square metres */
+  area(size) {
+    if (this.data.units === "us") return `${this.number.format(size / ACRE_M2)} ac`;
+    return size < 1000 ? `${this.number.format(size)} m²` : `${this.number.format(size / 10000)} ha`;
+  }
+
+  /** Return how many metres a pixel has in the middle of the map. */
+  metresPixel() {
+    const middle = this.map.getCenter();
+    const size = this.map.getSize();
+    const [left, right] = [[0, size.y / 2], [Math.max(1, size.x), size.y / 2]].map((at) => this.map.containerPointToLatLng(at));
+    return Math.abs(right.lng - left.lng) * degreeMetres(middle.lat)[0] / Math.max(1, size.x);
+  }
+
+  /** Draw what depends on the part that is shown: labels, scale and degrees. */
+  drawn() {
+    this.drawLabels();
+    this.drawScale();
+    this.drawEdges();
+  }
+
+  drawLabels() {
+    this.labels.clearLayers();
+    /** @type {[number, number, number, number][]} */
+    const taken = [];
+    const size = this.map.getSize();
+    let left = MOST_LABELS;
+    for (const layer of [...this.layers.values()].reverse()) {
+      if (!layer.shown) continue;
+      for (const shape of layer.shapes) {
+        if (!shape.label || left <= 0) continue;
+        const at = labelPlace(shape);
+        const pixel = this.map.latLngToContainerPoint(at);
+        const half = shape.label.length * 3.7;
+        if (pixel.x < half || pixel.x > size.x - half || pixel.y < 10 || pixel.y > size.y - 10) continue;
+        /** @type {[number, number, number, number]} */
+        const box = [pixel.x - half, pixel.y - 9, pixel.x + half, pixel.y + 9];
+        if (taken.some((other) => box[0] < other[2] && box[2] > other[0] && box[1] < other[3] && box[3] > other[1])) continue;
+        taken.push(box);
+        left -= 1;
+        const text = document.createElement("span");
+        text.dir = "auto";
+        text.textContent = shape.label;
+        this.labels.addLayer(L.marker(at, {
+          interactive: false, keyboard: false,
+          icon: L.divIcon({ className: `map-label map-label-${shape.form}`, html: text, iconSize: null }),
+        }));
+      }
+    }
+  }
+
+  drawScale() {
+    const unit = this.data.units === "us" ? FOOT_M : 1;
+    const most = this.metresPixel() * 140 / unit;
+    const power = 10 ** Math.floor(Math.log10(most));
+    const length = [5, 2, 1].map((step) => step * power).find((step) => step <= most) || power;
+    this.scale.style.width = `${length * unit / this.metresPixel()}px`;
+    this.scale.textContent = `${this.number.format(length)} ${unit === 1 ? "m" : "ft"}`;
+  }
+
+  edge() {
+    const edges = document.createElement("div");
+    edges.className = "map-edges";
+    edges.setAttribute("aria-hidden", "true");
+    this.place.append(edges);
+    return edges;
+  }
+
+  drawEdges() {
+    this.edges.replaceChildren();
+    const box = this.map.getBounds();
+    const spans = [["lon", box.getWest(), box.getEast()], ["lat", box.getSouth(), box.getNorth()]];
+    for (const [axis, low, high] of /** @type {[string, number, number][]} */ (spans)) {
+      const power = 10 ** Math.floor(Math.log10((high - low) / 2.5));
+      const step = [5, 2, 1].map((times) => times * power).find((value) => value <= (high - low) / 2.5) || power;
+      const digits = Math.max(0, Math.ceil(-Math.log10(step) - 1e-9));
+      for (let number = Math.ceil(low / step); number * step < high; number += 1) {
+        const value = number * step;
+        const at = this.map.latLngToContainerPoint(axis === "lon" ? [box.getSouth(), value] : [value, box.getWest()]);
+        const tick = document.createElement("span");
+        tick.className = `map-edge-${axis}`;
+        const turned = axis === "lon" ? ((value + 180) % 360 + 360) % 360 - 180 : value;
+        const letters = axis === "lon" ? "EW" : "NS";
+        tick.textContent = `${Math.abs(turned).toFixed(digits)}° ${letters[turned < 0 ? 1 : 0]}`;
+        tick.style[axis === "lon" ? "left" : "top"] = `${axis === "lon" ? at.x : at.y}px`;
+        this.edges.append(tick);
+      }
+    }
+  }
+
+  /**
+   * @param {string} position
+   * @param {string} name
+   * @returns {HTMLElement}
+   */
+  corner(position, name) {
+    const control = L.control({ position });
+    control.onAdd = () => L.DomUtil.create("div", name);
+    control.addTo(this.map);
+    return control.getContainer();
+  }
+}
+
+/**
+ * Return where the label of a shape stands: in the middle of the largest part of an area, along a line, at a point.
+ * @param {any} shape
+ * @returns {[number, number]}
+ */
+function labelPlace(shape) {
+  if (shape.place) return shape.place;
+  const rings = shape.parts.map((/** @type {any} */ part) => part[0]).filter((/** @type {any} */ ring) => ring && ring.length);
+  const largest = rings.reduce((/** @type {any} */ best, /** @type {any} */ ring) => (ring.length > best.length ? ring : best), rings[0]);
+  if (shape.form === "area") {
+    const south = Math.min(...largest.map((/** @type {any} */ at) => at[0]));
+    const north = Math.max(...largest.map((/** @type {any} */ at) => at[0]));
+    const lat = (south + north) / 2;
+    const lons = crossings(largest, lat);
+    let best = [lons[0], lons[1]];
+    for (let at = 0; at + 1 < lons.length; at += 2) if (lons[at + 1] - lons[at] > best[1] - best[0]) best = [lons[at], lons[at + 1]];
+    shape.place = Number.isFinite(best[0] + best[1]) ? [lat, (best[0] + best[1]) / 2] : largest[0];
+  } else {
+    shape.place = largest[Math.floor(largest.length / 2)];
+  }
+  return shape.place;
+}
+
+/**
+ * @param {[number, number][]} ring
+ * @param {number} lat
+ */
+function crossings(ring, lat) {
+  const found = [];
+  for (let at = 0, last = ring.length - 1; at < ring.length; last = at, at += 1) {
+    const [y, x] = ring[at];
+    const [before, left] = ring[last];
+    if ((y > lat) !== (before > lat)) found.push((left - x) * (lat - y) / (before - y) + x);
+  }
+  return found.sort((one, other) => one - other);
+}

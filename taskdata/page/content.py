@@ -1,0 +1,61 @@
+"""What a page is made of: a set, its audit, its field work, and what it is compared with."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from taskdata.model.dataset import Dataset
+from taskdata.page.layers.findings import finding_layers
+from taskdata.page.layers.ground import area_layers, field_layer, line_layer, point_layer
+from taskdata.page.layers.guidance import guidance_layers
+from taskdata.page.layers.moves import move_layers
+from taskdata.page.layers.rates import rate_layers
+from taskdata.page.layers.work import coverage_layers, track_layers
+from taskdata.page.scene import Scene, scene_of
+from taskdata.page.wording import Wording
+from taskdata.results.audit import CheckReport
+from taskdata.results.comparison import Comparison
+from taskdata.results.coverage import Coverage
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """What a page shows.
+
+    Parameters
+    ----------
+    dataset : Dataset
+    report : CheckReport
+    tasks : sequence of Coverage
+        What tasks with logs covered.
+    comparison : Comparison or None
+        Another set, compared with this one, this one being the second.
+    other : Dataset or None
+        That other set.
+    """
+
+    dataset: Dataset
+    report: CheckReport
+    tasks: Sequence[Coverage] = ()
+    comparison: Comparison | None = None
+    other: Dataset | None = None
+
+
+def scene(content: Content, word: Wording) -> Scene:
+    """Return the map of a page, its layers from the lowest to the topmost."""
+    dataset = content.dataset
+    layers = [
+        field_layer(dataset, word),
+        *area_layers(dataset, word),
+        *rate_layers(dataset, word),
+        *coverage_layers(content.tasks, word),
+        *track_layers(dataset, word),
+        line_layer(dataset, word),
+        *guidance_layers(dataset, word),
+        point_layer(dataset, word),
+    ]
+    if content.comparison is not None and content.other is not None:
+        layers += move_layers(content.comparison, content.other, word)
+    layers += finding_layers(content.report.findings, dataset, word)
+    return scene_of(layers)

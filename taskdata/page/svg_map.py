@@ -1,0 +1,220 @@
+"""The map as a picture in SVG, the same to the byte for the same scene."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from xml.sax.saxutils import escape
+
+import numpy as np
+import shapely
+
+from taskdata.page.map_frame import Frame, frame_of
+from taskdata.page.scene import Coordinates, Form, Scene, Shape
+from taskdata.page.swatches import definitions, mark, paint, symbol
+from taskdata.page.wording import Wording
+from taskdata.palette import styles
+from taskdata.reports.inspect_text import FOOT_M
+from taskdata.visible import visible_xml
+
+Box = tuple[float, float, float, float]
+"""Left, top, right and bottom in pixels."""
+
+WIDTH, HIGHEST = 960.0, 1100.0
+_EDGE = 34.0
+_ROW = 20.0
+_COLUMN = 320.0
+_THIN_PX = 0.25
+_LABEL_PX = 13.0
+_DEGREE_DIGITS = 3
+
+
+def svg_map(scene: Scene, word: Wording, title: str, prefix: str = "m-") -> str:
+    """Return a picture of a scene with legend, scale bar, north and degrees at the edge.
+
+    Parameters
+    ----------
+    scene : Scene
+    word : Wording
+    title : str
+        What it shows; screen readers say it.
+    prefix : str
+        What the identifiers in it begin with.
+    """
+    if scene.bounds is None:
+        return _empty(word.t("Nothing in this source has a place that could be drawn."), title)
+    frame = frame_of(scene.bounds, WIDTH, HIGHEST)
+    names = {shape.style for layer in scene.layers for shape in layer.shapes}
+    legend = list(_legend(scene))
+    names |= {name for name, _ in legend}
+    rows = math.ceil(len(legend) / int(WIDTH // _COLUMN))
+    width, height = frame.width + 2.0 * _EDGE, frame.height + 2.0 * _EDGE + rows * _ROW + 8.0
+    body = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" role="img" '
+        f'font-family="system-ui, sans-serif" font-size="12" fill="#222">',
+        f"<title>{escape(title)}</title>",
+        f'<defs>{definitions(names, prefix)}<clipPath id="{prefix}frame">'
+        f'<rect width="{frame.width:.0f}" height="{frame.height:.0f}"/></clipPath></defs>',
+        f'<rect width="{width:.0f}" height="{height:.0f}" fill="#fff"/>',
+        f'<g transform="translate({_EDGE:.0f} {_EDGE:.0f})">',
+        f'<rect width="{frame.width:.0f}" height="{frame.height:.0f}" fill="#faf8f3"/>',
+        f'<g clip-path="url(#{prefix}frame)">',
+        *_shapes(scene, frame, prefix),
+        *_labels(scene, frame),
+        "</g>",
+        f'<rect width="{frame.width:.0f}" height="{frame.height:.0f}" fill="none" stroke="#555"/>',
+        *_ticks(frame),
+        *_scale_bar(frame, word),
+        *_north(frame, word),
+        "</g>",
+        *(_entry(number, name, words, frame, prefix) for number, (name, words) in enumerate(legend)),
+        "</svg>",
+    ]
+    return visible_xml("\n".join(body)) + "\n"
+
+
+def _shapes(scene: Scene, frame: Frame, prefix: str) -> Iterator[str]:
+    for layer in scene.layers:
+        if not layer.shown:
+            continue
+        yield f'<g id="{prefix}{escape(layer.name, {chr(34): "&quot;"})}">'
+        for shape in layer.shapes:
+            yield from _shape(shape, frame, prefix)
+        yield "</g>"
+
+
+def _shape(shape: Shape, frame: Frame, prefix: str) -> Iterator[str]:
+    if shape.form is Form.POINT:
+        for parts in shape.parts:
+            for part in parts:
+                yield from (mark(shape.style, x, y) for x, y in frame.pixels(part).tolist())
+        return
+    closed = shape.form is Form.AREA
+    path = "".join(_path(frame.pixels(part), closed=closed) for parts in shape.parts for part in parts)
+    if path:
+        style = styles()[shape.style]
+        rule = ' fill-rule="evenodd"' if closed else ""
+        yield f'<path d="{path}" {paint(style, prefix)}{rule}/>'
+    if shape.arrow:
+        for parts in shape.parts:
+            for part in parts:
+                yield from _arrow(frame.pixels(part), styles()[shape.style].stroke)
+
+
+def _path(pixels: Coordinates, *, closed: bool) -> str:
+    """Return a path of a line or ring, without points that nobody could see."""
+    pixels = pixels[np.isfinite(pixels).all(axis=1)]
+    if len(pixels) < 2:
+        return ""
+    slim = shapely.get_coordinates(shapely.simplify(shapely.linestrings(pixels), _THIN_PX))
+    kept = pixels if closed and len(slim) < 4 else slim
+    steps = [f"{x:.1f} {y:.1f}" for x, y in (kept[:-1] if closed else kept).tolist()]
+    return f"M{'L'.join(steps)}{'Z' if closed else ''}"
+
+
+def _arrow(pixels: Coordinates, colour: str) -> Iterator[str]:
+    """Yield the head of an arrow in the middle of a line."""
+    pixels = pixels[np.isfinite(pixels).all(axis=1)]
+    line = shapely.linestrings(pixels) if len(pixels) > 1 else None
+    if line is None or float(shapely.length(line)) < 4.0:
+        return
+    half = float(shapely.length(line)) / 2.0
+    (x, y), (ahead_x, ahead_y) = (
+        shapely.get_coordinates(shapely.line_interpolate_point(line, at))[0].tolist() for at in (half, half + 1.0)
+    )
+    turn = math.degrees(math.atan2(ahead_y - y, ahead_x - x))
+    yield f'<path transform="translate({x:.1f} {y:.1f}) rotate({turn:.0f})" d="M-6 -5L7 0L-6 5Z" fill="{colour}"/>'
+
+
+def _labels(scene: Scene, frame: Frame) -> Iterator[str]:
+    """Yield the labels of shapes, topmost first, leaving out those that would lie on another one."""
+    taken: list[Box] = []
+    for layer in reversed(scene.layers):
+        for shape in layer.shapes if layer.shown else ():
+            if not shape.label:
+                continue
+            x, y = _label_place(shape, frame)
+            half = len(shape.label) * _LABEL_PX * 0.3
+            box = (x - half, y - _LABEL_PX, x + half, y + 4.0)
+            free = all(
+                box[2] < left or right < box[0] or box[3] < top or low < box[1] for left, top, right, low in taken
+            )
+            if free and half < x < frame.width - half and _LABEL_PX < y < frame.height - 4.0:
+                taken.append(box)
+                yield (
+                    f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle" font-size="{_LABEL_PX:.0f}" stroke="#fff" '
+                    f'stroke-width="3" paint-order="stroke">{escape(shape.label)}</text>'
+                )
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    return one[2] >= other[0] and other[2] >= one[0] and one[3] >= other[1] and other[3] >= one[1]
+
+
+def _label_place(shape: Shape, frame: Frame) -> tuple[float, float]:
+    """Return where the label of a shape begins, in pixels: in the largest part of an area, above a line or point."""
+    part = max((part for parts in shape.parts for part in parts[:1]), key=len)
+    pixels = frame.pixels(part)
+    if shape.form is Form.AREA and len(pixels) > 3:
+        polygon = shapely.make_valid(shapely.polygons(pixels))
+        x, y = shapely.get_coordinates(shapely.point_on_surface(polygon))[0].tolist()
+        return x, y
+    x, y = pixels[len(pixels) // 2].tolist() if len(pixels) > 2 else pixels.mean(axis=0).tolist()
+    return x, y - 9.0
+
+
+def _legend(scene: Scene) -> Iterator[tuple[str, str]]:
+    for layer in reversed(scene.layers):
+        if layer.shown:
+            yield from layer.legend or [(layer.shapes[0].style, layer.label)]
+
+
+def _entry(number: int, name: str, words: str, frame: Frame, prefix: str) -> str:
+    columns = int(WIDTH // _COLUMN)
+    x, y = _EDGE + number % columns * _COLUMN, frame.height + 2.0 * _EDGE + number // columns * _ROW
+    text = words if len(words) <= 42 else f"{words[:41]}…"
+    words = f'<text x="30" y="12">{escape(text)}</text>'
+    return f'<g transform="translate({x:.0f} {y:.0f})">{symbol(name, prefix)}{words}</g>'
+
+
+def _ticks(frame: Frame) -> Iterator[str]:
+    for axis, value, at in frame.ticks():
+        turned = (value + 180.0) % 360.0 - 180.0
+        letters = "EW" if axis == "lon" else "NS"
+        text = f"{abs(turned):.{_DEGREE_DIGITS}f}° {letters[turned < 0.0]}"
+        words = f'text-anchor="middle" font-size="10">{text}</text>'
+        if axis == "lon":
+            y = frame.height
+            yield f'<path d="M{at:.1f} {y:.1f}v5" stroke="#555"/><text x="{at:.1f}" y="{y + 17:.1f}" {words}'
+        else:
+            place = f'transform="translate(-9 {at:.1f}) rotate(-90)"'
+            yield f'<path d="M0 {at:.1f}h-5" stroke="#555"/><text {place} {words}'
+
+
+def _scale_bar(frame: Frame, word: Wording) -> Iterator[str]:
+    unit_m, unit = (1.0, "m") if word.units == "metric" else (FOOT_M, "ft")
+    length, pixels = frame.bar(unit_m)
+    x, y = 14.0, frame.height - 16.0
+    text = f"{word.number(length, 0 if length >= 1.0 else 1)} {unit}"
+    back = f'x="{x - 6:.1f}" y="{y - 22:.1f}" width="{pixels + 12:.1f}" height="30"'
+    yield (
+        f'<g><rect {back} fill="#fff" fill-opacity="0.85"/>'
+        f'<path d="M{x:.1f} {y - 5:.1f}v5h{pixels:.1f}v-5" fill="none" stroke="#222" stroke-width="1.5"/>'
+        f'<text x="{x + pixels / 2:.1f}" y="{y - 7:.1f}" text-anchor="middle">{text}</text></g>'
+    )
+
+
+def _north(frame: Frame, word: Wording) -> Iterator[str]:
+    x = frame.width - 26.0
+    yield (
+        f'<g transform="translate({x:.1f} 34)"><circle r="20" fill="#fff" fill-opacity="0.85" cy="2"/>'
+        f'<path d="M0 -14L6 12L0 7L-6 12Z" fill="#222"/><title>{escape(word.t("North"))}</title></g>'
+    )
+
+
+def _empty(text: str, title: str) -> str:
+    return visible_xml(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 960 80" role="img" font-family="system-ui, sans-serif" '
+        f'font-size="14" fill="#222"><title>{escape(title)}</title><rect width="960" height="80" fill="#fff"/>'
+        f'<text x="16" y="44">{escape(text)}</text></svg>\n'
+    )

@@ -1,0 +1,100 @@
+"""The catalogue of translations: ``python -m tests.catalogue`` takes new texts into it and compiles it.
+
+Texts are those that a page asks for (``word.t``), labels of the palette, and messages and remedies of rules. A text
+without a translation stays English. Messages of errors have to be translated; a test holds that.
+"""
+
+from __future__ import annotations
+
+import ast
+import io
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+from babel.messages import pofile
+from babel.messages.catalog import Catalog
+from babel.messages.mofile import write_mo
+
+import taskdata
+from taskdata.palette import styles
+
+ROOT = Path(__file__).parents[1]
+FOLDER = ROOT / "taskdata" / "locale"
+KEYWORDS = {"t", "N_"}
+LANGUAGE = "de"
+NO_DAY = datetime(2000, 1, 1, tzinfo=UTC)
+"""Stands in a compiled file in place of the day on which it was made."""
+KEPT = (b"msgid", b"msgstr", b'"Language:', b'"Plural', b'"MIME', b'"Content')
+"""What of the head of the file depends on nothing but the language."""
+
+
+def wanted() -> dict[str, list[str]]:
+    """Return every text that may be translated, with what it belongs to."""
+    found: dict[str, list[str]] = {}
+    for path in sorted((ROOT / "taskdata" / "page").rglob("*.py")):
+        for text in _said(ast.parse(path.read_text(encoding="utf-8"))):
+            found.setdefault(text, []).append(path.name)
+    for style in styles().values():
+        if style.label:
+            found.setdefault(style.label, []).append("palette.csv")
+    for rule in taskdata.rules():
+        for text in (rule.message, rule.remedy):
+            found.setdefault(text, []).append(rule.id)
+    return found
+
+
+def _said(tree: ast.AST) -> Iterator[str]:
+    """Yield the texts that a translation is asked of, in f-strings too."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and node.args and isinstance(node.args[0], ast.Constant):
+            name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", None)
+            if name in KEYWORDS:
+                yield str(node.args[0].value)
+
+
+def load(language: str = LANGUAGE) -> Catalog:
+    """Return the catalogue of a language as it is."""
+    path = po_path(language)
+    if not path.exists():
+        return Catalog(language, project="taskdata", fuzzy=False)
+    with path.open("rb") as file:
+        return pofile.read_po(file, language)
+
+
+def po_path(language: str = LANGUAGE) -> Path:
+    """Return the file with the texts of a language."""
+    return FOLDER / language / "LC_MESSAGES" / "taskdata.po"
+
+
+def updated(language: str = LANGUAGE) -> Catalog:
+    """Return the catalogue with the texts that are wanted, translated where they were."""
+    known = load(language)
+    fresh = Catalog(language, project="taskdata", fuzzy=False)
+    for text, places in wanted().items():
+        old = known.get(text)
+        fresh.add(text, old.string if old else "", auto_comments=[", ".join(dict.fromkeys(places))[:100]])
+    return fresh
+
+
+def po_bytes(catalogue: Catalog) -> bytes:
+    """Return the file of texts, the same to the byte for the same texts."""
+    buffer = io.BytesIO()
+    pofile.write_po(buffer, catalogue, width=110, omit_header=False, sort_output=True, no_location=True)
+    head, _, rest = buffer.getvalue().partition(b"\n\n")
+    kept = [line for line in head.split(b"\n") if line.startswith(KEPT)]
+    return b"\n".join(kept) + b"\n\n" + rest
+
+
+def mo_bytes(catalogue: Catalog) -> bytes:
+    """Return the compiled file."""
+    catalogue.creation_date = catalogue.revision_date = NO_DAY
+    buffer = io.BytesIO()
+    write_mo(buffer, catalogue)
+    return buffer.getvalue()
+
+
+if __name__ == "__main__":
+    po_path().parent.mkdir(parents=True, exist_ok=True)
+    po_path().write_bytes(po_bytes(updated()))
+    po_path().with_suffix(".mo").write_bytes(mo_bytes(load()))

@@ -1,0 +1,175 @@
+"""The page and its map: whole, self-contained, escaped, the same for the same source."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from html.parser import HTMLParser
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import pytest
+
+import taskdata
+from taskdata.page.content import Content, scene
+from taskdata.page.encoding import STEPS
+from taskdata.page.wording import Wording
+from taskdata.palette import styles
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+class Page(HTMLParser):
+    """What a page holds: its tags with their attributes, its words, and its blocks of data."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.words = ""
+        self.data: dict[str, str] = {}
+        self._inside = ""
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        self._inside = f"{tag} {dict(attrs).get('id') or ''}"
+
+    def handle_endtag(self, tag: str) -> None:
+        self._inside = ""
+
+    def handle_data(self, data: str) -> None:
+        if self._inside.startswith(("script", "style")):
+            self.data[self._inside] = self.data.get(self._inside, "") + data
+        else:
+            self.words += data
+
+
+def page_of(source: Path, tmp_path: Path, **choice: object) -> Page:
+    target = tmp_path / "page.html"
+    taskdata.report(source, target, overwrite=True, **choice)  # type: ignore[arg-type]
+    return Page(target.read_text(encoding="utf-8"))
+
+
+def drawn(page: Page) -> dict[str, object]:
+    found: dict[str, object] = json.loads(page.data["script scene"])
+    return found
+
+
+def test_a_page_asks_for_nothing_else(tmp_path: Path) -> None:
+    page = page_of(SAMPLES / "machine", tmp_path)
+    for tag, attributes in page.tags:
+        for name in ("src", "href", "srcset", "action", "data"):
+            assert (attributes.get(name) or "#")[:1] == "#", (tag, attributes)
+    text = (tmp_path / "page.html").read_text(encoding="utf-8")
+    assert not re.search(r"url\(\s*['\"]?(?!#|data:)", text)
+    policy = next(item["content"] for tag, item in page.tags if item.get("http-equiv") == "Content-Security-Policy")
+    assert policy is not None
+    assert policy.startswith("default-src 'none';")
+    assert "unsafe" not in policy
+
+
+def test_totals_are_those_of_the_check(tmp_path: Path) -> None:
+    report = taskdata.check(SAMPLES / "broken")
+    page = page_of(SAMPLES / "broken", tmp_path)
+    counts = [f"{count} {kind}{'s' if count != 1 else ''}" for kind, count in report.summary.items() if count]
+    assert ", ".join(counts) in page.words
+    assert all(finding.rule.id in page.words for finding in report.findings)
+
+
+def test_every_field_and_line_is_on_the_map(tmp_path: Path) -> None:
+    data = taskdata.read(SAMPLES / "machine")
+    layers = {layer["name"]: layer for layer in drawn(page_of(SAMPLES / "machine", tmp_path))["layers"]}  # type: ignore[attr-defined]
+    assert len(layers["fields"]["shapes"]) == len([field for field in data.fields if field.boundaries])
+    assert len(layers["guidance"]["shapes"]) == len(data.guidance)
+    steps = layers["fields"]["shapes"][0]["parts"][0][0]
+    first = data.fields[0].boundaries[0].exteriors[0]
+    assert [steps[0] / STEPS, steps[1] / STEPS] == pytest.approx([first[:, 0].min(), first[:, 1].min()], abs=0.01)
+
+
+def test_the_picture_is_the_same_to_the_byte_and_well_formed(tmp_path: Path) -> None:
+    for name in ("one.svg", "two.svg"):
+        taskdata.report(SAMPLES / "machine", tmp_path / name)
+    text = (tmp_path / "one.svg").read_bytes()
+    assert text == (tmp_path / "two.svg").read_bytes()
+    root = ET.fromstring(text)  # noqa: S314 - our own output
+    assert root.tag == f"{SVG}svg"
+    assert len(root.findall(f".//{SVG}g[@id='m-fields']/{SVG}path")) == 6
+
+
+@pytest.mark.parametrize("suffix", [".html", ".svg"])
+def test_hostile_names_are_text(suffix: str, tmp_path: Path) -> None:
+    hostile = "</script><script>alert(1)</script>&amp;\"'\u202e<b>"
+    escaped = hostile.replace("&", "&amp;").replace("<", "&lt;").replace('"', "&quot;")
+    stick = tmp_path / "stick"
+    shutil.copytree(SAMPLES / "office", stick)
+    main = stick / "TASKDATA" / "TASKDATA.XML"
+    text = re.sub(
+        r'(<(?:PFD|CTR|TSK|GPN|PNT)[^>]*? [BC]=)"[^"]*"', lambda at: f'{at[1]}"{escaped}"', main.read_text("utf-8")
+    )
+    main.write_text(text, encoding="utf-8")
+    target = tmp_path / f"page{suffix}"
+    taskdata.report(stick, target)
+    written = target.read_text(encoding="utf-8")
+    assert "\u202e" not in written
+    assert "alert(1)</script>&amp;" not in written
+    if suffix == ".svg":
+        assert hostile in [item.text for item in ET.fromstring(written).iter(f"{SVG}text")]  # noqa: S314 - our own output
+        return
+    page = Page(written)
+    assert hostile in page.words
+    assert sum(tag == "script" for tag, _ in page.tags) == 3
+    assert not [item for item in page.tags if item[0] == "b"]
+    assert hostile in json.dumps(drawn(page), ensure_ascii=False).replace("\\\\", "\\").replace('\\"', '"')
+
+
+def test_a_page_speaks_german(tmp_path: Path) -> None:
+    page = page_of(SAMPLES / "broken", tmp_path, language="de")
+    assert ("html", {"lang": "de"}) in page.tags
+    for words in ("Befunde", "Fehler", "Auf der Karte", "Fahren Sie vor der Arbeit die erste Spur auf Sicht"):
+        assert words in page.words
+    assert Wording("de").number(12345.678) == "12.345,68"
+
+
+def test_units_change_what_is_shown_alone(tmp_path: Path) -> None:
+    metric, us = (page_of(SAMPLES / "machine", tmp_path, units=units) for units in ("metric", "us"))
+    assert "12.98 ha" in metric.words
+    assert "32.08 ac" in us.words  # 12.98 ha / 0.40468564224 ha
+    assert drawn(metric)["bounds"] == drawn(us)["bounds"]
+
+
+def test_another_set_is_compared_and_what_moved_has_an_arrow(tmp_path: Path) -> None:
+    taskdata.shift(SAMPLES / "office", tmp_path / "moved", east_m=3.0, north_m=4.0)
+    page = page_of(tmp_path / "moved", tmp_path, against=SAMPLES / "office")
+    moved = next(layer for layer in drawn(page)["layers"] if layer["name"] == "moved")  # type: ignore[attr-defined]
+    assert {shape["label"] for shape in moved["shapes"]} == {"5.00 m"}
+    assert "Comparison" in page.words
+
+
+def test_a_set_without_places_has_a_page(tmp_path: Path) -> None:
+    (tmp_path / "TASKDATA").mkdir()
+    (tmp_path / "TASKDATA" / "TASKDATA.XML").write_text(
+        '<ISO11783_TaskData VersionMajor="4" VersionMinor="3" DataTransferOrigin="1" '
+        'ManagementSoftwareManufacturer="x" ManagementSoftwareVersion="1"><CTR A="CTR1" B="Hof"/></ISO11783_TaskData>',
+        encoding="utf-8",
+    )
+    page = page_of(tmp_path / "TASKDATA", tmp_path)
+    assert "Nothing in this source has a place" in page.words
+    assert not page.data.get("script scene")
+
+
+def test_every_style_of_a_scene_is_in_the_palette() -> None:
+    data = taskdata.read(SAMPLES / "machine")
+    content = Content(data, taskdata.check(data), taskdata.coverage(data).tasks)
+    found = scene(content, Wording())
+    names = {shape.style for layer in found.layers for shape in layer.shapes}
+    names |= {style for layer in found.layers for style, _ in layer.legend}
+    assert names <= set(styles())
+
+
+@pytest.mark.parametrize("target", ["page.pdf", "page"])
+def test_other_targets_are_refused(target: str, tmp_path: Path) -> None:
+    with pytest.raises(taskdata.UsageError, match=r"is not a page or picture"):
+        taskdata.report(SAMPLES / "office", tmp_path / target)
+    assert not list(tmp_path.iterdir())
