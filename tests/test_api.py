@@ -60,7 +60,7 @@ BAD = {
     "the set has no such field": lambda data: taskdata.shift(data, "moved", east_m=1.0, field="PFD99"),
     "no rule or family": lambda data: taskdata.check(data, ignore="nonsense"),
     "no repair has this name. See: taskdata.rules()": lambda data: taskdata.clean(OFFICE, "clean", only="nonsense"),
-    "a?b.gpkg: has a line break or another control character in its path": lambda data: taskdata.write(
+    "a\\x00b.gpkg: has a line break or another control character in its path": lambda data: taskdata.write(
         data, "a\0b.gpkg"
     ),
     "Give `to` with one of": lambda data: taskdata.write(data, "farm.unknown"),

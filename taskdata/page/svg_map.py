@@ -156,11 +156,23 @@ def _label_place(shape: Shape, frame: Frame) -> tuple[float, float]:
     part = max((part for parts in shape.parts for part in parts[:1]), key=len)
     pixels = frame.pixels(part)
     if shape.form is Form.AREA and len(pixels) > 3:
-        polygon = shapely.make_valid(shapely.polygons(pixels))
-        x, y = shapely.get_coordinates(shapely.point_on_surface(polygon))[0].tolist()
-        return x, y
+        return _middle(pixels)
     x, y = pixels[len(pixels) // 2].tolist() if len(pixels) > 2 else pixels.mean(axis=0).tolist()
     return x, y - 9.0
+
+
+def _middle(ring: Coordinates) -> tuple[float, float]:
+    """Return the middle of the longest stretch inside a ring, half way up."""
+    y = float(ring[:, 1].min() + ring[:, 1].max()) / 2.0
+    above = ring[:, 1] > y
+    at = np.flatnonzero(above[1:] != above[:-1])
+    share = (y - ring[at, 1]) / (ring[at + 1, 1] - ring[at, 1])
+    crossings = np.sort(ring[at, 0] + share * (ring[at + 1, 0] - ring[at, 0]))
+    if len(crossings) < 2:
+        return float(ring[0, 0]), float(ring[0, 1])
+    left, right = crossings[:-1:2], crossings[1::2]
+    widest = int(np.argmax(right - left))
+    return float(left[widest] + right[widest]) / 2.0, y
 
 
 def _legend(scene: Scene) -> Iterator[tuple[str, str]]:
