@@ -12,6 +12,7 @@
 
 Functions (``help(taskdata.read)`` explains one)
     read, read_many     a source as a Dataset; many, also over a folder tree
+    batch               one command over many sources, in parallel; called again it goes on
     survey              what lies on a stick or in a file, and what each thing most likely is
     find_sets           the task data sets in a folder, stick or archive
     write, convert      a Dataset, or a source, to any format, with a ledger of losses
@@ -41,6 +42,7 @@ What read returns
 
 What the other functions return
     CheckReport         Findings with Severity, Rule and Place
+    Batch               a BatchedSource for each of many sources
     Conversion          what was written, with every Loss (LossKind)
     Cleaning, Merging   the same with journals of changes and choices
     Comparison          Differences
@@ -87,6 +89,7 @@ if _TYPE_CHECKING:
         write,
     )
     from taskdata.api.dataset import Dataset
+    from taskdata.batches.many import batch
     from taskdata.checks.baseline import write_baseline
     from taskdata.errors import SourceError, TargetError, TaskdataError, UsageError
     from taskdata.fieldwork.implement import Implement
@@ -100,6 +103,7 @@ if _TYPE_CHECKING:
     from taskdata.model.shapes import Area, AreaKind, Line, LineKind, Point, PointKind
     from taskdata.model.tasks import Grid, Setpoint, Task, TaskStatus, Zone
     from taskdata.results.audit import CheckReport
+    from taskdata.results.batch import Batch, BatchedSource
     from taskdata.results.cleaning import Cleaning
     from taskdata.results.comparison import Comparison, Difference
     from taskdata.results.conversion import Conversion
@@ -114,6 +118,8 @@ if _TYPE_CHECKING:
     __all__ = [
         "Area",
         "AreaKind",
+        "Batch",
+        "BatchedSource",
         "CheckReport",
         "Cleaning",
         "ColumnRole",
@@ -169,6 +175,7 @@ if _TYPE_CHECKING:
         "UsageError",
         "Worker",
         "Zone",
+        "batch",
         "check",
         "clean",
         "compare",
@@ -196,6 +203,7 @@ _HOMES = {
         "taskdata.api": "check clean compare convert coverage find_sets make_mapping make_receiver merge passes "
         "ratemap read read_many report rules shift survey write",
         "taskdata.api.dataset": "Dataset",
+        "taskdata.batches.many": "batch",
         "taskdata.checks.baseline": "write_baseline",
         "taskdata.errors": "SourceError TargetError TaskdataError UsageError",
         "taskdata.fieldwork.implement": "Implement",
@@ -209,6 +217,7 @@ _HOMES = {
         "taskdata.model.shapes": "Area AreaKind Line LineKind Point PointKind",
         "taskdata.model.tasks": "Grid Setpoint Task TaskStatus Zone",
         "taskdata.results.audit": "CheckReport",
+        "taskdata.results.batch": "Batch BatchedSource",
         "taskdata.results.cleaning": "Cleaning",
         "taskdata.results.comparison": "Comparison Difference",
         "taskdata.results.conversion": "Conversion",

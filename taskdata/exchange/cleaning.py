@@ -30,6 +30,7 @@ from taskdata.isoxml.writing.as_written import as_written
 from taskdata.isoxml.writing.stated_lengths import mend_lengths
 from taskdata.isoxml.writing.write import named_files
 from taskdata.ledger import Loss
+from taskdata.model.whereabouts import bounds
 from taskdata.repairs.reach import reach
 from taskdata.repairs.run import clean
 from taskdata.results.audit import summarize
@@ -91,6 +92,7 @@ def clean_set(
         summarize(before),
         summarize(after),
         failed=failed,
+        bounds=bounds(loaded.dataset),
     )
     if not review or only or leave:
         done = replace(done, repairs=reach(document, after))

@@ -35,6 +35,7 @@ from taskdata.ledger import Loss
 from taskdata.model.choice import Only
 from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver
+from taskdata.model.whereabouts import bounds
 from taskdata.results.conversion import Conversion, WrittenStick
 
 
@@ -150,7 +151,7 @@ def convert(
     else:
         losses += tuple(_write(content, goal, overwrite=overwrite, verify=verify))
     done = _done(content, goal, dataset.with_changes(source=os.fspath(source)), losses, checked)
-    return replace(done, datum=loaded.datum)
+    return replace(done, datum=loaded.datum, bounds=bounds(dataset))
 
 
 def write(

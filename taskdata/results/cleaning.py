@@ -74,6 +74,8 @@ class Cleaning:
         What reading the source found wrong.
     failed : tuple of Finding
         One for each repair that failed; nothing of it is in the target.
+    bounds : tuple of float or None
+        As of a ``Conversion``.
     """
 
     source: str
@@ -87,3 +89,4 @@ class Cleaning:
     new_errors: tuple[Finding, ...] = ()
     findings: tuple[Finding, ...] = ()
     failed: tuple[Finding, ...] = ()
+    bounds: tuple[float, float, float, float] | None = None

@@ -60,6 +60,8 @@ class Conversion:
         What of the target the terminal may not accept by the hints of its profile, for which nothing was changed.
     chosen : Chosen or None
         What stayed behind where only a part of the source was chosen.
+    bounds : tuple of float or None
+        West, south, east and north of what was read, in degrees of WGS 84; west is larger than east across 180 degrees.
     """
 
     source: str
@@ -73,3 +75,4 @@ class Conversion:
     named: dict[str, int] = field(default_factory=dict)
     chosen: Chosen | None = None
     beyond_hints: tuple[Finding, ...] = ()
+    bounds: tuple[float, float, float, float] | None = None

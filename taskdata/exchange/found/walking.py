@@ -27,13 +27,19 @@ from taskdata.litter import is_litter
 from taskdata.progress import Advance, stage
 
 
+class TooManyFilesError(SourceError):
+    """A folder holds more files and folders than can be looked through at once."""
+
+
 def everything_in(folder: Folder) -> Found:
     """Return what lies in a folder, the folders in it and the archives in those.
 
     Raises
     ------
+    TooManyFilesError
+        It holds more files and folders than can be looked through.
     SourceError
-        The folder itself cannot be looked into, or it holds more files and folders than can be looked through.
+        The folder itself cannot be looked into.
     """
     with stage("Looking through folders", "files") as advance:
         walk = _Walk(advance)
@@ -96,7 +102,7 @@ class _Walk:
         self.entries += count
         self.advance(count)
         if self.entries > limits.most("folder_files"):
-            raise SourceError(
+            raise TooManyFilesError(
                 "holds too many files and folders to search",
                 where=folder.where,
                 why=limits.told("folder_files"),

@@ -1,0 +1,45 @@
+"""The summary of a batch for a person."""
+
+from __future__ import annotations
+
+from taskdata.amounts import counted
+from taskdata.reports.batch_json import FAILED, batch_totals
+from taskdata.reports.styled import Line, wrapped
+from taskdata.results.batch import Batch
+
+_SHOWN = 20
+CAUTION = (
+    "A batch reads data; it cannot tell whether a line or a rate is right for a field. Drive the first pass by eye, "
+    "keep people clear, and obey the product label and local rules."
+)
+
+
+def batch_text(result: Batch) -> list[Line]:
+    """Return the totals, the sources without a result, and where the rest is."""
+    totals = batch_totals(result)
+    parts = [counted(totals["sources"], "source")]
+    if totals["kept"]:
+        parts.append(f"{totals['kept']} finished before")
+    lines = [Line(f"{result.command} -> {result.out}", "heading"), *wrapped(f"{', '.join(parts)}.")]
+    looked = totals["exit"].get("1", 0)
+    if looked:
+        lines += wrapped(f"To look at: {looked} (exit code 1).")
+    if totals["counts"]:
+        told = (f"{name.replace('_', ' ')} {count}" for name, count in totals["counts"].items())
+        lines += wrapped(f"Counted: {', '.join(told)}.", hanging=2)
+    failed = [item for item in result.sources if item.exit >= FAILED]
+    if failed:
+        lines += [Line(""), Line(f"Without a result ({counted(len(failed), 'source')})", "error")]
+        for item in failed[:_SHOWN]:
+            lines += wrapped(item.error or item.source, 2, hanging=2)
+        if len(failed) > _SHOWN:
+            lines += wrapped(f"{len(failed) - _SHOWN} more are in summary.csv.", 2)
+    for warning in result.warnings:
+        lines += wrapped(f"WARNING  {warning}", style="warning", hanging=2)
+    return [
+        *lines,
+        Line(""),
+        *wrapped("Written: summary.json, summary.csv, summary.parquet; a result each in results."),
+        Line(""),
+        *wrapped(CAUTION, style="quiet"),
+    ]
