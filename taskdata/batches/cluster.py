@@ -54,7 +54,7 @@ def _rows(
 ) -> Iterator[BatchedSource]:
     distributed = required("distributed")
     waiting: dict[Any, Unit] = {}
-    ended = distributed.as_completed(with_results=False)
+    ended = distributed.as_completed(loop=client.loop)
     room = max(1, sum(client.nthreads().values())) * _AHEAD
 
     def send() -> None:

@@ -86,6 +86,9 @@ def refuse_options(name: str, options: Mapping[str, Any]) -> None:
     if unknown is not None:
         remedy = f"Options of it are {joined(sorted(known))}"
         raise UsageError(f"{name} of many sources has no option {unknown!r}", remedy=remedy)
+    levels = [str(level) for level in Severity]
+    if options.get("fail_on", levels[0]) not in levels:
+        raise UsageError(f"there is no severity {options['fail_on']!r}", remedy=f"Choose one of {joined(levels)}")
     if name == "check":
         _check(Dataset("", ISOXML), dict(options))
     if name in {"convert", "clean"} and options.get("to") not in {

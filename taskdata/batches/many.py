@@ -89,6 +89,7 @@ def batch(
     [True, True, True]
     """
     doing = command_named(command).doing
+    most = _workers(workers, scheduler)
     refuse_options(command, options)
     folder = local(out, "target")
     outlet = outlet_at(folder if is_url(folder) else os.path.abspath(target_path(folder)))
@@ -98,7 +99,7 @@ def batch(
     units = units_of(call, one_or_several(sources) if isinstance(sources, str) else _listed(sources))
     claim(outlet, command)
     warnings = []
-    count = min(_workers(workers, scheduler), max(len(units), 1))
+    count = min(most, max(len(units), 1))
     if memory_mb is not None and (scheduler is not None or not can_bound()):
         warnings.append("The memory of workers is not bounded here: only on Linux, and not those of a scheduler.")
     memory = usual_memory(count) if memory_mb is None else memory_mb * 1_000_000 if can_bound() else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Mapping, Set
+from collections.abc import Mapping, Set, Sized
 from dataclasses import dataclass, fields, is_dataclass
 from enum import Enum
 from pathlib import Path
@@ -15,6 +15,9 @@ from taskdata.errors import SourceError, UsageError
 
 FILE_OPTIONS = ("profile", "receiver", "accepted", "mapping")
 """Options that may name a file: its content travels with the call, and a change in it is a change of options."""
+
+_SEVERAL = ("select", "ignore", "only", "leave", "task", "take")
+"""Options that take one text or several."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +87,9 @@ def call_of(command: str, options: Mapping[str, Any], out: str, program: str) ->
     SourceError
         A file that an option names cannot be read.
     """
-    known = {name: _attached(name, value) for name, value in options.items() if value not in (None, (), {})}
+    known = {name: _attached(name, value) for name, value in options.items() if value is not None}
+    known = {name: (value,) if name in _SEVERAL and isinstance(value, str) else value for name, value in known.items()}
+    known = {name: value for name, value in known.items() if not isinstance(value, Sized) or len(value)}
     _plain(known)
     return Call(command, known, out, program)
 
