@@ -7,13 +7,13 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
+from taskdata import limits
 from taskdata.errors import SourceError
 from taskdata.exchange.found.contents import opened
 from taskdata.exchange.found.locating import Located, locate
 from taskdata.exchange.found.walking import thing_of
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.folders import Folder, main_in
-from taskdata.isoxml.files.survey import MOST_LEVELS
 
 _PIECE = 1 << 20
 
@@ -49,5 +49,5 @@ def _files(located: Located) -> Iterator[tuple[Folder, str, Blob]]:
 
 def _below(folder: Folder, path: str, level: int) -> Iterator[tuple[Folder, str, Blob]]:
     yield from ((folder, f"{path}{blob.name}", blob) for blob in folder.files())
-    for inner in folder.folders() if level < MOST_LEVELS else ():
+    for inner in folder.folders() if level < limits.most("folder_levels") else ():
         yield from _below(inner, f"{path}{inner.name}/", level + 1)

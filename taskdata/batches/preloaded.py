@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import gc
 
-from taskdata import api
+from taskdata.api import sets
 from taskdata.batches import running
+from taskdata.batches.commands import refuse_options
 
-__all__ = ["api", "running"]
+__all__ = ["running", "sets"]
 
-api.rules()
+refuse_options("check", {})  # which loads every rule
 gc.freeze()  # so that no worker looks at it, which would make a copy of its own

@@ -11,11 +11,11 @@ import pyarrow.parquet as pq
 import shapely
 
 from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.delimited.formulas import guarded
 from taskdata.formats.geometries.geo_metadata import with_geo_metadata
 from taskdata.results.batch import Batch, BatchedSource
 
 _CORNERS = ("west", "south", "east", "north")
-_FORMULAS = ("=", "+", "-", "@", "\t", "\r")
 _TYPES = {
     "source": pa.string(),
     "digest": pa.string(),
@@ -33,41 +33,36 @@ def csv_of(result: Batch) -> bytes:
 
     A text that a spreadsheet would take for a formula has an apostrophe before it.
     """
-    names = _columns(result)
+    table = _table(result)
+    columns = [guarded(column) if pa.types.is_string(column.type) else column for column in table.columns]
     stream = io.StringIO(newline="")
     rows = csv.writer(stream, lineterminator="\r\n")
-    rows.writerow(names)
-    for item in result.sources:
-        values = _values(item)
-        rows.writerow([_cell(values.get(name)) for name in names])
-    return stream.getvalue().encode("utf-8", "backslashreplace")
+    rows.writerow(table.column_names)
+    rows.writerows(zip(*(column.to_pylist() for column in columns), strict=True))
+    return stream.getvalue().encode()
 
 
 def parquet_of(result: Batch) -> bytes:
     """Return the summary as GeoParquet: the columns of the CSV, and the box of each source as ``geometry``."""
-    names = _columns(result)
-    rows = [_values(item) for item in result.sources]
-    columns = {name: pa.array([_sound(row.get(name)) for row in rows], _TYPES.get(name, pa.int64())) for name in names}
     shapes = [None if item.bounds is None else shapely.to_wkb(_box(*item.bounds)) for item in result.sources]
-    table = with_geo_metadata(pa.table({**columns, GEOMETRY: pa.array(shapes, pa.binary())}))
+    table = with_geo_metadata(_table(result).append_column(GEOMETRY, pa.chunked_array([pa.array(shapes, pa.binary())])))
     stream = io.BytesIO()
     pq.write_table(table, stream, compression="zstd")
     return stream.getvalue()
 
 
-def _columns(result: Batch) -> list[str]:
-    counts = dict.fromkeys(name for item in result.sources for name in item.counts)
-    return [*_TYPES, *(f"count_{name}" for name in sorted(counts))]
+def _table(result: Batch) -> pa.Table:
+    counts = sorted({f"count_{name}" for item in result.sources for name in item.counts})
+    types = {**_TYPES, **dict.fromkeys(counts, pa.int64())}
+    rows = [_values(item) for item in result.sources]
+    columns = [pa.array([_sound(row.get(name)) for row in rows], kind) for name, kind in types.items()]
+    return pa.table([pa.chunked_array([column]) for column in columns], names=list(types))
 
 
 def _values(item: BatchedSource) -> dict[str, Any]:
     corners = dict(zip(_CORNERS, item.bounds or (None,) * 4, strict=True))
     own = {name: getattr(item, name) for name in _TYPES if name not in _CORNERS}
     return {**own, **corners, **{f"count_{name}": count for name, count in item.counts.items()}}
-
-
-def _cell(value: Any) -> Any:
-    return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULAS) else value
 
 
 def _sound(value: Any) -> Any:

@@ -38,16 +38,16 @@ def options_of(name: str, words: Sequence[str]) -> dict[str, Any]:
     own = command_named(name).own
     command: click.Command = import_module(f"taskdata.cli.{name}").command
     places = [_PLACE for item in command.params if item.param_type_name == "argument"]
-    context = command.make_context(f"taskdata batch {name}", [*words, *places])
+    context = command.make_context(f"taskdata batch {name}", [*places, *words])
     given = {
         key: value
         for key, value in context.params.items()
         if context.get_parameter_source(key) is ParameterSource.COMMANDLINE and key not in _SHOWN
     }
     for item in command.params:
-        value = given.pop(item.name or "", None) if item.param_type_name == "argument" else _PLACE
-        if value not in (_PLACE, (_PLACE,)):
-            raise UsageError("sources stand before --", where=str(value), remedy="Behind it are options of the command")
+        value = given.pop(item.name or "", _PLACE) if item.param_type_name == "argument" else _PLACE
+        if isinstance(value, tuple) and len(value) > 1:
+            raise UsageError("sources stand before --", where=value[1], remedy="Behind it are options of the command")
     options = _as_arguments(name, given)
     taken = own | set(Reading.__annotations__)
     for key in [key for key in options if key not in taken]:

@@ -35,7 +35,7 @@ def batch_totals(result: Batch) -> dict[str, Any]:
         "kept": sum(item.kept for item in result.sources),
         "exit": {str(code): codes[code] for code in sorted(codes)},
         "seconds": round(sum(item.seconds for item in result.sources), 3),
-        "counts": dict(sorted(counts.items())),
+        "counts": dict(counts),
     }
 
 

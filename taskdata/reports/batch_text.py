@@ -8,6 +8,7 @@ from taskdata.reports.styled import Line, wrapped
 from taskdata.results.batch import Batch
 
 _SHOWN = 20
+_NOUNS = {"error": "errors", "warning": "warnings", "note": "notes"}
 CAUTION = (
     "A batch reads data; it cannot tell whether a line or a rate is right for a field. Drive the first pass by eye, "
     "keep people clear, and obey the product label and local rules."
@@ -25,8 +26,8 @@ def batch_text(result: Batch) -> list[Line]:
     if looked:
         lines += wrapped(f"To look at: {looked} (exit code 1).")
     if totals["counts"]:
-        told = (f"{name.replace('_', ' ')} {count}" for name, count in totals["counts"].items())
-        lines += wrapped(f"Counted: {', '.join(told)}.", hanging=2)
+        told = (f"{_NOUNS.get(name, name.replace('_', ' '))} {count}" for name, count in totals["counts"].items())
+        lines += wrapped(f"In all: {', '.join(told)}.", hanging=2)
     failed = [item for item in result.sources if item.exit >= FAILED]
     if failed:
         lines += [Line(""), Line(f"Without a result ({counted(len(failed), 'source')})", "error")]
@@ -39,7 +40,7 @@ def batch_text(result: Batch) -> list[Line]:
     return [
         *lines,
         Line(""),
-        *wrapped("Written: summary.json, summary.csv, summary.parquet; a result each in results."),
+        *wrapped("Written: a result each in results; summary.json, summary.csv and summary.parquet."),
         Line(""),
         *wrapped(CAUTION, style="quiet"),
     ]

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 import taskdata
+from taskdata import limits
 from taskdata.batches.digest import digest_of_source
 from taskdata.batches.naming import result_name
 from taskdata.batches.sources import sources_at, units_of
@@ -86,7 +87,7 @@ def test_a_folder_of_too_many_files_is_searched_folder_by_folder(
 ) -> None:
     whole = sorted(sources_at(str(archive)))
     (archive / "zips" / "broken.zip").write_bytes(b"PK\x03\x04 no archive")
-    monkeypatch.setattr(walking, "MOST_ENTRIES", 11)
+    monkeypatch.setenv(limits.variable("folder_files"), "11")
     with pytest.raises(walking.TooManyFilesError):
         walking.everything_in(source_search.DiskFolder(archive))
     found = sorted(sources_at(str(archive)))
