@@ -5,9 +5,11 @@ A unit may then be done twice, which gives the same files in the same places, an
 
 from __future__ import annotations
 
+import logging
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import suppress
+from concurrent.futures import CancelledError
+from contextlib import contextmanager, suppress
 from typing import Any
 
 from taskdata.batches.extra import required
@@ -41,12 +43,15 @@ def over_scheduler(
     TargetError
         The scheduler cannot be reached, has no workers, or is lost.
     """
-    client = _connected(address)
-    try:
-        yield from _rows(client, units, address, work)
-    finally:
-        with suppress(Exception):  # a scheduler that is gone has nothing to close
-            client.close(timeout=2)
+    with _quiet():
+        client = _connected(address)
+        try:
+            yield from _rows(client, units, address, work)
+        except (OSError, CancelledError) as error:
+            raise _lost(address) from error
+        finally:
+            with suppress(Exception):  # a scheduler that is gone has nothing to close
+                client.close(timeout=2)
 
 
 def _rows(
@@ -77,11 +82,11 @@ def _rows(
 
 
 def _row(future: Any, unit: Unit) -> BatchedSource:
-    error = future.exception() if future.status == "error" else None
-    if error is None:
+    if future.status == "finished":
         row = future.result()
         assert isinstance(row, BatchedSource)  # noqa: S101  # units give nothing else
         return row
+    error = future.exception()
     died = type(error).__name__ == "KilledWorker"
     what = "could not be finished: its workers died" if died else "could not be finished"
     remedy = "Try it alone; if it needs too much memory, start workers with more"
@@ -119,6 +124,22 @@ def _connected(address: str) -> Any:
         remedy = "Install one version of taskdata everywhere"
         raise TargetError("has workers with another version", where=address, why=why, remedy=remedy)
     return client
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep the client from telling of connections on stderr: what matters of it is told in one line."""
+    required("distributed")  # which sets levels when it is loaded
+    names = [name for name in logging.root.manager.loggerDict if name.partition(".")[0] in {"distributed", "tornado"}]
+    loggers = [logging.getLogger(name) for name in names]
+    before = [item.level for item in loggers]
+    try:
+        for item in loggers:
+            item.setLevel(logging.CRITICAL + 1)
+        yield
+    finally:
+        for item, level in zip(loggers, before, strict=True):
+            item.setLevel(level)
 
 
 def _lost(address: str) -> TargetError:

@@ -1,12 +1,14 @@
 """Where results of a batch go: a folder of this machine, or one on any file system that fsspec knows.
 
-In it lie ``results/NAME...``, what was written of each source, and ``finished/NAME.json``, written after it: a result
-counts when its record is there. ``batch.json`` says which command the folder is of.
+In it lie ``results/3F/NAME...``, what was written of each source, and ``finished/3F/NAME.json``, written after it: a
+result counts when its record is there. The folders between are two digits of the name, so that none holds too many
+files to be looked through. ``batch.json`` says which command the folder is of.
 """
 
 from __future__ import annotations
 
 import shutil
+import uuid
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager
 from importlib import import_module
@@ -15,9 +17,10 @@ from typing import Protocol, cast
 
 from taskdata import strict_json
 from taskdata.errors import TargetError, unfit
-from taskdata.staging import staged
+from taskdata.paths import ROOM_ENDING
+from taskdata.staging.flushing import flush
 
-RESULTS, FINISHED, MARK = "results", "finished", "batch.json"
+MARK = "batch.json"
 _REMOTE = "taskdata.batches.remote"
 """Loaded by name for URLs alone: fsspec is an extra."""
 
@@ -52,8 +55,8 @@ class Outlet(Protocol):
         """
         ...
 
-    def room(self, name: str) -> AbstractContextManager[Path]:
-        """Give the path at which the result of that name is to be written, without an ending."""
+    def room(self, path: str) -> AbstractContextManager[Path]:
+        """Give a path of this machine for what is to be written there, without an ending."""
         ...
 
 
@@ -87,18 +90,47 @@ class DiskOutlet:
             return None
 
     def write(self, path: str, content: bytes) -> None:
-        """Write a file, whole or not at all."""
-        with staged(self.folder / path, overwrite=True) as fresh:
+        """Write a file beside its place, flush it, and rename it; of two that do so at once the later one counts."""
+        place = self.folder / path
+        fresh = place.with_name(f".{place.name}.{uuid.uuid4().hex}")
+        try:
+            place.parent.mkdir(parents=True, exist_ok=True)
             fresh.write_bytes(content)
+            flush(fresh)
+            fresh.replace(place)
+        except OSError as error:
+            raise TargetError("could not be written", where=place, why=unfit(error)) from error
+        finally:
+            fresh.unlink(missing_ok=True)
 
     @contextmanager
-    def room(self, name: str) -> Iterator[Path]:
-        """Give the place itself: commands write whole or not at all. What a killed worker left there is removed."""
-        home = self.folder / RESULTS
-        home.mkdir(parents=True, exist_ok=True)
-        for left in (*home.glob(f".{name}.*.part"), *(home / name).glob(".*.part")):
+    def room(self, path: str) -> Iterator[Path]:
+        """Give the place itself: commands write whole or not at all.
+
+        What a killed worker, of whatever computer, left there is removed: a source is one worker's at a time.
+        """
+        place = self.folder / path
+        try:
+            place.parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise TargetError("cannot be made", where=place.parent, why=unfit(error)) from error
+        for left in (*place.parent.glob(f".{place.name}*{ROOM_ENDING}"), *place.glob(f".*{ROOM_ENDING}")):
             shutil.rmtree(left, ignore_errors=True)
-        yield home / name
+        yield place
+
+
+def result_path(name: str) -> str:
+    """Return where the result of a name goes, without an ending."""
+    return f"results/{_digits(name)}/{name}"
+
+
+def record_path(name: str) -> str:
+    """Return where it is noted that the source of a result is finished."""
+    return f"finished/{_digits(name)}/{name}.json"
+
+
+def _digits(name: str) -> str:
+    return name.rpartition("-")[2][:2]
 
 
 def outlet_at(out: str) -> Outlet:

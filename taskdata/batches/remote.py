@@ -17,7 +17,6 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from taskdata.batches.extra import required
-from taskdata.batches.outlet import RESULTS
 from taskdata.errors import SourceError, TargetError, UsageError
 from taskdata.exchange.source_search import sources_below
 from taskdata.isoxml.files.archives import Archive, is_archive_name
@@ -173,12 +172,12 @@ class RemoteOutlet:
             self._with_parents(f"{self.root}/{path}", lambda place: self.system.pipe_file(place, content))
 
     @contextmanager
-    def room(self, name: str) -> Iterator[Path]:
+    def room(self, path: str) -> Iterator[Path]:
         """Give a place on this machine; what stands there afterwards is put, in place of what an earlier call put."""
         with tempfile.TemporaryDirectory(prefix="taskdata-") as room:
-            yield Path(room) / name
+            yield Path(room) / posixpath.basename(path)
             for item in sorted(Path(room).iterdir()):
-                self._put(item, f"{RESULTS}/{item.name}")
+                self._put(item, f"{posixpath.dirname(path)}/{item.name}")
 
     def _put(self, item: Path, path: str) -> None:
         place = f"{self.root}/{path}"

@@ -6,6 +6,7 @@ Called in whatever process, on whatever machine; nothing is kept between two cal
 from __future__ import annotations
 
 import json
+import posixpath
 import tempfile
 import time
 import warnings
@@ -20,7 +21,7 @@ from typing import Any
 from taskdata import strict_json
 from taskdata.batches.commands import Done, command_named
 from taskdata.batches.digest import digest_of_source
-from taskdata.batches.outlet import FINISHED, RESULTS, Outlet, outlet_at
+from taskdata.batches.outlet import Outlet, outlet_at, record_path, result_path
 from taskdata.batches.unit import AttachedFile, Unit
 from taskdata.errors import SourceError, TaskdataError
 from taskdata.results.batch import BatchedSource
@@ -49,7 +50,7 @@ def run(unit: Unit) -> BatchedSource:
         row = replace(row, digest=digest, seconds=round(time.monotonic() - began, 3))
         if digest is not None:
             record = {"call": unit.call.digest, **asdict(row)}
-            outlet.write(f"{FINISHED}/{unit.name}.json", strict_json.dumps(record).encode())
+            outlet.write(record_path(unit.name), strict_json.dumps(record).encode())
     except TaskdataError as error:
         return BatchedSource.failed(unit.source, error, digest, time.monotonic() - began)
     except Exception as error:  # a defect of the program, which costs this source and no other
@@ -61,17 +62,18 @@ def run(unit: Unit) -> BatchedSource:
 def _carried_out(unit: Unit, path: str, outlet: Outlet) -> BatchedSource:
     """Do the command and write what came of it: the result, then its document."""
     command = command_named(unit.call.command)
-    with outlet.room(unit.name) as target, _with_files(unit.call.options) as options:
+    result = result_path(unit.name)
+    with outlet.room(result) as target, _with_files(unit.call.options) as options:
         done = command.run(path, target, options)
-        text = strict_json.dumps(done.document, indent=2).replace(str(target.parent), RESULTS)
-    document = f"{RESULTS}/{unit.name}.json"
+        text = strict_json.dumps(done.document, indent=2).replace(str(target), result)
+    document = f"{result}.json"
     outlet.write(document, text.replace(path, unit.source).encode("utf-8", "backslashreplace"))
     return _row(unit, done, document, None if command.writes else document)
 
 
 def _row(unit: Unit, done: Done, document: str, result: str | None) -> BatchedSource:
     if done.target is not None:
-        result = f"{RESULTS}/{done.target.name}"
+        result = f"{posixpath.dirname(document)}/{done.target.name}"
     return BatchedSource(
         unit.source, None, done.exit, result, document, 0.0, bounds=done.bounds, counts=dict(done.counts)
     )
@@ -79,7 +81,7 @@ def _row(unit: Unit, done: Done, document: str, result: str | None) -> BatchedSo
 
 def _finished(outlet: Outlet, unit: Unit, digest: str | None) -> BatchedSource | None:
     """Return the row of a source that an earlier call finished, None where it is to be done."""
-    text = None if digest is None else outlet.read(f"{FINISHED}/{unit.name}.json")
+    text = None if digest is None else outlet.read(record_path(unit.name))
     if text is None:
         return None
     try:

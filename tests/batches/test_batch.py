@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import geopandas
@@ -18,6 +19,7 @@ from taskdata.batches import commands
 from taskdata.batches.summary import csv_of, parquet_of
 from taskdata.reports.check_json import check_document
 from taskdata.results.batch import Batch, BatchedSource
+from taskdata.staging.owner import this_process
 from tests.batches.conftest import files_in, told
 
 SELECT = "reference"
@@ -75,7 +77,7 @@ def test_what_is_finished_is_not_done_again(archive: Path, here: list[str], tmp_
     assert third.sources[0].digest != first.sources[0].digest
 
     (out / str(first.sources[1].result)).unlink()
-    (out / "finished" / f"{Path(str(first.sources[2].result)).stem}.json").write_text('{"call": ')
+    (out / str(first.sources[2].result).replace("results", "finished")).write_text('{"call": ')
     fourth = taskdata.batch("check", archive, out, select=SELECT)
     assert [row.source for row in fourth.sources if not row.kept] == [row.source for row in first.sources[1:3]]
     assert files_in(out).keys() == before.keys()
@@ -135,7 +137,7 @@ def test_converting_and_cleaning_write_a_target_each(archive: Path, here: list[s
     assert taskdata.compare(layers, taskdata.read(source)).equal
     assert json.loads((tmp_path / "gpkg" / str(row.document)).read_text())["target"] == row.result
     taskdata.batch("convert", source, tmp_path / "gpkg", to="gpkg", raw=True)
-    assert len(list((tmp_path / "gpkg" / "results").iterdir())) == 2
+    assert len(list((tmp_path / "gpkg" / "results").glob("*/*"))) == 2
 
     (row,) = taskdata.batch("clean", source, tmp_path / "clean").sources
     assert taskdata.read(tmp_path / "clean" / str(row.result)).fields
@@ -161,10 +163,12 @@ def test_what_a_killed_worker_left_is_removed(archive: Path, here: list[str], tm
     source = archive / "2020" / "stick 0"
     (row,) = taskdata.batch("convert", source, tmp_path / "out", to="isoxml").sources
     result = tmp_path / "out" / str(row.result)
-    for left in (result.parent / f".{result.name}.abc.part" / "new", result / ".TASKDATA.abc.part" / "new"):
-        left.mkdir(parents=True)
+    for room in (result.parent / f".{result.name}.gpkg.part", result / ".TASKDATA.part"):
+        (room / "new").mkdir(parents=True)
+        (room / replace(this_process(), host="another").name).touch()
     shutil.rmtree(tmp_path / "out" / "finished")
-    taskdata.batch("convert", source, tmp_path / "out", to="isoxml")
+    (row,) = taskdata.batch("convert", source, tmp_path / "out", to="isoxml").sources
+    assert row.error is None
     assert list((tmp_path / "out").rglob("*.part")) == []
 
 

@@ -11,6 +11,7 @@ import pytest
 
 import taskdata
 from taskdata.batches import many
+from taskdata.cli import main
 from tests.batches import servers, work
 from tests.batches.conftest import files_in, told
 
@@ -22,7 +23,7 @@ def when(finished: int, out: Path, act: Callable[[], object]) -> threading.Threa
 
     def watch() -> None:
         ends = time.monotonic() + servers.PATIENCE_S
-        while len(list(out.glob("finished/*.json"))) < finished and time.monotonic() < ends:
+        while len(list(out.glob("finished/*/*.json"))) < finished and time.monotonic() < ends:
             time.sleep(0.01)
         act()
 
@@ -32,7 +33,11 @@ def when(finished: int, out: Path, act: Callable[[], object]) -> threading.Threa
 
 
 def test_a_killed_worker_changes_nothing_and_a_lost_scheduler_ends_what_goes_on_later(
-    archive: Path, here: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    archive: Path,
+    here: list[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
 ) -> None:
     alone = taskdata.batch("check", archive, tmp_path / "alone", select="reference")
     monkeypatch.setattr(many, "run", work.slowly)
@@ -51,13 +56,15 @@ def test_a_killed_worker_changes_nothing_and_a_lost_scheduler_ends_what_goes_on_
 
         with servers.workers(tmp_path, address, 1):
             watch = when(3, tmp_path / "lost", server.kill)
-            with pytest.raises(taskdata.TargetError) as lost:
-                taskdata.batch("check", archive, tmp_path / "lost", scheduler=address, select="reference")
+            words = ["batch", "check", str(archive), "--out", str(tmp_path / "lost"), "--scheduler", address]
+            with pytest.raises(SystemExit) as ended:
+                main([*words, "--", "--select", "reference"])
             watch.join()
-    assert lost.value.exit_code == 4
-    assert str(lost.value).startswith(f"{address}: was lost. Start it again and repeat the call")
+    assert ended.value.code == 4
+    remedy = "Start it again and repeat the call: what is finished is kept"
+    assert capfd.readouterr() == ("", f"taskdata: {address}: was lost. {remedy}\n")
     assert not (tmp_path / "lost" / "summary.json").exists()
-    finished = len(list((tmp_path / "lost").glob("finished/*.json")))
+    finished = len(list((tmp_path / "lost").glob("finished/*/*.json")))
     assert 3 <= finished < RESULTS
     again = taskdata.batch("check", archive, tmp_path / "lost", select="reference")
     assert told(again) == told(alone)

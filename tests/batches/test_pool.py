@@ -87,7 +87,7 @@ def test_an_interrupt_ends_all_and_the_next_call_goes_on(archive: Path, tmp_path
         start_new_session=True,
     )
     try:
-        while len(list(out.glob("finished/*.json"))) < 2:
+        while len(list(out.glob("finished/*/*.json"))) < 2:
             assert process.poll() is None
             time.sleep(0.02)
         os.killpg(process.pid, signal.SIGINT)
@@ -97,7 +97,7 @@ def test_an_interrupt_ends_all_and_the_next_call_goes_on(archive: Path, tmp_path
     assert (process.returncode, printed, told_) == (130, "", "taskdata: interrupted\n")
     assert not (out / "summary.json").exists()
     assert list(out.rglob("*.part")) == []
-    finished = len(list(out.glob("finished/*.json")))
+    finished = len(list(out.glob("finished/*/*.json")))
     assert 2 <= finished < 12
     result = taskdata.batch("check", archive, out, workers=1)
     assert sum(row.kept for row in result.sources) == finished
