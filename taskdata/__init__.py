@@ -64,7 +64,6 @@ Everything named here is loaded when it is first asked for, so that importing is
 from __future__ import annotations
 
 from importlib import import_module as _import_module
-from importlib import metadata as _metadata
 from typing import TYPE_CHECKING as _TYPE_CHECKING
 
 if _TYPE_CHECKING:
@@ -236,7 +235,9 @@ _HOMES = {
 def __getattr__(name: str) -> object:
     """Load a public name when it is first asked for."""
     if name == "__version__":
-        return _metadata.version("taskdata")
+        from importlib import metadata  # noqa: PLC0415  # it takes longer to load than all else here
+
+        return metadata.version("taskdata")
     if name not in _HOMES:
         raise AttributeError(f"module 'taskdata' has no attribute {name!r}")
     found = getattr(_import_module(_HOMES[name]), name)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Unpack
+from typing import TYPE_CHECKING, Unpack
 
 from taskdata.collector import collector_at_rest
 from taskdata.errors import SourceError
@@ -13,13 +13,15 @@ from taskdata.exchange.found.locating import is_set_alone, locate
 from taskdata.file_formats.table import listed, readable
 from taskdata.findings import Finding, Place
 from taskdata.formats.foreign.options import Reading, TakeOptions
-from taskdata.formats.placing.ground import Ground
 from taskdata.isoxml.files.opening import is_file_set
 from taskdata.isoxml.reading.read import read_document
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.paths import named_path
 from taskdata.raised_rules.import_.crs_not_applied import RULE as CRS_NOT_APPLIED
 from taskdata.results.reading import Loaded
+
+if TYPE_CHECKING:
+    from taskdata.formats.placing.ground import Ground
 
 
 def load(

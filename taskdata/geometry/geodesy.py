@@ -5,20 +5,37 @@ is always the shortest way between its ends. A ring that goes round a pole enclo
 that of the side on the left of the ring, positive for the cap on the left, and negative for the smaller side where the
 left side is more than half of the Earth.
 
-Method: C. F. F. Karney, Algorithms for geodesics, J. Geodesy 87 (2013), as PROJ carries it out. Its error is below
-0.1 mm in length; areas are rounded at about 1e-5 m² for a field.
+Method: C. F. F. Karney, Algorithms for geodesics, J. Geodesy 87 (2013): `geodesic_series` as far as they go, and
+beyond that as PROJ carries it out, which is loaded only then. The error is below 0.1 mm in length; areas are rounded at
+about 1e-4 m² for a field.
 """
 
 from __future__ import annotations
 
+import math
+from functools import cache
+from typing import TYPE_CHECKING
+
 import numpy as np
 from numpy.typing import ArrayLike
-from pyproj import Geod
 
 from taskdata.geometry.arrays import Floats, Points, Rings, as_points
+from taskdata.geometry.geodesic_series import A, F, are_edges, are_near, geodesics, turn
 from taskdata.geometry.rings import close
 
-GEOD = Geod(ellps="WGS84")
+if TYPE_CHECKING:
+    from pyproj import Geod
+
+_ROUND_DEG = 180.0
+"""More than that in longitude leads all round a pole."""
+
+
+@cache
+def _proj() -> Geod:
+    """Return what PROJ computes on the ellipsoid."""
+    from pyproj import Geod  # noqa: PLC0415  # loading PROJ takes longer than reading a small data set
+
+    return Geod(a=A, f=F)
 
 
 def ring_area(ring: ArrayLike) -> float:
@@ -38,7 +55,11 @@ def ring_area(ring: ArrayLike) -> float:
     points = as_points(ring)
     if len(points) < 3 or not _on_earth(points) or bool((points == points[0]).all()):
         return 0.0
-    area, _ = GEOD.polygon_area_perimeter(points[:, 0], points[:, 1])
+    lon, lat = points.T
+    last_lon, last_lat = np.roll(lon, -1), np.roll(lat, -1)
+    if are_edges(lon, lat, last_lon, last_lat).all() and abs(float(turn(lon, last_lon).sum())) < _ROUND_DEG:
+        return 0.0 - math.fsum(geodesics(lon, lat, last_lon, last_lat).areas.tolist())
+    area, _ = _proj().polygon_area_perimeter(lon, lat)
     return float(area) + 0.0
 
 
@@ -102,10 +123,15 @@ def inverse(first: ArrayLike, last: ArrayLike) -> tuple[Floats, Floats]:
     start, end = np.broadcast_arrays(as_points(first), as_points(last))
     if len(start) == 0:
         return np.empty(0), np.empty(0)
-    azimuths, _, distances = (
-        np.asarray(values)
-        for values in GEOD.inv(start[:, 0].copy(), start[:, 1].copy(), end[:, 0].copy(), end[:, 1].copy())
-    )
+    ends = np.vstack([start.T, end.T])
+    near = are_near(*ends)
+    azimuths, distances = np.empty(len(start)), np.empty(len(start))
+    if near.any():
+        found = geodesics(*ends[:, near])
+        azimuths[near], distances[near] = found.azimuths, found.lengths
+    if not near.all():
+        there, _, far = _proj().inv(*(side.copy() for side in ends[:, ~near]))
+        azimuths[~near], distances[~near] = there, far
     azimuths = azimuths % 360.0
     azimuths[azimuths >= 360.0] = 0.0
     azimuths[distances == 0.0] = np.nan
@@ -189,7 +215,7 @@ def destination(point: ArrayLike, azimuth: ArrayLike, distance: ArrayLike) -> Po
     start_lon, start_lat, direction, length = (
         np.atleast_1d(values).astype(np.float64) for values in (lon, lat, direction, length)
     )
-    end = GEOD.fwd(start_lon, start_lat, direction, length, return_back_azimuth=False)
+    end = _proj().fwd(start_lon, start_lat, direction, length, return_back_azimuth=False)
     points = np.column_stack([np.asarray(end[0]), np.asarray(end[1])])
     return points if lon.ndim else points[0]
 

@@ -22,13 +22,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
-from pyproj import Transformer
-from pyproj.enums import TransformDirection
 
+from taskdata.geometry import transverse_mercator
 from taskdata.geometry.arrays import Points, as_points
 
 _HALF_TURN = 180.0
@@ -85,28 +83,11 @@ class LocalPlane:
 
     def forward(self, lonlat: ArrayLike) -> Points:
         """Return (n, 2) metres east and north of the origin for (n, 2) degrees; NaN where there is no answer."""
-        return self._transform(lonlat, TransformDirection.FORWARD)
+        return transverse_mercator.forward(as_points(lonlat), self.lon, self.lat)
 
     def inverse(self, metres: ArrayLike) -> Points:
         """Return (n, 2) degrees, longitude in [-180, 180], for (n, 2) metres; NaN where there is no answer."""
-        return self._transform(metres, TransformDirection.INVERSE)
-
-    def _transform(self, points: ArrayLike, direction: TransformDirection) -> Points:
-        array = as_points(points)
-        if len(array) == 0:
-            return array
-        x, y = _transformer(self.lon, self.lat).transform(array[:, 0], array[:, 1], direction=direction)
-        moved = np.column_stack([x, y])
-        moved[~np.isfinite(moved).all(axis=1)] = np.nan
-        return moved
-
-
-@lru_cache(maxsize=256)
-def _transformer(lon: float, lat: float) -> Transformer:
-    return Transformer.from_pipeline(
-        "+proj=pipeline +step +proj=unitconvert +xy_in=deg +xy_out=rad "
-        f"+step +proj=tmerc +lat_0={lat!r} +lon_0={lon!r} +k=1 +ellps=WGS84"
-    )
+        return transverse_mercator.inverse(as_points(metres), self.lon, self.lat)
 
 
 def _mean_direction(points: Points) -> tuple[float, float]:

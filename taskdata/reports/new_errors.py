@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from taskdata.findings import Finding
-from taskdata.repairs.registry import standings
 from taskdata.reports import words
-from taskdata.reports.check_json import finding_document
 from taskdata.reports.check_text import STYLES
+from taskdata.reports.reading import finding_documents
 from taskdata.reports.styled import Line, wrapped
 
 SHOWN = 20
@@ -32,4 +31,4 @@ def new_errors_lines(errors: Sequence[Finding]) -> list[Line]:
 
 def new_errors_document(errors: Sequence[Finding]) -> list[dict[str, Any]]:
     """Return the errors in the form of ``check``."""
-    return [finding_document(error, standings().get(error.rule.id)) for error in errors]
+    return finding_documents(errors)

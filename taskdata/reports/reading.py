@@ -8,7 +8,6 @@ from typing import Any
 from taskdata.arguments import as_option
 from taskdata.findings import Finding, Unread, unread_of
 from taskdata.ledger import Loss
-from taskdata.repairs.registry import standings
 from taskdata.reports import words
 from taskdata.reports.check_json import finding_document
 from taskdata.reports.check_text import STYLES
@@ -30,10 +29,20 @@ def reading_document(findings: Sequence[Finding], warnings: Iterable[str] = ()) 
     """
     unread = unread_of(findings)
     return {
-        "findings": [finding_document(finding, standings().get(finding.rule.id)) for finding in findings],
+        "findings": finding_documents(findings),
         "warnings": [*map(unread_sentence, unread), *warnings],
         "unread": [{"file": item.file, "what": item.what, "why": item.why} for item in unread],
     }
+
+
+def finding_documents(findings: Iterable[Finding]) -> list[dict[str, Any]]:
+    """Return what a document holds of findings, each with the standing of the repair of its rule."""
+    found = list(findings)
+    if not found:
+        return []
+    from taskdata.repairs.registry import standings  # noqa: PLC0415  # loads every repair, which most sets do not need
+
+    return [finding_document(finding, standings().get(finding.rule.id)) for finding in found]
 
 
 def unread_sentence(item: Unread) -> str:

@@ -29,10 +29,10 @@ HEAVY = (
 MAY_LOAD = {
     ("--help",): set(),
     ("convert", "--help"): set(),
-    ("inspect", "office/TASKDATA"): {"numpy", "pyproj", "shapely"},
-    ("inspect", "machine/TASKDATA", "--values"): {"numpy", "pyproj", "shapely"},
-    ("check", "office/TASKDATA"): {"lxml", "numpy", "pyproj", "shapely"},
-    ("check", "season/drill/TASKDATA"): {"lxml", "numpy", "pyproj", "shapely"},
+    ("inspect", "office/TASKDATA"): {"numpy", "shapely"},
+    ("inspect", "machine/TASKDATA", "--values"): {"numpy", "shapely"},
+    ("check", "office/TASKDATA"): {"lxml", "numpy", "shapely"},
+    ("check", "season/drill/TASKDATA"): {"lxml", "numpy", "shapely"},
 }
 """Which of them a call may load."""
 
