@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -23,6 +24,9 @@ from taskdata.model.shapes import Area, Line
 
 Indexes = NDArray[np.intp]
 Mask = NDArray[np.bool_]
+
+_PIECE = 100_000
+"""About how many points are looked at together where courses are copied."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,16 +121,29 @@ class Courses:
     @cached_property
     def areas(self) -> Floats:
         """Square metres of each ring, (courses,)."""
-        first = self.flat[np.repeat(self.starts, self.sizes)]
-        metres = steps(first, self.flat)
-        ahead = metres[self.following]
-        return np.asarray(np.abs(self.each(metres[:, 0] * ahead[:, 1] - metres[:, 1] * ahead[:, 0])) / 2.0)
+        found = np.zeros(len(self.found))
+        for first, last in self._pieces():
+            sizes, begin = self.sizes[first:last], self.starts[first]
+            rows = slice(begin, begin + int(sizes.sum()))
+            metres = steps(self.flat[np.repeat(self.starts[first:last], sizes)], self.flat[rows])
+            ahead = metres[self.following[rows] - begin]
+            twice = metres[:, 0] * ahead[:, 1] - metres[:, 1] * ahead[:, 0]
+            found[first:last] = np.bincount(self.home[rows] - first, weights=twice, minlength=last - first)
+        return np.asarray(np.abs(found) / 2.0)
 
-    def without(self, dropped: Mask) -> Courses:
-        """Return the courses without some points."""
-        keep = np.flatnonzero(~dropped)
-        sizes = np.bincount(self.home[keep], minlength=len(self.found))
-        return Courses(self.found, np.split(self.flat[keep], np.cumsum(sizes)[:-1]) if len(sizes) else [])
+    def _pieces(self) -> Iterator[tuple[int, int]]:
+        """Yield the first number and the one behind the last of courses that have about `_PIECE` points together."""
+        cuts = np.flatnonzero(np.diff(self.starts // _PIECE)) + 1
+        return (pair for pair in pairwise([0, *cuts.tolist(), len(self.found)]) if pair[0] < pair[1])
+
+    def in_pieces(self, dropped: Mask) -> Iterator[tuple[int, Courses]]:
+        """Yield the courses without some points, some at a time, each time with the number of the first of them."""
+        for first, last in self._pieces():
+            points = [
+                self.flat[start : start + size][~dropped[start : start + size]]
+                for start, size in zip(self.starts[first:last].tolist(), self.sizes[first:last].tolist(), strict=True)
+            ]
+            yield first, Courses(self.found[first:last], points)
 
     @cached_property
     def of_area(self) -> dict[int, list[int]]:

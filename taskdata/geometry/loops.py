@@ -40,6 +40,8 @@ SHAPELESS = frozenset({RingFault.NO_NUMBER, RingFault.FEW_PLACES})
 NOTHING = SHAPELESS | {RingFault.OFF_EARTH, RingFault.NO_AREA}
 """What is no ground."""
 
+_BLOCK = 2_048
+"""How many rings are made at a time, so that their points are copied some at a time."""
 FLAT_M = 0.01
 """Metres of mean width below which the hull of a ring has no area: 1 cm is the step of a position in a binary file."""
 
@@ -64,10 +66,12 @@ def ring_shapes(rings: Sequence[Points]) -> NDArray[Any]:
 
     Each ring needs three points at least.
     """
-    if not len(rings):
-        return np.empty(0, dtype=object)
-    numbers = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
-    return np.asarray(shapely.polygons(shapely.linearrings(np.concatenate(rings), indices=numbers)), dtype=object)
+    shapes = np.empty(len(rings), dtype=object)
+    for start in range(0, len(rings), _BLOCK):
+        part = rings[start : start + _BLOCK]
+        numbers = np.repeat(np.arange(len(part)), [len(ring) for ring in part])
+        shapes[start : start + _BLOCK] = shapely.polygons(shapely.linearrings(np.concatenate(part), indices=numbers))
+    return shapes
 
 
 def crosses_itself(ring: Points) -> bool:

@@ -20,6 +20,8 @@ SEMI_MAJOR = 6_378_137.0
 ECCENTRICITY_2 = 0.00669437999014
 """Semi-major axis and first eccentricity squared of WGS 84."""
 
+_BLOCK = 32_768
+"""How many steps are found at a time, so that what is needed on the way stays small and near."""
 POLAR = 80.0
 """Degrees of latitude beyond which degrees of longitude are too short to measure by."""
 
@@ -54,6 +56,14 @@ def steps(before: Points, after: Points) -> Points:
         (n, 2) metres east and north, longitudes the short way round; NaN off the Earth. Near a pole, east is at right
         angles to the direction of north at ``before``.
     """
+    found = np.empty((len(before), 2))
+    for start in range(0, len(before), _BLOCK):
+        part = slice(start, start + _BLOCK)
+        found[part] = _steps(before[part], after[part])
+    return found
+
+
+def _steps(before: Points, after: Points) -> Points:
     with np.errstate(invalid="ignore"):
         turn = (after[:, 0] - before[:, 0] + 180.0) % 360.0 - 180.0
         rise = after[:, 1] - before[:, 1]

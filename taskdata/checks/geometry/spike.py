@@ -21,10 +21,11 @@ from typing import Any
 
 import numpy as np
 
-from taskdata.checks._courses import rings
+from taskdata.checks._courses import Courses, Mask, rings
 from taskdata.checks._ground import spot
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.geometry.stray_point import stray
+from taskdata.checks.profile import Profile
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
@@ -45,13 +46,17 @@ def check(subject: Subject) -> Iterator[Finding]:
     whole = rings(subject)
     dropped = (whole.lengths[whole.before] < ONE_CORNER_M) | is_zero(whole.flat)
     dropped[[index for index, _, _ in stray(subject)]] = True
-    corners = whole.without(dropped)
+    for first, corners in whole.in_pieces(dropped):
+        yield from _spikes(corners, whole.is_valid[first : first + len(corners.found)], subject.profile)
+
+
+def _spikes(corners: Courses, is_valid: Mask, profile: Profile) -> Iterator[Finding]:
     back, ahead = -corners.steps[corners.before], corners.steps
     sizes = np.minimum(corners.lengths[corners.before], corners.lengths)
     cross = back[:, 0] * ahead[:, 1] - back[:, 1] * ahead[:, 0]
     angles = np.degrees(np.abs(np.arctan2(cross, (back * ahead).sum(axis=1))))
-    sharp = (angles < subject.profile[ANGLE]) & (sizes >= subject.profile[LENGTH])
-    sharp &= whole.is_valid[corners.home] & (corners.sizes[corners.home] > 3)
+    sharp = (angles < profile[ANGLE]) & (sizes >= profile[LENGTH])
+    sharp &= is_valid[corners.home] & (corners.sizes[corners.home] > 3)
     for index in np.flatnonzero(sharp).tolist():
         ring = corners.found[corners.home[index]]
         facts: dict[str, Any] = {"size": round(float(sizes[index]), 1), "value": round(float(angles[index]), 1)}
