@@ -6,6 +6,7 @@ Metres, x east and y north. Headings are degrees clockwise from the north of the
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from itertools import pairwise
 
 import numpy as np
@@ -73,16 +74,22 @@ def headings(
 
 def moving_indices(points: Points, still: float) -> NDArray[np.intp]:
     """Return the indices of points that lie at least ``still`` metres from the last of them: those that count."""
-    kept, last_x, last_y = [], math.nan, math.nan
-    for index, (x, y) in enumerate(points.tolist()):
-        if not (math.isfinite(x) and math.isfinite(y)):
-            continue
-        gone = math.hypot(x - last_x, y - last_y)
-        if gone < still or gone == 0.0:
-            continue
-        kept.append(index)
-        last_x, last_y = x, y
-    return np.asarray(kept, dtype=np.intp)
+    finite = np.flatnonzero(np.isfinite(points).all(axis=1))
+    steps = lengths(np.diff(points[finite], axis=0))
+    short = [*np.flatnonzero((steps < still) | (steps == 0.0)).tolist(), len(finite)]
+    places: list[tuple[float, float]] = points[finite].tolist() if len(short) > 1 else []
+    skipped, at = [], 0
+    while (last := short[bisect_left(short, at)]) < len(finite):  # up to there each lies far enough from the one before
+        at = last + 1
+        while at < len(finite) and _near(places[last], places[at], still):
+            skipped.append(at)
+            at += 1
+    return np.delete(finite, skipped)
+
+
+def _near(one: tuple[float, float], two: tuple[float, float], still: float) -> bool:
+    gone = math.hypot(two[0] - one[0], two[1] - one[1])
+    return gone < still or gone == 0.0
 
 
 def sizes_and_turns(path: Points) -> tuple[Floats, Floats]:

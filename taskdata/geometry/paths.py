@@ -10,10 +10,10 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-import shapely
 from numpy.typing import ArrayLike, NDArray
 
 from taskdata.geometry.arrays import Floats, Points, as_points
+from taskdata.geometry.nearest_segments import nearest_segments
 
 
 class CrossTrack(NamedTuple):
@@ -128,9 +128,7 @@ def cross_track(points: ArrayLike, line: ArrayLike, *, extend: float = 0.0) -> C
     corners = np.stack([starts + units * low[:, np.newaxis], starts + units * high[:, np.newaxis]], axis=1)
     across, along = np.full(len(array), np.nan), np.full(len(array), np.nan)
     good = np.flatnonzero(np.isfinite(array).all(axis=1))
-    _, near = shapely.STRtree(shapely.linestrings(corners)).query_nearest(
-        shapely.points(array[good]), all_matches=False
-    )
+    near = nearest_segments(array[good], corners)
     vector = array[good] - starts[near]
     raw = (vector * units[near]).sum(axis=1)
     foot = np.clip(raw, low[near], high[near])

@@ -82,25 +82,48 @@ def outlines(quads: Quads) -> Shapes:
     return np.concatenate([found[valid], _repaired(found[~valid])])
 
 
-def _blocks(strips: Strips, motion: NDArray[np.int8], *, merge: bool) -> _Blocks:
-    """Return blocks that are as long as the same strips do the same."""
+def broad_quads(strips: Strips) -> Quads:
+    """Return (m, 4, 2) what strips sweep from record to record, one quadrilateral for neighbours that do the same.
+
+    They cover the same ground as often as the `pieces` of the strips, in fewer parts.
+    """
+    motion = sweeps.motions(strips)
+    interval, left, right = _runs(strips, motion, merge=True)
+    after = interval + 1
+    corners = [strips.right[interval, right], strips.right[after, right]]
+    corners += [strips.left[after, left], strips.left[interval, left]]
+    quads = np.stack(corners, axis=1)
+    back = motion[interval, left] == sweeps.BACKWARDS
+    quads[back] = quads[back, ::-1]
+    return np.concatenate([quads, sweeps.folds(strips, motion).quads])
+
+
+def _runs(strips: Strips, motion: NDArray[np.int8], *, merge: bool) -> tuple[Indices, Indices, Indices]:
+    """Return interval, first and last strip of neighbours that do the same, or of each strip on its own."""
     simple = (motion == sweeps.FORWARDS) | (motion == sweeps.BACKWARDS)
     linked = np.zeros((motion.shape[0], max(motion.shape[1] - 1, 0)), dtype=np.bool_)
     if merge:
-        meets = (strips.left[:, 1:] == strips.right[:, :-1]).all(axis=2)
+        meets = sweeps.equal(strips.left[:, 1:], strips.right[:, :-1])
         linked = meets[1:] & meets[:-1] & (motion[:, 1:] == motion[:, :-1])
     edge = np.ones((motion.shape[0], 1), dtype=np.bool_)
     interval, left = np.nonzero(simple & np.hstack([edge, ~linked])[:, : motion.shape[1]])
     _, right = np.nonzero(simple & np.hstack([~linked, edge])[:, : motion.shape[1]])
-    sign = motion[interval, left]
-    order = np.lexsort((interval, right, left, sign))
-    keys = np.column_stack([sign, left, right, interval])[order]
-    if len(keys) == 0:
+    return interval, left, right
+
+
+def _blocks(strips: Strips, motion: NDArray[np.int8], *, merge: bool) -> _Blocks:
+    """Return blocks that are as long as the same strips do the same."""
+    interval, left, right = _runs(strips, motion, merge=merge)
+    if len(interval) == 0:
         return _Blocks(interval, interval, left, right)
-    step = np.diff(keys, axis=0)
-    ends = np.append(np.flatnonzero((step[:, :3] != 0).any(axis=1) | (step[:, 3] != 1)), len(keys) - 1)
+    records, width = motion.shape
+    kind = (motion[interval, left].astype(np.int64) * width + left) * width + right
+    order = np.sort(kind * records + interval)
+    kind, interval = np.divmod(order, records)
+    ends = np.append(np.flatnonzero((kind[1:] != kind[:-1]) | (interval[1:] != interval[:-1] + 1)), len(order) - 1)
     starts = np.concatenate([[0], ends[:-1] + 1])
-    return _Blocks(*(column.astype(np.intp) for column in (keys[starts, 3], keys[ends, 3], *keys[starts, 1:3].T)))
+    rest, right = np.divmod(kind[starts], width)
+    return _Blocks(*(column.astype(np.intp) for column in (interval[starts], interval[ends], rest % width, right)))
 
 
 def _edge_count(blocks: _Blocks) -> int:

@@ -169,6 +169,11 @@ def areas(quads: Quads) -> NDArray[np.float64]:
     return np.asarray(across_product(quads[:, 2] - quads[:, 0], quads[:, 3] - quads[:, 1]) / 2.0)
 
 
+def equal(one: Places, two: Places) -> NDArray[np.bool_]:
+    """Return whether (..., 2) places are the same; several times as fast as `all` over so short an axis."""
+    return np.asarray((one[..., 0] == two[..., 0]) & (one[..., 1] == two[..., 1]))
+
+
 def _placed(path: Points, heading: NDArray[np.float64], forward: Places, right: Places) -> Places:
     sine, cosine = np.sin(heading)[:, np.newaxis], np.cos(heading)[:, np.newaxis]
     east, north = forward * sine + right * cosine, forward * cosine - right * sine
@@ -183,9 +188,9 @@ def _corners(strips: Strips) -> tuple[Places, Places, Places, Places]:
 def _crossings(one: Places, two: Places, three: Places, four: Places) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Return where the two places of the bar cross, and where the two ways of the edges do."""
     bars = _segments_cross(one, four, two, three)
-    pivots = (one == two).all(axis=-1) | (three == four).all(axis=-1)
+    pivots = equal(one, two) | equal(three, four)
     ways = _segments_cross(one, two, four, three)
-    return bars & ~pivots, ways & ~bars & ~(one == four).all(axis=-1) & ~(two == three).all(axis=-1)
+    return bars & ~pivots, ways & ~bars & ~equal(one, four) & ~equal(two, three)
 
 
 def _segments_cross(a: Places, b: Places, c: Places, d: Places) -> NDArray[np.bool_]:

@@ -123,6 +123,7 @@ def _case(name: str, strips: sweeps.Strips) -> dict[str, float]:
         "raster_error": abs(grid.area(1) - cover.worked) / grid.uncertainty(1),
     }
     found |= _whole(strips, field, quads_s)
+    found["whole_to_ribbons"] = found["whole_s"] / ribbons_s
     print(name, {key: float(f"{value:.3g}") for key, value in found.items()})  # noqa: T201  # a benchmark prints
     return found
 

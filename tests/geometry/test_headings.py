@@ -112,3 +112,16 @@ def test_points_count_from_the_last_that_counts():
     assert moving_indices(path, 1.0).tolist() == [0, 2, 5, 6]
     assert moving_indices(path, 0.0).tolist() == [0, 1, 2, 5, 6]
     assert moving_indices(path[3:4], 0.0).tolist() == []
+
+
+def test_points_that_count_are_those_of_looking_at_one_after_the_other():
+    random = np.random.default_rng(20261130)
+    for size in (0.02, 0.3, 3.0):
+        path = np.cumsum(random.normal(0.0, size, (400, 2)), axis=0)
+        path[random.random(400) < 0.05] = np.nan
+        path[100:103] = path[100]
+        kept = []
+        for at in np.flatnonzero(np.isfinite(path[:, 0])).tolist():
+            if not kept or np.hypot(*(path[at] - path[kept[-1]])) >= 0.3:
+                kept.append(at)
+        assert moving_indices(path, 0.3).tolist() == kept

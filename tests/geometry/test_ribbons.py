@@ -6,7 +6,7 @@ import shapely
 from hypothesis import given
 
 from taskdata.geometry import sweeps
-from taskdata.geometry.ribbons import polygons, ribbons
+from taskdata.geometry.ribbons import broad_quads, polygons, ribbons
 from tests.geometry.drives import around, bar, drives
 
 
@@ -79,3 +79,11 @@ def test_ribbons_are_valid_and_stand_for_the_pieces(strips):
         found = ribbons(strips, merge=merge)
         assert shapely.is_valid(found).all()
         assert shapely.area(found).sum() == pytest.approx(float(shapely.area(pieces).sum()), rel=1e-9, abs=1e-12)
+
+
+@given(drives())
+def test_broad_quadrilaterals_have_the_area_of_the_pieces_in_no_more_parts(strips):
+    broad, single = broad_quads(strips), sweeps.pieces(strips).quads
+    assert len(broad) <= len(single)
+    assert sweeps.areas(broad).sum() == pytest.approx(sweeps.areas(single).sum(), rel=1e-9, abs=1e-9)
+    assert (sweeps.areas(broad) >= 0.0).all()

@@ -18,7 +18,7 @@ from taskdata.geometry.loops import only_polygons, polygons_of
 from taskdata.geometry.multiplicity import Cover
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.raster import RasterCover
-from taskdata.geometry.ribbons import Shapes, ribbons
+from taskdata.geometry.ribbons import Shapes, broad_quads, ribbons
 from taskdata.geometry.sweeps import Quads
 from taskdata.model.shapes import Area
 from taskdata.results.areas import Areas
@@ -81,7 +81,7 @@ class SweptGround:
         """The cell that was asked for; one of `FALLBACK_M` where ground overlaps too often for polygons, else None."""
         if self.cell_m is not None or len(self._ribbons) < _FEW:
             return self.cell_m
-        rough = raster.count(self._quads, _ROUGH_M)
+        rough = raster.count(np.concatenate([broad_quads(work.strips) for work in self.works]), _ROUGH_M)
         times = np.arange(len(rough.areas))
         again = float((rough.areas * times**2).sum()) / max(rough.applied, _ROUGH_M**2) - 1.0
         return FALLBACK_M if again > MOST_TIMES and again * len(self._ribbons) > MOST_CROSSINGS else None
