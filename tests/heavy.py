@@ -1,4 +1,7 @@
-"""How much of a long run of examples a test takes: all with ``TASKDATA_FUZZ=1``, else a short sample."""
+"""How much of a long run of examples a test takes: all with ``TASKDATA_FUZZ=1``, else a short sample.
+
+With ``HYPOTHESIS_PROFILE=nightly`` each property that asks here draws 10,000 new examples.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,8 @@ from typing import TypeVar
 
 Item = TypeVar("Item")
 HEAVY = bool(os.environ.get("TASKDATA_FUZZ"))
+NIGHTLY = 10_000 if os.environ.get("HYPOTHESIS_PROFILE") == "nightly" else None
+"""So many examples of each property, in a run that is asked for."""
 
 
 def some(items: Sequence[Item], few: int) -> Sequence[Item]:
@@ -16,5 +21,5 @@ def some(items: Sequence[Item], few: int) -> Sequence[Item]:
 
 
 def examples(few: int) -> int:
-    """Return how many examples hypothesis draws: a few, or twenty times as many."""
-    return 20 * few if HEAVY else few
+    """Return how many examples hypothesis draws: a few, twenty times as many, or all of a nightly run."""
+    return NIGHTLY or (20 * few if HEAVY else few)
