@@ -175,8 +175,6 @@ def _attributes(table: pa.Table, found: Described, file: str) -> tuple[dict[str,
             why = f"a row can have only one geometry, and that is in {found.name}"
         elif name == GEOMETRY:
             why = f"that name holds the geometry of the row, from {found.name}"
-        elif name in arrays:
-            why = "another column has that name"
         if why is None:
             arrays[name] = column
         else:

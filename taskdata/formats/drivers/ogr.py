@@ -23,6 +23,7 @@ from taskdata.errors import SourceError, TargetError
 from taskdata.file_formats.contents import HEAD
 from taskdata.file_formats.table import format_named
 from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
+from taskdata.formats.distinct_names import distinct_names
 from taskdata.formats.only_driver import OFF, registered
 
 _MULTI_LINE = b"\x01\x05\x00\x00\x00"
@@ -213,12 +214,12 @@ def read_layer(path: Path, driver: str, name: str | None = None, encoding: str |
         if pa.types.is_string(column.type) and not _is_utf8(column):
             raise UnicodeDecodeError("utf-8", b"", 0, 0, "a text is in another encoding")
     table = table.replace_schema_metadata(None)
-    geometry = None
-    if meta["geometry_type"] is not None:
-        geometry = meta["geometry_name"] or "wkb_geometry"
-    arrays = {item: _plain(table[item]) for item in table.column_names if item != geometry}
-    if geometry is not None:
-        arrays[GEOMETRY] = table[geometry].cast(pa.large_binary())
+    has_geometry = meta["geometry_type"] is not None
+    count = table.num_columns - has_geometry  # the geometry comes last
+    names = distinct_names(table.column_names[:count], [GEOMETRY] if has_geometry else ())
+    arrays = {item: _plain(table.column(at)) for at, item in enumerate(names)}
+    if has_geometry:
+        arrays[GEOMETRY] = table.column(count).cast(pa.large_binary())
     crs = meta["crs"]
     stated = None if crs is None or str(crs).startswith(_NO_SYSTEM) else str(crs)
     return Found(pa.table(arrays), stated, fids, encoding)

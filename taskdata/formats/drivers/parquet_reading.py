@@ -15,6 +15,7 @@ import pyarrow.parquet as pq
 
 from taskdata import limits
 from taskdata.errors import SourceError
+from taskdata.formats.distinct_names import distinct_names
 
 _BYTES = "BYTE_ARRAY"
 _WIDTHS = {"BOOLEAN": 1, "INT32": 4, "INT64": 8, "INT96": 12, "FLOAT": 4, "DOUBLE": 8, _BYTES: 8}
@@ -47,7 +48,7 @@ def table_of(file: pq.ParquetFile, path: Path) -> pa.Table:
         raise _too_large(path, size, fixed)
     longest = _longest(path, file)
     if fixed + sum(_repeated(file, group, longest[group]) for group in range(file.num_row_groups)) <= room:
-        return file.read()
+        return _told_apart(file.read())
     batches: list[pa.RecordBatch] = []
     taken = 0
     for group, lengths in enumerate(longest):
@@ -57,7 +58,12 @@ def table_of(file: pq.ParquetFile, path: Path) -> pa.Table:
             if taken > room:
                 raise _too_large(path, size, taken)
             batches.append(batch)
-    return pa.Table.from_batches(batches, file.schema_arrow)
+    return _told_apart(pa.Table.from_batches(batches, file.schema_arrow))
+
+
+def _told_apart(table: pa.Table) -> pa.Table:
+    names = distinct_names(table.column_names)
+    return table if names == table.column_names else table.rename_columns(names)
 
 
 def _too_large(path: Path, size: int, taken: int) -> SourceError:

@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
+from taskdata.errors import UnfitError
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, item_paths
 from taskdata.formats.columns import GEOMETRY, KEY
@@ -46,6 +47,7 @@ from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.ledger import LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
+from taskdata.raised_rules.import_.unreadable_layer import RULE as UNREADABLE_LAYER
 from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
 from taskdata.results.survey import ItemKind
 
@@ -106,9 +108,9 @@ def plain(
     judged = judged_layers(source, options) if judged is None else judged
     logs = dict(_logs(foreign, {name: judged[name] for name in foreign}))
     kept = next((name for name in _RECORDS if any(raw.name == name for raw in own.values())), None)
-    records = [log for raw in own.values() if raw.name == kept for log in logs_of_records(raw)]
     base = _own(source, {name: raw for name, raw in own.items() if raw.name not in _RECORDS})
     collected = Collected(findings=list(source.findings))
+    records = [log for raw in own.values() if raw.name == kept for log in _records(raw, collected)]
     for raw in own.values():
         if raw.name not in (*_NOT_ALONE, *_RECORDS):
             collected.findings.extend(own_crossings(raw))
@@ -125,6 +127,14 @@ def plain(
     tasks = with_logs(made.tasks, every, made.fields)
     findings = (*base.findings, *collected.findings, *findings_of_logs(every), *findings_of_points(rest.values()))
     return made.with_changes(tasks=tasks, noted=findings)
+
+
+def _records(raw: RawTable, collected: Collected) -> list[PositionLog]:
+    try:
+        return logs_of_records(raw)
+    except UnfitError as error:
+        collected.findings.append(UNREADABLE_LAYER.at(Place(file=raw.file), layer=raw.name, reason=str(error)))
+        return []
 
 
 def _built(base: Dataset, collected: Collected) -> Dataset:

@@ -11,6 +11,7 @@ import pyarrow.compute as pc
 from numpy.typing import NDArray
 
 from taskdata.amounts import counted
+from taskdata.errors import UnfitError
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
@@ -46,6 +47,9 @@ STORED: dict[str, tuple[str, type, int, float]] = {
     "satellites": ("NumberOfSatellites", np.uint8, 0xFF, 1.0),
 }
 """Columns that a log stores: the standard's name, its type, what stands for not available, steps in a unit."""
+
+_TIME, _TEXT = pa.timestamp("ms"), pa.string()
+_KINDS = {_TIME: "time", _TEXT: "text"}
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,16 +107,31 @@ def log_without_times(raw: RawTable) -> PositionLog | None:
 def _log(raw: RawTable, times: Times, points: PointColumn) -> PositionLog:
     up = points.up_m
     if "up_m" in raw.table.column_names:
-        up = np.asarray(raw.table["up_m"].cast(pa.float64()).to_numpy(), dtype=np.float64)
+        up = _numbers(raw.table["up_m"], up)
     return PositionLog(raw, times, points.places, up)
 
 
+def _numbers(column: pa.ChunkedArray, otherwise: NDArray[np.float64] | None) -> NDArray[np.float64] | None:
+    """Return a column as numbers, something else where it holds other things."""
+    try:
+        return np.asarray(column.cast(pa.float64(), safe=False).to_numpy(), dtype=np.float64)
+    except pa.ArrowException:
+        return otherwise
+
+
 def logs_of_records(raw: RawTable) -> list[PositionLog]:
-    """Return the logs that the rows of a layer of log records are, where nothing else is carried of their tasks."""
+    """Return the logs that the rows of a layer of log records are, where nothing else is carried of their tasks.
+
+    Raises
+    ------
+    UnfitError
+        What should be times, or the names of tasks and files, is something else.
+    """
     table = raw.table
     if "time" not in table.column_names or GEOMETRY not in table.column_names:
         return []
-    owners = [table[name].cast(pa.string()) for name in ("task", "file") if name in table.column_names]
+    table = table.set_column(table.column_names.index("time"), "time", _as(table, "time", _TIME))
+    owners = [_as(table, name, _TEXT) for name in ("task", "file") if name in table.column_names]
     names = pc.binary_join_element_wise(*owners, " ") if owners else pa.array([raw.name] * len(table))
     logs = []
     for name in pc.unique(names).to_pylist():
@@ -123,6 +142,13 @@ def logs_of_records(raw: RawTable) -> list[PositionLog]:
             log = _log(part, Times(_OF_RECORDS, stamps_of(rows["time"])), points)
             logs.append(replace(log, task=rows["task"][0].as_py() if "task" in rows.column_names else None))
     return logs
+
+
+def _as(table: pa.Table, name: str, kind: pa.DataType) -> pa.ChunkedArray:
+    try:
+        return table[name].cast(kind, safe=False)
+    except pa.ArrowException:
+        raise UnfitError(f"its column {name} holds something that is not a {_KINDS[kind]}") from None
 
 
 def findings_of_points(tables: Iterable[RawTable]) -> Iterator[Finding]:

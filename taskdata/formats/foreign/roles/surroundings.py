@@ -51,7 +51,7 @@ class Surroundings:
 def _as_large_as_fields(polygons: NDArray[Any]) -> NDArray[Any]:
     """Return the polygons of such a size; what has no size, as of coordinates that are no numbers, is none of them."""
     bounds = shapely.bounds(polygons)
-    with np.errstate(invalid="ignore"):
+    with np.errstate(invalid="ignore", over="ignore"):
         east, north = degree_metres((bounds[:, 1] + bounds[:, 3]) / 2.0)
         large: NDArray[Any] = polygons[shapely.area(polygons) * east * north >= FIELD_M2]
     return large
