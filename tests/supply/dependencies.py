@@ -31,6 +31,7 @@ SPELLINGS = {
     "apache software license": "Apache-2.0",
     "mozilla public license 2.0 (mpl 2.0)": "MPL-2.0",
     "python software foundation license": "PSF-2.0",
+    "(same as leaflet)": "BSD-2-Clause",  # the licence file of Leaflet, from memory
 }
 """What older metadata says instead of an identifier of SPDX; ``BSD`` alone was looked up in the files themselves."""
 HEAD = """# What the program needs
