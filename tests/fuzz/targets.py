@@ -236,8 +236,7 @@ KINDS = (
     layer("carried", both(_carried("geojson"), _carried("shapefile")), "", changes.members),
 )
 GROUPS: dict[str, tuple[str, ...]] = {
-    "set": ("main",),
-    "named": ("external", "linklist"),
+    "set": ("main", "external", "linklist"),
     "binary": ("log", "grid", "points"),
     "archive": ("zip", "kmz"),
     "json": ("geojson", "carried"),
@@ -245,8 +244,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "columns": ("parquet", "gpkg"),
     "markup": ("kml", "gpx"),
     "text": ("csv", "nmea", "dxf"),
-    "raster": ("geotiff",),
-    "settings": ("mapping", "profile", "receiver"),
+    "settings": ("mapping", "profile", "receiver", "geotiff"),
 }
 """Kinds that share a process in a short run; the first byte of an input says which one it is."""
 

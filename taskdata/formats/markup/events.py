@@ -6,16 +6,14 @@ A file that declares entities is refused: no format of layers needs them, and th
 from __future__ import annotations
 
 import codecs
-import lzma
 import re
 import sys
-import zipfile
-import zlib
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import BinaryIO, NamedTuple
 from xml.parsers import expat
 
+from taskdata.packed import FAULTS
 from taskdata.progress import BYTES, stage
 
 MOST_LEVELS = 100
@@ -101,7 +99,9 @@ def _read(stream: BinaryIO, line: int = 1) -> bytes:
     """Return the next bytes of a file, which may lie in an archive."""
     try:
         return stream.read(_CHUNK)
-    except (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError) as error:
+    except FAULTS as error:
+        if isinstance(error, OSError) and error.errno is not None:  # the disk reports it, and no method of packing
+            raise
         raise BrokenMarkupError(line, f"the archive is damaged there ({error})") from None
 
 
