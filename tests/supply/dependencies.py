@@ -54,12 +54,15 @@ def direct() -> list[Requirement]:
 
 
 def needed() -> dict[str, set[str]]:
-    """Return the packages that are needed, and what needs each; ``taskdata`` itself counts as one that needs."""
+    """Return the packages that are needed and installed, and what needs each; ``taskdata`` counts as one that needs."""
+    installed = {canonicalize_name(item.name) for item in metadata.distributions()}
     found: dict[str, set[str]] = {}
     waiting = [("taskdata", item) for item in direct()]
     while waiting:
         by, requirement = waiting.pop()
         name = canonicalize_name(requirement.name)
+        if name not in installed:  # of an extra
+            continue
         new = name not in found
         found.setdefault(name, set()).add(by)
         if new:
