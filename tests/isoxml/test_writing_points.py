@@ -1,8 +1,10 @@
-"""Runs of points as they are written against a join of their texts."""
+"""Runs of points as they are written against a join of their texts, and their positions."""
 
 from itertools import pairwise
 from xml.sax.saxutils import escape
 
+import numpy as np
+import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -99,3 +101,12 @@ def test_a_run_without_points_is_nothing():
     root = Element("A")
     root.children.append(PointRun.of({"C": [], "D": []}))
     assert element_text(root) == "<A>\n</A>"
+
+
+def test_positions_are_turned_into_numbers_once_and_not_to_be_written_to():
+    run = PointRun.of({"A": ["2", "2", "2"], "C": ["54.25", "x", "-1.5"], "D": ["9.5", "10", "180.000000001"]})
+    first, whole = PointRun(run.store, 0, 2).positions(), run.positions()
+    assert np.shares_memory(first, whole)
+    assert np.array_equal(whole, np.column_stack([run.floats("D"), run.floats("C")]), equal_nan=True)
+    with pytest.raises(ValueError, match="read-only"):
+        whole[0, 0] = 1.0

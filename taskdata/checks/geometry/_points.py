@@ -20,14 +20,13 @@ class Courses:
 
     def __init__(self, subject: Subject) -> None:
         self._subject = subject
-        self._stores: dict[int, Points] = {}
         self._north, self._east = letter(POINT, "PointNorth"), letter(POINT, "PointEast")
 
     def of(self, element: Element) -> Points:
         """Return the points (n, 2) of a line string in degrees, those without a readable position left out."""
         children = element.children
         if len(children) == 1 and isinstance(children[0], PointRun):
-            points = self._of_run(children[0])
+            points = children[0].positions()
         else:
             points = np.concatenate([np.empty((0, 2)), *self._parts(element)])
         readable = np.isfinite(points).all(axis=1)
@@ -36,17 +35,10 @@ class Courses:
     def _parts(self, element: Element) -> Iterator[Points]:
         for child in element.children:
             if isinstance(child, PointRun):
-                yield self._of_run(child)
+                yield child.positions()
             elif isinstance(child, Element) and child.tag == POINT:
                 records = stored(self._subject, child)
                 yield self._of_element(child) if records is None else _of_records(records)
-
-    def _of_run(self, run: PointRun) -> Points:
-        key = id(run.store)
-        if key not in self._stores:
-            whole = PointRun(run.store, 0, len(run.store.lines))
-            self._stores[key] = np.column_stack([whole.floats(self._east), whole.floats(self._north)])
-        return self._stores[key][run.start : run.stop]
 
     def _of_element(self, element: Element) -> Points:
         return np.array([[number(element, name) for name in (self._east, self._north)]])

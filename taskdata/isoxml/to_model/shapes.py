@@ -132,9 +132,9 @@ def _ring(reading: Reading, element: Element) -> tuple[RingKind, Coordinates]:
 
 def _kept(reading: Reading, element: Element, found: Coordinates) -> Coordinates:
     """Leave out points without a position, and say so."""
-    readable = np.isfinite(found).all(axis=1)
-    if readable.all() and len(found):
+    if len(found) and np.isfinite(found).all():
         return found
+    readable = np.isfinite(found).all(axis=1)
     if not readable.any():
         raise Unreadable("it has no readable point")
     count = int(len(found) - readable.sum())
@@ -153,7 +153,8 @@ def _is_point(node: object) -> bool:
 
 def _coordinates(reading: Reading, nodes: Sequence[object]) -> Coordinates:
     """Return longitude and latitude of runs and points in order, NaN where there is no number."""
-    east, north = letter(POINT, "PointEast"), letter(POINT, "PointNorth")
+    if len(nodes) == 1 and isinstance(nodes[0], PointRun):
+        return nodes[0].positions()
     parts: list[Coordinates] = []
     singles: list[Element] = []
     for node in nodes:
@@ -163,7 +164,7 @@ def _coordinates(reading: Reading, nodes: Sequence[object]) -> Coordinates:
         parts += _of_singles(singles)
         singles = []
         if isinstance(node, PointRun):
-            parts.append(np.column_stack([node.floats(east), node.floats(north)]))
+            parts.append(node.positions())
         elif isinstance(node, Element):
             parts.append(_stored(_records(reading, node)))
     parts += _of_singles(singles)

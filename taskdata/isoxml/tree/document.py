@@ -192,7 +192,7 @@ class Document:
     def counts(self) -> dict[str, int]:
         """How many elements of each tag the task data holds, points in runs included, roots left out."""
         tally = {tag: len(found) for tag, found in self.by_tag.items() if tag not in {ROOT, EXTERNAL_ROOT}}
-        points = sum(element.point_count() for element in self.walk())
+        points = sum(element.point_count() for found in self.by_tag.values() for element in found)
         return dict(sorted({**tally, **({"PNT": points} if points else {})}.items()))
 
     def expand_loose_points(self) -> None:
@@ -203,8 +203,9 @@ class Document:
         """
         loose = [
             element
-            for element in self.walk()
-            if element.tag != LINE_STRING and any(isinstance(child, PointRun) for child in element.children)
+            for tag, found in self.by_tag.items()
+            for element in (found if tag != LINE_STRING else ())
+            if any(isinstance(child, PointRun) for child in element.children)
         ]
         for element in loose:
             element.children = [node for child in element.children for node in _expanded(child, element)]

@@ -85,6 +85,18 @@ class PointRun:
             return np.full(len(self), np.nan)
         return self.column(name).floats(self.start, self.stop, _largest(name))
 
+    def positions(self) -> NDArray[np.float64]:
+        """Return longitude and latitude, float64 (n, 2), NaN where absent or no number.
+
+        They are a view, not to be written to, of what all runs of the store share: turned into numbers once.
+        """
+        if self.store.positions is None:
+            whole = PointRun(self.store, 0, len(self.store.lines))
+            columns = [whole.floats(letter(POINT, name)) for name in ("PointEast", "PointNorth")]
+            self.store.positions = np.column_stack(columns)
+            self.store.positions.flags.writeable = False
+        return self.store.positions[self.start : self.stop]
+
     def rows(self) -> Iterator[dict[str, str]]:
         """Yield the attributes of each point."""
         for values in zip(*(self.texts(name) for name in self.names), strict=True):
@@ -201,8 +213,13 @@ class Element:
 
     def point_count(self) -> int:
         """How many points (PNT) are children, in runs or not."""
-        runs = sum(len(child) for child in self.children if isinstance(child, PointRun))
-        return runs + sum(1 for _ in self.elements(POINT))
+        count = 0
+        for child in self.children:
+            if isinstance(child, PointRun):
+                count += child.stop - child.start
+            elif isinstance(child, Element) and child.tag == POINT:
+                count += 1
+        return count
 
     def point_numbers(self, name: str) -> NDArray[np.float64]:
         """Return an attribute (by the standard's name) of all child points as float64, NaN where absent."""
@@ -212,18 +229,27 @@ class Element:
             if isinstance(child, PointRun):
                 parts.append(child.floats(key))
             elif isinstance(child, Element) and child.tag == POINT:
-                parts.append(DecimalColumn.from_texts([child.attributes.get(key, "")]).floats(most=_largest(key)))
+                parts.append(child._number(name))
         return np.concatenate(parts) if parts else np.empty(0)
 
     def coordinates(self) -> NDArray[np.float64]:
         """Return longitude and latitude of all child points, float64 (n, 2), NaN where absent or no number."""
-        return np.column_stack([self.point_numbers("PointEast"), self.point_numbers("PointNorth")])
+        parts: list[NDArray[np.float64]] = []
+        for child in self.children:
+            if isinstance(child, PointRun):
+                parts.append(child.positions())
+            elif isinstance(child, Element) and child.tag == POINT:
+                parts.append(child.own_coordinates())
+        return np.concatenate(parts) if parts else np.empty((0, 2))
+
+    def _number(self, name: str) -> NDArray[np.float64]:
+        """Return an attribute of a point, by the standard's name, as float64 (1,), NaN where absent."""
+        key = letter(POINT, name)
+        return DecimalColumn.from_texts([self.attributes.get(key, "")]).floats(most=_largest(key))
 
     def own_coordinates(self) -> NDArray[np.float64]:
         """Return longitude and latitude of this point (PNT), float64 (1, 2), NaN where absent or no number."""
-        holder = Element("LSG")
-        holder.children.append(self)
-        return holder.coordinates()
+        return np.column_stack([self._number("PointEast"), self._number("PointNorth")])
 
     def nearest_id(self) -> str | None:
         """Return the identifier of the nearest identified element at or above."""

@@ -47,9 +47,11 @@ class PointStore:
         A column for each name; empty until the store is sealed.
     lines : int array (n,)
         The line of each point, 0 if unknown; empty until the store is sealed.
+    positions : float64 (n, 2) or None
+        Longitude and latitude of every point, once a run was asked for its own (``PointRun.positions``).
     """
 
-    __slots__ = ("_blocks", "_bulk", "_counted", "columns", "lines", "names", "pending", "pending_lines")
+    __slots__ = ("_blocks", "_bulk", "_counted", "columns", "lines", "names", "pending", "pending_lines", "positions")
 
     def __init__(self, names: tuple[str, ...]) -> None:
         self.names = names
@@ -57,6 +59,7 @@ class PointStore:
         self.pending_lines = array("q")
         self.lines: NDArray[np.signedinteger] = np.empty(0, np.int64)
         self.columns: tuple[DecimalColumn, ...] = ()
+        self.positions: NDArray[np.float64] | None = None
         self._bulk: list[_Bulk] = []
         self._blocks: list[_Block] = []
         self._counted = 0
