@@ -34,6 +34,20 @@ def dumps(document: Any, *, indent: int | None = None, compact: bool = False, so
         return text(finite(document))
 
 
+def loads(text: str | bytes) -> Any:
+    """Return what a JSON text says.
+
+    Raises
+    ------
+    ValueError
+        It is no JSON, or nested deeper than can be read.
+    """
+    try:
+        return json.loads(text)
+    except RecursionError:
+        raise ValueError("it is nested too deep") from None
+
+
 def finite(value: Any) -> Any:
     """Return a value with None in place of each number in it that is not finite."""
     if isinstance(value, float):

@@ -14,6 +14,7 @@ from typing import Any
 
 from taskdata import strict_json
 from taskdata.errors import UnfitError, UsageError, unfit
+from taskdata.file_formats.regular import settings_text
 from taskdata.findings import Finding
 from taskdata.paths import named_path
 from taskdata.staging import write_text
@@ -45,7 +46,7 @@ def read_baseline(path: str | os.PathLike[str]) -> Counter[str]:
     """
     place = named_path(path, "file of known findings")
     try:
-        document = json.loads(place.read_text(encoding="utf-8-sig"))
+        document = strict_json.loads(settings_text(place))
         if document["form"] != FORM:
             raise UnfitError("it is of another form")
         rows = document["accepted"]

@@ -15,6 +15,7 @@ from typing import Any
 
 from taskdata.checks.profile import Profile
 from taskdata.errors import UsageError
+from taskdata.file_formats.regular import settings_text
 from taskdata.findings import Rule, Tolerance
 from taskdata.paths import named_path
 
@@ -33,8 +34,8 @@ def load_profile(path: str | os.PathLike[str], rules: Iterable[Rule]) -> Profile
     """
     place = named_path(path, "profile of tolerances")
     try:
-        document = tomllib.loads(place.read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
+        document = tomllib.loads(settings_text(place))
+    except (OSError, ValueError, RecursionError) as error:
         remedy = "Give a TOML file as shown in README.md"
         raise UsageError("is not a profile of tolerances", where=path, why=str(error), remedy=remedy) from error
     known = {tolerance.name: tolerance for rule in rules for tolerance in rule.tolerances}

@@ -128,7 +128,7 @@ def _beside(place: Path, done: Cleaning, journal: Journal | None, *, overwrite: 
         yield
         return
     with staged(place.parent / f"{place.name}.journal.json", overwrite=overwrite, foreign=foreign_journal) as page:
-        page.write_text(journal(done), encoding="utf-8")
+        page.write_text(journal(done), encoding="utf-8", errors="backslashreplace")
         yield
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Unpack
 from taskdata.collector import collector_at_rest
 from taskdata.errors import SourceError
 from taskdata.exchange.found.locating import is_set_alone, locate
+from taskdata.file_formats.regular import absence
 from taskdata.file_formats.table import listed, readable
 from taskdata.findings import Finding, Place
 from taskdata.formats.foreign.options import Reading, TakeOptions
@@ -59,7 +60,7 @@ def load(
     try:
         located = locate(place)
         if located is None:
-            raise SourceError("does not exist", where=place, remedy="Check the path")
+            raise SourceError(absence(place), where=place, remedy="Check the path")
         with collector_at_rest():
             if is_set_alone(located):
                 return _of_set(place, place, (), options)

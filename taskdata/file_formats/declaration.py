@@ -56,6 +56,8 @@ class Format:
     by_content_alone : bool
         Content tells it whatever the name of the file; False = only in a file that is named so, since other texts look
         like it.
+    binary : bool
+        Its files are no text: one that is named so and holds a text is refused, whatever that text may be.
     layers : Layers
         What one file holds.
     folder : bool
@@ -83,6 +85,7 @@ class Format:
     only_read: tuple[str, ...] = ()
     ambiguous: tuple[str, ...] = ()
     by_content_alone: bool = True
+    binary: bool = False
     layers: Layers = Layers.ONE
     folder: bool = True
     beside: tuple[str, ...] = ()

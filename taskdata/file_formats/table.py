@@ -41,6 +41,7 @@ FORMATS: tuple[Format, ...] = (
         (".shp",),
         is_shapefile,
         driver="shapefile",
+        binary=True,
         noun="a shapefile",
         beside=(".shx", ".dbf", ".prj", ".cpg", ".taskdata-sidecar.json"),
         outdated=(".qix", ".sbn", ".sbx", ".idm", ".ind"),
@@ -53,13 +54,14 @@ FORMATS: tuple[Format, ...] = (
         (".gpkg",),
         is_geopackage,
         driver="geopackage",
+        binary=True,
         noun="a GeoPackage",
         layers=Layers.SEVERAL,
         folder=False,
         carries=Carries.EVERYWHERE,
     ),
-    Format("parquet", "GeoParquet", (".parquet",), begins_with(b"PAR1"), driver="geoparquet"),
-    Format("flatgeobuf", "FlatGeobuf", (".fgb",), begins_with(b"fgb", None, b"fgb"), driver="flatgeobuf"),
+    Format("parquet", "GeoParquet", (".parquet",), begins_with(b"PAR1"), driver="geoparquet", binary=True),
+    Format("flatgeobuf", "FlatGeobuf", (".fgb",), begins_with(b"fgb", None, b"fgb"), driver="flatgeobuf", binary=True),
     Format(
         "kml",
         "KML",
@@ -74,6 +76,7 @@ FORMATS: tuple[Format, ...] = (
         (".kmz",),
         begins_with(ZIP_MARK),
         driver="kmz",
+        binary=True,
         by_content_alone=False,
         carries=Carries.NOWHERE,
     ),
@@ -170,9 +173,14 @@ def alternatives(name: str) -> str:
 
 
 def told_by_content(head: bytes, path: PurePath) -> Format | None:
-    """Return the format that the first bytes of a file are of, None where they are of none of these."""
+    """Return the format that the first bytes of a file are of.
+
+    None where they are of none of these, or are a text in a file that is named as one of a binary format.
+    """
+    named = of_name(path)
+    binary = named is not None and named.binary
     asked = (item for item in FORMATS if item.reads and (item.by_content_alone or item.is_named(path)))
-    return next((item for item in asked if item.told(head)), None)
+    return next((item for item in asked if (item.binary or not binary) and item.told(head)), None)
 
 
 def of_target_name(path: PurePath) -> Format | None:

@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from taskdata.errors import UsageError
+from taskdata.file_formats.regular import settings_text
 from taskdata.paths import named_path
 from taskdata.records import short_repr
 from taskdata.resources import first_fault
@@ -157,7 +158,7 @@ def read_receiver(path: str | os.PathLike[str]) -> Receiver:
     place = named_path(path, "receiver profile")
     remedy = "[[make_receiver()]] writes a profile to start from"
     try:
-        document = tomllib.loads(place.read_text(encoding="utf-8-sig"))
+        document = tomllib.loads(settings_text(place))
     except (OSError, ValueError, RecursionError) as error:
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise UsageError("is not a receiver profile", where=path, why=why, remedy=remedy) from error

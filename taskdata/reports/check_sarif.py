@@ -82,7 +82,9 @@ def _result(folder: str, finding: Finding, number: int) -> dict[str, Any]:
         "level": _LEVELS[finding.severity],
         "message": {"text": f"{words.message(finding)} {words.remedy(finding)}"},
         "locations": [_location(folder, finding.place)],
-        "partialFingerprints": {"taskdata/v1": hashlib.sha256(fingerprint(finding).encode()).hexdigest()},
+        "partialFingerprints": {
+            "taskdata/v1": hashlib.sha256(fingerprint(finding).encode(errors="surrogateescape")).hexdigest()
+        },
         **_properties(finding.place),
     }
 

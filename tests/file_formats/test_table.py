@@ -144,10 +144,13 @@ def test_a_format_may_be_read_only(only_read: Format, tmp_path: Path) -> None:
 
 
 def test_content_goes_before_the_name(tmp_path: Path) -> None:
-    """A file that is named as a GeoPackage and holds GeoJSON is read as GeoJSON, and by no other driver."""
-    file = tmp_path / "fields.gpkg"
+    """Content tells a text whatever its name; one that is named as a binary format is refused."""
+    file = tmp_path / "fields.kml"
     file.write_text('{"type":"FeatureCollection","features":[]}', encoding="utf-8")
     assert detect(file) == "geojson"
+    binary = file.rename(tmp_path / "fields.gpkg")
+    with pytest.raises(SourceError, match="its content is that of another format, GeoJSON"):
+        read(binary)
     assert read(file).format == "geojson"
 
 

@@ -10,6 +10,7 @@ from typing import TypeVar
 from taskdata.errors import SourceError
 from taskdata.exchange.found.contents import head_of
 from taskdata.file_formats.contents import HEAD, ZIP_MARK
+from taskdata.file_formats.regular import absence
 from taskdata.file_formats.table import told_by_content
 from taskdata.isoxml.files.archives import Archive, is_archive_name
 from taskdata.isoxml.files.blob import Blob
@@ -69,7 +70,7 @@ def located_at(place: Path) -> Located:
     """
     located = locate(place)
     if located is None:
-        raise SourceError("does not exist", where=place, remedy="Check the path")
+        raise SourceError(absence(place), where=place, remedy="Check the path")
     return located
 
 

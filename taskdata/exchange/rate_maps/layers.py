@@ -16,6 +16,7 @@ from taskdata.errors import SourceError, UsageError
 from taskdata.exchange.found.locating import locate
 from taskdata.exchange.rate_maps.columns import numbers_of
 from taskdata.exchange.taking import take
+from taskdata.file_formats.regular import absence
 from taskdata.findings import Finding
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY
@@ -111,7 +112,7 @@ def read_features(path: str | os.PathLike[str], columns: Sequence[str | None], o
 
 def _read(place: Path, options: TakeOptions) -> PlacedLayers:
     if locate(place) is None:
-        raise SourceError("does not exist", where=place, remedy="Check the path")
+        raise SourceError(absence(place), where=place, remedy="Check the path")
     taken = take(place, options)
     if taken.layers is not None:
         return taken.layers

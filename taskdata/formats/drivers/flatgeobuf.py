@@ -24,6 +24,7 @@ from taskdata.formats.drivers.ogr import (
     check_content,
     opened_by,
     read_layer,
+    readable_at,
     system_understood,
     write_layer,
     writing_by_gdal,
@@ -54,8 +55,8 @@ class FlatGeobuf:
     def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
         """Return the names of the columns of the file."""
         try:
-            with opened_by(_DRIVER):
-                return {path.stem: pyogrio.read_info(as_named(path))["fields"].tolist()}
+            with opened_by(_DRIVER), readable_at(path) as place:
+                return {path.stem: pyogrio.read_info(as_named(place))["fields"].tolist()}
         except _UNREADABLE as error:
             raise ValueError(reason(error)) from error
 
@@ -77,9 +78,9 @@ def _read_file(path: Path) -> Tables:
     """
     check_content(path, "flatgeobuf")
     try:
-        with opened_by(_DRIVER, **_ROW_BY_ROW), system_understood():
-            layer = read_layer(path, _DRIVER)
-            stated = int(pyogrio.read_info(as_named(path))["features"])
+        with opened_by(_DRIVER, **_ROW_BY_ROW), system_understood(), readable_at(path) as file:
+            layer = read_layer(file, _DRIVER)
+            stated = int(pyogrio.read_info(as_named(file))["features"])
     except _UNREADABLE as error:
         raise SourceError(
             "The FlatGeobuf file cannot be read",

@@ -18,6 +18,7 @@ from pathlib import Path
 
 from taskdata import limits
 from taskdata.errors import SourceError
+from taskdata.file_formats.regular import other_beside
 from taskdata.formats.drivers.damage_reasons import reason
 
 _STYLES = "layer_styles"
@@ -62,7 +63,7 @@ def at_rest(path: Path, *, copied: bool) -> Iterator[Path]:
         Whether a copy is needed in any case.
     """
     log = path.with_name(f"{path.name}-wal")
-    if not copied and not log.is_file():
+    if not copied and not log.is_file() and not other_beside(path):
         yield path
         return
     with tempfile.TemporaryDirectory(prefix="taskdata-") as folder:

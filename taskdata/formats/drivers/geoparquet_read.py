@@ -5,7 +5,6 @@ What a file says of its geometry stands in its footer; the Arrow schema, which m
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -20,7 +19,7 @@ from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, Tables
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.drivers.damage_reasons import reason
-from taskdata.formats.drivers.parquet_reading import table_of
+from taskdata.formats.drivers.parquet_reading import opened, table_of
 from taskdata.formats.geometries import native
 from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
 
@@ -61,7 +60,7 @@ def read_file(path: Path) -> Tables:
         It is damaged, or its geometry is kept in no way that is known.
     """
     try:
-        file = pq.ParquetFile(path)
+        file = opened(path)
         table = table_of(file, path)
     except (pa.ArrowException, OSError) as error:
         raise SourceError(
@@ -102,7 +101,7 @@ def described(file: pq.ParquetFile, table: pa.Table) -> Described | None:
     """
     text = (file.metadata.metadata or {}).get(_GEO)
     if text is not None:
-        return _stated(json.loads(text), table)
+        return _stated(strict_json.loads(text), table)
     found = _typed(file)
     if found is not None:
         return found
@@ -139,7 +138,7 @@ def _typed(file: pq.ParquetFile) -> Described | None:
     for index in range(len(file.schema)):
         column = file.schema.column(index)
         if column.logical_type.type in ("GEOMETRY", "GEOGRAPHY") and column.path == column.name:
-            found.append((column.name, json.loads(column.logical_type.to_json())))
+            found.append((column.name, strict_json.loads(column.logical_type.to_json())))
     if not found:
         return None
     (name, facts), *others = found

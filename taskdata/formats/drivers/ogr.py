@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import shutil
+import tempfile
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -21,14 +23,24 @@ from pyogrio.util import vsi_path
 
 from taskdata.errors import SourceError, TargetError
 from taskdata.file_formats.contents import HEAD
-from taskdata.file_formats.table import format_named
+from taskdata.file_formats.regular import is_utf8
+from taskdata.file_formats.table import format_named, told_by_content
 from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
 from taskdata.formats.distinct_names import distinct_names
 from taskdata.formats.only_driver import OFF, registered
 
 _MULTI_LINE = b"\x01\x05\x00\x00\x00"
 _NO_SYSTEM = ('LOCAL_CS["Undefined', 'ENGCRS["Undefined', 'GEOGCS["Undefined', 'GEOGCRS["Undefined')
-_WRITING = (DataSourceError, DataLayerError, FeatureError, FieldError, GeometryError, pa.ArrowException, OSError)
+_WRITING = (
+    DataSourceError,
+    DataLayerError,
+    FeatureError,
+    FieldError,
+    GeometryError,
+    pa.ArrowException,
+    OSError,
+    UnicodeEncodeError,
+)
 
 
 @contextmanager
@@ -52,14 +64,17 @@ def writing_by_gdal(path: Path) -> Iterator[None]:
         raise TargetError(
             "The target could not be written",
             where=path,
-            why="a ! in a path, or the ending .zip, stands for an archive in the library that writes this format",
-            remedy="Name a target without them, or another format.",
+            why="the library that writes this format takes a ! in a path, or the ending .zip, for an archive, and knows"
+            " names in UTF-8 alone",
+            remedy="Name another target, or another format.",
         )
     with writing(path):
         yield
 
 
 def _why(error: Exception) -> str:
+    if isinstance(error, UnicodeEncodeError):
+        return "its path is not in UTF-8"
     return (error.strerror if isinstance(error, OSError) else None) or str(error)
 
 
@@ -74,17 +89,34 @@ def check_content(path: Path, name: str) -> None:
     with path.open("rb") as file:
         head = file.read(HEAD)
     if not form.told(head):
+        other = told_by_content(head, Path())
+        kind = "of another kind" if other is None else f"that of another format, {other.label}"
         raise SourceError(
             f"The {form.file_noun} cannot be read",
             where=path,
-            why="its content is of another kind" if head else "it is empty",
+            why=f"its content is {kind}" if head else "it is empty",
             remedy="Copy it again from the original.",
         )
 
 
 def is_plain(path: Path) -> bool:
-    """Tell whether pyogrio takes a path for that of a file: ``.zip`` at its end and ``!`` mean an archive to it."""
-    return bool(vsi_path(str(path)) == str(path))
+    """Tell whether pyogrio takes a path for that of a file: ``.zip`` at its end and ``!`` mean an archive to it.
+
+    A path that is not in UTF-8 means nothing to it.
+    """
+    return is_utf8(path) and bool(vsi_path(str(path)) == str(path))
+
+
+@contextmanager
+def readable_at(path: Path) -> Iterator[Path]:
+    """Yield a path at which a library that knows UTF-8 alone finds a file: a copy where its own is not in it."""
+    if is_utf8(path):
+        yield path
+        return
+    with tempfile.TemporaryDirectory(prefix="taskdata-") as folder:
+        place = Path(folder) / f"layer{path.suffix if is_utf8(Path(path.suffix)) else ''}"
+        shutil.copyfile(path, place)
+        yield place
 
 
 def as_named(path: Path) -> str:
@@ -207,8 +239,8 @@ def read_layer(path: Path, driver: str, name: str | None = None, encoding: str |
     CRSError
         What it says about its coordinates cannot be understood.
     """
-    with opened_by(driver), system_understood():
-        meta, table = read_arrow(as_named(path), layer=name, encoding=encoding, return_fids=True, **options)
+    with opened_by(driver), system_understood(), readable_at(path) as place:
+        meta, table = read_arrow(as_named(place), layer=name, encoding=encoding, return_fids=True, **options)
     table, fids = _each_once(table)
     for column in table.columns:
         if pa.types.is_string(column.type) and not _is_utf8(column):

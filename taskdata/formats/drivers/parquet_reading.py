@@ -8,6 +8,7 @@ is read piece by piece, and what has become of it is counted on the way.
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pyarrow as pa
 import pyarrow.compute as pc
@@ -15,6 +16,7 @@ import pyarrow.parquet as pq
 
 from taskdata import limits
 from taskdata.errors import SourceError
+from taskdata.file_formats.regular import is_utf8
 from taskdata.formats.distinct_names import distinct_names
 
 _BYTES = "BYTE_ARRAY"
@@ -22,6 +24,11 @@ _WIDTHS = {"BOOLEAN": 1, "INT32": 4, "INT64": 8, "INT96": 12, "FLOAT": 4, "DOUBL
 _PREFIXES = "DELTA_BYTE_ARRAY"
 _PIECE = 16 << 20
 _MOST_ROWS = 65_536
+
+
+def opened(path: Path, **options: Any) -> pq.ParquetFile:
+    """Open a file; pyarrow knows paths in UTF-8 alone."""
+    return pq.ParquetFile(path if is_utf8(path) else path.open("rb"), **options)
 
 
 def table_of(file: pq.ParquetFile, path: Path) -> pa.Table:
@@ -99,7 +106,7 @@ def _longest(path: Path, file: pq.ParquetFile) -> list[dict[int, int]]:
     names = [file.schema.column(at).path for at in range(len(file.schema))]
     columns = [at for at in range(len(names)) if file.schema.column(at).physical_type == _BYTES]
     repeated = [names[at] for at in columns if file.schema.column(at).max_repetition_level == 0]
-    probe = pq.ParquetFile(path, metadata=file.metadata, read_dictionary=repeated)
+    probe = opened(path, metadata=file.metadata, read_dictionary=repeated)
     found: list[dict[int, int]] = []
     for group in range(file.num_row_groups):
         facts = file.metadata.row_group(group)

@@ -19,6 +19,7 @@ import pyogrio
 from pyogrio.errors import DataLayerError, DataSourceError
 
 from taskdata.errors import SourceError, TargetError
+from taskdata.file_formats.regular import other_beside
 from taskdata.file_formats.table import alternatives
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import LayerFiles, RawTable, Tables, read_each
@@ -215,7 +216,8 @@ def _read_file(path: Path, told: list[Finding], encoding: str | None = None) -> 
         It cannot be read.
     """
     check_header(path)
-    beside = {item.suffix.lower(): item for item in path.parent.iterdir() if item.stem.lower() == path.stem.lower()}
+    own = (item for item in path.parent.iterdir() if item.stem.lower() == path.stem.lower())
+    beside = {item.suffix.lower(): item for item in own if item.is_file()}
     unfit = fitting(path, beside)
     told += [*cut_off(beside), *unfit, *table_findings(path, beside)]
     place = Place(file=path.name)
@@ -276,7 +278,7 @@ def _findable(path: Path, beside: Mapping[str, Path], *, copied: bool = False) -
     """
     own = [item.name for item in beside.values()]
     findable = own == [path.stem + kind for kind in beside] or own == [item.upper() for item in own]
-    if ".shx" in beside and findable and not copied and is_plain(path):
+    if ".shx" in beside and findable and not copied and is_plain(path) and not other_beside(path):
         yield path
         return
     with tempfile.TemporaryDirectory() as folder:

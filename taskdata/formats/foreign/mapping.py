@@ -23,6 +23,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from taskdata.errors import UsageError
+from taskdata.file_formats.regular import settings_text
 from taskdata.file_formats.table import joined
 from taskdata.file_formats.text_encoding import known_encoding
 from taskdata.formats.foreign.patterns import fits
@@ -84,7 +85,7 @@ def read_mapping(path: str | os.PathLike[str]) -> tuple[Entry, ...]:
     """
     place = named_path(path, "mapping file")
     try:
-        document = tomllib.loads(place.read_text(encoding="utf-8-sig"))
+        document = tomllib.loads(settings_text(place))
     except (OSError, ValueError, RecursionError) as error:
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise UsageError("is not a mapping file", where=place, why=why, remedy=_REMEDY) from error

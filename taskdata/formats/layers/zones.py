@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 from typing import Any
 
@@ -40,7 +39,7 @@ _MEMBERS = {
 def entries(text: object) -> list[tuple[rates.Stated, dict[str, Any]]] | None:
     """Return what a JSON text says of each setpoint, and its product and part; None where it lists none."""
     try:
-        found = json.loads(str(text))
+        found = strict_json.loads(str(text))
         good = isinstance(found, list) and all(map(_is_entry, found))
     except ValueError:
         return None

@@ -14,6 +14,7 @@ from rasterio.errors import NotGeoreferencedWarning
 
 from taskdata.file_formats.contents import HEAD
 from taskdata.file_formats.rasters import is_grid, is_tiff
+from taskdata.file_formats.regular import is_utf8, other_beside
 from taskdata.formats.only_driver import OFF, registered
 
 _TIFF, _GRID = "GTiff", "AAIGrid"
@@ -40,6 +41,8 @@ def opened(path: Path, *, grids: bool) -> Iterator[Any]:
     driver = _TIFF if is_tiff(head) else _GRID if grids and is_grid(head) else None
     if driver is None:
         raise OSError("its content is of another kind")
+    if other_beside(path) or not is_utf8(path):
+        raise OSError("a pipe or a device lies beside it, or its path is not in UTF-8")
     with warnings.catch_warnings(), rasterio.Env(**OFF), registered(_env, driver):
         warnings.simplefilter("ignore", NotGeoreferencedWarning)
         with rasterio.open(path.absolute(), driver=driver) as raster:

@@ -6,7 +6,6 @@ metadata of the field names the coordinate reference system as PROJJSON. Axes ar
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 import pyarrow as pa
@@ -72,7 +71,7 @@ def _system(field: pa.Field) -> str | None:
     if facts is None and isinstance(field.type, pa.BaseExtensionType):
         facts = field.type.__arrow_ext_serialize__()
     try:
-        crs = json.loads(facts or b"{}").get("crs")
+        crs = strict_json.loads(facts or b"{}").get("crs")
     except (ValueError, AttributeError):
         return None
     return crs if crs is None or isinstance(crs, str) else strict_json.dumps(crs)

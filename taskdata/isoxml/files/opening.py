@@ -7,6 +7,7 @@ from pathlib import Path, PurePosixPath
 
 from taskdata.errors import SourceError, UsageError
 from taskdata.file_formats.contents import ZIP_MARK
+from taskdata.file_formats.regular import absence
 from taskdata.file_formats.table import formats_of_layers, listed
 from taskdata.findings import Finding, Place
 from taskdata.isoxml.files.archives import Archive, ArchiveFolder, is_archive_name
@@ -108,7 +109,7 @@ def _sets_in(path: str | os.PathLike[str]) -> tuple[list[str], list[str]]:
 def _opened(place: Path) -> FileSet:
     here = _located(place)
     if here is None:
-        raise SourceError("does not exist", where=place, remedy="Check the path")
+        raise SourceError(absence(place), where=place, remedy="Check the path")
     if isinstance(here, tuple):
         return _around(place, *here)
     return _chosen(here)
