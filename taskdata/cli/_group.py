@@ -8,6 +8,8 @@ from pathlib import Path
 
 import click
 
+from taskdata.cli._short_help import SHORT_HELP
+
 
 class Commands(click.Group):
     """A group that finds its commands by walking the folder and loads one when it is asked for."""
@@ -24,3 +26,13 @@ class Commands(click.Group):
         module = importlib.import_module(f"taskdata.cli.{cmd_name}")
         command: click.Command = module.command
         return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the names of all commands with what each does; one whose words are not at hand is loaded for them."""
+        rows = [(name, SHORT_HELP.get(name) or self._words_of(ctx, name)) for name in self.list_commands(ctx)]
+        with formatter.section("Commands"):
+            formatter.write_dl(rows)
+
+    def _words_of(self, ctx: click.Context, name: str) -> str:
+        command = self.get_command(ctx, name)
+        return "" if command is None else command.get_short_help_str()

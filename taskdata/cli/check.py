@@ -8,6 +8,7 @@ import click
 
 from taskdata.cli import _options, _output
 from taskdata.cli._progress import in_turn, progress
+from taskdata.cli._short_help import SHORT_HELP
 from taskdata.errors import SourceError, UsageError
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ FORMS = ["text", "json", "sarif", "junit"]
 FILE = click.Path(readable=False)
 
 
-@click.command("check", epilog=EXAMPLE, short_help="Check data sets against the standard and a receiving terminal.")
+@click.command("check", epilog=EXAMPLE, short_help=SHORT_HELP["check"])
 @click.argument("sources", nargs=-1, required=True, type=FILE, metavar="SOURCE...")
 @click.option(
     "--format",

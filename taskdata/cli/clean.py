@@ -8,11 +8,12 @@ import click
 
 from taskdata.cli import _options, _output
 from taskdata.cli._progress import progress
+from taskdata.cli._short_help import SHORT_HELP
 
 EXAMPLE = "Example: taskdata clean stick/TASKDATA clean --review --dry-run"
 
 
-@click.command("clean", epilog=EXAMPLE, short_help="Repair what can be repaired without guessing.")
+@click.command("clean", epilog=EXAMPLE, short_help=SHORT_HELP["clean"])
 @_options.source
 @click.argument("target", type=click.Path())
 @_options.to("Format of the target; default: ISO-XML, or from its name.")

@@ -8,11 +8,12 @@ import click
 
 from taskdata.cli import _options, _output
 from taskdata.cli._progress import progress
+from taskdata.cli._short_help import SHORT_HELP
 
 EXAMPLE = "Example: taskdata compare sent/TASKDATA stick/TASKDATA"
 
 
-@click.command("compare", epilog=EXAMPLE, short_help="Show what differs between two data sets.")
+@click.command("compare", epilog=EXAMPLE, short_help=SHORT_HELP["compare"])
 @click.argument("first", type=click.Path(readable=False), metavar="A")
 @click.argument("second", type=click.Path(readable=False), metavar="B")
 @click.option(

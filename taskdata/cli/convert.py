@@ -8,13 +8,14 @@ import click
 
 from taskdata.cli import _options, _output
 from taskdata.cli._progress import progress
+from taskdata.cli._short_help import SHORT_HELP
 from taskdata.versions import writable
 
 EXAMPLE = "Example: taskdata convert stick/TASKDATA farm.gpkg"
 VERSIONS = [str(number) for number in writable()]
 
 
-@click.command("convert", epilog=EXAMPLE, short_help="Write a data set in another format.")
+@click.command("convert", epilog=EXAMPLE, short_help=SHORT_HELP["convert"])
 @_options.source
 @click.argument("target", type=click.Path())
 @_options.to("Format of the target; default: from its name.")

@@ -8,6 +8,7 @@ import click
 
 from taskdata.cli import _options, _output
 from taskdata.cli._progress import progress
+from taskdata.cli._short_help import SHORT_HELP
 
 if TYPE_CHECKING:
     from taskdata.results.coverage import Covered
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 EXAMPLE = "Example: taskdata coverage stick/TASKDATA --output coverage.gpkg"
 
 
-@click.command("coverage", epilog=EXAMPLE, short_help="Compute what was worked, missed and worked twice.")
+@click.command("coverage", epilog=EXAMPLE, short_help=SHORT_HELP["coverage"])
 @_options.source
 @click.option("--task", multiple=True, help="Identifier or name of a task, repeatable; default: all with a log.")
 @click.option("--field", help="Identifier or name of the field to compare with; default: the task's.")

@@ -10,6 +10,7 @@ import click
 
 from taskdata.cli import _options, _output
 from taskdata.cli._progress import in_turn, progress
+from taskdata.cli._short_help import SHORT_HELP
 from taskdata.errors import SourceError, UsageError
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 EXAMPLE = "Example: taskdata inspect stick/TASKDATA"
 
 
-@click.command("inspect", epilog=EXAMPLE, short_help="Show what is in data sets.")
+@click.command("inspect", epilog=EXAMPLE, short_help=SHORT_HELP["inspect"])
 @click.argument("sources", nargs=-1, required=True, type=click.Path(readable=False), metavar="SOURCE...")
 @_options.reading
 @_options.choosing

@@ -8,11 +8,12 @@ import click
 
 from taskdata.cli import _options, _output
 from taskdata.cli._progress import progress
+from taskdata.cli._short_help import SHORT_HELP
 
 EXAMPLE = "Example: taskdata merge stick1/TASKDATA stick2/TASKDATA season/TASKDATA"
 
 
-@click.command("merge", epilog=EXAMPLE, short_help="Merge several data sets into one.")
+@click.command("merge", epilog=EXAMPLE, short_help=SHORT_HELP["merge"])
 @click.argument("sources", type=click.Path(readable=False), nargs=-1, required=True, metavar="SOURCE...")
 @click.argument("target", type=click.Path())
 @_options.to("Format of the target; default: from its name.")

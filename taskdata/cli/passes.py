@@ -8,6 +8,7 @@ import click
 
 from taskdata.cli import _options, _output
 from taskdata.cli._progress import progress
+from taskdata.cli._short_help import SHORT_HELP
 
 if TYPE_CHECKING:
     from taskdata.results.planning import Passes
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 EXAMPLE = "Example: taskdata passes stick/TASKDATA --width 6 --headland 2 --output passes.gpkg"
 
 
-@click.command("passes", epilog=EXAMPLE, short_help="Plan the parallel passes of a field.")
+@click.command("passes", epilog=EXAMPLE, short_help=SHORT_HELP["passes"])
 @_options.source
 @click.option("--field", help="Identifier or name of the field; default: the first with a guidance line.")
 @click.option("--line", help="Identifier or name of a guidance line, a heading in degrees, or best.")

@@ -8,13 +8,14 @@ import click
 
 from taskdata.cli import _options, _output, _rate_options
 from taskdata.cli._progress import progress
+from taskdata.cli._short_help import SHORT_HELP
 from taskdata.versions import writable
 
 EXAMPLE = "Example: taskdata ratemap rates.gpkg stick --field Ostzipfel --column rate --unit kg/ha --product Kalk"
 VERSIONS = [str(number) for number in writable()]
 
 
-@click.command("ratemap", epilog=EXAMPLE, short_help="Make a planned task of a rate map.")
+@click.command("ratemap", epilog=EXAMPLE, short_help=SHORT_HELP["ratemap"])
 @click.argument("layer", type=click.Path(readable=False))
 @click.argument("target", type=click.Path())
 @_rate_options.columns

@@ -5,11 +5,12 @@ from __future__ import annotations
 import click
 
 from taskdata.cli import _options, _output
+from taskdata.cli._short_help import SHORT_HELP
 
 EXAMPLE = "Example: taskdata rules reference.dangling"
 
 
-@click.command("rules", epilog=EXAMPLE, short_help="List the rules, or explain one.")
+@click.command("rules", epilog=EXAMPLE, short_help=SHORT_HELP["rules"])
 @click.argument("rule", required=False)
 @_options.json
 def command(rule: str | None, as_json: bool) -> None:

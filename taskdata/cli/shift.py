@@ -8,11 +8,12 @@ import click
 
 from taskdata.cli import _options, _output
 from taskdata.cli._progress import progress
+from taskdata.cli._short_help import SHORT_HELP
 
 EXAMPLE = "Example: taskdata shift stick/TASKDATA moved/TASKDATA --east 0.35 --north -0.10 --lines"
 
 
-@click.command("shift", epilog=EXAMPLE, short_help="Move lines, a field or everything.")
+@click.command("shift", epilog=EXAMPLE, short_help=SHORT_HELP["shift"])
 @_options.source
 @click.argument("target", type=click.Path())
 @click.option("--east", type=float, help="Metres to the east; negative to the west.")

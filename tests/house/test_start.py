@@ -66,3 +66,11 @@ def test_rasters_and_frames_are_loaded_where_there_are_some(module: str) -> None
     words = f"import sys, taskdata.cli.{module}; from taskdata.api import {module}; print(*sys.modules)"
     done = subprocess.run([sys.executable, "-c", words], capture_output=True, text=True, check=True)
     assert not {"rasterio", "pandas", "geopandas"} & set(done.stdout.split())
+
+
+def test_the_list_of_commands_loads_none_of_them() -> None:
+    words = "import sys; from taskdata.cli import main\ntry:\n    main(['--help'])\nfinally:\n    print(*sys.modules)"
+    done = subprocess.run([sys.executable, "-c", words], capture_output=True, text=True, check=True)
+    loaded = {name for name in done.stdout.splitlines()[-1].split() if name.startswith("taskdata.cli.")}
+    assert {name for name in loaded if not name.startswith("taskdata.cli._")} == set()
+    assert "  check     Check data sets against the standard and a receiving terminal.\n" in done.stdout

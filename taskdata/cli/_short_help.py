@@ -1,0 +1,15 @@
+"""What each command does, in one line: ``taskdata --help`` shows it without loading the commands."""
+
+SHORT_HELP = {
+    "check": "Check data sets against the standard and a receiving terminal.",
+    "clean": "Repair what can be repaired without guessing.",
+    "compare": "Show what differs between two data sets.",
+    "convert": "Write a data set in another format.",
+    "coverage": "Compute what was worked, missed and worked twice.",
+    "inspect": "Show what is in data sets.",
+    "merge": "Merge several data sets into one.",
+    "passes": "Plan the parallel passes of a field.",
+    "ratemap": "Make a planned task of a rate map.",
+    "rules": "List the rules, or explain one.",
+    "shift": "Move lines, a field or everything.",
+}
