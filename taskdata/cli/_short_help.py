@@ -1,6 +1,7 @@
 """What each command does, in one line: ``taskdata --help`` shows it without loading the commands."""
 
 SHORT_HELP = {
+    "batch": "Do one command with many sources, several at a time.",
     "check": "Check data sets against the standard and a receiving terminal.",
     "clean": "Repair what can be repaired without guessing.",
     "compare": "Show what differs between two data sets.",
@@ -10,6 +11,7 @@ SHORT_HELP = {
     "merge": "Merge several data sets into one.",
     "passes": "Plan the parallel passes of a field.",
     "ratemap": "Make a planned task of a rate map.",
+    "report": "Write a page with map, findings and figures.",
     "rules": "List the rules, or explain one.",
     "shift": "Move lines, a field or everything.",
 }

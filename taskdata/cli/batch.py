@@ -6,6 +6,7 @@ import click
 
 from taskdata.cli import _output
 from taskdata.cli._progress import progress
+from taskdata.cli._short_help import SHORT_HELP
 
 EXAMPLE = "Example: taskdata batch check archive --out checked -- --fail-on warning"
 _WORDS = "taskdata.batch.words"
@@ -26,7 +27,7 @@ class _WithWords(click.Command):
     cls=_WithWords,
     epilog=EXAMPLE,
     options_metavar="--out FOLDER [OPTIONS]",
-    short_help="Do one command with many sources, several at a time.",
+    short_help=SHORT_HELP["batch"],
 )
 @click.argument("name", metavar="COMMAND")
 @click.argument("sources", nargs=-1, required=True, metavar="SOURCE... [-- OPTIONS OF COMMAND]")

@@ -8,12 +8,13 @@ import click
 
 from taskdata.cli import _options, _output
 from taskdata.cli._progress import progress
+from taskdata.cli._short_help import SHORT_HELP
 from taskdata.translations import LANGUAGES
 
 EXAMPLE = "Example: taskdata report stick/TASKDATA page.html"
 
 
-@click.command("report", epilog=EXAMPLE, short_help="Write a page with map, findings and figures.")
+@click.command("report", epilog=EXAMPLE, short_help=SHORT_HELP["report"])
 @_options.source
 @click.argument("target", type=click.Path())
 @click.option("--against", type=click.Path(), help="Another set: list what differs in SOURCE, and draw what moved.")

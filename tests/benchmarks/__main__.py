@@ -12,6 +12,7 @@ from importlib import import_module
 from tests.benchmarks.stored import beside
 
 NAMES = (
+    "starting",
     "reading",
     "writing",
     "logs",
