@@ -23,6 +23,8 @@ ROOT = Path(__file__).parents[1]
 FOLDER = ROOT / "taskdata" / "locale"
 KEYWORDS = {"t", "N_"}
 LANGUAGE = "de"
+ROOMS = ("page", "workbench")
+"""Where texts of pages stand."""
 NO_DAY = datetime(2000, 1, 1, tzinfo=UTC)
 """Stands in a compiled file in place of the day on which it was made."""
 KEPT = (b"msgid", b"msgstr", b'"Language:', b'"Plural', b'"MIME', b'"Content')
@@ -32,7 +34,7 @@ KEPT = (b"msgid", b"msgstr", b'"Language:', b'"Plural', b'"MIME', b'"Content')
 def wanted() -> dict[str, list[str]]:
     """Return every text that may be translated, with what it belongs to."""
     found: dict[str, list[str]] = {}
-    for path in sorted((ROOT / "taskdata" / "page").rglob("*.py")):
+    for path in sorted(path for room in ROOMS for path in (ROOT / "taskdata" / room).rglob("*.py")):
         for text in _said(ast.parse(path.read_text(encoding="utf-8"))):
             found.setdefault(text, []).append(path.name)
     for style in styles().values():

@@ -35,7 +35,14 @@ def scene_document(scene: Scene, word: Wording, texts: dict[str, str]) -> dict[s
 
 
 def _layer(layer: SceneLayer) -> dict[str, Any]:
-    return {"name": layer.name, "shown": layer.shown, "shapes": [_shape(shape) for shape in layer.shapes]}
+    return {
+        "name": layer.name,
+        "label": layer.label,
+        "legend": [list(entry) for entry in layer.legend],
+        "note": layer.note,
+        "shown": layer.shown,
+        "shapes": [_shape(shape) for shape in layer.shapes],
+    }
 
 
 def _shape(shape: Shape) -> dict[str, Any]:

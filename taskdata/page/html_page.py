@@ -117,7 +117,7 @@ def _map_section(drawn: Scene, whole: Scene, title: str, word: Wording) -> str:
     beside = (
         f'<div class="beside live-only"><div class="tools"><button type="button" id="whole">{show}</button>'
         f'<button type="button" id="measure" aria-pressed="false">{measure}</button></div>'
-        f'<div id="told" role="status" aria-live="polite">{markup.text(_texts(word)["hover"])}</div>'
+        f'<div id="told" role="status" aria-live="polite">{markup.text(map_texts(word)["hover"])}</div>'
         f"<fieldset><legend>{on_map}</legend>{layers}</fieldset></div>"
     )
     ground = (
@@ -142,7 +142,7 @@ def _layer(layer: SceneLayer) -> str:
     )
 
 
-def _texts(word: Wording) -> dict[str, str]:
+def map_texts(word: Wording) -> dict[str, str]:
     """Return what the map itself says."""
     return {
         "hover": word.t("Move over the map or tap it to see what lies there."),
@@ -159,7 +159,7 @@ def _texts(word: Wording) -> dict[str, str]:
 
 def _data(drawn: Scene, word: Wording) -> str:
     """Return the scene as a block of data; nothing in it can end the block or begin a comment."""
-    text = visible_json(strict_json.dumps(scene_document(drawn, word, _texts(word)), compact=True))
+    text = visible_json(strict_json.dumps(scene_document(drawn, word, map_texts(word)), compact=True))
     for character in "<>&":
         text = text.replace(character, f"\\u{ord(character):04x}")
     return f'<script type="application/json" id="scene">{text}</script>'

@@ -21,7 +21,7 @@ const made = new Map();
  * @param {{fill: string, stroke: string, pattern: string}} style
  * @returns {CanvasPattern | string}
  */
-function fillOf(context, style) {
+export function fillOf(context, style) {
   const key = `${style.fill} ${style.stroke} ${style.pattern}`;
   const known = made.get(key);
   if (known) return known;

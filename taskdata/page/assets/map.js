@@ -1,5 +1,5 @@
 // @ts-check
-import { PatternCanvas } from "./canvas.js";
+import { PatternCanvas, fillOf } from "./canvas.js";
 import { courseLength, decoded, degreeMetres, holds, ringArea } from "./geo.js";
 
 /** @type {any} */
@@ -53,6 +53,37 @@ export class FieldMap {
     this.map.on("mousemove", (/** @type {any} */ event) => this.under(event.latlng));
     this.map.on("click", (/** @type {any} */ event) => (this.measuring ? this.step(event.latlng) : this.under(event.latlng)));
     this.drawn();
+  }
+
+  /** Take the map off the page. */
+  remove() {
+    this.map.remove();
+    this.edges.remove();
+  }
+
+  /**
+   * Paint a small picture of a style for a legend.
+   * @param {CanvasRenderingContext2D} context
+   * @param {any} style
+   */
+  static paint(context, style) {
+    context.fillStyle = "#faf8f3";
+    context.fillRect(0, 0, 24, 16);
+    context.strokeStyle = style.stroke;
+    context.lineWidth = style.width;
+    context.setLineDash(style.dash ? style.dash.split(" ").map(Number) : []);
+    if (style.fill) {
+      context.globalAlpha = style.opacity;
+      context.fillStyle = style.pattern ? fillOf(context, style) : style.fill;
+      context.fillRect(1, 1, 22, 14);
+      context.globalAlpha = 1;
+      context.strokeRect(1, 1, 22, 14);
+    } else {
+      context.beginPath();
+      context.moveTo(1, 8);
+      context.lineTo(23, 8);
+      context.stroke();
+    }
   }
 
   /** Show everything. */

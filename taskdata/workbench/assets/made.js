@@ -1,0 +1,83 @@
+// @ts-check
+/** Elements made in one call; every text is text, never markup. */
+
+/**
+ * @param {string} tag
+ * @param {Record<string, any>} [attributes] listeners are functions
+ * @param {...(Node | string | null | undefined | false)} content
+ * @returns {HTMLElement}
+ */
+export function make(tag, attributes = {}, ...content) {
+  const item = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) {
+    if (typeof value === "function") item.addEventListener(name, value);
+    else if (value === true) item.setAttribute(name, "");
+    else if (value !== false && value !== null && value !== undefined) item.setAttribute(name, String(value));
+  }
+  for (const part of content) if (part) item.append(part);
+  return item;
+}
+
+/**
+ * @param {string} label
+ * @param {(event: Event) => void} click
+ * @param {Record<string, any>} [attributes]
+ */
+export function button(label, click, attributes = {}) {
+  return make("button", { type: "button", click, ...attributes }, label);
+}
+
+/**
+ * @param {string[]} head
+ * @param {(string | Node)[][]} rows
+ * @param {number[]} [figures] columns that hold numbers
+ */
+export function table(head, rows, figures = []) {
+  const cell = (/** @type {string} */ tag, /** @type {string | Node} */ content, /** @type {number} */ column) => make(
+    tag, { class: figures.includes(column) ? "figure" : null, scope: tag === "th" ? "col" : null, dir: "auto" }, content,
+  );
+  return make("div", { class: "scroll", tabindex: 0, role: "group", "aria-label": head[0] }, make("table", {},
+    make("thead", {}, make("tr", {}, ...head.map((title, column) => cell("th", title, column)))),
+    make("tbody", {}, ...rows.map((row) => make("tr", {}, ...row.map((content, column) => cell("td", content, column))))),
+  ));
+}
+
+let counted = 0;
+
+/**
+ * A field of a form with its label.
+ * @param {string} label
+ * @param {string} name
+ * @param {Record<string, any>} [attributes]
+ * @param {[string, string][]} [choices]
+ */
+export function field(label, name, attributes = {}, choices) {
+  counted += 1;
+  const id = `field-${counted}`;
+  const tag = choices ? "select" : attributes.rows ? "textarea" : "input";
+  const control = make(tag, { id, name, ...attributes });
+  for (const [value, words] of choices || []) {
+    control.append(make("option", { value, selected: value === attributes.value }, words));
+  }
+  const words = make("label", { for: id }, label);
+  return attributes.type === "checkbox" ? make("p", { class: "tick" }, control, words) : make("p", { class: "field" }, words, control);
+}
+
+/**
+ * What a form holds: numbers as numbers, blank fields as null, ticks as truths.
+ * @param {HTMLFormElement} form
+ * @returns {Record<string, any>}
+ */
+export function given(form) {
+  /** @type {Record<string, any>} */
+  const found = {};
+  for (const item of /** @type {any} */ (form.elements)) {
+    if (!item.name) continue;
+    if (item.type === "checkbox") {
+      if (item.value === "on") found[item.name] = item.checked;
+      else found[item.name] = [...(found[item.name] || []), ...(item.checked ? [item.value] : [])];
+    } else if (item.type === "number") found[item.name] = item.value === "" ? null : Number(item.value);
+    else found[item.name] = item.value;
+  }
+  return found;
+}

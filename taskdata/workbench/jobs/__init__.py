@@ -1,0 +1,1 @@
+"""What the workbench does, one kind of work a module, each a call of the public functions."""
