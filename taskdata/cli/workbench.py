@@ -6,7 +6,7 @@ import sys
 
 import click
 
-EXAMPLE = "Example: taskdata workbench"
+EXAMPLE = "Example: taskdata workbench --port 8765"
 
 
 @click.command("workbench", epilog=EXAMPLE, short_help="Open a local page: look, check, clean, choose, convert, save.")

@@ -38,78 +38,106 @@ class StrictJson(JSONResponse):
         return strict_json.dumps(content, compact=True).encode("utf-8", "backslashreplace")
 
 
-def application(bench: Bench, token: str, hosts: set[str]) -> Guard:
-    """Return the application for one bench."""
+class Calls:
+    """What the page asks of a bench, one method a call."""
 
-    async def page(_: Request) -> Response:
+    def __init__(self, bench: Bench) -> None:
+        self._bench = bench
+
+    async def page(self, _: Request) -> Response:
+        """Return the page."""
         return Response(_asset("index.html"), media_type="text/html")
 
-    async def asset(request: Request) -> Response:
+    async def asset(self, request: Request) -> Response:
+        """Return a file that the page is made of."""
         name = request.path_params["name"]
         content = _assets().get(name)
         if content is None:
             return Response("There is no such file.", status_code=404, media_type="text/plain")
         return Response(content, media_type=TYPES[Path(name).suffix])
 
-    async def state(_: Request) -> Response:
-        return StrictJson(bench.document())
+    async def state(self, _: Request) -> Response:
+        """Return where the work stands."""
+        return StrictJson(self._bench.document())
 
-    async def begin(_: Request) -> Response:
-        bench.begin_drop()
+    async def begin(self, _: Request) -> Response:
+        """Begin to take files."""
+        self._bench.begin_drop()
         return StrictJson({})
 
-    async def take(request: Request) -> Response:
+    async def take(self, request: Request) -> Response:
+        """Take one file."""
         name = unquote(request.headers.get(NAME_HEADER, ""))
         alone = request.headers.get("x-alone") == "1"
-        await bench.drop.take(name, _chunks(request), alone=alone)
+        await self._bench.drop.take(name, _chunks(request), alone=alone)
         return StrictJson({})
 
-    async def finish(request: Request) -> Response:
+    async def finish(self, request: Request) -> Response:
+        """Make a source of the files that were taken."""
         options = await _body(request)
-        await run_in_threadpool(bench.finish_drop, beside=bool(options.get("beside")))
-        return StrictJson(bench.document())
+        await run_in_threadpool(self._bench.finish_drop, beside=bool(options.get("beside")))
+        return StrictJson(self._bench.document())
 
-    async def run(request: Request) -> Response:
+    async def run(self, request: Request) -> Response:
+        """Begin a step."""
         asked = await _body(request)
         options = asked.get("options", {})
         if not isinstance(options, dict):
             raise UsageError("the options of a step are no object", remedy="Reload the page")
-        bench.run(str(asked.get("kind")), options)
-        return StrictJson(bench.document())
+        self._bench.run(str(asked.get("kind")), options)
+        return StrictJson(self._bench.document())
 
-    async def cancel(_: Request) -> Response:
-        bench.cancel()
-        return StrictJson(bench.document())
+    async def cancel(self, _: Request) -> Response:
+        """End the step that runs."""
+        self._bench.cancel()
+        return StrictJson(self._bench.document())
 
-    async def undo(_: Request) -> Response:
-        bench.undo()
-        return StrictJson(bench.document())
+    async def undo(self, _: Request) -> Response:
+        """Forget the last step."""
+        self._bench.undo()
+        return StrictJson(self._bench.document())
 
-    async def download(_: Request) -> Response:
-        path = bench.download()
+    async def download(self, _: Request) -> Response:
+        """Return what was made to be saved."""
+        path = self._bench.download()
         return FileResponse(path, filename=path.name, media_type="application/octet-stream")
 
-    async def scene(request: Request) -> Response:
-        return FileResponse(bench.scene(request.path_params["number"]), media_type="application/json")
+    async def scene(self, request: Request) -> Response:
+        """Return the map of a step."""
+        return FileResponse(self._bench.scene(request.path_params["number"]), media_type="application/json")
 
-    async def texts(request: Request) -> Response:
+    async def texts(self, request: Request) -> Response:
+        """Return the texts of the page in a language."""
         return StrictJson(texts_in(request.path_params["language"]))
 
-    routes = [
-        Route("/", _told(page), methods=["GET"]),
-        Route("/assets/{name}", _told(asset), methods=["GET"]),
-        Route("/api/state", _told(state), methods=["GET"]),
-        Route("/api/drop/begin", _told(begin), methods=["POST"]),
-        Route("/api/drop/file", _told(take), methods=["POST"]),
-        Route("/api/drop/finish", _told(finish), methods=["POST"]),
-        Route("/api/run", _told(run), methods=["POST"]),
-        Route("/api/cancel", _told(cancel), methods=["POST"]),
-        Route("/api/undo", _told(undo), methods=["POST"]),
-        Route("/api/texts/{language}", _told(texts), methods=["GET"]),
-        Route("/api/scene/{number:int}", _told(scene), methods=["GET"]),
-        Route("/api/download", _told(download), methods=["GET"]),
-    ]
-    return Guard(Starlette(routes=routes), token, hosts)
+    def routes(self) -> list[Route]:
+        """Return every call by its path."""
+        asked: dict[str, Endpoint] = {
+            "/": self.page,
+            "/assets/{name}": self.asset,
+            "/api/state": self.state,
+            "/api/texts/{language}": self.texts,
+            "/api/scene/{number:int}": self.scene,
+            "/api/download": self.download,
+        }
+        done: dict[str, Endpoint] = {
+            "/api/drop/begin": self.begin,
+            "/api/drop/file": self.take,
+            "/api/drop/finish": self.finish,
+            "/api/run": self.run,
+            "/api/cancel": self.cancel,
+            "/api/undo": self.undo,
+        }
+        return [
+            Route(path, _told(endpoint), methods=[method])
+            for method, endpoints in (("GET", asked), ("POST", done))
+            for path, endpoint in endpoints.items()
+        ]
+
+
+def application(bench: Bench, token: str, hosts: set[str]) -> Guard:
+    """Return the application for one bench: ``token`` is what a page has to know, ``hosts`` what it may ask for."""
+    return Guard(Starlette(routes=Calls(bench).routes()), token, hosts)
 
 
 def _told(endpoint: Endpoint) -> Endpoint:
