@@ -112,7 +112,7 @@ def _connected(address: str) -> Any:
         versions = set(client.run(program).values())
     except TimeoutError as error:
         client.close()
-        remedy = "Start one: dask worker ADDRESS --nthreads 1"
+        remedy = "Start one with dask worker ADDRESS, of one thread"
         raise TargetError("has no workers", where=address, remedy=remedy) from error
     except Exception as error:  # whatever a worker raises that lacks the package
         client.close()

@@ -96,7 +96,7 @@ class Drop:
                 "is more than may be dropped",
                 where=name,
                 why=f"the limit is {self._most >> 20} MB",
-                remedy="Start the workbench with a larger [[max_upload]]",
+                remedy="Start the workbench with a larger limit",
             )
         return chunk
 

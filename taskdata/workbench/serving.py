@@ -93,6 +93,6 @@ def _listening(port: int) -> socket.socket:
     except OSError as error:
         found.close()
         raise UsageError(
-            "is not free", where=f"port {port}", why=error.strerror, remedy="Choose another one with [[port]]"
+            "is not free", where=f"port {port}", why=error.strerror, remedy="Choose another port"
         ) from error
     return found
