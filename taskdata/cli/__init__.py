@@ -1,10 +1,11 @@
 """The command line: one command a module, loaded when it is asked for.
 
-Exit codes: those of `HELP`; 130 interrupted, 141 the reader of a pipe went away.
+Exit codes: those of `HELP`, and 141 where the reader of a pipe went away.
 """
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 import warnings
@@ -15,10 +16,13 @@ import click
 from taskdata.arguments import as_option
 from taskdata.cli._group import Commands
 from taskdata.cli._output import say, show_usage_error
-from taskdata.errors import TargetError, TaskdataError
+from taskdata.cli._signals import ignore_signals, signals_end_the_run
+from taskdata.errors import SourceError, TargetError, TaskdataError
 
-INTERRUPTED = 130
+__all__ = ["commands", "ignore_signals", "main"]
+
 PIPE_CLOSED = 141
+_NO_MEMORY = ("allocate memory", "failed to map segment", "start new thread", "bad_alloc", "out of memory")
 EXAMPLE = "Example: taskdata check stick/TASKDATA"
 HELP = """Convert, check and inspect ISO 11783-10 task data (ISO-XML) and related GIS formats.
 
@@ -34,6 +38,7 @@ Exit codes:
   2  wrong usage, or several sets where one is meant
   3  a source could not be read
   4  the target could not or may not be written
+  130, 143, 129  interrupted (Ctrl+C), told to end, terminal closed
 """
 
 
@@ -62,6 +67,21 @@ def _run(arguments: Sequence[str] | None) -> int:
         if hasattr(stream, "reconfigure"):  # a name or path that the terminal cannot show must not stop the program
             stream.reconfigure(errors="backslashreplace")
     words = sys.argv[1:] if arguments is None else list(arguments)
+    with signals_end_the_run() as signals:
+        try:
+            return _ended(words)
+        except (KeyboardInterrupt, click.Abort):
+            return _interrupted(signals.exit_code)
+        except Exception as error:
+            if signals.came is not None:  # a library made something else of the interruption
+                return _interrupted(signals.exit_code)
+            if not _lacks_memory(error):
+                raise
+            return _beyond_memory()
+
+
+def _ended(words: list[str]) -> int:
+    """Run the command and return the exit code; what is told of a failure is one line."""
     try:
         code = _invoke(words)
         sys.stdout.flush()
@@ -73,9 +93,9 @@ def _run(arguments: Sequence[str] | None) -> int:
     except TaskdataError as error:
         say(error.told(as_option))
         return error.exit_code
-    except (KeyboardInterrupt, click.Abort):
-        return _interrupted()
     except OSError as error:
+        if _lacks_memory(error):
+            raise
         return _unprinted(error)
     return code if isinstance(code, int) else 0
 
@@ -97,6 +117,20 @@ def _unprinted(error: OSError) -> int:
     return TargetError.exit_code
 
 
-def _interrupted() -> int:
+def _interrupted(code: int) -> int:
     say("interrupted")
-    return INTERRUPTED
+    return code
+
+
+def _lacks_memory(error: Exception) -> bool:
+    """Tell whether the system had no memory left, as Python or a library in it says it."""
+    if isinstance(error, MemoryError) or (isinstance(error, OSError) and error.errno == errno.ENOMEM):
+        return True
+    return isinstance(error, RuntimeError | ImportError | SystemError) and any(
+        words in str(error).lower() for words in _NO_MEMORY
+    )
+
+
+def _beyond_memory() -> int:
+    say("there is not enough memory. Close other programs, or choose a part of the source with --field or --task")
+    return SourceError.exit_code

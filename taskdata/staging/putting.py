@@ -10,23 +10,19 @@ from __future__ import annotations
 
 import json
 import os
-import signal
 import stat
-import threading
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any
 
 from taskdata.staging.flushing import flush, flush_all
+from taskdata.staging.holding import undisturbed
 from taskdata.staging.renaming import exchange, rename_new
 
 NEW = "new"
 """Folder in a room in which a target is made."""
 
 _OLD, _JOURNAL = "old", "journal.json"
-_HELD = ("SIGINT", "SIGTERM", "SIGHUP")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +46,7 @@ def put(room: Path, names: Sequence[str]) -> None:
     fresh, place = room / NEW / names[0], room.parent / names[0]
     (room / _OLD).mkdir()
     flush_all(room / NEW)
-    with _undisturbed():
+    with undisturbed():
         alone = not any(os.path.lexists(folder / name) for name in names[1:] for folder in (room / NEW, room.parent))
         if not (alone and _in_one_step(fresh, place)):
             _in_steps(room, names)
@@ -75,7 +71,7 @@ def complete(room: Path) -> bool:
         return True
     if any(all(os.path.lexists(folder / name) for folder in _sides(room)) for name in journal.names):
         return False
-    with _undisturbed():
+    with undisturbed():
         _carry_out(room, journal)
     return True
 
@@ -143,24 +139,3 @@ def _read(room: Path) -> _Journal | None:
         return None
     plain = all(name == Path(name).name and name not in {"", ".", ".."} for name in (*names, *put_there))
     return _Journal(names, put_there) if plain else None
-
-
-@contextmanager
-def _undisturbed() -> Iterator[None]:
-    """Keep signals that end the program back for the moment that renaming takes."""
-    if threading.current_thread() is not threading.main_thread():
-        yield  # signals end the main thread alone
-        return
-    waiting: list[int] = []
-    kept: dict[int, Any] = {}
-    for name in _HELD:
-        number = getattr(signal, name, None)
-        if number is not None and callable(signal.getsignal(number)):
-            kept[number] = signal.signal(number, lambda came, _: waiting.append(came))
-    try:
-        yield
-    finally:
-        for number, handler in kept.items():
-            signal.signal(number, handler)
-    if waiting:
-        signal.raise_signal(waiting[0])

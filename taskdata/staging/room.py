@@ -13,6 +13,7 @@ from pathlib import Path
 
 from taskdata.errors import TargetError
 from taskdata.paths import ROOM_ENDING
+from taskdata.staging.holding import undisturbed
 from taskdata.staging.owner import Owner, noted, noted_in_name, this_process
 from taskdata.staging.putting import NEW, complete, is_unfinished
 
@@ -35,16 +36,18 @@ def room_for(place: Path) -> Iterator[Path]:
         The disk reported an error.
     """
     _sweep(place.parent)
-    room = _claimed(place)
+    room, claimed = _room_of(place), False
     try:
+        with undisturbed():
+            _claim(room, place)
+            claimed = True
         yield room
     finally:
-        if not is_unfinished(room):
+        if claimed and not is_unfinished(room):
             _remove(room)
 
 
-def _claimed(place: Path) -> Path:
-    room = _room_of(place)
+def _claim(room: Path, place: Path) -> None:
     fresh = _named_by_owner(room)
     fresh.mkdir()
     try:
@@ -56,7 +59,6 @@ def _claimed(place: Path) -> Path:
         if os.path.lexists(room):
             raise _in_use(place, room) from None
         raise
-    return room
 
 
 def _room_of(place: Path) -> Path:
@@ -124,5 +126,5 @@ def _owner_of(room: Path) -> Owner | None:
 
 def _remove(room: Path) -> None:
     """Remove a room; from the first step on it is no target's room, and its name says whose it was."""
-    with suppress(OSError):
+    with suppress(OSError), undisturbed():
         shutil.rmtree(room.rename(_named_by_owner(room)), ignore_errors=True)

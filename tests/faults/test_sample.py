@@ -1,0 +1,20 @@
+"""A few faults of each kind; the command that does many is in DEVELOPERS.md."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+from tests.faults.__main__ import KINDS
+
+
+def test_promises_hold_under_a_few_faults_of_each_kind(tmp_path: Path) -> None:
+    command = [sys.executable, "-m", "tests.faults", "sample"]
+    home = Path(__file__).parents[2]
+    environment = os.environ | {"FAULTS_FOLDER": str(tmp_path)}
+    done = subprocess.run(command, cwd=home, env=environment, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+    told = [line.split(":")[0] for line in done.stdout.splitlines()]
+    assert told == list(KINDS), "each kind says how many faults there were, and of no failure"
