@@ -47,7 +47,7 @@ def main() -> int:
     for kind in chosen:
         run, usual, few = KINDS[kind]
         count = few if sample else int(words[1]) if len(words) > 1 else usual
-        with tempfile.TemporaryDirectory(prefix="faults-", dir=os.environ.get("FAULTS_FOLDER")) as work:
+        with tempfile.TemporaryDirectory(prefix="faults-", dir=os.environ.get("FAULTS_FOLDER") or None) as work:
             found.append(run(Path(work), count, seed))
         tell(found[-1].shown())
     return int(any(report.failures for report in found))

@@ -56,7 +56,7 @@ class Run:
     def _child(self, words: list[str], prepare: Callable[[], None]) -> None:
         code = 70
         try:
-            signal.signal(signal.SIGINT, signal.default_int_handler)
+            signal.signal(signal.SIGINT, signal.SIG_DFL)  # as the command does until it begins
             signal.signal(signal.SIGTERM, signal.SIG_DFL)
             for number, path in ((1, Path(os.devnull)), (2, self._told)):
                 os.dup2(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o666), number)
