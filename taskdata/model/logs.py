@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from taskdata.errors import SourceError
 from taskdata.findings import Place
 from taskdata.model.log_columns import LogColumn, chosen, column, physical
+from taskdata.model.log_extent import LogExtent
 from taskdata.model.machines import Presentation
 from taskdata.quantities.presentation import Presentation as Usable
 from taskdata.quantities.units import System
@@ -103,14 +104,16 @@ class Log:
         Name of its two files, without suffix.
     quantities : tuple of Logged
         What each value index means; see ``columns``.
-    read, count : callable
-        Decodes the records, and counts them without; use ``records`` and ``length``.
+    read, count, look : callable
+        Decodes the records, counts them, and tells their extent without keeping them; use ``records``, ``length`` and
+        ``extent``.
     """
 
     file: str
     quantities: tuple[Logged, ...]
     read: Callable[[], LogRecords | None]
     count: Callable[[], int | None] | None = None
+    look: Callable[[], LogExtent | None] | None = None
     key: int | None = None
     place: Place = made(default_factory=Place)
 
@@ -125,6 +128,14 @@ class Log:
         if self.count is not None:
             return self.count()
         return None if self.records is None else len(self.records.time)
+
+    @property
+    def extent(self) -> LogExtent | None:
+        """When and where it was recorded; None where a file is missing or unreadable."""
+        if self.look is not None:
+            return self.look()
+        found = self.records
+        return None if found is None else LogExtent.of(found.time, found.lon, found.lat)
 
     def columns(self, units: System = "metric") -> tuple[LogColumn, ...]:
         """Return the quantities that it logs, in the order of its header, each with its part and physical unit.

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
-from taskdata.geometry.arrays import Points, as_points
+from taskdata.geometry.arrays import Points
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
+from taskdata.model.log_extent import frame_of, possible, whole_turns_off
 from taskdata.model.shapes import Area
 
 _DIGITS = 7
@@ -23,11 +24,11 @@ def centre(dataset: Dataset) -> tuple[float, float] | None:
     box around its logs.
     """
     boxes = [box for field in dataset.fields if (box := _box(_field_places(field))) is not None]
-    boxes = boxes or [box for box in (_box(_log_places(dataset)),) if box is not None]
+    boxes = boxes or [box for box in (_around(_log_frames(dataset)),) if box is not None]
     if not boxes:
         return None
     corners = np.array(boxes)
-    middles = _whole_turns_off((corners[:, :2] + corners[:, 2:]) / 2.0)
+    middles = whole_turns_off((corners[:, :2] + corners[:, 2:]) / 2.0)
     lon, lat = np.median(middles, axis=0).tolist()
     return _longitude(lon), round(lat, _DIGITS)
 
@@ -39,7 +40,7 @@ def bounds(dataset: Dataset) -> tuple[float, float, float, float] | None:
     across 180 degrees.
     """
     fields = bounds_of(places for field in dataset.fields for places in _all_places(field))
-    return fields or bounds_of(_log_places(dataset))
+    return fields or _bounds(_around(_log_frames(dataset)))
 
 
 def bounds_of(parts: Iterable[Points]) -> tuple[float, float, float, float] | None:
@@ -47,7 +48,11 @@ def bounds_of(parts: Iterable[Points]) -> tuple[float, float, float, float] | No
 
     West is larger than east where they lie across 180 degrees.
     """
-    box = _box(parts)
+    return _bounds(_box(parts))
+
+
+def _bounds(box: tuple[float, float, float, float] | None) -> tuple[float, float, float, float] | None:
+    """Return a box whose east may lie beyond 180 degrees as it is shown."""
     if box is None:
         return None
     west, south, east, north = box
@@ -56,27 +61,15 @@ def bounds_of(parts: Iterable[Points]) -> tuple[float, float, float, float] | No
 
 def _box(parts: Iterable[Points]) -> tuple[float, float, float, float] | None:
     """Return the box around places that can be true; its east may lie beyond 180 degrees."""
-    known = [part for part in map(_possible, parts) if len(part)]
-    if not known:
+    return _around([part for part in map(possible, parts) if len(part)])
+
+
+def _around(parts: Sequence[Points]) -> tuple[float, float, float, float] | None:
+    frame = frame_of(np.vstack(parts)) if parts else None
+    if frame is None:
         return None
-    places = _whole_turns_off(np.vstack(known))
-    (west, south), (east, north) = places.min(axis=0).tolist(), places.max(axis=0).tolist()
+    (west, south), (east, north) = frame[1].tolist(), frame[2].tolist()
     return west, south, east, north
-
-
-def _possible(places: Points) -> Points:
-    """Return the places that lie on the Earth, and not at 0, 0, where a position stands that was never measured."""
-    places = as_points(places)
-    on_earth = (np.abs(places[:, 0]) <= 180.0) & (np.abs(places[:, 1]) <= 90.0)  # false for what is no number
-    return places[on_earth & places.any(axis=1)]
-
-
-def _whole_turns_off(places: Points) -> Points:
-    """Return places whose longitudes differ from the first one's by half a turn at most."""
-    moved = places.copy()
-    first = moved[0, 0]
-    moved[:, 0] = first + (moved[:, 0] - first + 180.0) % 360.0 - 180.0
-    return moved
 
 
 def _longitude(value: float) -> float:
@@ -86,7 +79,7 @@ def _longitude(value: float) -> float:
 
 def _field_places(field: Field) -> Iterator[Points]:
     found = list(_rings(field.boundaries))
-    yield from found if any(len(_possible(ring)) for ring in found) else _all_places(field)
+    yield from found if any(len(possible(ring)) for ring in found) else _all_places(field)
 
 
 def _all_places(field: Field) -> Iterator[Points]:
@@ -100,9 +93,6 @@ def _rings(areas: Iterable[Area]) -> Iterator[Points]:
     return (ring for area in areas for ring in area.exteriors)
 
 
-def _log_places(dataset: Dataset) -> Iterator[Points]:
-    for task in dataset.tasks:
-        for log in task.logs:
-            records = log.records
-            if records is not None:
-                yield np.column_stack([records.lon, records.lat])
+def _log_frames(dataset: Dataset) -> list[Points]:
+    extents = [log.extent for task in dataset.tasks for log in task.logs]
+    return [item.frame for item in extents if item is not None and item.frame is not None]

@@ -29,7 +29,7 @@ _COURSES = {GuidanceKind.AB, GuidanceKind.CURVE, GuidanceKind.SPIRAL}
 def inspect_document(dataset: Dataset, values: System | None = None) -> dict[str, Any]:
     """Return what is in a set as a document of plain values.
 
-    Logs are decoded for their number of records and their span.
+    Logs are looked through for their number of records and their span.
 
     Parameters
     ----------
@@ -106,16 +106,14 @@ def guidance_document(line: GuidanceLine, field: Field | None = None) -> dict[st
 
 def log_document(log: Log) -> dict[str, Any]:
     """Return the number of records of a log and the span they cover; None where they cannot be read."""
-    records = log.records
-    if records is None:
+    count, extent = log.length, log.extent
+    if count is None or extent is None:
         return {"file": log.file, "records": None, "start": None, "end": None}
-    times = records.time
-    known = times[~np.isnat(times)]
     return {
         "file": log.file,
-        "records": len(times),
-        "start": _stamp(known.min()) if len(known) else None,
-        "end": _stamp(known.max()) if len(known) else None,
+        "records": count,
+        "start": None if extent.start is None else _stamp(extent.start),
+        "end": None if extent.end is None else _stamp(extent.end),
     }
 
 

@@ -7,16 +7,12 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.findings import Finding, Place
 from taskdata.isoxml.binary.flat_bytes import Data, Octets, octets_of
+from taskdata.isoxml.timelog.faults import no_count_fault, trailing_fault, unlisted, unlisted_fault
 from taskdata.isoxml.timelog.layout import COUNT, INDEX, VALUE, Layout, pair_dtype
 from taskdata.isoxml.timelog.log import Rows, TimeLog
 from taskdata.isoxml.timelog.padding import without_padding
 from taskdata.isoxml.timelog.walk import PAIR, Mixed, Run, Stretch, stretches
-from taskdata.raised_rules.timelog.cut_record import RULE as CUT_RECORD
-from taskdata.raised_rules.timelog.no_count_octet import RULE as NO_COUNT_OCTET
-from taskdata.raised_rules.timelog.trailing_bytes import RULE as TRAILING_OCTETS
-from taskdata.raised_rules.timelog.value_index_out_of_range import RULE as VALUE_INDEX_OUT_OF_RANGE
 
 GATHER = 1 << 15
 STRIDED = 128
@@ -48,14 +44,21 @@ def decode(data: Data, layout: Layout, *, file: str | None = None) -> TimeLog:
         layout = layout.uncounted()
         found, end = _records(octets, layout)
         length = layout.dtype.itemsize
-        findings.append(NO_COUNT_OCTET.at(Place(file=file), records=octets.size // length, length=length))
+        findings.append(no_count_fault(file, octets.size // length, length))
     found, end = without_padding(octets, found, end, layout)
     rows, index, value = _gather(octets, found, end, layout)
     trailing = octets[end:].tobytes()
-    findings += _trailing_fault(trailing, rows.size, end, file)
+    alike = set(trailing) in ({0x00}, {0xFF})
+    findings += trailing_fault(len(trailing), rows.size, end, file, alike=alike)
     log = TimeLog(layout, rows, index, value, trailing)
-    findings += _index_fault(log, file)
+    findings += unlisted_fault(unlisted(log), len(layout.values), file)
     return TimeLog(layout, rows, index, value, trailing, tuple(findings))
+
+
+def decoded(octets: Octets, layout: Layout) -> tuple[TimeLog, int]:
+    """Return the whole records at the beginning of some bytes, padding taken for records too, and where they end."""
+    found, end = _records(octets, layout)
+    return TimeLog(layout, *_gather(octets, found, end, layout)), end
 
 
 def _records(octets: Octets, layout: Layout) -> tuple[list[Stretch], int]:
@@ -152,28 +155,3 @@ def _picked(octets: Octets, piece: Mixed, dtype: np.dtype[np.void]) -> tuple[Row
 def _windows(octets: Octets, width: int) -> NDArray[np.void]:
     """Return a view that holds the ``width`` bytes from every offset on."""
     return np.ndarray((octets.size - width + 1,), f"V{width}", buffer=octets, strides=(1,))
-
-
-def _trailing_fault(trailing: bytes, records: int, end: int, file: str | None) -> Iterator[Finding]:
-    if not trailing:
-        return
-    rule = TRAILING_OCTETS if set(trailing) in ({0x00}, {0xFF}) else CUT_RECORD
-    place = Place(file=file, record=records, offset=end)
-    yield rule.at(place, record=records, records=records, octets=len(trailing))
-
-
-def _index_fault(log: TimeLog, file: str | None) -> Iterator[Finding]:
-    listed = len(log.layout.values)
-    if log.index.size == 0 or int(log.index.max()) < listed:
-        return
-    wrong = log.index >= listed
-    first = int(wrong.argmax())
-    ends = np.cumsum(log.counts, dtype=np.int64)
-    record = int(np.searchsorted(ends, first, side="right"))
-    offset = (record + 1) * log.layout.dtype.itemsize + PAIR * first
-    yield VALUE_INDEX_OUT_OF_RANGE.at(
-        Place(file=file, record=record, offset=offset),
-        index=int(log.index[first]),
-        count=int(np.count_nonzero(wrong)),
-        listed=listed,
-    )

@@ -2,24 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from taskdata.findings import Finding
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.layout import Layout, LogHeader
 from taskdata.isoxml.timelog.log import TimeLog
+from taskdata.isoxml.timelog.scan import PIECE, Outcome, scan
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.versions import facts_version, versions
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What came of decoding a log: how many whole records it holds, and what is wrong with its binary file."""
-
-    records: int
-    findings: tuple[Finding, ...] = ()
 
 
 def header_of(time: Element) -> LogHeader:
@@ -73,14 +63,25 @@ def read_log(document: Document, name: str, layout: Layout | None = None) -> Tim
     return found
 
 
-def outcome_of(document: Document, name: str, layout: Layout | None = None) -> Outcome | None:
-    """Return what came of decoding a log; see ``read_log``. What was decoded before is not read again."""
+def outcome_of(document: Document, name: str, layout: Layout | None = None, *, extent: bool = False) -> Outcome | None:
+    """Return what came of decoding a log; see ``read_log``. What was looked through before is not read again.
+
+    Parameters
+    ----------
+    extent : bool
+        It has to tell when and where the log was recorded.
+    """
     blob, layout = document.binary(name), layout or layout_of(document, name)
     if blob is None or layout is None:
         return None
-    if _known(blob, layout) is None:
-        read_log(document, name, layout)
-    return _known(blob, layout)
+    known = _known(blob, layout)
+    if known is None or (extent and known.extent is None):
+        found = scan(lambda: blob.pieces(PIECE), layout, file=blob.name)
+        if blob.fault is not None:
+            return None
+        blob.remember(_key(layout), found)
+        return found
+    return known
 
 
 def _known(blob: Blob, layout: Layout) -> Outcome | None:

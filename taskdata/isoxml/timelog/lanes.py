@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from taskdata.isoxml.binary.flat_bytes import Octets
 
 SEGMENT = 1 << 15
+MOST_LANES = 1 << 10
 PROBE = 64
 _TRIAL = 16
 _MOST_CANDIDATES = 512
@@ -30,9 +31,9 @@ def chain(counts: Octets, steps: NDArray[np.int64], segment: int = SEGMENT) -> N
     steps : array of int64 (256,)
         Bytes of a record by its count of values.
     segment : int
-        Bytes between the beginnings of two lanes.
+        Bytes between the beginnings of two lanes, at least.
     """
-    segments = max(1, counts.size // segment)
+    segments = min(max(1, counts.size // segment), MOST_LANES)
     between = counts.size // segments
     walked, lengths = _lanes(counts, steps, _likely(counts, steps, segments))
     by_count = steps.tolist()
@@ -107,8 +108,10 @@ def _lanes(
     limit = np.append(at[1:], counts.size)
     rows: list[NDArray[np.int32]] = []
     while np.count_nonzero(at < limit) > at.size // _FEW:
-        for _ in range(PROBE):
-            rows.append(at.astype(np.int32))
+        some = np.empty((PROBE, at.size), dtype=np.int32)
+        for row in some:
+            row[:] = at
             at = at + steps[counts.take(at, mode="clip")]
-    walked = np.ascontiguousarray(np.array(rows, dtype=np.int32).reshape(-1, limit.size).T)
+        rows.append(some)
+    walked = np.ascontiguousarray(np.concatenate(rows).T)
     return walked, np.count_nonzero(walked < counts.size, axis=1)

@@ -179,6 +179,14 @@ class TimeLog:
         of_values = np.repeat(chosen, self.counts)
         return TimeLog(self.layout, self.rows[chosen], self.index[of_values], self.value[of_values])
 
+    def between(self, first: int, last: int) -> TimeLog:
+        """Return a log of the records from one number up to another, views; trailing bytes are not carried over."""
+        if first == 0 and last == len(self):
+            return self
+        ends = np.concatenate([[0], np.cumsum(self.counts, dtype=np.int64)])
+        values = slice(int(ends[first]), int(ends[last]))
+        return TimeLog(self.layout, self.rows[first:last], self.index[values], self.value[values])
+
     def append(self, other: TimeLog) -> TimeLog:
         """Return a log of the records of both, this one's first; findings and trailing bytes are not carried over.
 

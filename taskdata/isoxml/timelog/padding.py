@@ -22,7 +22,7 @@ def without_padding(octets: Octets, found: list[Stretch], end: int, layout: Layo
 
     Only records that store their date are told from padding, as others may be zero throughout.
     """
-    first = _first_of_fill(octets, layout.dtype.itemsize) if _stores_date(layout) else octets.size
+    first = _first_of_fill(octets, layout.dtype.itemsize) if stores_date(layout) else octets.size
     if first >= end:
         return found, end
     kept: list[Stretch] = []
@@ -55,5 +55,6 @@ def _first_of_fill(octets: Octets, head: int) -> int:
     return 0
 
 
-def _stores_date(layout: Layout) -> bool:
+def stores_date(layout: Layout) -> bool:
+    """Tell whether each record holds its date, so that records are told from padding."""
     return any(field.name == DATE for field in layout.fields)

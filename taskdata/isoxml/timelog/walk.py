@@ -20,7 +20,7 @@ from taskdata.isoxml.timelog.lanes import chain
 PAIR = 5
 BLOCK = 1 << 20
 LANES = 1 << 23
-MOST = 1 << 25
+MOST = 1 << 26
 LONG_RUN = 100
 TRIALS = 32
 _STEPS = PAIR * np.arange(256, dtype=np.int64)

@@ -15,6 +15,7 @@ from taskdata.isoxml.to_model.reading import Reading, needed_text
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.notation import base_name
+from taskdata.model.log_extent import LogExtent
 from taskdata.model.logs import Log, Logged, LogRecords
 
 STATUS = "PositionStatus"
@@ -40,6 +41,7 @@ def log(reading: Reading, element: Element) -> Log:
         quantities=() if layout is None else _quantities(layout, reading),
         read=_reader(reading.document, file, layout),
         count=_counter(reading.document, file, layout),
+        look=_looker(reading.document, file, layout),
         key=reading.key(element),
         place=reading.place(element),
     )
@@ -74,6 +76,16 @@ def _counter(document: Document, file: str, layout: Layout | None) -> Callable[[
         return None if found is None else found.records
 
     return count
+
+
+def _looker(document: Document, file: str, layout: Layout | None) -> Callable[[], LogExtent | None]:
+    """Return a function that tells when and where the records were made, None where they cannot be read."""
+
+    def look() -> LogExtent | None:
+        found = outcome_of(document, file, layout, extent=True)
+        return None if found is None else found.extent
+
+    return look
 
 
 def records_of(found: TimeLog) -> LogRecords:
