@@ -6,7 +6,7 @@ WKB in the last column.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
@@ -126,6 +126,20 @@ class Layer:
         return self.spec.name
 
     @property
+    def schema(self) -> pa.Schema:
+        """The columns."""
+        return self.table.schema
+
+    @property
+    def count(self) -> int:
+        """How many rows there are."""
+        return int(self.table.num_rows)
+
+    def reader(self) -> pa.RecordBatchReader:
+        """Return the rows, batch by batch."""
+        return self.table.to_reader()
+
+    @property
     def attributes(self) -> pa.Table:
         """The table without its geometry."""
         return self.table.drop_columns([GEOMETRY]) if GEOMETRY in self.table.column_names else self.table
@@ -133,6 +147,69 @@ class Layer:
     def rows(self) -> list[Row]:
         """Return the rows as dicts; the geometry stays WKB."""
         return rows_of(self.table)
+
+
+class LongLayer(Layer):
+    """A layer of very many rows, which are made when they are written, some at a time.
+
+    Parameters
+    ----------
+    spec : LayerSpec
+        What it holds.
+    schema : pyarrow.Schema
+        Its columns, the geometry last.
+    rows_in_all : int
+        How many rows there are.
+    make : callable
+        Makes tables of the rows, in their order; their columns are some of the schema.
+    """
+
+    _made: tuple[pa.Schema, int, Callable[[], Iterator[pa.Table]]]
+
+    def __init__(
+        self, spec: LayerSpec, schema: pa.Schema, rows_in_all: int, make: Callable[[], Iterator[pa.Table]]
+    ) -> None:
+        object.__setattr__(self, "spec", spec)
+        object.__setattr__(self, "_made", (schema, rows_in_all, make))
+
+    def __eq__(self, other: object) -> bool:
+        return self is other
+
+    def __hash__(self) -> int:
+        return id(self)
+
+    @cached_property
+    def table(self) -> pa.Table:
+        """All rows at once, in memory."""
+        return self.reader().read_all()
+
+    @property
+    def schema(self) -> pa.Schema:
+        """The columns."""
+        return self._made[0]
+
+    @property
+    def count(self) -> int:
+        """How many rows there are."""
+        return self._made[1]
+
+    def reader(self) -> pa.RecordBatchReader:
+        """Return the rows, batch by batch."""
+        schema, _, make = self._made
+        return pa.RecordBatchReader.from_batches(
+            schema, (batch for table in make() for batch in _batches(table, schema))
+        )
+
+
+def _batches(table: pa.Table, schema: pa.Schema) -> list[pa.RecordBatch]:
+    """Return the rows of a table with all columns of a schema, empty where it lacks one."""
+    names = set(table.column_names)
+    columns = [
+        table[field.name].cast(field.type) if field.name in names else pa.nulls(table.num_rows, field.type)
+        for field in schema
+    ]
+    found: list[pa.RecordBatch] = pa.Table.from_arrays(columns, schema=schema).to_batches()
+    return found
 
 
 def from_rows(spec: LayerSpec, rows: Sequence[Row]) -> Layer:

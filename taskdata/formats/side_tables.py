@@ -46,10 +46,10 @@ SPECS: Mapping[str, LayerSpec] = MappingProxyType({spec.name: spec for spec in (
 def with_side_tables(layers: Sequence[Layer], carried: Carried | None) -> Iterator[Layer]:
     """Yield layers and then the side tables, each counted as written when the next is asked for."""
     everything = (*layers, *(to_layers(carried) if carried else ()))
-    with stage("Writing layers", "rows", sum(layer.table.num_rows for layer in everything)) as advance:
+    with stage("Writing layers", "rows", sum(layer.count for layer in everything)) as advance:
         for layer in everything:
             yield layer
-            advance(layer.table.num_rows)
+            advance(layer.count)
 
 
 def to_layers(carried: Carried) -> list[Layer]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from dataclasses import field as made
 from functools import cached_property
@@ -104,9 +104,9 @@ class Log:
         Name of its two files, without suffix.
     quantities : tuple of Logged
         What each value index means; see ``columns``.
-    read, count, look : callable
-        Decodes the records, counts them, and tells their extent without keeping them; use ``records``, ``length`` and
-        ``extent``.
+    read, count, look, read_parts : callable
+        Decodes the records; counts them, tells their extent and decodes them some at a time without keeping them. Use
+        ``records``, ``length``, ``extent`` and ``parts``.
     """
 
     file: str
@@ -114,6 +114,7 @@ class Log:
     read: Callable[[], LogRecords | None]
     count: Callable[[], int | None] | None = None
     look: Callable[[], LogExtent | None] | None = None
+    read_parts: Callable[[], Iterator[LogRecords]] | None = None
     key: int | None = None
     place: Place = made(default_factory=Place)
 
@@ -128,6 +129,13 @@ class Log:
         if self.count is not None:
             return self.count()
         return None if self.records is None else len(self.records.time)
+
+    def parts(self) -> Iterator[LogRecords]:
+        """Yield the records some at a time, each part numbered from 0, without keeping them; nothing if unreadable."""
+        if self.read_parts is not None:
+            yield from self.read_parts()
+        elif self.records is not None:
+            yield self.records
 
     @property
     def extent(self) -> LogExtent | None:

@@ -18,7 +18,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import taskdata
-from taskdata.formats.layers import log_names, log_values
+from taskdata.formats.layers import log_names
+from taskdata.formats.layers.held_values import Holding, pause_s
 from taskdata.model.log_columns import LogColumn
 from taskdata.model.logs import LogRecords
 from taskdata.resources import table
@@ -221,7 +222,8 @@ def test_a_value_holds_until_the_next_or_a_pause(steps: list[tuple[float, int | 
     for number, (seconds, value) in enumerate(steps):
         held = value if value is not None else None if number and seconds > limit else held
         wanted.append(held)
-    raw, known = log_values._held(log, 0, log_values.stretches(log.time))
+    holding = Holding(pause_s([log.time]))
+    raw, known = holding.held(log, 0, holding.stretches(log.time))
     assert [value if there else None for value, there in zip(raw.tolist(), known.tolist(), strict=True)] == wanted
 
 

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
 
+import pyarrow as pa
 import pyarrow.parquet as pq
 
 from taskdata.formats import side_tables
 from taskdata.formats.base import LayerFiles, Tables, read_each
-from taskdata.formats.columns import Layer
+from taskdata.formats.columns import GEOMETRY, Layer, LongLayer
 from taskdata.formats.drivers.geoparquet_read import read_file
 from taskdata.formats.drivers.ogr import writing
-from taskdata.formats.geometries.geo_metadata import with_geo_metadata
+from taskdata.formats.geometries.geo_metadata import Geometries, with_geo_metadata
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 
@@ -27,11 +28,8 @@ class GeoParquet:
     def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
         """Write each layer into its file."""
         for layer in side_tables.with_side_tables(layers, carried):
-            table = layer.table
-            if layer.spec.geometry is not None:
-                table = with_geo_metadata(table)
             with writing(target.path):
-                pq.write_table(table, target.of(layer), compression="zstd")
+                _write(layer, target.of(layer))
 
     def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
         """Return the names of the columns of the file."""
@@ -43,3 +41,18 @@ class GeoParquet:
 
 
 DRIVER = GeoParquet()
+
+
+def _write(layer: Layer, path: Path) -> None:
+    """Write a layer, its rows some at a time where they are very many; what they hold is told at the end then."""
+    if not isinstance(layer, LongLayer):
+        table = layer.table if layer.spec.geometry is None else with_geo_metadata(layer.table)
+        pq.write_table(table, path, compression="zstd")
+        return
+    found = Geometries()
+    with pq.ParquetWriter(path, layer.schema.remove_metadata(), compression="zstd") as file:
+        for batch in layer.reader():
+            table = pa.Table.from_batches([batch]).replace_schema_metadata(None)
+            found.note(table[GEOMETRY])
+            file.write_table(table)
+        file.add_key_value_metadata({"geo": found.metadata()})

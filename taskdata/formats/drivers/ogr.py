@@ -25,7 +25,7 @@ from taskdata.errors import SourceError, TargetError
 from taskdata.file_formats.contents import HEAD
 from taskdata.file_formats.regular import is_utf8
 from taskdata.file_formats.table import format_named, told_by_content
-from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
+from taskdata.formats.columns import GEOMETRY, GeometryType, Layer, LongLayer
 from taskdata.formats.distinct_names import distinct_names
 from taskdata.formats.only_driver import OFF, registered
 
@@ -182,9 +182,10 @@ def declared(layer: Layer) -> tuple[pa.Table, str | None]:
 
 def write_layer(file: Path, layer: Layer, driver: str, **options: str) -> None:
     """Write a layer in WGS 84, with its description, by a driver of GDAL; ``options`` are those of its layers."""
-    table, kind = declared(layer)
+    long = isinstance(layer, LongLayer)
+    rows, kind = (layer.reader(), layer.spec.geometry and layer.spec.geometry.value) if long else declared(layer)
     pyogrio.write_arrow(
-        table,
+        rows,
         file,
         layer=layer.name,
         driver=driver,

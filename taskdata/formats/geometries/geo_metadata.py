@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -27,25 +28,42 @@ def with_geo_metadata(table: pa.Table) -> pa.Table:
     table : pyarrow.Table
         With a column ``geometry`` of well-known binary in degrees, WGS 84, longitude first.
     """
-    return table.replace_schema_metadata({b"geo": strict_json.dumps(_metadata(table)).encode()})
+    found = Geometries()
+    found.note(table[GEOMETRY])
+    return table.replace_schema_metadata({b"geo": found.metadata().encode()})
 
 
-def _metadata(table: pa.Table) -> dict[str, Any]:
-    kinds: set[str] = set()
-    low, high = np.full(2, np.inf), np.full(2, -np.inf)
-    for codes, coordinates in _contents(table[GEOMETRY]):
-        kinds.update(_NAMES[code] for code in codes)
-        if len(coordinates):
-            low, high = np.minimum(low, coordinates.min(axis=0)), np.maximum(high, coordinates.max(axis=0))
+@dataclass
+class Geometries:
+    """The kinds of geometry in a column, and the box around them."""
+
+    kinds: set[str] = field(default_factory=set)
+    low: NDArray[np.float64] = field(default_factory=lambda: np.full(2, np.inf))
+    high: NDArray[np.float64] = field(default_factory=lambda: np.full(2, -np.inf))
+
+    def note(self, column: pa.ChunkedArray) -> None:
+        """Take in more geometries, well-known binary in degrees."""
+        for codes, coordinates in _contents(column):
+            self.kinds.update(_NAMES[code] for code in codes)
+            if len(coordinates):
+                self.low = np.minimum(self.low, coordinates.min(axis=0))
+                self.high = np.maximum(self.high, coordinates.max(axis=0))
+
+    def metadata(self) -> str:
+        """Return the metadata of a file that holds them, as JSON."""
+        return strict_json.dumps(_metadata(self))
+
+
+def _metadata(found: Geometries) -> dict[str, Any]:
     column: dict[str, Any] = {
         "encoding": "WKB",
-        "geometry_types": sorted(kinds),
+        "geometry_types": sorted(found.kinds),
         "crs": CRS.from_user_input("OGC:CRS84").to_json_dict(),
         "orientation": "counterclockwise",
         "edges": "planar",
     }
-    if np.isfinite(low).all():
-        column["bbox"] = [*low.tolist(), *high.tolist()]
+    if np.isfinite(found.low).all():
+        column["bbox"] = [*found.low.tolist(), *found.high.tolist()]
     return {"version": VERSION, "primary_column": GEOMETRY, "columns": {GEOMETRY: column}}
 
 

@@ -12,8 +12,9 @@ import numpy as np
 import pyarrow as pa
 from numpy.typing import NDArray
 
-from taskdata.formats.columns import GEOMETRY, LABEL, Column, ColumnType, GeometryType, Layer, LayerSpec, stacked
+from taskdata.formats.columns import GEOMETRY, LABEL, Column, ColumnType, GeometryType, Layer, LayerSpec
 from taskdata.formats.layers import logs
+from taskdata.formats.layers.held_values import PAUSE_INTERVALS, PAUSE_S, Holding, pause_s
 from taskdata.formats.layers.log_names import Channel, channels, names
 from taskdata.model.dataset import Dataset
 from taskdata.model.log_columns import LogColumn
@@ -22,9 +23,6 @@ from taskdata.model.tasks import Task
 from taskdata.quantities.dictionary import entry
 from taskdata.quantities.scales import usual_scale
 from taskdata.quantities.units import System
-
-PAUSE_S, PAUSE_INTERVALS = 60.0, 5.0
-"""No value holds over a longer time without a record, and over more usual intervals; common practice."""
 
 CONDENSED = "Condensed Work State"
 _STATES = b"01e-"
@@ -76,21 +74,35 @@ def project(dataset: Dataset, units: System = "metric") -> Layer:
         for channel, column in zip(channels(columns), columns, strict=True):
             known.setdefault(channel, column)
     named = names(known, [*SPEC.by_name, GEOMETRY])
-    tables = [_table(task, log, named, units) for task, log in every]
-    return Layer(SPEC, stacked(SPEC, [table for table in tables if table is not None]))
+    return logs.layer_of(SPEC, every, lambda task, log, parts: _tables(task, log, parts, (named, units)))
 
 
-def _table(task: Task, log: Log, named: Mapping[Channel, str], units: System) -> pa.Table | None:
-    """Return the rows of one log, None where its records cannot be had."""
-    records = log.records
-    if records is None:
-        return None
-    known = logs.known_columns(task, log, records)
-    name = pa.array([task.name], pa.string()).take(pa.array(np.zeros(len(records.time), dtype=np.int64)))
+def _tables(
+    task: Task, log: Log, parts: Iterator[tuple[LogRecords, int]], naming: tuple[Mapping[Channel, str], System]
+) -> Iterator[pa.Table]:
+    holding: Holding | None = None
+    for records, first in parts:
+        if holding is None:
+            whole = len(records.time) == (log.length or 0)
+            holding = Holding(pause_s([records.time] if whole else (part.time for part in log.parts())))
+        yield _table(task, log, (records, first), holding, naming)
+
+
+def _table(
+    task: Task,
+    log: Log,
+    numbered: tuple[LogRecords, int],
+    holding: Holding,
+    naming: tuple[Mapping[Channel, str], System],
+) -> pa.Table:
+    """Return rows of a log: of its records from a number on, in the order of the log."""
+    records, first = numbered
+    known = logs.known_columns(task, log, records, first)
+    name = pa.repeat(pa.scalar(task.name, pa.string()), len(records.time))
     arrays = {column.name: name if column is _NAME else known[column.name] for column in _KNOWN}
     fields = [pa.field(name, array.type) for name, array in arrays.items()]
     values = []
-    for field, array in _values(log, records, named, units):
+    for field, array in _values(log, records, holding, naming):
         fields.append(field)
         values.append(array)
     fields.append(pa.field(GEOMETRY, pa.binary()))
@@ -98,12 +110,13 @@ def _table(task: Task, log: Log, named: Mapping[Channel, str], units: System) ->
 
 
 def _values(
-    log: Log, records: LogRecords, named: Mapping[Channel, str], units: System
+    log: Log, records: LogRecords, holding: Holding, naming: tuple[Mapping[Channel, str], System]
 ) -> Iterator[tuple[pa.Field, pa.Array]]:
+    named, units = naming
     columns = log.columns(units)
-    stretch = stretches(records.time)
+    stretch = holding.stretches(records.time)
     for channel, column in zip(channels(columns), columns, strict=True):
-        raw, known = _held(records, column.index, stretch)
+        raw, known = holding.held(records, column.index, stretch)
         array = _shown(log, column, raw, known, units)
         yield pa.field(named[channel], array.type, metadata=_facts(column)), array
 
@@ -114,32 +127,6 @@ def _facts(column: LogColumn) -> dict[str, str]:
     label = ", ".join(filter(None, (column.name, part))) + (f" ({column.unit})" if column.unit else "")
     facts = {"quantity": column.name, "ddi": f"{column.ddi:04X}", "part": column.part or "", LABEL.decode(): label}
     return facts if column.unit is None else facts | {"unit": column.unit}
-
-
-def stretches(time: NDArray[np.datetime64]) -> NDArray[np.int64]:
-    """Return to which stretch of a log without a pause each record belongs, (n,), from 0."""
-    known = np.flatnonzero(~np.isnat(time))
-    begins = np.zeros(len(time), dtype=np.int64)
-    stamps: NDArray[np.int64] = time[known].astype("datetime64[ms]").astype(np.int64)
-    steps = np.diff(stamps.astype(np.float64)) / 1000.0
-    if (steps > 0.0).any():
-        usual = float(np.median(steps[steps > 0.0]))
-        begins[known[1:][steps > max(PAUSE_S, PAUSE_INTERVALS * usual)]] = 1
-    return np.cumsum(begins)
-
-
-def _held(records: LogRecords, index: int, stretch: NDArray[np.int64]) -> tuple[NDArray[np.int32], NDArray[np.bool_]]:
-    """Return the raw value of a quantity that holds at each record, (n,), and whether one does, (n,)."""
-    values, new = records.stored(index)
-    record = np.flatnonzero(new)
-    if not len(record):
-        return values, new
-    spans = np.diff(record, append=len(new))
-    origin = np.repeat(record, spans)
-    held, known = values.copy(), np.zeros(len(new), dtype=np.bool_)
-    held[record[0] :] = values[origin]
-    known[record[0] :] = stretch[origin] == stretch[record[0] :]
-    return held, known
 
 
 def _shown(log: Log, column: LogColumn, raw: NDArray[np.int32], known: NDArray[np.bool_], units: System) -> pa.Array:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 import pyarrow as pa
@@ -16,6 +17,7 @@ from taskdata.formats.columns import (
     GeometryType,
     Layer,
     LayerSpec,
+    LongLayer,
     key_column,
     stacked,
 )
@@ -26,6 +28,18 @@ from taskdata.model.logs import DAY_ZERO, Log, LogRecords
 from taskdata.model.tasks import Task
 from taskdata.resources import table as facts
 
+AT_ONCE = 1 << 18
+"""Records up to which the rows of all logs are made at once."""
+NO_RECORDS = LogRecords(
+    time=np.zeros(0, "datetime64[ms]"),
+    lon=np.zeros(0),
+    lat=np.zeros(0),
+    up_m=None,
+    status=None,
+    value_record=np.zeros(0, np.int64),
+    value_index=np.zeros(0, np.uint8),
+    value=np.zeros(0, np.int32),
+)
 VALUE_PATTERN = r"^ddi_[0-9a-f]{4}(_[a-z0-9]+)*$"
 
 SPEC = LayerSpec(
@@ -62,29 +76,69 @@ SPEC = LayerSpec(
 
 def project(dataset: Dataset) -> Layer:
     """Return the layer of a data set; logs that are made of swaths are in the layer of these."""
-    tables = [records_table(task, log) for task in dataset.tasks if not task.swaths for log in task.logs]
-    return Layer(SPEC, stacked(SPEC, [table for table in tables if table is not None]))
+    every = [(task, log) for task in dataset.tasks if not task.swaths for log in task.logs]
+    return layer_of(SPEC, every, lambda task, log, parts: (_table(task, log, some, at) for some, at in parts))
+
+
+def layer_of(
+    spec: LayerSpec,
+    every: Sequence[tuple[Task, Log]],
+    make: Callable[[Task, Log, Iterator[tuple[LogRecords, int]]], Iterator[pa.Table]],
+) -> Layer:
+    """Return a layer of the records of logs, made at once where they are few.
+
+    Parameters
+    ----------
+    spec : LayerSpec
+        The layer.
+    every : sequence of pairs of Task and Log
+        The logs.
+    make : callable
+        Makes tables of a log: of its records, some at a time, each with the number of the first.
+    """
+    logs = [(task, log, log.length) for task, log in every]
+    readable = [(task, log) for task, log, length in logs if length is not None]
+    count = sum(length for _, _, length in logs if length is not None)
+    if count <= AT_ONCE:
+        wholes = [(task, log, log.records) for task, log in readable]
+        made = [make(task, log, iter([(whole, 0)])) for task, log, whole in wholes if whole is not None]
+        return Layer(spec, stacked(spec, [table for tables in made for table in tables]))
+    empty = [table for task, log in readable for table in make(task, log, iter([(NO_RECORDS, 0)]))]
+    return LongLayer(
+        spec,
+        stacked(spec, empty).schema,
+        count,
+        lambda: (table for task, log in readable for table in make(task, log, _numbered(log))),
+    )
+
+
+def _numbered(log: Log) -> Iterator[tuple[LogRecords, int]]:
+    at = 0
+    for records in log.parts():
+        yield records, at
+        at += len(records.time)
 
 
 def records_table(task: Task, log: Log) -> pa.Table | None:
     """Return the rows of one log, None where its records cannot be had."""
-    records = log.records
-    if records is None:
-        return None
-    arrays = known_columns(task, log, records)
+    return None if log.records is None else _table(task, log, log.records, 0)
+
+
+def _table(task: Task, log: Log, records: LogRecords, first: int) -> pa.Table:
+    """Return rows of a log, ``first`` being the number of the first record."""
+    arrays = known_columns(task, log, records, first)
     geometry = arrays.pop(GEOMETRY)
     return pa.table(arrays | _values(log, records) | {GEOMETRY: geometry})
 
 
-def known_columns(task: Task, log: Log, records: LogRecords) -> dict[str, pa.Array]:
+def known_columns(task: Task, log: Log, records: LogRecords, first: int) -> dict[str, pa.Array]:
     """Return the columns of a log that do not depend on what it logs, and its geometry."""
     count = len(records.time)
-    zeros = pa.array(np.zeros(count, dtype=np.int64))
     return {
-        KEY: pa.array([log.key], pa.int64()).take(zeros),
-        "task": pa.array([task.id], pa.string()).take(zeros),
-        "file": pa.array([log.file], pa.string()).take(zeros),
-        "record": pa.array(np.arange(count, dtype=np.int64)),
+        KEY: pa.repeat(pa.scalar(log.key, pa.int64()), count),
+        "task": pa.repeat(pa.scalar(task.id, pa.string()), count),
+        "file": pa.repeat(pa.scalar(log.file, pa.string()), count),
+        "record": pa.array(np.arange(first, first + count, dtype=np.int64)),
         "time": _times(records.time),
         "up_m": pa.nulls(count, pa.float64()) if records.up_m is None else pa.array(records.up_m, from_pandas=True),
         "status": _status(records.status, count),

@@ -78,7 +78,7 @@ def project(dataset: Dataset, *, whole: bool = False, stored: bool = True, reada
     """
     modules = (*_MODULES, coverage, *((logs,) if stored else ()), *((log_values,) if readable else ()))
     layers = [module.project(dataset) for module in each(modules, "Making layers", "layers")]
-    return [layer for layer in layers if layer.table.num_rows] or layers[:whole]
+    return [layer for layer in layers if layer.count] or layers[:whole]
 
 
 def unheld(dataset: Dataset, why: str) -> list[Loss]:

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from taskdata.isoxml.files.blob import Blob
+from collections.abc import Iterator
+
+from taskdata.isoxml.files.blob import Blob, UnreadableFileError
 from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.layout import Layout, LogHeader
 from taskdata.isoxml.timelog.log import TimeLog
-from taskdata.isoxml.timelog.scan import PIECE, Outcome, scan
+from taskdata.isoxml.timelog.scan import PIECE, Outcome, in_parts, scan
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.versions import facts_version, versions
+
+PART = 1 << 21
+"""Bytes of a log that are made records of at once."""
 
 
 def header_of(time: Element) -> LogHeader:
@@ -59,7 +64,7 @@ def read_log(document: Document, name: str, layout: Layout | None = None) -> Tim
     if blob is None or layout is None or content is None:
         return None
     found = decode(content, layout, file=blob.name)
-    blob.remember(_key(layout), Outcome(len(found), found.findings))
+    blob.remember(_key(layout), Outcome(len(found), found.findings, found.layout))
     return found
 
 
@@ -82,6 +87,22 @@ def outcome_of(document: Document, name: str, layout: Layout | None = None, *, e
         blob.remember(_key(layout), found)
         return found
     return known
+
+
+def read_in_parts(document: Document, name: str, layout: Layout | None = None) -> Iterator[TimeLog]:
+    """Yield the records of a log, some at a time, nothing where they cannot be read; see ``read_log``.
+
+    Raises
+    ------
+    UnreadableFileError
+        The file could be read before, and no more.
+    """
+    blob, found = document.binary(name), outcome_of(document, name, layout)
+    if blob is None or found is None or found.layout is None:
+        return
+    yield from in_parts(blob.pieces(PART), found.layout, found.records)
+    if blob.fault is not None:
+        raise UnreadableFileError("cannot be read any more", where=blob.name, why=blob.fault)
 
 
 def _known(blob: Blob, layout: Layout) -> Outcome | None:

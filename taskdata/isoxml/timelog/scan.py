@@ -35,13 +35,49 @@ class Outcome:
         How many whole records it holds.
     findings : tuple of Finding
         What is wrong with its binary file.
+    layout : Layout or None
+        What each record holds, as the file turned out to be.
     extent : LogExtent or None
         When and where it was recorded; None where nobody looked.
     """
 
     records: int
     findings: tuple[Finding, ...] = ()
+    layout: Layout | None = None
     extent: LogExtent | None = None
+
+
+def in_parts(pieces: Iterable[bytes], layout: Layout, records: int) -> Iterator[TimeLog]:
+    """Yield the first records of a log, some at a time.
+
+    Parameters
+    ----------
+    pieces : iterable of bytes
+        The file.
+    layout : Layout
+        What each record holds, as the file turned out to be.
+    records : int
+        How many there are, as was found before.
+    """
+    for log, _, _ in _parts(pieces, layout):
+        part = log.between(0, min(len(log), records))
+        if len(part):
+            yield part
+        records -= len(part)
+
+
+def _parts(pieces: Iterable[bytes], layout: Layout) -> Iterator[tuple[TimeLog, Octets, int]]:
+    """Yield the whole records at the beginning of some bytes, these bytes, and where in the file they begin.
+
+    What follows the records is looked at again with the next piece.
+    """
+    at, rest = 0, b""
+    for piece in pieces:
+        octets = np.frombuffer(rest + piece if rest else piece, np.uint8)
+        log, end = decoded(octets, layout)
+        yield log, octets, at
+        rest = octets[end:].tobytes()
+        at += end
 
 
 def scan(pieces: Callable[[], Iterable[bytes]], layout: Layout, *, file: str | None = None) -> Outcome:
@@ -106,17 +142,13 @@ class _Scan:
 
     def read(self, pieces: Iterable[bytes]) -> None:
         """Look through the whole file."""
-        at, rest = 0, b""
-        for piece in pieces:
-            octets = np.frombuffer(rest + piece if rest else piece, np.uint8)
-            log, end = decoded(octets, self.layout)
+        for log, octets, at in _parts(pieces, self.layout):
             if octets.size:
                 self._note_fill(octets, at)
             for target, part, offset in self._split(log, at):
                 if len(part):
                     target.add(self._sum(part, offset))
-            self.size, rest = at + octets.size, octets[end:].tobytes()
-            at += end
+            self.size = at + octets.size
 
     def _note_fill(self, octets: Octets, at: int) -> None:
         """Note from where on all bytes so far are one; what was taken for such a fill before is none."""
@@ -153,7 +185,7 @@ class _Scan:
         alike = self.fill in FILLS and found.end >= self.filled_from
         findings += trailing_fault(self.size - found.end, found.records, found.end, file, alike=alike)
         findings += unlisted_fault(found.wrong, len(self.layout.values), file)
-        return Outcome(found.records, tuple(findings), found.extent)
+        return Outcome(found.records, tuple(findings), self.layout, found.extent)
 
 
 def _ending(octets: Octets) -> int:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.isoxml.timelog.files import layout_of, outcome_of, read_log
+from taskdata.isoxml.timelog.files import layout_of, outcome_of, read_in_parts, read_log
 from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.timelog.log import TimeLog
 from taskdata.isoxml.to_model.machines import quantity_name
@@ -42,6 +42,7 @@ def log(reading: Reading, element: Element) -> Log:
         read=_reader(reading.document, file, layout),
         count=_counter(reading.document, file, layout),
         look=_looker(reading.document, file, layout),
+        read_parts=lambda: map(records_of, read_in_parts(reading.document, file, layout)),
         key=reading.key(element),
         place=reading.place(element),
     )
