@@ -29,20 +29,20 @@ def agree(data, layout, size):
         np.testing.assert_allclose(found.extent.frame, expected.frame, rtol=0, atol=1e-9)
 
 
-@settings(max_examples=80, deadline=None)
-@given(files(), st.integers(1, 4_000), st.integers(0, 3), st.binary(max_size=3), st.data())
-def test_any_log_in_any_pieces(file, size, values, fill, draw):
+@settings(max_examples=50, deadline=None)
+@given(files(), st.integers(1, 40), st.integers(0, 3), st.binary(max_size=3), st.data())
+def test_any_log_in_any_pieces(file, pieces, values, fill, draw):
     stored, data = file
     damaged = bytearray(data + (fill[:1] or b"\0") * draw.draw(st.sampled_from([0, 0, 1, 17, 40, 1_400, 3_000])))
     for _ in range(draw.draw(st.integers(0, 2)) if damaged else 0):
         damaged[draw.draw(st.integers(0, len(damaged) - 1))] = draw.draw(st.integers(0, 255))
     cut = draw.draw(st.integers(0, 30))
-    agree(bytes(damaged[: len(damaged) - cut]), Layout.of(header(stored, values)), size)
+    agree(bytes(damaged[: len(damaged) - cut]), Layout.of(header(stored, values)), len(damaged) // pieces + 1)
 
 
 @pytest.mark.parametrize("fill", [0x00, 0xFF, 0x07])
 @pytest.mark.parametrize("octets", [0, 1, 16, 17, 18, 1_292, 5_000])
-@pytest.mark.parametrize("size", [1, 19, 1_000, 100_000])
+@pytest.mark.parametrize("size", [19, 1_000, 100_000])
 def test_padding_in_pieces(fill, octets, size):
     data = small_file() + bytes([fill]) * octets
     agree(data, Layout.of(header(STORED)), size)
