@@ -25,6 +25,7 @@ NAMES = (
     "comparing",
     "merging",
     "ratemap",
+    "batch",
     "growth",
 )
 QUICK = {"coverage": {"sizes": (20_000,), "flicker": 0}, "growth": {"quick": True}}
