@@ -5,6 +5,7 @@ A unit may then be done twice, which gives the same files in the same places, an
 
 from __future__ import annotations
 
+import itertools
 import logging
 import threading
 from collections.abc import Callable, Iterator
@@ -22,6 +23,8 @@ _CONNECT_S = 20
 _WORKERS_S = 60
 _AHEAD = 8
 """Units that wait at the scheduler for each thread of a worker."""
+_LOOK = 100
+"""Units after which the workers are counted again."""
 _ONE = threading.Lock()
 
 
@@ -60,25 +63,21 @@ def _rows(
     distributed = required("distributed")
     waiting: dict[Any, Unit] = {}
     ended = distributed.as_completed(loop=client.loop)
-    room = max(1, sum(client.nthreads().values())) * _AHEAD
-
-    def send() -> None:
-        for unit in units:
+    for count in itertools.count():
+        if count % _LOOK == 0:  # workers come and go
+            room = max(1, sum(client.nthreads().values())) * _AHEAD
+        for unit in itertools.islice(units, room - len(waiting) if len(waiting) < room else 0):
             future = client.submit(_one_at_a_time, work, unit, pure=False)
             waiting[future] = unit
             ended.add(future)
-            if len(waiting) >= room:
-                return
-
-    send()
-    while waiting:
+        if not waiting:
+            return
         future = next(ended)
         unit = waiting.pop(future)
         if future.status in {"cancelled", "lost"}:
             raise _lost(address)
         yield _row(future, unit)
         future.release()
-        send()
 
 
 def _row(future: Any, unit: Unit) -> BatchedSource:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import posixpath
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from functools import cached_property, partial
@@ -30,8 +30,8 @@ def sources_at(url: str) -> Iterator[str]:
     """Yield the URL of every source that a URL is or holds; itself where there is none."""
     system, path = file_system(url)
     try:
-        folder: Folder = RemoteFolder(system, path)
         is_file = system.isfile(path)
+        folder: Folder = RemoteFolder(system, path, {} if is_file else _tree(system, path))
         if is_file and is_archive_name(path):
             folder = Archive(url, _opener(system, path)).root
         found = [] if is_file and not is_archive_name(path) else sources_below(folder)
@@ -100,6 +100,8 @@ class RemoteFolder:
 
     system: Any
     path: str
+    tree: Mapping[str, list[dict[str, Any]]] | None = None
+    """Everything below, by folder, where it was listed at once: a request for each folder would take hours."""
 
     @property
     def where(self) -> str:
@@ -122,7 +124,7 @@ class RemoteFolder:
     def folders(self) -> tuple[Folder, ...]:
         """Return the folders in it, by name."""
         found = (item["name"].rstrip("/") for item in self._entries if item["type"] == "directory")
-        return tuple(RemoteFolder(self.system, name) for name in found)
+        return tuple(RemoteFolder(self.system, name, self.tree) for name in found)
 
     def outside(self) -> tuple[str, ...]:
         """Return nothing: such file systems have no links."""
@@ -133,12 +135,31 @@ class RemoteFolder:
 
     @cached_property
     def _entries(self) -> list[dict[str, Any]]:
+        if self.tree is not None:
+            return sorted(self.tree.get(self.path.strip("/"), ()), key=lambda item: str(item["name"]))
         try:
             found = self.system.ls(self.path, detail=True)
         except Exception as error:  # whatever the library of the file system raises
             raise OSError(0, _why(error)) from error
         here = self.path.strip("/")  # some list a folder as a file of its own
         return sorted((item for item in found if item["name"].strip("/") != here), key=lambda item: item["name"])
+
+
+def _tree(system: Any, path: str) -> dict[str, list[dict[str, Any]]]:
+    """Return what lies below a path, by folder, of one listing."""
+    tree: dict[str, list[dict[str, Any]]] = {}
+    for file, item in system.find(path, detail=True).items():
+        if file.endswith("/"):
+            continue  # some file systems keep a folder as an empty file
+        name, entry = file, {"name": file, "type": "file", "size": item.get("size")}
+        while name.strip("/") != path.strip("/"):
+            above = posixpath.dirname(name)
+            known = above.strip("/") in tree
+            tree.setdefault(above.strip("/"), []).append(entry)
+            if known or not above.strip("/"):
+                break
+            name, entry = above, {"name": above, "type": "directory", "size": 0}
+    return tree
 
 
 class RemoteOutlet:

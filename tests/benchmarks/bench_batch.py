@@ -17,14 +17,18 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import taskdata
+from taskdata import strict_json
 from taskdata.batches import many, preloaded
 from taskdata.batches.running import program
 from taskdata.batches.running import run as do
 from taskdata.batches.sources import units_of
+from taskdata.batches.summary import csv_of, parquet_of
 from taskdata.batches.unit import Unit, call_of
+from taskdata.reports.batch_json import batch_document
 from taskdata.results.batch import Batch, BatchedSource
 from tests.batches import servers
-from tests.benchmarks.measure import show
+from tests.benchmarks.bench_checking import write_fields, write_log
+from tests.benchmarks.measure import apart, show
 from tests.generate import build
 
 COUNT = 2_000
@@ -68,7 +72,38 @@ def run(count: int = COUNT, alone: int = ALONE) -> dict[str, float]:
             }
         finally:
             many.run = work
+        _show_sizes(home)
     return _shown(found, count)
+
+
+def of_size(source: str, out: str) -> BatchedSource:
+    """Do the unit of one source."""
+    (unit,) = units_of(call_of("check", {}, out, program()), [source])
+    return do(unit)
+
+
+def summary(count: str) -> list[bytes]:
+    """Make the summary of so many sources."""
+    box = (7.0, 54.0, 7.1, 54.1)
+    paths = [f"results/ab/2024-{number:07}-0123456789abcdef.json" for number in range(int(count))]
+    rows = [BatchedSource(path, "ab" * 32, 0, path, path, 0.5, None, box, {"error": 1, "note": 2}) for path in paths]
+    result = Batch("check", "out", tuple(rows))
+    return [csv_of(result), parquet_of(result), strict_json.dumps(batch_document(result), indent=2).encode()]
+
+
+def _show_sizes(home: Path) -> None:
+    """Print what larger sets and the summary of many sources take."""
+    (home / "fields" / "TASKDATA").mkdir(parents=True)
+    write_fields(home / "fields" / "TASKDATA" / "TASKDATA.XML", 210)
+    (home / "log" / "TASKDATA").mkdir(parents=True)
+    write_log(home / "log" / "TASKDATA", 1_400_000)
+    found = {
+        "fields, 1.0 MB": apart(__name__, ["of_size"], [str(home / "fields"), str(home / "f")], 1)["of_size"],
+        "log, 36 MB": apart(__name__, ["of_size"], [str(home / "log"), str(home / "l")], 1)["of_size"],
+        "summary of 100,000 sources": apart(__name__, ["summary"], ["100000"], 1)["summary"],
+    }
+    rows = [(name, f"{seconds:.2f}", f"{peak:.0f}") for name, (seconds, peak) in found.items()]
+    show("One worker's set, and the summary", [("what", "CPU seconds", "peak MiB"), *rows])
 
 
 def _alone(home: Path, count: int) -> Figures:
