@@ -14,4 +14,5 @@ SHORT_HELP = {
     "report": "Write a page with map, findings and figures.",
     "rules": "List the rules, or explain one.",
     "shift": "Move lines, a field or everything.",
+    "workbench": "Open a local page: look, check, clean, choose, convert, save.",
 }

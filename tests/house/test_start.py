@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -73,4 +74,6 @@ def test_the_list_of_commands_loads_none_of_them() -> None:
     done = subprocess.run([sys.executable, "-c", words], capture_output=True, text=True, check=True)
     loaded = {name for name in done.stdout.splitlines()[-1].split() if name.startswith("taskdata.cli.")}
     assert {name for name in loaded if not name.startswith("taskdata.cli._")} == set()
-    assert "  check     Check data sets against the standard and a receiving terminal.\n" in done.stdout
+    assert re.search(
+        r"^  check +Check data sets against the standard and a receiving terminal\.$", done.stdout, re.MULTILINE
+    )

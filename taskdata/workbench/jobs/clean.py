@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from taskdata import api
+from taskdata.file_formats.table import ISOXML
 from taskdata.page.content import Content
 from taskdata.reports.clean_json import clean_document
 from taskdata.workbench.bench import Bench, Done
@@ -17,7 +18,7 @@ def clean(bench: Bench, options: dict[str, Any]) -> Done:
     target = bench.fresh("cleaned.zip")
     leave = _sets.names(options, "leave")
     result = api.clean(
-        bench.current, target, to="isoxml", review=True, leave=leave, dry_run=not accept, **_sets.reading(options)
+        bench.current, target, to=ISOXML, review=True, leave=leave, dry_run=not accept, **_sets.reading(options)
     )
     found = {**clean_document(result), "accepted": accept}
     if not accept:

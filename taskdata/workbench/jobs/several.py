@@ -6,6 +6,7 @@ from typing import Any
 
 from taskdata import api
 from taskdata.errors import UsageError
+from taskdata.file_formats.table import ISOXML
 from taskdata.page.content import Content
 from taskdata.page.layers.moves import MARK
 from taskdata.reports.compare_json import compare_document
@@ -21,7 +22,7 @@ def merge(bench: Bench, options: dict[str, Any]) -> Done:
     if len(bench.sources) < 2:
         raise UsageError("one set alone cannot be merged", remedy="Drop another one beside it")
     target = bench.fresh("merged.zip")
-    result = api.merge([source.path for source in bench.sources], target, to="isoxml")
+    result = api.merge([source.path for source in bench.sources], target, to=ISOXML)
     dataset = _sets.dataset(bench, {}, target)
     content = Content(dataset, CheckReport(dataset.source, None, (), {}))
     return Done(merge_document(result), path=target, scene=_sets.map_of(bench, content, options))
