@@ -74,6 +74,5 @@ def test_the_list_of_commands_loads_none_of_them() -> None:
     done = subprocess.run([sys.executable, "-c", words], capture_output=True, text=True, check=True)
     loaded = {name for name in done.stdout.splitlines()[-1].split() if name.startswith("taskdata.cli.")}
     assert {name for name in loaded if not name.startswith("taskdata.cli._")} == set()
-    assert re.search(
-        r"^  check +Check data sets against the standard and a receiving terminal\.$", done.stdout, re.MULTILINE
-    )
+    line = r"^  check +Check data sets against the standard and a receiving terminal\.$"
+    assert re.search(line, done.stdout, re.MULTILINE)
