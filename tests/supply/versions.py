@@ -51,7 +51,8 @@ def main() -> None:
         pins = [lowest(item) for item in direct()] if given.which == "lowest" else ["--upgrade"]
         install(python, "-e", f"{ROOT}[test]", *pins)
         run([str(python), "-m", "pip", "list", "--format", "freeze"], ROOT)
-        run([str(python), "-m", "pytest", "-p", "no:cacheprovider", *given.tests], ROOT)
+        quiet = "ignore:Conversion of an array:DeprecationWarning"  # which NumPy 2.0 tells pyproj
+        run([str(python), "-m", "pytest", "-p", "no:cacheprovider", "-W", quiet, *given.tests], ROOT)
 
 
 if __name__ == "__main__":

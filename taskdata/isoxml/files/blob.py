@@ -63,9 +63,12 @@ class Blob:
         """
         try:
             with self.opener() as stream:
-                return stream.read()
+                content = stream.read()
+            if len(content) < self.size:  # as where an archive states more than is packed in it
+                raise OSError(f"it ends after {len(content)} of {self.size} bytes")
         except (UnreadableFileError, OSError) as error:
             raise self.failed(error) from error
+        return content
 
     def content(self) -> bytes | None:
         """Return the whole content, None where it cannot be read; no second attempt is made then."""
@@ -81,9 +84,13 @@ class Blob:
         if self.fault is not None:
             return
         try:
+            count = 0
             with self.opener() as stream:
                 while piece := stream.read(size):
+                    count += len(piece)
                     yield piece
+            if count < self.size:
+                raise OSError(f"it ends after {count} of {self.size} bytes")
         except (UnreadableFileError, OSError) as error:
             self.failed(error)
 
