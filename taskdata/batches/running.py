@@ -49,7 +49,7 @@ def run(unit: Unit) -> BatchedSource:
                 row = _carried_out(unit, path, outlet)
         row = replace(row, digest=digest, seconds=round(time.monotonic() - began, 3))
         if digest is not None:
-            record = {"call": unit.call.digest, **asdict(row)}
+            record = {"call": unit.call.digest, "run": unit.call.run, **asdict(row)}
             outlet.write(record_path(unit.name), strict_json.dumps(record).encode())
     except TaskdataError as error:
         return BatchedSource.failed(unit.source, error, digest, time.monotonic() - began)
@@ -88,11 +88,12 @@ def _finished(outlet: Outlet, unit: Unit, digest: str | None) -> BatchedSource |
         record = json.loads(text)
         if record.pop("call") != unit.call.digest or record["digest"] != digest:
             return None
+        kept = record.pop("run") != unit.call.run
         row = BatchedSource(**{**record, "bounds": tuple(record["bounds"]) if record["bounds"] else None})
     except (ValueError, KeyError, TypeError, AttributeError):  # cut or changed: it is done again
         return None
     written = [path for path in (row.result, row.document) if path is not None]
-    return replace(row, source=unit.source, kept=True) if all(map(outlet.holds, written)) else None
+    return replace(row, source=unit.source, kept=kept) if all(map(outlet.holds, written)) else None
 
 
 @contextmanager

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import os
+import uuid
 from collections.abc import Mapping, Set, Sized
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, field, fields, is_dataclass
 from enum import Enum
 from pathlib import Path
 from typing import Any
@@ -42,12 +43,15 @@ class Call:
         The folder of the results, absolute, or a URL.
     program : str
         Version of this package.
+    run : str
+        Tells this call from any other one, the same words given: what a lost worker finished in it is of this call.
     """
 
     command: str
     options: Mapping[str, Any]
     out: str
     program: str
+    run: str = field(default_factory=lambda: uuid.uuid4().hex)
 
     @property
     def digest(self) -> str:

@@ -16,7 +16,10 @@ import shapely
 
 import taskdata
 from taskdata.batches import commands
+from taskdata.batches.running import program, run
+from taskdata.batches.sources import units_of
 from taskdata.batches.summary import csv_of, parquet_of
+from taskdata.batches.unit import call_of
 from taskdata.reports.check_json import check_document
 from taskdata.results.batch import Batch, BatchedSource
 from taskdata.staging.owner import this_process
@@ -212,3 +215,11 @@ def test_cells_are_no_formulas_and_boxes_lie_where_they_should(tmp_path: Path) -
     assert [shape.geom_type for shape in frame.geometry[1:]] == ["Polygon", "MultiPolygon", "Point"]
     assert frame.geometry[2].contains(shapely.Point(179.5, -17.5))
     assert not frame.geometry[2].contains(shapely.Point(0.0, -17.5))
+
+
+def test_what_a_lost_worker_finished_is_of_this_call(archive: Path, tmp_path: Path) -> None:
+    (unit,) = units_of(call_of("check", {}, str(tmp_path / "out"), program()), [archive / "2020" / "stick 0"])
+    first, again = run(unit), run(unit)
+    assert again == first
+    assert not again.kept
+    assert run(replace(unit, call=replace(unit.call, run="another"))).kept

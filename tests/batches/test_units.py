@@ -41,6 +41,7 @@ def test_a_call_is_known_by_command_options_files_and_version(tmp_path: Path) ->
     first = call_of("check", {"select": ("a", "b"), "profile": profile}, "/out", "1")
     same = call_of("check", {"profile": str(profile), "select": ["a", "b"], "ignore": ()}, "/elsewhere", "1")
     assert first.digest == same.digest
+    assert first.run != same.run
     profile.write_text("[b]\n")
     others = [
         call_of("check", {"select": ("a", "b"), "profile": profile}, "/out", "1"),
