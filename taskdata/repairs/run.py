@@ -90,18 +90,20 @@ def _repaired(document: Document, chosen: Sequence[Repair]) -> tuple[Document, t
     copy.expand_loose_points()
     changes: list[Change] = []
     subject: Subject | None = None
+    last = len(chosen)
     for _ in range(_ROUNDS):
-        before = len(changes)
-        for item in each(chosen, "Repairing", "repairs"):
+        if not last:
+            break
+        again, last = chosen[:last], 0  # those behind the last that changed something have seen the set as it is now
+        for at, item in enumerate(each(again, "Repairing", "repairs"), 1):
             work = RepairWork(copy, subject)
             work.standing = item.standing
             _make(item, work)
             if work.changes:
                 copy.touch()
+                last = at
             subject = work.subject
             changes += work.changes
-        if len(changes) == before:
-            break
     return copy, tuple(changes)
 
 

@@ -58,7 +58,9 @@ def test_the_others_are_made_as_if_it_were_not_there(at: int, monkeypatch: pytes
     assert expected.failed == ()
     put_in(monkeypatch, at, broken(), broken("test.late", late))
     found = run.clean(document, review=True)
-    assert sorted(str(item.facts["name"]) for item in found.failed) == ["test.late", "test.wrecked"]
+    runs_again = at < len(repairs())  # what stands behind the last that changes something has no second round
+    named = ["test.late", "test.wrecked"] if runs_again else ["test.wrecked"]
+    assert sorted(str(item.facts["name"]) for item in found.failed) == named
     assert {item.facts["cause"] for item in found.failed} == {"ZeroDivisionError: division by zero"}
     assert {item.rule.id for item in found.failed} == {"internal.repair-failed"}
     assert list(differences(expected.document, found.document)) == []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.adapt.leavable import leavable, or_leave
@@ -77,6 +78,8 @@ def _thin_rings(work: Adaptation, rings: list[Element], most: int) -> None:
     before = [ring.coordinates() for ring in rings]
     for ring in rings:
         _thin(work, ring, most, RING_TOLERANCE_M, ring=True)
+    if len(rings) == 1:
+        return
     for number, ring in enumerate(rings):
         if ring.point_count() < len(before[number]):
             plane = LocalPlane.centred_on(before[number][np.isfinite(before[number]).all(axis=1)])
@@ -117,8 +120,9 @@ def _thin(work: Adaptation, string: Element, most: int, tolerance: float, *, rin
     if ring and crosses_itself(course[kept]) and not crosses_itself(course):
         raise _refusal(string, f"would cross itself with {most} points", None)
     kept = kept[:-1] if joined else kept
-    stays = set(readable[kept].tolist())
-    if _LEADING & {kind for at, kind in enumerate(types(string)) if at not in stays}:
+    stays = np.zeros(string.point_count(), dtype=np.bool_)
+    stays[readable[kept]] = True
+    if _LEADING & {kind for kind, stay in zip(types(string), stays.tolist(), strict=True) if not stay}:
         raise _refusal(string, f"would lose its A, B or centre with {most} points", None)
     _keep(string, stays)
     what = f"{label(string)} is thinned from {len(places)} to {len(kept)} points; it moves by {moved:.3f} m at most"
@@ -133,20 +137,16 @@ def _refusal(string: Element, what: str, why: str | None) -> TargetError:
     return TargetError(f"{label(string)} {what}{of}", why=why, remedy=or_leave("Simplify it", [leavable(string)]))
 
 
-def _keep(string: Element, kept: set[int]) -> None:
-    """Leave in a string only the points of these positions."""
+def _keep(string: Element, kept: NDArray[np.bool_]) -> None:
+    """Leave in a string only the points where ``kept`` is True."""
     position = 0
     children: list[Node] = []
     for child in string.children:
-        if isinstance(child, PointRun):
-            rows = [row for row in range(len(child)) if position + row in kept]
-            position += len(child)
-            if rows:
-                texts = {name: child.texts(name) for name in child.names}
-                children.append(PointRun.of({name: [column[row] for row in rows] for name, column in texts.items()}))
-        elif not is_point(child) or position in kept:
+        count = len(child) if isinstance(child, PointRun) else int(is_point(child))
+        here = kept[position : position + count]
+        position += count
+        if here.all():  # as of what is no point
             children.append(child)
-            position += is_point(child)
-        else:
-            position += 1
+        elif here.any() and isinstance(child, PointRun):
+            children.append(child.only(here))
     string.children = children

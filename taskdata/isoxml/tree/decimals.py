@@ -100,6 +100,11 @@ class DecimalColumn:
             odd = {int(back[at]): text for at, text in self.odd.items()}
         return DecimalColumn(self.scaled[order], self.digits[order], odd)
 
+    def chosen(self, rows: NDArray[np.intp]) -> DecimalColumn:
+        """Return the column of some rows, in their order."""
+        odd = {at: self.odd[row] for at, row in enumerate(rows.tolist()) if row in self.odd} if self.odd else {}
+        return DecimalColumn(self.scaled[rows], self.digits[rows], odd)
+
     def texts(self, start: int = 0, stop: int | None = None) -> list[str]:
         """Return the texts from ``start`` to ``stop``, exactly."""
         scaled, digits = self.scaled[start:stop], self.digits[start:stop]

@@ -57,6 +57,14 @@ class PointRun:
             raise ValueError("the columns of a run must have one length")
         return cls(store, 0, len(store.lines))
 
+    def only(self, kept: NDArray[np.bool_]) -> PointRun:
+        """Return a run of the points where ``kept`` (n,) is True, with columns of its own."""
+        rows = self.start + np.flatnonzero(kept)
+        store = PointStore(self.names)
+        store.columns = tuple(column.chosen(rows) for column in self.store.columns)
+        store.lines = self.store.lines[rows]
+        return PointRun(store, 0, len(rows))
+
     def __len__(self) -> int:
         return self.stop - self.start
 

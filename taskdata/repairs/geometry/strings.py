@@ -34,7 +34,9 @@ def keep(string: Element, kept: NDArray[np.bool_]) -> None:
     position = 0
     for child in string.children:
         if isinstance(child, PointRun):
-            children += _slices(child, kept[position : position + len(child)])
+            here = kept[position : position + len(child)]
+            if here.any():
+                children.append(child if here.all() else child.only(here))
             position += len(child)
         elif isinstance(child, Element) and child.tag == POINT:
             if kept[position]:
@@ -54,13 +56,6 @@ def close(string: Element) -> None:
         if isinstance(child, Element) and child.tag == POINT:
             string.append(Element(POINT, dict(child.attributes), file=child.file, line=child.line))
             return
-
-
-def _slices(run: PointRun, kept: NDArray[np.bool_]) -> list[Node]:
-    """Cut a run into the stretches that are kept."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], kept, [False]]).astype(np.int8)))
-    starts, stops = edges[::2].tolist(), edges[1::2].tolist()
-    return [PointRun(run.store, run.start + one, run.start + two) for one, two in zip(starts, stops, strict=True)]
 
 
 def strings_below(element: Element) -> list[Element]:

@@ -48,6 +48,17 @@ class RankedSource:
         """The document of the set."""
         return self.side.document
 
+    @cached_property
+    def externals(self) -> frozenset[str]:
+        """The names of the external files that the root names, in capitals."""
+        named = (name for element in self.document.root.elements("XFR") for name in file_names(element))
+        return frozenset(name.upper() for name in named)
+
+    @cached_property
+    def task_files(self) -> frozenset[str]:
+        """The names of the task files that were read, in capitals."""
+        return frozenset(file.name.upper() for file in self.document.task_files)
+
     @property
     def name(self) -> str:
         """Where the set was read from."""
@@ -121,26 +132,23 @@ class RankedSource:
         return found
 
 
-def read_elsewhere(source: RankedSource, sources: Sequence[RankedSource]) -> set[str]:
+def read_elsewhere(source: RankedSource, sources: Sequence[RankedSource]) -> frozenset[str]:
     """Return the external files that a source names and lost, and that another copy of the same set has.
 
     A copy has the same root, and names the same external files. Names are in capitals.
     """
-    named = {source.index: _externals(source) for source in sources}
-    read = {
-        file.name.upper()
+    named = source.externals
+    lost = named - source.task_files
+    if not lost:
+        return lost
+    return lost & {
+        name
         for other in sources
         if other is not source
+        and other.externals == named
         and other.document.root.attributes == source.document.root.attributes
-        and named[other.index] == named[source.index]
-        for file in other.document.task_files
+        for name in other.task_files
     }
-    own = {file.name.upper() for file in source.document.task_files}
-    return (named[source.index] & read) - own
-
-
-def _externals(source: RankedSource) -> set[str]:
-    return {name.upper() for element in source.document.root.elements("XFR") for name in file_names(element)}
 
 
 def ranked(sides: Sequence[Side]) -> list[RankedSource]:
