@@ -59,10 +59,8 @@ class PointRun:
 
     def only(self, kept: NDArray[np.bool_]) -> PointRun:
         """Return a run of the points where ``kept`` (n,) is True, with columns of its own."""
-        rows = self.start + np.flatnonzero(kept)
-        store = PointStore(self.names)
-        store.columns = tuple(column.chosen(rows) for column in self.store.columns)
-        store.lines = self.store.lines[rows]
+        rows, store = self.start + np.flatnonzero(kept), PointStore(self.names)
+        store.columns, store.lines = tuple(each.chosen(rows) for each in self.store.columns), self.store.lines[rows]
         return PointRun(store, 0, len(rows))
 
     def __len__(self) -> int:
