@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import fields
 from types import MappingProxyType
 
 import pyarrow as pa
 
 from taskdata.errors import SourceError, unfit
-from taskdata.formats.columns import Column, ColumnType, Layer, LayerSpec, from_rows, rows_of
+from taskdata.formats.columns import Column, ColumnType, Layer, LayerSpec, LongLayer, from_rows, rows_of
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
 from taskdata.progress import stage
 
@@ -54,9 +53,21 @@ def with_side_tables(layers: Sequence[Layer], carried: Carried | None) -> Iterat
 
 def to_layers(carried: Carried) -> list[Layer]:
     """Return the two tables."""
-    elements = [{item.name: getattr(row, item.name) for item in fields(CarriedElement)} for row in carried.elements]
-    files = [{item.name: getattr(row, item.name) for item in fields(CarriedFile)} for row in carried.files]
-    return [from_rows(ELEMENTS, elements), from_rows(FILES, files)]
+    return [_layer(ELEMENTS, carried.elements), _files(carried.files)]
+
+
+def _files(rows: Sequence[CarriedFile]) -> Layer:
+    """Return the table of the files; made row by row where their bytes lie on disk."""
+    if isinstance(rows, tuple):
+        return _layer(FILES, rows)
+    return LongLayer(
+        FILES, from_rows(FILES, []).table.schema, len(rows), lambda: (_layer(FILES, [row]).table for row in rows)
+    )
+
+
+def _layer(spec: LayerSpec, rows: Sequence[CarriedElement] | Sequence[CarriedFile]) -> Layer:
+    names = [column.name for column in spec.columns]
+    return from_rows(spec, [{name: getattr(row, name) for name in names} for row in rows])
 
 
 def from_tables(tables: Mapping[str, pa.Table], where: str) -> Carried | None:

@@ -6,6 +6,7 @@ compressed bytes.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from taskdata.records import short_repr
@@ -68,7 +69,7 @@ class CarriedFile:
 @short_repr
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """The two tables."""
+    """The two tables; where ``files`` is no tuple, its rows lie on disk and are read one at a time."""
 
     elements: tuple[CarriedElement, ...]
-    files: tuple[CarriedFile, ...]
+    files: Sequence[CarriedFile]

@@ -11,6 +11,7 @@ from taskdata import api
 from taskdata.exchange.convert import convert
 from taskdata.formats.columns import LongLayer
 from taskdata.formats.layers import held_values, log_values, logs
+from taskdata.isoxml.side_tables import packing
 from taskdata.isoxml.timelog import files
 from taskdata.model.logs import LogRecords
 from tests import samples
@@ -47,6 +48,7 @@ def in_parts(monkeypatch):
     def start(size):
         monkeypatch.setattr(logs, "AT_ONCE", 0)
         monkeypatch.setattr(files, "PART", size)
+        monkeypatch.setattr(packing, "IN_MEMORY", 0)
 
     return start
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from taskdata.errors import SourceError, TargetError
 from taskdata.isoxml.files.blob import Blob
-from taskdata.isoxml.side_tables import carry
+from taskdata.isoxml.side_tables import packing
 from taskdata.isoxml.side_tables.carry import from_tables, to_tables
 from taskdata.isoxml.tree.differences import differences
 from taskdata.isoxml.tree.document import Document, XmlFile
@@ -43,13 +43,17 @@ def test_the_order_of_rows_does_not_matter(made, seed):
     assert to_tables(from_tables(mixed, "tables")).elements == carried.elements
 
 
-def test_long_files_are_carried_in_parts(monkeypatch):
-    monkeypatch.setattr(carry, "PART_SIZE", 1000)
+@pytest.mark.parametrize("in_memory", [1 << 20, 1000])
+def test_long_files_are_carried_in_parts(monkeypatch, in_memory):
+    monkeypatch.setattr(packing, "PART_SIZE", 1000)
+    monkeypatch.setattr(packing, "IN_MEMORY", in_memory)
     document = build(31, 4, frozenset(), 1).document()
     content = random.Random(1).randbytes(25_500)  # noqa: S311  # test data, no secret
     document.others["LONG.BIN"] = Blob.of("LONG.BIN", content)
     carried = to_tables(document)
+    assert isinstance(carried.files, tuple) == (in_memory > len(content))
     assert sum(item.name == "LONG.BIN" for item in carried.files) == 26
+    assert carried.files[-26:][3] == carried.files[-23]
     assert from_tables(carried, "x").others["LONG.BIN"].read() == content
 
 

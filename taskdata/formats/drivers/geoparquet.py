@@ -53,6 +53,8 @@ def _write(layer: Layer, path: Path) -> None:
     with pq.ParquetWriter(path, layer.schema.remove_metadata(), compression="zstd") as file:
         for batch in layer.reader():
             table = pa.Table.from_batches([batch]).replace_schema_metadata(None)
-            found.note(table[GEOMETRY])
+            if layer.spec.geometry is not None:
+                found.note(table[GEOMETRY])
             file.write_table(table)
-        file.add_key_value_metadata({"geo": found.metadata()})
+        if layer.spec.geometry is not None:
+            file.add_key_value_metadata({"geo": found.metadata()})

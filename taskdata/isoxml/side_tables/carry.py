@@ -11,14 +11,14 @@ from collections.abc import Iterable, Iterator
 
 from taskdata import strict_json
 from taskdata.errors import SourceError, TargetError, unfit
-from taskdata.isoxml.side_tables.rebuild import OTHER, POINTS, Rebuilding
+from taskdata.isoxml.side_tables.packing import Packed, carried_files, packed_file
+from taskdata.isoxml.side_tables.rebuild import POINTS, Rebuilding
 from taskdata.isoxml.tree.characters import is_text
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element, OtherNode, PointRun
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
 from taskdata.progress import Advance, stage
 
-PART_SIZE = 16 << 20
 _UNFIT = (LookupError, ValueError, TypeError, AttributeError, ArithmeticError, RecursionError, zlib.error)
 
 
@@ -32,8 +32,8 @@ def to_tables(document: Document) -> Carried:
     """
     with stage("Carrying the set along", "elements") as advance:
         elements = tuple(_counted(_elements(document), advance))
-    files = (*(_xml_file(file) for file in document.xml_files), *_other_files(document))
-    return Carried(elements, files)
+    xml = tuple(_xml_file(file) for file in document.xml_files)
+    return Carried(elements, carried_files(xml, tuple(_other_files(document))))
 
 
 def from_tables(carried: Carried, source: str) -> Document:
@@ -116,7 +116,7 @@ def _xml_file(file: XmlFile) -> CarriedFile:
     return CarriedFile(file.name, file.role, 0, _json(facts), b"")
 
 
-def _other_files(document: Document) -> Iterator[CarriedFile]:
+def _other_files(document: Document) -> Iterator[Packed]:
     for blob in document.others.values():
         if not is_text(blob.name):
             raise TargetError(
@@ -124,13 +124,6 @@ def _other_files(document: Document) -> Iterator[CarriedFile]:
                 why="it is not in UTF-8, or holds a control character",
                 remedy="Rename or remove the file in the source",
             )
-        packer = zlib.compressobj()
-        packed = bytearray()
-        for piece in blob.pieces(PART_SIZE):
-            packed += packer.compress(piece)
-        packed += packer.flush()
-        if blob.fault is not None:
-            continue
-        facts = _json({"size": blob.size})
-        for part, start in enumerate(range(0, len(packed), PART_SIZE)):
-            yield CarriedFile(blob.name, OTHER, part, facts, bytes(packed[start : start + PART_SIZE]))
+        packed = packed_file(blob)
+        if packed is not None:
+            yield packed
