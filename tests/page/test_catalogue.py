@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
 import string
 
+import taskdata
+from taskdata.findings import Severity
 from tests import catalogue
 
 
@@ -23,9 +26,17 @@ def test_every_label_is_translated() -> None:
     assert left == []
 
 
+def test_every_rule_of_level_error_is_translated() -> None:
+    known = catalogue.load()
+    errors = [rule for rule in taskdata.rules() if rule.severity is Severity.ERROR]
+    assert len(errors) > 100
+    left = [rule.id for rule in errors for text in (rule.message, rule.remedy) if text and not _german(known, text)]
+    assert left == []
+
+
 def test_translations_name_the_same_facts() -> None:
     messages = [item for item in catalogue.load() if item.id and item.string]
-    assert len(messages) > 100
+    assert len(messages) > 400
     assert [item.id for item in messages if _facts(item.id) != _facts(item.string)] == []
 
 
@@ -34,5 +45,7 @@ def _german(known, text: str) -> str:  # type: ignore[no-untyped-def]
     return str(found.string) if found else ""
 
 
-def _facts(text: str) -> set[str | None]:
-    return {name for _, name, _, _ in string.Formatter().parse(text)} - {None}
+def _facts(text: str) -> tuple[set[str | None], list[str]]:
+    """Return the facts that a text has places for, and the arguments of the program that it names."""
+    facts = {name for _, name, _, _ in string.Formatter().parse(text)} - {None}
+    return facts, sorted(re.findall(r"\[\[.*?\]\]", text))
