@@ -47,6 +47,18 @@ class Style:
     label: str
 
 
+AREA_STYLES = {
+    "headland": "headland",
+    "water": "water",
+    "building": "obstacle",
+    "obstacle": "obstacle",
+    "road": "road",
+    "buffer_zone": "buffer",
+    "windbreak": "buffer",
+}
+"""The style of each kind of area of a field, by its word; every other one is drawn as ``other``."""
+
+
 @cache
 def styles() -> dict[str, Style]:
     """Return every style by name."""

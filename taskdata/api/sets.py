@@ -94,6 +94,7 @@ def write(
     receiver: Receiver | Source | None = None,
     plan_templates: bool = False,
     raw: bool = False,
+    simplestyle: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
     verify: bool = False,
@@ -110,7 +111,7 @@ def write(
         ``isoxml``, ``geojson``, ``shapefile``, ``gpkg`` or ``parquet``; default by the name of the target.
     version : int, optional
         Major version of an ISO-XML target; default that of the source, else 4.
-    time_zone, receiver, plan_templates, raw, dry_run
+    time_zone, receiver, plan_templates, raw, simplestyle, dry_run
         As for ``convert``.
     overwrite : bool
         Allow that an existing target is replaced, if all that is in it was written by this program or belongs to a set.
@@ -146,6 +147,7 @@ def write(
         receiver=receiver,
         plan_templates=plan_templates,
         raw=raw,
+        simplestyle=simplestyle,
         overwrite=overwrite,
         dry_run=dry_run,
         verify=verify,

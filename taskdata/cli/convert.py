@@ -24,6 +24,7 @@ VERSIONS = [str(number) for number in writable()]
 @click.option("--receiver", type=click.Path(), help="Profile of the receiving terminal; the set is split where needed.")
 @click.option("--plan-templates", is_flag=True, help="Write task templates as planned tasks, since version 3 has none.")
 @click.option("--raw", is_flag=True, help="Write logs as they are stored, not as values that a person reads.")
+@click.option("--simplestyle", is_flag=True, help="Of GeoJSON: say in each feature how a map draws it.")
 @_options.reading
 @_options.choosing
 @click.option("--overwrite", is_flag=True, help="Replace a target that this program wrote.")
@@ -41,6 +42,7 @@ def command(
     receiver: str | None,
     plan_templates: bool,
     raw: bool,
+    simplestyle: bool,
     overwrite: bool,
     dry_run: bool,
     verify: bool,
@@ -70,6 +72,7 @@ def command(
             receiver=receiver,
             plan_templates=plan_templates,
             raw=raw,
+            simplestyle=simplestyle,
             overwrite=overwrite,
             dry_run=dry_run,
             verify=verify,

@@ -85,6 +85,7 @@ def convert(
     receiver: Receiver | str | os.PathLike[str] | None = None,
     plan_templates: bool = False,
     raw: bool = False,
+    simplestyle: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
     verify: bool = False,
@@ -114,6 +115,9 @@ def convert(
     raw : bool
         Of logs write the layer ``log_records``, as they are stored, and not ``log_values``, as a person reads them.
         Without it a target that brings the whole set back gets both, another one ``log_values`` alone.
+    simplestyle : bool
+        Of GeoJSON, give each feature the properties of simplestyle 1.1 that say how it is drawn; rows of logs get none.
+        Reading leaves them aside.
     **reading
         See ``load``.
     overwrite : bool
@@ -138,7 +142,7 @@ def convert(
     changed binary points PNT00002 become points in XML
     """
     to = to or _wished_format(target, version, time_zone, receiver, plan_templates)
-    goal = target_of(target, to, source, raw=raw)
+    goal = target_of(target, to, source, raw=raw, simplestyle=simplestyle)
     wish = _wish(version, time_zone, receiver, plan_templates, goal)
     loaded = load(source, **reading)
     refuse_unfit(loaded.dataset)
@@ -164,13 +168,14 @@ def write(
     receiver: Receiver | str | os.PathLike[str] | None = None,
     plan_templates: bool = False,
     raw: bool = False,
+    simplestyle: bool = False,
     overwrite: bool = False,
     dry_run: bool = False,
     verify: bool = False,
 ) -> Conversion:
     """Write records, changed or not since they were read; see ``convert``."""
     to = to or _wished_format(target, version, time_zone, receiver, plan_templates)
-    goal = target_of(target, to, None, raw=raw)
+    goal = target_of(target, to, None, raw=raw, simplestyle=simplestyle)
     wish = _wish(version, time_zone, receiver, plan_templates, goal)
     refuse_unfit(dataset)
     behind, read = document_behind(dataset), dataset

@@ -43,6 +43,8 @@ class Target:
         A zip archive of an ISO-XML set.
     raw : bool
         Logs are written as they are stored alone.
+    simplestyle : bool
+        Features say how they are drawn.
     """
 
     named: Path
@@ -50,6 +52,7 @@ class Target:
     format: str
     packed: bool = False
     raw: bool = False
+    simplestyle: bool = False
 
     @property
     def form(self) -> Format:
@@ -99,7 +102,12 @@ class Target:
 
 
 def target_of(
-    target: str | os.PathLike[str], to: str | None, source: str | os.PathLike[str] | None, *, raw: bool = False
+    target: str | os.PathLike[str],
+    to: str | None,
+    source: str | os.PathLike[str] | None,
+    *,
+    raw: bool = False,
+    simplestyle: bool = False,
 ) -> Target:
     """Return where and as what a target is written.
 
@@ -129,7 +137,10 @@ def target_of(
         refuse_source(place, Path(source))
     if raw and chosen == ISOXML:
         raise UsageError("an ISO-XML set always holds logs as they are stored", where=named, remedy="Leave [[raw]] out")
-    return Target(named, place, chosen, packed, raw)
+    if simplestyle and not format_named(chosen).styled:
+        why = f"{format_named(chosen).label} has no simplestyle"
+        raise UsageError("cannot say how features are drawn", where=named, why=why, remedy="Leave [[simplestyle]] out")
+    return Target(named, place, chosen, packed, raw, simplestyle)
 
 
 def usual_format(target: str | os.PathLike[str]) -> str | None:

@@ -11,6 +11,7 @@ from taskdata.file_formats.table import ISOXML
 from taskdata.formats.base import LayerFiles
 from taskdata.formats.columns import Layer
 from taskdata.formats.registry import writer
+from taskdata.formats.styles.simplestyle import with_simplestyle
 from taskdata.isoxml.side_tables.carry import to_tables
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.writing.write import write_folder, write_zip, writing_changes
@@ -74,6 +75,7 @@ def _no_room(layer: Layer, goal: Target) -> Loss:
 def write_layers(layers: Sequence[Layer], carried: Carried | None, goal: Target, fresh: Path) -> list[Loss]:
     """Write layers and side tables to the path ``fresh`` that nothing stands at; return what they lose by it."""
     driver = writer(goal.format)
+    layers = [with_simplestyle(layer) for layer in layers] if goal.simplestyle else layers
     if not goal.is_file:
         fresh.mkdir()
     losses = driver.losses(layers)

@@ -74,6 +74,8 @@ class Format:
         What shapes are written; layers of others are left out and told.
     carries : Carries
         Where it holds the carried tables.
+    styled : bool
+        Its features may say themselves how they are drawn.
     """
 
     name: str
@@ -95,6 +97,7 @@ class Format:
     writes: bool = True
     shapes: frozenset[Shape] = frozenset(Shape)
     carries: Carries = Carries.IN_FOLDERS
+    styled: bool = False
 
     @property
     def phrase(self) -> str:

@@ -34,6 +34,7 @@ FORMATS: tuple[Format, ...] = (
         driver="geojson",
         only_read=(".geojsonl",),
         ambiguous=(".json", ".geojsonl"),
+        styled=True,
     ),
     Format(
         "shapefile",

@@ -174,12 +174,12 @@ def test_tables_that_were_added_to_a_geopackage_are_refused(copied: Callable[[st
     target = copied("farm.gpkg")
     with sqlite3.connect(target) as base:
         base.execute("CREATE TABLE drains (a INTEGER)")
-        base.execute("CREATE TABLE layer_styles (a INTEGER)")
+        base.execute("UPDATE layer_styles SET styleQML = 'of somebody' WHERE f_table_name = 'fields'")
     base.close()
     refused(target, "gpkg", "farm.gpkg/drains", "farm.gpkg/layer_styles")
     with sqlite3.connect(target) as base:
         base.execute("DROP TABLE drains")
-        base.execute("DROP TABLE layer_styles")
+        base.execute("DELETE FROM layer_styles")
     base.close()
     log = target.with_name("farm.gpkg-wal")
     log.write_bytes(b"another program has it open")

@@ -18,10 +18,11 @@ from taskdata.errors import SourceError, UnfitError
 from taskdata.findings import Place
 from taskdata.formats import side_tables
 from taskdata.formats.base import RawTable, Tables
-from taskdata.formats.columns import GEOMETRY
+from taskdata.formats.columns import GEOMETRY, KEY
 from taskdata.formats.drivers.geojson_text import Features, read_features
 from taskdata.formats.geometries.nested import DEPTHS
 from taskdata.formats.geometries.ragged import Singly, at_once, in_halves
+from taskdata.formats.styles.simplestyle import without_simplestyle
 from taskdata.raised_rules.import_.value_left_out import RULE as VALUE_LEFT_OUT
 
 _NUMBERS = {int, float}
@@ -61,6 +62,8 @@ def _properties(features: Features, file: str) -> dict[str, pa.Array]:
             place = Place(file=file, record=number - 1)
             features.findings.append(VALUE_LEFT_OUT.at(place, what=what, reason=why))
     names = dict.fromkeys(name for item in properties for name in item)
+    if KEY in names:  # a layer of ours, which may have been written with the styles of its features
+        names = dict.fromkeys(without_simplestyle(list(names)))
     return {name: column([item.get(name) for item in properties]) for name in names if name != GEOMETRY}
 
 

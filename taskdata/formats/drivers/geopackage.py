@@ -20,9 +20,11 @@ from taskdata.formats.drivers.ogr import (
     is_plain,
     read_layer,
     write_layer,
+    writing,
     writing_by_gdal,
 )
 from taskdata.formats.heads import tables_of
+from taskdata.formats.styles.layer_styles import TABLE, own_styles, write_styles
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
 from taskdata.progress import each
@@ -43,10 +45,13 @@ class GeoPackage:
         for layer in side_tables.with_side_tables(layers, carried):
             with writing_by_gdal(target.path):
                 write_layer(target.of(layer), layer, "GPKG")
+        with writing(target.path):
+            write_styles(target.path, layers)
 
     def column_names(self, path: Path) -> Mapping[str, Collection[str]]:
         """Return the names of the columns of each table."""
-        return tables_of(path)
+        found = tables_of(path)
+        return {name: columns for name, columns in found.items() if name != TABLE or not own_styles(path)}
 
     def read(self, path: Path, files: Sequence[Path]) -> Tables:
         """Return every table of the file."""

@@ -20,8 +20,8 @@ from taskdata import limits
 from taskdata.errors import SourceError
 from taskdata.file_formats.regular import other_beside
 from taskdata.formats.drivers.damage_reasons import reason
+from taskdata.formats.styles.layer_styles import TABLE
 
-_STYLES = "layer_styles"
 _INTERNAL = re.compile(r"(gpkg|rtree|sqlite)_|ogr_empty_table$", re.IGNORECASE)
 _VIRTUAL = re.compile(r"\s*create\s+virtual", re.IGNORECASE)
 _CELL = 9
@@ -136,7 +136,7 @@ class _Listing:
         if len(own) > limits.most("database_layers"):
             raise _RefusedError(f"it lists {len(own)} layers; {_advice('database_layers')}")
         for name in own:
-            if name == _STYLES:
+            if name == TABLE:
                 continue
             try:
                 self._check(name, kinds.get(name, ""))
@@ -147,7 +147,7 @@ class _Listing:
                 continue
             found.tables.append(name)
         for name, kind in kinds.items():
-            if kind == "table" and name not in own and name != _STYLES and not _INTERNAL.match(name):
+            if kind == "table" and name not in own and name != TABLE and not _INTERNAL.match(name):
                 found.aside[name] = "the contents of the GeoPackage do not list it"
         return found
 

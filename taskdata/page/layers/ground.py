@@ -13,18 +13,10 @@ from taskdata.model.fields import Field
 from taskdata.model.shapes import Area, AreaKind, Line, LineKind, Point, PointKind
 from taskdata.page.scene import Coordinates, Form, SceneLayer, Shape
 from taskdata.page.wording import Wording
+from taskdata.palette import AREA_STYLES
 from taskdata.reports.inspect import field_document
 from taskdata.translations import N_
 
-AREA_STYLES = {
-    AreaKind.HEADLAND: "headland",
-    AreaKind.WATER: "water",
-    AreaKind.BUILDING: "obstacle",
-    AreaKind.OBSTACLE: "obstacle",
-    AreaKind.ROAD: "road",
-    AreaKind.BUFFER_ZONE: "buffer",
-    AreaKind.WINDBREAK: "buffer",
-}
 AREA_WORDS = {
     AreaKind.BOUNDARY: N_("Boundary"),
     AreaKind.TREATMENT_ZONE: N_("Treatment zone"),
@@ -74,7 +66,7 @@ def area_layers(dataset: Dataset, word: Wording) -> Iterator[SceneLayer]:
     labels: dict[str, dict[str, None]] = {}
     for field in dataset.fields:
         for area in field.areas:
-            style = AREA_STYLES.get(area.kind, "other")
+            style = AREA_STYLES.get(area.kind.name.lower(), "other")
             shape = _area(area, field, style, word)
             if shape.parts:
                 styles.setdefault(style, []).append(shape)

@@ -1,0 +1,1 @@
+"""How layers look in a GIS: the palette as the style documents that GIS programs read beside layers."""
