@@ -55,6 +55,7 @@ def test_contents(database: sqlite3.Connection) -> None:
     assert contents == dict.fromkeys(layers, "features") | {
         "carried_elements": "attributes",
         "carried_files": "attributes",
+        "layer_styles": "attributes",
     }
     geometry = dict(database.execute("SELECT table_name, geometry_type_name FROM gpkg_geometry_columns"))
     assert geometry["fields"] == "MULTIPOLYGON"
