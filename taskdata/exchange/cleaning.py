@@ -22,6 +22,7 @@ from taskdata.file_formats.table import ISOXML
 from taskdata.findings import Finding
 from taskdata.formats.foreign.options import Reading
 from taskdata.isoxml.files.blob import Blob
+from taskdata.isoxml.files.portable import refuse_name
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.differences import differences_of_files
@@ -167,6 +168,7 @@ def _keep_aside(before: Document, changes: tuple[Change, ...], place: Path) -> N
         for blob in gone:
             content = blob.content()
             if content is not None:
+                refuse_name(blob.name)
                 (fresh / blob.name).write_bytes(content)
 
 

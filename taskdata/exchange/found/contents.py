@@ -12,6 +12,7 @@ from taskdata.errors import SourceError
 from taskdata.isoxml.files.archives import ArchiveFolder
 from taskdata.isoxml.files.blob import Blob, UnreadableFileError
 from taskdata.isoxml.files.folders import Folder
+from taskdata.isoxml.files.portable import why_unfit
 
 _PIECE = 1 << 20
 
@@ -32,8 +33,13 @@ def copy_to(folder: Folder, blob: Blob, target: Path) -> None:
     Raises
     ------
     SourceError
-        It is damaged, or the disk is full; nothing is left at the target.
+        It is damaged or has a name that is no file's on every system, or the disk is full; nothing is left at the
+        target.
     """
+    unfit = why_unfit(blob.name)
+    if unfit is not None:
+        remedy = "Unpack the archive, rename the file and name the folder"
+        raise SourceError("could not be unpacked", where=blob.name, why=unfit, remedy=remedy)
     try:
         with opened(folder, blob) as stream, target.open("wb") as file:
             while piece := stream.read(_PIECE):

@@ -16,6 +16,7 @@ from taskdata.isoxml.side_tables.rebuild import POINTS, Rebuilding
 from taskdata.isoxml.tree.characters import is_text
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element, OtherNode, PointRun
+from taskdata.isoxml.writing.write import named_files
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
 from taskdata.progress import Advance, stage
 
@@ -28,8 +29,9 @@ def to_tables(document: Document) -> Carried:
     Raises
     ------
     TargetError
-        A file has a name that no table can hold.
+        A file has a name that no table can hold, or under which the set could not be written again.
     """
+    named_files(document)
     with stage("Carrying the set along", "elements") as advance:
         elements = tuple(_counted(_elements(document), advance))
     xml = tuple(_xml_file(file) for file in document.xml_files)

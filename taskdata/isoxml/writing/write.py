@@ -10,10 +10,9 @@ from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import BinaryIO
 
-from taskdata.errors import TargetError
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.folders import FOLDER
-from taskdata.isoxml.files.set_files import is_plain_name
+from taskdata.isoxml.files.portable import refuse_name, unwritten
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element, Node, OtherNode, PointRun
 from taskdata.isoxml.tree.mojibake import as_meant, find_mojibake
@@ -28,6 +27,7 @@ _ZIP_DATE = (1980, 1, 1, 0, 0, 0)
 _BUFFER = 1 << 18
 _IN_MEMORY = 64 << 20
 _MEMBER_MODE = 0o644 << 16
+_TAKEN = "another file has the same name"
 
 
 def write_folder(document: Document, folder: Path) -> None:
@@ -38,7 +38,7 @@ def write_folder(document: Document, folder: Path) -> None:
     Raises
     ------
     TargetError
-        Two files have the same name on this disk, or one has a name that contains a path.
+        Two files have the same name on this disk, or one has a name that is no file's on every system.
     """
     folder.mkdir()
     files = named_files(document)
@@ -48,7 +48,7 @@ def write_folder(document: Document, folder: Path) -> None:
                 with (folder / name).open("xb") as stream:
                     whole = _write(content, stream, advance)
             except FileExistsError as error:
-                raise _name_taken(name) from error
+                raise unwritten(name, _TAKEN) from error
             if not whole:
                 (folder / name).unlink()
 
@@ -68,7 +68,7 @@ def write_zip(documents: Document | Mapping[str, Document], path: Path) -> None:
     Raises
     ------
     TargetError
-        Two files have the same name, or one has a name that contains a path.
+        Two files have the same name, or one has a name that is no file's on every system.
     """
     folders = {FOLDER: documents} if isinstance(documents, Document) else _folders(documents)
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
@@ -158,7 +158,7 @@ def named_files(document: Document) -> list[tuple[str, XmlFile | Blob]]:
     Raises
     ------
     TargetError
-        Two files have the same name, or one has a name that contains a path.
+        Two files have the same name, or one has a name that is no file's on every system.
     """
     readable = (blob for blob in document.others.values() if blob.fault is None)
     contents: list[XmlFile | Blob] = [*document.xml_files, *readable]
@@ -167,18 +167,11 @@ def named_files(document: Document) -> list[tuple[str, XmlFile | Blob]]:
         name = content.name.upper()
         if name in named:
             name = content.name
-        if name in named or not is_plain_name(name):
-            raise _name_taken(name)
+        if name in named:
+            raise unwritten(name, _TAKEN)
+        refuse_name(name)
         named[name] = content
     return list(named.items())
-
-
-def _name_taken(name: str) -> TargetError:
-    return TargetError(
-        f"the set cannot be written with a file named {name!r}",
-        why="another file has the same name, or it is not a plain name",
-        remedy="Rename or remove the file in the source",
-    )
 
 
 def _write(content: XmlFile | Blob, stream: BinaryIO, advance: Advance) -> bool:
