@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from dataclasses import dataclass
 from functools import partial
 from typing import Protocol, TypeVar
 
@@ -16,6 +17,18 @@ Advance = Callable[[int], object]
 
 BYTES = "bytes"
 """The unit of stages that count bytes; every other unit is a noun in the plural, such as ``records``."""
+
+
+@dataclass
+class Stage:
+    """A stage as a watcher may keep it: what is done, how much of it there is, how much is done, when it began (s)."""
+
+    what: str
+    unit: str
+    total: int | None
+    about: bool
+    began: float
+    done: int = 0
 
 
 class Watcher(Protocol):

@@ -10,11 +10,10 @@ import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager, nullcontext
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 from taskdata.amounts import duration
-from taskdata.progress import BYTES, each, stage, watched_by
+from taskdata.progress import BYTES, Stage, each, stage, watched_by
 from taskdata.visible import visible
 
 if TYPE_CHECKING:
@@ -33,18 +32,6 @@ _SHOWN = 3
 _LONGEST = 40
 """Characters of what is done; of a longer text, such as a path, the end is shown."""
 _PREFIXES = ((1e9, "GB"), (1e6, "MB"), (1e3, "kB"), (1.0, "B"))
-
-
-@dataclass
-class Stage:
-    """One stage of work: what is done, how much of it there is, how much is done, and when it began (seconds)."""
-
-    what: str
-    unit: str
-    total: int | None
-    about: bool
-    began: float
-    done: int = 0
 
 
 class Display:

@@ -4,22 +4,13 @@ from __future__ import annotations
 
 import threading
 import time
-from dataclasses import dataclass
 from typing import Any
+
+from taskdata.progress import Stage
 
 
 class Cancelled(BaseException):
     """The user ended the job; no handler of failures may take it for one."""
-
-
-@dataclass
-class _Stage:
-    what: str
-    unit: str
-    total: int | None
-    about: bool
-    began: float
-    done: int = 0
 
 
 class Watched:
@@ -27,7 +18,7 @@ class Watched:
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._stages: dict[int, _Stage] = {}
+        self._stages: dict[int, Stage] = {}
         self._next = 0
         self._stop = threading.Event()
 
@@ -36,7 +27,7 @@ class Watched:
         self._end_if_asked()
         with self._lock:
             number, self._next = self._next, self._next + 1
-            self._stages[number] = _Stage(what, unit, total, about, time.monotonic())
+            self._stages[number] = Stage(what, unit, total, about, time.monotonic())
         return number
 
     def advance(self, number: int, amount: int) -> None:
@@ -77,7 +68,7 @@ class Watched:
             raise Cancelled
 
 
-def _left(stage: _Stage, now: float) -> float | None:
+def _left(stage: Stage, now: float) -> float | None:
     took = now - stage.began
     if not stage.total or not stage.done or took <= 0.0:
         return None
