@@ -1,4 +1,4 @@
-"""The commands that README shows print what README shows."""
+"""The commands that README and the page of commands in full show print what is shown there."""
 
 from __future__ import annotations
 
@@ -20,8 +20,15 @@ from tests import samples
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-CONSOLE = re.findall(r"```console\n(.*?)```", README, re.DOTALL)
-TOUR = re.findall(r"```pycon\n(.*?)```", README, re.DOTALL)
+FULL = (ROOT / "schemas" / "README.md").read_text(encoding="utf-8")
+PAGES = {"README.md": README, "schemas/README.md": FULL}
+CONSOLE = [
+    pytest.param(block, id=f"{page} {block.splitlines()[0][2:50]}")
+    for page, text in PAGES.items()
+    for block in re.findall(r"```console\n(.*?)```", text, re.DOTALL)
+]
+LEFT_OUT = "..."
+"""A line that stands for any lines."""
 
 
 def marked(name: str) -> tuple[str, str]:
@@ -82,6 +89,12 @@ def session(block: str) -> list[tuple[str, str]]:
     return list(zip(parts[::2], parts[1::2], strict=True))
 
 
+def shows(shown: str, told: str) -> bool:
+    """Whether an output is as it is shown, where some of its lines may be left out."""
+    parts = (r"(?:.*\n)*" if line == LEFT_OUT else re.escape(f"{line}\n") for line in shown.rstrip().split("\n"))
+    return re.fullmatch("".join(parts), f"{told.rstrip()}\n") is not None
+
+
 def test_the_main_command_prints_what_is_shown(desk: Path) -> None:
     command, output = marked("main")
     own = command.rpartition("/bin/")[2]
@@ -95,20 +108,49 @@ def test_the_test_command_is_the_one_that_the_gate_runs() -> None:
     assert "<!-- test command -->" in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("block", CONSOLE, ids=lambda block: block.splitlines()[0][2:50])
+@pytest.mark.parametrize("block", CONSOLE)
 def test_commands_print_what_is_shown(block: str, run: Callable[[str], str]) -> None:
     for command, output in session(block):
-        assert run(command).rstrip() == output.rstrip(), command
+        told = run(command)
+        if not shows(output, told):
+            assert told.rstrip() == output.rstrip(), command
 
 
-def test_the_tour_of_python_prints_what_is_shown(desk: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Its blocks run one after the other, as a reader types them."""
+def test_what_is_left_out_is_whole_lines() -> None:
+    assert shows("a\n...\nd", "a\nb\nc\nd")
+    assert shows("a\n...\nd", "a\nd")
+    assert not shows("a\n...\nd", "a\nb\nc d")
+    assert not shows("a\nd", "a\nb\nd")
+
+
+def test_what_readme_shortens_stands_in_full() -> None:
+    """Of a shortened command the same, with or without more options, is shown whole."""
+    whole = [command for block in re.findall(r"```console\n(.*?)```", FULL, re.DOTALL) for command, _ in session(block)]
+    short = re.findall(r"```console\n(.*?)```", README, re.DOTALL)
+    cut = [command for block in short for command, output in session(block) if f"\n{LEFT_OUT}\n" in output]
+    assert len(cut) > 5
+    assert [command for command in cut if not any(other.startswith(command) for other in whole)] == []
+    assert f"\n{LEFT_OUT}\n" not in FULL
+
+
+def test_the_picture_is_made_by_the_command_beside_it(run: Callable[[str], str], desk: Path) -> None:
+    (command, picture) = re.findall(r"`(taskdata report \S+ (samples/\S+\.svg))`", README)[0]
+    assert f"({picture})" in README
+    run(command.replace(picture, "again.svg"))
+    assert (desk / "again.svg").read_bytes() == (ROOT / picture).read_bytes()
+    assert (desk / "again.svg").stat().st_size < 150_000
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_the_tour_of_python_prints_what_is_shown(page: str, desk: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The blocks of a page run one after the other, as a reader types them."""
     monkeypatch.chdir(desk)
     names: dict[str, object] = {}
-    assert len(TOUR) > 5
-    for number, block in enumerate(TOUR, 1):
+    tour = re.findall(r"```pycon\n(.*?)```", PAGES[page], re.DOTALL)
+    assert len(tour) > 2
+    for number, block in enumerate(tour, 1):
         told: list[str] = []
-        test = doctest.DocTestParser().get_doctest(block, names, f"block {number}", "README.md", None)
+        test = doctest.DocTestParser().get_doctest(block, names, f"block {number}", page, None)
         assert test.examples
         doctest.DocTestRunner(optionflags=doctest.ELLIPSIS).run(test, out=told.append, clear_globs=False)
         names.update(test.globs)
@@ -117,3 +159,4 @@ def test_the_tour_of_python_prints_what_is_shown(desk: Path, monkeypatch: pytest
 
 def test_every_block_of_python_is_run() -> None:
     assert re.findall(r"```(?!pycon|console)([a-z]+)\n", README) == []
+    assert set(re.findall(r"```(?!pycon|console)([a-z]+)\n", FULL)) == {"toml"}
