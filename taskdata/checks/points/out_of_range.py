@@ -27,7 +27,7 @@ from numpy.typing import NDArray
 from taskdata.checks.geometry._points import stored
 from taskdata.checks.points.other_fields import fields_found
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import extent
+from taskdata.checks.timelog._watching import extent
 from taskdata.findings import Finding, Place, Rule, Severity
 from taskdata.isoxml.binary.points import PointRecords
 from taskdata.isoxml.facts import BinaryField, elements

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import logs
 from taskdata.findings import Finding
 from taskdata.isoxml.to_model import named_files
 
@@ -15,5 +14,4 @@ RULES = named_files.RULES
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield what is missing, unreadable, empty, shorter than stated, cut or without a header."""
     if subject.document is not None:
-        logs(subject)  # decoded once, for this and for the rules on their records
         yield from named_files.look_at_files(subject.document, subject.dataset.tasks)

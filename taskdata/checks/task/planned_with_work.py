@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import integer, spoken
 from taskdata.checks.subject import Subject
 from taskdata.checks.time._times import EFFECTIVE
-from taskdata.checks.timelog._tracks import logged
+from taskdata.checks.timelog._watching import logged
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.tasks import TaskStatus

@@ -9,7 +9,10 @@ from datetime import timedelta
 import numpy as np
 
 from taskdata.checks.stamp._stamps import parse
-from taskdata.checks.timelog._tracks import Track
+from taskdata.checks.timelog._pieces import Piece
+from taskdata.checks.timelog._watching import TrackWatch, watches
+from taskdata.findings import Place
+from taskdata.model.tasks import Task
 
 PLANNED = 1
 DAY = np.timedelta64(1, "D")
@@ -26,9 +29,9 @@ class Span:
     ahead: timedelta | None
 
 
-def spans(track: Track) -> Iterator[Span]:
-    """Yield the spans of the task of a log that were worked, not planned."""
-    for time in track.task.times:
+def spans(task: Task) -> Iterator[Span]:
+    """Yield the spans of a task that were worked, not planned."""
+    for time in task.times:
         start, stop = parse(time.start), parse(time.stop)
         if time.kind != PLANNED and start is not None:
             begin = np.datetime64(start.clock.replace(tzinfo=None), "ms")
@@ -39,10 +42,24 @@ def spans(track: Track) -> Iterator[Span]:
             yield Span(begin, max(begin, end), start.ahead)
 
 
-def first_time(track: Track) -> tuple[int, np.datetime64] | None:
-    """Return number and time of the first record of a log that has a time."""
-    known = np.flatnonzero(~np.isnat(track.time))
-    return (int(known[0]), track.time[known[0]]) if len(known) else None
+@watches
+class FirstTime(TrackWatch):
+    """The first record of a log that has a time: ``time``, ``utc`` and ``place``; ``time`` is None without one."""
+
+    def begin(self) -> None:
+        self.time: np.datetime64 | None = None
+        self.utc = np.datetime64("NaT")
+        self.place = Place()
+
+    def see(self, piece: Piece) -> None:
+        if self.time is not None:
+            return
+        known = np.flatnonzero(~np.isnat(piece.time))
+        if len(known):
+            at = int(known[0])
+            self.time, self.place = piece.time[at], piece.place(at)
+            if self.track.has_utc:
+                self.utc = piece.utc[at]
 
 
 def spoken(moment: np.datetime64) -> str:

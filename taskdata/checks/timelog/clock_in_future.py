@@ -21,7 +21,8 @@ import numpy as np
 
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._clocks import spoken
-from taskdata.checks.timelog._tracks import tracks
+from taskdata.checks.timelog._pieces import Piece
+from taskdata.checks.timelog._watching import Tally, TrackWatch, found, watches
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
 HOURS = Tolerance("timelog.clock-in-future.hours", 24.0, "h", "Allowed time ahead of this computer")
@@ -34,13 +35,22 @@ RULE = Rule(
 )
 
 
+@watches
+class _Late(TrackWatch):
+    """Records in the future."""
+
+    def begin(self) -> None:
+        now = np.datetime64(datetime.now(UTC).replace(tzinfo=None), "ms")
+        self.latest = now + np.timedelta64(round(self.subject.profile[HOURS] * 3600), "s")
+        self.wrong = Tally()
+
+    def see(self, piece: Piece) -> None:
+        self.wrong.add(piece, np.flatnonzero(piece.time > self.latest), lambda at: spoken(piece.time[at]))
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log with such records, at the first."""
-    now = np.datetime64(datetime.now(UTC).replace(tzinfo=None), "ms")
-    latest = now + np.timedelta64(round(subject.profile[HOURS] * 3600), "s")
-    for track in tracks(subject):
-        wrong = np.flatnonzero(track.time > latest)
-        if len(wrong):
-            first = int(wrong[0])
-            where, at = track.place(first), spoken(track.time[first])
-            yield RULE.at(where, count=len(wrong), file=track.log.file, at=at)
+    for log in found(subject, _Late):
+        wrong = log.wrong
+        if wrong.count:
+            yield RULE.at(wrong.place, count=wrong.count, file=log.track.log.file, at=wrong.value)

@@ -20,7 +20,8 @@ import numpy as np
 
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._clocks import spoken
-from taskdata.checks.timelog._tracks import tracks
+from taskdata.checks.timelog._pieces import Piece
+from taskdata.checks.timelog._watching import Tally, TrackWatch, found, watches
 from taskdata.findings import Finding, Rule, Severity
 
 RULE = Rule(
@@ -32,11 +33,20 @@ RULE = Rule(
 EARLIEST = np.datetime64("1990-01-01", "ms")
 
 
+@watches
+class _Early(TrackWatch):
+    """Records of no machine's time."""
+
+    def begin(self) -> None:
+        self.wrong = Tally()
+
+    def see(self, piece: Piece) -> None:
+        self.wrong.add(piece, np.flatnonzero(piece.time < EARLIEST), lambda at: spoken(piece.time[at]))
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log with such records, at the first."""
-    for track in tracks(subject):
-        wrong = np.flatnonzero(track.time < EARLIEST)
-        if len(wrong):
-            first = int(wrong[0])
-            where, at = track.place(first), spoken(track.time[first])
-            yield RULE.at(where, count=len(wrong), file=track.log.file, at=at)
+    for log in found(subject, _Early):
+        wrong = log.wrong
+        if wrong.count:
+            yield RULE.at(wrong.place, count=wrong.count, file=log.track.log.file, at=wrong.value)

@@ -19,7 +19,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._tracks import tracks
+from taskdata.checks.timelog._pieces import Piece
+from taskdata.checks.timelog._watching import Tally, TrackWatch, found, watches
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
 SECONDS = Tolerance("timelog.clock-off-utc.seconds", 90.0, "s", "Allowed difference")
@@ -31,17 +32,39 @@ RULE = Rule(
     clause="8.6.3",
     tolerances=(SECONDS,),
 )
-QUARTER_S = 900.0
+QUARTER_MS = 900_000
+
+
+@watches
+class _Ahead(TrackWatch):
+    """How often the clock was off by each number of milliseconds, quarters of an hour left out."""
+
+    def begin(self) -> None:
+        self.wanted = self.track.has_utc
+        self.known = Tally()
+        self.off = np.zeros(QUARTER_MS // 2 + 1 if self.wanted else 0, np.int64)
+
+    def see(self, piece: Piece) -> None:
+        ahead = piece.time - piece.utc
+        known = np.flatnonzero(~np.isnat(ahead))
+        self.known.add(piece, known)
+        if len(known):
+            passed = ahead[known].astype("timedelta64[ms]").astype(np.int64)
+            off = np.abs((passed + QUARTER_MS // 2) % QUARTER_MS - QUARTER_MS // 2)
+            counts = np.bincount(off)
+            self.off[: len(counts)] += counts
+
+    @property
+    def median_s(self) -> float:
+        """Seconds that the clock was off."""
+        ends, count = np.cumsum(self.off), self.known.count
+        middle = np.searchsorted(ends, [(count - 1) // 2, count // 2], side="right")
+        return float(middle.mean()) / 1000.0
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such log, at its first record with both times."""
-    for track in tracks(subject):
-        ahead = track.time - track.utc if track.utc is not None else np.empty(0, dtype="timedelta64[ms]")
-        known = np.flatnonzero(~np.isnat(ahead))
-        if not len(known):
-            continue
-        seconds = ahead[known].astype("timedelta64[ms]").astype(np.float64) / 1000.0
-        off = float(np.median(np.abs((seconds + QUARTER_S / 2.0) % QUARTER_S - QUARTER_S / 2.0)))
+    for log in found(subject, _Ahead):
+        off = log.median_s if log.known.count else 0.0
         if off > subject.profile[SECONDS]:
-            yield RULE.at(track.place(int(known[0])), file=track.log.file, size=round(off))
+            yield RULE.at(log.known.place, file=log.track.log.file, size=round(off))

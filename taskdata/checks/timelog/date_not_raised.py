@@ -21,8 +21,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._midnights import missing_days
-from taskdata.checks.timelog._records import logs
+from taskdata.checks.timelog._midnights import Midnights, following
+from taskdata.checks.timelog._pieces import StoredPiece
+from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
 from taskdata.findings import Finding, Rule, Severity
 
 RULE = Rule(
@@ -34,13 +35,25 @@ RULE = Rule(
 )
 
 
+@watches
+class _Behind(StoredWatch):
+    """Records whose date stays behind."""
+
+    def begin(self) -> None:
+        self.midnights = Midnights()
+        self.late = Tally()
+
+    def see(self, piece: StoredPiece) -> None:
+        before, known = self.midnights.days, ~np.isnat(piece.time)
+        days = self.midnights.see(piece.time[known])
+        if days is not None:
+            late = np.flatnonzero(following(days, known, before) > 0)
+            self.late.add(piece, late, lambda at: str(piece.time[at].astype("datetime64[D]")))
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log whose date stays behind, at the first such record."""
-    for log in logs(subject):
-        time = log.time
-        lacking = missing_days(time)
-        late = np.flatnonzero(lacking > 0)
-        if late.size:
-            record = int(late[0])
-            date = str(time[record].astype("datetime64[D]"))
-            yield RULE.at(log.place(record), record=record, at=date, count=int(late.size))
+    for log in found(subject, _Behind):
+        late = log.late
+        if late.count and not log.midnights.doubtful:
+            yield RULE.at(late.place, record=late.first, at=late.value, count=late.count)

@@ -20,8 +20,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._columns import series
-from taskdata.checks.timelog._records import logs
+from taskdata.checks.timelog._pieces import StoredPiece
+from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
 from taskdata.findings import Fact, Finding, Rule, Severity
 from taskdata.quantities.dictionary import entry
 from taskdata.quantities.plausible import shown
@@ -36,25 +36,44 @@ RULE = Rule(
 TOTALS = {"total", "lifetime total"}
 
 
+@watches
+class _Totals(StoredWatch):
+    """Falls of each total, with the values before and after the first, and the last value so far."""
+
+    def begin(self) -> None:
+        values = enumerate(self.stored.layout.values)
+        totals = [place for place, item in values if item.ddi is not None and entry(item.ddi).kind in TOTALS]
+        self.wanted = bool(totals)
+        self.falls = {position: Tally() for position in totals}
+        self.latest: dict[int, int] = {}
+
+    def see(self, piece: StoredPiece) -> None:
+        for position, falls in self.falls.items():
+            self._see(piece, position, falls)
+
+    def _see(self, piece: StoredPiece, position: int, falls: Tally) -> None:
+        records, values = piece.series(position)
+        if len(values):
+            before = np.concatenate([[self.latest.get(position, values[0])], values[:-1]])
+            at = np.flatnonzero(values < before)
+            falls.add(piece, records[at], lambda _: (int(before[at[0]]), int(values[at[0]])))
+            self.latest[position] = int(values[-1])
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each total that falls, at the record of the first fall."""
-    for log in logs(subject):
-        for position, item in enumerate(log.records.layout.values):
-            if item.ddi is None or entry(item.ddi).kind not in TOTALS:
-                continue
-            records, values = series(log, position)
-            falls = np.flatnonzero(values[1:] < values[:-1])
-            if len(falls):
-                at = int(falls[0])
-                record = int(records[at + 1])
-                other, value = (shown(int(values[index]), item.ddi) for index in (at, at + 1))
-                what = "once" if len(falls) == 1 else f"{len(falls)} times, first"
+    for log in found(subject, _Totals):
+        for position, falls in log.falls.items():
+            if falls.count:
+                item = log.stored.layout.values[position]
+                ddi = item.ddi or 0
+                other, value = (shown(number, ddi) for number in falls.value)
                 facts: dict[str, Fact] = {
                     "target": item.element,
-                    "record": record,
+                    "record": falls.first,
                     "other": other,
                     "value": value,
-                    "what": what,
+                    "what": "once" if falls.count == 1 else f"{falls.count} times, first",
                 }
-                name = entry(item.ddi).plain_name
-                yield RULE.at(log.place(record), severity=None, name=name, file=log.file, **facts)
+                name = entry(ddi).plain_name
+                yield RULE.at(falls.place, severity=None, name=name, file=log.stored.file, **facts)

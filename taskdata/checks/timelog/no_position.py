@@ -19,7 +19,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import Log, logs
+from taskdata.checks.timelog._pieces import StoredPiece
+from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
 from taskdata.findings import Fact, Finding, Rule, Severity, Tolerance
 from taskdata.isoxml.timelog.log import NO_POSITION
 
@@ -35,25 +36,33 @@ RULE = Rule(
 FIELDS = ("PositionNorth", "PositionEast")
 
 
+@watches
+class _Missing(StoredWatch):
+    """Records without a position."""
+
+    def begin(self) -> None:
+        self.fields = [name for name in FIELDS if self.stored.stores(name)]
+        self.wanted = bool(self.fields)
+        self.total = self.largest = 0
+        self.wrong = Tally()
+
+    def see(self, piece: StoredPiece) -> None:
+        self.total += len(piece.records)
+        if piece.kept is None:
+            return
+        wrong = np.flatnonzero(np.isnan(piece.lat) | np.isnan(piece.lon))
+        if len(wrong):
+            self.wrong.add(piece, wrong)
+            stored = [piece.records.column(name)[wrong] == NO_POSITION for name in self.fields]
+            self.largest += int(np.count_nonzero(np.any(stored, axis=0)))
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log without positions, at the first such record."""
-    for log in logs(subject):
-        if not any(map(log.stores, FIELDS)) or not len(log.records):
-            continue
-        wrong = np.flatnonzero(np.isnan(log.latitude) | np.isnan(log.longitude))
-        total = len(log.records)
-        if len(wrong) == total or 100.0 * len(wrong) > subject.profile[SHARE] * total:
-            severity = Severity.WARNING if len(wrong) == total else Severity.NOTE
-            first = int(wrong[0])
-            facts: dict[str, Fact] = {"count": len(wrong), "total": total, "what": _what(log), "record": first}
-            yield RULE.at(log.place(first), severity=severity, file=log.file, **facts)
-
-
-def _what(log: Log) -> str:
-    """Return how the records say it."""
-    stored = [log.records.column(name) for name in FIELDS if log.stores(name)]
-    largest = np.zeros(len(log.records), dtype=np.bool_)
-    for column in stored:
-        largest |= column == NO_POSITION
-    count = int(np.count_nonzero(largest))
-    return f"{count} of them hold the largest number" if count else "marked as not available"
+    for log in found(subject, _Missing):
+        count, total = log.wrong.count, log.total
+        if count and (count == total or 100.0 * count > subject.profile[SHARE] * total):
+            severity = Severity.WARNING if count == total else Severity.NOTE
+            what = f"{log.largest} of them hold the largest number" if log.largest else "marked as not available"
+            facts: dict[str, Fact] = {"count": count, "total": total, "what": what, "record": log.wrong.first}
+            yield RULE.at(log.wrong.place, severity=severity, file=log.stored.file, **facts)

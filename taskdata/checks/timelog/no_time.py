@@ -19,7 +19,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import logs
+from taskdata.checks.timelog._pieces import StoredPiece
+from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
 SHARE = Tolerance("timelog.no-time.share", 10.0, "%", "Allowed share of records without a time")
@@ -34,15 +35,25 @@ RULE = Rule(
 FIELDS = ("TimeStartDate", "TimeStartTimeOfDay")
 
 
+@watches
+class _Missing(StoredWatch):
+    """Records without a time."""
+
+    def begin(self) -> None:
+        self.wanted = all(map(self.stored.stores, FIELDS))
+        self.total = 0
+        self.wrong = Tally()
+
+    def see(self, piece: StoredPiece) -> None:
+        self.total += len(piece.records)
+        self.wrong.add(piece, np.flatnonzero(np.isnat(piece.time)))
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log without times, at the first such record."""
-    for log in logs(subject):
-        if not all(map(log.stores, FIELDS)) or not len(log.records):
-            continue
-        wrong, total = np.flatnonzero(np.isnat(log.time)), len(log.records)
-        if len(wrong) == total or 100.0 * len(wrong) > subject.profile[SHARE] * total:
-            severity = Severity.WARNING if len(wrong) == total else Severity.NOTE
-            first = int(wrong[0])
-            yield RULE.at(
-                log.place(first), severity=severity, file=log.file, count=len(wrong), total=total, record=first
-            )
+    for log in found(subject, _Missing):
+        count, total, first = log.wrong.count, log.total, log.wrong.first
+        if count and (count == total or 100.0 * count > subject.profile[SHARE] * total):
+            severity = Severity.WARNING if count == total else Severity.NOTE
+            facts = {"count": count, "total": total, "record": first}
+            yield RULE.at(log.wrong.place, severity=severity, file=log.stored.file, **facts)

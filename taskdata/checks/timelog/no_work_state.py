@@ -17,7 +17,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._tracks import tracks
+from taskdata.checks.timelog._pieces import Piece
+from taskdata.checks.timelog._watching import TrackWatch, found, watches
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
 POSITIONS = Tolerance("timelog.no-work-state.positions", 60, "", "Fewest positions of a log that is checked")
@@ -32,10 +33,20 @@ RULE = Rule(
 WORK_STATES = {141, *range(161, 177)}
 
 
+@watches
+class _Positions(TrackWatch):
+    """How many positions a log without a work state has."""
+
+    def begin(self) -> None:
+        self.wanted = not WORK_STATES & {quantity.ddi for quantity in self.track.log.quantities}
+        self.count = 0
+
+    def see(self, piece: Piece) -> None:
+        self.count += piece.spots
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such log."""
-    for track in tracks(subject):
-        if len(track.kept) >= subject.profile[POSITIONS] and not WORK_STATES & {
-            quantity.ddi for quantity in track.log.quantities
-        }:
-            yield RULE.at(track.log.place, file=track.log.file)
+    for log in found(subject, _Positions):
+        if log.wanted and log.count >= subject.profile[POSITIONS]:
+            yield RULE.at(log.track.log.place, file=log.track.log.file)

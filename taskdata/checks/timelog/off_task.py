@@ -20,8 +20,9 @@ from datetime import UTC, datetime
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._clocks import DAY, first_time, spans, spoken
-from taskdata.checks.timelog._tracks import Track, tracks
+from taskdata.checks.timelog._clocks import DAY, FirstTime, spans, spoken
+from taskdata.checks.timelog._pieces import Piece
+from taskdata.checks.timelog._watching import Tally, TrackWatch, found, watches
 from taskdata.checks.timelog.clock_not_set import EARLIEST
 from taskdata.checks.timelog.week_rollover import has_rolled
 from taskdata.findings import Fact, Finding, Rule, Severity, Tolerance
@@ -39,27 +40,41 @@ RULE = Rule(
 )
 
 
+@watches
+class _Off(TrackWatch):
+    """Records off the worked times of the task."""
+
+    def begin(self) -> None:
+        self.worked = list(spans(self.track.task))
+        self.wanted = bool(self.worked)
+        self.total = 0
+        self.wrong = Tally()
+        if self.worked:
+            allowed = np.timedelta64(round(self.subject.profile[HOURS] * 3600), "s")
+            self.start, self.stop = min(span.start for span in self.worked), max(span.stop for span in self.worked)
+            self.earliest, self.latest = self.start - allowed, self.stop + allowed
+
+    def see(self, piece: Piece) -> None:
+        self.total += len(piece.time)
+        off = np.flatnonzero((piece.time < self.earliest) | (piece.time > self.latest))
+        self.wrong.add(piece, off, lambda at: spoken(piece.time[at]))
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such log, at its first record off the times."""
-    allowed = np.timedelta64(round(subject.profile[HOURS] * 3600), "s")
-    for track in tracks(subject):
-        worked, first = list(spans(track)), first_time(track)
-        if first is None or not worked or _explained(track, *first):
+    for log, first in zip(found(subject, _Off), found(subject, FirstTime), strict=True):
+        if first.time is None or not log.wrong.count or _explained(first, first.time):
             continue
-        start, stop = min(span.start for span in worked), max(span.stop for span in worked)
-        off = np.flatnonzero((track.time < start - allowed) | (track.time > stop + allowed))
-        if len(off):
-            record = int(off[0])
-            where, at = track.place(record), spoken(track.time[record])
-            facts: dict[str, Fact] = {
-                "count": len(off),
-                "total": len(track.time),
-                "what": f"{spoken(start)} to {spoken(stop)}",
-            }
-            yield RULE.at(where, severity=None, file=track.log.file, task=track.task.id, at=at, **facts)
+        facts: dict[str, Fact] = {
+            "count": log.wrong.count,
+            "total": log.total,
+            "what": f"{spoken(log.start)} to {spoken(log.stop)}",
+            "at": log.wrong.value,
+        }
+        yield RULE.at(log.wrong.place, severity=None, file=log.track.log.file, task=log.track.task.id, **facts)
 
 
-def _explained(track: Track, record: int, time: np.datetime64) -> bool:
+def _explained(first: FirstTime, time: np.datetime64) -> bool:
     """Tell whether the clock of a log is so wrong that another rule says it."""
     now = np.datetime64(datetime.now(UTC).replace(tzinfo=None), "ms")
-    return bool(time < EARLIEST or time > now + DAY or has_rolled(track, record, time))
+    return bool(time < EARLIEST or time > now + DAY or has_rolled(first, time))

@@ -14,16 +14,18 @@ How to fix
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from taskdata.checks._field_shapes import FieldShape, field_shape_of, field_shapes
+from taskdata.checks._ground import spot
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._tracks import tracks
-from taskdata.findings import Finding, Rule, Severity, Tolerance
+from taskdata.checks.timelog._pieces import Piece
+from taskdata.checks.timelog._watching import TrackWatch, found, watches
+from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
 from taskdata.geometry.arrays import Points
 
 DISTANCE = Tolerance("timelog.outside-fields.distance", 50.0, "m", "Distance up to which a field is close by")
@@ -35,23 +37,49 @@ RULE = Rule(
     remedy="Find the field that was worked; add it to the set, or correct the task.",
     tolerances=(DISTANCE, SHARE),
 )
-MOST_POSITIONS = 20_000
+MOST_POSITIONS = 40_000
 ALL = 99.9
+
+
+@watches
+class _Sample(TrackWatch):
+    """Positions of a log, every one or every second, fourth, eighth ..., so that they are not too many.
+
+    ``points`` (n, 2) are degrees, ``stands`` (n, 2) record numbers and offsets in the file, -1 where there is none.
+    """
+
+    def begin(self) -> None:
+        self.wanted = bool(field_shapes(self.subject))
+        self.points: Points = np.zeros((0, 2))
+        self.stands = np.zeros((0, 2), np.int64)
+        self.seen, self.step = 0, 1
+        self.place_of: Callable[[int, int | None], Place] = lambda record, offset: Place()
+
+    def see(self, piece: Piece) -> None:
+        self.place_of = piece.make_place
+        chosen = np.arange(-self.seen % self.step, piece.spots, self.step)
+        self.seen += piece.spots
+        records = chosen if piece.kept is None else piece.kept[chosen]
+        offsets = piece.offsets(records)
+        self.points = np.concatenate([self.points, np.column_stack([piece.lon[records], piece.lat[records]])])
+        self.stands = np.concatenate([self.stands, np.column_stack([piece.first + records, offsets])])
+        while len(self.points) > MOST_POSITIONS:
+            self.points, self.stands, self.step = self.points[::2], self.stands[::2], 2 * self.step
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such log, at its first position outside."""
-    for track in tracks(subject) if field_shapes(subject) else ():
-        chosen = track.kept[:: max(1, len(track.kept) // MOST_POSITIONS)]
-        if not len(chosen):
+    for log in found(subject, _Sample):
+        if not len(log.points):
             continue
-        points = np.column_stack([track.lon[chosen], track.lat[chosen]])
-        outside = _outside(subject, field_shape_of(subject, track.task.field), points, subject.profile[DISTANCE])
+        own = field_shape_of(subject, log.track.task.field)
+        outside = _outside(subject, own, log.points, subject.profile[DISTANCE])
         share = 100.0 * float(outside.mean())
         if share > subject.profile[SHARE]:
-            where = track.place(int(chosen[outside][0]))
+            record, offset = log.stands[int(np.argmax(outside))]
+            where = spot(log.place_of(int(record), None if offset < 0 else int(offset)), log.points[outside][0])
             severity = Severity.WARNING if share >= ALL else Severity.NOTE
-            yield RULE.at(where, severity=severity, share=round(share, 1), file=track.log.file)
+            yield RULE.at(where, severity=severity, share=round(share, 1), file=log.track.log.file)
 
 
 def _outside(subject: Subject, own: FieldShape | None, points: Points, distance: float) -> NDArray[np.bool_]:

@@ -18,7 +18,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._tracks import tracks
+from taskdata.checks.timelog._pieces import Piece
+from taskdata.checks.timelog._watching import Tally, TrackWatch, found, watches
 from taskdata.findings import Finding, Rule, Severity
 
 RULE = Rule(
@@ -29,10 +30,23 @@ RULE = Rule(
 )
 
 
+@watches
+class _AtZero(TrackWatch):
+    """Positions at 0/0, and how many there are in all."""
+
+    def begin(self) -> None:
+        self.total = 0
+        self.wrong = Tally()
+
+    def see(self, piece: Piece) -> None:
+        self.total += piece.spots + len(piece.at_zero)
+        self.wrong.add(piece, piece.at_zero)
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log with such positions, at the first."""
-    for track in tracks(subject):
-        wrong = track.at_zero
-        if len(wrong):
-            where, total = track.place(int(wrong[0])), len(track.kept) + len(wrong)
-            yield RULE.at(where, count=len(wrong), total=total, file=track.log.file, record=int(wrong[0]))
+    for log in found(subject, _AtZero):
+        wrong = log.wrong
+        if wrong.count:
+            file, count = log.track.log.file, wrong.count
+            yield RULE.at(wrong.place, count=count, total=log.total, file=file, record=wrong.first)

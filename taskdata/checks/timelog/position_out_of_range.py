@@ -16,12 +16,15 @@ How to fix
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import extent, logs
+from taskdata.checks.timelog._pieces import StoredPiece
+from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.geometry.arrays import Floats
 
 RULE = Rule(
     id="timelog.position-out-of-range",
@@ -34,12 +37,29 @@ RULE = Rule(
 LATITUDE, LONGITUDE = ("latitude", "PositionNorth", 90.0), ("longitude", "PositionEast", 180.0)
 
 
+@watches
+class _Positions(StoredWatch):
+    """Positions that are not on Earth."""
+
+    def begin(self) -> None:
+        self.fields = [item for item in (LATITUDE, LONGITUDE) if self.stored.stores(item[1])]
+        self.wanted = bool(self.fields)
+        self.wrong = {name: Tally() for name, _, _ in self.fields}
+
+    def see(self, piece: StoredPiece) -> None:
+        for name, field, limit in self.fields if piece.kept is not None else ():
+            degrees = piece.lat if field == LATITUDE[1] else piece.lon
+            wrong = np.flatnonzero(np.abs(degrees) > limit)
+            self.wrong[name].add(piece, wrong, partial(_number, degrees))
+
+
+def _number(degrees: Floats, record: int) -> float:
+    return float(degrees[record])
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log out of range; a constant of the header is left to the schema."""
-    for log in logs(subject):
-        for (name, field, limit), degrees in ((LATITUDE, log.latitude), (LONGITUDE, log.longitude)):
-            wrong = np.flatnonzero(np.abs(degrees) > limit)
-            if len(wrong) and log.stores(field):
-                first = int(wrong[0])
-                where, value = extent(len(wrong), first, int(wrong[-1])), float(degrees[first])
-                yield RULE.at(log.place(first), file=log.file, name=name, where=where, value=value)
+    for log in found(subject, _Positions):
+        for name, wrong in log.wrong.items():
+            if wrong.count:
+                yield RULE.at(wrong.place, file=log.stored.file, name=name, where=wrong.where, value=wrong.value)

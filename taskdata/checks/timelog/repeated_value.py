@@ -20,7 +20,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import Log, extent, logs
+from taskdata.checks.timelog._pieces import StoredPiece
+from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
 from taskdata.findings import Finding, Rule, Severity
 
 RULE = Rule(
@@ -34,24 +35,32 @@ RULE = Rule(
 AT_ONCE = 1 << 20
 
 
+@watches
+class _Repeated(StoredWatch):
+    """Records that store a value twice."""
+
+    def begin(self) -> None:
+        self.wrong = Tally()
+
+    def see(self, piece: StoredPiece) -> None:
+        self.wrong.add(piece, _repeating(piece))
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log with such records, at the first."""
-    for log in logs(subject):
-        wrong = np.flatnonzero(_repeating(log))
-        if len(wrong):
-            where = extent(len(wrong), int(wrong[0]), int(wrong[-1]))
-            yield RULE.at(log.place(int(wrong[0])), file=log.file, where=where)
+    for log in found(subject, _Repeated):
+        if log.wrong.count:
+            yield RULE.at(log.wrong.place, file=log.stored.file, where=log.wrong.where)
 
 
-def _repeating(stored: Log) -> NDArray[np.bool_]:
-    """Return which records have a value twice, (records,) bool."""
-    log, alike = stored.records, stored.regular
-    found = np.zeros(len(log), dtype=bool)
+def _repeating(piece: StoredPiece) -> NDArray[np.intp]:
+    """Return which records have a value twice."""
+    log, alike = piece.records, piece.regular
     if log.index.size < 2:
-        return found
+        return np.zeros(0, np.intp)
     if alike is not None:  # all records alike: the first one tells
-        found[:] = len(np.unique(alike)) < len(alike)
-        return found
+        return np.arange(len(log) if len(np.unique(alike)) < len(alike) else 0)
+    found = np.zeros(len(log), dtype=np.bool_)
     positions = int(log.index.max()) + 1
     step = max(1, AT_ONCE // positions)
     ends = np.concatenate([[0], np.cumsum(log.counts, dtype=np.int64)])
@@ -61,4 +70,4 @@ def _repeating(stored: Log) -> NDArray[np.bool_]:
         keys = record * positions + log.index[ends[first] : ends[last]]
         tally = np.bincount(keys, minlength=(last - first) * positions)
         found[first:last] = (tally.reshape(last - first, positions) > 1).any(axis=1)
-    return found
+    return np.flatnonzero(found)

@@ -17,11 +17,14 @@ How to fix
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import extent, logs
+from taskdata.checks.timelog._pieces import StoredPiece
+from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
 from taskdata.findings import Finding, Place, Rule, Severity
 from taskdata.isoxml.facts import binary_fields, elements, letter
 
@@ -39,23 +42,39 @@ RULE = Rule(
 RESERVED, STATUS = "Reserved", "PositionStatus"
 
 
+@watches
+class _Statuses(StoredWatch):
+    """Statuses that are stored and not defined."""
+
+    def begin(self) -> None:
+        self.wanted = self.stored.stores(STATUS)
+        self.wrong = Tally()
+
+    def see(self, piece: StoredPiece) -> None:
+        column = piece.records.column(STATUS)
+        self.wrong.add(piece, np.flatnonzero(~_defined()[column]), lambda at: int(column[at]))
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log, at the first such record, or at the header whose constant holds for all."""
-    field = next(item for item in binary_fields("TLG") if item.name == STATUS)
     codes = elements()["PTN"].attributes[letter("PTN", STATUS)].values
-    defined = np.zeros(np.iinfo(np.dtype(field.dtype)).max + 1, dtype=bool)
-    defined[field.missing] = True
-    for code in codes:
-        defined[code.low : code.high + 1] = code.name != RESERVED
-    for log in logs(subject):
-        constant = log.records.layout.constants.get(STATUS)
-        if log.stores(STATUS):
-            column = log.records.column(STATUS)
-            wrong = np.flatnonzero(~defined[column])
-            if len(wrong):
-                first = int(wrong[0])
-                where = extent(len(wrong), first, int(wrong[-1]))
-                yield RULE.at(log.place(first), file=log.file, where=where, value=int(column[first]))
+    for log in found(subject, _Statuses):
+        stored = log.stored
+        constant = stored.layout.constants.get(STATUS)
+        if log.wanted:
+            if log.wrong.count:
+                yield RULE.at(log.wrong.place, file=stored.file, where=log.wrong.where, value=log.wrong.value)
         elif any(code.name == RESERVED and code.low <= constant <= code.high for code in codes if constant is not None):
-            place = Place(file=log.header.name, line=log.header.root.line or None, element=log.task)
-            yield RULE.at(place, file=log.file, where="every record", value=int(constant or 0))
+            place = Place(file=stored.header.name, line=stored.header.root.line or None, element=stored.element)
+            yield RULE.at(place, file=stored.file, where="every record", value=int(constant or 0))
+
+
+@cache
+def _defined() -> NDArray[np.bool_]:
+    """Tell of each number that a record can hold whether it is a status, (256,)."""
+    field = next(item for item in binary_fields("TLG") if item.name == STATUS)
+    defined = np.zeros(np.iinfo(np.dtype(field.dtype)).max + 1, dtype=np.bool_)
+    defined[field.missing] = True
+    for code in elements()["PTN"].attributes[letter("PTN", STATUS)].values:
+        defined[code.low : code.high + 1] = code.name != RESERVED
+    return defined

@@ -21,7 +21,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import extent, logs
+from taskdata.checks.timelog._pieces import StoredPiece
+from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.isoxml.timelog.log import DAY_MS
 
@@ -36,14 +37,22 @@ FIELD = "TimeStartTimeOfDay"
 LEAP_SECOND_MS = 1000
 
 
+@watches
+class _Times(StoredWatch):
+    """Times of day beyond 24 hours."""
+
+    def begin(self) -> None:
+        self.wanted = self.stored.stores(FIELD)
+        self.wrong = Tally()
+
+    def see(self, piece: StoredPiece) -> None:
+        column, missing = piece.records.column(FIELD), piece.records.layout.field(FIELD).missing
+        wrong = np.flatnonzero(column > DAY_MS + LEAP_SECOND_MS)
+        self.wrong.add(piece, wrong[column[wrong] != missing], lambda at: int(column[at]))
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log with such times, at the first."""
-    for log in logs(subject):
-        if not log.stores(FIELD):
-            continue
-        column, missing = log.records.column(FIELD), log.records.layout.field(FIELD).missing
-        wrong = np.flatnonzero((column > DAY_MS + LEAP_SECOND_MS) & (column != missing))
-        if len(wrong):
-            first = int(wrong[0])
-            where = extent(len(wrong), first, int(wrong[-1]))
-            yield RULE.at(log.place(first), file=log.file, where=where, value=int(column[first]))
+    for log in found(subject, _Times):
+        if log.wrong.count:
+            yield RULE.at(log.wrong.place, file=log.stored.file, where=log.wrong.where, value=log.wrong.value)

@@ -25,8 +25,9 @@ from numpy.typing import NDArray
 from taskdata.amounts import counted
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._clocks import spoken
-from taskdata.checks.timelog._midnights import DAY, missing_days
-from taskdata.checks.timelog._records import logs
+from taskdata.checks.timelog._midnights import DAY, Midnights, missing_days
+from taskdata.checks.timelog._pieces import StoredPiece
+from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
 SECONDS = Tolerance("timelog.time-runs-back.seconds", 30.0, "s", "Allowed step back")
@@ -40,6 +41,7 @@ RULE = Rule(
     tolerances=(SECONDS,),
 )
 Records: TypeAlias = NDArray[np.intp]
+Moments: TypeAlias = NDArray[np.datetime64]
 HOUR, MINUTE = np.timedelta64(1, "h"), np.timedelta64(1, "m")
 MONTHS = (3, 4, 10, 11)
 """In which clocks are set back: spring is autumn south of the equator (common practice)."""
@@ -48,16 +50,47 @@ SUNDAY = 6
 LATEST = np.timedelta64(4, "h")
 
 
+@watches
+class _Back(StoredWatch):
+    """Places where the times run back: as they are stored, and with the date raised at midnights."""
+
+    def begin(self) -> None:
+        self.seconds = self.subject.profile[SECONDS]
+        self.midnights = Midnights()
+        self.stored_steps, self.raised_steps = Tally(), Tally()
+        self.last: Moments = np.zeros(0, "datetime64[ms]")
+        self.last_raised = self.last
+
+    def see(self, piece: StoredPiece) -> None:
+        known = np.flatnonzero(~np.isnat(piece.time))
+        time = piece.time[known]
+        days = self.midnights.see(time)
+        higher = time if days is None else time + days * DAY
+        self.last = self._note(piece, known, (self.last, time), self.stored_steps)
+        self.last_raised = self._note(piece, known, (self.last_raised, higher), self.raised_steps)
+
+    def _note(self, piece: StoredPiece, known: Records, times: tuple[Moments, Moments], steps: Tally) -> Moments:
+        """Count the steps back to records of a piece, the last time before them included; return the last one."""
+        joined = np.concatenate(times)
+        before, after = steps_back(joined, self.seconds)
+        if len(after):
+            moments = {"at": spoken(joined[after[0]]), "other": spoken(joined[before[0]])}
+            steps.add(piece, known[after - len(times[0])], lambda _: moments)
+        return joined[-1:]
+
+    @property
+    def steps(self) -> Tally:
+        """The steps that count."""
+        return self.stored_steps if self.midnights.doubtful else self.raised_steps
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log whose times run back, at the first such place."""
-    for log in logs(subject):
-        time = raised(log.time)
-        before, after = steps_back(time, subject.profile[SECONDS])
-        if len(after):
-            record = int(after[0])
-            moments = {"at": spoken(time[record]), "other": spoken(time[before[0]])}
-            what = counted(len(after), "place")
-            yield RULE.at(log.place(record), severity=None, file=log.file, what=what, record=record, **moments)
+    for log in found(subject, _Back):
+        back = log.steps
+        if back.count:
+            what = counted(back.count, "place")
+            yield RULE.at(back.place, severity=None, file=log.stored.file, what=what, record=back.first, **back.value)
 
 
 def raised(time: NDArray[np.datetime64]) -> NDArray[np.datetime64]:
@@ -71,7 +104,8 @@ def steps_back(time: NDArray[np.datetime64], seconds: float = SECONDS.default) -
     known = np.flatnonzero(~np.isnat(time))
     time = time[known] if len(known) < len(time) else time
     back = np.flatnonzero(time[:-1] - time[1:] > np.timedelta64(round(seconds * 1000), "ms"))
-    back = back[~_set_back(time[back], time[back + 1])]
+    if len(back):
+        back = back[~_set_back(time[back], time[back + 1])]
     return known[back], known[back + 1]
 
 

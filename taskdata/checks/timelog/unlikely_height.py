@@ -20,7 +20,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._records import extent, logs
+from taskdata.checks.timelog._pieces import StoredPiece
+from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
 LOWEST = Tolerance("timelog.unlikely-height.depth", 500.0, "m", "Allowed depth below the ellipsoid")
@@ -36,14 +37,23 @@ RULE = Rule(
 FIELD = "PositionUp"
 
 
+@watches
+class _Heights(StoredWatch):
+    """Heights that are impossible."""
+
+    def begin(self) -> None:
+        self.wanted = self.stored.stores(FIELD)
+        self.low, self.high = -self.subject.profile[LOWEST], self.subject.profile[HIGHEST]
+        self.wrong = Tally()
+
+    def see(self, piece: StoredPiece) -> None:
+        heights = piece.records.up_m()
+        wrong = np.flatnonzero((heights < self.low) | (heights > self.high))
+        self.wrong.add(piece, wrong, lambda at: float(heights[at]))
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each log with such heights, at the first."""
-    for log in logs(subject):
-        if log.stores(FIELD):
-            heights = log.records.up_m()
-            low, high = -subject.profile[LOWEST], subject.profile[HIGHEST]
-            wrong = np.flatnonzero((heights < low) | (heights > high))
-            if len(wrong):
-                first = int(wrong[0])
-                where = extent(len(wrong), first, int(wrong[-1]))
-                yield RULE.at(log.place(first), file=log.file, where=where, value=float(heights[first]))
+    for log in found(subject, _Heights):
+        if log.wrong.count:
+            yield RULE.at(log.wrong.place, file=log.stored.file, where=log.wrong.where, value=log.wrong.value)

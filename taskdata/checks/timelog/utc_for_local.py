@@ -20,8 +20,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._clocks import Span, first_time, spans, spoken
-from taskdata.checks.timelog._tracks import tracks
+from taskdata.checks.timelog._clocks import FirstTime, Span, spans, spoken
+from taskdata.checks.timelog._watching import found
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 
 MINUTES = Tolerance("timelog.utc-for-local.minutes", 10.0, "min", "Time by which a log may begin outside a worked time")
@@ -38,16 +38,15 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such log, at its first record with a time."""
     allowed = np.timedelta64(round(subject.profile[MINUTES] * 60.0), "s")
-    for track in tracks(subject):
-        first, worked = first_time(track), list(spans(track))
-        if first is None or any(_within(span, first[1], allowed) for span in worked):
+    for log in found(subject, FirstTime):
+        task, first, worked = log.track.task, log.time, list(spans(log.track.task))
+        if first is None or any(_within(span, first, allowed) for span in worked):
             continue
         for span in worked:
-            local = None if span.ahead is None else first[1] + np.timedelta64(span.ahead)
+            local = None if span.ahead is None else first + np.timedelta64(span.ahead)
             if local is not None and _within(span, local, allowed):
-                where = track.place(first[0])
-                times = {"at": spoken(first[1]), "other": spoken(local)}
-                yield RULE.at(where, severity=None, file=track.log.file, task=track.task.id, **times)
+                times = {"at": spoken(first), "other": spoken(local)}
+                yield RULE.at(log.place, severity=None, file=log.track.log.file, task=task.id, **times)
                 break
 
 

@@ -18,7 +18,6 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._columns import beyond
-from taskdata.checks.timelog._records import extent
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.quantities.dictionary import entry
 from taskdata.quantities.plausible import crossed, shown
@@ -40,6 +39,6 @@ def check(subject: Subject) -> Iterator[Finding]:
     for item in beyond(subject):
         if item.by_dictionary:
             bound, value = crossed(item.limits, item.value, item.ddi), shown(item.value, item.ddi)
-            facts = {"limit": bound, "where": extent(item.count, item.first, item.last), "value": value}
-            place, name = item.log.place(item.first), entry(item.ddi).plain_name
-            yield RULE.at(place, severity=None, name=name, target=item.target, file=item.log.file, **facts)
+            facts = {"limit": bound, "where": item.wrong.where, "value": value}
+            name = entry(item.ddi).plain_name
+            yield RULE.at(item.wrong.place, severity=None, name=name, target=item.target, file=item.file, **facts)

@@ -22,8 +22,8 @@ from datetime import UTC, datetime
 import numpy as np
 
 from taskdata.checks.subject import Subject
-from taskdata.checks.timelog._clocks import DAY, GPS_WEEKS, first_time, spans, spoken
-from taskdata.checks.timelog._tracks import Track, tracks
+from taskdata.checks.timelog._clocks import DAY, GPS_WEEKS, FirstTime, spans, spoken
+from taskdata.checks.timelog._watching import found
 from taskdata.checks.timelog.clock_not_set import EARLIEST
 from taskdata.findings import Finding, Rule, Severity
 
@@ -39,18 +39,17 @@ STANDARD = np.datetime64("2009-01-01", "ms")
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such log, at its first record with a time."""
-    for track in tracks(subject):
-        first = first_time(track)
-        if first is not None and first[1] >= EARLIEST and has_rolled(track, *first):
-            where = track.place(first[0])
-            yield RULE.at(where, file=track.log.file, at=spoken(first[1]), other=spoken(first[1] + GPS_WEEKS))
+    for log in found(subject, FirstTime):
+        if log.time is not None and log.time >= EARLIEST and has_rolled(log, log.time):
+            at, other = spoken(log.time), spoken(log.time + GPS_WEEKS)
+            yield RULE.at(log.place, file=log.track.log.file, at=at, other=other)
 
 
-def has_rolled(track: Track, record: int, time: np.datetime64) -> bool:
+def has_rolled(first: FirstTime, time: np.datetime64) -> bool:
     """Tell whether a log begins 1024 weeks, and at most a day more or less, before what it is compared with."""
-    stamps = [span.start for span in spans(track)]
-    if track.utc is not None and not np.isnat(track.utc[record]):
-        stamps.append(track.utc[record])
+    stamps = [span.start for span in spans(first.track.task)]
+    if not np.isnat(first.utc):
+        stamps.append(first.utc)
     if stamps:
         return any(abs(stamp - time - GPS_WEEKS) <= DAY for stamp in stamps)
     return bool(time < STANDARD and time + GPS_WEEKS <= np.datetime64(datetime.now(UTC).replace(tzinfo=None), "ms"))
