@@ -1,4 +1,4 @@
-"""Tables and arrays of very many rows, kept in a file and mapped from it, so that they need not fit into memory.
+"""Tables of very many rows, kept in a file and mapped from it, so that they need not fit into memory.
 
 Rows that were looked at stay in memory until it is told that they are done with (`put_back`); they are read from the
 file again when they are needed again.
@@ -6,23 +6,15 @@ file again when they are needed again.
 
 from __future__ import annotations
 
-import math
-import mmap
 import tempfile
 from collections.abc import Iterable, Iterator
-from typing import IO, Any, TypeVar
-from weakref import WeakSet
+from typing import IO, TypeVar
 
-import numpy as np
 import pyarrow as pa
-from numpy.typing import NDArray
 
-IN_MEMORY = 1 << 25
-"""Bytes up to which a table stays in memory."""
+from taskdata import mapped
 
 Item = TypeVar("Item")
-
-_MAPPED: WeakSet[mmap.mmap] = WeakSet()
 
 
 class Spool:
@@ -41,7 +33,7 @@ class Spool:
             return
         self._batches.append(batch)
         self._size += batch.nbytes
-        if self._size > IN_MEMORY:
+        if self._size > mapped.IN_MEMORY:
             self._file = tempfile.TemporaryFile(prefix="taskdata-")  # noqa: SIM115  # gone with the table mapped from it
             self._writer = pa.ipc.new_file(self._file, batch.schema)
             for earlier in self._batches:
@@ -54,30 +46,14 @@ class Spool:
             return pa.Table.from_batches(self._batches) if self._batches else None
         self._writer.close()
         self._file.flush()
-        mapped = mmap.mmap(self._file.fileno(), 0, access=mmap.ACCESS_READ)
+        whole = mapped.map_file(self._file.fileno(), 0, writable=False)
         self._file.close()
-        _MAPPED.add(mapped)
-        return pa.ipc.open_file(pa.py_buffer(mapped)).read_all()
-
-
-def large_array(shape: tuple[int, ...], kind: str) -> NDArray[Any]:
-    """Return an array of zeros, one that is large mapped from a file."""
-    size = math.prod(shape) * np.dtype(kind).itemsize
-    if size <= IN_MEMORY:
-        return np.zeros(shape, kind)
-    with tempfile.TemporaryFile(prefix="taskdata-") as file:
-        file.truncate(size)
-        mapped = mmap.mmap(file.fileno(), size)
-    _MAPPED.add(mapped)
-    return np.frombuffer(mapped, kind).reshape(shape)
+        return pa.ipc.open_file(pa.py_buffer(whole)).read_all()
 
 
 def put_back() -> None:
     """Give the memory back that rows of mapped tables take."""
-    for mapped in list(_MAPPED):
-        if hasattr(mapped, "madvise"):
-            mapped.madvise(mmap.MADV_DONTNEED)
-    if len(_MAPPED):
+    if mapped.put_back():
         pa.default_memory_pool().release_unused()
 
 

@@ -12,6 +12,7 @@ from taskdata.model.fields import Field
 from taskdata.model.log_extent import frame_of, possible, whole_turns_off
 from taskdata.model.shapes import Area
 
+_PLACES = 1 << 16
 _DIGITS = 7
 """A position in degrees is shown to about a centimetre."""
 
@@ -61,7 +62,33 @@ def _bounds(box: tuple[float, float, float, float] | None) -> tuple[float, float
 
 def _box(parts: Iterable[Points]) -> tuple[float, float, float, float] | None:
     """Return the box around places that can be true; its east may lie beyond 180 degrees."""
-    return _around([part for part in map(possible, parts) if len(part)])
+    first: Points | None = None
+    frames: list[Points] = []
+    for piece in _pieces(parts):
+        places = possible(piece)
+        if not len(places):
+            continue
+        first = places[:1] if first is None else first
+        frame = frame_of(np.vstack([first, places]))
+        frames += () if frame is None else (frame[1:],)
+    if not frames:
+        return None
+    (west, south), (east, north) = np.min(frames, axis=(0, 1)).tolist(), np.max(frames, axis=(0, 1)).tolist()
+    return west, south, east, north
+
+
+def _pieces(parts: Iterable[Points]) -> Iterator[Points]:
+    """Yield parts put together, some ten thousand places at a time."""
+    waiting: list[Points] = []
+    count = 0
+    for part in parts:
+        waiting.append(part)
+        count += len(part)
+        if count >= _PLACES:
+            yield np.vstack(waiting)
+            waiting, count = [], 0
+    if waiting:
+        yield np.vstack(waiting)
 
 
 def _around(parts: Sequence[Points]) -> tuple[float, float, float, float] | None:

@@ -10,14 +10,15 @@ import pyarrow as pa
 import pytest
 
 import taskdata
-from taskdata.formats import spooling
+from taskdata import mapped
 from taskdata.formats.some_rows import some_rows
-from taskdata.formats.spooling import Spool, large_array, put_back
+from taskdata.formats.spooling import Spool, put_back
+from taskdata.mapped import large_array
 
 
 @pytest.fixture(params=[1 << 25, 0], ids=["in memory", "in a file"])
 def _kept(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(spooling, "IN_MEMORY", request.param)
+    monkeypatch.setattr(mapped, "IN_MEMORY", request.param)
 
 
 def batches() -> list[pa.RecordBatch]:

@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 
 from taskdata.formats.foreign.position_logs import STORED, PositionLog
 from taskdata.formats.layers import wording
-from taskdata.formats.spooling import large_array, put_back
+from taskdata.formats.spooling import put_back
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.nearest import Sites
+from taskdata.mapped import large_array
 from taskdata.model.fields import Field
 from taskdata.model.logs import DAY_ZERO, Log, LogRecords
 from taskdata.model.tasks import Task, TaskStatus

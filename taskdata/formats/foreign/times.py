@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.foreign.words import meanings
 from taskdata.formats.some_rows import some_rows
-from taskdata.formats.spooling import large_array, put_back
+from taskdata.formats.spooling import put_back
+from taskdata.mapped import large_array
 
 _DATES = (
     *("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%m/%d/%Y", "%Y/%m/%d", "%Y%m%d", "%d-%m-%Y"),

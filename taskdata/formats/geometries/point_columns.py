@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from taskdata.formats.geometries import fixed_size_wkb
 from taskdata.formats.geometries.decoding import shapes_in
-from taskdata.formats.spooling import a_few, large_array
+from taskdata.formats.spooling import a_few
 from taskdata.geometry.arrays import Points
+from taskdata.mapped import large_array
 
 
 class PointColumn(NamedTuple):

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.isoxml.tree.notation import decimal_text
+from taskdata.mapped import ArrayStore
 
 ODD = 255
 WIDTH = 24
@@ -82,6 +83,10 @@ class DecimalColumn:
             start += len(column)
         scaled = _once([column.scaled for column in columns], np.int64)
         return cls(scaled, _once([column.digits for column in columns], np.uint8), odd)
+
+    def kept_in(self, arrays: ArrayStore) -> DecimalColumn:
+        """Return the same column with its numbers kept in ``arrays``."""
+        return DecimalColumn(arrays.kept(self.scaled), arrays.kept(self.digits), self.odd)
 
     def __len__(self) -> int:
         return len(self.scaled)

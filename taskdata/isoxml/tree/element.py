@@ -13,6 +13,7 @@ from taskdata.findings import Place
 from taskdata.isoxml.facts import AttributeFact, elements, letter, references
 from taskdata.isoxml.tree.decimals import DecimalColumn
 from taskdata.isoxml.tree.point_store import PointStore
+from taskdata.mapped import ArrayStore
 
 POINT = "PNT"
 _SEAL_AT = 1 << 16
@@ -50,7 +51,7 @@ class PointRun:
         ValueError
             The columns have different lengths.
         """
-        store = PointStore(tuple(columns))
+        store = PointStore(tuple(columns), ArrayStore())
         store.columns = tuple(DecimalColumn.from_texts(texts) for texts in columns.values())
         store.lines = np.zeros(max(map(len, store.columns), default=0), np.int64)
         if any(len(column) != len(store.lines) for column in store.columns):
@@ -99,7 +100,7 @@ class PointRun:
         if self.store.positions is None:
             whole = PointRun(self.store, 0, len(self.store.lines))
             columns = [whole.floats(letter(POINT, name)) for name in ("PointEast", "PointNorth")]
-            self.store.positions = np.column_stack(columns)
+            self.store.positions = self.store.arrays.kept(np.column_stack(columns))
             self.store.positions.flags.writeable = False
         return self.store.positions[self.start : self.stop]
 
@@ -120,6 +121,7 @@ class PointStores:
 
     def __init__(self) -> None:
         self._open: dict[tuple[str, ...], PointStore] = {}
+        self._arrays = ArrayStore()
 
     def begin(self, names: tuple[str, ...]) -> PointRun:
         """Return a new run without points; no other run of the same names may grow from now on."""
@@ -127,7 +129,7 @@ class PointStores:
         if store is None or store.count() >= _SEAL_AT:
             if store is not None:
                 store.seal()
-            store = self._open[names] = PointStore(names)
+            store = self._open[names] = PointStore(names, self._arrays)
         at = store.count()
         return PointRun(store, at, at)
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.isoxml.tree.decimals import DecimalColumn
+from taskdata.mapped import ArrayStore
 
 _BULK_AT = 1 << 20
 """Bytes of runs from which on they are turned into numbers; so many fit the cache of a processor."""
@@ -37,6 +38,8 @@ class PointStore:
 
     Attributes
     ----------
+    arrays : ArrayStore
+        Keeps columns, lines and positions; stores of one file have it in common.
     names : tuple of str
         Attribute letters in the order of the source.
     pending : list of str
@@ -51,10 +54,22 @@ class PointStore:
         Longitude and latitude of every point, once a run was asked for its own (``PointRun.positions``).
     """
 
-    __slots__ = ("_blocks", "_bulk", "_counted", "columns", "lines", "names", "pending", "pending_lines", "positions")
+    __slots__ = (
+        "_blocks",
+        "_bulk",
+        "_counted",
+        "arrays",
+        "columns",
+        "lines",
+        "names",
+        "pending",
+        "pending_lines",
+        "positions",
+    )
 
-    def __init__(self, names: tuple[str, ...]) -> None:
+    def __init__(self, names: tuple[str, ...], arrays: ArrayStore) -> None:
         self.names = names
+        self.arrays = arrays
         self.pending: list[str] = []
         self.pending_lines = array("q")
         self.lines: NDArray[np.signedinteger] = np.empty(0, np.int64)
@@ -102,10 +117,11 @@ class PointStore:
         blocks, self._blocks = self._blocks, []
         nothing = _Block(np.empty(0, np.int64), tuple(DecimalColumn.from_texts([]) for _ in self.names))
         lines, columns = zip(*(blocks or [nothing]), strict=True)
-        self.lines = np.concatenate(lines)
-        if self.lines.max(initial=0) <= np.iinfo(np.int32).max:
-            self.lines = self.lines.astype(np.int32)
-        self.columns = tuple(DecimalColumn.joined(parts) for parts in zip(*columns, strict=True))
+        numbers = np.concatenate(lines)
+        fits = numbers.max(initial=0) <= np.iinfo(np.int32).max
+        self.lines = self.arrays.kept(numbers.astype(np.int32) if fits else numbers)
+        joined = (DecimalColumn.joined(parts) for parts in zip(*columns, strict=True))
+        self.columns = tuple(column.kept_in(self.arrays) for column in joined)
 
     def _flush(self) -> None:
         """Turn what was put in since the last time into a block of numbers."""
