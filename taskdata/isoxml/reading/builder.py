@@ -7,7 +7,8 @@ from xml.parsers import expat
 
 from taskdata.errors import SourceError
 from taskdata.isoxml.reading.point_runs import FoundRun, numeric_names
-from taskdata.isoxml.tree.element import POINT, Element, OtherNode, PointRun, PointStores
+from taskdata.isoxml.tree.element import POINT, Element, OtherNode, PointRun
+from taskdata.isoxml.tree.point_stores import PointStores
 
 MAX_DEPTH = 100
 MAX_ATTRIBUTES = 1_000

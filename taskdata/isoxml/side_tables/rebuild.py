@@ -19,7 +19,8 @@ from taskdata.isoxml.files.set_files import is_plain_name
 from taskdata.isoxml.reading.builder import MAX_DEPTH
 from taskdata.isoxml.tree.characters import is_name, is_stray, is_text
 from taskdata.isoxml.tree.document import Document, XmlFile
-from taskdata.isoxml.tree.element import Element, OtherNode, PointRun, PointStores
+from taskdata.isoxml.tree.element import Element, OtherNode, PointRun
+from taskdata.isoxml.tree.point_stores import PointStores
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
 from taskdata.progress import each
 

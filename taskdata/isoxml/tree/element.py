@@ -13,10 +13,8 @@ from taskdata.findings import Place
 from taskdata.isoxml.facts import AttributeFact, elements, letter, references
 from taskdata.isoxml.tree.decimals import DecimalColumn
 from taskdata.isoxml.tree.point_store import PointStore
-from taskdata.mapped import ArrayStore
 
 POINT = "PNT"
-_SEAL_AT = 1 << 16
 
 
 class OtherNode:
@@ -51,7 +49,7 @@ class PointRun:
         ValueError
             The columns have different lengths.
         """
-        store = PointStore(tuple(columns), ArrayStore())
+        store = PointStore(tuple(columns))
         store.columns = tuple(DecimalColumn.from_texts(texts) for texts in columns.values())
         store.lines = np.zeros(max(map(len, store.columns), default=0), np.int64)
         if any(len(column) != len(store.lines) for column in store.columns):
@@ -114,35 +112,6 @@ class PointRun:
         if name not in self.names:
             raise KeyError(name)
         return self.store.columns[self.names.index(name)]
-
-
-class PointStores:
-    """The stores that runs of one file share: one for each choice of attribute letters, sealed when it is full."""
-
-    def __init__(self) -> None:
-        self._open: dict[tuple[str, ...], PointStore] = {}
-        self._arrays = ArrayStore()
-
-    def begin(self, names: tuple[str, ...]) -> PointRun:
-        """Return a new run without points; no other run of the same names may grow from now on."""
-        store = self._open.get(names)
-        if store is None or store.count() >= _SEAL_AT:
-            if store is not None:
-                store.seal()
-            store = self._open[names] = PointStore(names, self._arrays)
-        at = store.count()
-        return PointRun(store, at, at)
-
-    def relieve(self) -> None:
-        """Turn into numbers what many points hold as texts or bytes; the last point may not be taken back any more."""
-        for store in self._open.values():
-            store.relieve()
-
-    def seal(self) -> None:
-        """Turn everything collected into columns; no run may grow any more."""
-        for store in self._open.values():
-            store.seal()
-        self._open.clear()
 
 
 class Element:

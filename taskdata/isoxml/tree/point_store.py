@@ -67,9 +67,9 @@ class PointStore:
         "positions",
     )
 
-    def __init__(self, names: tuple[str, ...], arrays: ArrayStore) -> None:
+    def __init__(self, names: tuple[str, ...], arrays: ArrayStore | None = None) -> None:
         self.names = names
-        self.arrays = arrays
+        self.arrays = arrays or ArrayStore()
         self.pending: list[str] = []
         self.pending_lines = array("q")
         self.lines: NDArray[np.signedinteger] = np.empty(0, np.int64)
