@@ -14,6 +14,7 @@ from collections.abc import Sequence
 import click
 
 from taskdata.arguments import as_option
+from taskdata.cli._completion import answer_shell
 from taskdata.cli._group import Commands
 from taskdata.cli._output import say, show_usage_error
 from taskdata.cli._signals import ignore_signals, signals_end_the_run
@@ -83,7 +84,8 @@ def _run(arguments: Sequence[str] | None) -> int:
 def _ended(words: list[str]) -> int:
     """Run the command and return the exit code; what is told of a failure is one line."""
     try:
-        code = _invoke(words)
+        answered = answer_shell(commands)
+        code = _invoke(words) if answered is None else answered
         sys.stdout.flush()
     except click.exceptions.Exit as ended:
         return ended.exit_code

@@ -46,6 +46,16 @@ def print_lines(lines: Iterable[Line]) -> None:
         console.print(Text(visible(line.text), style=STYLES[line.style]))
 
 
+def draws() -> bool:
+    """Return whether stdout is a terminal that can show Braille characters, as far as it can be known.
+
+    The text console of Linux and the older one of Windows have no letters for them.
+    """
+    shown = sys.stdout.isatty() and os.environ.get("TERM") not in {"dumb", "linux"}
+    encoding = (sys.stdout.encoding or "").lower().replace("-", "")
+    return shown and encoding == "utf8" and (os.name != "nt" or "WT_SESSION" in os.environ)
+
+
 def say(text: str) -> None:
     """Print one line about the run on stderr."""
     click.echo(f"taskdata: {visible(text)}", err=True)

@@ -53,7 +53,8 @@ def command(
     --make-receiver infers from a set that a terminal wrote what that terminal accepts, and writes a first profile for
     taskdata check --receiver; it never replaces a file (exit code 4). --values shows numbers with the set's own offset,
     scale, decimals and unit, or else those of the data dictionary, in --units. Several sources end in totals; JSON is
-    then {"sources": [...], "totals": {...}}. What --field, --task, --customer and --farm name has to be in one of them.
+    then {"sources": [...], "totals": {...}}. Where the screen can show it, each field has a small outline. What
+    --field, --task, --customer and --farm name has to be in one of the sources.
     """
     from taskdata import api
     from taskdata.arguments import as_option
@@ -61,7 +62,7 @@ def command(
     _refuse_several(sources, profile=profile, mapping_file=mapping_file)
     documents: list[dict[str, Any]] = []
     choosing = api.Choosing(_options.choice(given))
-    inspecting = _Inspecting(choosing, units, given, values=values, single=len(sources) == 1)
+    inspecting = _Inspecting(choosing, units, given, values=values, single=len(sources) == 1, drawn=_output.draws())
     code = 0
     with progress("Reading", quiet=quiet) as aside:
         for source in in_turn(sources, "Reading"):
@@ -105,6 +106,7 @@ class _Inspecting:
     reading: dict[str, Any]
     values: bool
     single: bool
+    drawn: bool
 
     def look_at(
         self, source: str, profile: str | None, mapping_file: str | None
@@ -131,7 +133,8 @@ class _Inspecting:
         if self.single:
             self.choosing.refuse_unfit()
         found = inspect_document(dataset, self.units if self.values else None)
-        return found, inspect_lines(dataset, found, self.units, caution=self.single), dataset.findings
+        lines = inspect_lines(dataset, found, self.units, caution=self.single, drawn=self.drawn)
+        return found, lines, dataset.findings
 
 
 def _end(documents: list[dict[str, Any]], units: Literal["metric", "us"], *, as_json: bool) -> None:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import repeat
 from typing import Any, Literal, TypeAlias
 
 from taskdata.file_formats.table import label_of
 from taskdata.model.dataset import Dataset
 from taskdata.reports.choosing import chosen_lines
 from taskdata.reports.inspect import inspect_document
+from taskdata.reports.outlines import COLUMNS, outline
 from taskdata.reports.reading import counts_text, unread_lines
 from taskdata.reports.remembered import MEMORY, remembered_lines
-from taskdata.reports.styled import Line, plain, wrapped
+from taskdata.reports.styled import WIDTH, Line, plain, wrapped
 from taskdata.reports.values import span_text
 from taskdata.reports.words import counted
 
@@ -37,7 +39,7 @@ def inspect_text(dataset: Dataset, units: Units = "metric", *, values: bool = Fa
 
 
 def inspect_lines(
-    dataset: Dataset, found: dict[str, Any], units: Units = "metric", *, caution: bool = True
+    dataset: Dataset, found: dict[str, Any], units: Units = "metric", *, caution: bool = True, drawn: bool = False
 ) -> list[Line]:
     """Return what is in a set as styled lines: where it lies, and its things by kind, tasks with their logs.
 
@@ -49,11 +51,14 @@ def inspect_lines(
     units : "metric" or "us"
     caution : bool
         End with what to mind before a line is driven, where there is one.
+    drawn : bool
+        Draw the outline of each field below its row, in Braille characters.
     """
+    pictures = [outline(field.boundaries) for field in dataset.fields] if drawn else []
     names = {field.id: field.name for field in dataset.fields}
     blocks = [
         _listed("Farms", _farms(dataset)),
-        _listed(_fields_title(found["fields"], units), (_field(item, units) for item in found["fields"])),
+        _listed(_fields_title(found["fields"], units), (_field(item, units) for item in found["fields"]), pictures),
         _listed("Guidance lines", (_guidance(item, names, units) for item in found["guidance"])),
         _listed("Crops", map(_crop, found["crops"])),
         _listed("Products", map(_product, found["products"])),
@@ -127,16 +132,17 @@ def _read(tasks: list[dict[str, Any]]) -> str:
     return counts_text(counts, {"logs": len(logs), "grids": len(grids)})
 
 
-def _listed(title: str, rows: Iterable[tuple[str, str, list[str]]]) -> list[Line]:
-    """Return a heading and a row each: identifier, what it is, and more beneath."""
+def _listed(title: str, rows: Iterable[tuple[str, str, list[str]]], pictures: Sequence[list[str]] = ()) -> list[Line]:
+    """Return a heading and a row each: identifier, what it is, and more and its picture beneath."""
     found = list(rows)
     width = max((len(identifier) for identifier, _, _ in found), default=0)
     lines = [Line(title, "heading")] if found else []
-    for identifier, text, more in found:
+    for (identifier, text, more), picture in zip(found, pictures or repeat([]), strict=False):
         head = f"{identifier:<{width}}  " if width else ""
         lines += wrapped(f"{head}{text}", 2, hanging=len(head) or 2)
         for item in more:
             lines += wrapped(item, width + 6, hanging=2)
+        lines += [Line(f"{'':{min(width + 6, WIDTH - COLUMNS)}}{row}") for row in picture]
     return lines
 
 
