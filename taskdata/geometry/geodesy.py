@@ -13,6 +13,7 @@ about 1e-4 m² for a field.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -20,7 +21,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from taskdata.geometry.arrays import Floats, Points, Rings, as_points
-from taskdata.geometry.geodesic_series import A, F, are_edges, are_near, geodesics, turn
+from taskdata.geometry.geodesic_series import A, F, are_edges, are_near, edge_areas, geodesics, turn
 from taskdata.geometry.rings import close
 
 if TYPE_CHECKING:
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
 
 _ROUND_DEG = 180.0
 """More than that in longitude leads all round a pole."""
+_RINGS = 1_024
+"""How many rings are summed up at a time."""
 
 
 @cache
@@ -52,20 +55,41 @@ def ring_area(ring: ArrayLike) -> float:
         0.0 for a ring without an area: fewer than three points, all of them equal, a coordinate that is not a finite
         number, or a latitude beyond a pole.
     """
-    points = as_points(ring)
-    if len(points) < 3 or not _on_earth(points) or bool((points == points[0]).all()):
-        return 0.0
-    lon, lat = points.T
-    last_lon, last_lat = np.roll(lon, -1), np.roll(lat, -1)
-    if are_edges(lon, lat, last_lon, last_lat).all() and abs(float(turn(lon, last_lon).sum())) < _ROUND_DEG:
-        return 0.0 - math.fsum(geodesics(lon, lat, last_lon, last_lat).areas.tolist())
-    area, _ = _proj().polygon_area_perimeter(lon, lat)
-    return float(area) + 0.0
+    return float(ring_areas([ring])[0])
 
 
 def ring_areas(rings: Rings) -> Floats:
     """Return the signed area of each of several rings in m², (n,) float64, as `ring_area` does for one."""
-    return np.array([ring_area(ring) for ring in rings], dtype=np.float64)
+    found = [as_points(ring) for ring in rings]
+    areas = np.zeros(len(found))
+    sound = [at for at, points in enumerate(found) if _encloses(points)]
+    for first in range(0, len(sound), _RINGS):
+        here = sound[first : first + _RINGS]
+        areas[here] = _areas([found[at] for at in here])
+    return areas
+
+
+def _encloses(points: Points) -> bool:
+    return len(points) > 2 and _on_earth(points) and not bool((points == points[0]).all())
+
+
+def _areas(rings: Sequence[Points]) -> list[float]:
+    """Return the signed areas of rings that have one."""
+    starts = np.cumsum([0, *map(len, rings)])
+    lon, lat = np.concatenate(rings).T
+    following = np.arange(1, len(lon) + 1)
+    following[starts[1:] - 1] = starts[:-1]
+    ends = lon, lat, lon[following], lat[following]
+    near = np.logical_and.reduceat(are_edges(*ends), starts[:-1])
+    near &= np.abs(np.add.reduceat(turn(lon, ends[2]), starts[:-1])) < _ROUND_DEG
+    edges = np.repeat(near, np.diff(starts))
+    under = np.zeros(len(lon))
+    under[edges] = edge_areas(*(end[edges] for end in ends))
+    areas = [0.0 - math.fsum(part.tolist()) for part in np.split(under, starts[1:-1])]
+    for at in np.flatnonzero(~near).tolist():
+        area, _ = _proj().polygon_area_perimeter(*rings[at].T)
+        areas[at] = float(area) + 0.0
+    return areas
 
 
 def ring_perimeter(ring: ArrayLike) -> float:

@@ -125,8 +125,9 @@ def _latitude(conformal: Floats) -> Floats:
 
 def _waves(factors: tuple[float, ...], north: Floats, east: Floats, sign: float) -> Points:
     """Return (n, 2) east and north after the series (equations 11 and 15), in radians."""
-    moved_east, moved_north = east.copy(), north.copy()
-    for at, factor in enumerate(factors, 1):
-        moved_north += sign * factor * np.sin(2 * at * north) * np.cosh(2 * at * east)
-        moved_east += sign * factor * np.cos(2 * at * north) * np.sinh(2 * at * east)
-    return np.column_stack([moved_east, moved_north])
+    place = north + 1j * east
+    twice, last, found = 2.0 * np.cos(2.0 * place), np.zeros_like(place), np.full_like(place, factors[-1])
+    for factor in factors[-2::-1]:  # Clenshaw's sum
+        last, found = found, factor + twice * found - last
+    place += sign * np.sin(2.0 * place) * found
+    return np.column_stack([place.imag, place.real])
