@@ -23,11 +23,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from taskdata.geometry.arrays import Floats, Points
-from taskdata.geometry.counterparts import Residuals, Targets, residuals_at, sampled
+from taskdata.geometry.counterparts import Residuals, Targets, nearest_at, residuals_at, sampled
 
 _BIWEIGHT = 4.685
 _ROUNDS = 50
 _SETTLED = 1e-6
+_SAME = 1e-4
+"""Metres by which a shift may change before counterparts are searched anew, which takes most of the time."""
 _FINEST = 1e-3
 """Metres below which the scatter is not taken to lie, so that exact copies have a weight."""
 
@@ -150,7 +152,8 @@ def estimate(
     least = np.broadcast_to(np.asarray(independent, dtype=np.float64), len(moving)).tolist()
     lines = [sampled(line, step, size) for line, size in zip(moving, least, strict=True)]
     shift, change, rounds, coarse = np.zeros(2), np.inf, 0, reach
-    while (residuals := residuals_at(lines, targets, shift, reach)) is not None:
+    searched, nearest = shift, nearest_at(lines, targets, shift, reach)
+    while (residuals := residuals_at(lines, targets, shift, nearest)) is not None:
         rest = residuals.offsets - residuals.normals @ shift
         scatter = max(1.4826 * float(np.median(np.abs(rest))), _FINEST)
         if rounds == _ROUNDS or (change < _SETTLED and coarse <= scatter):
@@ -158,6 +161,8 @@ def estimate(
         found = _solved(residuals, _weights(rest, max(scatter, coarse)), threshold)
         shift, change, rounds = found, float(np.hypot(*(found - shift))), rounds + 1
         coarse /= 2.0
+        if np.hypot(*(shift - searched)) > _SAME:
+            searched, nearest = shift, nearest_at(lines, targets, shift, reach)
     return None
 
 

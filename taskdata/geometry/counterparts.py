@@ -16,6 +16,9 @@ from taskdata.geometry.paths import distances, distinct, lengths, resample
 Sampled: TypeAlias = tuple[Points, NDArray[np.intp]]
 """Places (n, 2) of a line, and the number of the stretch each belongs to, (n,)."""
 
+Nearest: TypeAlias = tuple[NDArray[np.intp], NDArray[np.intp]]
+"""Which places have a counterpart, (m,), and the piece of a target that it lies in, (m,)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Residuals:
@@ -52,9 +55,14 @@ class Targets:
         self.open_start[first] = self.open_end[last] = ~np.asarray(closed, dtype=np.bool_)
         self.tree = shapely.STRtree(shapely.linestrings(self.ends))
 
-    def normals(self, places: Points, reach: float) -> tuple[NDArray[np.intp], Points, Floats]:
-        """Return for places with a counterpart: their index, the normal, and n · (q - p). A point gives two."""
+    def nearest(self, places: Points, reach: float) -> Nearest:
+        """Return which places have a counterpart, and in which piece of a line it lies."""
         found, near = self.tree.query_nearest(shapely.points(places), max_distance=reach, all_matches=False)
+        return found, near
+
+    def normals(self, places: Points, nearest: Nearest) -> tuple[NDArray[np.intp], Points, Floats]:
+        """Return for places with a counterpart: their index, the normal, and n · (q - p). A point gives two."""
+        found, near = nearest
         start, step = self.ends[near, 0], self.ends[near, 1] - self.ends[near, 0]
         size = lengths(step)
         line = size > 0.0
@@ -89,13 +97,20 @@ def sampled(line: ArrayLike, step: float, independent: float) -> Sampled:
     return places, np.asarray(part, dtype=np.intp)
 
 
-def residuals_at(lines: Sequence[Sampled], targets: Sequence[Targets], shift: Floats, reach: float) -> Residuals | None:
+def nearest_at(lines: Sequence[Sampled], targets: Sequence[Targets], shift: Floats, reach: float) -> list[Nearest]:
+    """Return the counterparts of lines, moved by a shift, in a target each."""
+    return [target.nearest(places + shift, reach) for (places, _), target in zip(lines, targets, strict=True)]
+
+
+def residuals_at(
+    lines: Sequence[Sampled], targets: Sequence[Targets], shift: Floats, nearest: Sequence[Nearest]
+) -> Residuals | None:
     """Return the residuals of lines against a target each, or None where fewer than three places have a counterpart."""
     normals, offsets, groups, used = [], [], [], 0
-    for (places, part), target in zip(lines, targets, strict=True):
+    for (places, part), target, known in zip(lines, targets, nearest, strict=True):
         if len(places) == 0:
             continue
-        index, normal, across = target.normals(places + shift, reach)
+        index, normal, across = target.normals(places + shift, known)
         normals.append(normal)
         offsets.append(across + normal @ shift)
         groups.append(part[index] + used)

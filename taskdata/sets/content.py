@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal, InvalidOperation
 
 from taskdata.isoxml.facts import AttributeFact, ElementFact, elements
@@ -13,23 +13,35 @@ from taskdata.results.comparison import Aspect, Difference, DifferenceKind
 from taskdata.sets.binaries import binary_differences
 from taskdata.sets.keys import reference_letters
 from taskdata.sets.pairing import Pairs
-from taskdata.sets.shapes import place_differences, place_letters
+from taskdata.sets.shapes import MovedOutline, place_differences, place_letters, with_areas
 from taskdata.sets.side import Side
 from taskdata.sets.wording import attribute_name, named
 
 _NUMBERS = ("xs:decimal", "xs:double", "xs:long", "xs:unsignedLong", "xs:unsignedShort", "xs:unsignedByte")
+
+_BLOCK = 1_024
+"""Differences that are collected before areas are computed."""
 
 
 def content_differences(
     first: Side, second: Side, pairs: Pairs, tolerance_m: float
 ) -> Iterator[tuple[Difference, Element]]:
     """Yield what differs in each pair, with the element of the first set."""
+    found: list[tuple[Difference | MovedOutline, Element]] = []
     for one, two in each(pairs.same.items(), "Comparing", "elements"):
         if one.attributes != two.attributes or pairs.renumbered:
-            yield from ((item, one) for item in attribute_differences(one, two, pairs))
-        yield from ((item, one) for item in place_differences(one, two, (first, second), tolerance_m))
+            found += [(item, one) for item in attribute_differences(one, two, pairs)]
+        found += [(item, one) for item in place_differences(one, two, (first, second), tolerance_m)]
         if one.tag in BINARY or one.tag == "AFE":
-            yield from ((item, one) for item in binary_differences(one, two, first, second, pairs))
+            found += [(item, one) for item in binary_differences(one, two, first, second, pairs)]
+        if len(found) >= _BLOCK:
+            yield from _finished(found)
+            found.clear()
+    yield from _finished(found)
+
+
+def _finished(found: Sequence[tuple[Difference | MovedOutline, Element]]) -> Iterator[tuple[Difference, Element]]:
+    return zip(with_areas([item for item, _ in found]), [element for _, element in found], strict=True)
 
 
 def attribute_differences(one: Element, two: Element, pairs: Pairs) -> Iterator[Difference]:

@@ -11,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from taskdata.geometry.alignment import estimate
+from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import inverse
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.shapes import Coordinates
@@ -60,8 +61,7 @@ class Move:
 
 def move(before: Coordinates, after: Coordinates, *, ring: bool = False) -> Move:
     """Return how ``after`` lies against ``before``, (n, 2) degrees each, neither empty; ``ring`` closes both."""
-    plane = _plane(np.vstack([before, after]))
-    one, two = plane.forward(before), plane.forward(after)
+    one, two = _laid(before, after)
     if not (np.isfinite(one).all() and np.isfinite(two).all()):
         return _round_the_world(before, after)
     if ring:
@@ -78,8 +78,7 @@ def reversed_way(before: Coordinates, after: Coordinates) -> bool:
     """Tell whether a line runs the other way: from end to beginning or, where it is closed, round the other way."""
     if len(before) < 2 or len(after) < 2:
         return False
-    plane = _plane(np.vstack([before, after]))
-    one, two = plane.forward(before), plane.forward(after)
+    one, two = _laid(before, after)
     if _closed(one) and _closed(two):
         return _turning(one) * _turning(two) < 0.0
     same = np.hypot(*(two[0] - one[0])) + np.hypot(*(two[-1] - one[-1]))
@@ -102,8 +101,7 @@ def common_shift(pairs: Sequence[tuple[Coordinates, Coordinates]]) -> CommonShif
     usable = usable[:: max(1, math.ceil(len(usable) / _MOST_TRIED))]
     flat = []
     for one, two in usable:  # a plane each: in one for all, far things would be turned
-        plane = _plane(np.vstack([one, two]))
-        both = plane.forward(one), plane.forward(two)
+        both = _laid(one, two)
         if np.isfinite(both[0]).all() and np.isfinite(both[1]).all():
             flat.append(both)
     if not flat:
@@ -113,8 +111,15 @@ def common_shift(pairs: Sequence[tuple[Coordinates, Coordinates]]) -> CommonShif
     if found is None or math.hypot(*found.vector) < LEAST_COMMON_M:
         return None
     moved = np.array(found.vector)
-    share = float(np.mean([farthest(one + moved, two) < CLOSE_M for one, two in flat]))
+    share = float(np.mean([_close(one + moved, two) for one, two in flat]))
     return CommonShift(found.east, found.north, share) if share >= COMMON_SHARE else None
+
+
+def _close(one: Points, two: Points) -> bool:
+    """Tell whether a line lies within the tolerance of another; each point by its counterpart is enough."""
+    if len(one) == len(two) and bool((np.hypot(*(two - one).T) < CLOSE_M).all()):
+        return True
+    return farthest(one, two) < CLOSE_M
 
 
 def _speaks(points: Coordinates) -> bool:
@@ -131,10 +136,13 @@ def _round_the_world(before: Coordinates, after: Coordinates) -> Move:
     return Move(far, far * math.sin(way), far * math.cos(way), 0.0, 0.0, 0.0)
 
 
-def _plane(points: Coordinates) -> LocalPlane:
-    """Return a plane that is shared by what lies near, since making one takes longer than using it."""
+def _laid(one: Coordinates, two: Coordinates) -> tuple[Points, Points]:
+    """Return two lines in metres of one plane, which what lies near shares: making one takes longer than using it."""
+    points = np.concatenate([one, two])
     lon, lat = points[len(points) // 2].tolist()
-    return LocalPlane(*(round(value * _PLANES_A_DEGREE) / _PLANES_A_DEGREE for value in (lon, lat)))
+    plane = LocalPlane(*(round(value * _PLANES_A_DEGREE) / _PLANES_A_DEGREE for value in (lon, lat)))
+    flat = plane.forward(points)
+    return flat[: len(one)], flat[len(one) :]
 
 
 def _farthest_from(points: NDArray[np.float64], line: NDArray[np.float64]) -> float:

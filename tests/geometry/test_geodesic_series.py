@@ -11,7 +11,7 @@ from pyproj import Geod
 
 from taskdata.geometry import geodesic_series
 from taskdata.geometry.geodesic_series import are_edges, are_near, geodesics
-from taskdata.geometry.geodesy import ring_area
+from taskdata.geometry.geodesy import ring_area, ring_areas
 
 PROJ = Geod(ellps="WGS84")
 SIZES = [1e-7, 1e-5, 1e-3, 0.1, 5.0]
@@ -89,3 +89,18 @@ def test_constants_are_those_of_the_published_equations() -> None:
     earth = Geodesic.WGS84
     for own, other in zip(flat, (earth._A3x, earth._C3x, earth._C4x), strict=True):
         assert own == pytest.approx(other, rel=1e-15)
+
+
+def test_rings_computed_together_have_the_areas_that_each_has_alone() -> None:
+    random, turns = np.random.default_rng(7), np.linspace(0.0, 2.0 * math.pi, 31)
+    sound = [
+        np.column_stack([lon + size * np.cos(turns), lat + size * np.sin(turns)])
+        for lon, lat, size in zip(random.uniform(-170, 170, 40), random.uniform(-70, 70, 40), SIZES * 8, strict=True)
+    ]
+    round_the_pole = np.array([[0.0, 80.0], [120.0, 80.0], [-120.0, 80.0]])
+    rings = [*sound, round_the_pole, np.full((4, 2), 7.0), sound[0][:2], np.array([[0.0, 95.0], [1, 2], [3, 4]])]
+    found = ring_areas(rings)
+    assert found.tolist() == [ring_area(ring) for ring in rings]
+    expected = [PROJ.polygon_area_perimeter(*ring.T)[0] for ring in [*sound, round_the_pole]]
+    assert found[:-3] == pytest.approx(expected, rel=1e-11, abs=2e-3)
+    assert found[-3:].tolist() == [0.0, 0.0, 0.0]

@@ -156,7 +156,8 @@ def _share(lines: Sequence[Points], targets: Sequence[Targets], shift: Shift) ->
     tolerance, agree = max(_LEAST_TOLERANCE_M, 3.0 * shift.scatter), 0
     for line, target in zip(lines, targets, strict=True):
         places, _ = sampled(line, _STEP_M, math.inf)
-        _, _, across = target.normals(places + np.asarray(shift.vector), REACH_M)
+        moved = places + np.asarray(shift.vector)
+        _, _, across = target.normals(moved, target.nearest(moved, REACH_M))
         agree += len(across) > 0 and float(np.median(np.abs(across))) <= tolerance
     return agree / len(lines)
 
