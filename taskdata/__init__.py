@@ -13,6 +13,7 @@
 Functions (``help(taskdata.read)`` explains one)
     read, read_many     a source as a Dataset; many, also over a folder tree
     batch               one command over many sources, in parallel; called again it goes on
+    catalogue           the sets of an archive as one GeoParquet data set; called again it grows
     survey              what lies on a stick or in a file, and what each thing most likely is
     find_sets           the task data sets in a folder, stick or archive
     write, convert      a Dataset, or a source, to any format, with a ledger of losses
@@ -88,6 +89,7 @@ if _TYPE_CHECKING:
         write,
     )
     from taskdata.api.dataset import Dataset
+    from taskdata.archives.cataloguing import catalogue
     from taskdata.batches.many import batch
     from taskdata.checks.baseline import write_baseline
     from taskdata.errors import SourceError, TargetError, TaskdataError, UsageError
@@ -175,6 +177,7 @@ if _TYPE_CHECKING:
         "Worker",
         "Zone",
         "batch",
+        "catalogue",
         "check",
         "clean",
         "compare",
@@ -202,6 +205,7 @@ _HOMES = {
         "taskdata.api": "check clean compare convert coverage find_sets make_mapping make_receiver merge passes "
         "ratemap read read_many report rules shift survey write",
         "taskdata.api.dataset": "Dataset",
+        "taskdata.archives.cataloguing": "catalogue",
         "taskdata.batches.many": "batch",
         "taskdata.checks.baseline": "write_baseline",
         "taskdata.errors": "SourceError TargetError TaskdataError UsageError",

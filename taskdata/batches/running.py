@@ -24,6 +24,7 @@ from taskdata.batches.digest import digest_of_source
 from taskdata.batches.outlet import Outlet, outlet_at, record_path, result_path
 from taskdata.batches.unit import AttachedFile, Unit
 from taskdata.errors import SourceError, TaskdataError
+from taskdata.findings import cause_of
 from taskdata.results.batch import BatchedSource
 
 _REMOTE = "taskdata.batches.remote"
@@ -51,19 +52,25 @@ def run(unit: Unit) -> BatchedSource:
         if digest is not None:
             record = {"call": unit.call.digest, "run": unit.call.run, **asdict(row)}
             outlet.write(record_path(unit.name), strict_json.dumps(record).encode())
-    except TaskdataError as error:
-        return BatchedSource.failed(unit.source, error, digest, time.monotonic() - began)
-    except Exception as error:  # a defect of the program, which costs this source and no other
-        told = SourceError("failed", where=unit.source, why=f"{type(error).__name__}: {error}".rstrip(": "))
-        return BatchedSource.failed(unit.source, told, digest, time.monotonic() - began)
+    except Exception as error:
+        return failed_row(unit.source, error, digest, time.monotonic() - began)
     return row
+
+
+def failed_row(source: str, error: Exception, digest: str | None = None, seconds: float = 0.0) -> BatchedSource:
+    """Return the row of a source that ended in an error; what is no failure told on purpose is a defect of the program.
+
+    Either costs this source and no other.
+    """
+    told = error if isinstance(error, TaskdataError) else SourceError("failed", where=source, why=cause_of(error))
+    return BatchedSource.failed(source, told, digest, seconds)
 
 
 def _carried_out(unit: Unit, path: str, outlet: Outlet) -> BatchedSource:
     """Do the command and write what came of it: the result, then its document."""
     command = command_named(unit.call.command)
     result = result_path(unit.name)
-    with outlet.room(result) as target, _with_files(unit.call.options) as options:
+    with outlet.room(result) as target, with_files(unit.call.options) as options:
         done = command.run(path, target, options)
         text = strict_json.dumps(done.document, indent=2).replace(str(target), result)
     document = f"{result}.json"
@@ -97,7 +104,7 @@ def _finished(outlet: Outlet, unit: Unit, digest: str | None) -> BatchedSource |
 
 
 @contextmanager
-def _with_files(options: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
+def with_files(options: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
     """Give options with a path for each file that came along."""
     attached = {name: value for name, value in options.items() if isinstance(value, AttachedFile)}
     with tempfile.TemporaryDirectory(prefix="taskdata-") if attached else nullcontext("") as room:

@@ -12,6 +12,7 @@ import shapely
 
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.delimited.formulas import guarded
+from taskdata.formats.geometries.boxes import box_shape
 from taskdata.formats.geometries.geo_metadata import with_geo_metadata
 from taskdata.results.batch import Batch, BatchedSource
 
@@ -44,7 +45,7 @@ def csv_of(result: Batch) -> bytes:
 
 def parquet_of(result: Batch) -> bytes:
     """Return the summary as GeoParquet: the columns of the CSV, and the box of each source as ``geometry``."""
-    shapes = [None if item.bounds is None else shapely.to_wkb(_box(*item.bounds)) for item in result.sources]
+    shapes = [None if item.bounds is None else shapely.to_wkb(box_shape(*item.bounds)) for item in result.sources]
     table = with_geo_metadata(_table(result).append_column(GEOMETRY, pa.chunked_array([pa.array(shapes, pa.binary())])))
     stream = io.BytesIO()
     pq.write_table(table, stream, compression="zstd")
@@ -68,14 +69,3 @@ def _values(item: BatchedSource) -> dict[str, Any]:
 def _sound(value: Any) -> Any:
     """Return a text that is one in UTF-8, whatever bytes the name of a file has."""
     return value.encode("utf-8", "backslashreplace").decode() if isinstance(value, str) else value
-
-
-def _box(west: float, south: float, east: float, north: float) -> Any:
-    """Return a box as a shape, in two parts where it lies across 180 degrees."""
-    if west > east:
-        return shapely.MultiPolygon([shapely.box(west, south, 180.0, north), shapely.box(-180.0, south, east, north)])
-    if west == east and south == north:
-        return shapely.Point(west, south)
-    if west == east or south == north:
-        return shapely.LineString([(west, south), (east, north)])
-    return shapely.box(west, south, east, north)

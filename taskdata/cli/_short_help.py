@@ -2,6 +2,7 @@
 
 SHORT_HELP = {
     "batch": "Do one command with many sources, several at a time.",
+    "catalogue": "Make one GeoParquet data set of an archive.",
     "check": "Check data sets against the standard and a receiving terminal.",
     "clean": "Repair what can be repaired without guessing.",
     "compare": "Show what differs between two data sets.",

@@ -10,6 +10,7 @@ from taskdata.geometry.arrays import Points
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.log_extent import frame_of, possible, whole_turns_off
+from taskdata.model.logs import Log
 from taskdata.model.shapes import Area
 
 _PLACES = 1 << 16
@@ -42,6 +43,12 @@ def bounds(dataset: Dataset) -> tuple[float, float, float, float] | None:
     """
     fields = bounds_of(places for field in dataset.fields for places in _all_places(field))
     return fields or _bounds(_around(_log_frames(dataset)))
+
+
+def bounds_of_log(log: Log) -> tuple[float, float, float, float] | None:
+    """Return the box around the positions of a log, as ``bounds_of`` does; None where it has none or is unreadable."""
+    extent = log.extent
+    return None if extent is None or extent.frame is None else _bounds(_around([extent.frame]))
 
 
 def bounds_of(parts: Iterable[Points]) -> tuple[float, float, float, float] | None:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from taskdata.amounts import counted
 from taskdata.reports.batch_json import FAILED, batch_totals
 from taskdata.reports.styled import Line, wrapped
-from taskdata.results.batch import Batch
+from taskdata.results.batch import Batch, BatchedSource
 
 _SHOWN = 20
 _NOUNS = {"error": "errors", "warning": "warnings", "note": "notes"}
@@ -29,12 +31,7 @@ def batch_text(result: Batch) -> list[Line]:
         told = (f"{_NOUNS.get(name, name.replace('_', ' '))} {count}" for name, count in totals["counts"].items())
         lines += wrapped(f"In all: {', '.join(told)}.", hanging=2)
     failed = [item for item in result.sources if item.exit >= FAILED]
-    if failed:
-        lines += [Line(""), Line(f"Without a result ({counted(len(failed), 'source')})", "error")]
-        for item in failed[:_SHOWN]:
-            lines += wrapped(item.error or item.source, 2, hanging=2)
-        if len(failed) > _SHOWN:
-            lines += wrapped(f"{len(failed) - _SHOWN} more are in summary.csv.", 2)
+    lines += failed_lines(failed, "Without a result", "source", "summary.csv")
     for warning in result.warnings:
         lines += wrapped(f"WARNING  {warning}", style="warning", hanging=2)
     return [
@@ -44,3 +41,15 @@ def batch_text(result: Batch) -> list[Line]:
         Line(""),
         *wrapped(CAUTION, style="quiet"),
     ]
+
+
+def failed_lines(failed: Sequence[BatchedSource], heading: str, noun: str, where: str) -> list[Line]:
+    """Return the sources that could not be done and why, the first of them; ``where`` lists the rest."""
+    if not failed:
+        return []
+    lines = [Line(""), Line(f"{heading} ({counted(len(failed), noun)})", "error")]
+    for item in failed[:_SHOWN]:
+        lines += wrapped(item.error or item.source, 2, hanging=2)
+    if len(failed) > _SHOWN:
+        lines += wrapped(f"{len(failed) - _SHOWN} more are in {where}.", 2)
+    return lines

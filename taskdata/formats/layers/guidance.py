@@ -101,7 +101,7 @@ _NUMBERS = {"propagation": wording.PROPAGATION, "extension": wording.EXTENSION, 
 
 def project(dataset: Dataset) -> Layer:
     """Return the layer of a data set."""
-    rows = [_row(field, group, line) for field in dataset.fields for group in field.groups for line in group.lines]
+    rows = [row_of(field, group, line) for field in dataset.fields for group in field.groups for line in group.lines]
     return from_rows(SPEC, rows)
 
 
@@ -210,15 +210,16 @@ def _radius(line: GuidanceLine) -> float | None:
     return float(inverse(line.points[0], line.points[1])[1][0]) if len(line.points) > 1 else None
 
 
-def _row(field: Field, group: GuidanceGroup, line: GuidanceLine) -> Row:
+def row_of(field: Field, group: GuidanceGroup | None, line: GuidanceLine) -> Row:
+    """Return the row of a guidance line of a field; ``group`` None where it is in none."""
     points, drawn = drawing(line)
     return {
         "key": line.key,
         "id": line.id,
         "name": line.name,
         "field": field.id,
-        "group": group.id,
-        "group_name": group.name,
+        "group": None if group is None else group.id,
+        "group_name": None if group is None else group.name,
         "kind": line.kind.value,
         "heading_deg": line.heading_deg,
         "spacing_m": line.spacing_m,

@@ -163,9 +163,7 @@ class Steps:
             told = _told(item)
             names = [(*told, *(file_name(part) for part in named))] if named else []
             return [(*told, *(self.contents.file(index, part) for part in named)), *names] if named else []
-        cells = points.min(axis=0) / _CELL
-        shifts = ((0.0, 0.0), (0.0, 0.5), (0.5, 0.0), (0.5, 0.5))
-        return [(*_told(item), shift, *np.floor(cells + shift).tolist()) for shift in shifts]
+        return spots_of(item, points)
 
     def _placed(self, one: Member, two: Member) -> bool:
         if set(self._spots(*one)).isdisjoint(self._spots(*two)) or not self.agree(one, two):
@@ -215,6 +213,13 @@ def _told(element: Element) -> tuple[str | None, str]:
     """Return kind and name of a line or point."""
     names = {"LSG": "LineStringType", "PNT": "PointType", "GPN": "GuidancePatternType"}
     return (element.get(names[element.tag]) if element.tag in names else None), common_name(element)
+
+
+def spots_of(element: Element, points: Coordinates) -> list[Hashable]:
+    """Return kind, name and cells of a line or point, (n, 2) degrees with at least one: see ``Steps``."""
+    cells = points.min(axis=0) / _CELL
+    shifts = ((0.0, 0.0), (0.0, 0.5), (0.5, 0.0), (0.5, 0.5))
+    return [(*_told(element), shift, *np.floor(cells + shift).tolist()) for shift in shifts]
 
 
 def _renamed(one: Member, two: Member) -> bool:
