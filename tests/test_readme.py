@@ -13,6 +13,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import duckdb
 import pytest
 
 from taskdata.cli import main
@@ -157,6 +158,19 @@ def test_the_tour_of_python_prints_what_is_shown(page: str, desk: Path, monkeypa
         assert not told, "".join(told)
 
 
+def test_queries_find_what_is_shown(run: Callable[[str], str], desk: Path) -> None:
+    """Each query is followed by its rows in comments; an outline is shown as such."""
+    run("taskdata catalogue samples archive --quiet")
+    queries = re.findall(r"```sql\n(.*?)```", README, re.DOTALL)
+    assert len(queries) == 3
+    for query in queries:
+        shown = re.findall(r"^-- (.*)$", query, re.MULTILINE)
+        found = duckdb.sql(query).fetchall()
+        assert len(found) == len(shown) > 1
+        told = [["(outline)" if isinstance(item, bytes) else str(item) for item in row] for row in found]
+        assert [" | ".join(row) for row in told] == shown, query
+
+
 def test_every_block_of_python_is_run() -> None:
-    assert re.findall(r"```(?!pycon|console)([a-z]+)\n", README) == []
+    assert re.findall(r"```(?!pycon|console|sql)([a-z]+)\n", README) == []
     assert set(re.findall(r"```(?!pycon|console)([a-z]+)\n", FULL)) == {"toml"}

@@ -74,9 +74,10 @@ class Adding:
                 if known.facts(digests[unit.source]) is None:
                     firsts.setdefault(digests[unit.source] or unit.source, unit)
             rows = self._over(list(firsts.values()), project, "Reading sets")
-            made = {row.digest or row.source: row for row in rows}
+            made = {row.source: row for row in rows}
             self.done += [_row(unit.source, digests[unit.source], firsts, made) for unit in units]
-            new = sorted((row for row in made.values() if row.exit < FAILED), key=lambda row: row.digest or "")
+            read = {row.digest: row for row in made.values() if row.exit < FAILED and known.facts(row.digest) is None}
+            new = sorted(read.values(), key=lambda row: row.digest or "")
             if not new and known.is_empty():
                 raise self._nothing()
             with Parts(fresh, next_part(self.place)) as parts:
@@ -133,7 +134,5 @@ def _row(source: str, found: str | None, firsts: dict[str, Unit], made: dict[str
     first = firsts.get(found or source)
     if first is None:
         return BatchedSource(source, found, 0, None, None, 0.0, kept=True)
-    row = made.get(found or source) or made.get(first.source)
-    assert row is not None  # noqa: S101  # every unit gives a row
-    own = replace(row, source=source, digest=found, document=None)
-    return own if first.source == source else replace(own, seconds=0.0, counts={})
+    row = replace(made[first.source], document=None)
+    return row if first.source == source else replace(row, source=source, seconds=0.0, counts={})

@@ -29,7 +29,13 @@ def _layer(
 
 def _of(spec: LayerSpec, name: str, *more: Column) -> LayerSpec:
     """Return a layer of a set as one of the catalogue."""
-    columns = tuple(column for column in spec.columns if column.name != KEY)
+    columns = tuple(
+        replace(
+            column, derived=False, description=column.description.partition("; change it")[0]
+        )  # nothing is read back
+        for column in spec.columns
+        if column.name != KEY
+    )
     return replace(spec, name=name, columns=(*_HEAD, *columns, *more), may_be_empty=True)
 
 

@@ -141,7 +141,8 @@ class SetThings:
     def _marks(self, element: Element) -> list[list[str]]:
         uuid = self.source.uuids.get(element.id or "")
         label = element.get("DeviceStructureLabel") if element.tag == "DVC" else None
-        return [["uuid", uuid]] * (uuid is not None) + [["structure", (label or "").upper()]] * (label is not None)
+        marks = {"uuid": uuid, "structure": label and label.upper()}
+        return [[kind, mark] for kind, mark in marks.items() if mark]
 
     def _shared_keys(self, kind: str, element: Element) -> Iterator[Key]:
         for link in sorted(self.side.link(element)):

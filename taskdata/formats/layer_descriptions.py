@@ -134,7 +134,7 @@ def sidecar_schema() -> dict[str, Any]:
 
 def layer_tables() -> str:
     """Return the description of all layers and columns in Markdown."""
-    return "\n\n".join((_PREFACE, *(_markdown(spec) for spec in all_specs())))
+    return "\n\n".join((_PREFACE, *(markdown(spec) for spec in all_specs())))
 
 
 def readme(text: str) -> str:
@@ -211,7 +211,8 @@ def _positions() -> dict[str, Any]:
     }
 
 
-def _markdown(spec: LayerSpec) -> str:
+def markdown(spec: LayerSpec) -> str:
+    """Return the description of a layer and its columns."""
     kind = "no geometry" if spec.geometry is None else " or ".join(_GEOMETRIES[spec.geometry])
     lines = [
         f"### `{spec.name}` ({kind})",
