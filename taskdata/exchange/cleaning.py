@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Collection, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Unpack
@@ -36,9 +35,10 @@ from taskdata.repairs.reach import reach
 from taskdata.repairs.run import clean
 from taskdata.results.audit import summarize
 from taskdata.results.cleaning import ASIDE, Change, Cleaning
-from taskdata.staging import staged
+from taskdata.staging import Foreign
 
 Journal = Callable[[Cleaning], str]
+_ASIDE = ".aside"
 
 
 def clean_set(
@@ -103,13 +103,18 @@ def clean_set(
     if dry_run:
         losses = (*losses, *predict_losses(dataset, document, goal))
         return replace(done, losses=losses, findings=loaded.dataset.findings)
-    with goal.staged(overwrite=overwrite) as fresh:
+    gone = _taken_out(dirty, changes)
+    page, aside = _beside(goal.place, gone, journal)
+    with goal.staged(overwrite=overwrite, with_it=page | aside) as fresh:
         losses = (*losses, *write_target(dataset, document, goal, fresh))
         done = replace(done, losses=losses, findings=loaded.dataset.findings)
         for name, blob in kept.items():
             (fresh / name).write_bytes(blob.read())
-        with _beside(goal.place, done, journal, overwrite=overwrite):
-            _keep_aside(dirty, changes, goal.place)
+        for name in aside:
+            _keep_aside(gone, fresh.with_name(name))
+        for name in page:
+            text = journal(done) if journal is not None else ""
+            fresh.with_name(name).write_text(text, encoding="utf-8", errors="backslashreplace")
     return done
 
 
@@ -122,15 +127,15 @@ def _with_files(document: Document) -> tuple[Document, list[Loss]]:
     return as_written(copy), losses
 
 
-@contextmanager
-def _beside(place: Path, done: Cleaning, journal: Journal | None, *, overwrite: bool) -> Iterator[None]:
-    """Put the journal beside the target when the block ends well; refuse before it begins where one stands there."""
-    if journal is None:
-        yield
-        return
-    with staged(place.parent / f"{place.name}.journal.json", overwrite=overwrite, foreign=foreign_journal) as page:
-        page.write_text(journal(done), encoding="utf-8", errors="backslashreplace")
-        yield
+def _beside(
+    place: Path, gone: Sequence[Blob], journal: Journal | None
+) -> tuple[dict[str, Foreign], dict[str, Foreign]]:
+    """Return the names of the journal and of the new folder for files that were taken out; none of what is not made."""
+    name, number = f"{place.name}{_ASIDE}", 2
+    while os.path.lexists(place.with_name(name)):
+        name, number = f"{place.name}{_ASIDE}-{number}", number + 1
+    page: dict[str, Foreign] = {} if journal is None else {f"{place.name}.journal.json": foreign_journal}
+    return page, ({name: lambda there, _: (there.name,)} if gone else {})
 
 
 def _kept(before: Document, after: Document, goal: Target) -> tuple[dict[str, Blob], list[Loss]]:
@@ -155,21 +160,18 @@ def _untouched(before: Document, after: Document) -> dict[str, Blob]:
     return kept
 
 
-def _keep_aside(before: Document, changes: tuple[Change, ...], place: Path) -> None:
-    """Put the files that were taken out of the set into a folder of their own; none that exists is touched."""
-    gone = [before.others[change.file.upper()] for change in changes if change.after == ASIDE and change.file]
-    if not gone:
-        return
-    folder, number = place.parent / f"{place.name}.aside", 2
-    while os.path.lexists(folder):
-        folder, number = place.parent / f"{place.name}.aside-{number}", number + 1
-    with staged(folder) as fresh:
-        fresh.mkdir()
-        for blob in gone:
-            content = blob.content()
-            if content is not None:
-                refuse_name(blob.name)
-                (fresh / blob.name).write_bytes(content)
+def _taken_out(before: Document, changes: Sequence[Change]) -> list[Blob]:
+    """Return the files that repairs took out of the set."""
+    return [before.others[change.file.upper()] for change in changes if change.after == ASIDE and change.file]
+
+
+def _keep_aside(gone: Sequence[Blob], folder: Path) -> None:
+    folder.mkdir()
+    for blob in gone:
+        content = blob.content()
+        if content is not None:
+            refuse_name(blob.name)
+            (folder / blob.name).write_bytes(content)
 
 
 def _same(before: XmlFile, after: XmlFile) -> bool:

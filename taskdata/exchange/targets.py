@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,7 +24,7 @@ from taskdata.file_formats.table import (
 )
 from taskdata.isoxml.files.folders import FOLDER
 from taskdata.paths import named_path, target_path
-from taskdata.staging import staged
+from taskdata.staging import NOTHING, Foreign, staged
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ class Target:
             return foreign_in_set(place, fresh)
         return foreign_file(place, self.form) if self.is_file else foreign_in_folder(place, self.form)
 
-    def staged(self, *, overwrite: bool) -> AbstractContextManager[Path]:
+    def staged(self, *, overwrite: bool, with_it: Mapping[str, Foreign] = NOTHING) -> AbstractContextManager[Path]:
         """Give a path to write to; see ``staging.staged``.
 
         Raises
@@ -98,7 +98,7 @@ class Target:
         if index is not None:
             raise TargetError("would not fit what is written", where=index, remedy="Remove it, or name another target")
         names = [f"{self.place.stem}{ending}" for ending in endings]
-        return staged(self.place, overwrite=overwrite, foreign=self.foreign, beside=names)
+        return staged(self.place, overwrite=overwrite, foreign=self.foreign, beside=names, with_it=with_it)
 
 
 def target_of(

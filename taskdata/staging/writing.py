@@ -5,10 +5,11 @@ from __future__ import annotations
 import os
 import re
 import stat
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
+from types import MappingProxyType
 
 from taskdata.amounts import listed_in_part
 from taskdata.errors import TargetError, TaskdataError
@@ -19,6 +20,8 @@ from taskdata.staging.room import room_for
 
 Foreign = Callable[[Path, Path], Sequence[str]]
 """Given an existing target and what would replace it, returns what of the existing one this program did not write."""
+
+NOTHING: Mapping[str, Foreign] = MappingProxyType({})
 
 
 def regular_file(place: Path, _: Path) -> Sequence[str]:
@@ -33,6 +36,7 @@ def staged(
     overwrite: bool = False,
     foreign: Foreign = regular_file,
     beside: Sequence[str] = (),
+    with_it: Mapping[str, Foreign] = NOTHING,
 ) -> Iterator[Path]:
     """Give a path to write to; put what stands there into the place of ``target`` when the block ends well.
 
@@ -47,6 +51,10 @@ def staged(
     beside : sequence of str
         Names of files that belong to the target: the block may write them beside the path that it is given, and they
         come and go with it.
+    with_it : mapping of str to callable
+        Names of files and folders that are put in place together with the target, such as what tells how it was made;
+        the block may write them as those of ``beside``. The callable is asked of what stands under that name, as
+        ``foreign`` of the target.
 
     Raises
     ------
@@ -62,12 +70,13 @@ def staged(
         _make_parents(place.parent, made)
         with _room_for(place) as room:
             fresh = room / NEW / place.name
-            _refuse_existing(place, names, overwrite)
+            _refuse_existing(place, names, overwrite, with_it)
             with _unnamed(fresh, room, place):
                 yield fresh
-                _refuse_existing(place, names, overwrite)
-                _refuse_foreign(place, fresh, foreign)
-                put(room, names)
+                _refuse_existing(place, names, overwrite, with_it)
+                for name, asked in {place.name: foreign, **with_it}.items():
+                    _refuse_foreign(place.with_name(name), fresh.with_name(name), asked)
+                put(room, [*names, *with_it])
         for folder in made:
             flush(folder.parent)
     except OSError as error:
@@ -143,7 +152,10 @@ def _exists(place: Path) -> TargetError:
     return TargetError("exists already", where=place, remedy="Name another target, or allow [[overwrite]]")
 
 
-def _refuse_existing(place: Path, names: Sequence[str], overwrite: bool) -> None:
+def _refuse_existing(place: Path, names: Sequence[str], overwrite: bool, with_it: Iterable[str]) -> None:
+    for name in () if overwrite else with_it:
+        if os.path.lexists(place.with_name(name)):
+            raise _exists(place.with_name(name))
     if os.path.lexists(place):
         if not overwrite:
             raise _exists(place)
