@@ -35,6 +35,8 @@ class Job:
         The folder before, and after an undisturbed run.
     seconds : float
         How long an undisturbed run takes.
+    goes_on : bool
+        The next run of the same command takes up what is there, and makes the new state of it.
     """
 
     name: str
@@ -45,6 +47,7 @@ class Job:
     old: Held = field(default_factory=dict)
     new: Held = field(default_factory=dict)
     seconds: float = 0.0
+    goes_on: bool = False
 
     def reset(self) -> None:
         """Put the old target back."""
@@ -52,7 +55,10 @@ class Job:
         shutil.copytree(self.spare, self.folder)
 
     def settle(self) -> Held:
-        """Let another run write beside the target, and return what is in the folder then."""
+        """Let another run write beside the target, or go on with it, and return what is in the folder then."""
+        if self.goes_on:
+            ended = Run(self.words, self.folder.parent).ended()
+            return held(self.folder) if ended.code in {0, 1} else {"the next run": str(ended)}
         beside = self.folder / "set" if (self.folder / "set").is_dir() else self.folder
         write_text(beside / "next.txt", "the next run")
         (beside / "next.txt").unlink()
@@ -129,6 +135,25 @@ def _merge(work: Path) -> Job:
     )
 
 
+def _batch(work: Path) -> Job:
+    """Two sets, one of which an earlier call has done."""
+    sticks = work / "batch-sticks"
+    for name, sample in (("a", samples.OLDER), ("b", samples.OFFICE)):
+        shutil.copytree(sample, sticks / name / "TASKDATA")
+    own = work / "batch" / "source" / sticks.name
+
+    def before(spare: Path) -> None:
+        ended = Run(["batch", "convert", str(own / "a"), "--out", str(spare / "all"), *_BATCHED], work).ended()
+        if ended.code not in {0, 1}:
+            raise RuntimeError(f"batch does not run: {ended}")
+
+    job = _job(work, "batch", before, ["batch", "convert", _SOURCE, "--out", "OUT/all", *_BATCHED], sticks)
+    job.goes_on = True
+    return job
+
+
+_BATCHED = ("--workers", "1", "--quiet", "--", "--to", "geojson")
+
 _MAKERS: dict[str, Callable[[Path], Job]] = {
     "isoxml": _convert("isoxml", "set"),
     "zip": _convert("isoxml", "set.zip"),
@@ -144,6 +169,7 @@ _MAKERS: dict[str, Callable[[Path], Job]] = {
     "passes": _fields,
     "clean": _clean,
     "merge": _merge,
+    "batch": _batch,
 }
-FORMATS = tuple(name for name in _MAKERS if name not in {"passes", "clean", "merge"})
+FORMATS = tuple(name for name in _MAKERS if name not in {"passes", "clean", "merge", "batch"})
 """The jobs that write each target format."""
