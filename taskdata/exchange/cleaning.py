@@ -103,18 +103,13 @@ def clean_set(
     if dry_run:
         losses = (*losses, *predict_losses(dataset, document, goal))
         return replace(done, losses=losses, findings=loaded.dataset.findings)
-    gone = _taken_out(dirty, changes)
-    page, aside = _beside(goal.place, gone, journal)
-    with goal.staged(overwrite=overwrite, with_it=page | aside) as fresh:
+    beside = _Beside(goal.place, _taken_out(dirty, changes), journal)
+    with goal.staged(overwrite=overwrite, with_it=beside.names) as fresh:
         losses = (*losses, *write_target(dataset, document, goal, fresh))
         done = replace(done, losses=losses, findings=loaded.dataset.findings)
         for name, blob in kept.items():
             (fresh / name).write_bytes(blob.read())
-        for name in aside:
-            _keep_aside(gone, fresh.with_name(name))
-        for name in page:
-            text = journal(done) if journal is not None else ""
-            fresh.with_name(name).write_text(text, encoding="utf-8", errors="backslashreplace")
+        beside.write(fresh, done)
     return done
 
 
@@ -127,15 +122,33 @@ def _with_files(document: Document) -> tuple[Document, list[Loss]]:
     return as_written(copy), losses
 
 
-def _beside(
-    place: Path, gone: Sequence[Blob], journal: Journal | None
-) -> tuple[dict[str, Foreign], dict[str, Foreign]]:
-    """Return the names of the journal and of the new folder for files that were taken out; none of what is not made."""
-    name, number = f"{place.name}{_ASIDE}", 2
-    while os.path.lexists(place.with_name(name)):
-        name, number = f"{place.name}{_ASIDE}-{number}", number + 1
-    page: dict[str, Foreign] = {} if journal is None else {f"{place.name}.journal.json": foreign_journal}
-    return page, ({name: lambda there, _: (there.name,)} if gone else {})
+class _Beside:
+    """What stands beside the target: the journal, and a new folder for files that were taken out."""
+
+    def __init__(self, place: Path, gone: Sequence[Blob], journal: Journal | None) -> None:
+        self._page, self._gone, self._journal = f"{place.name}.journal.json", gone, journal
+        self._aside, number = f"{place.name}{_ASIDE}", 2
+        while os.path.lexists(place.with_name(self._aside)):
+            self._aside, number = f"{place.name}{_ASIDE}-{number}", number + 1
+
+    @property
+    def names(self) -> dict[str, Foreign]:
+        """Names of what is made, and what may be replaced there: an earlier journal."""
+        page: dict[str, Foreign] = {} if self._journal is None else {self._page: foreign_journal}
+        return page | ({self._aside: lambda place, _: (place.name,)} if self._gone else {})
+
+    def write(self, fresh: Path, done: Cleaning) -> None:
+        """Write it beside the path that the target is made at."""
+        if self._gone:
+            fresh.with_name(self._aside).mkdir()
+        for blob in self._gone:
+            content = blob.content()
+            if content is not None:
+                refuse_name(blob.name)
+                (fresh.with_name(self._aside) / blob.name).write_bytes(content)
+        if self._journal is not None:
+            text = self._journal(done)
+            fresh.with_name(self._page).write_text(text, encoding="utf-8", errors="backslashreplace")
 
 
 def _kept(before: Document, after: Document, goal: Target) -> tuple[dict[str, Blob], list[Loss]]:
@@ -163,15 +176,6 @@ def _untouched(before: Document, after: Document) -> dict[str, Blob]:
 def _taken_out(before: Document, changes: Sequence[Change]) -> list[Blob]:
     """Return the files that repairs took out of the set."""
     return [before.others[change.file.upper()] for change in changes if change.after == ASIDE and change.file]
-
-
-def _keep_aside(gone: Sequence[Blob], folder: Path) -> None:
-    folder.mkdir()
-    for blob in gone:
-        content = blob.content()
-        if content is not None:
-            refuse_name(blob.name)
-            (folder / blob.name).write_bytes(content)
 
 
 def _same(before: XmlFile, after: XmlFile) -> bool:
