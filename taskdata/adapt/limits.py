@@ -10,6 +10,8 @@ from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.document import Document
 from taskdata.model.receiver import Receiver
 
+_ENTRIES = ("limits.rings_in_field", "limits.grid_columns", "limits.grid_rows")
+
 
 def refuse_beyond(document: Document, receiver: Receiver) -> None:
     """Refuse a set with a field or grid that exceeds what a terminal takes.
@@ -19,6 +21,8 @@ def refuse_beyond(document: Document, receiver: Receiver) -> None:
     TargetError
         Says everything that exceeds it, in one line.
     """
+    if all(receiver.get(entry) is None for entry in _ENTRIES):
+        return
     beyond = [
         (f"{count} {thing} of {name} where it accepts {limit}", identifier)
         for entry, thing, identifier, name, count in _counts(document)

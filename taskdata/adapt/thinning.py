@@ -1,8 +1,10 @@
-"""Fewer points for a line or ring, and how far it moves by that.
+"""Fewer points for lines and rings, and how far each moves by that.
 
-The method of Douglas and Peucker (1973) as GEOS has it, with the distance to the piece between two kept points, in a
-local plane. A point that is left out lies within the tolerance of the piece that runs past it, so the course as a whole
-moves by no more. The least tolerance that leaves few enough points is found by halving.
+The method of Douglas and Peucker (1973), with the distance to the piece between two kept points, in a local plane. A
+point that is left out lies within the tolerance of the piece that runs past it, so the course as a whole moves by no
+more. The method splits a line at the point that lies farthest off, and then each half; the tolerance up to which a
+point stays is its own distance or, where that is less, the one of a split before it. Those of all points give the least
+tolerance that leaves few enough. Lines are split side by side.
 """
 
 from __future__ import annotations
@@ -13,43 +15,72 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from taskdata.geometry.arrays import Points
+from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.loops import ring_shapes
 
 _SHARE, _LEAST_M = 1e-6, 1e-9
-"""How near to the least tolerance the halving ends: a share of it, and metres."""
+"""Points weigh the same whose tolerances differ by no more than this share and these metres."""
 
 
-def kept_of(points: Points, most: int) -> tuple[NDArray[np.intp], float]:
-    """Return which points of a line to keep so that it moves least.
+def kept_of(lines: Sequence[Points], most: Sequence[int]) -> list[tuple[NDArray[np.intp], float]]:
+    """Return which points of each line to keep so that it moves least.
 
     Parameters
     ----------
-    points : array (n, 2)
-        Metres in a plane. A ring repeats its first point at the end.
-    most : int
-        How many points may stay, at least two; four for a ring. Fewer do where several weigh the same.
+    lines : sequence of array (n, 2)
+        Metres in a plane each. A ring repeats its first point at the end.
+    most : sequence of int
+        How many points of each may stay, at least two; four for a ring. Fewer do where several weigh the same.
 
     Returns
     -------
-    kept : array of int
-        Positions in ascending order, the first and the last among them.
-    moved : float
-        The tolerance that was needed, metres: no part of the line moves by more.
+    list of tuple
+        Of each line the positions of what is kept in ascending order, the first and the last among them; and the
+        tolerance that was needed, metres: no part of the line moves by more.
     """
-    if len(points) <= most:
-        return np.arange(len(points)), 0.0
-    line = shapely.linestrings(np.column_stack([points, np.arange(len(points))]))
-    low, high = 0.0, float(np.hypot(*np.ptp(points, axis=0)))
-    best = shapely.simplify(line, high, preserve_topology=False)
-    while high - low > _SHARE * high + _LEAST_M:
-        middle = (low + high) / 2.0
-        found = shapely.simplify(line, middle, preserve_topology=False)
-        if shapely.get_num_coordinates(found) > most:
-            low = middle
-        else:
-            high, best = middle, found
-    return shapely.get_coordinates(best, include_z=True)[:, 2].astype(np.intp), high
+    if not lines:
+        return []
+    starts = np.cumsum([0, *map(len, lines)])
+    tolerances = np.split(_tolerances(np.concatenate(lines), starts), starts[1:-1])
+    return [_chosen(found, count) for found, count in zip(tolerances, most, strict=True)]
+
+
+def _chosen(tolerances: Floats, most: int) -> tuple[NDArray[np.intp], float]:
+    if len(tolerances) <= most:
+        return np.arange(len(tolerances)), 0.0
+    limit = float(np.partition(tolerances, -most - 1)[-most - 1])
+    stays = tolerances > limit * (1.0 + _SHARE) + _LEAST_M
+    stays[[0, -1]] = True
+    return np.flatnonzero(stays), float(tolerances[~stays].max())
+
+
+def _tolerances(points: Points, starts: NDArray[np.intp]) -> Floats:
+    """Return up to which tolerance each point stays, infinite for both ends of each line."""
+    found = np.full(len(points), np.inf)
+    first, last = starts[:-1], starts[1:] - 1
+    above = np.full(len(first), np.inf)
+    while (inner := last - first > 1).any():
+        first, last, above = first[inner], last[inner], above[inner]
+        sizes = last - first - 1
+        begins = np.cumsum(sizes) - sizes
+        piece = np.repeat(np.arange(len(sizes)), sizes)
+        between = np.arange(len(piece)) + (first + 1 - begins)[piece]
+        away = _distances(points[between], points[first][piece], points[last][piece])
+        farthest = np.maximum.reduceat(away, begins)
+        at = np.flatnonzero(away == farthest[piece])
+        split = between[at[np.diff(piece[at], prepend=-1) > 0]]
+        above = found[split] = np.minimum(farthest, above)
+        first, last, above = np.r_[first, split], np.r_[split, last], np.r_[above, above]
+    return found
+
+
+def _distances(points: Points, first: Points, last: Points) -> Floats:
+    """Return the distance of each point from a piece of a line, infinite where it lies nowhere."""
+    step, way = last - first, points - first
+    length = (step**2).sum(axis=1)
+    share = np.divide((way * step).sum(axis=1), length, out=np.zeros(len(way)), where=length > 0.0)
+    rest = way - np.clip(share, 0.0, 1.0)[:, np.newaxis] * step
+    return np.asarray(np.nan_to_num(np.hypot(rest[:, 0], rest[:, 1]), nan=np.inf, posinf=np.inf))
 
 
 def relations(rings: Sequence[Points], number: int) -> list[tuple[bool, bool, bool]]:

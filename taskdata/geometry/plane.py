@@ -90,6 +90,30 @@ class LocalPlane:
         return transverse_mercator.inverse(as_points(metres), self.lon, self.lat)
 
 
+def laid_each(lines: Sequence[Points]) -> list[Points]:
+    """Return lines in metres, each in a plane whose meridian runs through its own middle, all at once.
+
+    Parameters
+    ----------
+    lines : sequence of Points
+        (n, 2) degrees, of a point at least each.
+
+    Returns
+    -------
+    list of Points
+        (n, 2) metres east of that meridian and north of the equator; NaN where there is no answer.
+    """
+    if not lines:
+        return []
+    starts = np.cumsum([0, *map(len, lines)])
+    points = np.concatenate(lines)
+    first = np.repeat(points[starts[:-1], 0], np.diff(starts))
+    away = np.remainder(points[:, 0] - first + _HALF_TURN, 2.0 * _HALF_TURN) - _HALF_TURN
+    ends = np.minimum.reduceat(away, starts[:-1]), np.maximum.reduceat(away, starts[:-1])
+    flat = transverse_mercator.forward(points, first + np.repeat((ends[0] + ends[1]) / 2.0, np.diff(starts)), 0.0)
+    return np.split(flat, starts[1:-1])
+
+
 def _mean_direction(points: Points) -> tuple[float, float]:
     """Return longitude and latitude of the mean of the points as directions from the centre of the Earth."""
     lon, lat = np.radians(points.T)

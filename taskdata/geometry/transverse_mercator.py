@@ -56,7 +56,7 @@ _BETA = _series(
 """Equation 36."""
 
 
-def forward(lonlat: Points, lon: float, lat: float) -> Points:
+def forward(lonlat: Points, lon: float | Floats, lat: float) -> Points:
     """Return metres east and north of an origin.
 
     Parameters
@@ -64,7 +64,7 @@ def forward(lonlat: Points, lon: float, lat: float) -> Points:
     lonlat : Points
         (n, 2) degrees.
     lon, lat : float
-        The origin in degrees.
+        The origin in degrees; the meridian may be another one for each point, (n,).
 
     Returns
     -------

@@ -29,7 +29,7 @@ def test_a_thinned_course_moves_by_no_more_than_stated(
 ) -> None:
     """Hausdorff distance by shapely, both ways."""
     course = np.array([*points, points[0]] if ring else points)
-    kept, moved = kept_of(course, most)
+    kept, moved = kept_of([course], [most])[0]
     assert len(kept) <= max(most, 2)
     assert kept[0] == 0
     assert kept[-1] == len(course) - 1
@@ -41,19 +41,32 @@ def test_a_thinned_course_moves_by_no_more_than_stated(
 def test_the_points_that_stay_are_those_that_lie_farthest_off() -> None:
     """Distances of a point to a line through two others, by their areas."""
     course = np.array([[0, 0], [1, 0], [2, 0], [3, 0.5], [4, 0]], dtype=float)
-    kept, moved = kept_of(course, 3)
+    kept, moved = kept_of([course], [3])[0]
     assert kept.tolist() == [0, 3, 4]
     assert moved == pytest.approx(2 * 0.5 / np.hypot(3, 0.5), rel=2e-6)
-    kept, moved = kept_of(course, 2)
+    kept, moved = kept_of([course], [2])[0]
     assert (kept.tolist(), moved) == ([0, 4], pytest.approx(0.5, rel=2e-6))
 
 
 def test_what_fits_stays_as_it_is_and_so_does_a_place_that_comes_twice() -> None:
     course = np.array([[0, 0], [5, 5], [0, 0], [9, 0], [9, 9], [0, 0]], dtype=float)
-    assert kept_of(course, 6) == (pytest.approx(np.arange(6)), 0.0)
-    kept, _ = kept_of(course, 5)
+    assert kept_of([course], [6])[0] == (pytest.approx(np.arange(6)), 0.0)
+    kept, _ = kept_of([course], [5])[0]
     assert kept[[0, -1]].tolist() == [0, 5]
     assert (np.diff(kept) > 0).all()
+
+
+@given(st.lists(courses, min_size=1, max_size=4), st.integers(2, 20))
+def test_lines_thinned_side_by_side_keep_what_geos_keeps_of_each(
+    lines: list[list[tuple[float, float]]], most: int
+) -> None:
+    """At a tolerance that is above what was needed, and below what the next point to stay has."""
+    found = kept_of([np.array(line) for line in lines], [most] * len(lines))
+    for line, (kept, moved) in zip(lines, found, strict=True):
+        if len(line) > most:
+            numbered = shapely.LineString([(*point, at) for at, point in enumerate(line)])
+            slim = shapely.simplify(numbered, moved * (1.0 + 5e-7) + 5e-10, preserve_topology=False)
+            assert shapely.get_coordinates(slim, include_z=True)[:, 2].tolist() == kept.tolist()
 
 
 def ring_of(points: list[tuple[float, float]], kind: int) -> str:
@@ -79,6 +92,17 @@ def test_a_ring_is_not_thinned_across_another() -> None:
     hole = ring_of([(100.1, 49.9), (99, 49), (99, 51), (100.1, 50.1)], 2)
     with pytest.raises(TargetError, match=r"would cross another ring with 5 points of PFD1 partfield 'Kuhle'"):
         to_receiver(made(4, field.format(ring_of(BUMPED, 1) + hole)), thin)
+
+
+def test_a_ring_without_ground_is_thinned_too() -> None:
+    """Its points lie on one meridian, so that fewer than a ring needs are left."""
+    steps = (0, 1, 2, 3, 4, 5, 0)
+    there = "".join(f'<PNT A="2" C="{54 + step / 10_000}" D="7"/>' for step in steps)
+    document = made(4, f'<PFD A="PFD1" C="Kuhle" D="0"><PLN A="1"><LSG A="1">{there}</LSG></PLN></PFD>')
+    result, ledger = to_receiver(document, Receiver({"limits.points_in_ring": 4}))
+    ring = next(item for item in result.walk() if item.tag == "LSG")
+    assert ring.coordinates()[:, 1].tolist() == [54.0, 54.0005, 54.0]
+    assert "is thinned from 7 to 3 points; it moves by 0.000 m at most" in whats(ledger)
 
 
 def test_a_circle_keeps_its_centre() -> None:

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import islice
+from typing import TypeVar
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.adapt.leavable import leavable, or_leave
-from taskdata.adapt.points import is_point, types
+from taskdata.adapt.points import is_point
 from taskdata.adapt.steps.binary_points import expand, stored_count
 from taskdata.adapt.thinning import kept_of, relations
 from taskdata.errors import TargetError
 from taskdata.geometry.arrays import Points
-from taskdata.geometry.loops import crosses_itself
-from taskdata.geometry.plane import LocalPlane
+from taskdata.geometry.loops import crosses_itself, ring_shapes
+from taskdata.geometry.plane import LocalPlane, laid_each
 from taskdata.geometry.rings import is_closed
 from taskdata.isoxml.to_model.shapes import RingKind
 from taskdata.isoxml.tree.element import Element, Node, PointRun
@@ -23,13 +27,18 @@ from taskdata.model.receiver import Receiver
 from taskdata.model.shapes import AreaKind, LineKind, PointKind
 from taskdata.progress import each
 
+T = TypeVar("T")
+
 RING_TOLERANCE_M = 0.5
 """How far a ring may move at most when points are left out."""
 
 LINE_TOLERANCE_M = 0.05
 """How far a guidance line may move at most when points are left out."""
 
-_LEADING = {str(int(kind)) for kind in (PointKind.GUIDANCE_A, PointKind.GUIDANCE_B, PointKind.GUIDANCE_CENTRE)}
+_BLOCK = 512
+"""Lines, or groups of rings, that are thinned side by side."""
+
+_LEADING = [int(kind) for kind in (PointKind.GUIDANCE_A, PointKind.GUIDANCE_B, PointKind.GUIDANCE_CENTRE)]
 _OWNERS = {"PFD", "TSK"}
 _BOUNDARY = str(int(AreaKind.BOUNDARY))
 _RINGS = {str(int(kind)) for kind in RingKind}
@@ -51,13 +60,21 @@ def thin_points(work: Adaptation, receiver: Receiver) -> None:
     limits = {**dict.fromkeys(_RINGS, in_ring), str(int(LineKind.GUIDANCE)): in_line}
     expand(work, lambda point: _is_long(work, point, limits), "they have to be thinned")
     if in_line is not None:
-        for string in each(work.tagged("LSG"), "Thinning", "lines"):
-            if string.get("LineStringType") == str(int(LineKind.GUIDANCE)):
-                _thin(work, string, in_line, LINE_TOLERANCE_M, ring=False)
+        lines = [line for line in work.tagged("LSG") if line.get("LineStringType") == str(int(LineKind.GUIDANCE))]
+        for some in _blocks(each(lines, "Thinning", "lines")):
+            _thin(work, some, in_line, LINE_TOLERANCE_M, ring=False)
     if in_ring is not None:
-        for polygons in each(_together(work), "Thinning", "polygons"):
-            rings = [ring for polygon in polygons for ring in polygon.elements("LSG") if _is_ring(ring)]
-            _thin_rings(work, rings, in_ring)
+        for groups in _blocks(each(_together(work), "Thinning", "polygons")):
+            _thin_rings(
+                work, [[r for one in group for r in one.elements("LSG") if _is_ring(r)] for group in groups], in_ring
+            )
+
+
+def _blocks(items: Iterable[T]) -> Iterator[list[T]]:
+    """Yield what is thinned side by side: enough to be quick, few enough to be held."""
+    rest = iter(items)
+    while some := list(islice(rest, _BLOCK)):
+        yield some
 
 
 def _together(work: Adaptation) -> list[list[Element]]:
@@ -74,12 +91,16 @@ def _is_ring(string: Element) -> bool:
     return string.get("LineStringType") in _RINGS
 
 
-def _thin_rings(work: Adaptation, rings: list[Element], most: int) -> None:
-    before = [ring.coordinates() for ring in rings]
-    for ring in rings:
-        _thin(work, ring, most, RING_TOLERANCE_M, ring=True)
-    if len(rings) == 1:
-        return
+def _thin_rings(work: Adaptation, groups: list[list[Element]], most: int) -> None:
+    before = [[ring.coordinates() for ring in rings] for rings in groups]
+    _thin(work, [ring for rings in groups for ring in rings], most, RING_TOLERANCE_M, ring=True)
+    for rings, places in zip(groups, before, strict=True):
+        if len(rings) > 1:
+            _refuse_crossing(rings, places, most)
+
+
+def _refuse_crossing(rings: list[Element], before: list[Points], most: int) -> None:
+    """Refuse rings that lie otherwise to each other than before."""
     for number, ring in enumerate(rings):
         if ring.point_count() < len(before[number]):
             plane = LocalPlane.centred_on(before[number][np.isfinite(before[number]).all(axis=1)])
@@ -103,29 +124,73 @@ def _is_long(work: Adaptation, point: Element, limits: Mapping[str, int | None])
     return limit is not None and stored_count(work, point) > limit
 
 
-def _thin(work: Adaptation, string: Element, most: int, tolerance: float, *, ring: bool) -> None:
+@dataclass(frozen=True, slots=True)
+class _Course:
+    """A string that has too many points: which of them lie somewhere, and where; a ring may lack its closing point."""
+
+    string: Element
+    readable: NDArray[np.intp]
+    places: Points
+    ring: bool
+
+    @property
+    def joined(self) -> bool:
+        """Whether the ring has to be closed."""
+        return self.ring and not is_closed(self.places)
+
+    @property
+    def least(self) -> int:
+        """The points that it needs."""
+        return 4 - self.joined if self.ring else 2 + is_closed(self.places)
+
+
+def _thin(work: Adaptation, strings: Iterable[Element], most: int, tolerance: float, *, ring: bool) -> None:
+    courses = [course for string in strings if (course := _long(string, most, ring=ring)) is not None]
+    laid = [
+        np.vstack([metres, metres[:1]]) if course.joined else metres
+        for course, metres in zip(courses, laid_each([course.places for course in courses]), strict=True)
+    ]
+    found = kept_of(laid, [max(most, course.least) + course.joined for course in courses])
+    for course, (kept, moved) in zip(courses, found, strict=True):
+        if len(kept) - course.joined > most or moved > tolerance:
+            why = f"it would move by {moved:.2f} m, {tolerance} m are allowed"
+            why = why if most >= course.least else f"it needs {course.least}"
+            raise _refusal(course.string, f"cannot be thinned from {len(course.places)} to {most} points", why)
+    if ring:
+        slim = [metres[kept] for metres, (kept, _) in zip(laid, found, strict=True)]
+        for course, before, sound in zip(courses, laid, _are_simple(slim), strict=True):
+            if not sound and not crosses_itself(before):
+                raise _refusal(course.string, f"would cross itself with {most} points", None)
+    for course, (kept, moved) in zip(courses, found, strict=True):
+        _put(work, course, kept[:-1] if course.joined else kept, moved, most)
+
+
+def _are_simple(rings: list[Points]) -> list[bool]:
+    """Tell of each ring whether it encloses something and does not cross itself; many checked at once."""
+    sound = np.array([len(ring) > 3 for ring in rings], dtype=np.bool_)
+    sound[sound] = shapely.is_valid(ring_shapes([ring for ring in rings if len(ring) > 3]))
+    return [bool(item) for item in sound]
+
+
+def _long(string: Element, most: int, *, ring: bool) -> _Course | None:
+    """Return the course of a string that has more points than may stay, None of others."""
+    if string.point_count() <= most:
+        return None
     places = string.coordinates()
     readable = np.flatnonzero(np.isfinite(places).all(axis=1))
-    if len(readable) <= most:
-        return
-    places = places[readable]
-    metres = LocalPlane.centred_on(places).forward(places)
-    joined = ring and not is_closed(places)
-    course = np.vstack([metres, metres[:1]]) if joined else metres
-    least = 4 - joined if ring else 2 + is_closed(places)
-    kept, moved = kept_of(course, max(most, least) + joined)
-    if len(kept) - joined > most or moved > tolerance:
-        why = f"it would move by {moved:.2f} m, {tolerance} m are allowed" if most >= least else f"it needs {least}"
-        raise _refusal(string, f"cannot be thinned from {len(places)} to {most} points", why)
-    if ring and crosses_itself(course[kept]) and not crosses_itself(course):
-        raise _refusal(string, f"would cross itself with {most} points", None)
-    kept = kept[:-1] if joined else kept
+    return _Course(string, readable, places[readable], ring) if len(readable) > most else None
+
+
+def _put(work: Adaptation, course: _Course, kept: NDArray[np.intp], moved: float, most: int) -> None:
+    string = course.string
     stays = np.zeros(string.point_count(), dtype=np.bool_)
-    stays[readable[kept]] = True
-    if _LEADING & {kind for kind, stay in zip(types(string), stays.tolist(), strict=True) if not stay}:
+    stays[course.readable[kept]] = True
+    if np.isin(string.point_numbers("PointType")[~stays], _LEADING).any():
         raise _refusal(string, f"would lose its A, B or centre with {most} points", None)
     _keep(string, stays)
-    what = f"{label(string)} is thinned from {len(places)} to {len(kept)} points; it moves by {moved:.3f} m at most"
+    what = (
+        f"{label(string)} is thinned from {len(course.places)} to {len(kept)} points; it moves by {moved:.3f} m at most"
+    )
     work.approximate(string, what)
 
 
