@@ -16,7 +16,7 @@ from taskdata.page.scene import Scene, scene_of
 from taskdata.page.wording import Wording
 from taskdata.results.audit import CheckReport
 from taskdata.results.comparison import Comparison
-from taskdata.results.coverage import Coverage
+from taskdata.results.coverage import Coverage, Known
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +43,18 @@ class Content:
 
 
 def scene(content: Content, word: Wording) -> Scene:
-    """Return the map of a page, its layers from the lowest to the topmost."""
+    """Return the map of a page, its layers from the lowest to the topmost.
+
+    Outlines of fields, and what nobody should drive into, lie above rates and coverage, which would hide them.
+    """
     dataset = content.dataset
+    worked = {task.task for task in content.tasks if task.known is not Known.NOTHING}
     layers = [
-        field_layer(dataset, word),
-        *area_layers(dataset, word),
-        *rate_layers(dataset, word),
+        *area_layers(dataset, word, kept_clear=False),
+        *rate_layers(dataset, word, worked),
         *coverage_layers(content.tasks, word),
+        *area_layers(dataset, word, kept_clear=True),
+        field_layer(dataset, word),
         *track_layers(dataset, word),
         line_layer(dataset, word),
         *guidance_layers(dataset, word),

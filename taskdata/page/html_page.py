@@ -32,7 +32,7 @@ CAUTION = N_(
     "This page shows data; it cannot tell whether a line, a boundary or a rate is right for your field. Before work, "
     "drive the first pass by eye, keep people clear, and obey the product label and local rules."
 )
-SCRIPTS = ("canvas.js", "geo.js", "map.js", "page.js")
+SCRIPTS = ("visible.js", "canvas.js", "geo.js", "map.js", "page.js")
 _MODULE_LINE = re.compile(r"^import .*?;\n|^export ", re.MULTILINE)
 
 

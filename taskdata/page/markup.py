@@ -5,10 +5,12 @@ from __future__ import annotations
 import html
 from collections.abc import Iterable, Sequence
 
+from taskdata.visible import visible
+
 
 def text(words: str) -> str:
-    """Return words as content of an element or of an attribute in double quotes."""
-    return html.escape(words, quote=True)
+    """Return words as content of an element or of an attribute in double quotes, with what is not safe as escapes."""
+    return html.escape(visible(words), quote=True)
 
 
 def paragraph(words: str, name: str = "") -> str:

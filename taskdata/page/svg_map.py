@@ -15,7 +15,7 @@ from taskdata.page.swatches import definitions, mark, paint, symbol
 from taskdata.page.wording import Wording
 from taskdata.palette import styles
 from taskdata.reports.inspect_text import FOOT_M
-from taskdata.visible import visible_xml
+from taskdata.visible import visible, visible_xml
 
 Box = tuple[float, float, float, float]
 """Left, top, right and bottom in pixels."""
@@ -52,7 +52,7 @@ def svg_map(scene: Scene, word: Wording, title: str, prefix: str = "m-") -> str:
     body = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" role="img" '
         f'font-family="system-ui, sans-serif" font-size="12" fill="#222">',
-        f"<title>{escape(title)}</title>",
+        f"<title>{escape(visible(title))}</title>",
         f'<defs>{definitions(names, prefix)}<clipPath id="{prefix}frame">'
         f'<rect width="{frame.width:.0f}" height="{frame.height:.0f}"/></clipPath></defs>',
         f'<rect width="{width:.0f}" height="{height:.0f}" fill="#fff"/>',
@@ -143,7 +143,7 @@ def _labels(scene: Scene, frame: Frame) -> Iterator[str]:
                 taken.append(box)
                 yield (
                     f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle" font-size="{_LABEL_PX:.0f}" stroke="#fff" '
-                    f'stroke-width="3" paint-order="stroke">{escape(shape.label)}</text>'
+                    f'stroke-width="3" paint-order="stroke">{escape(visible(shape.label))}</text>'
                 )
 
 
@@ -185,7 +185,7 @@ def _entry(number: int, name: str, words: str, frame: Frame, prefix: str) -> str
     columns = int(WIDTH // _COLUMN)
     x, y = _EDGE + number % columns * _COLUMN, frame.height + 2.0 * _EDGE + number // columns * _ROW
     text = words if len(words) <= 42 else f"{words[:41]}…"
-    words = f'<text x="30" y="12">{escape(text)}</text>'
+    words = f'<text x="30" y="12">{escape(visible(text))}</text>'
     return f'<g transform="translate({x:.0f} {y:.0f})">{symbol(name, prefix)}{words}</g>'
 
 
@@ -227,6 +227,6 @@ def _north(frame: Frame, word: Wording) -> Iterator[str]:
 def _empty(text: str, title: str) -> str:
     return visible_xml(
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 960 80" role="img" font-family="system-ui, sans-serif" '
-        f'font-size="14" fill="#222"><title>{escape(title)}</title><rect width="960" height="80" fill="#fff"/>'
+        f'font-size="14" fill="#222"><title>{escape(visible(title))}</title><rect width="960" height="80" fill="#fff"/>'
         f'<text x="16" y="44">{escape(text)}</text></svg>\n'
     )

@@ -75,7 +75,9 @@ class Calls:
     async def finish(self, request: Request) -> Response:
         """Make a source of the files that were taken."""
         options = await _body(request)
-        await run_in_threadpool(self._bench.finish_drop, beside=bool(options.get("beside")))
+        label = options.get("label")
+        told = label if isinstance(label, str) else ""
+        await run_in_threadpool(self._bench.finish_drop, beside=bool(options.get("beside")), label=told)
         return StrictJson(self._bench.document())
 
     async def run(self, request: Request) -> Response:
@@ -178,7 +180,9 @@ def _assets() -> dict[str, bytes]:
     names = ("bench.css", "bench.js", "calls.js", "dropping.js", "implement.js", "made.js", "steps.js")
     own = {name: _asset(name) for name in names}
     shared = files("taskdata").joinpath("page", "assets")
-    maps = {name: shared.joinpath(name).read_bytes() for name in ("map.js", "canvas.js", "geo.js", "page.css")}
+    maps = {
+        name: shared.joinpath(name).read_bytes() for name in ("map.js", "canvas.js", "geo.js", "visible.js", "page.css")
+    }
     library = {name: Path(leaflet.BASE_DIR, name).read_bytes() for name in ("leaflet.js", "leaflet.css")}
     return {**own, **maps, **library}
 

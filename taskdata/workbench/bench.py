@@ -17,7 +17,7 @@ from typing import Any
 from taskdata.arguments import as_option
 from taskdata.errors import TaskdataError, UsageError
 from taskdata.progress import watched_by
-from taskdata.workbench.drops import Drop
+from taskdata.workbench.drops import Drop, inner_name
 from taskdata.workbench.watching import Cancelled, Watched
 
 Work = Callable[["Bench", dict[str, Any]], "Done"]
@@ -150,13 +150,21 @@ class Bench:
             raise UsageError("no drop was begun", remedy="Reload the page and drop the files again")
         return self._drop
 
-    def finish_drop(self, *, beside: bool) -> Source:
-        """Make a source of the drop; ``beside`` keeps what is there, so that two sets can be merged or compared."""
+    def finish_drop(self, *, beside: bool, label: str = "") -> Source:
+        """Make a source of the drop.
+
+        Parameters
+        ----------
+        beside : bool
+            Keep what is there, so that two sets can be merged or compared.
+        label : str
+            The folder that was dropped; blank = what the files say.
+        """
         with self._lock:
             drop = self.drop
             path = drop.finish()
             self._drop = None
-            source = Source(self._count, drop.label, path)
+            source = Source(self._count, inner_name(label, 0) if label else drop.label, path)
             self.sources = [*self.sources, source] if beside else [source]
             if not beside:
                 self.steps = []

@@ -1,6 +1,8 @@
 // @ts-check
 /** Degrees, metres and shapes: decoding, distances and areas on WGS 84, and what lies under a pointer. */
 
+import { visible } from "./visible.js";
+
 const STEPS = 1e7;
 const SEMI_MAJOR = 6378137;
 const ECCENTRICITY_2 = 0.00669437999014;
@@ -39,8 +41,8 @@ export function decoded(stored) {
     return points;
   }));
   return {
-    form: stored.form, style: stored.style, title: stored.title, parts, facts: stored.facts || [],
-    label: stored.label || "", arrow: Boolean(stored.arrow), mark: stored.mark || "", box,
+    form: stored.form, style: stored.style, title: visible(stored.title), parts,
+    facts: (stored.facts || []).map(([label, value]) => [visible(label), visible(value)]), label: visible(stored.label || ""), arrow: Boolean(stored.arrow), mark: stored.mark || "", box,
   };
 }
 

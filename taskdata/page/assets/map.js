@@ -226,8 +226,8 @@ export class FieldMap {
       this.told.textContent = this.texts.hover;
       return;
     }
-    const field = shapes.filter((shape) => shape.style === "field");
-    const others = shapes.filter((shape) => shape.style !== "field");
+    const field = shapes.filter((shape) => shape.style === "outline");
+    const others = shapes.filter((shape) => shape.style !== "outline");
     for (const shape of [...others.slice(0, 8), ...field]) {
       const item = document.createElement("div");
       const title = document.createElement("strong");
@@ -306,10 +306,25 @@ export class FieldMap {
     this.drawEdges();
   }
 
+  /**
+   * Return the boxes in pixels that marks take, which labels keep clear of.
+   * @returns {[number, number, number, number][]}
+   */
+  markBoxes() {
+    const found = [];
+    for (const { shapes, shown } of this.layers.values()) {
+      for (const shape of shown ? shapes : []) {
+        if (shape.form !== "point" || found.length > MOST_LABELS) continue;
+        const { x, y } = this.map.latLngToContainerPoint(shape.parts[0][0][0]);
+        found.push([x - 7, y - 7, x + 7, y + 7]);
+      }
+    }
+    return /** @type {[number, number, number, number][]} */ (found);
+  }
+
   drawLabels() {
     this.labels.clearLayers();
-    /** @type {[number, number, number, number][]} */
-    const taken = [];
+    const taken = this.markBoxes();
     const size = this.map.getSize();
     let left = MOST_LABELS;
     for (const layer of [...this.layers.values()].reverse()) {
@@ -319,16 +334,19 @@ export class FieldMap {
         const at = labelPlace(shape);
         const pixel = this.map.latLngToContainerPoint(at);
         const half = shape.label.length * 3.7;
-        if (pixel.x < half || pixel.x > size.x - half || pixel.y < 10 || pixel.y > size.y - 10) continue;
-        /** @type {[number, number, number, number]} */
-        const box = [pixel.x - half, pixel.y - 9, pixel.x + half, pixel.y + 9];
-        if (taken.some((other) => box[0] < other[2] && box[2] > other[0] && box[1] < other[3] && box[3] > other[1])) continue;
-        taken.push(box);
+        const above = shape.form === "area" ? 0 : 18;
+        const free = [0, 20, -20].find((down) => {
+          const [x, y] = [pixel.x, pixel.y + down - above];
+          if (x < half || x > size.x - half || y < 10 || y > size.y - 10 || (down && above)) return false;
+          return !taken.some((other) => x - half < other[2] && x + half > other[0] && y - 9 < other[3] && y + 9 > other[1]);
+        });
+        if (free === undefined) continue;
+        taken.push([pixel.x - half, pixel.y + free - above - 9, pixel.x + half, pixel.y + free - above + 9]);
         left -= 1;
         const text = document.createElement("span");
         text.dir = "auto";
         text.textContent = shape.label;
-        this.labels.addLayer(L.marker(at, {
+        this.labels.addLayer(L.marker(this.map.containerPointToLatLng([pixel.x, pixel.y + free]), {
           interactive: false, keyboard: false,
           icon: L.divIcon({ className: `map-label map-label-${shape.form}`, html: text, iconSize: null }),
         }));
@@ -356,6 +374,7 @@ export class FieldMap {
   drawEdges() {
     this.edges.replaceChildren();
     const box = this.map.getBounds();
+    const size = this.map.getSize();
     const spans = [["lon", box.getWest(), box.getEast()], ["lat", box.getSouth(), box.getNorth()]];
     for (const [axis, low, high] of /** @type {[string, number, number][]} */ (spans)) {
       const power = 10 ** Math.floor(Math.log10((high - low) / 2.5));
@@ -364,12 +383,14 @@ export class FieldMap {
       for (let number = Math.ceil(low / step); number * step < high; number += 1) {
         const value = number * step;
         const at = this.map.latLngToContainerPoint(axis === "lon" ? [box.getSouth(), value] : [value, box.getWest()]);
+        const along = axis === "lon" ? at.x : at.y;
+        if (along < 45 || along > (axis === "lon" ? size.x : size.y) - 45) continue;
         const tick = document.createElement("span");
         tick.className = `map-edge-${axis}`;
         const turned = axis === "lon" ? ((value + 180) % 360 + 360) % 360 - 180 : value;
         const letters = axis === "lon" ? "EW" : "NS";
         tick.textContent = `${Math.abs(turned).toFixed(digits)}° ${letters[turned < 0 ? 1 : 0]}`;
-        tick.style[axis === "lon" ? "left" : "top"] = `${axis === "lon" ? at.x : at.y}px`;
+        tick.style[axis === "lon" ? "left" : "top"] = `${along}px`;
         this.edges.append(tick);
       }
     }

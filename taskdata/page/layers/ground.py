@@ -17,6 +17,8 @@ from taskdata.palette import AREA_STYLES
 from taskdata.reports.inspect import field_document
 from taskdata.translations import N_
 
+KEPT_CLEAR = {"water", "obstacle", "road", "buffer"}
+"""Styles of areas that machines keep clear of."""
 AREA_WORDS = {
     AreaKind.BOUNDARY: N_("Boundary"),
     AreaKind.TREATMENT_ZONE: N_("Treatment zone"),
@@ -60,13 +62,15 @@ def field_layer(dataset: Dataset, word: Wording) -> SceneLayer:
     return SceneLayer("fields", word.t("Fields"), [shape for shape in shapes if shape.parts])
 
 
-def area_layers(dataset: Dataset, word: Wording) -> Iterator[SceneLayer]:
-    """Yield the other areas of fields, a layer for each style."""
+def area_layers(dataset: Dataset, word: Wording, *, kept_clear: bool) -> Iterator[SceneLayer]:
+    """Yield the other areas of fields, a layer for each style: what machines keep clear of, or the rest."""
     styles: dict[str, list[Shape]] = {}
     labels: dict[str, dict[str, None]] = {}
     for field in dataset.fields:
         for area in field.areas:
             style = AREA_STYLES.get(area.kind.name.lower(), "other")
+            if (style in KEPT_CLEAR) is not kept_clear:
+                continue
             shape = _area(area, field, style, word)
             if shape.parts:
                 styles.setdefault(style, []).append(shape)
@@ -124,7 +128,7 @@ def _field(field: Field, dataset: Dataset, word: Wording) -> Shape:
     if field.crop is not None:
         facts.append((word.t("Crop"), crops.get(field.crop) or field.crop))
     title = titled(word.t("Field"), field.name, field.id)
-    return Shape(Form.AREA, polygons(field.boundaries), "field", title, facts, field.name or field.id)
+    return Shape(Form.AREA, polygons(field.boundaries), "outline", title, facts, field.name or field.id)
 
 
 def _area(area: Area, field: Field, style: str, word: Wording) -> Shape:

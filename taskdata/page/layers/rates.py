@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,13 +51,17 @@ def classes_of(rates: Sequence[float], unit: str, word: Wording) -> Classes:
     return Classes(edges[1:-1], words)
 
 
-def rate_layers(dataset: Dataset, word: Wording) -> Iterator[SceneLayer]:
-    """Yield zones and cells of each task, a layer for each quantity, only the first of a task shown."""
+def rate_layers(dataset: Dataset, word: Wording, worked: Collection[str] = ()) -> Iterator[SceneLayer]:
+    """Yield zones and cells of each task, a layer for each quantity.
+
+    Only the first of a task is shown at first, and none of a task in ``worked``, which has coverage to show.
+    """
     products = {product.id: product.name for product in dataset.products}
     for task in dataset.tasks:
         layers = [*_zone_layers(task, products, word), *_grid_layers(task, products, word)]
         for number, layer in enumerate(layers):
-            yield SceneLayer(layer.name, layer.label, layer.shapes, layer.legend, number == 0, layer.note)
+            shown = number == 0 and task.id not in worked
+            yield SceneLayer(layer.name, layer.label, layer.shapes, layer.legend, shown, layer.note)
 
 
 def _zone_layers(task: Task, products: dict[str, str], word: Wording) -> Iterator[SceneLayer]:

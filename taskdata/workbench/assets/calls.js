@@ -48,22 +48,25 @@ export async function learn(language) {
 }
 
 /**
- * Send dropped files, one after the other.
+ * Send dropped files, one after the other, by their paths below the folder that was dropped.
  * @param {{name: string, file: File}[]} files
  * @param {boolean} beside keep what is there
  * @param {(done: number, total: number, name: string) => void} tell
  */
 export async function drop(files, beside, tell) {
+  const tops = new Set(files.map(({ name }) => (name.includes("/") ? name.slice(0, name.indexOf("/")) : "")));
+  const top = tops.size === 1 ? [...tops][0] : "";
+  const below = top && top.toUpperCase() !== "TASKDATA" ? top.length + 1 : 0;
   await send("/api/drop/begin");
   for (let number = 0; number < files.length; number += 1) {
     const { name, file } = files[number];
     tell(number, files.length, name);
     await call("/api/drop/file", {
       method: "POST", body: file,
-      headers: { "X-Name": encodeURIComponent(name), "X-Alone": files.length === 1 ? "1" : "0" },
+      headers: { "X-Name": encodeURIComponent(name.slice(below)), "X-Alone": files.length === 1 ? "1" : "0" },
     });
   }
-  return send("/api/drop/finish", { beside });
+  return send("/api/drop/finish", { beside, label: top });
 }
 
 /** Save what the last step made. */

@@ -1,6 +1,8 @@
 // @ts-check
 /** Elements made in one call; every text is text, never markup. */
 
+import { visible } from "./visible.js";
+
 /**
  * @param {string} tag
  * @param {Record<string, any>} [attributes] listeners are functions
@@ -14,7 +16,7 @@ export function make(tag, attributes = {}, ...content) {
     else if (value === true) item.setAttribute(name, "");
     else if (value !== false && value !== null && value !== undefined) item.setAttribute(name, String(value));
   }
-  for (const part of content) if (part) item.append(part);
+  for (const part of content) if (part) item.append(typeof part === "string" ? visible(part) : part);
   return item;
 }
 
