@@ -58,7 +58,11 @@ class Calls:
 
     async def state(self, _: Request) -> Response:
         """Return where the work stands."""
-        return StrictJson(self._bench.document())
+        return self._state()
+
+    def _state(self) -> Response:
+        """Return where the work stands, without a path in the temporary folder."""
+        return StrictJson(_mapped(self._bench.document(), self._bench.named))
 
     async def begin(self, _: Request) -> Response:
         """Begin to take files."""
@@ -78,7 +82,7 @@ class Calls:
         label = options.get("label")
         told = label if isinstance(label, str) else ""
         await run_in_threadpool(self._bench.finish_drop, beside=bool(options.get("beside")), label=told)
-        return StrictJson(self._bench.document())
+        return self._state()
 
     async def run(self, request: Request) -> Response:
         """Begin a step."""
@@ -87,17 +91,17 @@ class Calls:
         if not isinstance(options, dict):
             raise UsageError("the options of a step are no object", remedy="Reload the page")
         self._bench.run(str(asked.get("kind")), options)
-        return StrictJson(self._bench.document())
+        return self._state()
 
     async def cancel(self, _: Request) -> Response:
         """End the step that runs."""
         self._bench.cancel()
-        return StrictJson(self._bench.document())
+        return self._state()
 
     async def undo(self, _: Request) -> Response:
         """Forget the last step."""
         self._bench.undo()
-        return StrictJson(self._bench.document())
+        return self._state()
 
     async def download(self, _: Request) -> Response:
         """Return what was made to be saved."""
@@ -131,10 +135,21 @@ class Calls:
             "/api/undo": self.undo,
         }
         return [
-            Route(path, _told(endpoint), methods=[method])
+            Route(path, self._told(endpoint), methods=[method])
             for method, endpoints in (("GET", asked), ("POST", done))
             for path, endpoint in endpoints.items()
         ]
+
+    def _told(self, endpoint: Endpoint) -> Endpoint:
+        """Return an endpoint that answers a failure with its one line."""
+
+        async def answer(request: Request) -> Response:
+            try:
+                return await endpoint(request)
+            except TaskdataError as error:
+                return StrictJson({"error": self._bench.named(error.told(as_option))}, status_code=400)
+
+        return answer
 
 
 def application(bench: Bench, token: str, hosts: set[str]) -> Guard:
@@ -142,16 +157,13 @@ def application(bench: Bench, token: str, hosts: set[str]) -> Guard:
     return Guard(Starlette(routes=Calls(bench).routes()), token, hosts)
 
 
-def _told(endpoint: Endpoint) -> Endpoint:
-    """Return an endpoint that answers a failure with its one line."""
-
-    async def answer(request: Request) -> Response:
-        try:
-            return await endpoint(request)
-        except TaskdataError as error:
-            return StrictJson({"error": error.told(as_option)}, status_code=400)
-
-    return answer
+def _mapped(value: Any, change: Callable[[str], str]) -> Any:
+    """Return a document with each text in it changed."""
+    if isinstance(value, str):
+        return change(value)
+    if isinstance(value, dict):
+        return {name: _mapped(item, change) for name, item in value.items()}
+    return [_mapped(item, change) for item in value] if isinstance(value, list | tuple) else value
 
 
 async def _body(request: Request) -> dict[str, Any]:

@@ -6,6 +6,8 @@ which goes with the program.
 
 from __future__ import annotations
 
+import os
+import re
 import shutil
 import tempfile
 import threading
@@ -221,6 +223,13 @@ class Bench:
                 "download": any(step.done.download for step in self.steps),
                 "scene": next((n for n in reversed(range(len(self.steps))) if self.steps[n].done.scene), None),
             }
+
+    def named(self, text: str) -> str:
+        """Return a text with what people call things in the place of paths in the temporary folder."""
+        for source in sorted(self.sources, key=lambda item: -len(os.fspath(item.path))):
+            text = text.replace(os.fspath(source.path), source.label).replace(source.path.name, source.label)
+        folder = re.escape(os.fspath(self.folder) + os.sep)
+        return re.sub(rf"{folder}(?:step-\d+{re.escape(os.sep)})?", "", text)
 
     def download(self) -> Path:
         """Return the file that was made to be saved.

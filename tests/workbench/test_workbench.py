@@ -97,6 +97,25 @@ def test_from_drop_to_download(caller: Caller, tmp_path: Path) -> None:
     assert taskdata.read(saved).version == (3, 3)
 
 
+def test_no_path_of_the_temporary_folder_is_shown(caller: Caller, tmp_path: Path) -> None:
+    caller.drop(SAMPLES / "broken")
+    for kind, options in (("look", {}), ("check", {}), ("clean", {}), ("clean", {"accept": True}), ("convert", {})):
+        caller.run(kind, **options)
+    odd = tmp_path / "odd.xml"
+    odd.write_text("<nothing", encoding="utf-8")
+    state = caller.get("/api/state").text
+    assert '"source":"broken"' in state
+    caller.drop(odd)
+    caller.post("/api/run", {"kind": "check", "options": {}})
+    while caller.get("/api/state").json()["job"]["state"] == "running":
+        time.sleep(0.025)
+    failed = caller.get("/api/state").json()["job"]
+    assert "odd.xml" in failed["error"]
+    for text in (state, failed["error"]):
+        assert caller.bench.folder.name not in text
+        assert not re.search(r"drop-\d|step-\d", text)
+
+
 def test_undo_goes_back_and_a_second_page_sees_the_same(caller: Caller) -> None:
     caller.drop(SAMPLES / "office")
     caller.run("look")
