@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 from typing import Literal, Unpack
 
@@ -12,6 +13,7 @@ from taskdata.errors import UsageError
 from taskdata.exchange.covering import coverage
 from taskdata.formats.foreign.options import Reading
 from taskdata.model.dataset import Dataset
+from taskdata.page.changed_section import Changed
 from taskdata.page.content import Content
 from taskdata.page.html_page import html_page, svg_page
 from taskdata.page.wording import Wording
@@ -30,6 +32,7 @@ def report(
     target: Source,
     *,
     against: Dataset | Source | None = None,
+    changed: Changed | None = None,
     language: Literal["en", "de"] = "en",
     units: System = "metric",
     overwrite: bool = False,
@@ -45,6 +48,9 @@ def report(
         A file with the suffix ``.html``, or ``.svg`` for the map alone.
     against : Dataset or path, optional
         Another set: the page also lists what differs in this one, and draws what moved.
+    changed : Cleaning, Conversion or Merging, optional
+        What ``clean``, ``convert``, ``write`` or ``merge`` returned when it made this set: its journal and its ledger
+        become a section of the page.
     language : {"en", "de"}
         Language of the page. In German: labels, cautions, and what errors say; the rest is in English.
     units : {"metric", "us"}
@@ -69,21 +75,33 @@ def report(
     >>> done.summary["error"]
     0
     """
-    place = target_path(target)
-    writer = WRITERS.get(place.suffix.lower())
-    if writer is None:
-        raise UsageError("is not a page or picture", where=place, remedy="End the name with .html, or .svg for the map")
+    place, writer = writer_of(target)
     if language not in LANGUAGES:
         raise UsageError("is not a language of pages", where=language, remedy=f"Choose {' or '.join(LANGUAGES)}")
     dataset = data if isinstance(data, Dataset) else read(data, **reading)
     found = check(dataset)
     tasks = coverage(dataset).tasks
     other, compared = _compared(against, dataset, reading)
-    content = Content(dataset, found, tasks, compared, other)
+    content = Content(dataset, found, tasks, compared, other, changed)
     text = writer(content, Wording(language, units))
     with staged(place, overwrite=overwrite) as fresh:
         Path(fresh).write_text(text, encoding="utf-8", newline="\n")
     return Reported(dataset.source, os.fspath(target), found.summary, dataset.findings)
+
+
+def writer_of(target: Source) -> tuple[Path, Callable[[Content, Wording], str]]:
+    """Return where a page goes and what makes it.
+
+    Raises
+    ------
+    UsageError
+        The name is none of a page or picture.
+    """
+    place = target_path(target)
+    writer = WRITERS.get(place.suffix.lower())
+    if writer is None:
+        raise UsageError("is not a page or picture", where=place, remedy="End the name with .html, or .svg for the map")
+    return place, writer
 
 
 def _compared(

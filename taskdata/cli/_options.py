@@ -21,6 +21,9 @@ units = click.option(
     show_default=True,
     help="Units to show; stored values do not change.",
 )
+report = click.option(
+    "--report", "page", type=click.Path(), help="Also write a page of what was changed, such as changes.html."
+)
 source = click.argument("source", type=click.Path(readable=False))
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from taskdata.cli import _options, _output
+from taskdata.cli import _options, _output, _page
 from taskdata.cli._progress import progress
 from taskdata.cli._short_help import SHORT_HELP
 
@@ -23,6 +23,7 @@ EXAMPLE = "Example: taskdata clean stick/TASKDATA clean --review --dry-run"
 @_options.reading
 @click.option("--overwrite", is_flag=True, help="Replace a target that this program wrote.")
 @click.option("--dry-run", is_flag=True, help="Show what would change and write nothing.")
+@_options.report
 @_options.json
 @_options.quiet
 def command(
@@ -35,6 +36,7 @@ def command(
     leave: tuple[str, ...],
     overwrite: bool,
     dry_run: bool,
+    page: str | None,
     as_json: bool,
     quiet: bool,
     **reading: Any,
@@ -47,6 +49,7 @@ def command(
     from taskdata.reports.clean_json import clean_document
     from taskdata.reports.clean_text import clean_text
 
+    _page.refuse_early(page, overwrite=overwrite, dry_run=dry_run)
     with progress(f"Cleaning {source}", quiet=quiet):
         result = api.clean(
             source,
@@ -59,6 +62,7 @@ def command(
             dry_run=dry_run,
             **reading,
         )
+        _page.write_page(page, result, source, reading, overwrite=overwrite)
     if as_json:
         _output.print_document(clean_document(result))
     else:

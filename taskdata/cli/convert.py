@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from taskdata.cli import _options, _output
+from taskdata.cli import _options, _output, _page
 from taskdata.cli._progress import progress
 from taskdata.cli._short_help import SHORT_HELP
 from taskdata.versions import writable
@@ -30,6 +30,7 @@ VERSIONS = [str(number) for number in writable()]
 @click.option("--overwrite", is_flag=True, help="Replace a target that this program wrote.")
 @click.option("--dry-run", is_flag=True, help="Show what would change and write nothing.")
 @click.option("--verify", is_flag=True, help="Read the target back and compare before it is put in place.")
+@_options.report
 @_options.json
 @_options.quiet
 def command(
@@ -46,6 +47,7 @@ def command(
     overwrite: bool,
     dry_run: bool,
     verify: bool,
+    page: str | None,
     as_json: bool,
     quiet: bool,
     **given: Any,
@@ -62,6 +64,7 @@ def command(
     from taskdata.reports.convert_text import convert_text
 
     only = _options.choice(given)
+    _page.refuse_early(page, overwrite=overwrite, dry_run=dry_run)
     with progress(f"Converting {source}", quiet=quiet):
         result = api.convert(
             source,
@@ -79,6 +82,7 @@ def command(
             only=only,
             **given,
         )
+        _page.write_page(page, result, source, given, overwrite=overwrite)
     if as_json:
         _output.print_document(convert_document(result))
     else:

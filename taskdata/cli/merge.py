@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from taskdata.cli import _options, _output
+from taskdata.cli import _options, _output, _page
 from taskdata.cli._progress import progress
 from taskdata.cli._short_help import SHORT_HELP
 
@@ -21,6 +21,7 @@ EXAMPLE = "Example: taskdata merge stick1/TASKDATA stick2/TASKDATA season/TASKDA
 @_options.choosing
 @click.option("--overwrite", is_flag=True, help="Replace a target that this program wrote.")
 @click.option("--dry-run", is_flag=True, help="Show what would be merged and write nothing.")
+@_options.report
 @_options.json
 @_options.quiet
 def command(
@@ -30,6 +31,7 @@ def command(
     to: str | None,
     overwrite: bool,
     dry_run: bool,
+    page: str | None,
     as_json: bool,
     quiet: bool,
     **given: Any,
@@ -47,8 +49,10 @@ def command(
     from taskdata.reports.merge_text import merge_text
 
     only = _options.choice(given)
+    _page.refuse_early(page, overwrite=overwrite, dry_run=dry_run)
     with progress(f"Merging {len(sources)} sources", quiet=quiet):
         result = api.merge(sources, target, to=to, overwrite=overwrite, dry_run=dry_run, only=only, **given)
+        _page.write_page(page, result, None, given, overwrite=overwrite)
     if as_json:
         _output.print_document(merge_document(result))
     else:

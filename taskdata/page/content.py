@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from taskdata.model.dataset import Dataset
+from taskdata.page.changed_section import Changed
 from taskdata.page.layers.findings import finding_layers
 from taskdata.page.layers.ground import area_layers, field_layer, line_layer, point_layer
 from taskdata.page.layers.guidance import guidance_layers
@@ -33,6 +34,8 @@ class Content:
         Another set, compared with this one, this one being the second.
     other : Dataset or None
         That other set.
+    changed : Cleaning, Conversion, Merging or None
+        What made this set of another one.
     """
 
     dataset: Dataset
@@ -40,6 +43,7 @@ class Content:
     tasks: Sequence[Coverage] = ()
     comparison: Comparison | None = None
     other: Dataset | None = None
+    changed: Changed | None = None
 
 
 def scene(content: Content, word: Wording) -> Scene:

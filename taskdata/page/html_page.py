@@ -14,6 +14,7 @@ from xstatic.pkg import leaflet
 from taskdata import strict_json
 from taskdata.file_formats.table import label_of
 from taskdata.page import markup
+from taskdata.page.changed_section import changed_section
 from taskdata.page.compared_section import compared_section
 from taskdata.page.content import Content, scene
 from taskdata.page.encoding import scene_document
@@ -47,6 +48,7 @@ def html_page(content: Content, word: Wording) -> str:
             '<main id="content">',
             markup.paragraph(word.t(CAUTION), "caution"),
             _map_section(drawn, whole, title, word),
+            changed_section(content.changed, word),
             found_section(content, drawn, word),
             compared_section(content, drawn, word),
             work_section(content, word),

@@ -61,7 +61,7 @@ def test_commands_have_few_options_of_their_own() -> None:
     choosing = set(Only.__annotations__)  # a fourth
     rates = {"column", "unit", "product", "quantity", "into", "field", "boundary", "task", "machine"}  # those of a map
     rates |= {"form", "cell_m", "classes", "round_to", "overlap", "gap_rate", "lost_rate", "outside_rate"}
-    shared = {"as_json", "quiet", "units"} | implement | logs | measured | reading | choosing
+    shared = {"as_json", "quiet", "units", "page"} | implement | logs | measured | reading | choosing
     context = commands.make_context("taskdata", [], resilient_parsing=True)
     for name in commands.list_commands(context):
         command = commands.get_command(context, name)

@@ -12,6 +12,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 import taskdata
+from taskdata.cli import main
 from taskdata.page.content import Content, scene
 from taskdata.page.encoding import STEPS
 from taskdata.page.wording import Wording
@@ -146,6 +147,39 @@ def test_another_set_is_compared_and_what_moved_has_an_arrow(tmp_path: Path) -> 
     moved = next(layer for layer in drawn(page)["layers"] if layer["name"] == "moved")  # type: ignore[attr-defined]
     assert {shape["label"] for shape in moved["shapes"]} == {"5.00 m"}
     assert "Comparison" in page.words
+
+
+def test_a_page_says_what_was_changed(tmp_path: Path) -> None:
+    cleaned = taskdata.clean(SAMPLES / "broken", tmp_path / "cleaned", review=True)
+    page = page_of(tmp_path / "cleaned", tmp_path, against=SAMPLES / "broken", changed=cleaned)
+    assert "What was changed" in page.words
+    assert all(change.rule in page.words and change.reason in page.words for change in cleaned.changes)
+    assert f"Errors before: {cleaned.before['error']}, after: {cleaned.after['error']}." in page.words
+    layers = {layer["name"] for layer in drawn(page)["layers"]}  # type: ignore[attr-defined]
+    assert {"before", "moved"} <= layers
+
+
+def run(*words: str) -> int:
+    """Return the exit code of a command."""
+    with pytest.raises(SystemExit) as left:
+        main(words)
+    return int(left.value.code or 0)
+
+
+@pytest.mark.parametrize("command", ["convert", "clean", "merge"])
+def test_commands_write_a_page_beside_their_target(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sources = ["drill", "sprayer"] if command == "merge" else ["drill"]
+    given = [str(SAMPLES / "season" / name) for name in sources]
+    page, options = tmp_path / "page.html", ["--to", "isoxml", "--report", str(tmp_path / "page.html")]
+    assert run(command, *given, str(tmp_path / "out"), *options, "--dry-run") == 2
+    assert not page.exists()
+    assert run(command, *given, str(tmp_path / "out"), *options) < 2
+    assert given[0] in Page(page.read_text(encoding="utf-8")).words
+    assert run(command, *given, str(tmp_path / "again"), *options) == 4
+    assert not (tmp_path / "again").exists()
+    assert "page.html" in capsys.readouterr().err
 
 
 def test_a_set_without_places_has_a_page(tmp_path: Path) -> None:
