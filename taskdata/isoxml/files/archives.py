@@ -1,8 +1,9 @@
-"""Zip archives, and archives in them, as folders: read in memory, within limits that they share."""
+"""Zip archives, and archives in them, as folders, within limits that they share."""
 
 from __future__ import annotations
 
 import io
+import tempfile
 import zipfile
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -19,6 +20,10 @@ from taskdata.isoxml.files.blob import Blob, UnreadableFileError
 from taskdata.isoxml.files.set_files import is_plain_name
 from taskdata.litter import is_litter
 from taskdata.packed import FAULTS, REMEDY, Unpacked
+
+IN_MEMORY = 64 << 20
+"""Bytes up to which a file of an archive is unpacked in memory; larger ones are unpacked to temporary files."""
+PIECE = 1 << 20
 
 
 def is_archive_name(name: str) -> bool:
@@ -78,6 +83,8 @@ class Archive:
 
         def read() -> BinaryIO:
             with self.member(info) as member:
+                if info.file_size > IN_MEMORY:
+                    return _on_disk(member)
                 content = member.read(info.file_size + 1)
             return io.BytesIO(content[: info.file_size])
 
@@ -95,6 +102,8 @@ class Archive:
         try:
             with self._opened.open(info) as member:
                 yield member
+        except UnreadableFileError:
+            raise
         except FAULTS as error:
             why = error.why if isinstance(error, SourceError) else str(error)
             where, remedy = f"{self.where}/{info.filename}", "Copy the archive again from the original"
@@ -203,6 +212,38 @@ class ArchiveFolder:
     @property
     def _entries(self) -> _Entries:
         return self.archive.tree.get(self.path, _Entries())
+
+
+def _on_disk(member: IO[bytes]) -> BinaryIO:
+    """Return a member unpacked to a temporary file, which is gone when it is closed.
+
+    Raises
+    ------
+    UnreadableFileError
+        There is no room for it.
+    """
+    held = tempfile.TemporaryFile(prefix="taskdata-")  # noqa: SIM115  # closed by whoever reads it
+    try:
+        while piece := member.read(PIECE):
+            _keep(held, piece)
+        held.seek(0)
+    except BaseException:
+        held.close()
+        raise
+    return held  # type: ignore[return-value]  # a binary stream, typed as IO[bytes]
+
+
+def _keep(held: IO[bytes], piece: bytes) -> None:
+    try:
+        held.write(piece)
+        held.flush()
+    except OSError as error:
+        raise UnreadableFileError(
+            "has no room for a large file of an archive",
+            where=tempfile.gettempdir(),
+            why=error.strerror or str(error),
+            remedy="Make room there, or unpack the archive by hand and name the folder",
+        ) from error
 
 
 def _path(info: zipfile.ZipInfo) -> PurePosixPath:
