@@ -8,15 +8,19 @@ from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
+import pyogrio
 import pytest
 import shapely
 
 from taskdata.errors import SourceError
+from taskdata.exchange.convert import convert
 from taskdata.formats.detect import detect
+from taskdata.formats.drivers import geopackage as driver
 from taskdata.formats.drivers.geopackage import DRIVER
 from taskdata.formats.layers.of_dataset import project
 from taskdata.formats.read import read
 from taskdata.reports.words import message
+from tests import samples
 from tests.formats.exchange import put
 from tests.formats.raw_layers import SQUARE, geopackage, wkb
 from tests.formats.valley import carried, dataset
@@ -130,3 +134,17 @@ def test_a_damaged_page_is_told(tmp_path: Path) -> None:
     assert told == ["plots.gpkg is damaged inside; rows may be missing."]
     assert path.read_bytes() == before
     assert [item.name for item in tmp_path.iterdir()] == ["plots.gpkg"]
+
+
+def test_the_memory_of_an_index_is_limited_for_as_long_as_a_layer_is_written(tmp_path, monkeypatch):
+    name, seen = "OGR_GPKG_MAX_RAM_USAGE_RTREE", []
+    write = driver.write_layer
+
+    def watched(*given):
+        seen.append(pyogrio.get_gdal_config_option(name))
+        write(*given)
+
+    monkeypatch.setattr(driver, "write_layer", watched)
+    convert(samples.MACHINE, tmp_path / "x.gpkg")
+    assert {int(size) for size in seen} == {driver.INDEX_MEMORY}
+    assert pyogrio.get_gdal_config_option(name) is None

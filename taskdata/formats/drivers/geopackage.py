@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 import pyarrow as pa
+import pyogrio
 from pyogrio.errors import DataLayerError, DataSourceError
 
 from taskdata.errors import SourceError
@@ -32,6 +34,13 @@ from taskdata.raised_rules.import_.database_damaged import RULE as DATABASE_DAMA
 from taskdata.raised_rules.import_.layer_left_out import RULE as LAYER_LEFT_OUT
 from taskdata.raised_rules.import_.unreadable_layer import RULE as UNREADABLE_LAYER
 
+INDEX_MEMORY = 256 << 20
+"""Bytes that the spatial index of a layer may take in memory while it is made; a larger one is made on disk.
+
+A point takes about 50; by itself GDAL takes up to a tenth of the memory of the machine.
+"""
+_INDEX_SETTING = "OGR_GPKG_MAX_RAM_USAGE_RTREE"
+
 
 class GeoPackage:
     """The driver."""
@@ -43,7 +52,7 @@ class GeoPackage:
     def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
         """Write each layer into the one new file."""
         for layer in side_tables.with_side_tables(layers, carried):
-            with writing_by_gdal(target.path):
+            with writing_by_gdal(target.path), _index_within(INDEX_MEMORY):
                 write_layer(target.of(layer), layer, "GPKG")
         with writing(target.path):
             write_styles(target.path, layers)
@@ -61,6 +70,19 @@ class GeoPackage:
 
 
 DRIVER = GeoPackage()
+
+
+@contextmanager
+def _index_within(size: int) -> Iterator[None]:
+    """Limit what an index takes in memory, where nobody has set a limit."""
+    if pyogrio.get_gdal_config_option(_INDEX_SETTING) is not None:
+        yield
+        return
+    pyogrio.set_gdal_config_options({_INDEX_SETTING: str(size)})
+    try:
+        yield
+    finally:
+        pyogrio.set_gdal_config_options({_INDEX_SETTING: None})
 
 
 def _read(file: Path, shown: Path) -> Tables:

@@ -45,9 +45,9 @@ class Geometries:
         """Take in more geometries, well-known binary in degrees."""
         for codes, coordinates in _contents(column):
             self.kinds.update(_NAMES[code] for code in codes)
-            if len(coordinates):
-                self.low = np.minimum(self.low, coordinates.min(axis=0))
-                self.high = np.maximum(self.high, coordinates.max(axis=0))
+            if len(coordinates):  # an axis at a time: along both at once numpy takes ten times as long
+                self.low = np.minimum(self.low, [axis.min() for axis in coordinates.T])
+                self.high = np.maximum(self.high, [axis.max() for axis in coordinates.T])
 
     def metadata(self) -> str:
         """Return the metadata of a file that holds them, as JSON."""
