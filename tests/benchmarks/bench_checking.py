@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 from lxml import etree
+from numpy.typing import NDArray
 
 from taskdata import api
 from taskdata.resources import schema_bytes
@@ -20,6 +21,7 @@ api.rules()  # loads every rule, which each process does once
 FIELDS = 21_000
 POINTS = 100
 RECORDS = 2_000_000
+AT_ONCE = 1_000_000
 ROUNDS = 3
 HEADER = """<?xml version="1.0" encoding="UTF-8"?>
 <TIM A="" D="4"><PTN A="" B="" D=""/><DLV A="008D" B="" C="DET1"/><DLV A="0007" B="" C="DET1"/></TIM>
@@ -88,22 +90,28 @@ def write_fields(path: Path, count: int) -> None:
 
 def write_log(folder: Path, records: int) -> None:
     """Write a set with a log of so many records at 5 Hz: days of passes, positions with status, two values each."""
+    (folder / "TASKDATA.XML").write_text(MAIN, encoding="utf-8")
+    (folder / "TLG00001.XML").write_text(HEADER, encoding="utf-8")
+    with (folder / "TLG00001.BIN").open("wb") as file:
+        for first in range(0, records, AT_ONCE):
+            file.write(_rows(np.arange(first, min(first + AT_ONCE, records))))
+
+
+def _rows(number: NDArray[np.intp]) -> bytes:
+    """Return records by their numbers, as they are stored."""
     kind = np.dtype(
         [("ms", "<u4"), ("day", "<u2"), ("north", "<i4"), ("east", "<i4"), ("status", "u1"), ("count", "u1")]
     )
     row = np.dtype([*kind.descr, ("i0", "u1"), ("v0", "<i4"), ("i1", "u1"), ("v1", "<i4")])
-    number = np.arange(records)
     day, step = np.divmod(number, 100_000)
     line, along = np.divmod(step, 2_000)
-    rows = np.zeros(records, row)
+    rows = np.zeros(number.size, row)
     rows["ms"], rows["day"] = 18_000_000 + step * 200, 16_100 + day
     rows["north"] = 542_100_000 + np.where(line % 2, 2_000 - along, along) * 4 + day * 10_000
     rows["east"] = 69_500_000 + line * 400
     rows["status"], rows["count"], rows["i1"] = 4, 2, 1
     rows["v0"], rows["v1"] = (along > 50) & (along < 1_950), 20_000 + along % 7
-    (folder / "TASKDATA.XML").write_text(MAIN, encoding="utf-8")
-    (folder / "TLG00001.XML").write_text(HEADER, encoding="utf-8")
-    (folder / "TLG00001.BIN").write_bytes(rows.tobytes())
+    return rows.tobytes()
 
 
 def _show(title: str, floor: str, words: str, found: dict[str, tuple[float, float]], rounds: int) -> None:

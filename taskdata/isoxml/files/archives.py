@@ -230,7 +230,7 @@ def _on_disk(member: IO[bytes]) -> BinaryIO:
     except BaseException:
         held.close()
         raise
-    return held  # type: ignore[return-value]  # a binary stream, typed as IO[bytes]
+    return held
 
 
 def _keep(held: IO[bytes], piece: bytes) -> None:
