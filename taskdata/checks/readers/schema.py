@@ -15,8 +15,10 @@ from typing import TypeAlias
 from taskdata.checks.subject import Reference, Subject
 from taskdata.findings import Finding
 from taskdata.isoxml.facts import letter
+from taskdata.isoxml.files.blob import UnreadableFileError
 from taskdata.isoxml.schema.layout import Kind
 from taskdata.isoxml.schema.validate import validate
+from taskdata.isoxml.tree.document import XmlFile
 from taskdata.isoxml.tree.element import POINT
 from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.raised_rules.identity.repeated_id import RULE as REPEATED_ID
@@ -56,10 +58,24 @@ def check(subject: Subject) -> Iterator[Finding]:
         return
     better = {_misled(subject, reference) for reference in subject.misled}
     for file in subject.document.xml_files:
-        content = xml_bytes(file) if file.blob is None else file.blob.read()
-        for finding in validate(content, _KINDS[file.role], subject.document.version, file.name):
+        for finding in _faults(file, subject.document.version):
             if _spot(finding) not in better and not _is_off_earth(finding):
                 yield finding if file.blob is not None else replace(finding, place=replace(finding.place, line=None))
+
+
+def _faults(file: XmlFile, version: tuple[int, int] | None) -> list[Finding]:
+    """Return what validation finds in one file.
+
+    Raises
+    ------
+    UnreadableFileError
+        Its bytes cannot be had.
+    """
+    content = xml_bytes(file) if file.blob is None else file.blob
+    try:
+        return validate(content, _KINDS[file.role], version, file.name)
+    except (UnreadableFileError, OSError) as error:
+        raise error if file.blob is None else file.blob.failed(error) from error
 
 
 def _misled(subject: Subject, reference: Reference) -> _Spot:

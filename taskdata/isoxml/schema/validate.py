@@ -7,7 +7,11 @@ Hostile XML is inert: entities are not resolved, nothing is loaded from elsewher
 
 from __future__ import annotations
 
+import io
+from functools import partial
+
 from taskdata.findings import Finding
+from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.schema import layout, load
 from taskdata.isoxml.schema.attributes import AttributeCheck
 from taskdata.isoxml.schema.explain import Explanation, not_valid
@@ -16,7 +20,7 @@ from taskdata.isoxml.schema.verdict import Hashes, decide, identifiers
 from taskdata.isoxml.schema.xml_bytes import MOST_NAMES, XmlBytes
 
 
-def validate(data: bytes, kind: layout.Kind, version: layout.Version | None, file: str) -> list[Finding]:
+def validate(data: bytes | Blob, kind: layout.Kind, version: layout.Version | None, file: str) -> list[Finding]:
     """Return what makes a file invalid against the schema of its kind and version, in the order of the file.
 
     Proprietary names (clause 8.4.1), other namespaces and what they hold are passed over. A version number that no
@@ -24,8 +28,8 @@ def validate(data: bytes, kind: layout.Kind, version: layout.Version | None, fil
 
     Parameters
     ----------
-    data : bytes
-        The whole file.
+    data : bytes or Blob
+        The whole file; a blob is read in pieces, several times.
     kind : {'task', 'external', 'header', 'linklist'}
         Which kind of file it is.
     version : (int, int) or None
@@ -45,7 +49,7 @@ def validate(data: bytes, kind: layout.Kind, version: layout.Version | None, fil
     >>> [item.rule.id for item in validate(b'<TIM A=""/>', "header", (4, 3), "TLG00001.XML")]
     ['schema.missing-attribute']
     """
-    source = XmlBytes(data)
+    source = XmlBytes(data.opener if isinstance(data, Blob) else partial(io.BytesIO, data))
     chosen = layout.schema_version(kind, version)
     any_major = version is None or not 0 <= version[0] <= layout.NEWEST[0]
     found, hashes = _judge(source, kind, chosen, any_major, file)
