@@ -31,7 +31,6 @@ def rule_page(rule: Rule) -> list[Line]:
         f"Versions:  {versions_of(rule)}",
         f"Added in:  taskdata {rule.added}",
     ]
-    page = [Line(text, "heading" if text in HEADINGS else "plain") for text in rule.about.strip().splitlines()]
     limits = [line for item in rule.tolerances for line in wrapped(_limit(item), 2, hanging=2)]
     if limits:
         limits = [Line(""), Line("Tolerances, which --profile may set otherwise", "heading"), *limits]
@@ -41,7 +40,30 @@ def rule_page(rule: Rule) -> list[Line]:
     message = wrapped(f"Message: {as_option(rule.message)}", hanging=2)
     todo = wrapped(f"To do: {as_option(rule.remedy)}", hanging=2)
     title = Line(f"{rule.id}  ({rule.severity})", STYLES[rule.severity])
-    return [title, *(Line(text) for text in known), Line(""), *page, *asked, *limits, Line(""), *message, *todo]
+    return [
+        title,
+        *(Line(text) for text in known),
+        Line(""),
+        *_page(rule.about),
+        *asked,
+        *limits,
+        Line(""),
+        *message,
+        *todo,
+    ]
+
+
+def _page(about: str) -> list[Line]:
+    """Return the public page of a rule: prose filled anew, examples line by line."""
+    page = parse_page(about)
+    texts = (page.checks, page.matters, "", page.fix)
+    lines = wrapped(page.title)
+    lines.append(Line(""))
+    for heading, prose in zip(HEADINGS, texts, strict=True):
+        lines.append(Line(heading, "heading"))
+        shown = [prose] if prose else page.example.splitlines()
+        lines += [line for text in shown for line in wrapped(text, 4, hanging=0 if prose else 2)]
+    return lines
 
 
 def versions_of(rule: Rule) -> str:

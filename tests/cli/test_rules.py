@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable
 
 from taskdata import api
+from taskdata.reports.rules_pages import rule_page
 
 
 def test_the_list_holds_every_rule(run: Callable) -> None:
@@ -19,6 +20,14 @@ def test_one_rule_is_explained(run: Callable) -> None:
     out = run("rules", "reference.dangling").out
     for words in ("Clause:    8.4", "What it checks", "Why it matters", "Bad: ", "Good: ", "How to fix", "To do: "):
         assert words in out
+
+
+def test_pages_fit_80_columns_and_leave_no_word_out() -> None:
+    pages = {rule: [line.text for line in rule_page(rule)] for rule in api.rules()}
+    wide = [line for lines in pages.values() for line in lines if len(line) > 80 and " " in line.strip()]
+    assert wide == []
+    flat = {rule: " ".join(" ".join(lines).split()) for rule, lines in pages.items()}
+    assert [rule.id for rule, text in flat.items() if " ".join(rule.about.split()) not in text] == []
 
 
 def test_a_family_is_listed(run: Callable) -> None:
