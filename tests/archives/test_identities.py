@@ -102,6 +102,12 @@ def test_equal_identifiers_on_other_ground_are_other_fields(tmp_path: Path) -> N
     assert len(groups(tmp_path / "out", "fields")) == 60
 
 
+def test_fields_outlined_anew_each_season_stay_the_same(tmp_path: Path) -> None:
+    growth_sets.seasons(tmp_path / "archive", 6)
+    taskdata.catalogue(tmp_path / "archive", tmp_path / "out")
+    assert sorted(map(len, groups(tmp_path / "out", "fields"))) == [6] * 10
+
+
 def test_a_link_joins_what_nothing_else_does_and_a_uuid_keeps_apart(tmp_path: Path) -> None:
     def stick(name: str, field: str, link: str, north: float) -> None:
         ring = growth_sets._field(1, north, 7.0, 20).replace("Schlag 0.1", field)

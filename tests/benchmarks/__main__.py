@@ -24,6 +24,7 @@ NAMES = (
     "adapting",
     "comparing",
     "merging",
+    "catalogue",
     "ratemap",
     "batch",
     "growth",

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.benchmarks import bench_growth, stored
+from tests.benchmarks import bench_catalogue, bench_growth, stored
 
 
 def test_exponents_are_those_of_powers() -> None:
@@ -43,3 +43,8 @@ def test_each_command_takes_each_series(tmp_path: Path, name: str) -> None:
     series.write(tmp_path / "4", 4)
     for command in series.commands:
         assert bench_growth.seconds_of(tmp_path, 4, command) > 0.0
+
+
+def test_a_catalogue_is_measured_apart(capsys: pytest.CaptureFixture[str]) -> None:
+    assert set(bench_catalogue.run(sizes=(1, 2, 3))) == set(bench_catalogue.KINDS)
+    assert "one farm, 3" in capsys.readouterr().out
