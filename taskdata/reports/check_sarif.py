@@ -39,7 +39,7 @@ def sarif_document(outcomes: Sequence[Audited], rules: Collection[Rule], version
 
 
 def _failed(unread: UnreadSource, version: str) -> dict[str, Any]:
-    notice = {"level": "error", "message": {"text": unread.error}}
+    notice = {"level": "error", "message": {"text": _plain(unread.error)}}
     return {
         "tool": {"driver": {"name": "taskdata", "semanticVersion": version}},
         "invocations": [{"executionSuccessful": False, "toolExecutionNotifications": [notice]}],
@@ -80,13 +80,23 @@ def _result(folder: str, finding: Finding, number: int) -> dict[str, Any]:
         "ruleId": finding.rule.id,
         "ruleIndex": number,
         "level": _LEVELS[finding.severity],
-        "message": {"text": f"{words.message(finding)} {words.remedy(finding)}"},
+        "message": {"text": _plain(f"{words.message(finding)} {words.remedy(finding)}")},
         "locations": [_location(folder, finding.place)],
         "partialFingerprints": {
             "taskdata/v1": hashlib.sha256(fingerprint(finding).encode(errors="surrogateescape")).hexdigest()
         },
         **_properties(finding.place),
     }
+
+
+def _plain(text: str) -> str:
+    """Return a text in which nothing is a link or a place for an argument (SARIF 2.1.0, 3.11.5 and 3.11.6).
+
+    A name of the source may look like one; viewers follow what they take for a link.
+    """
+    if "](" in text:
+        text = text.replace("\\", "\\\\").replace("[", "\\[").replace("]", "\\]")
+    return text.replace("{", "{{").replace("}", "}}")
 
 
 def _location(folder: str, place: Place) -> dict[str, Any]:

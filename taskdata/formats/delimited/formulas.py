@@ -10,7 +10,8 @@ from __future__ import annotations
 import pyarrow as pa
 import pyarrow.compute as pc
 
-_STARTS = r"[=+\-@\t\r]"
+_STARTS = "[=+\\-@\t\r\n\uff1d\uff0b\uff0d\uff20]"
+"""Of the last four, which are as wide as East Asian letters, some spreadsheets make the first four."""
 
 
 def guarded(texts: pa.ChunkedArray) -> pa.ChunkedArray:
