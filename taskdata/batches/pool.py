@@ -21,13 +21,14 @@ from types import FrameType
 from typing import NoReturn
 
 from taskdata.batches.unit import Unit
-from taskdata.errors import SourceError
+from taskdata.errors import SourceError, TargetError, unfit
 from taskdata.results.batch import BatchedSource
 
 RENEWED_AFTER = 500
 """Sources after which a worker is replaced, so that nothing that a library keeps grows without end."""
 _PRELOADED = ["taskdata.batches.preloaded"]
 _ATTEMPTS = 2
+_STARTS = 5
 _LOOK_S = 0.1
 """Seconds between two looks at the memory of workers."""
 _GRACE_S = 5.0
@@ -163,11 +164,29 @@ class _Pool:
             self._give(self.workers[at], unit, attempt)
 
     def _started(self) -> _Worker:
-        here, there = self.context.Pipe()
-        process = self.context.Process(target=_serve, args=(there, self.work), daemon=True)  # type: ignore[attr-defined]
-        process.start()
-        there.close()
-        return _Worker(process, here)
+        """Return a new worker; what starts workers is a process too, which is replaced where it was ended.
+
+        Raises
+        ------
+        TargetError
+            None can be started.
+        """
+        reason = ""
+        for _ in range(_STARTS):
+            here, there = self.context.Pipe()
+            process = self.context.Process(target=_serve, args=(there, self.work), daemon=True)  # type: ignore[attr-defined]
+            try:
+                process.start()
+            except (EOFError, OSError) as error:
+                reason = unfit(error) if isinstance(error, OSError) else "the process that starts them was ended"
+                here.close()
+                time.sleep(_LOOK_S)
+            else:
+                return _Worker(process, here)
+            finally:
+                there.close()
+        remedy = "Free memory or give fewer [[workers]], and run it again: what is finished is kept"
+        raise TargetError("no worker can be started", why=reason, remedy=remedy)
 
     def _give(self, worker: _Worker, unit: Unit, attempt: int) -> None:
         worker.unit, worker.attempt, worker.began = unit, attempt, time.monotonic()

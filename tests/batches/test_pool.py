@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import signal
 import subprocess
@@ -33,6 +34,27 @@ def test_a_worker_that_dies_costs_a_second_attempt_and_then_its_source(tmp_path:
     assert failed["always"].error is not None
     assert "could not be finished: its worker died, twice (SIGKILL)" in failed["always"].error
     assert sorted(path.stem for path in tmp_path.iterdir()) == ["always", "once"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="workers are not started by a process of their own there")
+def test_a_lost_process_that_starts_workers_is_replaced(tmp_path: Path) -> None:
+    names = "a b c starter e f"
+    rows = list(pool.over_processes(units(names, tmp_path), 1, None, work.kill_what_starts_workers))
+    assert sorted(row.source for row in rows) == sorted(names.split())
+    failed = {row.source: row.error for row in rows if row.exit}
+    assert list(failed) == ["starter"]
+    assert "its worker died, twice" in str(failed["starter"])
+
+
+def test_where_no_worker_starts_one_line_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refused(process: object) -> None:
+        raise BlockingIOError(errno.EAGAIN, os.strerror(errno.EAGAIN))
+
+    monkeypatch.setattr(pool.prepare().Process, "start", refused)  # type: ignore[attr-defined]
+    monkeypatch.setattr(pool, "_LOOK_S", 0.0)
+    with pytest.raises(taskdata.TargetError) as caught:
+        list(pool.over_processes(units("a b", tmp_path), 2, None, work.row_of))
+    assert str(caught.value).startswith("no worker can be started (Resource temporarily unavailable)")
 
 
 @pytest.mark.skipif(not pool.can_bound(), reason="this system does not tell how much memory a process takes")
