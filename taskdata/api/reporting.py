@@ -11,11 +11,13 @@ from taskdata.api.audit import check
 from taskdata.api.sets import Source, compare, read
 from taskdata.errors import UsageError
 from taskdata.exchange.covering import coverage
+from taskdata.exchange.targets import refuse_source
 from taskdata.formats.foreign.options import Reading
 from taskdata.model.dataset import Dataset
 from taskdata.page.changed_section import Changed
 from taskdata.page.content import Content
 from taskdata.page.html_page import html_page, svg_page
+from taskdata.page.made_by import MARK, foreign_page
 from taskdata.page.wording import Wording
 from taskdata.paths import target_path
 from taskdata.quantities.units import System
@@ -55,7 +57,7 @@ def report(
         Language of the page. In German: labels, cautions, and what errors say; the rest is in English.
     units : {"metric", "us"}
     overwrite : bool
-        Allow that an existing page is replaced.
+        Allow that an existing page, which this program wrote, is replaced.
     **reading
         As for ``read``.
 
@@ -79,13 +81,16 @@ def report(
     if language not in LANGUAGES:
         raise UsageError("is not a language of pages", where=language, remedy=f"Choose {' or '.join(LANGUAGES)}")
     dataset = data if isinstance(data, Dataset) else read(data, **reading)
+    for source in (dataset.source, None if against is None else _path_of(against)):
+        if source:
+            refuse_source(place, Path(source))
     found = check(dataset)
     tasks = coverage(dataset).tasks
     other, compared = _compared(against, dataset, reading)
     content = Content(dataset, found, tasks, compared, other, changed)
     text = writer(content, Wording(language, units))
-    with staged(place, overwrite=overwrite) as fresh:
-        Path(fresh).write_text(text, encoding="utf-8", newline="\n")
+    with staged(place, overwrite=overwrite, foreign=foreign_page) as fresh:
+        Path(fresh).write_text(text + MARK, encoding="utf-8", newline="\n")
     return Reported(dataset.source, os.fspath(target), found.summary, dataset.findings)
 
 
@@ -102,6 +107,10 @@ def writer_of(target: Source) -> tuple[Path, Callable[[Content, Wording], str]]:
     if writer is None:
         raise UsageError("is not a page or picture", where=place, remedy="End the name with .html, or .svg for the map")
     return place, writer
+
+
+def _path_of(data: Dataset | Source) -> str | None:
+    return data.source if isinstance(data, Dataset) else os.fspath(data)
 
 
 def _compared(

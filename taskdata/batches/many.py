@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator
 from contextlib import closing
+from pathlib import Path
 from typing import Any
 
 from taskdata import strict_json
@@ -18,6 +19,7 @@ from taskdata.batches.sources import is_url, local, units_of
 from taskdata.batches.summary import csv_of, parquet_of
 from taskdata.batches.unit import Unit, call_of
 from taskdata.errors import UsageError
+from taskdata.exchange.targets import lies_on_source, refuse_source
 from taskdata.paths import target_path
 from taskdata.progress import stage
 from taskdata.reports.batch_json import batch_document
@@ -72,7 +74,8 @@ def batch(
     SourceError
         A file that an option names cannot be read.
     TargetError
-        ``out`` holds something else or cannot be written, or the scheduler is lost; what is finished is kept.
+        ``out`` lies on a source, holds something else or cannot be written, no worker can be started, or the
+        scheduler is lost; what is finished is kept.
 
     Notes
     -----
@@ -96,7 +99,9 @@ def batch(
     if scheduler is None:
         _refuse_own_memory(outlet.where)
     call = call_of(command, options, outlet.where, program())
-    units = units_of(call, one_or_several(sources) if isinstance(sources, str) else _listed(sources))
+    listed = one_or_several(sources) if isinstance(sources, str) else _listed(sources)
+    _refuse_sources(outlet.where, listed)
+    units = units_of(call, listed)
     claim(outlet, command)
     warnings = []
     count = min(most, max(len(units), 1))
@@ -133,6 +138,16 @@ def _workers(workers: int | None, scheduler: str | None) -> int:
     if workers < 1:
         raise UsageError("there has to be one worker at least", where=str(workers), remedy="Give [[workers=1]] or more")
     return workers
+
+
+def _refuse_sources(out: str, sources: Iterable[Source]) -> None:
+    """Refuse a folder of results on a source, in it or around it: the next call would take the results for sources."""
+    for source in sources:
+        place = local(source)
+        if not (is_url(place) or is_url(out)):
+            refuse_source(Path(out), Path(place))
+        elif f"{out}/".startswith(f"{place}/") or f"{place}/".startswith(f"{out}/"):
+            raise lies_on_source(out)
 
 
 def _refuse_own_memory(out: str) -> None:

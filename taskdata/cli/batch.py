@@ -62,7 +62,7 @@ def command(
     FOLDER is a new one, or that of an earlier call, which is gone on with: a source whose content and options did not
     change is not done again. It gets results, summary.json, summary.csv and summary.parquet. The exit code is the
     highest of all sources: 1 as of COMMAND, 2 to 4 for a source without a result, which costs no other; 4 also where
-    FOLDER holds something else, or the scheduler is lost.
+    FOLDER lies on a source or holds something else, no worker starts, or the scheduler is lost.
     """
     from taskdata.batches.pool import prepare
 

@@ -21,7 +21,7 @@ EXAMPLE = "Example: taskdata report stick/TASKDATA page.html"
 @click.option("--language", type=click.Choice(LANGUAGES), default=LANGUAGES[0], show_default=True, help="Of the page.")
 @_options.units
 @_options.reading
-@click.option("--overwrite", is_flag=True, help="Replace an existing page.")
+@click.option("--overwrite", is_flag=True, help="Replace a page that this program wrote.")
 @_options.quiet
 def command(
     *,

@@ -177,4 +177,9 @@ def refuse_source(place: Path, source: Path) -> None:
     here, there = place.resolve(), source.resolve()
     stick = there / FOLDER
     if here in {there, stick} or there in here.parents or here in there.parents:
-        raise TargetError("lies on the source, which is never changed", where=place, remedy="Name another target")
+        raise lies_on_source(place)
+
+
+def lies_on_source(place: str | os.PathLike[str]) -> TargetError:
+    """Return the refusal of a target on a source."""
+    return TargetError("lies on the source, which is never changed", where=place, remedy="Name another target")

@@ -162,6 +162,17 @@ def test_what_stands_in_the_folder_of_results_is_not_taken_over(archive: Path, h
         taskdata.batch("check", archive / "2020", tmp_path / "other", select=SELECT)
 
 
+def test_results_never_go_into_a_source(archive: Path, tmp_path: Path) -> None:
+    before = sorted(tmp_path.rglob("*"))
+    for source, out in ((archive, archive / "out"), (archive / "2020", archive), (archive, archive)):
+        with pytest.raises(taskdata.TargetError, match="lies on the source"):
+            taskdata.batch("check", [tmp_path / "elsewhere", source], out)
+    for out in ("memory://sticks", "memory://sticks/2020/out"):
+        with pytest.raises(taskdata.TargetError, match="lies on the source"):
+            taskdata.batch("check", "memory://sticks", out, scheduler="tcp://127.0.0.1:1")
+    assert sorted(tmp_path.rglob("*")) == before
+
+
 def test_what_a_killed_worker_left_is_removed(archive: Path, here: list[str], tmp_path: Path) -> None:
     source = archive / "2020" / "stick 0"
     (row,) = taskdata.batch("convert", source, tmp_path / "out", to="isoxml").sources

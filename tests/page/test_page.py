@@ -208,3 +208,27 @@ def test_other_targets_are_refused(target: str, tmp_path: Path) -> None:
     with pytest.raises(taskdata.UsageError, match=r"is not a page or picture"):
         taskdata.report(SAMPLES / "office", tmp_path / target)
     assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("name", ["page.html", "map.svg"])
+def test_a_page_of_another_program_is_never_replaced(name: str, tmp_path: Path) -> None:
+    target = tmp_path / name
+    for foreign in ("", "<html>my own</html>\n", "<!-- made by taskdata -->\n<svg/>"):
+        target.write_text(foreign)
+        with pytest.raises(taskdata.TargetError, match="was not written by this program"):
+            taskdata.report(SAMPLES / "receiver", target, overwrite=True)
+        assert target.read_text() == foreign
+    target.unlink()
+    taskdata.report(SAMPLES / "receiver", target)
+    taskdata.report(SAMPLES / "receiver", target, overwrite=True)
+
+
+def test_a_page_is_never_written_into_a_source(tmp_path: Path) -> None:
+    one, other = (Path(shutil.copytree(SAMPLES / "receiver", tmp_path / name)) for name in ("one", "other"))
+    before = sorted(tmp_path.rglob("*"))
+    for target in (one / "page.html", one / "TASKDATA" / "map.svg", other / "deep" / "page.html"):
+        with pytest.raises(taskdata.TargetError, match="lies on the source"):
+            taskdata.report(one, target, against=other)
+        with pytest.raises(taskdata.TargetError, match="lies on the source"):
+            taskdata.report(taskdata.read(one), target, against=taskdata.read(other))
+    assert sorted(tmp_path.rglob("*")) == before
