@@ -174,7 +174,7 @@ async def _body(request: Request) -> dict[str, Any]:
             raise UsageError("the request is too long", remedy="Reload the page")
     try:
         found = json.loads(bytes(content) or b"{}")
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise UsageError("the request is no JSON", remedy="Reload the page") from error
     if not isinstance(found, dict):
         raise UsageError("the request is no object", remedy="Reload the page")

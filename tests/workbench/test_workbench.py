@@ -271,3 +271,10 @@ def test_the_command_prints_an_address_and_leaves_nothing(kind: signal.Signals, 
         process.kill()
         process.stdout.close()
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("content", [b"\xff", b"[1]", b"{", b"[" * 200_000, b'{"kind":' * 100_000])
+def test_a_request_that_is_no_object_is_told_in_one_line(content: bytes, caller: Caller) -> None:
+    answer = caller.client.post("/api/run", content=content, headers=caller.headers)
+    assert answer.status_code == 400
+    assert answer.json()["error"].startswith("the request is no ")
