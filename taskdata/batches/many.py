@@ -12,6 +12,7 @@ from taskdata import strict_json
 from taskdata.arguments import one_or_several
 from taskdata.batches.cluster import over_scheduler
 from taskdata.batches.commands import command_named, refuse_options
+from taskdata.batches.links import links_told
 from taskdata.batches.outlet import claim, outlet_at
 from taskdata.batches.pool import can_bound, over_processes, usual_memory, usual_workers
 from taskdata.batches.running import program, run
@@ -103,7 +104,7 @@ def batch(
     _refuse_sources(outlet.where, listed)
     units = units_of(call, listed)
     claim(outlet, command)
-    warnings = []
+    warnings = links_told(place for source in listed if not is_url(place := local(source)))
     count = min(most, max(len(units), 1))
     if memory_mb is not None and (scheduler is not None or not can_bound()):
         warnings.append("The memory of workers is not bounded here: only on Linux, and not those of a scheduler.")

@@ -173,6 +173,18 @@ def test_results_never_go_into_a_source(archive: Path, tmp_path: Path) -> None:
     assert sorted(tmp_path.rglob("*")) == before
 
 
+def test_links_that_are_not_followed_are_told(archive: Path, here: list[str], tmp_path: Path) -> None:
+    (archive / "2020" / "elsewhere").symlink_to(tmp_path / "other disk", target_is_directory=True)
+    (archive / "again").symlink_to("2020", target_is_directory=True)
+    (archive / "circle").symlink_to("circle")
+    result = taskdata.batch("check", archive, tmp_path / "out", select=SELECT)
+    (told,) = result.warnings
+    assert told.startswith(f"Links are not followed: {archive / '2020' / 'elsewhere'}. Name what they lead to")
+    assert json.loads((tmp_path / "out" / "summary.json").read_text())["warnings"] == [told]
+    (archive / "2020" / "elsewhere").unlink()
+    assert taskdata.batch("check", archive, tmp_path / "out", select=SELECT).warnings == ()
+
+
 def test_what_a_killed_worker_left_is_removed(archive: Path, here: list[str], tmp_path: Path) -> None:
     source = archive / "2020" / "stick 0"
     (row,) = taskdata.batch("convert", source, tmp_path / "out", to="isoxml").sources
