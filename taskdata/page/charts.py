@@ -34,7 +34,7 @@ class Curve:
 
 def task_charts(task: Coverage, dataset: Dataset, word: Wording) -> str:
     """Return the charts of a task, empty where its logs hold nothing to draw."""
-    found = [*_rate_charts(task, word), *_speed_chart(task, dataset, word)]
+    found = [*_rate_charts(task, word), *_speed_chart(task, dataset, word), *_straight_chart(task, word)]
     return f'<div class="charts">{"".join(found)}</div>' if found else ""
 
 
@@ -85,6 +85,38 @@ def _speed_chart(task: Coverage, dataset: Dataset, word: Wording) -> Iterator[st
     hours = _hours(np.concatenate(times))
     title = word.t("Speed over time, {unit}", unit="km/h" if word.units == "metric" else "mph")
     yield _figure(title, _lines([Curve(*_means(hours, values, np.ones(len(values))))], word, title))
+
+
+def _straight_chart(task: Coverage, word: Wording) -> Iterator[str]:
+    """Yield how far neighbouring passes, and passes from a guidance line that was named, lay from where they belong."""
+    followed = None if task.followed is None else task.followed.error
+    for found, title in (
+        (task.pass_to_pass, word.t("Error from pass to pass")),
+        (followed, word.t("Error across the guidance line")),
+    ):
+        if found is None:
+            continue
+        bars = ((word.t("mean"), found.mean_abs_m), ("RMS", found.rms_m), (word.t("95 % below"), found.p95_m))
+        yield _figure(title, _few_bars([(name, size, word.length(size, 3)) for name, size in bars], title))
+
+
+def _few_bars(bars: Sequence[tuple[str, float, str]], title: str) -> str:
+    """Return bars that lie, each with its name and its value."""
+    most = max((size for _, size, _ in bars), default=0.0) or 1.0
+    left, row = 76.0, (_HEIGHT - _LOW) / len(bars)
+    found = []
+    for number, (name, size, value) in enumerate(bars):
+        y, width = number * row + 8.0, size / most * (_WIDTH - left - 64.0)
+        found.append(
+            f'<rect x="{left}" y="{y:.1f}" width="{width:.1f}" height="{row - 14:.1f}" fill="currentColor" '
+            f'fill-opacity="0.65"/><text x="{left - 5}" y="{y + row / 2 - 3:.1f}" text-anchor="end">'
+            f'{markup.text(name)}</text><text x="{left + width + 5:.1f}" y="{y + row / 2 - 3:.1f}">'
+            f"{markup.text(value)}</text>"
+        )
+    return (
+        f'<svg viewBox="0 0 {_WIDTH:.0f} {_HEIGHT:.0f}" role="img" aria-label="{markup.text(title)}" font-size="10" '
+        f'fill="currentColor">{"".join(found)}</svg>'
+    )
 
 
 def _hours(moments: NDArray[np.datetime64]) -> Floats:

@@ -32,6 +32,7 @@ TEXTS = (
     N_("Compute the coverage"),
     N_("Convert"),
     N_("Coverage and passes"),
+    N_("Done."),
     N_("Download"),
     N_("Drop a second set beside the first to merge or compare them."),
     N_("Drop a stick's folder, a zip or files here. Nothing leaves this computer."),

@@ -73,6 +73,26 @@ def test_names_are_text_in_every_step(bench: Bench, tmp_path: Path) -> None:
     assert bench.page.title() == "taskdata workbench"
 
 
+def test_keys_alone_lead_through_and_a_reload_loses_nothing(bench: Bench) -> None:
+    page = bench.page
+    assert not page.locator("#ground").is_visible()
+    bench.drop(OFFICE.parent)
+    page.locator("#ground").wait_for()
+    page.locator("#step-check").focus()
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "words"
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.locator("#summary").wait_for()
+    assert page.evaluate("document.activeElement.id") == "words"
+    assert page.locator("#said").inner_text() == "Done."
+    found = page.locator("#summary").inner_text()
+    page.reload()
+    bench.press("Check")
+    assert page.locator("#summary").inner_text() == found
+    page.locator("#layers .layer").first.wait_for()
+
+
 def test_nobody_finds_a_barrier(workbench: Callable[[], str], opened: Callable[..., Page]) -> None:
     address = workbench()
     first = Bench(opened(address))

@@ -40,6 +40,28 @@ export function fillOf(context, style) {
   return found;
 }
 
+/**
+ * Lay out the mark of a point or finding: each has a form of its own beside its colour.
+ * @param {CanvasRenderingContext2D} context
+ * @param {string} name of its style
+ * @param {number} x
+ * @param {number} y
+ * @param {number} [size] as a share of that on the map
+ */
+export function markPath(context, name, x, y, size = 1) {
+  context.beginPath();
+  if (name === "error") {
+    context.moveTo(x, y - 8 * size);
+    context.lineTo(x + 8 * size, y + 6 * size);
+    context.lineTo(x - 8 * size, y + 6 * size);
+    context.closePath();
+  } else if (name === "warning") {
+    context.rect(x - 6 * size, y - 6 * size, 12 * size, 12 * size);
+  } else {
+    context.arc(x, y, (name === "note" ? 6 : 4.5) * size, 0, 2 * Math.PI);
+  }
+}
+
 /** A canvas renderer that fills with the pattern of a style, and draws points as the marks of the palette. */
 export const PatternCanvas = library.Canvas.extend({
   /**
@@ -65,18 +87,7 @@ export const PatternCanvas = library.Canvas.extend({
     if (!this._drawing || layer._empty()) return;
     const context = this._ctx;
     const at = layer._point;
-    const form = layer.options.mark;
-    context.beginPath();
-    if (form === "error") {
-      context.moveTo(at.x, at.y - 8);
-      context.lineTo(at.x + 8, at.y + 6);
-      context.lineTo(at.x - 8, at.y + 6);
-      context.closePath();
-    } else if (form === "warning") {
-      context.rect(at.x - 6, at.y - 6, 12, 12);
-    } else {
-      context.arc(at.x, at.y, form === "note" ? 6 : 4.5, 0, 2 * Math.PI);
-    }
+    markPath(context, layer.options.mark, at.x, at.y);
     this._fillStroke(context, layer);
   },
 });

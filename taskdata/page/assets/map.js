@@ -1,5 +1,5 @@
 // @ts-check
-import { PatternCanvas, fillOf } from "./canvas.js";
+import { PatternCanvas, fillOf, markPath } from "./canvas.js";
 import { courseLength, decoded, degreeMetres, holds, ringArea } from "./geo.js";
 
 /** @type {any} */
@@ -62,17 +62,26 @@ export class FieldMap {
   }
 
   /**
-   * Paint a small picture of a style for a legend.
+   * Paint a small picture of a style for a legend, in the form that things of it have on the map.
    * @param {CanvasRenderingContext2D} context
    * @param {any} style
+   * @param {string} form
+   * @param {boolean} arrow whether lines show their direction
    */
-  static paint(context, style) {
+  static paint(context, style, form, arrow) {
     context.fillStyle = "#faf8f3";
     context.fillRect(0, 0, 24, 16);
     context.strokeStyle = style.stroke;
     context.lineWidth = style.width;
     context.setLineDash(style.dash ? style.dash.split(" ").map(Number) : []);
-    if (style.fill) {
+    if (form === "point") {
+      markPath(context, style.name, 12, 8, 0.75);
+      context.fillStyle = style.fill;
+      context.fill();
+      context.stroke();
+    } else if (form === "area" && !style.fill) {
+      context.strokeRect(1, 1, 22, 14);
+    } else if (style.fill) {
       context.globalAlpha = style.opacity;
       context.fillStyle = style.pattern ? fillOf(context, style) : style.fill;
       context.fillRect(1, 1, 22, 14);
@@ -83,6 +92,9 @@ export class FieldMap {
       context.moveTo(1, 8);
       context.lineTo(23, 8);
       context.stroke();
+      if (!arrow) return;
+      context.fillStyle = style.stroke;
+      context.fill(new Path2D("M15 4l7 4l-7 4z"));
     }
   }
 

@@ -90,25 +90,37 @@ function poll() {
 }
 
 function render() {
+  const focused = document.activeElement?.id;
+  const inside = byId("words").contains(document.activeElement);
   const titles = steps.titles();
   byId("steps").replaceChildren(...steps.STEPS.map((name) => make("li", {}, button(titles[/** @type {keyof typeof titles} */ (name)], () => {
     bench.shown = name;
     render();
     byId("words").focus();
-  }, { "aria-current": name === bench.shown ? "step" : null, disabled: name !== "look" && !bench.state.sources.length }))));
-  const focused = document.activeElement?.id;
+  }, { id: `step-${name}`, "aria-current": name === bench.shown ? "step" : null, disabled: name !== "look" && !bench.state.sources.length }))));
   const show = /** @type {any} */ (steps)[bench.shown];
   const title = make("h2", { id: "step-title" }, titles[/** @type {keyof typeof titles} */ (bench.shown)]);
   byId("words").replaceChildren(title, ...working(), ...(bench.busy ? [] : show(bench)));
   /** @type {HTMLButtonElement} */ (byId("undo")).disabled = bench.busy || !bench.state.steps.length;
-  if (focused && document.activeElement === document.body) document.getElementById(focused)?.focus();
+  tell();
+  if (document.activeElement !== document.body) return;
+  const again = document.getElementById(focused || "") || (inside ? byId("words") : null);
+  again?.focus({ preventScroll: true });
+}
+
+/** Let screen readers say when work begins and how it ended, once each, and no progress in between. */
+function tell() {
+  const job = bench.state.job;
+  const ended = { done: t("Done."), failed: "", cancelled: t("It was cancelled; nothing changed.") };
+  const said = bench.busy || bench.sending ? t("Working ...") : job ? ended[/** @type {keyof typeof ended} */ (job.state)] : "";
+  if (byId("said").textContent !== said) byId("said").textContent = said;
 }
 
 /** Return what is being done, how much and how long still, with the way to end it; and what failed. */
 function working() {
   const parts = [];
   const job = bench.state.job;
-  if (bench.sending) parts.push(make("p", { role: "status" }, bench.sending));
+  if (bench.sending) parts.push(make("p", {}, bench.sending));
   if (bench.busy) {
     const lines = job.stages.map((/** @type {any} */ stage) => {
       const left = stage.left_s === null ? "" : `, ${t("about {seconds} s left", { seconds: Math.ceil(stage.left_s) })}`;
@@ -116,10 +128,10 @@ function working() {
       return make("li", { dir: "auto" }, `${stage.what}${much}${left}`,
         stage.total ? make("progress", { max: stage.total, value: Math.min(stage.done, stage.total), "aria-label": stage.what }) : null);
     });
-    parts.push(make("div", { class: "working", role: "status" }, make("p", {}, t("Working ...")), make("ul", {}, ...lines),
-      button(t("Cancel"), () => send("/api/cancel").then(take, bench.fail))));
+    parts.push(make("div", { class: "working" }, make("p", {}, t("Working ...")), make("ul", {}, ...lines),
+      button(t("Cancel"), () => send("/api/cancel").then(take, bench.fail), { id: "cancel" })));
   } else if (job?.state === "failed") parts.push(make("p", { class: "failed error", role: "alert" }, job.error));
-  else if (job?.state === "cancelled") parts.push(make("p", { role: "status" }, t("It was cancelled; nothing changed.")));
+  else if (job?.state === "cancelled") parts.push(make("p", {}, t("It was cancelled; nothing changed.")));
   if (bench.error) parts.push(make("p", { class: "failed error", role: "alert" }, bench.error));
   return parts;
 }
@@ -127,8 +139,15 @@ function working() {
 async function showMap() {
   const number = bench.state.scene;
   const key = `${number} ${bench.state.steps.length}`;
-  if (number === null || key === bench.scene) return;
+  if (key === bench.scene) return;
   bench.scene = key;
+  document.body.classList.toggle("mapped", number !== null);
+  if (number === null) {
+    bench.map?.remove();
+    bench.map = null;
+    byId("layers").replaceChildren();
+    return;
+  }
   const data = await call(`/api/scene/${number}`);
   bench.map?.remove();
   const place = byId("map");
@@ -142,18 +161,18 @@ async function showMap() {
 function layerBox(layer, styles) {
   const id = `layer-${layer.name}`;
   const entries = layer.legend.length ? layer.legend : [[layer.shapes[0].style, ""]];
-  const swatches = entries.map((/** @type {[string, string]} */ [style, words]) => make("span", {}, swatch(styles[style]), words));
+  const swatches = entries.map((/** @type {[string, string]} */ [style, words]) => make("span", {}, swatch({ ...styles[style], name: style }, layer.shapes[0]), words));
   return make("div", { class: "layer" },
     make("input", { type: "checkbox", id, checked: layer.shown, change: (/** @type {Event} */ event) => bench.map?.toggle(layer.name, /** @type {HTMLInputElement} */ (event.target).checked) }),
     make("label", { for: id, dir: "auto" }, ...(layer.legend.length ? [] : swatches), layer.label),
     layer.legend.length ? make("div", { class: "classes" }, ...swatches) : null);
 }
 
-/** @param {any} style */
-function swatch(style) {
+/** @param {any} style @param {any} shape one that is drawn so */
+function swatch(style, shape) {
   const canvas = /** @type {HTMLCanvasElement} */ (make("canvas", { width: 24, height: 16, class: "swatch", "aria-hidden": "true" }));
   const ink = canvas.getContext("2d");
-  if (ink) FieldMap.paint(ink, style);
+  if (ink) FieldMap.paint(ink, style, shape.form, Boolean(shape.arrow));
   return canvas;
 }
 

@@ -44,6 +44,14 @@ export function table(head, rows, figures = []) {
   ));
 }
 
+/**
+ * A number with two decimals, as the language of the page writes it.
+ * @param {number} value
+ */
+export function figure(value) {
+  return value.toLocaleString(document.documentElement.lang, { minimumFractionDigits: 2, maximumFractionDigits: 2 });
+}
+
 let counted = 0;
 
 /**

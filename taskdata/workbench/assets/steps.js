@@ -2,7 +2,7 @@
 /** What each step shows in words: one function a step, which gets the state and returns elements. */
 import { download, t } from "./calls.js";
 import { implementFields } from "./implement.js";
-import { button, field, given, make, table } from "./made.js";
+import { button, field, figure, given, make, table } from "./made.js";
 
 /**
  * @typedef {{state: any, busy: boolean, run: (kind: string, options?: any) => void, goTo: (mark: string) => boolean,
@@ -54,7 +54,7 @@ export function look(bench) {
   const parts = [make("p", {}, t("Here: {label}", { label: bench.state.sources.map((/** @type {any} */ item) => item.label).join(", ") }))];
   const set = found.set;
   if (set) {
-    parts.push(table([t("Field"), t("Area, ha")], set.fields.map((/** @type {any} */ item) => [item.name || item.id, (item.area_m2 / 10000).toFixed(2)]), [1]));
+    parts.push(table([t("Field"), t("Area, ha")], set.fields.map((/** @type {any} */ item) => [item.name || item.id, figure(item.area_m2 / 10000)]), [1]));
     parts.push(make("p", {}, [
       t("{count} guidance lines", { count: set.guidance.length }), t("{count} machines", { count: set.machines.length }),
       t("{count} tasks", { count: set.tasks.length }),
@@ -208,7 +208,7 @@ export function several(bench) {
 export function work(bench) {
   const asked = [...bench.state.steps].reverse().find((step) => ["coverage", "passes"].includes(step.kind))?.options || {};
   const [fields, picture] = implementFields(asked);
-  const ha = (/** @type {number | null} */ size) => (size === null ? "-" : (size / 10000).toFixed(2));
+  const ha = (/** @type {number | null} */ size) => (size === null ? "-" : figure(size / 10000));
   const found = last(bench.state, "coverage");
   const plan = last(bench.state, "passes");
   const parts = [
@@ -249,7 +249,7 @@ export function rates(bench) {
     ], (options) => bench.run("ratemap", { ...options, source: Number(options.source) }))];
   if (found) {
     parts.push(table([t("Product"), t("Asked for"), t("Stored"), t("Unit")], found.bill.map((/** @type {any} */ item) => [
-      item.product || "-", item.before.toFixed(2), item.after.toFixed(2), item.unit,
+      item.product || "-", figure(item.before), figure(item.after), item.unit,
     ]), [1, 2]));
     if (!found.accepted) parts.push(button(t("Accept the map"), () => bench.run("ratemap", { ...asked, accept: true, accept_rates: true }), { class: "main" }));
   }
