@@ -49,7 +49,7 @@ def command(
     from taskdata.reports.clean_json import clean_document
     from taskdata.reports.clean_text import clean_text
 
-    _page.refuse_early(page, overwrite=overwrite, dry_run=dry_run)
+    _page.refuse_early(page, (source,), target, overwrite=overwrite, dry_run=dry_run)
     with progress(f"Cleaning {source}", quiet=quiet):
         result = api.clean(
             source,

@@ -64,7 +64,7 @@ def command(
     from taskdata.reports.convert_text import convert_text
 
     only = _options.choice(given)
-    _page.refuse_early(page, overwrite=overwrite, dry_run=dry_run)
+    _page.refuse_early(page, (source,), target, overwrite=overwrite, dry_run=dry_run)
     with progress(f"Converting {source}", quiet=quiet):
         result = api.convert(
             source,

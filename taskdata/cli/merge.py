@@ -49,7 +49,7 @@ def command(
     from taskdata.reports.merge_text import merge_text
 
     only = _options.choice(given)
-    _page.refuse_early(page, overwrite=overwrite, dry_run=dry_run)
+    _page.refuse_early(page, sources, target, overwrite=overwrite, dry_run=dry_run)
     with progress(f"Merging {len(sources)} sources", quiet=quiet):
         result = api.merge(sources, target, to=to, overwrite=overwrite, dry_run=dry_run, only=only, **given)
         _page.write_page(page, result, None, given, overwrite=overwrite)

@@ -232,3 +232,21 @@ def test_a_page_is_never_written_into_a_source(tmp_path: Path) -> None:
         with pytest.raises(taskdata.TargetError, match="lies on the source"):
             taskdata.report(taskdata.read(one), target, against=taskdata.read(other))
     assert sorted(tmp_path.rglob("*")) == before
+
+
+@pytest.mark.parametrize("command", ["convert", "clean", "merge"])
+def test_a_page_of_a_change_is_refused_before_the_change(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    source = Path(shutil.copytree(SAMPLES / "receiver", tmp_path / "source"))
+    (tmp_path / "mine.html").write_text("mine")
+    before = sorted(tmp_path.rglob("*"))
+    for page, words in (
+        (tmp_path / "new" / "page.html", "lies in the target"),
+        (source / "page.html", "lies on the source"),
+        (tmp_path / "mine.html", "was not written by this program"),
+    ):
+        options = ["--to", "isoxml", "--overwrite", "--report", str(page)]
+        assert run(command, str(source), str(tmp_path / "new"), *options) == 4
+        assert words in capsys.readouterr().err
+    assert sorted(tmp_path.rglob("*")) == before
