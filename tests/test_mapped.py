@@ -53,6 +53,7 @@ def test_a_set_in_mapped_files_is_the_same(monkeypatch: pytest.MonkeyPatch) -> N
     """Against the same set in memory, while a thread gives memory back."""
     source = Path(__file__).parents[1] / "samples" / "office"
     plain = taskdata.read(source)
+    told = [(item.rule.id, item.place, item.message) for item in taskdata.check(plain).findings]
     monkeypatch.setattr(mapped, "IN_MEMORY", 0)
     kept = taskdata.read(source)
     assert any(thread.name == "taskdata-mapped" for thread in threading.enumerate())
@@ -61,3 +62,5 @@ def test_a_set_in_mapped_files_is_the_same(monkeypatch: pytest.MonkeyPatch) -> N
             assert all(map(np.array_equal, area.exteriors, same.exteriors))
     assert read_document(source).counts() == plain.counts
     assert taskdata.compare(plain, kept).equal
+    assert [(item.rule.id, item.place, item.message) for item in taskdata.check(kept).findings] == told
+    assert told

@@ -19,6 +19,7 @@ from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.loops import ring_shapes
 from taskdata.geometry.metres import on_earth, steps
 from taskdata.geometry.rings import unwrap
+from taskdata.mapped import ArrayStore
 from taskdata.model.fields import Field, GuidanceLine
 from taskdata.model.shapes import Area, Line
 
@@ -57,17 +58,20 @@ class Course:
 class Courses:
     """Courses one after the other: all their points as ``flat`` (n, 2), those of each from ``starts``, ``sizes`` many.
 
-    ``home`` (n,) is the number of the course of each point.
+    ``home`` (n,) is the number of the course of each point. Arrays with a row for each point are not written to; where
+    there are very many points they lie in mapped files.
     """
 
     def __init__(self, found: tuple[Course, ...], points: list[Points] | None = None) -> None:
         self.found = found
         parts = [course.points for course in found] if points is None else points
-        self.flat: Points = np.concatenate([np.empty((0, 2)), *parts])
-        self.flat[~np.isfinite(self.flat)] = np.nan
+        self._kept = ArrayStore().kept
+        flat = np.concatenate([np.empty((0, 2)), *parts])
+        flat[~np.isfinite(flat)] = np.nan
+        self.flat: Points = self._kept(flat)
         self.sizes: Indexes = np.array([len(part) for part in parts], dtype=np.intp)
         self.starts: Indexes = np.cumsum(self.sizes) - self.sizes
-        self.home: Indexes = np.repeat(np.arange(len(parts)), self.sizes)
+        self.home: Indexes = self._kept(np.repeat(np.arange(len(parts)), self.sizes))
 
     @cached_property
     def following(self) -> Indexes:
@@ -77,24 +81,24 @@ class Courses:
         last = (self.starts + self.sizes - 1)[filled]
         ring = np.array([course.is_ring for course in self.found], dtype=np.bool_)[filled]
         following[last] = np.where(ring, self.starts[filled], last)
-        return following
+        return self._kept(following)
 
     @cached_property
     def steps(self) -> Points:
         """Metres east and north from each point to the next, (n, 2); 0 after the last of a line."""
-        return steps(self.flat, self.flat[self.following])
+        return self._kept(steps(self.flat, self.flat[self.following]))
 
     @cached_property
     def lengths(self) -> Floats:
         """Metres from each point to the next, (n,)."""
-        return np.asarray(np.hypot(*self.steps.T))
+        return self._kept(np.asarray(np.hypot(*self.steps.T)))
 
     @cached_property
     def before(self) -> Indexes:
         """Index of the point before, (n,); of the first of a line itself."""
         before = np.arange(len(self.flat))
         before[self.following[::-1]] = np.arange(len(self.flat))[::-1]
-        return before
+        return self._kept(before)
 
     @cached_property
     def is_end(self) -> Mask:

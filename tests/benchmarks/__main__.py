@@ -2,7 +2,8 @@
 
 The figures to judge are ratios to a floor that was measured in the same run on the same machine, and exponents of
 growth. They are printed beside those of the last stored run; ``--store`` stores the new ones. After ``growth`` series
-and commands may be named, such as ``growth links check``. ``--quick`` runs what continuous integration prints: a few
+and commands may be named, such as ``growth links check``; ``gigabyte`` runs only by name, with or without commands such
+as ``gigabyte inspect``. ``--quick`` runs what continuous integration prints: a few
 series of growth, and coverage of few sweeps. Nothing fails on what is measured.
 """
 
@@ -36,9 +37,9 @@ def main(words: list[str]) -> int:
     """Run the named benchmarks, or all."""
     store, quick = "--store" in words, "--quick" in words
     names = [word for word in words if not word.startswith("--")]
-    if names[:1] == ["growth"]:
-        series = names[1:]
-        beside("growth", import_module("tests.benchmarks.bench_growth").run(*series), store=store)
+    if names[:1] in (["growth"], ["gigabyte"]):
+        name, *chosen = names
+        beside(name, import_module(f"tests.benchmarks.bench_{name}").run(*chosen), store=store)
         return 0
     unknown = [name for name in names if name not in NAMES]
     if unknown:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.benchmarks import bench_catalogue, bench_growth, stored
+from tests.benchmarks import bench_catalogue, bench_gigabyte, bench_growth, stored
 
 
 def test_exponents_are_those_of_powers() -> None:
@@ -48,3 +48,10 @@ def test_each_command_takes_each_series(tmp_path: Path, name: str) -> None:
 def test_a_catalogue_is_measured_apart(capsys: pytest.CaptureFixture[str]) -> None:
     assert set(bench_catalogue.run(sizes=(1, 2, 3))) == set(bench_catalogue.KINDS)
     assert "one farm, 3" in capsys.readouterr().out
+
+
+def test_a_command_runs_on_the_file_that_is_made(capsys: pytest.CaptureFixture[str]) -> None:
+    found = bench_gigabyte.run("check", fields=4)
+    assert 0.0 < found["check_to_gigabyte"] < 1.0
+    told = capsys.readouterr().out.splitlines()[-1].split()
+    assert told[:2] == ["check", "0"]

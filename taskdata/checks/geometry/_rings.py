@@ -21,6 +21,7 @@ from taskdata.geometry.rings import close, unwrap, winding, wrap
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.to_model.shapes import RingKind
 from taskdata.isoxml.tree.element import Element
+from taskdata.mapped import ArrayStore
 
 _SPOT = re.compile(r"\[(\S+) (\S+)\]")
 _KINDS = {str(kind.value): kind for kind in RingKind}
@@ -51,7 +52,7 @@ class Rings:
 
     @cached_property
     def _flat(self) -> Points:
-        return np.concatenate([np.empty((0, 2)), *(ring.points for ring in self.found)])
+        return ArrayStore().kept(np.concatenate([np.empty((0, 2)), *(ring.points for ring in self.found)]))
 
     @cached_property
     def off_earth(self) -> NDArray[np.intp]:
