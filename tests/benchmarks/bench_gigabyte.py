@@ -22,7 +22,7 @@ COMMANDS = {
     "inspect": ("inspect",),
     "check": ("check", "--max-per-rule", "5"),
     "gpkg": ("convert", "{target}.gpkg"),
-    "isoxml": ("convert", "{target}"),
+    "isoxml": ("convert", "{target}", "--to", "isoxml"),
 }
 _POINTS = '<PNT A="2" C="%s" D="%s"/>\n' * POINTS
 
