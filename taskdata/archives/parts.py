@@ -14,6 +14,7 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 
 from taskdata.archives.layers import LAYERS
+from taskdata.archives.register import in_utf8
 from taskdata.formats.columns import GEOMETRY, ColumnType, LayerSpec, Row, from_rows
 from taskdata.formats.geometries.geo_metadata import Geometries
 
@@ -105,7 +106,8 @@ class _Part:
 
 def _stored(row: Row, times: Iterable[str]) -> Row:
     """Return a row with its geometry as bytes and its times as such, both of which came as text."""
-    own: dict[str, Any] = {**row, GEOMETRY: None if row.get(GEOMETRY) is None else bytes.fromhex(row[GEOMETRY])}
+    own: dict[str, Any] = {name: in_utf8(value) if isinstance(value, str) else value for name, value in row.items()}
+    own |= {GEOMETRY: None if row.get(GEOMETRY) is None else bytes.fromhex(row[GEOMETRY])}
     for name in times:
         own[name] = None if row.get(name) is None else datetime.fromisoformat(row[name])
     return own

@@ -72,7 +72,7 @@ class Register:
     def enter_place(self, source: str, told: str) -> bool:
         """Note what was found at a path: a digest, or why there is none. Return whether that is new."""
         words = "INSERT OR IGNORE INTO places VALUES (?, ?) RETURNING 1"
-        return bool(self.rows(words, source, told))
+        return bool(self.rows(words, in_utf8(source), in_utf8(told)))
 
     def enter(self, place: int, digest: str, things: Sequence[Thing]) -> None:
         """Give each thing of a set its identity.
@@ -101,3 +101,8 @@ class Register:
     def rows(self, words: str, *values: Any) -> list[Any]:
         """Return what a query finds."""
         return self.database.execute(words, values).fetchall()
+
+
+def in_utf8(text: str) -> str:
+    """Return a text that is one in UTF-8, whatever bytes the name of a file has."""
+    return text.encode("utf-8", "backslashreplace").decode()

@@ -170,3 +170,16 @@ def test_a_set_that_changes_while_it_is_read_is_told(
         taskdata.catalogue(archive, tmp_path / "out")
     assert not (tmp_path / "out").exists()
     assert adding.FAILED == 2
+
+
+def test_names_in_other_letters_than_utf8_are_told_apart(tmp_path: Path) -> None:
+    folder = tmp_path / os.fsdecode(b"K\xfchle")
+    samples.copy(samples.STICKS[0], folder / "good")
+    (samples.copy(samples.STICKS[1], folder / "bad") / "TASKDATA.XML").write_bytes(b"<ISO11783_TaskData")
+    result = taskdata.catalogue(folder, tmp_path / "out")
+    assert [row.exit for row in result.sources] == [3, 0]
+    sources = [source for (source,) in rows(tmp_path / "out", "sets", "source", "ORDER BY source")]
+    assert [
+        source.endswith(f"K\\udcfchle/{name}/TASKDATA") for source, name in zip(sources, ("bad", "good"), strict=True)
+    ]
+    assert all(row.kept == (row.exit == 0) for row in taskdata.catalogue(folder, tmp_path / "out").sources)
