@@ -195,10 +195,10 @@ MEMBERS = (
 )
 
 
-@pytest.mark.parametrize("links", [False, True], ids=["file", "link"])
 @pytest.mark.parametrize("name", MEMBERS, ids=ascii)
-def test_no_member_of_an_archive_leads_elsewhere(name, links, secret, tmp_path, capsys):
-    """Nor a link in it, which is a file with a path as its content."""
+def test_no_member_of_an_archive_leads_elsewhere(name, secret, tmp_path, capsys):
+    """Nor a link, which every other one is: a file with a path as its content."""
+    links = MEMBERS.index(name) % 2 == 1
     source = _packed(tmp_path / "stick.zip", _filled(name, secret, "AFE"), str(secret / "NOTE.TXT"), links)
     out = tmp_path / "out"
     with untouched(tmp_path, secret, out):
