@@ -54,12 +54,15 @@ class Subject:
         The tolerances to apply.
     receiver : Receiver or None
         The terminal that shall take it, where the user named one.
+    remembered : dict
+        What rules found in it together, see ``checks/_once.py``.
     """
 
     document: Document | None
     dataset: Dataset
     profile: Profile = field(default_factory=Profile)
     receiver: Receiver | None = None
+    remembered: dict[object, object] = field(default_factory=dict, repr=False)
 
     @cached_property
     def major(self) -> int | None:
