@@ -92,11 +92,14 @@ def listed(file: Path, shown: Path) -> Listed:
     mode = "mode=ro" if file.with_name(f"{file.name}-wal").exists() else "mode=ro&immutable=1"
     try:
         with closing(sqlite3.connect(f"{file.absolute().as_uri()}?{mode}", uri=True)) as base:
-            return _Listing(base, file.stat().st_size).made()
+            found = _Listing(base, file.stat().st_size).made()
     except _RefusedError as error:
         raise _unreadable(shown, str(error)) from error
     except sqlite3.Error as error:
         raise _unreadable(shown, reason(error)) from error
+    if not (found.tables or found.refused) and file.with_name(f"{file.name}-wal").is_file():
+        raise _unreadable(shown, "it lists no layer, and another program has not written all of it yet")
+    return found
 
 
 def _unreadable(shown: Path, why: str) -> SourceError:
