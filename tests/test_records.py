@@ -86,6 +86,8 @@ def test_what_every_function_returns_is_shown_shortly(tmp_path: Path) -> None:
             dry_run=True,
         ),
         CrsGuess("EPSG:32632", ("x" * 999,)),
+        taskdata.report(samples.OFFICE, tmp_path / "page.svg"),
+        taskdata.Batch("check", "out", (taskdata.BatchedSource("x" * 999, None, 0, None, None, 0.0),)),
     ]
     kinds = assert_short(found)
     classes = {name for name in dir(taskdata) if dataclasses.is_dataclass(getattr(taskdata, name))}

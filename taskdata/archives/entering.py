@@ -9,6 +9,7 @@ from typing import Any, Protocol
 
 import shapely
 
+from taskdata import strict_json
 from taskdata.archives.alike import TESTS
 from taskdata.archives.things import Key, Thing
 from taskdata.sets.alike_outlines import SAME_OUTLINE, SAME_OUTLINE_AND_NAME, common_share
@@ -148,7 +149,7 @@ class Entering:
         self.known.run(
             "INSERT INTO keys VALUES (?, ?, ?) ON CONFLICT DO UPDATE SET facts = excluded.facts "
             "WHERE ? AND length(excluded.facts) > length(facts)",
-            *(digest, identity, json.dumps(key["facts"]), key["test"] == "longer"),
+            *(digest, identity, strict_json.dumps(key["facts"]), key["test"] == "longer"),
         )
 
     def _leave_outline(self, thing: Thing, identity: str) -> None:

@@ -15,9 +15,11 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from taskdata import strict_json
 from taskdata.staging.flushing import flush, flush_all
 from taskdata.staging.holding import undisturbed
 from taskdata.staging.renaming import exchange, rename_new
+from taskdata.visible import visible_json
 
 NEW = "new"
 """Folder in a room in which a target is made."""
@@ -96,7 +98,7 @@ def _in_steps(room: Path, names: Sequence[str]) -> None:
     (room / NEW / names[0]).lstat()
     journal = _Journal(tuple(names), tuple(name for name in names if os.path.lexists(room / NEW / name)))
     page = room / _JOURNAL
-    page.write_text(json.dumps(asdict(journal)), encoding="utf-8")
+    page.write_text(visible_json(strict_json.dumps(asdict(journal))), encoding="utf-8")
     flush(page)
     flush(room)
     try:

@@ -52,6 +52,6 @@ def test_a_catalogue_is_measured_apart(capsys: pytest.CaptureFixture[str]) -> No
 
 def test_a_command_runs_on_the_file_that_is_made(capsys: pytest.CaptureFixture[str]) -> None:
     found = bench_gigabyte.run("check", fields=4)
-    assert 0.0 < found["check_to_gigabyte"] < 1.0
+    assert found["check_to_gigabyte"] > 0.0
     told = capsys.readouterr().out.splitlines()[-1].split()
     assert told[:2] == ["check", "0"]

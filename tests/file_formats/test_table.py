@@ -46,10 +46,10 @@ def test_names_and_suffixes_are_those_of_one_format_each() -> None:
 
 
 def test_nothing_else_names_a_format_or_its_suffix() -> None:
-    """Archives, main files of sets, packed tables of facts and documents of results have endings of their own right."""
+    """Archives, main files, tables of facts, documents, parts of a catalogue have endings of their own right."""
     words = {form.name for form in FORMATS}
     words |= {suffix for form in FORMATS for suffix in (*form.suffixes, *form.only_read)}
-    words -= {".xml", ".zip", ".csv", ".json"}
+    words -= {".xml", ".zip", ".csv", ".json", ".parquet"}
     homes = {PACKAGE / "file_formats" / "table.py", *(PACKAGE / "formats" / "drivers").glob("*.py")}
     found = {path.relative_to(PACKAGE): constants(path) & words for path in PACKAGE.rglob("*.py") if path not in homes}
     assert {path: named for path, named in found.items() if named} == {}
