@@ -53,7 +53,7 @@ def in_parts(monkeypatch):
     return start
 
 
-@pytest.mark.parametrize("size", [100, 1_777, 1 << 20])
+@pytest.mark.parametrize("size", [700, 1_777, 1 << 20])
 @pytest.mark.parametrize("source", ["made", "machine"])
 def test_parts_make_the_same_tables(tmp_path, in_parts, source, size):
     place = write_set(tmp_path / "x") if source == "made" else samples.MACHINE
