@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import os
 import shutil
+import stat
 import subprocess
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -53,6 +55,9 @@ def permission(work: Path, count: int, _: int) -> Report:
     if not hasattr(os, "setuid") or os.getuid():
         report.skipped = "it takes the right to become another user"
         return report
+    if not _open_to_all(Path(sys.prefix)) or not _open_to_all(Path(__file__)):
+        report.skipped = "another user may not read the program here"
+        return report
     work.chmod(0o755)
     for job in jobs(work, FORMATS[:count]):
         job.reset()
@@ -77,6 +82,11 @@ def permission(work: Path, count: int, _: int) -> Report:
         report.check(job.name, None if (held(job.folder), held(job.source, times=True)) == before else "files changed")
         report.count["runs"] += 2
     return report
+
+
+def _open_to_all(place: Path) -> bool:
+    """Tell whether every user may enter the folders that a place lies in."""
+    return all(folder.stat().st_mode & stat.S_IXOTH for folder in place.resolve().parents)
 
 
 def _as_nobody(job: Job, work: Path) -> Ended:
