@@ -10,6 +10,7 @@ from taskdata.page.charts import task_charts
 from taskdata.page.content import Content
 from taskdata.page.found_section import SEVERITY_WORDS
 from taskdata.page.wording import Wording
+from taskdata.palette import styles
 from taskdata.quantities.by_area import farm_rate
 from taskdata.quantities.dictionary import entry
 from taskdata.results.areas import Areas
@@ -21,12 +22,6 @@ RATE_CAUTION = N_(
     "Rates and amounts are what the machine logged: compare them with what was used. Before anything is applied again, "
     "the product label and local rules come first."
 )
-_AREA_LABELS = {
-    "worked": N_("Worked"),
-    "double": N_("Worked twice or more"),
-    "missed": N_("Missed"),
-    "outside": N_("Worked outside the field"),
-}
 
 
 def work_section(content: Content, word: Wording) -> str:
@@ -61,7 +56,7 @@ def _areas(areas: Areas, word: Wording) -> Iterator[tuple[str, str]]:
         between = ""
         if found is not None:
             between = word.t(" (between {low} and {high})", low=word.area(found.low), high=word.area(found.high))
-        yield word.t(_AREA_LABELS[kind]), f"{word.area(size)}{between}"
+        yield word.t(styles()[kind].label), f"{word.area(size)}{between}"
 
 
 def _figures(figures: Figures, word: Wording) -> Iterator[tuple[str, str]]:

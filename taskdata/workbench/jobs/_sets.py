@@ -14,6 +14,7 @@ from taskdata.page.encoding import scene_document
 from taskdata.page.html_page import map_texts
 from taskdata.page.thinning import thinned
 from taskdata.page.wording import Wording
+from taskdata.results.audit import CheckReport
 from taskdata.translations import LANGUAGES
 from taskdata.workbench.bench import Bench
 
@@ -39,6 +40,11 @@ def map_of(bench: Bench, content: Content, options: dict[str, Any]) -> Path:
     place = bench.fresh("scene.json")
     place.write_text(strict_json.dumps(document, compact=True), encoding="utf-8", errors="backslashreplace")
     return place
+
+
+def unchecked(dataset: Dataset) -> CheckReport:
+    """Return what a map shows of the findings of a set that was not checked: none."""
+    return CheckReport(dataset.source, None, (), {})
 
 
 def wording(options: dict[str, Any]) -> Wording:

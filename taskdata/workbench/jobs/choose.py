@@ -9,7 +9,6 @@ from taskdata.file_formats.table import ISOXML
 from taskdata.model.choice import Only
 from taskdata.page.content import Content
 from taskdata.reports.inspect import inspect_document
-from taskdata.results.audit import CheckReport
 from taskdata.workbench.bench import Bench, Done
 from taskdata.workbench.jobs import _sets
 
@@ -21,5 +20,5 @@ def choose(bench: Bench, options: dict[str, Any]) -> Done:
     target = bench.fresh("chosen.zip")
     api.write(part, target, to=ISOXML)
     shown = _sets.dataset(bench, {}, target)
-    content = Content(shown, CheckReport(shown.source, None, (), {}))
+    content = Content(shown, _sets.unchecked(shown))
     return Done({"set": inspect_document(part)}, path=target, scene=_sets.map_of(bench, content, options))

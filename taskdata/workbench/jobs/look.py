@@ -9,7 +9,6 @@ from taskdata.errors import UsageError
 from taskdata.page.content import Content
 from taskdata.reports.inspect import inspect_document
 from taskdata.reports.survey_json import survey_document
-from taskdata.results.audit import CheckReport
 from taskdata.workbench.bench import Bench, Done
 from taskdata.workbench.jobs import _sets
 
@@ -25,6 +24,6 @@ def look(bench: Bench, options: dict[str, Any]) -> Done:
         if chosen or len(survey["items"]) < 2:
             raise
         return Done({"survey": survey, "set": None})
-    content = Content(dataset, CheckReport(dataset.source, None, (), {}))
+    content = Content(dataset, _sets.unchecked(dataset))
     found = {"survey": survey, "set": inspect_document(dataset)}
     return Done(found, path=place if chosen else None, scene=_sets.map_of(bench, content, options))

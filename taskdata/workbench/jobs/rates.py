@@ -7,7 +7,6 @@ from typing import Any
 from taskdata import api
 from taskdata.page.content import Content
 from taskdata.reports.ratemap_json import ratemap_document
-from taskdata.results.audit import CheckReport
 from taskdata.workbench.bench import Bench, Done
 from taskdata.workbench.jobs import _sets
 
@@ -34,5 +33,5 @@ def ratemap(bench: Bench, options: dict[str, Any]) -> Done:
     if not accept:
         return Done(found)
     dataset = _sets.dataset(bench, {}, target)
-    content = Content(dataset, CheckReport(dataset.source, None, (), {}))
+    content = Content(dataset, _sets.unchecked(dataset))
     return Done(found, path=target, scene=_sets.map_of(bench, content, options))

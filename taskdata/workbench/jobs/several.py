@@ -11,7 +11,6 @@ from taskdata.page.content import Content
 from taskdata.page.layers.moves import MARK
 from taskdata.reports.compare_json import compare_document
 from taskdata.reports.merge_json import merge_document
-from taskdata.results.audit import CheckReport
 from taskdata.results.comparison import sentence
 from taskdata.workbench.bench import Bench, Done
 from taskdata.workbench.jobs import _sets
@@ -24,7 +23,7 @@ def merge(bench: Bench, options: dict[str, Any]) -> Done:
     target = bench.fresh("merged.zip")
     result = api.merge([source.path for source in bench.sources], target, to=ISOXML)
     dataset = _sets.dataset(bench, {}, target)
-    content = Content(dataset, CheckReport(dataset.source, None, (), {}))
+    content = Content(dataset, _sets.unchecked(dataset))
     return Done(merge_document(result), path=target, scene=_sets.map_of(bench, content, options))
 
 
@@ -36,5 +35,5 @@ def compare(bench: Bench, options: dict[str, Any]) -> Done:
     found = compare_document(result)
     for number, (item, shown) in enumerate(zip(result.differences, found["differences"], strict=True)):
         shown |= {"sentence": sentence(item), "mark": MARK.format(number)}
-    content = Content(dataset, CheckReport(dataset.source, None, (), {}), (), result, other)
+    content = Content(dataset, _sets.unchecked(dataset), (), result, other)
     return Done(found, scene=_sets.map_of(bench, content, options))

@@ -10,7 +10,6 @@ from taskdata.page.content import Content
 from taskdata.reports.coverage_json import coverage_document
 from taskdata.reports.coverage_text import warnings_of
 from taskdata.reports.passes import passes_document
-from taskdata.results.audit import CheckReport
 from taskdata.workbench.bench import Bench, Done
 from taskdata.workbench.jobs import _sets
 
@@ -28,7 +27,7 @@ def coverage(bench: Bench, options: dict[str, Any]) -> Done:
         trailed_m=_sets.number(options, "trailed_m"),
     )
     found = api.coverage(dataset, implement=implement)
-    content = Content(dataset, CheckReport(dataset.source, None, (), {}), found.tasks)
+    content = Content(dataset, _sets.unchecked(dataset), found.tasks)
     document = coverage_document(found, warnings_of(found.tasks))
     return Done(document, scene=_sets.map_of(bench, content, options))
 
