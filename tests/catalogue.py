@@ -23,7 +23,7 @@ ROOT = Path(__file__).parents[1]
 FOLDER = ROOT / "taskdata" / "locale"
 KEYWORDS = {"t", "N_"}
 LANGUAGE = "de"
-ROOMS = ("page", "workbench")
+ROOMS = ("page", "reports", "workbench")
 """Where texts of pages stand."""
 NO_DAY = datetime(2000, 1, 1, tzinfo=UTC)
 """Stands in a compiled file in place of the day on which it was made."""

@@ -13,15 +13,10 @@ from taskdata.page.wording import Wording
 from taskdata.palette import styles
 from taskdata.quantities.by_area import farm_rate
 from taskdata.quantities.dictionary import entry
+from taskdata.reports.applied_text import RATE_CAUTION
 from taskdata.results.areas import Areas
 from taskdata.results.coverage import Coverage, Known
 from taskdata.results.figures import Figures, RateFigures
-from taskdata.translations import N_
-
-RATE_CAUTION = N_(
-    "Rates and amounts are what the machine logged: compare them with what was used. Before anything is applied again, "
-    "the product label and local rules come first."
-)
 
 
 def work_section(content: Content, word: Wording) -> str:

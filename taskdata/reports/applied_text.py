@@ -10,8 +10,9 @@ from taskdata.reports.inspect_text import Units, area_text
 from taskdata.reports.styled import Line, wrapped
 from taskdata.results.applied import WrittenRaster, ZoneFigures
 from taskdata.results.figures import RateFigures
+from taskdata.translations import N_
 
-RATE_CAUTION = (
+RATE_CAUTION = N_(
     "Rates and amounts are what the machine logged: compare them with what was used. Before anything is applied again, "
     "the product label and local rules come first."
 )
