@@ -15,6 +15,7 @@ from taskdata.formats.delimited.formulas import guarded
 from taskdata.formats.geometries.boxes import box_shape
 from taskdata.formats.geometries.geo_metadata import with_geo_metadata
 from taskdata.results.batch import Batch, BatchedSource
+from taskdata.visible import visible
 
 _CORNERS = ("west", "south", "east", "north")
 _TYPES = {
@@ -32,10 +33,11 @@ _TYPES = {
 def csv_of(result: Batch) -> bytes:
     """Return the summary as CSV (RFC 4180) in UTF-8.
 
-    A text that a spreadsheet would take for a formula has an apostrophe before it.
+    A text that a spreadsheet would take for a formula has an apostrophe before it, and a character that would steer a
+    terminal is an escape; ``summary.json`` and ``summary.parquet`` have the texts as they are.
     """
     table = _table(result)
-    columns = [guarded(column) if pa.types.is_string(column.type) else column for column in table.columns]
+    columns = [_shown(column) if pa.types.is_string(column.type) else column for column in table.columns]
     stream = io.StringIO(newline="")
     rows = csv.writer(stream, lineterminator="\r\n")
     rows.writerow(table.column_names)
@@ -64,6 +66,11 @@ def _values(item: BatchedSource) -> dict[str, Any]:
     corners = dict(zip(_CORNERS, item.bounds or (None,) * 4, strict=True))
     own = {name: getattr(item, name) for name in _TYPES if name not in _CORNERS}
     return {**own, **corners, **{f"count_{name}": count for name, count in item.counts.items()}}
+
+
+def _shown(column: pa.ChunkedArray) -> pa.ChunkedArray:
+    texts = [None if text is None else visible(text) for text in column.to_pylist()]
+    return guarded(pa.chunked_array([pa.array(texts, pa.string())]))
 
 
 def _sound(value: Any) -> Any:

@@ -38,7 +38,7 @@ def options_of(name: str, words: Sequence[str]) -> dict[str, Any]:
     own = command_named(name).own
     command: click.Command = import_module(f"taskdata.cli.{name}").command
     places = [_PLACE for item in command.params if item.param_type_name == "argument"]
-    context = command.make_context(f"taskdata batch {name}", [*places, *words])
+    context = command.make_context(f"taskdata {name}", [*places, *words])
     given = {
         key: value
         for key, value in context.params.items()

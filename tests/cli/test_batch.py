@@ -105,7 +105,7 @@ def test_options_become_arguments(command: str, words: str, options: dict[str, A
         ("coverage", "--output x", "--output: is no option for many sources"),
         ("inspect", "--make-mapping x", "--make-mapping: is no option for many sources"),
         ("convert", "more", "more"),
-        ("check", "--nonsense", "--nonsense"),
+        ("check", "--nonsense", "Try 'taskdata check --help' for help.\n\nError: No such option '--nonsense'."),
         ("merge", "", "merge: is not a command for many sources"),
     ],
 )
