@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -24,6 +25,8 @@ from taskdata.reports.reading import reading_document
 from taskdata.reports.values import log_values, machine_values, task_values
 
 _COURSES = {GuidanceKind.AB, GuidanceKind.CURVE, GuidanceKind.SPIRAL}
+_known: WeakKeyDictionary[Field, dict[str, Any]] = WeakKeyDictionary()
+"""Figures of fields whose outlines nobody can change; a page asks for them several times."""
 
 
 def inspect_document(dataset: Dataset, values: System | None = None) -> dict[str, Any]:
@@ -77,6 +80,15 @@ def version_text(dataset: Dataset) -> str | None:
 
 def field_document(field: Field) -> dict[str, Any]:
     """Return the figures of a field: those of its boundary polygons, holes taken out of the area."""
+    figures = _known.get(field)
+    if figures is None:
+        figures = _figures(field)
+        if not any(ring.flags.writeable for area in field.boundaries for ring in (*area.exteriors, *area.interiors)):
+            _known[field] = figures
+    return dict(figures)
+
+
+def _figures(field: Field) -> dict[str, Any]:
     exteriors = [ring for area in field.boundaries for ring in area.exteriors]
     interiors = [ring for area in field.boundaries for ring in area.interiors]
     return {
