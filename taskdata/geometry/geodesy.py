@@ -12,7 +12,6 @@ about 1e-4 m² for a field.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from functools import cache
 from typing import TYPE_CHECKING
@@ -62,33 +61,37 @@ def ring_areas(rings: Rings) -> Floats:
     """Return the signed area of each of several rings in m², (n,) float64, as `ring_area` does for one."""
     found = [as_points(ring) for ring in rings]
     areas = np.zeros(len(found))
-    sound = [at for at, points in enumerate(found) if _encloses(points)]
-    for first in range(0, len(sound), _RINGS):
-        here = sound[first : first + _RINGS]
+    large = [at for at, points in enumerate(found) if len(points) > 2]
+    for first in range(0, len(large), _RINGS):
+        here = large[first : first + _RINGS]
         areas[here] = _areas([found[at] for at in here])
     return areas
 
 
-def _encloses(points: Points) -> bool:
-    return len(points) > 2 and _on_earth(points) and not bool((points == points[0]).all())
-
-
-def _areas(rings: Sequence[Points]) -> list[float]:
-    """Return the signed areas of rings that have one."""
-    starts = np.cumsum([0, *map(len, rings)])
-    lon, lat = np.concatenate(rings).T
+def _areas(rings: Sequence[Points]) -> Floats:
+    """Return the signed areas of rings of three points at least, 0 of those that have none."""
+    counts = np.array([len(ring) for ring in rings])
+    starts = np.cumsum(counts) - counts
+    points = np.concatenate(rings)
+    lon, lat = points[:, 0].copy(), points[:, 1].copy()
     following = np.arange(1, len(lon) + 1)
-    following[starts[1:] - 1] = starts[:-1]
+    following[starts + counts - 1] = starts
     ends = lon, lat, lon[following], lat[following]
-    near = np.logical_and.reduceat(are_edges(*ends), starts[:-1])
-    near &= np.abs(np.add.reduceat(turn(lon, ends[2]), starts[:-1])) < _ROUND_DEG
-    edges = np.repeat(near, np.diff(starts))
-    under = np.zeros(len(lon))
-    under[edges] = edge_areas(*(end[edges] for end in ends))
-    areas = [0.0 - math.fsum(part.tolist()) for part in np.split(under, starts[1:-1])]
-    for at in np.flatnonzero(~near).tolist():
-        area, _ = _proj().polygon_area_perimeter(*rings[at].T)
-        areas[at] = float(area) + 0.0
+    near = np.logical_and.reduceat(are_edges(*ends), starts)
+    with np.errstate(invalid="ignore"):
+        near &= np.abs(np.add.reduceat(turn(lon, ends[2]), starts)) < _ROUND_DEG
+    if near.all():
+        under = edge_areas(*ends)
+    else:
+        edges, under = np.repeat(near, counts), np.zeros(len(lon))
+        under[edges] = edge_areas(*(end[edges] for end in ends))
+    areas = 0.0 - np.add.reduceat(under.astype(np.longdouble), starts).astype(np.float64)
+    moves = np.logical_or.reduceat((ends[0] != ends[2]) | (ends[1] != ends[3]), starts)
+    areas[~moves] = 0.0
+    for at in np.flatnonzero(~near & moves).tolist():
+        if _on_earth(rings[at]):
+            area, _ = _proj().polygon_area_perimeter(*rings[at].T)
+            areas[at] = float(area) + 0.0
     return areas
 
 

@@ -44,6 +44,14 @@ def test_areas_are_those_of_geographiclib(size: float) -> None:
     assert geodesics(*points).areas == pytest.approx(np.array(expected), rel=1e-12, abs=1e-4)
 
 
+@pytest.mark.parametrize("size", [0.001, 0.02, 0.03])
+def test_areas_under_short_geodesics_are_those_of_geographiclib(size: float) -> None:
+    points = ends(size, 100)
+    expected = [Geodesic.WGS84.Inverse(b, a, d, c, Geodesic.AREA)["S12"] for a, b, c, d in zip(*points, strict=True)]
+    assert geodesic_series.edge_areas(*points) == pytest.approx(np.array(expected), rel=1e-14, abs=1e-4)
+    assert geodesic_series.edge_areas(*points) == pytest.approx(geodesics(*points).areas, rel=1e-15, abs=1e-5)
+
+
 @pytest.mark.parametrize("size", SIZES[:-1])
 def test_areas_of_rings_are_those_of_proj_to_a_fraction_of_what_is_shown(size: float) -> None:
     random = np.random.default_rng(5)
