@@ -6,12 +6,12 @@ from taskdata.page import markup
 from taskdata.page.content import Content
 from taskdata.page.found_section import map_button
 from taskdata.page.layers.moves import MARK
+from taskdata.page.long_lists import LISTED, more
 from taskdata.page.scene import Scene
 from taskdata.page.wording import Wording
 from taskdata.results.comparison import CommonShift, DifferenceKind, sentence
 from taskdata.translations import N_
 
-_LISTED = 200
 _TITLES = {
     DifferenceKind.REMOVED: N_("Removed"),
     DifferenceKind.ADDED: N_("Added"),
@@ -38,13 +38,11 @@ def compared_section(content: Content, scene: Scene, word: Wording) -> str:
         rows = "".join(
             f'<li><span dir="auto">{markup.text(sentence(item))}</span>'
             f"{map_button(MARK.format(number), placed, word)}</li>"
-            for number, item in items[:_LISTED]
+            for number, item in items[:LISTED]
         )
-        rest = len(items) - _LISTED
-        more = markup.paragraph(word.t("and {count} more", count=word.number(rest, 0))) if rest > 0 else ""
         count = word.number(len(items), 0)
         head = f'{markup.text(word.t(title))}<span class="count"> · {count}</span>'
-        parts.append(f"<details open><summary>{head}</summary><ul>{rows}</ul>{more}</details>")
+        parts.append(f"<details open><summary>{head}</summary><ul>{rows}</ul>{more(len(items), word)}</details>")
     return markup.section("comparison", word.t("Comparison"), *parts)
 
 

@@ -8,6 +8,7 @@ from taskdata.findings import Finding, Severity
 from taskdata.page import markup
 from taskdata.page.content import Content
 from taskdata.page.layers.findings import MARK, field_of_things
+from taskdata.page.long_lists import listed_table
 from taskdata.page.scene import Scene
 from taskdata.page.wording import Wording
 from taskdata.translations import N_
@@ -65,7 +66,7 @@ def _by_field(content: Content, word: Wording) -> str:
     if None in counts:
         rows.append((word.t("In no field"), *(word.number(counts[None][severity], 0) for severity in Severity)))
     head = (word.t("Field"), word.t("Errors"), word.t("Warnings"), word.t("Notes"))
-    return markup.table(head, rows, (1, 2, 3))
+    return listed_table(head, rows, len(rows), word, (1, 2, 3))
 
 
 def _group(group: list[tuple[int, Finding]], placed: set[str], content: Content, word: Wording) -> str:

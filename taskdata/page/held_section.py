@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field
 from taskdata.model.tasks import Task, TaskStatus
 from taskdata.page import markup
+from taskdata.page.long_lists import listed_table
 from taskdata.page.wording import Wording
 from taskdata.reports.inspect import field_document
 from taskdata.translations import N_
@@ -27,21 +29,29 @@ def held_section(dataset: Dataset, word: Wording) -> str:
 
 
 def _parts(dataset: Dataset, word: Wording) -> Iterator[str]:
-    head = (word.t("Field"), word.t("Area"), word.t("Guidance lines"), word.t("Other areas"), word.t("Points"))
-    yield markup.table(head, (_field(number, dataset, word) for number in range(len(dataset.fields))), (1, 2, 3, 4))
+    head: tuple[str, ...] = (
+        word.t("Field"),
+        word.t("Area"),
+        word.t("Guidance lines"),
+        word.t("Other areas"),
+        word.t("Points"),
+    )
+    rows = (_field(field, word) for field in dataset.fields)
+    yield listed_table(head, rows, len(dataset.fields), word, (1, 2, 3, 4))
     machines = (
         (machine.name or machine.id, _width(machine.working_width_m, word), str(len(machine.sections)))
         for machine in dataset.machines
     )
-    yield markup.table((word.t("Machine"), word.t("Working width"), word.t("Sections")), machines, (1, 2))
-    yield markup.table((word.t("Product"),), ((item.name or item.id,) for item in dataset.products))
+    head = (word.t("Machine"), word.t("Working width"), word.t("Sections"))
+    yield listed_table(head, machines, len(dataset.machines), word, (1, 2))
+    products = ((item.name or item.id,) for item in dataset.products)
+    yield listed_table((word.t("Product"),), products, len(dataset.products), word)
     names = {field.id: field.name or field.id for field in dataset.fields}
     head = (word.t("Task"), word.t("State"), word.t("Field"), word.t("Logs"), word.t("Records"))
-    yield markup.table(head, (_task(task, names, word) for task in dataset.tasks), (3, 4))
+    yield listed_table(head, (_task(task, names, word) for task in dataset.tasks), len(dataset.tasks), word, (3, 4))
 
 
-def _field(number: int, dataset: Dataset, word: Wording) -> tuple[str, ...]:
-    field = dataset.fields[number]
+def _field(field: Field, word: Wording) -> tuple[str, ...]:
     lines = len(field.guidance) + len(field.line_guidance)
     counts = (lines, len(field.areas), len(field.points))
     return (

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from itertools import groupby
 from xml.sax.saxutils import escape
 
 import numpy as np
 import shapely
 
+from taskdata.page.label_places import label_of, label_place
 from taskdata.page.map_frame import Frame, frame_of
 from taskdata.page.scene import Coordinates, Form, Scene, Shape
 from taskdata.page.swatches import definitions, mark, paint, symbol
@@ -25,7 +27,7 @@ _EDGE = 34.0
 _ROW = 20.0
 _COLUMN = 320.0
 _THIN_PX = 0.25
-_LABEL_PX = 13.0
+_LABEL_PX, _ABOVE_PX = 13.0, 9.0
 _DEGREE_DIGITS = 3
 
 
@@ -78,23 +80,29 @@ def _shapes(scene: Scene, frame: Frame, prefix: str) -> Iterator[str]:
         if not layer.shown:
             continue
         yield f'<g id="{prefix}{escape(layer.name, {chr(34): "&quot;"})}">'
-        for shape in layer.shapes:
-            yield from _shape(shape, frame, prefix)
+        for (form, name), shapes in groupby(layer.shapes, key=lambda shape: (shape.form, shape.style)):
+            if form is Form.POINT:
+                yield from _marks(shapes, frame)
+            else:
+                rule = ' fill-rule="evenodd"' if form is Form.AREA else ""
+                paths = (path for shape in shapes for path in _paths(shape, frame))
+                yield "\n".join((f"<g {paint(styles()[name], prefix)}{rule}>", *paths, "</g>"))
         yield "</g>"
 
 
-def _shape(shape: Shape, frame: Frame, prefix: str) -> Iterator[str]:
-    if shape.form is Form.POINT:
+def _marks(shapes: Iterable[Shape], frame: Frame) -> Iterator[str]:
+    for shape in shapes:
         for parts in shape.parts:
             for part in parts:
                 yield from (mark(shape.style, x, y) for x, y in frame.pixels(part).tolist())
-        return
+
+
+def _paths(shape: Shape, frame: Frame) -> Iterator[str]:
+    """Yield a line or area, and the heads of its arrows; the group around them says how they look."""
     closed = shape.form is Form.AREA
     path = "".join(_path(frame.pixels(part), closed=closed) for parts in shape.parts for part in parts)
     if path:
-        style = styles()[shape.style]
-        rule = ' fill-rule="evenodd"' if closed else ""
-        yield f'<path d="{path}" {paint(style, prefix)}{rule}/>'
+        yield f'<path d="{path}"/>'
     if shape.arrow:
         for parts in shape.parts:
             for part in parts:
@@ -123,7 +131,8 @@ def _arrow(pixels: Coordinates, colour: str) -> Iterator[str]:
         shapely.get_coordinates(shapely.line_interpolate_point(line, at))[0].tolist() for at in (half, half + 1.0)
     )
     turn = math.degrees(math.atan2(ahead_y - y, ahead_x - x))
-    yield f'<path transform="translate({x:.1f} {y:.1f}) rotate({turn:.0f})" d="M-6 -5L7 0L-6 5Z" fill="{colour}"/>'
+    at = f"translate({x:.1f} {y:.1f}) rotate({turn:.0f})"
+    yield f'<path transform="{at}" d="M-6 -5L7 0L-6 5Z" fill="{colour}" stroke="none"/>'
 
 
 def _labels(scene: Scene, frame: Frame) -> Iterator[str]:
@@ -133,8 +142,10 @@ def _labels(scene: Scene, frame: Frame) -> Iterator[str]:
         for shape in layer.shapes if layer.shown else ():
             if not shape.label:
                 continue
-            x, y = _label_place(shape, frame)
-            half = len(shape.label) * _LABEL_PX * 0.3
+            text = label_of(shape)
+            x, y = frame.pixels(np.array([label_place(shape)]))[0].tolist()
+            y -= 0.0 if shape.form is Form.AREA else _ABOVE_PX
+            half = len(text) * _LABEL_PX * 0.3
             box = (x - half, y - _LABEL_PX, x + half, y + 4.0)
             free = all(
                 box[2] < left or right < box[0] or box[3] < top or low < box[1] for left, top, right, low in taken
@@ -143,36 +154,8 @@ def _labels(scene: Scene, frame: Frame) -> Iterator[str]:
                 taken.append(box)
                 yield (
                     f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle" font-size="{_LABEL_PX:.0f}" stroke="#fff" '
-                    f'stroke-width="3" paint-order="stroke">{escape(visible(shape.label))}</text>'
+                    f'stroke-width="3" paint-order="stroke">{escape(visible(text))}</text>'
                 )
-
-
-def _overlap(one: Box, other: Box) -> bool:
-    return one[2] >= other[0] and other[2] >= one[0] and one[3] >= other[1] and other[3] >= one[1]
-
-
-def _label_place(shape: Shape, frame: Frame) -> tuple[float, float]:
-    """Return where the label of a shape begins, in pixels: in the largest part of an area, above a line or point."""
-    part = max((part for parts in shape.parts for part in parts[:1]), key=len)
-    pixels = frame.pixels(part)
-    if shape.form is Form.AREA and len(pixels) > 3:
-        return _middle(pixels)
-    x, y = pixels[len(pixels) // 2].tolist() if len(pixels) > 2 else pixels.mean(axis=0).tolist()
-    return x, y - 9.0
-
-
-def _middle(ring: Coordinates) -> tuple[float, float]:
-    """Return the middle of the longest stretch inside a ring, half way up."""
-    y = float(ring[:, 1].min() + ring[:, 1].max()) / 2.0
-    above = ring[:, 1] > y
-    at = np.flatnonzero(above[1:] != above[:-1])
-    share = (y - ring[at, 1]) / (ring[at + 1, 1] - ring[at, 1])
-    crossings = np.sort(ring[at, 0] + share * (ring[at + 1, 0] - ring[at, 0]))
-    if len(crossings) < 2:
-        return float(ring[0, 0]), float(ring[0, 1])
-    left, right = crossings[:-1:2], crossings[1::2]
-    widest = int(np.argmax(right - left))
-    return float(left[widest] + right[widest]) / 2.0, y
 
 
 def _legend(scene: Scene) -> Iterator[tuple[str, str]]:

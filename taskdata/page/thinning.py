@@ -1,23 +1,29 @@
-"""Shapes with fewer points where a map has more of them than a browser draws at ease."""
+"""Lines with fewer points where a map has more of them than a browser draws at ease."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 import shapely
 
-from taskdata.page.scene import Coordinates, Form, Scene, Shape
+from taskdata.page.scene import Coordinates, Form, Scene, SceneLayer, Shape
 
-Lines = npt.NDArray[np.object_]
-
-MOST_POINTS = 60_000
-"""So many points of outlines and lines a map is drawn with."""
-_FINEST_DEG = 2e-7
-_COARSEST_DEG = 5e-4
 _LEAST_RING = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """How many points lines may have together, and by how many degrees they may move for that, finest and coarsest."""
+
+    points: int
+    finest_deg: float
+    coarsest_deg: float
+
+
+SCENE = Budget(60_000, 2e-7, 5e-4)
+"""Of all outlines and lines of a map; nothing moves by more than about 50 m, by far less where fewer have to go."""
 
 
 def points_of(scene: Scene) -> int:
@@ -25,42 +31,40 @@ def points_of(scene: Scene) -> int:
     return sum(len(part) for layer in scene.layers for shape in layer.shapes for parts in shape.parts for part in parts)
 
 
-def thinned(scene: Scene, most: int = MOST_POINTS) -> Scene:
-    """Return a scene of about as many points as are drawn at ease: those stay that bend outlines and lines most.
-
-    Nothing moves by more than `_COARSEST_DEG` degrees, about 50 m at the most, and by far less where fewer points have
-    to go.
-    """
-    count = points_of(scene)
-    parts = [
-        part
-        for layer in scene.layers
-        for shape in layer.shapes
-        if shape.form is not Form.POINT
-        for parts in shape.parts
-        for part in parts
-    ]
-    if count <= most or not parts:
+def thinned(scene: Scene, budget: Budget = SCENE) -> Scene:
+    """Return a scene of about as many points as are drawn at ease; points and findings all stay."""
+    count, parts = points_of(scene), [part for layer in scene.layers for part in _lines(layer)]
+    if count <= budget.points or not parts:
         return scene
-    sizes = np.array([len(part) for part in parts])
-    lines = shapely.linestrings(np.vstack(parts), indices=np.repeat(np.arange(len(parts)), sizes))
-    kept = _slim(lines, most - (count - int(sizes.sum())))
-    slim = iter([_kept(part, shapely.get_coordinates(line)) for part, line in zip(parts, kept, strict=True)])
-    layers = [replace(layer, shapes=[_shape(shape, slim) for shape in layer.shapes]) for layer in scene.layers]
-    return replace(scene, layers=layers)
+    marks = count - sum(map(len, parts))
+    slim = iter(thinned_lines(parts, replace(budget, points=budget.points - marks)))
+    return replace(scene, layers=[_layer(layer, slim) for layer in scene.layers])
 
 
-def _slim(lines: Lines, most: int) -> Lines:
-    """Return lines of so many points in all where that is possible, of the first tolerance that gets there.
+def thinned_lines(parts: Sequence[Coordinates], budget: Budget) -> list[Coordinates]:
+    """Return lines and rings of about as many points as a budget allows: those stay that bend them most.
 
-    Each line is thinned by itself, so that the slower way that keeps parts of one shape apart gains nothing.
+    Each is thinned by itself, so that the slower way that keeps parts of one shape apart would gain nothing.
     """
-    tolerance = _FINEST_DEG
+    sizes = np.array([len(part) for part in parts])
+    if int(sizes.sum()) <= budget.points:
+        return list(parts)
+    lines = shapely.linestrings(np.vstack(parts), indices=np.repeat(np.arange(len(parts)), sizes))
+    tolerance = budget.finest_deg
     while True:
-        found: Lines = shapely.simplify(lines, tolerance, preserve_topology=False)
-        if int(shapely.get_num_coordinates(found).sum()) <= most or tolerance >= _COARSEST_DEG:
-            return found
+        slim = shapely.simplify(lines, tolerance, preserve_topology=False)
         tolerance *= 2.0
+        if int(shapely.get_num_coordinates(slim).sum()) <= budget.points or tolerance > budget.coarsest_deg:
+            return [_kept(part, shapely.get_coordinates(line)) for part, line in zip(parts, slim, strict=True)]
+
+
+def _lines(layer: SceneLayer) -> Iterator[Coordinates]:
+    shapes = (shape for shape in layer.shapes if shape.form is not Form.POINT)
+    return (part for shape in shapes for parts in shape.parts for part in parts)
+
+
+def _layer(layer: SceneLayer, slim: Iterator[Coordinates]) -> SceneLayer:
+    return replace(layer, shapes=[_shape(shape, slim) for shape in layer.shapes])
 
 
 def _shape(shape: Shape, slim: Iterator[Coordinates]) -> Shape:

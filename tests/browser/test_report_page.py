@@ -9,10 +9,14 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 from geographiclib.geodesic import Geodesic
 
 import taskdata
+from taskdata.model.dataset import Dataset
+from taskdata.model.fields import Field
+from taskdata.model.shapes import Area, AreaKind
 from tests.browser.pages import faults_for_people, hostile_stick
 from tests.samples import BROKEN, MACHINE
 
@@ -72,6 +76,34 @@ def test_hovering_names_what_lies_there(opened: Open, reports: Reports) -> None:
     told.get_by_text(re.compile(re.escape(field.name))).first.wait_for()
     assert "12.98 ha" in told.inner_text()
     assert field.name in told.locator("strong").last.inner_text()
+
+
+def test_hovering_names_everything_and_the_field_stays_in_sight(opened: Open, tmp_path: Path) -> None:
+    lon, lat = np.array([7.0, 7.01, 7.01, 7.0, 7.0]), np.array([54.3, 54.3, 54.306, 54.306, 54.3])
+    ring = np.column_stack([lon, lat])
+    middle = ring[:4].mean(axis=0)
+    areas = tuple(
+        Area(AreaKind.OTHER, (middle + (ring - middle) * (1.0 - number / 100.0),), name=f"Nassstelle {number}")
+        for number in range(30)
+    )
+    field = Field("PFD1", "Kuhle", boundaries=(Area(AreaKind.BOUNDARY, (ring,)),), areas=areas)
+    made = Dataset(str(tmp_path / "layer"), "isoxml").with_changes(fields=(field,))
+    taskdata.report(made, tmp_path / "page.html")
+    page = opened((tmp_path / "page.html").as_uri())
+    x, y = pixel(page, 54.302, 7.003)
+    page.locator("#map").hover(position={"x": x, "y": y})
+    told = page.locator("#told")
+    told.locator("strong").first.wait_for()
+    names = told.locator("strong").all_inner_texts()
+    assert names == [*(f"Other area Nassstelle {number}" for number in reversed(range(30))), "Field Kuhle (PFD1)"]
+    box, field_box = told.bounding_box(), told.locator("strong").last.bounding_box()
+    assert box is not None
+    assert field_box is not None
+    assert field_box["y"] + field_box["height"] <= box["y"] + box["height"]
+    told.locator("strong").nth(29).scroll_into_view_if_needed()
+    page.locator("#map").hover(position={"x": x + 3, "y": y})
+    page.wait_for_timeout(200)
+    assert told.evaluate("place => place.scrollTop") > 0  # the list that is read does not jump back
 
 
 def test_a_finding_centres_the_map(opened: Open, reports: Reports) -> None:

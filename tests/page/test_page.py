@@ -9,12 +9,14 @@ from html.parser import HTMLParser
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
+import numpy as np
 import pytest
 
 import taskdata
 from taskdata.cli import main
 from taskdata.page.content import Content, scene
-from taskdata.page.encoding import STEPS
+from taskdata.page.encoding import ALPHABET, STEPS, scene_document
+from taskdata.page.scene import Form, SceneLayer, Shape, scene_of
 from taskdata.page.wording import Wording
 from taskdata.palette import styles
 from taskdata.visible import visible
@@ -59,6 +61,19 @@ def drawn(page: Page) -> dict[str, object]:
     return found
 
 
+def steps_of(text: str) -> list[int]:
+    """Return the numbers of a text of coordinates, as its description says they are put down."""
+    numbers, doubled, place = [], 0, 0
+    for letter in text:
+        value = ALPHABET.index(letter)
+        doubled |= (value & 31) << 5 * place
+        place += 1
+        if value < 32:
+            numbers.append(-(doubled + 1) // 2 if doubled & 1 else doubled // 2)
+            doubled = place = 0
+    return numbers
+
+
 def test_a_page_asks_for_nothing_else(tmp_path: Path) -> None:
     page = page_of(SAMPLES / "machine", tmp_path)
     for tag, attributes in page.tags:
@@ -85,9 +100,19 @@ def test_every_field_and_line_is_on_the_map(tmp_path: Path) -> None:
     layers = {layer["name"]: layer for layer in drawn(page_of(SAMPLES / "machine", tmp_path))["layers"]}  # type: ignore[attr-defined]
     assert len(layers["fields"]["shapes"]) == len([field for field in data.fields if field.boundaries])
     assert len(layers["guidance"]["shapes"]) == len(data.guidance)
-    steps = layers["fields"]["shapes"][0]["parts"][0][0]
+    steps = steps_of(layers["fields"]["shapes"][0]["parts"][0][0])
     first = data.fields[0].boundaries[0].exteriors[0]
     assert [steps[0] / STEPS, steps[1] / STEPS] == pytest.approx([first[:, 0].min(), first[:, 1].min()], abs=0.01)
+
+
+def test_coordinates_are_as_they_were_to_a_step() -> None:
+    line = np.array([[180.0, -90.0], [-179.9999999, 89.1234567], [-179.9999999, 89.1234567], [0.0, 0.0], [1e-7, -1e-7]])
+    shape = Shape(Form.LINE, [[line]], "line", "", [("Length", "1 m")])
+    document = scene_document(scene_of([SceneLayer("lines", "", [shape])]), Wording(), {})
+    (found,) = document["layers"][0]["shapes"]
+    steps = np.cumsum(np.reshape(steps_of(found["parts"][0][0]), (-1, 2)), axis=0)
+    assert steps.tolist() == np.rint(line * STEPS).astype(int).tolist()
+    assert [[document["labels"][number], value] for number, value in found["facts"]] == [["Length", "1 m"]]
 
 
 def test_the_picture_is_the_same_to_the_byte_and_well_formed(tmp_path: Path) -> None:
@@ -97,7 +122,7 @@ def test_the_picture_is_the_same_to_the_byte_and_well_formed(tmp_path: Path) -> 
     assert text == (tmp_path / "two.svg").read_bytes()
     root = ET.fromstring(text)  # noqa: S314 - our own output
     assert root.tag == f"{SVG}svg"
-    assert len(root.findall(f".//{SVG}g[@id='m-fields']/{SVG}path")) == 6
+    assert len(root.findall(f".//{SVG}g[@id='m-fields']/{SVG}g/{SVG}path")) == 6
 
 
 @pytest.mark.parametrize("suffix", [".html", ".svg"])

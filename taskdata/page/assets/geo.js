@@ -7,42 +7,66 @@ const STEPS = 1e7;
 const SEMI_MAJOR = 6378137;
 const ECCENTRICITY_2 = 0.00669437999014;
 
+const ALPHABET = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
+const VALUES = new Uint8Array(128);
+for (let at = 0; at < ALPHABET.length; at += 1) VALUES[ALPHABET.charCodeAt(at)] = at;
+
 /**
- * @typedef {{form: string, style: string, title: string, parts: number[][][], facts?: [string, string][],
- *   label?: string, arrow?: boolean, mark?: string}} StoredShape
+ * @typedef {{form: string, style: string, title: string, parts: string[][], facts?: [number, string][],
+ *   label?: string, place?: string, arrow?: boolean, mark?: string}} StoredShape
  * @typedef {{form: string, style: string, title: string, parts: [number, number][][][], facts: [string, string][],
- *   label: string, arrow: boolean, mark: string, box: [number, number, number, number]}} Shape
+ *   label: string, place: [number, number], arrow: boolean, mark: string, box: [number, number, number, number]}} Shape
  */
 
 /**
- * Return a shape with its coordinates as latitude and longitude, which is the order of the map library.
+ * Return the points of a text of coordinates, latitude before longitude, which is the order of the map library.
+ * @param {string} text
+ */
+function pointsOf(text) {
+  /** @type {[number, number][]} */
+  const points = [];
+  const last = [0, 0];
+  let axis = 0;
+  let doubled = 0;
+  let weight = 1;
+  for (let at = 0; at < text.length; at += 1) {
+    const value = VALUES[text.charCodeAt(at)];
+    doubled += (value & 31) * weight;
+    weight *= 32;
+    if (value > 31) continue;
+    last[axis] += doubled % 2 ? -(doubled + 1) / 2 : doubled / 2;
+    if (axis) points.push([last[1] / STEPS, last[0] / STEPS]);
+    axis = 1 - axis;
+    doubled = 0;
+    weight = 1;
+  }
+  return points;
+}
+
+/**
+ * Return a shape as the map takes it.
  * @param {StoredShape} stored
+ * @param {string[]} labels of facts
  * @returns {Shape}
  */
-export function decoded(stored) {
+export function decoded(stored, labels) {
   /** @type {[number, number, number, number]} */
   const box = [Infinity, Infinity, -Infinity, -Infinity];
-  const parts = stored.parts.map((rings) => rings.map((steps) => {
-    /** @type {[number, number][]} */
-    const points = [];
-    let lon = 0;
-    let lat = 0;
-    for (let at = 0; at < steps.length; at += 2) {
-      lon += steps[at];
-      lat += steps[at + 1];
-      const x = lon / STEPS;
-      const y = lat / STEPS;
-      points.push([y, x]);
-      if (x < box[0]) box[0] = x;
-      if (y < box[1]) box[1] = y;
-      if (x > box[2]) box[2] = x;
-      if (y > box[3]) box[3] = y;
+  const parts = stored.parts.map((rings) => rings.map(pointsOf));
+  for (const rings of parts) {
+    for (const ring of rings) {
+      for (const [y, x] of ring) {
+        if (x < box[0]) box[0] = x;
+        if (y < box[1]) box[1] = y;
+        if (x > box[2]) box[2] = x;
+        if (y > box[3]) box[3] = y;
+      }
     }
-    return points;
-  }));
+  }
   return {
-    form: stored.form, style: stored.style, title: visible(stored.title), parts,
-    facts: (stored.facts || []).map(([label, value]) => [visible(label), visible(value)]), label: visible(stored.label || ""), arrow: Boolean(stored.arrow), mark: stored.mark || "", box,
+    form: stored.form, style: stored.style, title: visible(stored.title), parts, label: visible(stored.label || ""),
+    facts: (stored.facts || []).map(([label, value]) => [visible(labels[label]), visible(value)]),
+    place: stored.place ? pointsOf(stored.place)[0] : [0, 0], arrow: Boolean(stored.arrow), mark: stored.mark || "", box,
   };
 }
 

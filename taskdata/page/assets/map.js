@@ -38,6 +38,10 @@ export class FieldMap {
     this.layers = new Map();
     /** @type {Map<string, any>} */
     this.marks = new Map();
+    /** @type {any[] | null} what is named beside the map, null where something else is said there */
+    this.named = null;
+    /** @type {{lat: number, lng: number} | null} */
+    this.pointer = null;
     this.labels = L.layerGroup().addTo(this.map);
     this.whole();
     for (const layer of data.layers) this.add(layer);
@@ -50,7 +54,7 @@ export class FieldMap {
     this.edges = this.edge();
     this.measuring = null;
     this.map.on("moveend zoomend resize", () => this.drawn());
-    this.map.on("mousemove", (/** @type {any} */ event) => this.under(event.latlng));
+    this.map.on("mousemove", (/** @type {any} */ event) => this.soon(event.latlng));
     this.map.on("click", (/** @type {any} */ event) => (this.measuring ? this.step(event.latlng) : this.under(event.latlng)));
     this.drawn();
   }
@@ -111,7 +115,7 @@ export class FieldMap {
   /** @param {any} layer */
   add(layer) {
     const group = L.layerGroup();
-    const shapes = layer.shapes.map(decoded);
+    const shapes = layer.shapes.map((/** @type {any} */ stored) => decoded(stored, this.data.labels));
     for (const shape of shapes) {
       const style = this.data.styles[shape.style];
       for (const item of this.drawables(shape, style)) group.addLayer(item);
@@ -216,6 +220,19 @@ export class FieldMap {
     this.halo = L.circleMarker(at, look).addTo(this.map);
   }
 
+  /**
+   * Say what lies under the pointer with the next picture, however often it moves until then.
+   * @param {{lat: number, lng: number}} at
+   */
+  soon(at) {
+    if (!this.pointer) requestAnimationFrame(() => {
+      const there = this.pointer;
+      this.pointer = null;
+      if (there && this.place.isConnected) this.under(there);
+    });
+    this.pointer = at;
+  }
+
   /** @param {{lat: number, lng: number}} at */
   under(at) {
     if (this.measuring) return;
@@ -231,37 +248,56 @@ export class FieldMap {
     this.tell(found);
   }
 
-  /** @param {any[]} shapes */
+  /**
+   * Name everything, the topmost first; fields stand below the others and stay in sight while those are scrolled.
+   * @param {any[]} shapes
+   */
   tell(shapes) {
+    const named = this.named;
+    if (named && shapes.length === named.length && shapes.every((shape, at) => shape === named[at])) return;
+    this.named = shapes;
+    this.told.scrollTop = 0;
     this.told.replaceChildren();
     if (!shapes.length) {
       this.told.textContent = this.texts.hover;
       return;
     }
-    const field = shapes.filter((shape) => shape.style === "outline");
+    const fields = shapes.filter((shape) => shape.style === "outline");
     const others = shapes.filter((shape) => shape.style !== "outline");
-    for (const shape of [...others.slice(0, 8), ...field]) {
-      const item = document.createElement("div");
-      const title = document.createElement("strong");
-      title.dir = "auto";
-      title.textContent = shape.title;
-      item.append(title);
-      const list = document.createElement("dl");
-      for (const [label, value] of shape.facts) {
-        const term = document.createElement("dt");
-        term.textContent = label;
-        const text = document.createElement("dd");
-        text.dir = "auto";
-        text.textContent = value;
-        list.append(term, text);
-      }
-      item.append(list);
-      this.told.append(item);
+    for (const [name, found] of /** @type {[string, any[]][]} */ ([["told-things", others], ["told-fields", fields]])) {
+      if (!found.length) continue;
+      const list = document.createElement("div");
+      list.className = name;
+      list.append(...found.map((shape) => this.entry(shape)));
+      this.told.append(list);
     }
+  }
+
+  /**
+   * Return what is said of a shape.
+   * @param {any} shape
+   */
+  entry(shape) {
+    const item = document.createElement("div");
+    const title = document.createElement("strong");
+    title.dir = "auto";
+    title.textContent = shape.title;
+    const list = document.createElement("dl");
+    for (const [label, value] of shape.facts) {
+      const term = document.createElement("dt");
+      term.textContent = label;
+      const text = document.createElement("dd");
+      text.dir = "auto";
+      text.textContent = value;
+      list.append(term, text);
+    }
+    item.append(title, list);
+    return item;
   }
 
   /** Begin or end measuring. Returns whether it is on. */
   measure() {
+    this.named = null;
     if (this.measuring) {
       this.measuring.group.remove();
       this.measuring = null;
@@ -343,7 +379,7 @@ export class FieldMap {
       if (!layer.shown) continue;
       for (const shape of layer.shapes) {
         if (!shape.label || left <= 0) continue;
-        const at = labelPlace(shape);
+        const at = shape.place;
         const pixel = this.map.latLngToContainerPoint(at);
         const half = shape.label.length * 3.7;
         const above = shape.form === "area" ? 0 : 18;
@@ -419,41 +455,4 @@ export class FieldMap {
     control.addTo(this.map);
     return control.getContainer();
   }
-}
-
-/**
- * Return where the label of a shape stands: in the middle of the largest part of an area, along a line, at a point.
- * @param {any} shape
- * @returns {[number, number]}
- */
-function labelPlace(shape) {
-  if (shape.place) return shape.place;
-  const rings = shape.parts.map((/** @type {any} */ part) => part[0]).filter((/** @type {any} */ ring) => ring && ring.length);
-  const largest = rings.reduce((/** @type {any} */ best, /** @type {any} */ ring) => (ring.length > best.length ? ring : best), rings[0]);
-  if (shape.form === "area") {
-    const south = Math.min(...largest.map((/** @type {any} */ at) => at[0]));
-    const north = Math.max(...largest.map((/** @type {any} */ at) => at[0]));
-    const lat = (south + north) / 2;
-    const lons = crossings(largest, lat);
-    let best = [lons[0], lons[1]];
-    for (let at = 0; at + 1 < lons.length; at += 2) if (lons[at + 1] - lons[at] > best[1] - best[0]) best = [lons[at], lons[at + 1]];
-    shape.place = Number.isFinite(best[0] + best[1]) ? [lat, (best[0] + best[1]) / 2] : largest[0];
-  } else {
-    shape.place = largest[Math.floor(largest.length / 2)];
-  }
-  return shape.place;
-}
-
-/**
- * @param {[number, number][]} ring
- * @param {number} lat
- */
-function crossings(ring, lat) {
-  const found = [];
-  for (let at = 0, last = ring.length - 1; at < ring.length; last = at, at += 1) {
-    const [y, x] = ring[at];
-    const [before, left] = ring[last];
-    if ((y > lat) !== (before > lat)) found.push((left - x) * (lat - y) / (before - y) + x);
-  }
-  return found.sort((one, other) => one - other);
 }

@@ -10,28 +10,29 @@ import shapely
 from taskdata.formats.layers.coverage import KINDS
 from taskdata.geometry.loops import polygons_of
 from taskdata.geometry.metres import steps
-from taskdata.geometry.plane import LocalPlane
 from taskdata.model.dataset import Dataset
 from taskdata.model.logs import Log
 from taskdata.model.tasks import Task
 from taskdata.page.scene import Coordinates, Form, SceneLayer, Shape
+from taskdata.page.thinning import Budget, thinned_lines
 from taskdata.page.wording import Wording
 from taskdata.palette import styles
 from taskdata.results.coverage import Coverage, Known
 
-TRACK_POINTS = 20_000
-"""So many positions of all tracks together are drawn; of more, those that bend the track most."""
+TRACKS = Budget(20_000, 2e-6, 1e-3)
+"""Of all tracks together, from about 0.2 m to 100 m."""
 GAP_M = 100.0
 """Neighbouring positions farther apart than this are not joined: the log has a gap there."""
-_FINEST_M = 0.2
 
 
 def track_layers(dataset: Dataset, word: Wording) -> Iterator[SceneLayer]:
     """Yield the tracks of all logs as one layer, thinned where there are many positions."""
     found = [(task, log, runs) for task in dataset.tasks for log in task.logs if (runs := _runs(log))]
-    count = sum(len(run) for _, _, runs in found for run in runs)
-    thinned, kept = _thinned([runs for _, _, runs in found])
-    shapes = [_track(task, log, runs, word) for (task, log, _), runs in zip(found, thinned, strict=True) if runs]
+    every = [run for _, _, runs in found for run in runs]
+    slim = thinned_lines(every, TRACKS)
+    count, kept = (sum(map(len, lines)) for lines in (every, slim))
+    drawn = iter(slim)
+    shapes = [_track(task, log, [next(drawn) for _ in runs], word) for task, log, runs in found]
     note = ""
     if kept < count:
         note = word.t(
@@ -75,21 +76,3 @@ def _runs(log: Log) -> list[Coordinates]:
         return []
     gaps = np.flatnonzero(np.hypot(*steps(at[:-1], at[1:]).T) > GAP_M) + 1
     return [run for run in np.split(at, gaps) if len(run) > 1]
-
-
-def _thinned(tracks: Sequence[Sequence[Coordinates]]) -> tuple[list[list[Coordinates]], int]:
-    """Return tracks with at most `TRACK_POINTS` positions, or the coarsest that still look alike, and how many."""
-    runs = [run for track in tracks for run in track]
-    if not runs:
-        return [[] for _ in tracks], 0
-    plane = LocalPlane.about(runs)
-    if plane is None:
-        return [[] for _ in tracks], 0
-    lines = np.array([shapely.linestrings(plane.forward(run)) for run in runs], dtype=object)
-    tolerance = _FINEST_M
-    shown = lines
-    while int(shapely.get_num_coordinates(shown).sum()) > TRACK_POINTS and tolerance < GAP_M:
-        shown = shapely.simplify(lines, tolerance, preserve_topology=False)
-        tolerance *= 2.0
-    back = iter(plane.inverse(shapely.get_coordinates(line)) for line in shown)
-    return [[next(back) for _ in track] for track in tracks], int(shapely.get_num_coordinates(shown).sum())
