@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Literal, Unpack
 
@@ -14,14 +14,14 @@ from taskdata.exchange.covering import coverage
 from taskdata.exchange.targets import refuse_source
 from taskdata.formats.foreign.options import Reading
 from taskdata.model.dataset import Dataset
-from taskdata.page.changed_section import Changed
 from taskdata.page.content import Content
 from taskdata.page.html_page import html_page, svg_page
+from taskdata.page.layers.changes import Changed
 from taskdata.page.made_by import MARK, foreign_page
 from taskdata.page.wording import Wording
 from taskdata.paths import target_path
 from taskdata.quantities.units import System
-from taskdata.results.comparison import Comparison
+from taskdata.results.merging import Merging
 from taskdata.results.reporting import Reported
 from taskdata.staging import staged
 from taskdata.translations import LANGUAGES
@@ -33,7 +33,7 @@ def report(
     data: Dataset | Source,
     target: Source,
     *,
-    against: Dataset | Source | None = None,
+    against: Dataset | Source | Sequence[Dataset | Source] | None = None,
     changed: Changed | None = None,
     language: Literal["en", "de"] = "en",
     units: System = "metric",
@@ -48,8 +48,9 @@ def report(
         What ``read`` returned, or what it takes.
     target : path
         A file with the suffix ``.html``, or ``.svg`` for the map alone.
-    against : Dataset or path, optional
-        Another set: the page also lists what differs in this one, and draws what moved.
+    against : Dataset or path, or sequence of them, optional
+        Another set: the page also lists what differs in this one, and draws what was there before, what is new and what
+        moved. Of a merge all its sources: the page draws each of them.
     changed : Cleaning, Conversion or Merging, optional
         What ``clean``, ``convert``, ``write`` or ``merge`` returned when it made this set: its journal and its ledger
         become a section of the page.
@@ -81,13 +82,18 @@ def report(
     if language not in LANGUAGES:
         raise UsageError("is not a language of pages", where=language, remedy=f"Choose {' or '.join(LANGUAGES)}")
     dataset = data if isinstance(data, Dataset) else read(data, **reading)
-    for source in (dataset.source, None if against is None else _path_of(against)):
+    others = _several(against)
+    for source in (dataset.source, *map(_path_of, others)):
         if source:
             refuse_source(place, Path(source))
     found = check(dataset)
     tasks = coverage(dataset).tasks
-    other, compared = _compared(against, dataset, reading)
-    content = Content(dataset, found, tasks, compared, other, changed)
+    before = [item if isinstance(item, Dataset) else read(item, **reading) for item in others]
+    if isinstance(changed, Merging):
+        content = Content(dataset, found, tasks, changed=changed, sources=before)
+    else:
+        other = before[0] if before else None
+        content = Content(dataset, found, tasks, None if other is None else compare(other, dataset), other, changed)
     text = writer(content, Wording(language, units))
     with staged(place, overwrite=overwrite, foreign=foreign_page) as fresh:
         Path(fresh).write_text(text + MARK, encoding="utf-8", newline="\n")
@@ -113,10 +119,7 @@ def _path_of(data: Dataset | Source) -> str | None:
     return data.source if isinstance(data, Dataset) else os.fspath(data)
 
 
-def _compared(
-    against: Dataset | Source | None, dataset: Dataset, reading: Reading
-) -> tuple[Dataset | None, Comparison | None]:
+def _several(against: Dataset | Source | Sequence[Dataset | Source] | None) -> list[Dataset | Source]:
     if against is None:
-        return None, None
-    other = against if isinstance(against, Dataset) else read(against, **reading)
-    return other, compare(other, dataset)
+        return []
+    return [against] if isinstance(against, Dataset | str | os.PathLike) else list(against)

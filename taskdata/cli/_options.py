@@ -22,7 +22,7 @@ units = click.option(
     help="Units to show; stored values do not change.",
 )
 report = click.option(
-    "--report", "page", type=click.Path(), help="Also write a page of what was changed, such as changes.html."
+    "--report", "page", type=click.Path(), help="Also write a page with map of what was changed, such as page.html."
 )
 source = click.argument("source", type=click.Path(readable=False))
 

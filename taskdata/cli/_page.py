@@ -43,8 +43,10 @@ def refuse_early(
         raise TargetError("lies in the target, which holds nothing else", where=place, remedy="Name another page")
 
 
-def write_page(page: str | None, result: Any, source: str | None, reading: dict[str, Any], *, overwrite: bool) -> None:
-    """Write a page of what a command made, compared with its source where it has one.
+def write_page(
+    page: str | None, result: Any, sources: Sequence[str], reading: dict[str, Any], *, overwrite: bool
+) -> None:
+    """Write a page of what a command made, with its source, or the sources of a merge, as they were before.
 
     Where the set was split over sticks the page shows the source, with what was changed.
     """
@@ -52,9 +54,8 @@ def write_page(page: str | None, result: Any, source: str | None, reading: dict[
         return
     from taskdata import api
 
-    before = None if source is None else api.read(source, **reading)
-    split = getattr(result, "sticks", ())
-    if split and before is not None:  # no one of them is the whole
-        api.report(before, page, changed=result, overwrite=overwrite)
+    before = [api.read(source, **reading) for source in sources]
+    if getattr(result, "sticks", ()):  # no one of them is the whole
+        api.report(before[0], page, changed=result, overwrite=overwrite)
     else:
         api.report(api.read(result.target), page, against=before, changed=result, overwrite=overwrite)

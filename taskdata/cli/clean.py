@@ -62,7 +62,7 @@ def command(
             dry_run=dry_run,
             **reading,
         )
-        _page.write_page(page, result, source, reading, overwrite=overwrite)
+        _page.write_page(page, result, (source,), reading, overwrite=overwrite)
     if as_json:
         _output.print_document(clean_document(result))
     else:

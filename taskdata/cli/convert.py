@@ -82,7 +82,7 @@ def command(
             only=only,
             **given,
         )
-        _page.write_page(page, result, source, given, overwrite=overwrite)
+        _page.write_page(page, result, (source,), given, overwrite=overwrite)
     if as_json:
         _output.print_document(convert_document(result))
     else:

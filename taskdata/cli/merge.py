@@ -52,7 +52,7 @@ def command(
     _page.refuse_early(page, sources, target, overwrite=overwrite, dry_run=dry_run)
     with progress(f"Merging {len(sources)} sources", quiet=quiet):
         result = api.merge(sources, target, to=to, overwrite=overwrite, dry_run=dry_run, only=only, **given)
-        _page.write_page(page, result, None, given, overwrite=overwrite)
+        _page.write_page(page, result, sources, given, overwrite=overwrite)
     if as_json:
         _output.print_document(merge_document(result))
     else:

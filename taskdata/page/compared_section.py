@@ -5,19 +5,11 @@ from __future__ import annotations
 from taskdata.page import markup
 from taskdata.page.content import Content
 from taskdata.page.found_section import map_button
-from taskdata.page.layers.moves import MARK
+from taskdata.page.layers.moves import DIFFERENCE_WORDS, MARK
 from taskdata.page.long_lists import LISTED, more
-from taskdata.page.scene import Scene
+from taskdata.page.scene import Scene, marks_of
 from taskdata.page.wording import Wording
-from taskdata.results.comparison import CommonShift, DifferenceKind, sentence
-from taskdata.translations import N_
-
-_TITLES = {
-    DifferenceKind.REMOVED: N_("Removed"),
-    DifferenceKind.ADDED: N_("Added"),
-    DifferenceKind.CHANGED: N_("Changed"),
-    DifferenceKind.MOVED: N_("Moved"),
-}
+from taskdata.results.comparison import CommonShift
 
 
 def compared_section(content: Content, scene: Scene, word: Wording) -> str:
@@ -25,18 +17,18 @@ def compared_section(content: Content, scene: Scene, word: Wording) -> str:
     found = content.comparison
     if found is None:
         return ""
-    placed = {shape.mark for layer in scene.layers for shape in layer.shapes if shape.mark}
+    placed = marks_of(scene)
     parts = [markup.paragraph(word.t("Compared with {other}.", other=found.first))]
     if found.equal:
         parts.append(markup.paragraph(word.t("Nothing differs.")))
     if found.common_shift is not None:
         parts.append(markup.paragraph(_shift(found.common_shift, word), "caution"))
-    for kind, title in _TITLES.items():
+    for kind, title in DIFFERENCE_WORDS.items():
         items = [(number, item) for number, item in enumerate(found.differences) if item.kind is kind]
         if not items:
             continue
         rows = "".join(
-            f'<li><span dir="auto">{markup.text(sentence(item))}</span>'
+            f'<li><span dir="auto">{markup.text(word.difference(item))}</span>'
             f"{map_button(MARK.format(number), placed, word)}</li>"
             for number, item in items[:LISTED]
         )

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from taskdata.model.dataset import Dataset
-from taskdata.page.changed_section import Changed
+from taskdata.page.layers.before import compared_layers, merged_layers
+from taskdata.page.layers.changes import Changed, change_layer
 from taskdata.page.layers.findings import finding_layers
 from taskdata.page.layers.ground import area_layers, field_layer, line_layer, point_layer
 from taskdata.page.layers.guidance import guidance_layers
-from taskdata.page.layers.moves import move_layers
+from taskdata.page.layers.moves import move_layer
 from taskdata.page.layers.rates import rate_layers
 from taskdata.page.layers.work import coverage_layers, track_layers
-from taskdata.page.scene import Scene, scene_of
+from taskdata.page.scene import Scene, SceneLayer, scene_of
 from taskdata.page.wording import Wording
 from taskdata.results.audit import CheckReport
 from taskdata.results.comparison import Comparison
 from taskdata.results.coverage import Coverage, Known
+from taskdata.results.merging import Merging
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,8 @@ class Content:
         That other set.
     changed : Cleaning, Conversion, Merging or None
         What made this set of another one.
+    sources : sequence of Dataset
+        Of a merge the sets that it was made of.
     """
 
     dataset: Dataset
@@ -44,6 +48,7 @@ class Content:
     comparison: Comparison | None = None
     other: Dataset | None = None
     changed: Changed | None = None
+    sources: Sequence[Dataset] = ()
 
 
 def scene(content: Content, word: Wording) -> Scene:
@@ -64,7 +69,19 @@ def scene(content: Content, word: Wording) -> Scene:
         *guidance_layers(dataset, word),
         point_layer(dataset, word),
     ]
-    if content.comparison is not None and content.other is not None:
-        layers += move_layers(content.comparison, content.other, word)
+    layers += _changes(content, word)
     layers += finding_layers(content.report.findings, dataset, word)
     return scene_of(layers)
+
+
+def _changes(content: Content, word: Wording) -> Iterator[SceneLayer]:
+    """Yield what was there before, what is new, and what was changed."""
+    dataset, other = content.dataset, content.other
+    if isinstance(content.changed, Merging) and content.sources:
+        yield from merged_layers(content.changed, content.sources, dataset, word)
+    if content.comparison is not None and other is not None:
+        yield from compared_layers(content.comparison, other, dataset, word)
+        yield move_layer(content.comparison, other, word)
+    if content.changed is not None:
+        befores = [*content.sources, *([other] if other is not None else [])]
+        yield change_layer(content.changed, befores, dataset, word)

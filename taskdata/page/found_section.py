@@ -9,7 +9,7 @@ from taskdata.page import markup
 from taskdata.page.content import Content
 from taskdata.page.layers.findings import MARK, field_of_things
 from taskdata.page.long_lists import listed_table
-from taskdata.page.scene import Scene
+from taskdata.page.scene import Scene, marks_of
 from taskdata.page.wording import Wording
 from taskdata.translations import N_
 
@@ -24,7 +24,7 @@ SEVERITY_WORDS = {Severity.ERROR: N_("Error"), Severity.WARNING: N_("Warning"), 
 def found_section(content: Content, scene: Scene, word: Wording) -> str:
     """Return the section of findings; one that is on the map has a button that goes there."""
     report = content.report
-    placed = {shape.mark for layer in scene.layers for shape in layer.shapes if shape.mark}
+    placed = marks_of(scene)
     totals = [counted(severity, count, word) for severity, count in _totals(content).items() if count]
     lead = ", ".join(totals) + "." if totals else word.t("The check found nothing.")
     groups: dict[tuple[int, str], list[tuple[int, Finding]]] = {}

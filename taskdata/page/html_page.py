@@ -48,7 +48,7 @@ def html_page(content: Content, word: Wording) -> str:
             '<main id="content">',
             markup.paragraph(word.t(CAUTION), "caution"),
             _map_section(drawn, whole, title, word),
-            changed_section(content.changed, word),
+            changed_section(content.changed, drawn, word),
             found_section(content, drawn, word),
             compared_section(content, drawn, word),
             work_section(content, word),

@@ -18,7 +18,9 @@ def paragraph(words: str, name: str = "") -> str:
     return f"<p{f' class={chr(34)}{name}{chr(34)}' if name else ''}>{text(words)}</p>"
 
 
-def table(head: Sequence[str], rows: Iterable[Sequence[str]], figures: Iterable[int] = ()) -> str:
+def table(
+    head: Sequence[str], rows: Iterable[Sequence[str]], figures: Iterable[int] = (), ends: Sequence[str] = ()
+) -> str:
     """Return a table that scrolls by itself where it is too wide, empty without a row.
 
     Parameters
@@ -27,6 +29,8 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]], figures: Iterable[
     rows : iterable of sequence of str
     figures : iterable of int
         Columns that hold numbers.
+    ends : sequence of str
+        Of each row markup to stand in a cell at its end, such as a button; blank = nothing.
     """
     body = list(rows)
     if not body:
@@ -38,9 +42,12 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]], figures: Iterable[
         name = ' class="figure"' if number in right else ""
         return f'<{tag}{scope}{name} dir="auto">{text(words)}</{tag}>'
 
-    top = "".join(cell("th", number, words) for number, words in enumerate(head))
+    more = any(ends)
+    top = "".join(cell("th", number, words) for number, words in enumerate(head)) + ("<td></td>" if more else "")
     lines = "".join(
-        f"<tr>{''.join(cell('td', number, words) for number, words in enumerate(row))}</tr>" for row in body
+        f"<tr>{''.join(cell('td', number, words) for number, words in enumerate(row))}"
+        f"{f'<td>{ends[index]}</td>' if more else ''}</tr>"
+        for index, row in enumerate(body)
     )
     label = f'class="scroll" tabindex="0" role="group" aria-label="{text(head[0])}"'
     return f"<div {label}><table><thead><tr>{top}</tr></thead><tbody>{lines}</tbody></table></div>"

@@ -10,6 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 Coordinates = NDArray[np.float64]
+_LEAST_REACH_DEG = 0.005
+"""What another set has within this of the set, or within its size, is in sight when the map opens."""
 
 
 class Form(StrEnum):
@@ -41,7 +43,8 @@ class Shape:
     arrow : bool
         Show the direction of a line.
     mark : str
-        What a finding or difference that is shown here is called in the page; blank = none.
+        What findings, differences or changes that are shown here are called in the page, with blanks between; blank =
+        none.
     """
 
     form: Form
@@ -72,6 +75,8 @@ class SceneLayer:
         Whether the layer is on at first.
     note : str
         What to know of it, such as that it was thinned.
+    beside : bool
+        It shows another set, which the map is not opened on where that lies far away.
     """
 
     name: str
@@ -80,6 +85,7 @@ class SceneLayer:
     legend: Sequence[tuple[str, str]] = ()
     shown: bool = True
     note: str = ""
+    beside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +105,30 @@ def scene_of(layers: Sequence[SceneLayer]) -> Scene:
     return Scene(kept, _bounds(kept))
 
 
+def marks_of(scene: Scene) -> set[str]:
+    """Return what is on the map under a name of its own."""
+    return {mark for layer in scene.layers for shape in layer.shapes for mark in shape.mark.split()}
+
+
 def _bounds(layers: Sequence[SceneLayer]) -> tuple[float, float, float, float] | None:
-    corners = [
+    box, beside = (_corners([layer for layer in layers if layer.beside is side]) for side in (False, True))
+    if not len(box):
+        box = beside
+    elif len(beside):
+        low, high = box[:, :2].min(axis=0), box[:, 2:].max(axis=0)
+        reach = np.maximum(high - low, _LEAST_REACH_DEG)
+        near = (beside[:, :2] >= low - reach).all(axis=1) & (beside[:, 2:] <= high + reach).all(axis=1)
+        box = np.vstack([box, beside[near]])
+    if not len(box):
+        return None
+    west, south = box[:, :2].min(axis=0).tolist()
+    east, north = box[:, 2:].max(axis=0).tolist()
+    return west, south, east, north
+
+
+def _corners(layers: Sequence[SceneLayer]) -> Coordinates:
+    """Return (n, 4) degrees, the box of each part."""
+    boxes = [
         (*part.min(axis=0).tolist(), *part.max(axis=0).tolist())
         for layer in layers
         for shape in layer.shapes
@@ -108,9 +136,4 @@ def _bounds(layers: Sequence[SceneLayer]) -> tuple[float, float, float, float] |
         for part in parts
         if len(part)
     ]
-    if not corners:
-        return None
-    box = np.array(corners)
-    west, south = box[:, :2].min(axis=0).tolist()
-    east, north = box[:, 2:].max(axis=0).tolist()
-    return west, south, east, north
+    return np.array(boxes, dtype=np.float64).reshape(-1, 4)

@@ -13,8 +13,8 @@ _PATTERNS = {
     "dots": '<path d="M3 3h.01M9 9h.01" stroke-linecap="round" stroke-width="2.4"',
     "wave": '<path d="M0 4q3 -3 6 0t6 0M0 10q3 -3 6 0t6 0"',
 }
-_LINES = {"guidance", "parallel", "track", "line", "moved", "before"}
-_MARKS = {"error", "warning", "note", "point"}
+_LINES = {"guidance", "parallel", "track", "line", "moved", "before", "after"}
+_MARKS = {"error", "warning", "note", "point", "change"}
 
 
 def definitions(names: Iterable[str], prefix: str) -> str:
@@ -57,6 +57,8 @@ def mark(name: str, x: float, y: float) -> str:
         return f'<path {at} d="M0 -6L6 5H-6Z" {ink}/>'
     if name == "warning":
         return f'<rect {at} x="-4.5" y="-4.5" width="9" height="9" {ink}/>'
+    if name == "change":
+        return f'<path {at} d="M0 -6.5L6.5 0L0 6.5L-6.5 0Z" {ink}/>'
     return f'<circle {at} r="{4.5 if name == "note" else 3.5}" {ink}/>'
 
 

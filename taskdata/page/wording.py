@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from taskdata.findings import Finding
+from taskdata.findings import Fact, Finding
 from taskdata.quantities.units import System
 from taskdata.reports import words
 from taskdata.reports.inspect_text import ACRE_M2, FOOT_M, HECTARE_M2
+from taskdata.results.comparison import Difference, sentence
 from taskdata.translations import LANGUAGES, translated
 
 _MILE_M = 1609.344
@@ -41,6 +42,18 @@ class Wording:
     def remedy(self, finding: Finding) -> str:
         """Return what to do, as a sentence."""
         return words.said(finding, translated(finding.rule.remedy, self.language))
+
+    def difference(self, item: Difference) -> str:
+        """Return a difference between two sets, as a sentence without a full stop."""
+        return sentence(item)
+
+    def phrase(self, text: str) -> str:
+        """Return a text that the program put together."""
+        return text
+
+    def value(self, value: Fact) -> str:
+        """Return what was or is in a place, blank for nothing."""
+        return "" if value is None else words.spoken(value)
 
     def number(self, value: float, digits: int = 2) -> str:
         """Return a number with so many decimals, and a thin mark between thousands."""

@@ -57,6 +57,12 @@ export function markPath(context, name, x, y, size = 1) {
     context.closePath();
   } else if (name === "warning") {
     context.rect(x - 6 * size, y - 6 * size, 12 * size, 12 * size);
+  } else if (name === "change") {
+    context.moveTo(x, y - 8 * size);
+    context.lineTo(x + 8 * size, y);
+    context.lineTo(x, y + 8 * size);
+    context.lineTo(x - 8 * size, y);
+    context.closePath();
   } else {
     context.arc(x, y, (name === "note" ? 6 : 4.5) * size, 0, 2 * Math.PI);
   }

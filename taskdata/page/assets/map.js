@@ -119,7 +119,7 @@ export class FieldMap {
     for (const shape of shapes) {
       const style = this.data.styles[shape.style];
       for (const item of this.drawables(shape, style)) group.addLayer(item);
-      if (shape.mark) this.marks.set(shape.mark, shape);
+      for (const mark of shape.mark.split(" ").filter(Boolean)) this.marks.set(mark, shape);
     }
     this.layers.set(layer.name, { group, shapes, shown: layer.shown });
     if (layer.shown) group.addTo(this.map);

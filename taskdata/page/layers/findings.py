@@ -35,13 +35,15 @@ def _shape(finding: Finding, at: Coordinates, mark: str, word: Wording) -> Shape
 
 
 def places_of(dataset: Dataset) -> dict[str, tuple[float, float]]:
-    """Return where things with an identifier lie, the middle of the box around them in degrees."""
+    """Return where things with an identifier of their own lie, the middle of the box around them in degrees."""
     found: dict[str, tuple[float, float]] = {}
+    twice: set[str] = set()
 
     def note(identifier: str | None, parts: Sequence[Coordinates]) -> None:
         box = bounds_of(parts) if identifier and parts else None
         if box is not None and identifier is not None:
             west, south, east, north = box
+            twice.update({identifier} & found.keys())
             found.setdefault(identifier, ((west + east) / 2.0, (south + north) / 2.0))
 
     for field in dataset.fields:
@@ -58,7 +60,7 @@ def places_of(dataset: Dataset) -> dict[str, tuple[float, float]]:
         note(task.id, [ring for zone in task.zones for area in zone.areas for ring in area.exteriors])
         if task.field in found:
             found.setdefault(task.id, found[task.field])
-    return found
+    return {identifier: at for identifier, at in found.items() if identifier not in twice}
 
 
 def field_of_things(dataset: Dataset) -> dict[str, str]:

@@ -38,7 +38,7 @@ def guidance_layers(dataset: Dataset, word: Wording) -> Iterator[SceneLayer]:
             if plane is None:
                 continue
             title, facts = titled(word.t(KIND_WORDS[line.kind]), line.name, line.id), _facts(line, field, word)
-            shown = _course(line, plane)
+            shown = course_of(line, plane)
             if shown is not None:
                 label = line.name or line.id or ""
                 lines.append(Shape(Form.LINE, [[shown]], "guidance", title, facts, label, arrow=True))
@@ -50,7 +50,8 @@ def guidance_layers(dataset: Dataset, word: Wording) -> Iterator[SceneLayer]:
     yield SceneLayer("guidance", word.t("Guidance lines"), lines)
 
 
-def _course(line: GuidanceLine, plane: LocalPlane) -> Coordinates | None:
+def course_of(line: GuidanceLine, plane: LocalPlane) -> Coordinates | None:
+    """Return the line that is steered, or else what is stored of it, None where that is no line."""
     try:
         return plane.inverse(row_zero(line, plane))
     except UsageError:
