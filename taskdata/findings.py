@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 from types import MappingProxyType
 
 from taskdata.arguments import Naming, in_python
+from taskdata.dataclass import dataclass
 from taskdata.records import cut, short_repr
 from taskdata.strict_json import finite
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
+from taskdata.dataclass import dataclass
 from taskdata.records import short_repr
 
 

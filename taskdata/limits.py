@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 
 _BEGINNING = "TASKDATA_LIMIT_"

@@ -7,9 +7,9 @@ import struct
 import zipfile
 import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from taskdata import limits
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 
 REMEDY = "Do not use this archive, or unpack it by hand and name the folder"

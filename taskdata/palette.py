@@ -6,9 +6,9 @@ a pattern, dashes or a label beside its colour. ``data/palette.csv`` holds them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
+from taskdata.dataclass import dataclass
 from taskdata.resources import table
 
 RATES = 7

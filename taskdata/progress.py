@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
 from functools import partial
 from typing import Protocol, TypeVar
+
+from taskdata.dataclass import dataclass
 
 Item = TypeVar("Item")
 Advance = Callable[[int], object]

@@ -6,9 +6,9 @@ error texts follow from it. Whatever depends on a version says since and until w
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
+from taskdata.dataclass import dataclass
 from taskdata.resources import table
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import tzinfo
 from typing import TypeAlias
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.to_document.references import mend_references

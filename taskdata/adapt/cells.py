@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.adapt.zones import copied
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.geodesy import ring_areas
 from taskdata.isoxml.binary.grid import GridPlacement, decode_codes, decode_setpoints

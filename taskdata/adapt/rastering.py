@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 from typing import Any
 
@@ -14,6 +13,7 @@ from numpy.typing import NDArray
 
 from taskdata.adapt.cells import NO_RATE, CellMap, Mix, key_of, mix_of
 from taskdata.adapt.zones import copied
+from taskdata.dataclass import dataclass
 from taskdata.geometry.areas import in_degrees
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import line_length, polygon_area

@@ -11,7 +11,7 @@ added where its absence already means the right thing (R-266), and no identifier
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import tzinfo
 
 from taskdata.adapt.adaptation import Adaptation, Step
@@ -38,6 +38,7 @@ from taskdata.adapt.steps.split_zones import split_zones
 from taskdata.adapt.steps.stamps import add_zones, drop_zones
 from taskdata.adapt.steps.tasks import drop_templates_and_cancelled
 from taskdata.adapt.steps.times import translate_times
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import TYPE_CHECKING, Any, Self, Unpack
 
+from taskdata.dataclass import dataclass
 from taskdata.model import dataset as model
 from taskdata.model.choice import Only
 from taskdata.quantities.units import System

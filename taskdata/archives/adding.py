@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator
 from contextlib import closing
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +18,7 @@ from taskdata.batches.pool import over_processes, usual_memory
 from taskdata.batches.running import program
 from taskdata.batches.sources import units_of
 from taskdata.batches.unit import Unit, call_of
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.formats.foreign.options import Reading
 from taskdata.progress import each, stage

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from contextlib import ExitStack
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
@@ -15,6 +15,7 @@ import pyarrow.parquet as pq
 
 from taskdata.archives.layers import LAYERS
 from taskdata.archives.register import in_utf8
+from taskdata.dataclass import dataclass
 from taskdata.formats.columns import GEOMETRY, ColumnType, LayerSpec, Row, from_rows
 from taskdata.formats.geometries.geo_metadata import Geometries
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any, cast
 
 from taskdata import api
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.file_formats.declaration import Layers
 from taskdata.file_formats.table import ISOXML, format_named, joined, writable_names

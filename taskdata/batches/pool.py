@@ -12,7 +12,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import closing, suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from multiprocessing import forkserver
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import BaseContext
@@ -21,6 +21,7 @@ from types import FrameType
 from typing import NoReturn
 
 from taskdata.batches.unit import Unit
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError, TargetError, unfit
 from taskdata.results.batch import BatchedSource
 

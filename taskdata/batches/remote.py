@@ -11,12 +11,12 @@ import posixpath
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from functools import cached_property, partial
 from pathlib import Path
 from typing import Any, BinaryIO
 
 from taskdata.batches.extra import required
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError, TargetError, UsageError
 from taskdata.exchange.source_search import sources_below
 from taskdata.isoxml.files.archives import Archive, is_archive_name

@@ -6,12 +6,13 @@ import hashlib
 import os
 import uuid
 from collections.abc import Mapping, Set, Sized
-from dataclasses import dataclass, field, fields, is_dataclass
+from dataclasses import field, fields, is_dataclass
 from enum import Enum
 from pathlib import Path
 from typing import Any
 
 from taskdata import strict_json
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError, UsageError
 
 FILE_OPTIONS = ("profile", "receiver", "accepted", "mapping")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from typing import Any
@@ -14,6 +13,7 @@ from numpy.typing import NDArray
 
 from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.findings import Place
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.loops import ring_shapes

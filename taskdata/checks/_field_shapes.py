@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -16,6 +15,7 @@ from taskdata.checks._courses import Courses, rings, rings_of
 from taskdata.checks._ground import inside_point
 from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.geometry.areas import in_degrees
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import polygon_area

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.tree.element import Element
 
 PROPRIETARY = re.compile(r"P[0-9]+_")

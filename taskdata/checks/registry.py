@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import cache
 from types import ModuleType
 from typing import TypeAlias
 
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Rule
 from taskdata.raised_rules.declared import walked, with_page
 

@@ -5,9 +5,9 @@ The numbers (``R-001``) stand in ``covers`` of the rules that look at them. The 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
+from taskdata.dataclass import dataclass
 from taskdata.resources import table
 
 

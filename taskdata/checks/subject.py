@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from pathlib import Path
 
 from taskdata.checks.profile import Profile
+from taskdata.dataclass import dataclass
 from taskdata.findings import Place
 from taskdata.isoxml.facts import AttributeFact
 from taskdata.isoxml.files.blob import Blob

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
 import click
@@ -11,6 +10,7 @@ import click
 from taskdata.cli import _options, _output
 from taskdata.cli._progress import in_turn, progress
 from taskdata.cli._short_help import SHORT_HELP
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError, UsageError
 
 if TYPE_CHECKING:

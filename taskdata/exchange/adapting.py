@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import tzinfo
 
 from taskdata.adapt.receivers import to_receiver
 from taskdata.adapt.sticks.split import Stick, split
 from taskdata.adapt.versions import in_zone, to_version
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.file_formats.table import ISOXML
 from taskdata.isoxml.tree.document import Document

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Unpack
 
 from taskdata.adapt.clock import zone_of
 from taskdata.adapt.receivers import version_for
 from taskdata.adapt.sticks.split import Stick
+from taskdata.dataclass import dataclass
 from taskdata.exchange.adapting import TargetOptions, adapt_document, split_over_sticks
 from taskdata.exchange.authored import new_errors
 from taskdata.exchange.behind import document_behind

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.exchange.swath_values import measured, working
 from taskdata.fieldwork.swaths.log_widths import WidthsOfLog
 from taskdata.findings import Finding, Place

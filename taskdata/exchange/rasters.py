@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 
 import numpy as np
 
 from taskdata.amounts import plain
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.exchange.targets import refuse_source
 from taskdata.formats.rasters.bands import SUFFIXES, Band, BandTile, Frame, plane_name

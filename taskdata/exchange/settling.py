@@ -8,13 +8,14 @@ so that merging recognises it and puts them where they belong.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import count
 from typing import Any
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Place
 from taskdata.geometry.nearest import Sites
 from taskdata.model.dataset import Dataset

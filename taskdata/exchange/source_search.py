@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.exchange.finding_sets import find_sets
 from taskdata.exchange.found.things import Found, Thing, below

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.exchange.swath_values import measured, working
 from taskdata.fieldwork.swaths.swath_rows import SwathRows
 from taskdata.fieldwork.swaths.swath_tasks import SwathLayer

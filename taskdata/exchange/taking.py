@@ -8,11 +8,12 @@ named with the path to give.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
 from taskdata.amounts import counted
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange.found.copies import identical
 from taskdata.exchange.found.dated import dated_copies

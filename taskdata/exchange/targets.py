@@ -5,9 +5,9 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping, Sequence
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
 from pathlib import Path
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import TargetError, UsageError
 from taskdata.exchange.replacing.layers import foreign_file, foreign_in_folder
 from taskdata.exchange.replacing.sets import foreign_in_archive, foreign_in_set

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from enum import StrEnum
 
 from taskdata.amounts import plain
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.records import short_repr
 

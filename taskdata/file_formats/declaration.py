@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import Enum
 from pathlib import PurePath
+
+from taskdata.dataclass import dataclass
 
 
 class Layers(Enum):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import chain, count
 from pathlib import Path
 from typing import Protocol, runtime_checkable
@@ -13,6 +13,7 @@ import numpy as np
 import pyarrow as pa
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.file_formats.declaration import Layers
 from taskdata.file_formats.table import of_name

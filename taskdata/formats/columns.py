@@ -7,12 +7,13 @@ WKB in the last column.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 from typing import Any, TypeAlias
 
 import pyarrow as pa
+
+from taskdata.dataclass import dataclass
 
 GEOMETRY = "geometry"
 """Name of the geometry column of a table."""

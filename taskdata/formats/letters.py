@@ -10,7 +10,6 @@ from __future__ import annotations
 import codecs
 import unicodedata
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from itertools import islice, pairwise
 from pathlib import Path
 
@@ -18,6 +17,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from taskdata import resources
+from taskdata.dataclass import dataclass
 from taskdata.file_formats.text_encoding import known_encoding
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.spooling import a_few

@@ -17,11 +17,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.counterparts import Residuals, Targets, nearest_at, residuals_at, sampled
 

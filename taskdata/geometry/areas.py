@@ -12,13 +12,13 @@ may run past ±180 (`in_degrees`), and cut at the antimeridian (`on_map`, and `p
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry import antimeridian
 from taskdata.geometry.arrays import Points, as_points
 from taskdata.geometry.holes import owners_of

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.raster import tiles_of
 from taskdata.geometry.sweeps import Quads

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.paths import distances, distinct, lengths, resample
 

@@ -9,7 +9,6 @@ count over the faces must be the sum of the areas of the polygons.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cached_property, partial
 from typing import Any
 
@@ -17,6 +16,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.ribbons import Shapes
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -11,6 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.areas import Ringed, in_plane
 from taskdata.geometry.arrays import Points, as_points
 from taskdata.geometry.loops import fault_of

@@ -21,11 +21,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry import transverse_mercator
 from taskdata.geometry.arrays import Points, as_points
 

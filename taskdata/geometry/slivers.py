@@ -6,13 +6,13 @@ Metres of a local plane.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.loops import only_polygons
 
 KEPT = 0.005

@@ -15,11 +15,10 @@ corner that the two places of the bar make, which shrinks with the square of the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Points, as_points
 from taskdata.geometry.paths import across_product
 

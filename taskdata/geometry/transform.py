@@ -8,7 +8,7 @@ calls it the best available. Grids are never fetched over the network.
 from __future__ import annotations
 
 import warnings
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from os import PathLike
 
 import numpy as np
@@ -18,6 +18,7 @@ from pyproj.aoi import AreaOfInterest
 from pyproj.exceptions import CRSError, ProjError
 from pyproj.transformer import TransformerGroup
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError, TaskdataError, UsageError
 from taskdata.geometry.arrays import Points, as_points
 from taskdata.geometry.rings import wrap

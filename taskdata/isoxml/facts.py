@@ -8,11 +8,11 @@ remembered, ``judged`` = concluded where the text is silent.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import TypedDict
 
+from taskdata.dataclass import dataclass
 from taskdata.resources import table
 from taskdata.versions import PublishedVersion, default_version, span_of, versions
 

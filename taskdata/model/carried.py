@@ -7,8 +7,8 @@ compressed bytes.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from taskdata.dataclass import dataclass
 from taskdata.records import short_repr
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from types import MappingProxyType
 from typing import TypedDict
 
 from taskdata.arguments import one_or_several
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.model.lookup import nearest
 from taskdata.records import short_repr

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from dataclasses import field as made
+from dataclasses import replace
 from typing import Any, Self
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Unread, unread_of
 from taskdata.ledger import Loss
 from taskdata.model.choice import Chosen

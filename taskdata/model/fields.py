@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Place
 from taskdata.model.shapes import Area, Coordinates, Line, LineKind, Point
 from taskdata.records import short_repr

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from dataclasses import field as made
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.findings import Place
 from taskdata.model.log_columns import LogColumn, chosen, column, physical

@@ -5,9 +5,10 @@ Axes (ISO 11783-10, 8.7): x forward, y to the right, z down, in metres from the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import IntEnum
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Place
 from taskdata.quantities.presentation import Presentation as Usable
 from taskdata.records import short_repr

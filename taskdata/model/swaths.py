@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.model.shapes import Coordinates
 from taskdata.records import short_repr
 

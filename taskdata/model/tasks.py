@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from dataclasses import field as made
 from enum import IntEnum
 from functools import cached_property
@@ -11,6 +10,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.findings import Place
 from taskdata.model.logs import Log

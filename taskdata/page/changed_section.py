@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from taskdata.dataclass import dataclass
 from taskdata.page import markup
 from taskdata.page.found_section import map_button
 from taskdata.page.layers.changes import (

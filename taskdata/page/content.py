@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from taskdata.dataclass import dataclass
 from taskdata.model.dataset import Dataset
 from taskdata.page.layers.before import compared_layers, merged_layers
 from taskdata.page.layers.changes import Changed, change_layer

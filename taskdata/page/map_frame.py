@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.plane import LocalPlane
 from taskdata.page.scene import Coordinates
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
+
+from taskdata.dataclass import dataclass
 
 Coordinates = NDArray[np.float64]
 _LEAST_REACH_DEG = 0.005

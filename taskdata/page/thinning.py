@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.page.scene import Coordinates, Form, Scene, SceneLayer, Shape
 
 _LEAST_RING = 4

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Fact, Finding
 from taskdata.quantities.units import System
 from taskdata.reports import words

@@ -6,7 +6,6 @@ Units are those of ``scales``; amounts are litres, kilograms and pieces.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from typing import Any
@@ -14,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.quantities.dictionary import Entry, entries, entry
 from taskdata.quantities.scales import LEAST, MOST, Scale, scale_in, scales

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
+from taskdata.dataclass import dataclass
 from taskdata.quantities.dictionary import entry
 from taskdata.quantities.units import System, conversion
 

@@ -6,10 +6,10 @@ A number the dictionary does not list is never refused: it gives an entry marked
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 
+from taskdata.dataclass import dataclass
 from taskdata.records import short_repr
 from taskdata.resources import table
 

@@ -7,12 +7,12 @@ shown, and is all that is known of a manufacturer's own quantities.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal, localcontext
 
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.quantities.units import Integers
 from taskdata.records import short_repr
 

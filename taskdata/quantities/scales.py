@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
@@ -16,6 +15,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.quantities.dictionary import entry
 from taskdata.quantities.presentation import Presentation
 from taskdata.quantities.units import Integers, System, conversion, quantities

@@ -7,7 +7,6 @@ kept as exact ratios of the published values (NIST SP 811: international acre 40
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from math import lcm
@@ -16,6 +15,7 @@ from typing import Any, Literal, TypeAlias, overload
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.quantities.dictionary import Entry, entry
 from taskdata.records import short_repr

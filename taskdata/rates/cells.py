@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any
 
@@ -12,6 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.metres import degree_metres

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
 from taskdata.amounts import counted, plain
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.quantities.application import RateUnit, rate_unit, setpoint_entry
 from taskdata.quantities.dictionary import Entry

@@ -7,12 +7,11 @@ turn and predicting it from the others.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.lattices import nearest_steps
 from taskdata.geometry.neighbours import FEW, weighed

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cache, partial
 from typing import TypeAlias
 
 from taskdata.checks.registry import Check, rules
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import is_link_list
 from taskdata.repairs.repair_work import RepairWork

@@ -10,10 +10,10 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import cache
 from types import ModuleType
 
+from taskdata.dataclass import dataclass
 from taskdata.repairs.attributes import ATTRIBUTE_REPAIRS, AttributeRepair, repair_of
 from taskdata.repairs.order import in_order
 from taskdata.repairs.repair_work import RepairWork

@@ -5,7 +5,7 @@ The first paragraph states the fault in a sentence; four headings follow, each w
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from taskdata.dataclass import dataclass
 
 HEADINGS = ("What it checks", "Why it matters", "Example", "How to fix")
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal, TypeAlias
+
+from taskdata.dataclass import dataclass
 
 Style: TypeAlias = Literal["plain", "heading", "error", "warning", "note", "quiet"]
 WIDTH = 80

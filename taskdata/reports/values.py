@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.model.logs import Log
 from taskdata.model.machines import Machine
 from taskdata.model.machines import Presentation as Described

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from dataclasses import field as made
 
+from taskdata.dataclass import dataclass
 from taskdata.records import short_repr
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TypeAlias
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.records import short_repr
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from taskdata.arguments import as_option
+from taskdata.dataclass import dataclass
 from taskdata.errors import TaskdataError
 from taskdata.records import short_repr
 

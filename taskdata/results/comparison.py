@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from string import digits
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Fact, Finding, spoken
 from taskdata.records import short_repr
 

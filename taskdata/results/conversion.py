@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding
 from taskdata.ledger import Loss
 from taskdata.model.choice import Chosen

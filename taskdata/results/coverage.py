@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from dataclasses import field as made
 from enum import StrEnum
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding
 from taskdata.records import short_repr
 from taskdata.results.applied import AppliedQuantity, SectionRuns, WrittenRaster, ZoneFigures

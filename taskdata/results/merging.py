@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Unread
 from taskdata.ledger import Loss
 from taskdata.model.choice import Chosen

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from taskdata.dataclass import dataclass
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
 from taskdata.records import short_repr

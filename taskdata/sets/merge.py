@@ -7,8 +7,9 @@ number or file name where that is taken. The result does not depend on the order
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.isoxml.facts import LINK_LIST_ROOT, ROOT, elements, letter
 from taskdata.isoxml.files.blob import Blob

@@ -10,9 +10,10 @@ then by where it lies, and then by its order.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.sets import keys

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.amounts import counted
+from taskdata.dataclass import dataclass
 from taskdata.findings import Fact
 from taskdata.geometry.geodesy import azimuth, ring_areas
 from taskdata.isoxml.binary.points import read_points

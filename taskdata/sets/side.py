@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.areas import on_map
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.files.blob import Blob

@@ -7,8 +7,9 @@ import os
 import platform
 import re
 import uuid
-from dataclasses import dataclass
 from pathlib import Path
+
+from taskdata.dataclass import dataclass
 
 _UNKNOWN = "0"
 _FORM = r"owner\.(?P<pid>\d+)\.(?P<started>\w+)\.(?P<boot>\w+)\.(?P<space>\w+)\.(?P<host>[\w-]+)"

@@ -12,10 +12,11 @@ import json
 import os
 import stat
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 
 from taskdata import strict_json
+from taskdata.dataclass import dataclass
 from taskdata.staging.flushing import flush, flush_all
 from taskdata.staging.holding import undisturbed
 from taskdata.staging.renaming import exchange, rename_new

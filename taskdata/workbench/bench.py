@@ -12,11 +12,12 @@ import shutil
 import tempfile
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
 from taskdata.arguments import as_option
+from taskdata.dataclass import dataclass
 from taskdata.errors import TaskdataError, UsageError
 from taskdata.progress import watched_by
 from taskdata.workbench.drops import Drop, inner_name

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from taskdata.adapt.adaptation import label
 from taskdata.adapt.choosing.leaving import Leaving
@@ -11,6 +11,7 @@ from taskdata.adapt.choosing.mentions import StayedBehind, leave_mentions, own_t
 from taskdata.adapt.choosing.picking import Picks, listed
 from taskdata.adapt.parts.belonging import Belonging, Members
 from taskdata.adapt.parts.cutting import cut
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Unread
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document

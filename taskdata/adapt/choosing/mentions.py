@@ -11,10 +11,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
 from taskdata.adapt.choosing.picking import listed
 from taskdata.amounts import counted
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element, Node, OtherNode, PointRun

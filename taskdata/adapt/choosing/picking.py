@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TypeVar
 
 from taskdata.adapt.choosing.beginnings import beginning
 from taskdata.adapt.choosing.owners import Owners
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.model.choice import Choice
 from taskdata.model.dataset import Dataset

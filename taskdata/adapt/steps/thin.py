@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from itertools import islice
 from typing import TypeVar
 
@@ -16,6 +15,7 @@ from taskdata.adapt.leavable import leavable, or_leave
 from taskdata.adapt.points import is_point
 from taskdata.adapt.steps.binary_points import expand, stored_count
 from taskdata.adapt.thinning import kept_of, relations
+from taskdata.dataclass import dataclass
 from taskdata.errors import TargetError
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.loops import crosses_itself, ring_shapes

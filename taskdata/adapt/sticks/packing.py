@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from taskdata.adapt.adaptation import label
 from taskdata.adapt.leavable import leavable, leave_some
 from taskdata.adapt.parts.belonging import Belonging, Members
 from taskdata.adapt.sticks.weights import Weight, Weights, added, excess
+from taskdata.dataclass import dataclass
 from taskdata.errors import TargetError
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.receiver import Receiver

@@ -10,7 +10,6 @@ files that nothing refers to lie on the first stick.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from taskdata.adapt.adaptation import Adaptation
 from taskdata.adapt.parts.belonging import Belonging
@@ -18,6 +17,7 @@ from taskdata.adapt.parts.cutting import cut
 from taskdata.adapt.steps.root import state_writer
 from taskdata.adapt.sticks.packing import Load, Packing
 from taskdata.adapt.sticks.weights import COUNTED, excess, weight_of
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.writing.stated_lengths import mend_lengths

@@ -7,11 +7,12 @@ same number the first counts. Other rules report each of these.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from taskdata.checks._once import once
 from taskdata.checks.coding._reading import integer
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.tree.element import Element
 from taskdata.quantities.dictionary import ddi_number, entry
 

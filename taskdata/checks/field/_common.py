@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -15,6 +14,7 @@ from taskdata.checks._ground import inside_point
 from taskdata.checks._once import once
 from taskdata.checks.field._groups import groups, related
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.geometry.metres import degree_metres
 from taskdata.geometry.nearest import in_metres
 

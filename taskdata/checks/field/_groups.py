@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 import numpy as np
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from taskdata.checks._field_shapes import FieldShape, field_shapes
 from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.geometry.areas import on_map
 from taskdata.model.fields import Field
 

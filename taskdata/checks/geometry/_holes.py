@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import Enum
 from itertools import combinations
 from typing import Any, NamedTuple
@@ -14,6 +14,7 @@ import shapely
 from taskdata.checks._once import once
 from taskdata.checks.geometry._rings import Ring, Rings, rings
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.to_model.shapes import RingKind
 
 _FEW = 32

@@ -7,7 +7,6 @@ at least three fields are needed to tell.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -15,6 +14,7 @@ from taskdata.checks._ground import on_earth
 from taskdata.checks._once import once
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.findings import Place
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.geodesy import inverse

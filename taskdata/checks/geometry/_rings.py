@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -14,6 +13,7 @@ from numpy.typing import NDArray
 from taskdata.checks._once import once
 from taskdata.checks.geometry._points import Courses
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.loops import ring_shapes
 from taskdata.geometry.plane import LocalPlane

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.tree.element import Element
 

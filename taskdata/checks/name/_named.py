@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.findings import Place
 
 LONGEST = 32

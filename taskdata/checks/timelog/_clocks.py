@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import timedelta
 
 import numpy as np
@@ -11,6 +10,7 @@ import numpy as np
 from taskdata.checks.stamp._stamps import parse
 from taskdata.checks.timelog._pieces import Piece
 from taskdata.checks.timelog._watching import TrackWatch, watches
+from taskdata.dataclass import dataclass
 from taskdata.findings import Place
 from taskdata.model.tasks import Task
 

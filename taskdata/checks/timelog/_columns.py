@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TypeAlias
 
 import numpy as np
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._pieces import Numbers, StoredPiece
 from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
+from taskdata.dataclass import dataclass
 from taskdata.quantities.plausible import ANY, Limits, listed, usual
 
 Integers: TypeAlias = NDArray[np.int64]

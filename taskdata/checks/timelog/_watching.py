@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import partial
 from typing import Any, TypeVar
 
 from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._pieces import Numbers, Piece, StoredPiece, read_pieces, stored_pieces
+from taskdata.dataclass import dataclass
 from taskdata.errors import TaskdataError
 from taskdata.findings import Place
 from taskdata.isoxml.timelog.files import outcome_of, read_in_parts

@@ -16,7 +16,7 @@ How to fix
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +25,7 @@ from taskdata.checks._ground import steps
 from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._pieces import Piece
 from taskdata.checks.timelog._watching import TrackWatch, found, watches
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
 
 SECONDS = Tolerance("timelog.frozen-position.seconds", 30.0, "s", "Shortest time at one position that is checked")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 import shapely
@@ -12,6 +11,7 @@ from taskdata.checks._field_shapes import field_shape_of, plane_about, shape_of
 from taskdata.checks._ground import inside_point
 from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.geometry.nearest import in_metres
 from taskdata.geometry.plane import LocalPlane
 from taskdata.model.tasks import Task, Zone

@@ -17,12 +17,12 @@ How to fix
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from taskdata.checks.subject import Subject
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
 from taskdata.geometry.arrays import Floats
 from taskdata.model.tasks import Grid, Task

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Hashable, Iterator, Mapping
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.exchange.found.copies import date_in, has_marks, without_marks
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY

@@ -9,10 +9,11 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from types import MappingProxyType
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError, TaskdataError, UsageError
 from taskdata.exchange.found.contents import copy_to
 from taskdata.exchange.found.things import Thing, ThingKind

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import TypeVar
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.exchange.found.contents import head_of
 from taskdata.file_formats.contents import HEAD, ZIP_MARK

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 from rasterio import Affine
 from rasterio.errors import RasterioError
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.formats.rasters.opening import opened
 from taskdata.geometry.arrays import Points, as_points

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import Enum
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.file_formats.declaration import Format
 from taskdata.isoxml.files.blob import Blob

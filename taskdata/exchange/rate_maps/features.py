@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.exchange.rate_maps.layers import RateFeatures
 from taskdata.exchange.rate_maps.sources import OwnCells, Site

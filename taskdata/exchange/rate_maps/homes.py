@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.exchange.adapting import TargetOptions, adapt_document
 from taskdata.exchange.behind import document_behind

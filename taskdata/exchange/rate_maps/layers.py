@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError, UsageError
 from taskdata.exchange.found.locating import locate
 from taskdata.exchange.rate_maps.columns import numbers_of

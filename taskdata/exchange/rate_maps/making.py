@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache, partial
 from pathlib import Path
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.exchange.rate_maps.homes import Home, HomeRequest, home_of
 from taskdata.exchange.rate_maps.reading import rate_source

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.exchange.rate_maps.sources import OwnCells, Site
 from taskdata.findings import Finding

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any, Protocol
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding
 from taskdata.geometry.patches import Shapes
 from taskdata.geometry.plane import LocalPlane

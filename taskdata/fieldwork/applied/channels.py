@@ -6,13 +6,13 @@ A rate holds for the elements at or below the part that it was logged for, else 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.logs.logged_values import Held
 from taskdata.fieldwork.machine.part_channels import spoken_of
 from taskdata.fieldwork.sweeps.log_work import LogWork

@@ -7,11 +7,12 @@ work the same ground, such as two tanks, stay apart unless the task says that th
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.applied.channels import (
     Channel,
     RatePieces,

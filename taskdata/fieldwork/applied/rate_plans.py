@@ -6,13 +6,13 @@ Where zones overlap, the first in the order of the set counts.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.applied.channels import Channel
 from taskdata.fieldwork.applied.products import is_for
 from taskdata.fieldwork.field_ground import ground_of

@@ -9,13 +9,14 @@ and once in its polygon.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.applied.channels import Channel, RatePieces, channels, rate_pieces
 from taskdata.fieldwork.applied.products import product_of
 from taskdata.fieldwork.sweeps.log_work import LogWork

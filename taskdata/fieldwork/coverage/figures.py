@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.driving.straightness import pass_to_pass
 from taskdata.fieldwork.implement import Implement
 from taskdata.fieldwork.sweeps.log_work import PAUSE_S, LogWork

@@ -9,11 +9,12 @@ field, those that were driven close by belong together.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.logs.tracks import usable
 from taskdata.fieldwork.sweeps.log_work import LogSource
 from taskdata.fieldwork.sweeps.sources import Job

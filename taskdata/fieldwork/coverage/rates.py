@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.applied.channels import Channel, channels, columns_of_rate, rate_pieces, target_of
 from taskdata.fieldwork.sweeps.ground_cover import SweptGround
 from taskdata.fieldwork.sweeps.log_work import LogWork

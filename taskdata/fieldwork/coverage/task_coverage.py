@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.applied.applied_ground import AppliedGround
 from taskdata.fieldwork.applied.unmatched_maps import unmatched_maps
 from taskdata.fieldwork.coverage.figures import figures, passes

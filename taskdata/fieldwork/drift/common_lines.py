@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.driving.splitting import split
 from taskdata.fieldwork.field_ground import plane_of
 from taskdata.geometry.arrays import Points

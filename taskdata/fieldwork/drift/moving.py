@@ -10,11 +10,12 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TypeVar
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.field_ground import plane_of
 from taskdata.geometry.plane import LocalPlane
 from taskdata.ledger import Loss, LossKind

@@ -8,12 +8,12 @@ between forward and reverse. Slow bends, as of a contour or a circle about a piv
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Floats, Points, as_points
 from taskdata.geometry.headings import headings
 from taskdata.geometry.paths import at_distance, distances

@@ -8,11 +8,10 @@ both intervals are then usual ones. A leap ahead without a fall is a pause: noth
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Floats
 
 LEAP_S, LEAP_INTERVALS = 5.0, 5.0

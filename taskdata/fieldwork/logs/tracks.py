@@ -19,11 +19,10 @@ own, and what the record before them tells holds for them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.logs.logged_values import Flags, Values
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.bends import refined

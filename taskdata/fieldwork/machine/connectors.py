@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from enum import Enum, auto
 from itertools import pairwise
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.logs.logged_values import Values
 from taskdata.fieldwork.logs.tracks import Track
 from taskdata.fieldwork.machine.part_measures import OFFSET_X, OFFSET_Y, Metres, metres

@@ -9,11 +9,11 @@ rate above zero; where it holds none of these, every record counts as work.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.logs.logged_values import ACTUAL_WIDTH, CONDENSED, RATES, WORK_DDIS, WORK_STATE, Flags, Values
 from taskdata.fieldwork.machine.commanded_states import commanded
 from taskdata.fieldwork.machine.part_channels import columns_of, concerns

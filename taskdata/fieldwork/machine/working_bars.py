@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.logs.logged_values import WORK_DDIS, Values
 from taskdata.fieldwork.machine.part_measures import Metres, offset_x, offset_y, width
 from taskdata.fieldwork.part_tree import Tree

@@ -13,11 +13,11 @@ is the widest that the log names at all.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.logs.logged_values import Values
 from taskdata.fieldwork.machine.section_states import tells_work
 from taskdata.fieldwork.machine.working_bars import SAME_GROUND, Bar, bars

@@ -7,12 +7,12 @@ the user gives or the machine states. A yield by time is spread over the ground 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.applied.channels import Channel, columns_of_rate
 from taskdata.fieldwork.measured.channels import BY_TIME
 from taskdata.fieldwork.sweeps.log_work import LogWork

@@ -11,12 +11,13 @@ outline, with that. Where the field reaches beyond what was worked, it is larger
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import count
 from typing import Any
 
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.coverage.joining import positions
 from taskdata.fieldwork.coverage.task_coverage import placed
 from taskdata.fieldwork.field_ground import ground_of

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.implement import Settings
 from taskdata.fieldwork.logs.tracks import track
 from taskdata.fieldwork.machine.section_states import Basis

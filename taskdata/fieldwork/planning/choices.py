@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
 from taskdata.amounts import plain
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.fieldwork.implement import Implement
 from taskdata.fieldwork.planning.plan_request import PlanRequest

@@ -8,7 +8,6 @@ What the swaths are wider than the ground together lies over its edge by halves 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -16,6 +15,7 @@ import shapely
 from numpy.typing import NDArray
 
 from taskdata.amounts import plain
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.fieldwork.field_ground import Ground, rings_of
 from taskdata.fieldwork.planning.parallels import MOST_ROWS

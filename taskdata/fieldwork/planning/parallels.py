@@ -16,13 +16,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
 import shapely
 
 from taskdata.amounts import plain
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.fieldwork.field_ground import Ground
 from taskdata.fieldwork.planning.row_ends import SHORTEST_M, Clip

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.fieldwork.field_ground import Ground, ground_of, plane_of, rings_of, shrunk
 from taskdata.fieldwork.planning.choices import LineChoice, Widths, choose, widths

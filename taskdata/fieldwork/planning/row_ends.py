@@ -11,13 +11,13 @@ outside the field where there is no headland, by up to half the width.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.loops import polygons_of, ring_shapes
 from taskdata.geometry.offsets import clipped

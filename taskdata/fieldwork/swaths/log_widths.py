@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.logs.logged_values import ACTUAL_WIDTH, WORK_STATE
 from taskdata.fieldwork.swaths.implement_of import bar_of, implement_of
 from taskdata.model.dataset import Dataset

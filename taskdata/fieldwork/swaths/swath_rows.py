@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.slivers import JoinedGround, joined

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import count
 from typing import Any
 
@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.swaths.implement_of import bar_of, implement_of
 from taskdata.fieldwork.swaths.pass_logs import log_of, stamps_of, swaths_of
 from taskdata.fieldwork.swaths.swath_findings import findings_of, findings_of_ground

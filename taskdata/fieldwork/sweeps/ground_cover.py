@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.field_ground import ground_of
 from taskdata.fieldwork.sweeps.log_work import LogWork
 from taskdata.geometry import multiplicity, raster

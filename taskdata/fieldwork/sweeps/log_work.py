@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.implement import Implement, Settings, Switching
 from taskdata.fieldwork.logs.logged_values import Flags, Values
 from taskdata.fieldwork.logs.tracks import Track, track

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.implement import Settings
 from taskdata.fieldwork.sweeps.log_notes import left_out, notes, without_width
 from taskdata.fieldwork.sweeps.log_work import LogSource, LogWork, works

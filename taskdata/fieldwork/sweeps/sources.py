@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from dataclasses import field as made
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.part_tree import Tree
 from taskdata.fieldwork.sweeps.log_work import LogSource
 from taskdata.findings import Finding, Place

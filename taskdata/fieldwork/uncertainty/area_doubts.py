@@ -14,13 +14,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.logs.logged_values import Flags
 from taskdata.fieldwork.sweeps.log_work import LogWork
 from taskdata.fieldwork.uncertainty.edge_doubts import across_m, position_m

@@ -14,8 +14,9 @@ as there is any.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.sweeps.ground_cover import SweptGround
 from taskdata.fieldwork.sweeps.position_gaps import ends_m2, gaps
 from taskdata.fieldwork.uncertainty.area_doubts import KINDS, edge_doubts

@@ -6,13 +6,13 @@ outside ground it is, is cut out exactly where there are few pieces, and else wh
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import Any
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.fieldwork.implement import Switching
 from taskdata.fieldwork.logs.logged_values import Flags
 from taskdata.fieldwork.sweeps.ground_cover import SweptGround

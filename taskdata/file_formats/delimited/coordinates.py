@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 
 from taskdata import resources
+from taskdata.dataclass import dataclass
 from taskdata.file_formats.delimited.angles import Axis
 from taskdata.file_formats.delimited.numbers import notation_of
 

@@ -7,8 +7,8 @@ import io
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from taskdata.dataclass import dataclass
 from taskdata.file_formats.delimited.coordinates import LETTERED, WKT, Coordinates, coordinates
 from taskdata.file_formats.delimited.numbers import notation_of, shows_decimal_comma
 from taskdata.file_formats.text_encoding import Read, read_text

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 import pyarrow as pa
@@ -11,6 +11,7 @@ import pyarrow.compute as pc
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.file_formats.delimited.angles import Axis, angle, is_packed, meaning_of_o
 from taskdata.file_formats.delimited.coordinates import Coordinates
 from taskdata.formats.delimited.values import Kind, made

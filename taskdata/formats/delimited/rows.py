@@ -5,13 +5,14 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TextIO
 
 import pyarrow as pa
 from pyarrow import csv as arrow_csv
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.file_formats.delimited.layout import Layout
 

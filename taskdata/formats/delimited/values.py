@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from taskdata.dataclass import dataclass
 from taskdata.file_formats.delimited.numbers import BETWEEN_THOUSANDS, NOTATIONS, Notation
 from taskdata.formats.delimited.formulas import unguarded
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
 from taskdata import strict_json
 from taskdata.collector import collector_at_rest
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.file_formats.text_encoding import read_text
 from taskdata.findings import Finding, Place

@@ -13,10 +13,11 @@ import sqlite3
 import tempfile
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from taskdata import limits
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.file_formats.regular import other_beside
 from taskdata.formats.drivers.damage_reasons import reason

@@ -5,7 +5,6 @@ What a file says of its geometry stands in its footer; the Arrow schema, which m
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +13,7 @@ import pyarrow.parquet as pq
 import shapely
 
 from taskdata import strict_json
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError, UnfitError, unfit
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, Tables

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +12,7 @@ import numpy as np
 import pyarrow as pa
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UnfitError
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from array import array
-from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Any
 
@@ -11,6 +10,7 @@ import numpy as np
 import pyarrow as pa
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.drivers.kml_shapes import is_absolute
 from taskdata.formats.geometries import fixed_size_wkb

@@ -6,7 +6,7 @@ import base64
 import json
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +15,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from taskdata import strict_json
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError, UnfitError, unfit
 from taskdata.file_formats.table import format_named
 from taskdata.formats import side_tables

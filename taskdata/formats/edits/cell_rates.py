@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 import numpy as np
@@ -11,6 +11,7 @@ import pyarrow.compute as pc
 from numpy.typing import NDArray
 
 from taskdata.amounts import counted
+from taskdata.dataclass import dataclass
 from taskdata.formats.edits.diff_layer import Ledger
 from taskdata.formats.edits.typed_rates import Typed, typed
 from taskdata.formats.layers import grids, rates

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any, Generic, TypeVar
 
 import pyarrow as pa
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY, KEY, Layer, LayerSpec, Row, rows_of
 from taskdata.formats.geometries import shapes

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
+from taskdata.dataclass import dataclass
 from taskdata.formats.columns import Row
 from taskdata.formats.edits.diff_layer import LayerDiff, Ledger
 from taskdata.formats.edits.unused_id import unused_id

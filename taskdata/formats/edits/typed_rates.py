@@ -8,9 +8,10 @@ keeps its integer.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 
+from taskdata.dataclass import dataclass
 from taskdata.formats.layers.rates import DDI, RATE, RAW, UNIT, Stated, listed
 from taskdata.formats.layers.row_edits import equal
 from taskdata.quantities.dictionary import Entry

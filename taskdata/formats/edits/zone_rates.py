@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import pyarrow as pa
 
 from taskdata.amounts import counted
+from taskdata.dataclass import dataclass
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import Row, rows_of
 from taskdata.formats.edits.diff_layer import Ledger, whole_key

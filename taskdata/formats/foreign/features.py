@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.formats.base import RawTable
 from taskdata.formats.foreign.roles import column_values
 from taskdata.formats.foreign.roles.columns import unit_factor

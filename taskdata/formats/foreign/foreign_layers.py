@@ -11,8 +11,9 @@ Layers of this package without the side tables are read by their documented colu
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UnfitError
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, item_paths

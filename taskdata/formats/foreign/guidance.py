@@ -7,10 +7,11 @@ heading beside two points is compared with them and not kept, for the points are
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Place
 from taskdata.formats.foreign.features import Feature, Part
 from taskdata.formats.foreign.homes import Homes

@@ -19,9 +19,10 @@ import json
 import os
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Any
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.file_formats.regular import settings_text
 from taskdata.file_formats.table import joined

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 from typing import Self, TypedDict, TypeVar
 
 from taskdata.arguments import one_or_several
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.formats.foreign.mapping import ROLES, SYNONYMS, Entry, column_role, read_mapping
 from taskdata.formats.foreign.patterns import fits

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import count
 from typing import Any, TypeVar
 
 from taskdata.amounts import counted
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Place
 from taskdata.formats.foreign.features import Feature
 from taskdata.formats.layers.wording import id_prefix

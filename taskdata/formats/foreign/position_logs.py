@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pyarrow as pa
@@ -11,6 +11,7 @@ import pyarrow.compute as pc
 from numpy.typing import NDArray
 
 from taskdata.amounts import counted
+from taskdata.dataclass import dataclass
 from taskdata.errors import UnfitError
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -10,6 +9,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.foreign.words import meanings
 from taskdata.formats.some_rows import some_rows

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 import numpy as np
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from pyproj import CRS
 
 from taskdata import strict_json
+from taskdata.dataclass import dataclass
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.geometries import fixed_size_wkb
 

@@ -10,12 +10,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, TypeAlias
 
 import numpy as np
 import shapely
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UnfitError
 
 DEPTHS = {

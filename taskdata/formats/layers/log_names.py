@@ -11,8 +11,8 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
+from taskdata.dataclass import dataclass
 from taskdata.model.log_columns import LogColumn
 from taskdata.quantities.dictionary import entry
 

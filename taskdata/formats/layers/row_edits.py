@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import IntEnum
 from typing import Any
 
+from taskdata.dataclass import dataclass
 from taskdata.formats.columns import GEOMETRY, ID, KEY, Column, ColumnType, GeometryType, LayerSpec, Row
 from taskdata.formats.geometries import shapes
 from taskdata.formats.geometries.usable import on_one_circle

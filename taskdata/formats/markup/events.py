@@ -9,10 +9,10 @@ import codecs
 import re
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import BinaryIO, NamedTuple
 from xml.parsers import expat
 
+from taskdata.dataclass import dataclass
 from taskdata.packed import FAULTS
 from taskdata.progress import BYTES, stage
 

@@ -9,13 +9,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
 import pynmea2
 
+from taskdata.dataclass import dataclass
 from taskdata.file_formats.delimited.angles import Axis, angle
 
 KNOT_M_S = 1852.0 / 3600.0

@@ -7,10 +7,11 @@ compared with the others.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from types import MappingProxyType
 from typing import NamedTuple
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import TaskdataError
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable

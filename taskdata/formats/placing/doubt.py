@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from taskdata.dataclass import dataclass
 from taskdata.results.survey import CrsGuess
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding
 from taskdata.formats.base import RawTable
 from taskdata.formats.placing.datums import systems_met

@@ -6,7 +6,7 @@ A log holds millions of points; as shapes they need ten times the memory of thei
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, NamedTuple, TypeAlias
 
 import numpy as np
@@ -15,6 +15,7 @@ import shapely
 import shapely.errors
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding
 from taskdata.formats.base import RawTable
 from taskdata.formats.columns import GEOMETRY

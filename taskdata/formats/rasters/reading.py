@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +20,7 @@ from rasterio.warp import transform_bounds
 from rasterio.windows import Window
 
 from taskdata import limits
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError, UsageError
 from taskdata.findings import Finding
 from taskdata.formats.base import RawTable

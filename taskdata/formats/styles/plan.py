@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from taskdata.dataclass import dataclass
 from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
 from taskdata.formats.layers.rates import RATE
 from taskdata.formats.layers.wording import word

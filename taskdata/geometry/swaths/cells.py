@@ -7,7 +7,6 @@ The outline of a cell does not say which two of its four edges are the places of
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -15,6 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.paths import across_product, lengths
 from taskdata.geometry.swaths.ring_sides import sides

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.arrays import Floats
 
 _SHARE, _ROUNDS = 0.1, 5

@@ -6,7 +6,6 @@ Cells run from the south-west corner eastward along a row, then row by row north
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
@@ -14,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata import limits
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Place
 from taskdata.isoxml.binary.flat_bytes import Data, Octets, octets_of
 from taskdata.isoxml.facts import binary_fields

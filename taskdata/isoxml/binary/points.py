@@ -6,7 +6,6 @@ An attribute of the describing PNT written empty is a field of every record, one
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Any
@@ -14,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.findings import Finding, Place
 from taskdata.isoxml.binary.flat_bytes import Data, octets_of

@@ -8,13 +8,14 @@ import zipfile
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from pathlib import PurePosixPath
 from typing import IO, BinaryIO
 from weakref import finalize
 
 from taskdata import limits
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.isoxml.files.blob import Blob, UnreadableFileError
 from taskdata.isoxml.files.set_files import is_plain_name

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Hashable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, BinaryIO
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 
 

@@ -6,9 +6,9 @@ neither a file of the set nor a member of an archive can reach outside.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding
 from taskdata.isoxml.files.blob import Blob
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path, PurePosixPath
 from typing import TypeVar
 
 from taskdata import limits
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.file_formats.contents import ZIP_MARK
 from taskdata.isoxml.files.archives import Archive, ArchiveFolder, is_archive_name

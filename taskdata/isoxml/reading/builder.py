@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from xml.parsers import expat
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.isoxml.reading.point_runs import FoundRun, numeric_names
 from taskdata.isoxml.tree.element import POINT, Element, OtherNode, PointRun

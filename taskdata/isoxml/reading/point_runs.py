@@ -9,9 +9,9 @@ ASCII without quotes, ``<``, ``>`` and ``&``, and blanks of XML between.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.decimals import WIDTH
 from taskdata.isoxml.tree.element import POINT

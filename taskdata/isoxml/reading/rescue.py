@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from itertools import pairwise
 from xml.parsers import expat
+
+from taskdata.dataclass import dataclass
 
 _TRIES = 100
 _ID = re.compile(r"[A-Z]{3}-?[0-9]+")

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Final
 
 from lxml import etree
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.schema import layout, words

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 
 import numpy as np
 from lxml import etree
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.schema import layout
 from taskdata.isoxml.schema.xml_bytes import BLANKS, XmlBytes
 

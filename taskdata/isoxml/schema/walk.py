@@ -7,12 +7,13 @@ nothing of: proprietary elements, other namespaces, and whatever they hold.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from typing import Any
 
 from lxml import etree
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Place
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.schema.xml_bytes import PROPRIETARY, XmlBytes

@@ -5,11 +5,11 @@ from __future__ import annotations
 import tempfile
 import zlib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import IO, overload
 from weakref import finalize
 
 from taskdata import strict_json
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.side_tables.rebuild import OTHER
 from taskdata.model.carried import CarriedFile

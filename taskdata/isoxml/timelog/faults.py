@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Place
 from taskdata.isoxml.timelog.log import TimeLog
 from taskdata.isoxml.timelog.walk import PAIR

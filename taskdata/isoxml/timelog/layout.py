@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from itertools import zip_longest
@@ -16,6 +16,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Place
 from taskdata.isoxml.facts import AttributeFact, BinaryField, binary_fields, elements, letter
 from taskdata.quantities.dictionary import ddi_number

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
 from typing import Any, TypeAlias
@@ -11,6 +10,7 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.findings import Finding
 from taskdata.isoxml.timelog.layout import COUNT, MOST_VALUES, Layout

@@ -6,10 +6,11 @@ The file is read in pieces, each decoded and summed up; what comes of it is the 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding
 from taskdata.isoxml.binary.flat_bytes import Octets
 from taskdata.isoxml.timelog.decode import decoded

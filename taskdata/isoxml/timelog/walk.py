@@ -8,12 +8,12 @@ it. The walker changes between them by what it meets.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.binary.flat_bytes import Octets
 from taskdata.isoxml.timelog.lanes import chain
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.facts import AttributeFact, elements, letter
 from taskdata.isoxml.to_document.fitting import Attribute, is_known, takes, text_of
 from taskdata.isoxml.to_document.same_points import same

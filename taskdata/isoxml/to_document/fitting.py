@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.facts import AttributeFact
 
 _TEXTS = {"xs:string", "xs:ID", "xs:IDREF", "xs:anyURI", "xs:dateTime", "xs:language"}

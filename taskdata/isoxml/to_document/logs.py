@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.plane import LocalPlane
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.timelog.encode import encode

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding
 from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT, elements
 from taskdata.isoxml.files.blob import Blob

@@ -6,11 +6,12 @@ whoever asked. Where all numbers are equally long there is no such byte.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.tree.decimals import DecimalColumn
 
 GROUP = 4

@@ -8,9 +8,9 @@ it is read as a decimal comma only where the thousand lies outside the limits of
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.facts import AttributeFact, elements
 
 PLAIN = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)", re.ASCII)

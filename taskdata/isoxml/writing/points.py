@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.tree.element import POINT, PointRun
 from taskdata.isoxml.tree.letters import Letters, letters_of
 from taskdata.isoxml.tree.point_store import PointStore

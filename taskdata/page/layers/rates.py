@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.formats.layers.rates import scale_of
 from taskdata.model.dataset import Dataset
 from taskdata.model.tasks import Grid, Setpoint, Task, Zone

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cached_property
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
 from taskdata.findings import Finding
 from taskdata.isoxml.facts import elements, letter

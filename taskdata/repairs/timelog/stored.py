@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from taskdata.checks.registry import Check
+from taskdata.dataclass import dataclass
 from taskdata.findings import Finding
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.timelog.encode import encode

@@ -6,10 +6,11 @@ import hashlib
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import UTC, datetime
 from functools import cache, cached_property
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.tree.differences import digest

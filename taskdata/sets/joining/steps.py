@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator
-from dataclasses import dataclass
 from string import digits
 from typing import Any
 
 import numpy as np
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.isoxml.tree.filenames import file_name, is_link_list

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
+from taskdata.dataclass import dataclass
 from taskdata.isoxml.tree.element import Element
 from taskdata.results.merging import How
 from taskdata.sets.joining.sources import RankedSource

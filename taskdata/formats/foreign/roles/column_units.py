@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
+from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
 from taskdata.file_formats.table import joined
 from taskdata.results.survey import ColumnRole

@@ -6,7 +6,6 @@ follows each other in the layer stays together.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -14,6 +13,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.geometry.nearest import in_metres
 from taskdata.geometry.plane import LocalPlane
 

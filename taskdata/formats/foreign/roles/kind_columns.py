@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import pyarrow as pa
 
+from taskdata.dataclass import dataclass
 from taskdata.formats.foreign import words
 from taskdata.formats.foreign.roles import column_values
 from taskdata.formats.foreign.roles.judgement import Shape

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import PurePath
 from typing import Any
@@ -12,6 +11,7 @@ import numpy as np
 import pyarrow as pa
 from numpy.typing import NDArray
 
+from taskdata.dataclass import dataclass
 from taskdata.formats.base import RawTable
 from taskdata.formats.foreign.roles import column_values
 from taskdata.formats.foreign.roles.ground_facts import (

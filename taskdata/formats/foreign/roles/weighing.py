@@ -12,8 +12,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
+from taskdata.dataclass import dataclass
 from taskdata.results.survey import ItemKind
 
 _SHARPNESS = 0.9
