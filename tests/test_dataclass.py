@@ -6,14 +6,11 @@ import copy
 import dataclasses
 import inspect
 import pickle
-import re
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-import taskdata
 from taskdata.dataclass import dataclass as late
 
 KINDS = [{}, {"frozen": True}, {"slots": True}, {"frozen": True, "slots": True}, {"frozen": True, "eq": False}]
@@ -94,10 +91,3 @@ def test_a_record_is_pickled_and_stays_frozen() -> None:
     assert repr(kept) == "Position(lat=1.0, lon=2.0)"
     with pytest.raises(dataclasses.FrozenInstanceError):
         kept.lat = 2.0
-
-
-def test_every_module_takes_this_one() -> None:
-    folder = Path(taskdata.__file__).parent
-    texts = {path.relative_to(folder).as_posix(): path.read_text(encoding="utf-8") for path in folder.rglob("*.py")}
-    theirs = re.compile(r"^from dataclasses import .*\bdataclass\b|\bdataclasses\.dataclass\b", re.MULTILINE)
-    assert {name for name, text in texts.items() if theirs.search(text)} == {"dataclass.py"}

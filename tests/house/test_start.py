@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 SAMPLES = Path(__file__).parents[2] / "samples"
+PACKAGE = SAMPLES.parent / "taskdata"
 HEAVY = (
     "geopandas",
     "jsonschema",
@@ -76,3 +77,9 @@ def test_the_list_of_commands_loads_none_of_them() -> None:
     assert {name for name in loaded if not name.startswith("taskdata.cli._")} == set()
     line = r"^  check +Check data sets against the standard and a receiving terminal\.$"
     assert re.search(line, done.stdout, re.MULTILINE)
+
+
+def test_dataclasses_are_those_that_load_quickly() -> None:
+    theirs = re.compile(r"^from dataclasses import .*\bdataclass\b|^@dataclasses\.dataclass\b", re.MULTILINE)
+    slow = {str(path) for path in PACKAGE.rglob("*.py") if theirs.search(path.read_text(encoding="utf-8"))}
+    assert slow == set(), "write: from taskdata.dataclass import dataclass"
