@@ -10,8 +10,9 @@ from typing import Literal, Unpack
 from taskdata.api.audit import check
 from taskdata.api.sets import Source, compare, read
 from taskdata.errors import UsageError
-from taskdata.exchange.covering import coverage
 from taskdata.exchange.targets import refuse_source
+from taskdata.fieldwork.coverage.task_coverage import TaskChoice, cover_tasks
+from taskdata.fieldwork.implement import Settings
 from taskdata.formats.foreign.options import Reading
 from taskdata.model.dataset import Dataset
 from taskdata.page.content import Content
@@ -35,6 +36,7 @@ def report(
     *,
     against: Dataset | Source | Sequence[Dataset | Source] | None = None,
     changed: Changed | None = None,
+    line: str | None = None,
     language: Literal["en", "de"] = "en",
     units: System = "metric",
     overwrite: bool = False,
@@ -54,6 +56,9 @@ def report(
     changed : Cleaning, Conversion or Merging, optional
         What ``clean``, ``convert``, ``write`` or ``merge`` returned when it made this set: its journal and its ledger
         become a section of the page.
+    line : str, optional
+        Identifier or name of a guidance line: how well it was followed, as for ``coverage``. Default: of each task the
+        line of its field that most of its passes run along, where there is one.
     language : {"en", "de"}
         Language of the page. In German: labels, cautions, and what errors say; the rest is in English.
     units : {"metric", "us"}
@@ -87,7 +92,7 @@ def report(
         if source:
             refuse_source(place, Path(source))
     found = check(dataset)
-    tasks = coverage(dataset).tasks
+    tasks = cover_tasks(dataset, Settings(), TaskChoice(line=line, any_line=True))
     before = [item if isinstance(item, Dataset) else read(item, **reading) for item in others]
     if isinstance(changed, Merging):
         content = Content(dataset, found, tasks, changed=changed, sources=before)

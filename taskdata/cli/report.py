@@ -18,6 +18,7 @@ EXAMPLE = "Example: taskdata report stick/TASKDATA page.html"
 @_options.source
 @click.argument("target", type=click.Path())
 @click.option("--against", type=click.Path(), help="Another set: list what differs in SOURCE, and draw what moved.")
+@click.option("--line", help="Guidance line to compare passes with; default: the one that most run along.")
 @click.option("--language", type=click.Choice(LANGUAGES), default=LANGUAGES[0], show_default=True, help="Of the page.")
 @_options.units
 @_options.reading
@@ -28,6 +29,7 @@ def command(
     source: str,
     target: str,
     against: str | None,
+    line: str | None,
     language: Any,
     units: Any,
     overwrite: bool,
@@ -44,7 +46,7 @@ def command(
 
     with progress(f"Reading {source}", quiet=quiet):
         result = api.report(
-            source, target, against=against, language=language, units=units, overwrite=overwrite, **given
+            source, target, against=against, line=line, language=language, units=units, overwrite=overwrite, **given
         )
     _output.print_lines(report_text(result))
     return _output.exit_code(result.findings)

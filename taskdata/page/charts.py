@@ -15,6 +15,7 @@ from taskdata.page.wording import Wording
 from taskdata.quantities.by_area import farm_rate
 from taskdata.quantities.dictionary import entry
 from taskdata.results.coverage import Coverage
+from taskdata.results.driving import CrossTrackError, LineFollowing, PassToPass
 
 _WIDTH, _HEIGHT, _LEFT, _LOW = 320.0, 150.0, 46.0, 22.0
 _BINS = 60
@@ -34,8 +35,14 @@ class Curve:
 
 def task_charts(task: Coverage, dataset: Dataset, word: Wording) -> str:
     """Return the charts of a task, empty where its logs hold nothing to draw."""
-    found = [*_rate_charts(task, word), *_speed_chart(task, dataset, word), *_straight_chart(task, word)]
+    found = [*_rate_charts(task, word), *_speed_chart(task, dataset, word), *_straight_chart(task, dataset, word)]
     return f'<div class="charts">{"".join(found)}</div>' if found else ""
+
+
+def line_words(followed: LineFollowing, dataset: Dataset) -> str:
+    """Return the name and identifier of a line that was followed, as far as it has them."""
+    name = next((line.name for line in dataset.guidance if line.id == followed.line), None)
+    return f"{name} ({followed.line})" if name else followed.line
 
 
 def _rate_charts(task: Coverage, word: Wording) -> Iterator[str]:
@@ -87,13 +94,15 @@ def _speed_chart(task: Coverage, dataset: Dataset, word: Wording) -> Iterator[st
     yield _figure(title, _lines([Curve(*_means(hours, values, np.ones(len(values))))], word, title))
 
 
-def _straight_chart(task: Coverage, word: Wording) -> Iterator[str]:
-    """Yield how far neighbouring passes, and passes from a guidance line that was named, lay from where they belong."""
-    followed = None if task.followed is None else task.followed.error
-    for found, title in (
-        (task.pass_to_pass, word.t("Error from pass to pass")),
-        (followed, word.t("Error across the guidance line")),
-    ):
+def _straight_chart(task: Coverage, dataset: Dataset, word: Wording) -> Iterator[str]:
+    """Yield how far neighbouring passes, and passes from a guidance line, lay from where they belong."""
+    errors: list[tuple[PassToPass | CrossTrackError | None, str]] = [
+        (task.pass_to_pass, word.t("Error from pass to pass"))
+    ]
+    if task.followed is not None:
+        line = line_words(task.followed, dataset)
+        errors.append((task.followed.error, word.t("Error across guidance line {line}", line=line)))
+    for found, title in errors:
         if found is None:
             continue
         bars = ((word.t("mean"), found.mean_abs_m), ("RMS", found.rms_m), (word.t("95 % below"), found.p95_m))

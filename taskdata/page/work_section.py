@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from taskdata.amounts import duration
+from taskdata.model.dataset import Dataset
 from taskdata.page import markup
-from taskdata.page.charts import task_charts
+from taskdata.page.charts import line_words, task_charts
 from taskdata.page.content import Content
 from taskdata.page.found_section import SEVERITY_WORDS
 from taskdata.page.wording import Wording
@@ -17,13 +18,23 @@ from taskdata.reports.applied_text import RATE_CAUTION
 from taskdata.results.areas import Areas
 from taskdata.results.coverage import Coverage, Known
 from taskdata.results.figures import Figures, RateFigures
+from taskdata.translations import N_
+
+_FOLLOWED = N_("{line}: mean {mean}, 95 % below {most}; passes along it: {passes}, between its parallels: {others}")
+LINE_CAUTION = N_(
+    "No log says which guidance line steered. Unless one was named, passes are compared with that line of the field "
+    "that most of them run along."
+)
 
 
 def work_section(content: Content, word: Wording) -> str:
     """Return the section of field work, empty where no task has logs."""
     parts = [_task(task, content, word) for task in content.tasks]
-    caution = markup.paragraph(word.t(RATE_CAUTION), "soft") if any(task.rates for task in content.tasks) else ""
-    return markup.section("work", word.t("Field work"), *parts, caution if parts else "")
+    told = [LINE_CAUTION] if any(task.followed for task in content.tasks) else []
+    told += [RATE_CAUTION] if any(task.rates for task in content.tasks) else []
+    return markup.section(
+        "work", word.t("Field work"), *parts, *(markup.paragraph(word.t(item), "soft") for item in told)
+    )
 
 
 def _task(task: Coverage, content: Content, word: Wording) -> str:
@@ -37,7 +48,9 @@ def _task(task: Coverage, content: Content, word: Wording) -> str:
             + markup.paragraph(word.t("It is not known what was worked, missed or worked twice."))
             + _notes(task, word)
         )
-    figures = markup.facts([*_areas(task.areas, word), *_figures(task.figures, word), *_straight(task, word)])
+    figures = markup.facts(
+        [*_areas(task.areas, word), *_figures(task.figures, word), *_straight(task, content.dataset, word)]
+    )
     return head + figures + _rates(task, word) + task_charts(task, content.dataset, word) + _notes(task, word)
 
 
@@ -69,11 +82,22 @@ def _figures(figures: Figures, word: Wording) -> Iterator[tuple[str, str]]:
         yield word.t("Field efficiency"), word.percent(figures.efficiency)
 
 
-def _straight(task: Coverage, word: Wording) -> Iterator[tuple[str, str]]:
+def _straight(task: Coverage, dataset: Dataset, word: Wording) -> Iterator[tuple[str, str]]:
     found = task.pass_to_pass
     if found is not None:
         mean, most = word.length(found.mean_abs_m, 3), word.length(found.p95_m, 3)
         yield word.t("Pass to pass (ISO 12188-1)"), word.t("mean {mean}, 95 % below {most}", mean=mean, most=most)
+    followed = task.followed
+    if followed is None:
+        return
+    label, line = word.t("Along a guidance line"), line_words(followed, dataset)
+    error = followed.error
+    if error is None:
+        yield label, word.t("{line}: no pass runs along it", line=line)
+        return
+    facts = {"mean": word.length(error.mean_abs_m, 3), "most": word.length(error.p95_m, 3)}
+    facts |= {"passes": word.number(error.passes, 0), "others": word.number(error.others, 0)}
+    yield label, word.t(_FOLLOWED, line=line, **facts)
 
 
 def _rates(task: Coverage, word: Wording) -> str:

@@ -184,6 +184,22 @@ def test_a_page_says_what_was_changed(tmp_path: Path) -> None:
     assert {"before", "moved"} <= layers
 
 
+def test_passes_are_compared_with_each_other_and_with_their_line(tmp_path: Path) -> None:
+    found = taskdata.coverage(SAMPLES / "machine", task="TSK1", line="AB Südkante").tasks[0]
+    assert found.followed is not None
+    assert found.followed.error is not None
+    assert found.pass_to_pass is not None
+    page = page_of(SAMPLES / "machine", tmp_path)
+    charts = {attributes["aria-label"] for tag, attributes in page.tags if tag == "svg" and "aria-label" in attributes}
+    assert {"Error from pass to pass", "Error across guidance line AB Südkante (GPN1)"} <= charts
+    for error in (found.pass_to_pass, found.followed.error):
+        assert f"mean {error.mean_abs_m:.3f} m, 95 % below {error.p95_m:.3f} m" in page.words
+    named = page_of(SAMPLES / "machine", tmp_path, line="A+ quer").words
+    assert "A+ quer (GPN2): no pass runs along it" in named
+    with pytest.raises(taskdata.UsageError, match="no such guidance line"):
+        page_of(SAMPLES / "machine", tmp_path, line="GPN99")
+
+
 def run(*words: str) -> int:
     """Return the exit code of a command."""
     with pytest.raises(SystemExit) as left:

@@ -13,7 +13,7 @@ from taskdata.fieldwork.applied.unmatched_maps import unmatched_maps
 from taskdata.fieldwork.coverage.figures import figures, passes
 from taskdata.fieldwork.coverage.joining import PlacedJob, joined, positions
 from taskdata.fieldwork.coverage.rates import rates
-from taskdata.fieldwork.driving.line_following import chosen_line, line_following
+from taskdata.fieldwork.driving.line_following import chosen_line, followed_line, line_following
 from taskdata.fieldwork.field_ground import ground_of
 from taskdata.fieldwork.implement import Settings, Switching
 from taskdata.fieldwork.machine.working_tools import check_device
@@ -38,6 +38,7 @@ from taskdata.raised_rules.coverage.guessed_field import RULE as GUESSED_FIELD
 from taskdata.raised_rules.coverage.no_boundary import RULE as NO_BOUNDARY
 from taskdata.raised_rules.coverage.no_field import RULE as NO_FIELD
 from taskdata.results.coverage import Coverage
+from taskdata.results.driving import LineFollowing
 
 _MOST = 0.5
 
@@ -46,13 +47,15 @@ _MOST = 0.5
 class TaskChoice:
     """Which tasks (none named = all), compared with which field and line, and whether one operation counts as one.
 
-    Tasks that are named are one operation, whatever the set says of them.
+    Tasks that are named are one operation, whatever the set says of them. With ``any_line`` and no named line they are
+    compared with that line of their field that they were driven by, where one can be told.
     """
 
     tasks: tuple[str, ...] = ()
     field: str | None = None
     together: bool = False
     line: str | None = None
+    any_line: bool = False
 
 
 def cover_tasks(dataset: Dataset, settings: Settings, choice: TaskChoice) -> tuple[Coverage, ...]:
@@ -78,13 +81,23 @@ def cover_tasks(dataset: Dataset, settings: Settings, choice: TaskChoice) -> tup
     covered: list[Coverage] = []
     with stage("Computing coverage", "records", sum(sizes)) as advance:
         for group, size in zip(groups, sizes, strict=True):
-            covered += _coverages(group, settings, _line(dataset, choice, group))
+            covered += _coverages(group, settings, _lines(dataset, choice, group[0].field))
             advance(size)
     return tuple(covered)
 
 
-def _line(dataset: Dataset, choice: TaskChoice, group: Sequence[PlacedJob]) -> GuidanceLine | None:
-    return None if choice.line is None else chosen_line(dataset, choice.line, group[0].field)
+@dataclass(frozen=True, slots=True)
+class _Lines:
+    """The line that passes are compared with, or else those of the field that they may have been driven by."""
+
+    named: GuidanceLine | None
+    near: Sequence[GuidanceLine] = ()
+
+
+def _lines(dataset: Dataset, choice: TaskChoice, field: Field | None) -> _Lines:
+    if choice.line is not None:
+        return _Lines(chosen_line(dataset, choice.line, field))
+    return _Lines(None, (*field.guidance, *field.line_guidance) if choice.any_line and field is not None else ())
 
 
 def _chosen(dataset: Dataset, settings: Settings, choice: TaskChoice) -> list[Job]:
@@ -130,15 +143,15 @@ def _plane(group: Sequence[PlacedJob], field: Field | None) -> LocalPlane:
 
 @dataclass(frozen=True, eq=False)
 class _Site:
-    """Jobs on one field, with its plane and outline, and the line that they are compared with."""
+    """Jobs on one field, with its plane and outline, and the lines that they are compared with."""
 
     group: Sequence[PlacedJob]
     plane: LocalPlane
     outline: Outline | None
-    line: GuidanceLine | None
+    lines: _Lines
 
 
-def _coverages(group: Sequence[PlacedJob], settings: Settings, line: GuidanceLine | None) -> Iterator[Coverage]:
+def _coverages(group: Sequence[PlacedJob], settings: Settings, lines: _Lines) -> Iterator[Coverage]:
     """Yield the coverage of jobs on one field, or of one job, by operation; against a line where one is named."""
     field = group[0].field
     plane = _plane(group, field)
@@ -147,7 +160,7 @@ def _coverages(group: Sequence[PlacedJob], settings: Settings, line: GuidanceLin
     for operation in operations or [Operation([], [], set())]:
         others = [other for other in operations if other is not operation]
         told = (*_job_notes(group), *common, *operation.notes, *same_strip(group[0].job.place, operation, others))
-        site = _Site(group, plane, outline, line)
+        site = _Site(group, plane, outline, lines)
         yield _coverage(site, operation, settings, told)
 
 
@@ -172,7 +185,7 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
         figures(logs, areas.worked_m2, settings.implement),
         rates(done, ground, areas.worked_m2),
         passes(logs, settings.implement),
-        None if site.line is None else line_following(logs, site.line, plane, settings.implement),
+        _followed(site, logs, settings),
         _method(done, settings, ground.cell),
         told,
         devices(logs),
@@ -184,6 +197,12 @@ def _coverage(site: _Site, operation: Operation, settings: Settings, told: tuple
         draw=lambda: ground.places(settings.ignore_under_m2, {"missed": switched.missed, "outside": switched.outside}),
     )
     return as_known(found, known_of(done, told))
+
+
+def _followed(site: _Site, logs: Sequence[Sequence[LogWork]], settings: Settings) -> LineFollowing | None:
+    if site.lines.named is not None:
+        return line_following(logs, site.lines.named, site.plane, settings.implement)
+    return followed_line(logs, site.lines.near, site.plane, settings.implement)
 
 
 def _with_tasks(works: Sequence[LogWork], group: Sequence[PlacedJob]) -> list[tuple[LogWork, Task | None]]:
