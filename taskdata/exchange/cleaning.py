@@ -78,13 +78,13 @@ def clean_set(
     side, making = side_of(loaded.dataset)
     refuse_typed(making, loaded.dataset.source)
     dirty, mended = _with_files(side.document)
-    document, changes, failed = clean(dirty, review=review, only=only, leave=leave)
+    first = Subject(dirty, to_dataset(dirty))
+    before = run(first)
+    document, changes, failed = clean(dirty, review=review, only=only, leave=leave, subject=first)
     kept, more = _kept(dirty, document, goal)
     losses = (*loaded.losses, *making, *mended, *more)
-    before, after = (
-        _audit(dirty),
-        _audit(as_written(document, kept) if changes or more or dirty.findings else document),
-    )
+    changed = changes or more or dirty.findings
+    after = _audit(as_written(document, kept)) if changed else _audit_unchanged(document, dirty, before)
     done = Cleaning(
         os.fspath(source),
         os.fspath(goal.named),
@@ -99,7 +99,7 @@ def clean_set(
         done = replace(done, repairs=reach(document, after))
     if goal.format == ISOXML:
         done = replace(done, new_errors=new_errors(document))
-    dataset = to_dataset(document)
+    dataset = loaded.dataset if goal.format == ISOXML else to_dataset(document)  # task data comes of the document alone
     if dry_run:
         losses = (*losses, *predict_losses(dataset, document, goal))
         return replace(done, losses=losses, findings=loaded.dataset.findings)
@@ -176,6 +176,12 @@ def _untouched(before: Document, after: Document) -> dict[str, Blob]:
 def _taken_out(before: Document, changes: Sequence[Change]) -> list[Blob]:
     """Return the files that repairs took out of the set."""
     return [before.others[change.file.upper()] for change in changes if change.after == ASIDE and change.file]
+
+
+def _audit_unchanged(document: Document, before: Document, found: list[Finding]) -> list[Finding]:
+    """Return what is found in a set that no repair changed: what was found before, unless a file has another size."""
+    sizes, old = ([file.size for file in one.xml_files] for one in (document, before))
+    return found if sizes == old else _audit(document)
 
 
 def _same(before: XmlFile, after: XmlFile) -> bool:

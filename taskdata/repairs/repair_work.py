@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from functools import cached_property
 
 from taskdata.checks.registry import Check
 from taskdata.checks.run import applies
@@ -15,8 +16,37 @@ from taskdata.isoxml.to_model.places import Places
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.next_number import next_number
+from taskdata.repairs.all_strings import AllStrings
 from taskdata.results.cleaning import Change, Standing
 from taskdata.versions import default_version, facts_version
+
+
+class Seen:
+    """A document as it stands, seen as a whole; of no use once something has changed.
+
+    Parameters
+    ----------
+    document : Document
+        What is repaired.
+    subject : Subject, optional
+        It, or one that is equal to it, as rules see it, where that was made before.
+    """
+
+    def __init__(self, document: Document, subject: Subject | None = None) -> None:
+        self._document = document
+        self._subject = subject
+
+    @property
+    def subject(self) -> Subject:
+        """The document as rules see it."""
+        if self._subject is None:
+            self._subject = Subject(self._document, to_dataset(self._document))
+        return self._subject
+
+    @cached_property
+    def strings(self) -> AllStrings:
+        """Every line string of the document."""
+        return AllStrings(self._document)
 
 
 class RepairWork:
@@ -28,15 +58,15 @@ class RepairWork:
         Changed in place.
     changes : list of Change
         The journal so far.
-    subject : Subject or None
-        The document as rules see it, where nothing has changed since it was made.
+    seen : Seen
+        The document as it stands.
     """
 
-    def __init__(self, document: Document, subject: Subject | None = None) -> None:
+    def __init__(self, document: Document, seen: Seen | None = None) -> None:
         self.document = document
         self.changes: list[Change] = []
         self.standing = Standing.SAFE
-        self.subject = subject
+        self.seen = seen or Seen(document)
         self._places: Places | None = None
         self._renumbered: dict[str, str] = {}
         self._levels = 0
@@ -67,7 +97,7 @@ class RepairWork:
 
     def _enter(self, change: Change) -> None:
         self.changes.append(change)
-        self.subject = None
+        self.seen = Seen(self.document)
 
     def found(self, check: Check) -> list[tuple[Element, Finding]]:
         """Return what a rule finds in the document as it stands, each with its element."""
@@ -75,8 +105,9 @@ class RepairWork:
         if not findings:
             return []
         places = Places()
+        tags = {(item.place.path or "").rpartition("/")[2].partition("[")[0] for item in findings}
         files = self.document.xml_files
-        walked = (item for file in files for item in file.root.walk())
+        walked = (item for file in files for item in file.root.walk() if item.tag in tags)
         spots = {(place.file, place.path): item for item in walked if (place := places.of(item))}
         found = ((spots.get((item.place.file, item.place.path)), item) for item in findings)
         return [(element, finding) for element, finding in found if element is not None]
@@ -88,14 +119,22 @@ class RepairWork:
 
     def audited(self) -> Subject:
         """Return the document as it stands as rules see it."""
-        if self.subject is None:
-            self.subject = Subject(self.document, to_dataset(self.document))
-        return self.subject
+        return self.seen.subject
+
+    @property
+    def strings(self) -> AllStrings:
+        """Every line string of the document as it stands."""
+        return self.seen.strings
 
     def touch(self) -> None:
         """Forget every index after elements came, went or were renumbered."""
         self.document.touch()
         self._places = None
+
+    def moved_in(self, element: Element | None) -> None:
+        """Forget where things below an element stand, after something came or went there."""
+        if self._places is not None and element is not None:
+            self._places.forget_below(element)
 
     def renumber(self, old: str, new: str) -> None:
         """Give every reference to ``old``, the link list's among them, the identifier ``new``."""

@@ -14,7 +14,7 @@ from taskdata.isoxml.tree.document import Document
 from taskdata.progress import each
 from taskdata.raised_rules.internal.repair_failed import RULE as REPAIR_FAILED
 from taskdata.repairs.registry import Repair, repairs
-from taskdata.repairs.repair_work import RepairWork
+from taskdata.repairs.repair_work import RepairWork, Seen
 from taskdata.results.cleaning import Change, Standing
 
 _ROUNDS = 4
@@ -44,6 +44,7 @@ def clean(
     review: bool = False,
     only: Collection[str] = (),
     leave: Collection[str] = (),
+    subject: Subject | None = None,
 ) -> Cleaned:
     """Repair a document.
 
@@ -59,6 +60,8 @@ def clean(
     only, leave : collection of str
         Ids of rules or families: only the repairs of these, all but the repairs of these. A repair of several rules is
         taken for one of them, and left for one of them.
+    subject : Subject, optional
+        The document as rules see it, where it was audited before: what they found in it together is found once.
 
     Raises
     ------
@@ -69,7 +72,7 @@ def clean(
     failed: list[Finding] = []
     while True:
         try:
-            return Cleaned(*_repaired(document, chosen), tuple(failed))
+            return Cleaned(*_repaired(document, chosen, subject), tuple(failed))
         except _RepairError as error:
             chosen.remove(error.repair)
             failed.append(REPAIR_FAILED.at(Place(), name=error.repair.name, cause=cause_of(error.cause)))
@@ -84,25 +87,27 @@ class _RepairError(Exception):
         self.cause = cause
 
 
-def _repaired(document: Document, chosen: Sequence[Repair]) -> tuple[Document, tuple[Change, ...]]:
+def _repaired(
+    document: Document, chosen: Sequence[Repair], subject: Subject | None
+) -> tuple[Document, tuple[Change, ...]]:
     """Make repairs on a copy until nothing changes any more."""
     copy = copy_document(document)
     copy.expand_loose_points()
     changes: list[Change] = []
-    subject: Subject | None = None
+    seen = Seen(copy, subject)
     last = len(chosen)
     for _ in range(_ROUNDS):
         if not last:
             break
         again, last = chosen[:last], 0  # those behind the last that changed something have seen the set as it is now
         for at, item in enumerate(each(again, "Repairing", "repairs"), 1):
-            work = RepairWork(copy, subject)
+            work = RepairWork(copy, seen)
             work.standing = item.standing
             _make(item, work)
             if work.changes:
                 copy.touch()
                 last = at
-            subject = work.subject
+            seen = work.seen
             changes += work.changes
     return copy, tuple(changes)
 

@@ -12,7 +12,7 @@ from taskdata.isoxml.tree.element import POINT, Element, PointRun
 
 
 class Places:
-    """The places of the elements of a document; it must not change while this is in use."""
+    """The places of the elements of a document; where it changes meanwhile, that has to be told (`forget_below`)."""
 
     def __init__(self) -> None:
         self._positions: dict[Element, int] = {}
@@ -28,6 +28,13 @@ class Places:
             element=self.owner(element),
             path=self._path(element),
         )
+
+    def forget_below(self, element: Element) -> None:
+        """Forget the places of what stands below an element, after something came or went there."""
+        for item in element.walk():
+            if item is not element:
+                for known in (self._positions, self._paths, self._owners):
+                    known.pop(item, None)
 
     def owner(self, element: Element) -> str | None:
         """Return the identifier of the nearest identified element at or above."""

@@ -12,7 +12,7 @@ from taskdata.amounts import counted
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.isoxml.tree.element import POINT
 from taskdata.repairs.geometry.stated import contradicts
-from taskdata.repairs.geometry.strings import in_xml, keep
+from taskdata.repairs.geometry.strings import keep
 from taskdata.repairs.repair_work import RepairWork, remove
 from taskdata.results.cleaning import Standing
 
@@ -25,14 +25,15 @@ LEAST_OF_RING, LEAST_OF_LINE = 3, 2
 
 def repair(work: RepairWork) -> None:
     """Drop such points where a ring keeps three places and a line two, and single points that stand there."""
-    for string in work.tagged("LSG"):
-        points = string.coordinates()
-        if not in_xml(string):
+    strings = work.strings
+    at_zero = is_zero(strings.flat)
+    for number in strings.with_any(at_zero):
+        string, points, zero = strings.found[number], strings.points(number), at_zero[strings.rows(number)]
+        if not strings.in_xml[number]:
             continue
-        zero = is_zero(points)
         least = LEAST_OF_RING if string.parent is not None and string.parent.tag == "PLN" else LEAST_OF_LINE
         enough = len(np.unique(points[~zero], axis=0)) >= least
-        if zero.any() and enough and not contradicts(string, [points[~zero]]):
+        if enough and not contradicts(string, [points[~zero]]):
             keep(string, ~zero)
             before, after = counted(len(points), "point"), counted(int((~zero).sum()), "point")
             work.note(RULES[0], string, before, after, "0/0 means that the position was missing")
@@ -40,4 +41,4 @@ def repair(work: RepairWork) -> None:
         if point.parent is not None and point.parent.tag == "PFD" and is_zero(point.own_coordinates()).any():
             work.note(RULES[0], point, point.get("PointDesignator"), None, "0/0 means that the position was missing")
             remove(point)
-            work.touch()
+            work.moved_in(point.parent)

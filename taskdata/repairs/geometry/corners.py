@@ -8,8 +8,9 @@ from taskdata.amounts import counted
 from taskdata.findings import Finding
 from taskdata.geometry.metres import steps
 from taskdata.isoxml.tree.element import Element
+from taskdata.repairs.all_strings import is_ring
 from taskdata.repairs.geometry.stated import contradicts
-from taskdata.repairs.geometry.strings import is_ring, keep_ring, strings_below
+from taskdata.repairs.geometry.strings import keep_ring, strings_below
 from taskdata.repairs.repair_work import RepairWork
 
 

@@ -44,7 +44,6 @@ def move_lost(work: RepairWork, rule: str, found: tuple[Element, Finding], turn:
         if _lies_near(points, finding.place.location):
             before, after = _turn(shape, turn)
             work.note(rule, shape, before, after, reason)
-    work.touch()
 
 
 def turn_all(work: RepairWork, rule: str, turn: Turn, reason: str) -> None:
@@ -60,7 +59,6 @@ def turn_all(work: RepairWork, rule: str, turn: Turn, reason: str) -> None:
             if any(_lies_near(points, (lon, lat)) for lon, lat in spots.tolist()):
                 before, after = _turn(shape, turn)
                 work.note(rule, shape, before, after, reason)
-    work.touch()
 
 
 def _shapes(field: Element) -> Iterator[Element]:

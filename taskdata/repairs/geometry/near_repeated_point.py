@@ -12,7 +12,8 @@ from taskdata.amounts import counted
 from taskdata.checks.geometry.near_repeated_point import DISTANCE, check
 from taskdata.geometry.metres import steps
 from taskdata.isoxml.tree.element import Element
-from taskdata.repairs.geometry.strings import is_ring, keep, keep_ring, strings_below
+from taskdata.repairs.all_strings import is_ring
+from taskdata.repairs.geometry.strings import keep, keep_ring, strings_below
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 

@@ -12,15 +12,15 @@ import shapely
 
 from taskdata.amounts import counted
 from taskdata.geometry.geodesy import ring_area
-from taskdata.geometry.loops import is_simple, loops
+from taskdata.geometry.loops import is_simple, loops, ring_shapes
 from taskdata.geometry.metres import on_earth
 from taskdata.geometry.rings import unwrap
 from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.to_document.points import put_points
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.shapes import Coordinates, PointKind
+from taskdata.repairs.all_strings import AllStrings
 from taskdata.repairs.geometry.stated import agrees, contradicts, doubted
-from taskdata.repairs.geometry.strings import rings
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 from taskdata.versions import has
@@ -30,30 +30,34 @@ STANDING = Standing.REVIEW
 NEEDS = ("geometry.stray-point",)
 
 LEAST_M2 = 1.0
+HALF_TURN = 180.0
+"""Degrees of longitude beyond which a ring may cross the antimeridian or go round a pole: it is judged by itself."""
 
 
 def repair(work: RepairWork) -> None:
     """Mend each outer ring that stands alone in its polygon and is not valid."""
-    odd = doubted(work)
-    for string in rings(work):
+    odd, strings = doubted(work), work.strings
+    tools = None
+    for number in _suspect(strings):
+        string, points = strings.found[number], strings.points(number)
         if string in odd or string.parent in odd:
             continue
         if string.get("LineStringType") != "1" or string.parent is None or len(list(string.parent.elements("LSG"))) > 1:
             continue
-        points = string.coordinates()
         if len(points) < 4 or not on_earth(points).all() or len(np.unique(points, axis=0)) < 3 or is_simple(points):
             continue
+        tools = tools or DocumentChange(work.document)
         ordered, parts = _in_order(points), _valid(points)
         if ordered is not None and agrees(string, [ordered], clearly_better_than=parts):
             reason = "in this order the corners enclose the stated area"
             work.note(RULES[0], string, counted(len(points), "point"), counted(len(ordered), "point"), reason)
-            _replace(work, string, [ordered])
+            _replace(work, tools, string, [ordered])
         elif parts and not contradicts(string, parts):
             area = sum(abs(ring_area(part)) for part in parts)
             told = "one ring" if len(parts) == 1 else f"{len(parts)} rings"
             reason = f"{told} without a crossing, {area:.0f} m²{'' if len(parts) == 1 else ' together'}"
             work.note(RULES[0], string, counted(len(points), "point"), counted(sum(map(len, parts)), "point"), reason)
-            _replace(work, string, parts)
+            _replace(work, tools, string, parts)
 
 
 def _in_order(points: Coordinates) -> Coordinates | None:
@@ -75,9 +79,15 @@ def _valid(points: Coordinates) -> list[Coordinates]:
     return sorted(large, key=lambda ring: -abs(ring_area(ring)))
 
 
-def _replace(work: RepairWork, string: Element, parts: list[Coordinates]) -> None:
+def _suspect(strings: AllStrings) -> list[int]:
+    """Return the numbers of the rings that are not known to be valid, as far as many are judged at once."""
+    rings = strings.rings[strings.sizes[strings.rings] > 3]
+    sound = shapely.is_valid(ring_shapes([strings.points(number) for number in rings.tolist()]))
+    return [int(number) for number in rings[~sound | (strings.spans[rings] > HALF_TURN)]]
+
+
+def _replace(work: RepairWork, tools: DocumentChange, string: Element, parts: list[Coordinates]) -> None:
     polygon = string.parent
-    tools = DocumentChange(work.document)
     put_points(tools, string, parts[0], [PointKind.OTHER] * len(parts[0]))
     if polygon is None or polygon.parent is None:
         return
@@ -93,4 +103,4 @@ def _replace(work: RepairWork, string: Element, parts: list[Coordinates]) -> Non
             polygon.parent.children.insert(at, twin)
             at += 1
         put_points(tools, ring, part, [PointKind.OTHER] * len(part))
-    work.touch()
+    work.moved_in(polygon.parent)

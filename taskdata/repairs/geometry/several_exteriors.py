@@ -42,7 +42,7 @@ def repair(work: RepairWork) -> None:
             before, after = counted(len(outer), "outer ring"), counted(1, "outer ring")
             work.note(RULES[0], polygon, before, after, "a polygon has one outer ring")
             _split(polygon, outer, inner)
-            work.touch()
+            work.moved_in(polygon.parent)
 
 
 def _contradicts(polygon: Element, outer: list[Element], inner: list[Element]) -> bool:

@@ -10,7 +10,8 @@ import numpy as np
 from taskdata.checks.geometry.sliver import check
 from taskdata.findings import Finding
 from taskdata.isoxml.tree.element import Element
-from taskdata.repairs.geometry.strings import RING_TYPES, is_ring, strings_below
+from taskdata.repairs.all_strings import RING_TYPES, is_ring
+from taskdata.repairs.geometry.strings import strings_below
 from taskdata.repairs.repair_work import RepairWork, remove
 from taskdata.results.cleaning import Standing
 
@@ -24,15 +25,17 @@ _BOUNDARY = "1"
 
 def repair(work: RepairWork) -> None:
     """Drop each sliver that is a hole, or whose field or zone has another polygon that can stand without it."""
-    for element, finding in work.found(check):
+    found = work.found(check)
+    named = {item.attributes[letter] for item, letter in work.references()} if found else set()
+    for element, finding in found:
         string = _ring_at(element, finding)
         gone = None if string is None else _what_goes(string)
-        if gone is None or _is_named(work, gone):
+        if gone is None or gone.parent is None or gone.id in named:
             continue
         reason = f"{finding.facts['length']} m long and {finding.facts['size']} m wide on average"
         work.note(RULES[0], gone, "a ring" if gone is string else "a polygon", None, reason)
         remove(gone)
-        work.touch()
+        work.moved_in(gone.parent)
 
 
 def _ring_at(element: Element, finding: Finding) -> Element | None:
@@ -55,7 +58,3 @@ def _what_goes(string: Element) -> Element | None:
     is_boundary = polygon.get("PolygonType") == _BOUNDARY
     enough = [item for item in others if not is_boundary or item.get("PolygonType") == _BOUNDARY]
     return polygon if enough else None
-
-
-def _is_named(work: RepairWork, element: Element) -> bool:
-    return element.id is not None and any(item.attributes[letter] == element.id for item, letter in work.references())

@@ -7,19 +7,6 @@ from numpy.typing import NDArray
 
 from taskdata.geometry.loops import is_simple
 from taskdata.isoxml.tree.element import POINT, Element, Node, PointRun
-from taskdata.repairs.repair_work import RepairWork
-
-RING_TYPES = ("1", "2")
-
-
-def rings(work: RepairWork) -> list[Element]:
-    """Return the rings of every polygon whose points all stand in XML."""
-    found = []
-    for string in work.tagged("LSG"):
-        in_polygon = string.parent is not None and string.parent.tag == "PLN"
-        if in_polygon and string.get("LineStringType") in RING_TYPES and in_xml(string):
-            found.append(string)
-    return found
 
 
 def in_xml(string: Element) -> bool:
@@ -61,12 +48,6 @@ def close(string: Element) -> None:
 def strings_below(element: Element) -> list[Element]:
     """Return the line strings at and below an element whose points all stand in XML."""
     return [item for item in element.walk() if item.tag == "LSG" and in_xml(item)]
-
-
-def is_ring(string: Element) -> bool:
-    """Tell whether a line string is a ring of a polygon."""
-    in_polygon = string.parent is not None and string.parent.tag == "PLN"
-    return in_polygon and string.get("LineStringType") in RING_TYPES
 
 
 def keep_ring(string: Element, kept: NDArray[np.bool_]) -> bool:

@@ -6,8 +6,11 @@ are left: which one is meant cannot be told.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
+from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.writing.write import element_text
-from taskdata.repairs.repair_work import RepairWork, remove
+from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
 RULES = ("identity.repeated-id", "identity.repeated")
@@ -17,18 +20,23 @@ NEEDS = ("identity.leading-zero",)
 
 def repair(work: RepairWork) -> None:
     """Remove each element that repeats an earlier one of its identifier exactly."""
-    first: dict[str, str] = {}
-    gone = []
+    alike: dict[str, list[Element]] = {}
     for element in work.document.walk():
-        if element.id is None:
-            continue
-        if element.id not in first:
-            first[element.id] = element_text(element)
-        elif first[element.id] == element_text(element):
-            gone.append(element)
-    for element in gone:
-        work.note(RULES[0], element, element.id, None, "the same element already comes before it")
-    for element in gone:
-        remove(element)
+        if (name := element.id) is not None:
+            alike.setdefault(name, []).append(element)
+    gone = {later for first, *others in alike.values() for later in _equal(first, others)}
+    for element in work.document.walk():
+        if element in gone:
+            work.note(RULES[0], element, element.id, None, "the same element already comes before it")
+    for parent in {element.parent for element in gone}:
+        if parent is not None:
+            parent.children = [child for child in parent.children if child not in gone]
     if gone:
         work.touch()
+
+
+def _equal(first: Element, others: Sequence[Element]) -> Iterator[Element]:
+    """Yield those of several elements that are equal to the first in all they hold."""
+    if others:
+        text = element_text(first)
+        yield from (element for element in others if element_text(element) == text)
