@@ -42,9 +42,10 @@ else:
 
 
 def _made(cls: type[Any], *, frozen: bool, slots: bool, eq: bool, repr: bool) -> Any:  # noqa: A002
-    if any(map(dataclasses.is_dataclass, cls.__bases__)) or not _MADE.isdisjoint(vars(cls)):
+    if not _MADE.isdisjoint(vars(cls)):
         return dataclasses.dataclass(frozen=frozen, slots=slots, eq=eq, repr=repr)(cls)
-    record: Any = dataclasses.dataclass(init=False, repr=False, eq=False, slots=slots)(cls)
+    heir = any(map(dataclasses.is_dataclass, cls.__bases__))  # whose being frozen is compared with that of its bases
+    record: Any = dataclasses.dataclass(init=False, repr=False, eq=False, slots=slots, frozen=frozen and heir)(cls)
     record.__init__ = _Late(record, "__init__", _init_frozen if frozen else _init)
     if repr:
         record.__repr__ = _shown
@@ -89,9 +90,9 @@ def _init(cls: type[Any], names: dict[str, Any]) -> str:
 
 def _init_frozen(cls: type[Any], names: dict[str, Any]) -> str:
     """Set slots by themselves, which is quicker than by name."""
-    slots = vars(cls).get("__slots__", ())
+    slots = {name for base in cls.__mro__ for name in vars(base).get("__slots__", ())}
     names["_set"] = object.__setattr__
-    names |= {f"_set_{name}": vars(cls)[name].__set__ for name in slots}
+    names |= {f"_set_{name}": getattr(cls, name).__set__ for name in slots}
     return _init_of(
         cls,
         [

@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 import mmap
 import os
-import tempfile
 import threading
 import time
 from typing import Any, TypeVar
@@ -93,6 +92,8 @@ class ArrayStore:
 
 def _room(size: int) -> mmap.mmap | None:
     """Return so many zeros in a file of their own, None where there is no room for it."""
+    import tempfile  # noqa: PLC0415  # few sets are that large
+
     try:
         with tempfile.TemporaryFile(prefix="taskdata-") as file:
             if hasattr(os, "posix_fallocate"):  # a medium that is full says so now, and not when rows are written

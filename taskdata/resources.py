@@ -9,8 +9,6 @@ from __future__ import annotations
 import csv
 import json
 from functools import cache
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,17 +16,20 @@ if TYPE_CHECKING:
     import jsonschema
 
 
+_PACKAGE = Path(__file__).parent
+
+
 @cache
 def table(name: str) -> tuple[dict[str, str], ...]:
     """Return the rows of the fact table ``name`` (without suffix) as dicts of text, blank = absent."""
-    text = files("taskdata").joinpath("data", f"{name}.csv").read_text(encoding="utf-8")
+    text = (_PACKAGE / "data" / f"{name}.csv").read_text(encoding="utf-8")
     return tuple(csv.DictReader(text.splitlines()))
 
 
-def schema_folder() -> Traversable:
+def schema_folder() -> Path:
     """Return the folder of XML and JSON schemas, wherever this installation keeps it."""
-    packed = files("taskdata").joinpath("schemas")
-    return packed if packed.is_dir() else Path(__file__).parent.parent / "schemas"
+    packed = _PACKAGE / "schemas"
+    return packed if packed.is_dir() else _PACKAGE.parent / "schemas"
 
 
 @cache

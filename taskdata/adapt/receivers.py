@@ -29,7 +29,7 @@ from taskdata.adapt.versions import to_version
 from taskdata.errors import TargetError
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
-from taskdata.isoxml.writing.stated_lengths import mend_lengths
+from taskdata.isoxml.writing.mended_lengths import mend_lengths
 from taskdata.ledger import Loss
 from taskdata.model.receiver import Receiver
 from taskdata.versions import either, writable

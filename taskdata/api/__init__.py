@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING as _TYPE_CHECKING
 if _TYPE_CHECKING:
     from taskdata.api.audit import check, make_receiver, rules
     from taskdata.api.many import read_many
+    from taskdata.api.reading import Source, read
     from taskdata.api.reporting import report
-    from taskdata.api.sets import Source, clean, compare, read, write
+    from taskdata.api.sets import clean, compare, write
     from taskdata.exchange.beside_sets import beside_sets
     from taskdata.exchange.choosing import Choosing
     from taskdata.exchange.convert import convert
@@ -57,7 +58,8 @@ _HOMES = {
         "taskdata.api.audit": "check make_receiver rules",
         "taskdata.api.many": "read_many",
         "taskdata.api.reporting": "report",
-        "taskdata.api.sets": "Source clean compare read write",
+        "taskdata.api.reading": "Source read",
+        "taskdata.api.sets": "clean compare write",
         "taskdata.exchange.beside_sets": "beside_sets",
         "taskdata.exchange.choosing": "Choosing",
         "taskdata.exchange.convert": "convert",

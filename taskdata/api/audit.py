@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Unpack
 
-from taskdata.api.sets import Source, read
+from taskdata.api.reading import Source, read
 from taskdata.arguments import one_or_several
 from taskdata.checks.baseline import read_baseline, without_accepted
 from taskdata.checks.catalogue import applied, catalogue, known_names

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from typing import Unpack
 
 from taskdata.api.dataset import Dataset
-from taskdata.api.sets import Source, read
+from taskdata.api.reading import Source, read
 from taskdata.errors import SourceError, TaskdataError, UsageError
 from taskdata.exchange.source_search import sources_in
 from taskdata.formats.foreign.options import Reading

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Literal, Unpack
 
 from taskdata.api.audit import check
-from taskdata.api.sets import Source, compare, read
+from taskdata.api.reading import Source, read
+from taskdata.api.sets import compare
 from taskdata.errors import UsageError
 from taskdata.exchange.targets import refuse_source
 from taskdata.fieldwork.coverage.task_coverage import TaskChoice, cover_tasks

@@ -17,7 +17,7 @@ from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
 from taskdata.dataclass import dataclass
 from taskdata.geometry.areas import in_degrees
-from taskdata.geometry.arrays import Points
+from taskdata.geometry.arrays import Points, distinct
 from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.loops import polygons_of
 from taskdata.geometry.metres import POLAR, degree_metres
@@ -163,6 +163,6 @@ def _has_degrees(found: Courses) -> NDArray[np.bool_]:
     lon = np.abs(found.flat[:, 0] - found.flat[found.starts[found.home], 0])
     far = np.minimum(lon, 360.0 - lon) > WIDEST_DEG
     fits = np.bincount(found.home[far], minlength=len(found.found)) == 0
-    polar = np.unique(found.home[np.abs(found.flat[:, 1]) > POLAR]).tolist()
+    polar = distinct(found.home[np.abs(found.flat[:, 1]) > POLAR]).tolist()
     fits[[number for number in polar if winding(found.found[number].points)]] = False
     return np.asarray(fits)

@@ -9,13 +9,12 @@ A section has the id of its rule, which TOML reads as a table in a table::
 from __future__ import annotations
 
 import os
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from taskdata.checks.profile import Profile
 from taskdata.errors import UsageError
-from taskdata.file_formats.regular import settings_text
+from taskdata.file_formats.regular import settings
 from taskdata.findings import Rule, Tolerance
 from taskdata.paths import named_path
 
@@ -34,7 +33,7 @@ def load_profile(path: str | os.PathLike[str], rules: Iterable[Rule]) -> Profile
     """
     place = named_path(path, "profile of tolerances")
     try:
-        document = tomllib.loads(settings_text(place))
+        document = settings(place)
     except (OSError, ValueError, RecursionError) as error:
         remedy = "Give a TOML file as shown in README.md"
         raise UsageError("is not a profile of tolerances", where=path, why=str(error), remedy=remedy) from error

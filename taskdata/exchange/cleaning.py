@@ -27,7 +27,7 @@ from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.differences import differences_of_files
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.writing.as_written import as_written
-from taskdata.isoxml.writing.stated_lengths import mend_lengths
+from taskdata.isoxml.writing.mended_lengths import mend_lengths
 from taskdata.isoxml.writing.write import named_files
 from taskdata.ledger import Loss
 from taskdata.model.whereabouts import bounds

@@ -31,7 +31,7 @@ from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, apply, document_o
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.copying import copy_to_change
 from taskdata.isoxml.tree.document import Document
-from taskdata.isoxml.writing.stated_lengths import mend_lengths
+from taskdata.isoxml.writing.mended_lengths import mend_lengths
 from taskdata.ledger import Loss
 from taskdata.model.choice import Only
 from taskdata.model.dataset import Dataset

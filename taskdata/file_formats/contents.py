@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from taskdata.file_formats.delimited.layout import layout_of
 from taskdata.file_formats.text_encoding import read_text
 
 HEAD = 65_536
@@ -38,12 +37,12 @@ def has_root(name: str, *namespaces: str) -> Callable[[bytes], bool]:
     """Return a function that tells XML by its first element: its name, and that its namespace, if any, is known."""
     wanted = "|".join(map(re.escape, namespaces))
     element, stated = rf"<(?:\w+:)?{name}(?=[\s/>]|$)", r"[^>]*\sxmlns(?::\w+)?\s*=\s*[\"']"
-    pattern = re.compile(rf"{element}(?:(?!{stated})|{stated}(?:{wanted}))")
+    pattern = rf"{element}(?:(?!{stated})|{stated}(?:{wanted}))"
 
     def told(head: bytes) -> bool:
         text = _start(head)
         root = _FIRST_ELEMENT.search(text) if text.lstrip().startswith("<") else None
-        return root is not None and pattern.match(text, root.start()) is not None
+        return root is not None and re.compile(pattern).match(text, root.start()) is not None
 
     return told
 
@@ -84,6 +83,8 @@ def is_nmea(head: bytes) -> bool:
 
 def is_delimited(head: bytes) -> bool:
     """Tell a delimited text by columns that hold coordinates."""
+    from taskdata.file_formats.delimited.layout import layout_of  # noqa: PLC0415  # asked last, of texts alone
+
     layout = layout_of(head, whole=len(head) < HEAD)
     return layout is not None and layout.coordinates is not None
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 from pathlib import Path
+from typing import Any
 
 from taskdata import limits
 
@@ -51,3 +52,16 @@ def settings_text(path: Path) -> str:
     if len(content) > most:
         raise OSError(errno.EFBIG, f"it is too large: {limits.told('text_file')}")
     return content.decode("utf-8-sig")
+
+
+def settings(path: Path) -> dict[str, Any]:
+    """Return what a TOML file with settings says.
+
+    Raises
+    ------
+    OSError, ValueError, RecursionError
+        It cannot be read, see `settings_text`, or is no TOML.
+    """
+    import tomllib  # noqa: PLC0415  # few calls have such a file
+
+    return tomllib.loads(settings_text(path))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TypeAlias
+from typing import TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -13,6 +13,8 @@ Points: TypeAlias = NDArray[np.float64]
 
 Floats: TypeAlias = NDArray[np.float64]
 """(n,) float64."""
+
+Whole = TypeVar("Whole", bound=np.generic)
 
 Rings: TypeAlias = Iterable[ArrayLike]
 """Several rings, each something that makes an (n, 2) array."""
@@ -44,3 +46,24 @@ def as_points(points: ArrayLike) -> Points:
     if array.ndim != 2 or array.shape[1] < 2:
         raise ValueError(f"expected an (n, 2) array of points, got shape {array.shape}")
     return array if array.shape[1] == 2 else array[:, :2]
+
+
+def median(values: NDArray[np.generic]) -> NDArray[np.float64]:
+    """Return the median of numbers, or of each column of rows; there is at least one, and each is finite.
+
+    ``np.median`` finds the same and loads numpy's arrays with masks for it, which takes as long as a small set.
+    """
+    low, high = (len(values) - 1) // 2, len(values) // 2
+    ordered = np.partition(values, (low, high), axis=0)
+    return np.asarray((ordered[low] + ordered[high]) / 2.0)
+
+
+def distinct(numbers: NDArray[Whole]) -> NDArray[Whole]:
+    """Return the different whole numbers of an array in ascending order.
+
+    As for the median, ``np.unique`` is slow to load.
+    """
+    ordered = np.sort(numbers, axis=None)
+    first = np.ones(len(ordered), np.bool_)
+    first[1:] = ordered[1:] != ordered[:-1]
+    return ordered[first]

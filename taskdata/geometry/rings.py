@@ -43,7 +43,8 @@ def distinct_count(ring: ArrayLike) -> int:
     """Return how many different places a ring has; longitudes 360 degrees apart are one place."""
     points = wrap(ring).copy()
     points[points[:, 0] == 180.0, 0] = -180.0
-    return len(np.unique(points, axis=0))
+    ordered = points[np.lexsort(points.T)]
+    return min(len(ordered), 1) + int((ordered[1:] != ordered[:-1]).any(axis=1).sum())
 
 
 def wrap(points: ArrayLike) -> Points:

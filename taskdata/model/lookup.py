@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from difflib import SequenceMatcher
 from typing import Protocol, TypeVar
 
 from taskdata.errors import UsageError
@@ -105,6 +104,8 @@ def alike(wanted: str, labels: Sequence[str]) -> list[str]:
 
 def _likeness(wanted: str, label: str) -> float:
     """Return how alike a text is to a label, 0 to 1: the mean of its words, each against the most similar word."""
+    from difflib import SequenceMatcher  # noqa: PLC0415  # for messages alone
+
     words, there = wanted.casefold().split(), label.casefold().replace("(", " ").replace(")", " ").split()
     best = (max((SequenceMatcher(None, word, other).ratio() for other in there), default=0.0) for word in words)
     return sum(best) / len(words) if words else 0.0

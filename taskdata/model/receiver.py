@@ -9,14 +9,13 @@ from __future__ import annotations
 
 import json
 import os
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import field
 from typing import TYPE_CHECKING, Any
 
 from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
-from taskdata.file_formats.regular import settings_text
+from taskdata.file_formats.regular import settings
 from taskdata.paths import named_path
 from taskdata.records import short_repr
 from taskdata.resources import first_fault
@@ -159,7 +158,7 @@ def read_receiver(path: str | os.PathLike[str]) -> Receiver:
     place = named_path(path, "receiver profile")
     remedy = "[[make_receiver()]] writes a profile to start from"
     try:
-        document = tomllib.loads(settings_text(place))
+        document = settings(place)
     except (OSError, ValueError, RecursionError) as error:
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise UsageError("is not a receiver profile", where=path, why=why, remedy=remedy) from error

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
-from taskdata.geometry.arrays import Points
+from taskdata.geometry.arrays import Points, median
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.log_extent import frame_of, possible, whole_turns_off
@@ -31,7 +31,7 @@ def centre(dataset: Dataset) -> tuple[float, float] | None:
         return None
     corners = np.array(boxes)
     middles = whole_turns_off((corners[:, :2] + corners[:, 2:]) / 2.0)
-    lon, lat = np.median(middles, axis=0).tolist()
+    lon, lat = median(middles).tolist()
     return _longitude(lon), round(lat, _DIGITS)
 
 

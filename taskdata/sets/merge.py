@@ -17,7 +17,7 @@ from taskdata.isoxml.to_document.apply import WRITER, WRITER_VERSION
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
-from taskdata.isoxml.writing.stated_lengths import mend_lengths
+from taskdata.isoxml.writing.mended_lengths import mend_lengths
 from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.ledger import Loss, LossKind
 from taskdata.progress import stage

@@ -16,6 +16,7 @@ HEAVY = (
     "jsonschema",
     "lxml",
     "numpy",
+    "numpy.ma",
     "pandas",
     "pyarrow",
     "pynmea2",

@@ -18,7 +18,8 @@ from taskdata.isoxml.tree.differences import differences
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element, PointRun
 from taskdata.isoxml.tree.filenames import file_names, is_link_list
-from taskdata.isoxml.writing.stated_lengths import LENGTHS, mend_lengths, stated_length
+from taskdata.isoxml.tree.stated_lengths import LENGTHS, stated_length
+from taskdata.isoxml.writing.mended_lengths import mend_lengths
 from taskdata.isoxml.writing.write import named_files, xml_bytes
 from taskdata.repairs.run import clean
 from tests import samples

@@ -17,7 +17,7 @@ from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import FILE_KINDS, file_name, file_names, is_link_list
-from taskdata.isoxml.writing.stated_lengths import mend_lengths
+from taskdata.isoxml.writing.mended_lengths import mend_lengths
 from taskdata.model.choice import Choice
 from taskdata.model.dataset import Dataset
 from taskdata.raised_rules.file.missing import RULE as MISSING

@@ -20,7 +20,7 @@ from taskdata.adapt.sticks.weights import COUNTED, excess, weight_of
 from taskdata.dataclass import dataclass
 from taskdata.isoxml.tree.copying import copy_document
 from taskdata.isoxml.tree.document import Document
-from taskdata.isoxml.writing.stated_lengths import mend_lengths
+from taskdata.isoxml.writing.mended_lengths import mend_lengths
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.receiver import Receiver
 

@@ -17,13 +17,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from taskdata.checks._courses import rings
 from taskdata.checks._ground import HECTARE, spot
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
+from taskdata.geometry.arrays import distinct
 from taskdata.geometry.geodesy import ring_area
 
 SMALLEST = Tolerance("field.odd-size.smallest", 0.05, "ha", "Smallest ring that is a field")
@@ -43,7 +42,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such ring, at its first point."""
     smallest, largest = subject.profile[SMALLEST] * HECTARE, subject.profile[LARGEST] * HECTARE
     whole = rings(subject)
-    zero = set(np.unique(whole.home[is_zero(whole.flat)]).tolist())
+    zero = set(distinct(whole.home[is_zero(whole.flat)]).tolist())
     odd = (whole.areas < smallest * (1.0 + ROUGH)) | (whole.areas > largest * (1.0 - ROUGH))
     for field in subject.dataset.fields:
         numbers = [number for area in field.boundaries for number in whole.of_area.get(id(area), ())]

@@ -14,7 +14,7 @@ from taskdata.checks._once import once
 from taskdata.checks.geometry._points import Courses
 from taskdata.checks.subject import Subject
 from taskdata.dataclass import dataclass
-from taskdata.geometry.arrays import Points
+from taskdata.geometry.arrays import Points, distinct
 from taskdata.geometry.loops import ring_shapes
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.rings import close, unwrap, winding, wrap
@@ -58,7 +58,13 @@ class Rings:
     def off_earth(self) -> NDArray[np.intp]:
         """Positions of the rings with a point whose latitude or longitude does not exist."""
         wrong = (np.abs(self._flat) > [180.0, 90.0]).any(axis=1)
-        return np.unique(np.repeat(np.arange(len(self.found)), self._sizes)[wrong])
+        return distinct(np.repeat(np.arange(len(self.found)), self._sizes)[wrong])
+
+    def on_earth(self, chosen: NDArray[np.bool_]) -> NDArray[np.intp]:
+        """Return the positions of rings that are chosen and have all points on Earth."""
+        sound = chosen.copy()
+        sound[self.off_earth] = False
+        return np.flatnonzero(sound)
 
     @cached_property
     def distinct(self) -> NDArray[np.intp]:
@@ -83,7 +89,7 @@ class Rings:
         A ring round a pole is laid out in metres; see ``round_pole``.
         """
         shapes = np.full(len(self.found), None, dtype=object)
-        enough = np.setdiff1d(np.flatnonzero(self.distinct > 2), self.off_earth)
+        enough = self.on_earth(self.distinct > 2)
         if not len(enough):
             return shapes
         points = [self.found[index].points for index in enough]
@@ -137,7 +143,7 @@ def _jumping(points: list[Points]) -> list[int]:
     steps = np.append(np.abs(np.diff(lon)), 0.0)
     steps[last] = np.abs(lon[last] - lon[last - sizes + 1])
     far = np.repeat(np.arange(len(sizes)), sizes)[steps > 180.0]
-    return [int(at) for at in np.unique(far)]
+    return [int(at) for at in distinct(far)]
 
 
 def _all(subject: Subject) -> tuple[Ring, ...]:

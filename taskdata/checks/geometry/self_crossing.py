@@ -18,8 +18,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-import numpy as np
-
 from taskdata.checks.geometry._rings import rings
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
@@ -38,7 +36,7 @@ TOUCHING = "Ring Self-intersection"
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each ring whose shape is not valid, at the first place where it is not."""
     found = rings(subject)
-    for index in np.setdiff1d(np.flatnonzero(~found.valid & (found.distinct > 2)), found.off_earth).tolist():
+    for index in found.on_earth(~found.valid & (found.distinct > 2)).tolist():
         ring = found.found[index]
         fault, spot = found.fault(index)
         place = replace(subject.place(ring.element), location=spot)

@@ -26,7 +26,7 @@ from taskdata.checks._ground import on_earth
 from taskdata.checks.geometry._points import stored
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
-from taskdata.geometry.arrays import Points
+from taskdata.geometry.arrays import Points, median
 from taskdata.isoxml.binary.points import PointRecords, decode
 from taskdata.isoxml.facts import BinaryField, binary_fields
 from taskdata.isoxml.tree.element import POINT, Element
@@ -91,7 +91,7 @@ def _makes_sense(points: PointRecords, share: float = 1.0) -> bool:
     known = np.isfinite(places).all(axis=1)
     if not known.any():
         return share < 1.0
-    middle = np.median(places[known], axis=0)
+    middle = median(places[known])
     near = (np.abs(places - middle) < WIDEST_DEGREES / 2.0).all(axis=1) & on_earth(places)
     near &= (np.abs(places) > NEAR_ZERO_DEGREES).any(axis=1)
     return int(near.sum()) >= share * len(points)

@@ -13,6 +13,7 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._pieces import Numbers, StoredPiece
 from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
 from taskdata.dataclass import dataclass
+from taskdata.geometry.arrays import distinct
 from taskdata.quantities.plausible import ANY, Limits, listed, usual
 
 Integers: TypeAlias = NDArray[np.int64]
@@ -85,7 +86,7 @@ class _Values(StoredWatch):
         if len(wrong):
             index, value = piece.records.index[wrong], piece.records.value[wrong]
             records = np.searchsorted(np.cumsum(piece.records.counts, dtype=np.int64), wrong, side="right")
-            for position in np.unique(index).tolist():
+            for position in distinct(index).tolist():
                 here = index == position
                 self._note(piece, position, records[here], value[here])
         for position, constant in self.constant.items():

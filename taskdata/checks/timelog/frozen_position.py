@@ -27,6 +27,7 @@ from taskdata.checks.timelog._pieces import Piece
 from taskdata.checks.timelog._watching import TrackWatch, found, watches
 from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
+from taskdata.geometry.arrays import median
 
 SECONDS = Tolerance("timelog.frozen-position.seconds", 30.0, "s", "Shortest time at one position that is checked")
 SPEED = Tolerance("timelog.frozen-position.speed", 0.5, "m/s", "Logged speed from which a machine is driving")
@@ -59,7 +60,7 @@ class _Still:
     def speed(self) -> float:
         """The median of the speeds in m/s, 0 where none was logged; of several quantities the first that was."""
         found = [np.concatenate(pieces) for pieces in self.speeds.values() if any(map(len, pieces))]
-        return float(np.median(np.abs(found[0].astype(np.float64)))) / MILLI if found else 0.0
+        return float(median(np.abs(found[0].astype(np.float64)))) / MILLI if found else 0.0
 
 
 @watches

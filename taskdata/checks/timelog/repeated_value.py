@@ -23,6 +23,7 @@ from taskdata.checks.subject import Subject
 from taskdata.checks.timelog._pieces import StoredPiece
 from taskdata.checks.timelog._watching import StoredWatch, Tally, found, watches
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.geometry.arrays import distinct
 
 RULE = Rule(
     id="timelog.repeated-value",
@@ -59,7 +60,7 @@ def _repeating(piece: StoredPiece) -> NDArray[np.intp]:
     if log.index.size < 2:
         return np.zeros(0, np.intp)
     if alike is not None:  # all records alike: the first one tells
-        return np.arange(len(log) if len(np.unique(alike)) < len(alike) else 0)
+        return np.arange(len(log) if len(distinct(alike)) < len(alike) else 0)
     found = np.zeros(len(log), dtype=np.bool_)
     positions = int(log.index.max()) + 1
     step = max(1, AT_ONCE // positions)

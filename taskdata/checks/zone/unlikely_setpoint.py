@@ -24,7 +24,7 @@ import numpy as np
 from taskdata.checks.subject import Subject
 from taskdata.dataclass import dataclass
 from taskdata.findings import Finding, Place, Rule, Severity, Tolerance
-from taskdata.geometry.arrays import Floats
+from taskdata.geometry.arrays import Floats, median
 from taskdata.model.tasks import Grid, Task
 from taskdata.quantities.dictionary import entry
 
@@ -85,7 +85,7 @@ def _medians(grid: Grid) -> list[float]:
     if cells is None:
         return []
     columns = np.asarray(cells, dtype=np.float64).reshape(-1, cells.shape[-1]).T
-    return [float(np.median(column[column > 0])) if (column > 0).any() else 0.0 for column in columns]
+    return [float(median(column[column > 0])) if (column > 0).any() else 0.0 for column in columns]
 
 
 def _unlikely(rates: list[_Rate], spread: float, near: float) -> Iterator[tuple[_Rate, str, float]]:
@@ -96,9 +96,9 @@ def _unlikely(rates: list[_Rate], spread: float, near: float) -> Iterator[tuple[
     clusters = sorted(np.split(order, splits), key=len, reverse=True)
     if len(clusters) < 2 or len(clusters[0]) <= len(clusters[1]):
         return
-    usual = float(np.median(values[clusters[0]]))
+    usual = float(median(values[clusters[0]]))
     for cluster in clusters[1:]:
-        times = float(np.median(values[cluster])) / usual
+        times = float(median(values[cluster])) / usual
         text = next((t for f, t in zip(FACTORS, FACTOR_TEXTS, strict=True) if abs(times / f - 1.0) <= near), None)
         seen: set[str] = set()
         for index in sorted(cluster.tolist()) if text is not None else ():

@@ -17,10 +17,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Place, Rule, Severity
+from taskdata.geometry.arrays import distinct
 from taskdata.model.tasks import Task
 
 RULE = Rule(
@@ -57,7 +56,7 @@ def _in_grid(task: Task) -> set[int] | None:
         template = task.grid.template
         return {template} if template in {zone.code for zone in task.zones} else None
     cells = task.grid.cells
-    return None if cells is None else {int(code) for code in np.unique(cells)}
+    return None if cells is None else {int(code) for code in distinct(cells)}
 
 
 def _spot(place: Place) -> tuple[str | None, str | None]:

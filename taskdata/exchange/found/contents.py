@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -59,7 +58,9 @@ def _write(file: IO[bytes], piece: bytes, blob: Blob) -> None:
 
 def digest_of(folder: Folder, blobs: tuple[Blob, ...]) -> str | None:
     """Return a digest of files, their names left out; None where one cannot be read."""
-    whole = hashlib.sha256()
+    from hashlib import sha256
+
+    whole = sha256()
     try:
         for blob in sorted(blobs, key=lambda item: item.name.rpartition(".")[2].lower() + item.name):
             with opened(folder, blob) as stream:

@@ -17,14 +17,13 @@ from __future__ import annotations
 
 import json
 import os
-import tomllib
 from collections.abc import Mapping
 from dataclasses import field
 from typing import TYPE_CHECKING, Any
 
 from taskdata.dataclass import dataclass
 from taskdata.errors import UsageError
-from taskdata.file_formats.regular import settings_text
+from taskdata.file_formats.regular import settings
 from taskdata.file_formats.table import joined
 from taskdata.file_formats.text_encoding import known_encoding
 from taskdata.formats.foreign.patterns import fits
@@ -86,7 +85,7 @@ def read_mapping(path: str | os.PathLike[str]) -> tuple[Entry, ...]:
     """
     place = named_path(path, "mapping file")
     try:
-        document = tomllib.loads(settings_text(place))
+        document = settings(place)
     except (OSError, ValueError, RecursionError) as error:
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise UsageError("is not a mapping file", where=place, why=why, remedy=_REMEDY) from error

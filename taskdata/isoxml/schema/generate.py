@@ -12,9 +12,8 @@ from xml.sax.saxutils import escape
 
 from taskdata.isoxml.facts import AttributeFact, ChildFact, elements
 from taskdata.isoxml.schema import layout, types
-from taskdata.isoxml.schema.layout import Kind, Version
+from taskdata.isoxml.schema.layout import OTHER, Kind, Version
 
-OTHER = "other"
 TITLES: dict[Kind, str] = {
     "task": "Main file of task data (TASKDATA.XML)",
     "external": "External file of task data",

@@ -23,6 +23,8 @@ Kind = Literal["task", "external", "header", "linklist"]
 Version = tuple[int, int]
 
 VERSIONS: Final[tuple[Version, ...]] = revisions()
+OTHER: Final = "other"
+"""Name of the groups that stand for proprietary content in a schema."""
 NEWEST: Final[Version] = VERSIONS[-1]
 ROOTS: Final[dict[Kind, str]] = {"task": ROOT, "external": EXTERNAL_ROOT, "header": "TIM", "linklist": LINK_LIST_ROOT}
 FILES: Final[dict[Kind, str]] = {

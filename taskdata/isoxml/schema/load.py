@@ -14,8 +14,7 @@ from typing import Final
 from lxml import etree
 
 from taskdata.isoxml.schema import layout
-from taskdata.isoxml.schema.generate import OTHER
-from taskdata.isoxml.schema.layout import Kind, Version
+from taskdata.isoxml.schema.layout import OTHER, Kind, Version
 from taskdata.resources import schema_bytes
 
 XS: Final = "{http://www.w3.org/2001/XMLSchema}"

@@ -18,7 +18,7 @@ from taskdata.isoxml.to_model.places import Places
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import FILE_KINDS, FILE_ROLES, FILE_SUFFIXES, file_name
-from taskdata.isoxml.writing.stated_lengths import stated_length
+from taskdata.isoxml.tree.stated_lengths import stated_length
 from taskdata.model.tasks import Task, TaskStatus
 from taskdata.progress import BYTES, stage
 from taskdata.raised_rules.file.empty import RULE as EMPTY

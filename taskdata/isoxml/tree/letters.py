@@ -17,8 +17,10 @@ from taskdata.isoxml.tree.decimals import DecimalColumn
 GROUP = 4
 _MOST_PLACES = 16
 _POWERS = 10 ** np.arange(19, dtype=np.int64)
-_ALL = np.array([f"{number:04}".encode() for number in range(10**GROUP)]).view(np.uint32)
-_LED = np.array([str(number).rjust(GROUP, "\0").encode() for number in range(10**GROUP)]).view(np.uint32)
+_UP_TO = np.arange(10**GROUP)[:, np.newaxis] // _POWERS[GROUP - 1 :: -1]
+_FIGURES = (_UP_TO % 10 + ord("0")).astype(np.uint8)
+_ALL = _FIGURES.view(np.uint32)[:, 0]
+_LED = np.where((_UP_TO > 0) | (np.arange(GROUP) == GROUP - 1), _FIGURES, np.uint8(0)).view(np.uint32)[:, 0]
 _LED_OR_NOTHING = np.concatenate([np.zeros(1, np.uint32), _LED[1:]])
 _KEPT = np.frombuffer(b"".join(b"\xff" * kept + b"\0" * (GROUP - kept) for kept in range(GROUP + 1)), np.uint32)
 

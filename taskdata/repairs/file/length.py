@@ -7,7 +7,7 @@ stated has lost its end on the way: what was stated is the evidence of it, and s
 from __future__ import annotations
 
 from taskdata.isoxml.tree.filenames import file_names
-from taskdata.isoxml.writing.stated_lengths import LENGTHS, stated_length
+from taskdata.isoxml.tree.stated_lengths import LENGTHS, stated_length
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 

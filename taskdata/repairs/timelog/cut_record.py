@@ -12,7 +12,7 @@ from taskdata.isoxml.timelog.decode import decode
 from taskdata.isoxml.timelog.files import facts_of, header_of
 from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.tree.filenames import file_name
-from taskdata.isoxml.writing.stated_lengths import follow_length
+from taskdata.isoxml.tree.stated_lengths import follow_length
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 

@@ -15,7 +15,7 @@ from taskdata.isoxml.timelog.log import Rows, TimeLog
 from taskdata.isoxml.tree.document import XmlFile
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import file_name
-from taskdata.isoxml.writing.stated_lengths import follow_length
+from taskdata.isoxml.tree.stated_lengths import follow_length
 from taskdata.repairs.repair_work import RepairWork
 
 

@@ -22,7 +22,7 @@ from taskdata.isoxml.tree.document import XmlFile
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import file_name
 from taskdata.isoxml.tree.next_number import next_number
-from taskdata.isoxml.writing.stated_lengths import missing_bytes
+from taskdata.isoxml.tree.stated_lengths import missing_bytes
 from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import Stored, found_logs

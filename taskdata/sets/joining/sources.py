@@ -17,7 +17,7 @@ from taskdata.isoxml.tree.differences import digest
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element, Node
 from taskdata.isoxml.tree.filenames import file_name, file_names
-from taskdata.isoxml.writing.stated_lengths import missing_bytes
+from taskdata.isoxml.tree.stated_lengths import missing_bytes
 from taskdata.isoxml.writing.write import xml_text
 from taskdata.sets.side import Side
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from taskdata import strict_json
 from taskdata.api.dataset import Dataset
-from taskdata.api.sets import read
+from taskdata.api.reading import read
 from taskdata.errors import UsageError
 from taskdata.page.content import Content, scene
 from taskdata.page.encoding import scene_document
