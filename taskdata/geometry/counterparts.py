@@ -118,3 +118,37 @@ def residuals_at(
     if sum(len(part) for part in offsets) < 3:
         return None
     return Residuals(np.concatenate(normals), np.concatenate(offsets), np.concatenate(groups))
+
+
+def residuals_of_pairs(
+    moving: Sequence[Points], fixed: Sequence[Points], step: float, independent: float
+) -> Residuals | None:
+    """Return the residuals of lines against one each whose segments are their counterparts, None below three of them.
+
+    See `sampled` for ``step`` and ``independent``. A line of one place is a point, which gives two residuals.
+    """
+    normals, offsets, groups, used = [np.empty((0, 2))], [np.empty(0)], [np.empty(0, dtype=np.intp)], 0
+    for one, two in zip(moving, fixed, strict=True):
+        places, part = sampled(one, step, independent)
+        kept = np.append(True, (np.diff(one, axis=0) != 0.0).any(axis=1))
+        ends, starts = two[kept], distances(one[kept])
+        if len(ends) == 1:
+            normal, away = np.eye(2), ends[0] - places[0]
+            across, index = away, np.zeros(2, dtype=np.intp)
+        else:
+            travelled = np.linspace(0.0, starts[-1], len(places))
+            segment = np.clip(np.searchsorted(starts, travelled, side="right") - 1, 0, len(ends) - 2)
+            ways = np.diff(ends, axis=0)
+            sizes = lengths(ways)
+            index = np.flatnonzero(sizes[segment] > 0.0)
+            segment = segment[index]
+            unit = ways[segment] / sizes[segment, np.newaxis]
+            normal = np.column_stack([unit[:, 1], -unit[:, 0]])
+            across = (normal * (ends[segment] - places[index])).sum(axis=1)
+        normals.append(normal)
+        offsets.append(across)
+        groups.append(part[index] + used)
+        used += int(part.max()) + 1
+    if sum(map(len, offsets)) < 3:
+        return None
+    return Residuals(np.concatenate(normals), np.concatenate(offsets), np.concatenate(groups))

@@ -15,9 +15,9 @@ from taskdata.model.shapes import Coordinates
 from taskdata.progress import stage
 from taskdata.results.comparison import Aspect, CommonShift, Comparison, Difference, DifferenceKind
 from taskdata.sets.binaries import stray_differences
+from taskdata.sets.common_shift import CLOSE_M, MOST_TRIED, common_shift
 from taskdata.sets.content import content_differences
 from taskdata.sets.linklists import link_differences
-from taskdata.sets.moves import CLOSE_M, common_shift
 from taskdata.sets.pairing import Pairs, pair
 from taskdata.sets.shapes import position
 from taskdata.sets.side import Side, name_of
@@ -105,13 +105,18 @@ def _is_coding(element: Element | None) -> bool:
 
 def _shift(pairs: Pairs) -> CommonShift | None:
     """Return what outlines, lines and points of the two sets have moved in common."""
+    laid = [both for both in pairs.same.items() if both[0].tag == "LSG" or _is_point(both[0])]
     shapes: list[tuple[Coordinates, Coordinates]] = []
-    for one, two in pairs.same.items():
+    for one, two in laid[:: max(1, math.ceil(len(laid) / MOST_TRIED))]:
         if one.tag == "LSG":
             shapes.append((one.coordinates(), two.coordinates()))
-        elif one.tag == POINT and not one.get("Filename"):
+        else:
             shapes.append((position(one), position(two)))
     return common_shift(shapes)
+
+
+def _is_point(element: Element) -> bool:
+    return element.tag == POINT and not element.get("Filename")
 
 
 def _shifted(item: Difference, shift: CommonShift) -> Difference:

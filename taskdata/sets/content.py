@@ -11,37 +11,50 @@ from taskdata.isoxml.tree.filenames import BINARY
 from taskdata.progress import each
 from taskdata.results.comparison import Aspect, Difference, DifferenceKind
 from taskdata.sets.binaries import binary_differences
+from taskdata.sets.elsewhere import differences_of_places
 from taskdata.sets.keys import reference_letters
 from taskdata.sets.pairing import Pairs
-from taskdata.sets.shapes import MovedOutline, place_differences, place_letters, with_areas
+from taskdata.sets.shapes import Words, place_letters, placed
 from taskdata.sets.side import Side
 from taskdata.sets.wording import attribute_name, named
 
 _NUMBERS = ("xs:decimal", "xs:double", "xs:long", "xs:unsignedLong", "xs:unsignedShort", "xs:unsignedByte")
 
-_BLOCK = 1_024
-"""Differences that are collected before areas are computed."""
+_BLOCK = 2_048
+"""Pairs of elements whose places are compared at once."""
 
 
 def content_differences(
     first: Side, second: Side, pairs: Pairs, tolerance_m: float
 ) -> Iterator[tuple[Difference, Element]]:
     """Yield what differs in each pair, with the element of the first set."""
-    found: list[tuple[Difference | MovedOutline, Element]] = []
-    for one, two in each(pairs.same.items(), "Comparing", "elements"):
+    words = Words()
+    some: list[tuple[Element, Element]] = []
+    for both in each(pairs.same.items(), "Comparing", "elements"):
+        some.append(both)
+        if len(some) == _BLOCK:
+            yield from _differences(some, (first, second), pairs, words, tolerance_m)
+            some.clear()
+    yield from _differences(some, (first, second), pairs, words, tolerance_m)
+
+
+def _differences(
+    some: Sequence[tuple[Element, Element]], sides: tuple[Side, Side], pairs: Pairs, words: Words, tolerance_m: float
+) -> Iterator[tuple[Difference, Element]]:
+    """Yield what differs in some pairs."""
+    places = [placed(one, two, sides) for one, two in some]
+    moved = iter(differences_of_places([place for place in places if place is not None], tolerance_m))
+    for (one, two), place in zip(some, places, strict=True):
+        found: list[Difference] = []
         if one.attributes != two.attributes or pairs.renumbered:
-            found += [(item, one) for item in attribute_differences(one, two, pairs)]
-        found += [(item, one) for item in place_differences(one, two, (first, second), tolerance_m)]
+            found += attribute_differences(one, two, pairs)
+        if place is not None:
+            found += next(moved)
+        if one.tag == "LSG":
+            found += words.differences(one, two)
         if one.tag in BINARY or one.tag == "AFE":
-            found += [(item, one) for item in binary_differences(one, two, first, second, pairs)]
-        if len(found) >= _BLOCK:
-            yield from _finished(found)
-            found.clear()
-    yield from _finished(found)
-
-
-def _finished(found: Sequence[tuple[Difference | MovedOutline, Element]]) -> Iterator[tuple[Difference, Element]]:
-    return zip(with_areas([item for item, _ in found]), [element for _, element in found], strict=True)
+            found += binary_differences(one, two, *sides, pairs)
+        yield from ((item, one) for item in found)
 
 
 def attribute_differences(one: Element, two: Element, pairs: Pairs) -> Iterator[Difference]:

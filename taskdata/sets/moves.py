@@ -1,4 +1,4 @@
-"""How far things lie apart in two sets: each by itself, and what they have in common."""
+"""How far things lie apart in two sets, each by itself."""
 
 from __future__ import annotations
 
@@ -10,25 +10,11 @@ import shapely
 from numpy.typing import NDArray
 
 from taskdata.dataclass import dataclass
-from taskdata.geometry.alignment import estimate
+from taskdata.geometry import transverse_mercator
+from taskdata.geometry.apart import Lines, farthest_each, middles
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import inverse
-from taskdata.geometry.plane import LocalPlane
 from taskdata.model.shapes import Coordinates
-from taskdata.results.comparison import CommonShift
-
-LEAST_COMMON_M = 0.02
-"""Metres below which a common shift is not worth a word."""
-COMMON_SHARE = 0.5
-CLOSE_M = 0.05
-"""Metres within which a thing moved by the common shift."""
-
-_REACH_M = 50.0
-_MOST_SHAPES, _MOST_TRIED = 100, 2_000
-"""From how many lines and outlines a common shift is estimated, and on how many it is tried; of more, every n-th."""
-_MOST_POINTS = 5_000
-_WIDEST_DEG = 0.2
-"""Degrees across from which a line is not that of a field: 22 km from south to north."""
 
 _FEW_POINTS = 200
 _PLANES_A_DEGREE = 20
@@ -59,26 +45,55 @@ class Move:
     turned_deg: float
 
 
-def move(before: Coordinates, after: Coordinates, *, ring: bool = False) -> Move:
-    """Return how ``after`` lies against ``before``, (n, 2) degrees each, neither empty; ``ring`` closes both."""
-    one, two = _laid(before, after)
-    if not (np.isfinite(one).all() and np.isfinite(two).all()):
-        return _round_the_world(before, after)
-    if ring:
-        one, two = np.vstack([one, one[:1]]), np.vstack([two, two[:1]])
-    east, north = (_middle(two) - _middle(one)).tolist()
-    first, second = _direction(one), _direction(two)
-    sine, cosine = math.sin(first), math.cos(first)
-    turned = math.degrees((second - first + math.pi) % (2 * math.pi) - math.pi)
-    distance = farthest(one, two)
-    return Move(distance, east, north, east * sine + north * cosine, east * cosine - north * sine, turned)
+def move(before: Coordinates, after: Coordinates) -> Move:
+    """Return how the line ``after`` lies against ``before``, (n, 2) degrees each, neither empty."""
+    pairs = [(before, after)]
+    return moves(pairs, laid(pairs), [False])[0]
 
 
-def reversed_way(before: Coordinates, after: Coordinates) -> bool:
+def moves(
+    pairs: Sequence[tuple[Coordinates, Coordinates]], flat: Sequence[tuple[Points, Points]], rings: Sequence[bool]
+) -> list[Move]:
+    """Return how the second of each pair lies against the first, all at once.
+
+    Parameters
+    ----------
+    pairs : sequence of tuple
+        (n, 2) degrees of both, neither empty.
+    flat : sequence of tuple
+        The same in metres, see `laid`.
+    rings : sequence of bool
+        Whether both are rings, which run back to their first point.
+    """
+    found: list[Move | None] = [None] * len(pairs)
+    for at in _endless(flat):
+        found[at] = _round_the_world(*pairs[at])
+    known = [at for at, item in enumerate(found) if item is None]
+    for at, item in zip(known, _moves([flat[at] for at in known], [rings[at] for at in known]), strict=True):
+        found[at] = item
+    return [item for item in found if item is not None]
+
+
+def laid(pairs: Sequence[tuple[Coordinates, Coordinates]]) -> list[tuple[Points, Points]]:
+    """Return pairs of lines, (n, 2) degrees, none of them empty, in metres of one plane for each pair, all at once."""
+    if not pairs:
+        return []
+    lines = [line for both in pairs for line in both]
+    ends = np.cumsum([len(line) for line in lines])
+    points, last = np.concatenate(lines), ends[1::2]
+    counts = np.diff(last, prepend=0)
+    origins = np.round(points[last - counts + counts // 2] * _PLANES_A_DEGREE) / _PLANES_A_DEGREE
+    north = transverse_mercator.forward(origins, origins[:, 0], 0.0)[:, 1]
+    flat = transverse_mercator.forward(points, np.repeat(origins[:, 0], counts), 0.0)
+    flat[:, 1] -= np.repeat(north, counts)
+    parts = np.split(flat, ends[:-1])
+    return list(zip(parts[::2], parts[1::2], strict=True))
+
+
+def runs_back(one: Points, two: Points) -> bool:
     """Tell whether a line runs the other way: from end to beginning or, where it is closed, round the other way."""
-    if len(before) < 2 or len(after) < 2:
+    if len(one) < 2 or len(two) < 2:
         return False
-    one, two = _laid(before, after)
     if _closed(one) and _closed(two):
         return _turning(one) * _turning(two) < 0.0
     same = np.hypot(*(two[0] - one[0])) + np.hypot(*(two[-1] - one[-1]))
@@ -95,40 +110,6 @@ def farthest(one: NDArray[np.float64], two: NDArray[np.float64]) -> float:
     return max(_farthest_from(one, two), _farthest_from(two, one))
 
 
-def common_shift(pairs: Sequence[tuple[Coordinates, Coordinates]]) -> CommonShift | None:
-    """Return the shift that most of the pairs of lines or rings have in common, None if there is none to speak of."""
-    usable = [both for both in pairs if all(_speaks(points) for points in both)]
-    usable = usable[:: max(1, math.ceil(len(usable) / _MOST_TRIED))]
-    flat = []
-    for one, two in usable:  # a plane each: in one for all, far things would be turned
-        both = _laid(one, two)
-        if np.isfinite(both[0]).all() and np.isfinite(both[1]).all():
-            flat.append(both)
-    if not flat:
-        return None
-    some = flat[:: max(1, math.ceil(len(flat) / _MOST_SHAPES))]
-    found = estimate([one for one, _ in some], [two for _, two in some], matched=True, reach=_REACH_M)
-    if found is None or math.hypot(*found.vector) < LEAST_COMMON_M:
-        return None
-    moved = np.array(found.vector)
-    share = float(np.mean([_close(one + moved, two) for one, two in flat]))
-    return CommonShift(found.east, found.north, share) if share >= COMMON_SHARE else None
-
-
-def _close(one: Points, two: Points) -> bool:
-    """Tell whether a line lies within the tolerance of another; each point by its counterpart is enough."""
-    if len(one) == len(two) and bool((np.hypot(*(two - one).T) < CLOSE_M).all()):
-        return True
-    return farthest(one, two) < CLOSE_M
-
-
-def _speaks(points: Coordinates) -> bool:
-    """Tell whether a line or outline is one of a farm, and small enough to be computed with."""
-    if not 0 < len(points) <= _MOST_POINTS or not np.isfinite(points).all():
-        return False
-    return bool((np.abs(points[:, 1]) <= 90.0).all() and (np.ptp(points, axis=0) <= _WIDEST_DEG).all())
-
-
 def _round_the_world(before: Coordinates, after: Coordinates) -> Move:
     """Return a move that no plane can show, from first to first point."""
     azimuths, lengths = inverse(before[:1], after[:1])
@@ -136,13 +117,42 @@ def _round_the_world(before: Coordinates, after: Coordinates) -> Move:
     return Move(far, far * math.sin(way), far * math.cos(way), 0.0, 0.0, 0.0)
 
 
-def _laid(one: Coordinates, two: Coordinates) -> tuple[Points, Points]:
-    """Return two lines in metres of one plane, which what lies near shares: making one takes longer than using it."""
-    points = np.concatenate([one, two])
-    lon, lat = points[len(points) // 2].tolist()
-    plane = LocalPlane(*(round(value * _PLANES_A_DEGREE) / _PLANES_A_DEGREE for value in (lon, lat)))
-    flat = plane.forward(points)
-    return flat[: len(one)], flat[len(one) :]
+def _endless(flat: Sequence[tuple[Points, Points]]) -> list[int]:
+    """Return which pairs lie in no plane, in part at least."""
+    if not flat:
+        return []
+    counts = [len(one) + len(two) for one, two in flat]
+    points = np.concatenate([line for both in flat for line in both])
+    whole = np.logical_and.reduceat(np.isfinite(points).all(axis=1), np.cumsum([0, *counts[:-1]]))
+    return [int(at) for at in np.flatnonzero(~whole)]
+
+
+def _moves(flat: Sequence[tuple[Points, Points]], rings: Sequence[bool]) -> list[Move]:
+    """Return how the second of each pair lies against the first, in metres."""
+    if not flat:
+        return []
+    closed = np.array(rings)
+    one, two = (Lines.of([both[side] for both in flat], closed) for side in (0, 1))
+    ways = middles(two) - middles(one)
+    first, second = _directions(one, closed), _directions(two, closed)
+    turned = np.degrees((second - first + math.pi) % (2 * math.pi) - math.pi)
+    sine, cosine = np.sin(first), np.cos(first)
+    along, across = ways[:, 0] * sine + ways[:, 1] * cosine, ways[:, 0] * cosine - ways[:, 1] * sine
+    numbers = np.column_stack([_distances(flat, closed), ways, along, across, turned])
+    return [Move(*row) for row in numbers.tolist()]
+
+
+def _distances(flat: Sequence[tuple[Points, Points]], rings: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """Return the largest distance of a point of one from the other of each pair."""
+    found = np.full(len(flat), np.nan)
+    alike = [at for at, (one, two) in enumerate(flat) if len(one) == len(two)]
+    if alike:
+        one, two = (Lines.of([flat[at][side] for at in alike], rings[alike]) for side in (0, 1))
+        found[alike] = farthest_each(one, two)
+    for at in np.flatnonzero(np.isnan(found)).tolist():
+        one, two = flat[at]
+        found[at] = farthest(*(np.vstack([line, line[:1]]) if rings[at] else line for line in (one, two)))
+    return found
 
 
 def _farthest_from(points: NDArray[np.float64], line: NDArray[np.float64]) -> float:
@@ -164,19 +174,15 @@ def _turning(points: NDArray[np.float64]) -> float:
     return float(np.sum(x[:-1] * y[1:] - x[1:] * y[:-1]))
 
 
-def _middle(points: Coordinates) -> Coordinates:
-    """Middle of a line by its length; of a single point the point."""
-    line = shapely.LineString(points) if len(points) > 1 else None
-    whole = line is None or line.length == 0.0
-    return np.asarray(points[0] if whole else shapely.centroid(line).coords[0])
-
-
-def _direction(points: Coordinates) -> float:
-    """Direction from the first to the last point, or of the first side of a ring, clockwise from north in radians."""
-    ways = points - points[0]
-    far = np.hypot(ways[:, 0], ways[:, 1])
-    other = ways[-1] if far[-1] > 0.0 else ways[int(np.argmax(far > 0.0))]
-    return math.atan2(float(other[0]), float(other[1]))
+def _directions(lines: Lines, rings: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """Directions from first to last point, or of the first side of a ring, clockwise from north in radians."""
+    first, last = lines.starts, lines.starts + lines.counts - 1
+    end = np.where(rings, np.minimum(first + 1, last), last)
+    ways = lines.points[end] - lines.points[first]
+    for at in np.flatnonzero((ways == 0.0).all(axis=1) & (lines.counts > 1)).tolist():
+        away = lines.points[first[at] : last[at] + 1] - lines.points[first[at]]
+        ways[at] = away[int(np.argmax(np.hypot(*away.T) > 0.0))]
+    return np.asarray(np.arctan2(ways[:, 0], ways[:, 1]))
 
 
 def _shape(points: Coordinates) -> shapely.Geometry:

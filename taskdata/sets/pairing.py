@@ -133,7 +133,7 @@ class _Matcher:
 
     def _not_apart(self, one: Element, two: Element) -> bool:
         """Tell whether two things may be one; fields that lie in other places are not."""
-        here, there = self.first.extent(one), self.second.extent(two)
+        here, there = self.first.extents.get(one), self.second.extents.get(two)
         return here is None or there is None or bool((here[0] <= there[1]).all() and (there[0] <= here[1]).all())
 
     def _by_key(

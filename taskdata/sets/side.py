@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 from typing import Any
 
@@ -24,6 +25,8 @@ from taskdata.model.tasks import Grid
 BOUNDARY = str(int(AreaKind.BOUNDARY))
 """Type of the polygon that bounds a field."""
 
+_FIELDS = 1_024
+"""How many fields' points are looked at at once."""
 _IDENTIFYING = {"1", "2", "3"}
 
 
@@ -72,22 +75,14 @@ class Side:
         )
         return {element: shape for element, shape in shapes if element is not None and shape is not None}
 
-    def extent(self, element: Element) -> tuple[Coordinates, Coordinates] | None:
-        """Return the south-west and north-east corner of a field, None of other things or where it is not told."""
-        if element.tag != "PFD":
-            return None
-        rings = [
-            line.coordinates()
-            for area in element.elements("PLN")
-            if area.get("PolygonType") == BOUNDARY
-            for line in area.elements("LSG")
-        ]
-        points = np.vstack(rings) if rings else np.empty((0, 2))
-        points = points[np.isfinite(points).all(axis=1)]
-        if not len(points):
-            return None
-        low, high = points.min(axis=0), points.max(axis=0)
-        return None if high[0] - low[0] > 180.0 else (low, high)  # one across the antimeridian lies anywhere
+    @cached_property
+    def extents(self) -> dict[Element, tuple[Coordinates, Coordinates]]:
+        """South-west and north-east corner of each field whose outline tells them."""
+        found: dict[Element, tuple[Coordinates, Coordinates]] = {}
+        fields = self.document.top("PFD")
+        for start in range(0, len(fields), _FIELDS):
+            found |= _extents(fields[start : start + _FIELDS])
+        return found
 
     def link(self, element: Element) -> frozenset[str]:
         """Return what identifies an element across sets, empty where nothing does."""
@@ -115,6 +110,27 @@ class Side:
         """The grids by the key of their element."""
         grids = (task.grid for task in self.dataset.tasks)
         return {grid.key: grid for grid in grids if grid is not None and grid.key is not None}
+
+
+def _extents(fields: Sequence[Element]) -> dict[Element, tuple[Coordinates, Coordinates]]:
+    """Return the corners of fields; of one across the antimeridian none, for it lies anywhere."""
+    owners: list[int] = []
+    rings: list[Coordinates] = []
+    for at, field in enumerate(fields):
+        areas = (area for area in field.elements("PLN") if area.get("PolygonType") == BOUNDARY)
+        for line in (line for area in areas for line in area.elements("LSG")):
+            owners.append(at)
+            rings.append(line.coordinates())
+    points = np.concatenate([*rings, np.empty((0, 2))])
+    known = np.isfinite(points).all(axis=1)
+    owner, points = np.repeat(owners, [len(ring) for ring in rings])[known], points[known]
+    if not len(points):
+        return {}
+    first = np.flatnonzero(np.diff(owner, prepend=-1))
+    low, high = np.minimum.reduceat(points, first), np.maximum.reduceat(points, first)
+    small = high[:, 0] - low[:, 0] <= 180.0
+    numbers = owner[first]
+    return {fields[int(numbers[at])]: (low[at], high[at]) for at in np.flatnonzero(small)}
 
 
 def outline(field: Field) -> Any | None:

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from taskdata.geometry.alignment import estimate, student
+from taskdata.geometry.alignment import estimate, estimate_alike, student
 from tests.heavy import HEAVY
 
 SHIFT = np.array([1.3, -0.8])
@@ -142,3 +142,22 @@ def test_student(freedom, value):
 
 def test_student_needs_a_degree_of_freedom():
     assert student(0) == math.inf
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_lines_that_moved_alike_have_the_shift_that_a_search_finds(seed):
+    random = np.random.default_rng(seed)
+    turns = np.linspace(0.0, 2.0 * np.pi, 41)
+    circle = 90.0 * np.column_stack([np.cos(turns), np.sin(turns)])
+    circle[-1] = circle[0]
+    moving = [circle + random.uniform(-900.0, 900.0, 2) for _ in range(20)]
+    fixed = [line + np.array([0.4, -0.5]) + random.normal(0.0, 0.004, 2) for line in moving]
+    searched, found = estimate(moving, fixed, matched=True, reach=50.0), estimate_alike(moving, fixed)
+    assert found.vector == pytest.approx(searched.vector, abs=1e-5)
+    assert found.covariance == pytest.approx(searched.covariance, rel=0.02)
+    assert estimate_alike(moving[:1], [moving[0] + np.array([3.0, 0.0])]).vector == pytest.approx((3.0, 0.0), abs=1e-9)
+    points = [line[:1] for line in moving]
+    assert estimate_alike(points, [point + np.array([1.0, 2.0]) for point in points]).vector == pytest.approx(
+        (1.0, 2.0)
+    )
+    assert estimate_alike([], []) is None

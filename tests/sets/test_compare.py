@@ -19,7 +19,8 @@ from taskdata.model.dataset import Dataset
 from taskdata.model.shapes import Coordinates
 from taskdata.reports.compare_json import compare_document
 from taskdata.reports.compare_text import compare_text
-from taskdata.sets.moves import common_shift, move
+from taskdata.sets.common_shift import common_shift
+from taskdata.sets.moves import move
 from tests import samples
 from tests.documents import READING
 from tests.generate import FileSetContent, file_sets
