@@ -117,7 +117,7 @@ def _farthest(moved: Lines, still: Lines) -> Floats:
 
 def _rows(starts: NDArray[np.intp], counts: NDArray[np.intp]) -> NDArray[np.intp]:
     """Return the numbers of the points of some lines."""
-    return np.arange(int(counts.sum())) + np.repeat(starts - (np.cumsum(counts) - counts), counts)
+    return np.asarray(np.arange(int(counts.sum())) + np.repeat(starts - (np.cumsum(counts) - counts), counts))
 
 
 def _squares(x: Floats, y: Floats, segments: Sequence[Floats]) -> Floats:

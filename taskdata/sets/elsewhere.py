@@ -117,11 +117,11 @@ def _outline(item: _Apart, way: Move, before: float, after: float) -> Difference
 def _line(item: _Apart, way: Move) -> Difference:
     thing, sizes = thing_of(item.pair.one), (len(item.left), len(item.right))
     what = f"{thing}: {_told(way, lines=min(sizes) > 1)}"
-    counts = [f"{count} points" if sizes[0] != sizes[1] else None for count in sizes]
+    counts = (f"{sizes[0]} points", f"{sizes[1]} points") if sizes[0] != sizes[1] else (None, None)
     return _elsewhere(item.pair, thing, what, way, counts)
 
 
-def _elsewhere(pair: Placed, thing: str, what: str, way: Move, said: Sequence[Fact]) -> Difference:
+def _elsewhere(pair: Placed, thing: str, what: str, way: Move, said: tuple[Fact, Fact]) -> Difference:
     ids, vector = (pair.one.nearest_id(), pair.two.nearest_id()), (way.east_m, way.north_m)
     return Difference(DifferenceKind.MOVED, *ids, what, *said, way.distance_m, thing, Aspect.OWN, vector)
 

@@ -45,10 +45,10 @@ class Move:
     turned_deg: float
 
 
-def move(before: Coordinates, after: Coordinates) -> Move:
-    """Return how the line ``after`` lies against ``before``, (n, 2) degrees each, neither empty."""
+def move(before: Coordinates, after: Coordinates, *, ring: bool = False) -> Move:
+    """Return how ``after`` lies against ``before``, (n, 2) degrees each, neither empty; ``ring`` closes both."""
     pairs = [(before, after)]
-    return moves(pairs, laid(pairs), [False])[0]
+    return moves(pairs, laid(pairs), [ring])[0]
 
 
 def moves(
@@ -150,8 +150,8 @@ def _distances(flat: Sequence[tuple[Points, Points]], rings: NDArray[np.bool_]) 
         one, two = (Lines.of([flat[at][side] for at in alike], rings[alike]) for side in (0, 1))
         found[alike] = farthest_each(one, two)
     for at in np.flatnonzero(np.isnan(found)).tolist():
-        one, two = flat[at]
-        found[at] = farthest(*(np.vstack([line, line[:1]]) if rings[at] else line for line in (one, two)))
+        ends = (np.vstack([line, line[:1]]) if rings[at] else line for line in flat[at])
+        found[at] = farthest(*ends)
     return found
 
 
