@@ -37,8 +37,7 @@ What read returns
     GuidanceLine        what machines are steered along; GuidanceKind, GuidanceGroup
     Machine, Part       devices with their elements
     Task                planned or done work (TaskStatus) with Zones, a Grid, Logs
-    Zone, Setpoint      a treatment zone and its rates
-    Grid                cells with a rate or the code of a zone each
+    Zone, Setpoint      a treatment zone and its rates; a Grid has cells with a rate or the code of a zone each
     Log, LogRecords     a time log: columns() and values(), or the raw records; LogColumn
 
 What the other functions return

@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+from taskdata.phrases import Phrase
+
 _MOST_LISTED = 50
 
 _PLAIN_BELOW = 1e15
@@ -10,7 +12,7 @@ _PLAIN_BELOW = 1e15
 
 def counted(number: int, word: str, plural: str | None = None) -> str:
     """Return a number with the word for what it counts, in the singular for 1; ``plural`` where an s does not do."""
-    return f"{number} {word if number == 1 else plural or f'{word}s'}"
+    return Phrase(f"{{count}} {word if number == 1 else plural or f'{word}s'}", {"count": number})
 
 
 def plain(number: float) -> str:

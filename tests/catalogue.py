@@ -17,7 +17,11 @@ from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 
 import taskdata
+from taskdata.adapt.adaptation import spaced
+from taskdata.isoxml.facts import elements
+from taskdata.isoxml.tree.filenames import FILE_KINDS
 from taskdata.palette import styles
+from taskdata.quantities.dictionary import entries
 
 ROOT = Path(__file__).parents[1]
 FOLDER = ROOT / "taskdata" / "locale"
@@ -37,6 +41,14 @@ def wanted() -> dict[str, list[str]]:
     for path in sorted(path for room in ROOMS for path in (ROOT / "taskdata" / room).rglob("*.py")):
         for text in _said(ast.parse(path.read_text(encoding="utf-8"))):
             found.setdefault(text, []).append(path.name)
+    for path in sorted((ROOT / "taskdata").rglob("*.py")):
+        for text in _phrases(ast.parse(path.read_text(encoding="utf-8"))):
+            found.setdefault(text, []).append(f"{path.name} (phrase)")
+    for text in _words_of_the_standard():
+        found.setdefault(text, []).append("elements.csv (word)")
+    for item in entries().values():
+        for text in (item.name, item.plain_name):
+            found.setdefault(text, []).append("ddi.csv (name)")
     for style in styles().values():
         if style.label:
             found.setdefault(style.label, []).append("palette.csv")
@@ -53,6 +65,34 @@ def _said(tree: ast.AST) -> Iterator[str]:
             name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", None)
             if name in KEYWORDS:
                 yield str(node.args[0].value)
+
+
+def _phrases(tree: ast.AST) -> Iterator[str]:
+    """Yield the texts of phrases, and how many of a thing there are."""
+    for node in ast.walk(tree):
+        name = getattr(node.func, "id", None) if isinstance(node, ast.Call) else None
+        if name == "phrase":
+            yield from (str(part.value) for part in _constants(node.args[0]))
+        elif name == "counted":
+            nouns = [part.value for item in node.args[1:] for part in _constants(item)]
+            if nouns:
+                yield f"{{count}} {nouns[0]}"
+                yield f"{{count}} {nouns[1]}" if len(nouns) > 1 else f"{{count}} {nouns[0]}s"
+
+
+def _constants(node: ast.expr) -> list[ast.Constant]:
+    return [item for item in ast.walk(node) if isinstance(item, ast.Constant) and isinstance(item.value, str)]
+
+
+def _words_of_the_standard() -> Iterator[str]:
+    """Yield what elements, attributes and values of the standard are called where the program speaks of them."""
+    for fact in elements().values():
+        yield from (fact.name, spaced(fact.name))
+        for attribute in fact.attributes.values():
+            if not attribute.name.endswith("Id"):
+                yield spaced(attribute.name.removesuffix("IdRef"))
+            yield from (spaced(value.name) for value in attribute.values)
+    yield from FILE_KINDS.values()
 
 
 def load(language: str = LANGUAGE) -> Catalog:

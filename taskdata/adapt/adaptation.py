@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import tzinfo
 from typing import TypeAlias
 
@@ -15,6 +16,7 @@ from taskdata.isoxml.to_document.references import mend_references
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import Loss, LossKind
+from taskdata.phrases import phrase
 
 _WORDS = re.compile("[A-Z]+(?![a-z])|[A-Z]?[^A-Z]+")
 
@@ -47,14 +49,14 @@ class Adaptation:
         self.source = (self.document.version or (self.target, 0))[0]
         self._change = DocumentChange(self.document)
         self._change.major = self._change.facts_of = self.target
-        self.reason = self.reason or f"version {self.target} has no equivalent"
+        self.reason = self.reason or phrase("version {target} has no equivalent", target=self.target)
 
     @property
     def losses(self) -> list[Loss]:
         """The ledger so far, equal lines told once with their number."""
         tally = Counter(self._change.losses)
         return [
-            Loss(loss.kind, loss.element, loss.what if count == 1 else f"{loss.what} ({count} times)", loss.why)
+            loss if count == 1 else replace(loss, what=phrase("{what} ({count} times)", what=loss.what, count=count))
             for loss, count in tally.items()
         ]
 
@@ -118,8 +120,8 @@ def label(element: Element) -> str:
     fact = elements()[element.tag]
     names = (item.letter for item in fact.attributes.values() if item.name.endswith(("Designator", "LastName")))
     name = next((element.attributes[key] for key in names if element.attributes.get(key)), None)
-    kind = spaced(fact.name)
-    return kind if name is None else f"{kind} {name!r}"
+    kind = phrase(spaced(fact.name))
+    return kind if name is None else phrase("{kind} {name!r}", kind=kind, name=name)
 
 
 def replace_child(parent: Element, old: Element, new: list[Element]) -> None:
@@ -140,10 +142,13 @@ def stated(element: Element, key: str, text: str) -> str:
     if item is None:
         return f"{key} {text}"
     if item.name.endswith("Id"):
-        return f"identifier {text}"
+        return phrase("identifier {name}", name=text)
+    kind = phrase(spaced(item.name.removesuffix("IdRef")))
     names = (value.name for value in item.values if str(value.low) == text and item.type == "xs:NMTOKEN")
-    meaning = next((f"({spaced(name)})" for name in names), item.unit)
-    return " ".join(part for part in (spaced(item.name.removesuffix("IdRef")), text, meaning) if part)
+    meaning = next((phrase("({meaning})", meaning=phrase(spaced(name))) for name in names), item.unit)
+    if not meaning:
+        return phrase("{kind} {name}", kind=kind, name=text)
+    return phrase("{kind} {value} {meaning}", kind=kind, value=text, meaning=meaning)
 
 
 def spaced(name: str) -> str:

@@ -35,6 +35,7 @@ from taskdata.geometry.plane import LocalPlane
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.shapes import Area, AreaKind
+from taskdata.phrases import phrase
 from taskdata.results.applied import WrittenRaster
 from taskdata.results.conversion import Conversion
 from taskdata.results.coverage import Coverage, Covered
@@ -223,8 +224,8 @@ def with_areas(dataset: Dataset, found: Sequence[Coverage]) -> Dataset:
 def _homeless(found: Sequence[Coverage]) -> Iterator[Loss]:
     for item in found:
         if item.field is None:
-            why = "the task has no field that could hold its areas"
-            yield Loss(LossKind.DROPPED, item.tasks[0], f"ground covered by {item.task}", why)
+            why = phrase("the task has no field that could hold its areas")
+            yield Loss(LossKind.DROPPED, item.tasks[0], phrase("ground covered by {task}", task=item.task), why)
 
 
 def _rows(item: Coverage) -> Iterator[Row]:

@@ -14,6 +14,7 @@ from taskdata.formats.layers.of_dataset import project, unheld
 from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
+from taskdata.phrases import phrase
 
 _SHAPES: Mapping[GeometryType, Shape] = MappingProxyType(
     {
@@ -47,7 +48,11 @@ def held(dataset: Dataset, document: Document | None, goal: Target) -> tuple[lis
         raise UsageError(f"{kinds}, and there are none", where=goal.named, remedy=f"Choose {_with_all()}")
     if goal.is_alone and len(layers) > 1:
         _refuse_several(layers, goal)
-    losses = [Loss(LossKind.DROPPED, None, f"layer {layer.name}", kinds) for layer in every if layer not in layers]
+    losses = [
+        Loss(LossKind.DROPPED, None, phrase("layer {name}", name=layer.name), kinds)
+        for layer in every
+        if layer not in layers
+    ]
     return layers, [*losses, *([] if carried else _not_carried(dataset, document, goal))]
 
 
@@ -74,10 +79,14 @@ def _refuse_several(layers: Sequence[Layer], goal: Target) -> None:
 def _not_carried(dataset: Dataset, document: Document | None, goal: Target) -> list[Loss]:
     """Return what layers lose of a set that the target does not carry along."""
     if document is None:
-        why = "GIS layers cannot hold it, and there is no task data set behind it to carry along"
+        why = phrase("GIS layers cannot hold it, and there is no task data set behind it to carry along")
         return unheld(dataset, why)
     place = "one file of one layer" if goal.is_alone else goal.form.label
     other = "name a folder" if goal.form.carries is Carries.IN_FOLDERS else f"convert to {alternatives(goal.format)}"
-    why = f"{place} has no place for the tables that carry the whole set; {other} to keep it"
-    rest = Loss(LossKind.DROPPED, None, "everything else in the task data set that no column of a layer shows", why)
+    why = phrase(
+        "{place} has no place for the tables that carry the whole set; {other} to keep it", place=place, other=other
+    )
+    rest = Loss(
+        LossKind.DROPPED, None, phrase("everything else in the task data set that no column of a layer shows"), why
+    )
     return [*unheld(dataset, why), rest]

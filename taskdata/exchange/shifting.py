@@ -33,6 +33,7 @@ from taskdata.isoxml.tree.document import Document
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
+from taskdata.phrases import phrase
 from taskdata.results.shifting import MANY, Drift, Shifted
 
 LEAST_DOUBT_M = 0.1
@@ -240,19 +241,27 @@ def _moved_logs(document: Document, dataset: Dataset, mover: Mover, scope: Scope
                 mover.counts["logs"] += 1
                 yield from _log_step(task.id, log.file, found)
             else:
-                what, why = f"log {log.file} stays where it was recorded", "its records cannot be read"
-                yield Loss(LossKind.CHANGED, task.id, what, why)
+                what = phrase("log {file} stays where it was recorded", file=log.file)
+                yield Loss(LossKind.CHANGED, task.id, what, phrase("its records cannot be read"))
 
 
 def _log_step(task: str, file: str, found: MovedLog) -> Iterator[Loss]:
     """Yield what the step in which a log stores positions made of the shift."""
     if found.positions:
-        what = (
-            f"positions of log {file} move by {found.east_m:.3f} m east, {found.north_m:.3f} m north on average, each "
-            f"within {1000.0 * found.most_m:.0f} mm of its exact target"
+        what = phrase(
+            "positions of log {file} move by {east_m:.3f} m east, {north_m:.3f} m north on average, "
+            "each within {value:.0f} mm of its exact target",
+            file=file,
+            east_m=found.east_m,
+            north_m=found.north_m,
+            value=1000.0 * found.most_m,
         )
-        why = f"a log stores positions in steps of {found.step_deg:g} degree, {found.step_deg * DEGREE_M * 1000:.0f} mm"
-        yield Loss(LossKind.APPROXIMATED, task, what, f"{why} from south to north")
+        why = phrase(
+            "a log stores positions in steps of {step_deg:g} degree, {step_deg_2:.0f} mm",
+            step_deg=found.step_deg,
+            step_deg_2=found.step_deg * DEGREE_M * 1000,
+        )
+        yield Loss(LossKind.APPROXIMATED, task, what, phrase("{why} from south to north", why=why))
 
 
 def _as_shift(dataset: Dataset, east: float, north: float, scope: Scope) -> tuple[Dataset, Counter[str], list[Loss]]:
@@ -269,7 +278,11 @@ def _as_shift(dataset: Dataset, east: float, north: float, scope: Scope) -> tupl
     fields = [field.id for field in dataset.fields if scope.field in {None, field.id}]
     count, losses = add_shifts(document, fields, round(east * 1000.0), round(north * 1000.0), _now(document))
     if any(abs(value * 1000.0 - round(value * 1000.0)) > 1e-6 for value in (east, north)):
-        losses.append(Loss(LossKind.APPROXIMATED, None, "the shift is rounded to 1 mm", "guidance shifts are in mm"))
+        losses.append(
+            Loss(
+                LossKind.APPROXIMATED, None, phrase("the shift is rounded to 1 mm"), phrase("guidance shifts are in mm")
+            )
+        )
     fresh = to_dataset(document).with_changes(source=dataset.source, format=dataset.format)
     return fresh, Counter({"shifts": count}), losses
 

@@ -29,6 +29,7 @@ from taskdata.formats.tables.stored import with_units
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.lookup import nearest
+from taskdata.phrases import phrase
 from taskdata.quantities.units import System
 
 SOURCE = "frames"
@@ -154,7 +155,7 @@ def _unreadable(name: str, error: Exception) -> UsageError:
     column = re.search(r"Conversion failed for column (.+) with type", said)
     if column is None:
         return UsageError(f"the table {name} cannot be read", why=said)
-    why = f"the values of its column {column[1]} are of several kinds, such as texts and numbers"
+    why = phrase("the values of its column {column} are of several kinds, such as texts and numbers", column=column[1])
     return UsageError(f"the table {name} cannot be read", why=why, remedy="Give all values of a column as one kind")
 
 
@@ -180,9 +181,9 @@ def _complete(name: str, raw: RawTable) -> RawTable:
 
 def _log_losses(base: Dataset, read: Mapping[str, tuple[RawTable, list[Finding]]], units: System) -> list[Loss]:
     """Return what is lost of changes in the records of logs, which are never taken over."""
-    why = "a log is a record of work done; its files are not changed"
+    why = phrase("a log is a record of work done; its files are not changed")
     return [
-        Loss(LossKind.DROPPED, None, f"changes in {name}", why)
+        Loss(LossKind.DROPPED, None, phrase("changes in {name}", name=name), why)
         for name in _LOGS
         if name in read and not same_table(physical_table(base, name, units), read[name][0].table, SPECS[name].identity)
     ]

@@ -18,6 +18,7 @@ from taskdata.isoxml.writing.write import write_folder, write_zip, writing_chang
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.carried import Carried
 from taskdata.model.dataset import Dataset
+from taskdata.phrases import phrase
 
 
 def predict_losses(dataset: Dataset, document: Document | None, goal: Target) -> list[Loss]:
@@ -68,8 +69,8 @@ def write_results(layers: Sequence[Layer], goal: Target, *, overwrite: bool = Fa
 
 
 def _no_room(layer: Layer, goal: Target) -> Loss:
-    why = f"one {goal.form.file_noun} holds one layer; name a folder or a .gpkg instead"
-    return Loss(LossKind.DROPPED, None, f"layer {layer.name}", why)
+    why = phrase("one {file_noun} holds one layer; name a folder or a .gpkg instead", file_noun=goal.form.file_noun)
+    return Loss(LossKind.DROPPED, None, phrase("layer {name}", name=layer.name), why)
 
 
 def write_layers(layers: Sequence[Layer], carried: Carried | None, goal: Target, fresh: Path) -> list[Loss]:

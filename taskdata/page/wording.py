@@ -6,6 +6,7 @@ import math
 
 from taskdata.dataclass import dataclass
 from taskdata.findings import Fact, Finding
+from taskdata.phrases import in_language
 from taskdata.quantities.units import System
 from taskdata.reports import words
 from taskdata.reports.inspect_text import ACRE_M2, FOOT_M, HECTARE_M2
@@ -13,6 +14,7 @@ from taskdata.results.comparison import Difference, sentence
 from taskdata.translations import LANGUAGES, translated
 
 _MILE_M = 1609.344
+_POINT_TO_COMMA = str.maketrans(",.", ".,")
 _KM_H, _MPH = 3.6, 3600.0 / _MILE_M
 
 
@@ -45,22 +47,25 @@ class Wording:
 
     def difference(self, item: Difference) -> str:
         """Return a difference between two sets, as a sentence without a full stop."""
-        return sentence(item)
+        return self.phrase(sentence(item))
 
     def phrase(self, text: str) -> str:
-        """Return a text that the program put together."""
-        return text
+        """Return a text that lower floors put together; what is no phrase is data, and stays."""
+        return in_language(text, self.t, comma=self._comma)
 
     def value(self, value: Fact) -> str:
         """Return what was or is in a place, blank for nothing."""
-        return "" if value is None else words.spoken(value)
+        if isinstance(value, float):
+            text = words.spoken(value)
+            return text.translate(_POINT_TO_COMMA) if self._comma else text
+        return "" if value is None else self.phrase(value) if isinstance(value, str) else words.spoken(value)
 
     def number(self, value: float, digits: int = 2) -> str:
         """Return a number with so many decimals, and a thin mark between thousands."""
         if not math.isfinite(value):
             return "-"
         text = f"{value:,.{digits}f}"
-        return text if self.language == "en" else text.translate(str.maketrans(",.", ".,"))
+        return text.translate(_POINT_TO_COMMA) if self._comma else text
 
     def short(self, value: float) -> str:
         """Return a number with four digits, or all before the point."""
@@ -69,7 +74,7 @@ class Wording:
         digits = max(0, 3 - math.floor(math.log10(abs(value))))
         text = f"{value:,.{min(digits, 6)}f}"
         text = text.rstrip("0").rstrip(".") if "." in text else text
-        return text if self.language == "en" else text.translate(str.maketrans(",.", ".,"))
+        return text.translate(_POINT_TO_COMMA) if self._comma else text
 
     def area(self, square_metres: float) -> str:
         """Return an area in hectares or acres, small ones in m² or ft²."""
@@ -105,6 +110,11 @@ class Wording:
     def degrees(self, value: float) -> str:
         """Return a heading or angle."""
         return f"{self.number(value, 2)}°"
+
+    @property
+    def _comma(self) -> bool:
+        """Whether a comma stands before decimals."""
+        return self.language != LANGUAGES[0]
 
     def _square_feet(self, square_metres: float) -> str:
         return f"{self.number(square_metres / FOOT_M**2, 0)} ft²"

@@ -6,6 +6,7 @@ from taskdata.checks._content import NAMES, content
 from taskdata.checks.linklist._links import UUID, kind
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork, remove
 
 
@@ -75,7 +76,9 @@ def _tell_what_gives_way(work: RepairWork, rule: str, kept: Element, gone: Eleme
             continue
         stays = kept.attributes.get(letter)
         if stays and stays != text:
-            work.note(rule, gone, text, stays, f"the {fact.name} of {kept.id or 'the first'} stays")
+            work.note(
+                rule, gone, text, stays, phrase("the {name} of {id} stays", name=fact.name, id=kept.id or "the first")
+            )
 
 
 def _lead_over(work: RepairWork, gone: Element, kept: Element) -> None:
@@ -99,7 +102,7 @@ def _drop_second_links(work: RepairWork, rule: str, old: str, new: str) -> None:
     has = {_kind(item) for item in found if item.get("ObjectIdRef") == new}
     for item in found:
         if item.get("ObjectIdRef") == old and _kind(item) in has:
-            work.note(rule, item, item.get("LinkValue"), None, f"{new} already has a link of this kind")
+            work.note(rule, item, item.get("LinkValue"), None, phrase("{new} already has a link of this kind", new=new))
             remove_link(item)
             work.touch()
 

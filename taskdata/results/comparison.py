@@ -6,7 +6,8 @@ from enum import StrEnum
 from string import digits
 
 from taskdata.dataclass import dataclass
-from taskdata.findings import Fact, Finding, spoken
+from taskdata.findings import Fact, Finding
+from taskdata.phrases import phrase
 from taskdata.records import short_repr
 
 
@@ -114,16 +115,28 @@ def sentence(item: Difference) -> str:
     """Return one difference in one sentence, without a full stop."""
     text = item.what
     if item.aspect is not Aspect.RENUMBERED and _other_number(item.a, item.b):
-        text += f" ({item.b} there)"
-    before, after = (spoken(value) for value in (item.before, item.after))
+        text = phrase("{what} ({other} there)", what=text, other=item.b)
+    before, after = (_value(value) for value in (item.before, item.after))
     if item.kind in {DifferenceKind.ADDED, DifferenceKind.REMOVED}:
         value = item.before if item.kind is DifferenceKind.REMOVED else item.after
-        text += "" if value is None else f": {spoken(value)}"
+        text = text if value is None else phrase("{what}: {value}", what=text, value=_value(value))
     elif item.before is not None or item.after is not None:
-        text += f": {before} -> {after}"
+        text = phrase("{what}: {before} -> {after}", what=text, before=before, after=after)
     if item.distance_m is not None:
-        text += f"; up to {item.distance_m:.3f} m apart"
+        text = phrase("{what}; up to {distance:.3f} m apart", what=text, distance=item.distance_m)
     return text
+
+
+def _value(value: Fact) -> str:
+    if value is None:
+        return phrase("none")
+    return (
+        phrase("{number:.10g}", number=value)
+        if isinstance(value, float)
+        else value
+        if isinstance(value, str)
+        else str(value)
+    )
 
 
 def _other_number(a: str | None, b: str | None) -> bool:

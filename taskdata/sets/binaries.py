@@ -13,6 +13,7 @@ from taskdata.isoxml.tree.differences import digest
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.isoxml.tree.filenames import BINARY, FILE_KINDS, file_names
+from taskdata.phrases import phrase
 from taskdata.results.comparison import Difference, DifferenceKind
 from taskdata.sets.keys import Ids, reference_letters
 from taskdata.sets.logs import log_differences
@@ -30,7 +31,7 @@ def binary_differences(one: Element, two: Element, first: Side, second: Side, pa
     if left is None or right is None:
         sizes = [None if blob is None else blob.size for blob in (left, right)]
         if left is not right:
-            yield _changed(one, two, f"content of {thing}, bytes", sizes[0], sizes[1], thing=thing)
+            yield _changed(one, two, phrase("content of {thing}, bytes", thing=thing), sizes[0], sizes[1], thing=thing)
         return
     if not _equal(left, right):
         yield from _contents((one, left), (two, right), (first, second), thing)
@@ -52,9 +53,11 @@ def _contents(
     if found:
         yield from found
     elif left.size != right.size:
-        yield _changed(one, two, f"content of {thing}, bytes", left.size, right.size, thing=thing)
+        yield _changed(one, two, phrase("content of {thing}, bytes", thing=thing), left.size, right.size, thing=thing)
     else:
-        yield _changed(one, two, f"content of {thing} of {left.size} bytes", None, None, thing=thing)
+        yield _changed(
+            one, two, phrase("content of {thing} of {size} bytes", thing=thing, size=left.size), None, None, thing=thing
+        )
 
 
 def stray_differences(first: Document, second: Document) -> Iterator[Difference]:
@@ -62,16 +65,33 @@ def stray_differences(first: Document, second: Document) -> Iterator[Difference]
     left, right = _strays(first), _strays(second)
     for name, blob in left.items():
         other = right.get(name)
-        what = f"file {blob.name}, which nothing in the set names, bytes"
+        what = phrase("file {name}, which nothing in the set names, bytes", name=blob.name)
         if other is None:
             if name not in second.others:
-                yield Difference(DifferenceKind.REMOVED, None, None, what, before=blob.size, thing=f"file {blob.name}")
+                yield Difference(
+                    DifferenceKind.REMOVED,
+                    None,
+                    None,
+                    what,
+                    before=blob.size,
+                    thing=phrase("file {name}", name=blob.name),
+                )
         elif not _equal(blob, other):
-            yield Difference(DifferenceKind.CHANGED, None, None, what, blob.size, other.size, thing=f"file {blob.name}")
+            yield Difference(
+                DifferenceKind.CHANGED,
+                None,
+                None,
+                what,
+                blob.size,
+                other.size,
+                thing=phrase("file {name}", name=blob.name),
+            )
     for name, blob in right.items():
         if name not in left and name not in first.others:
-            what = f"file {blob.name}, which nothing in the set names, bytes"
-            yield Difference(DifferenceKind.ADDED, None, None, what, after=blob.size, thing=f"file {blob.name}")
+            what = phrase("file {name}, which nothing in the set names, bytes", name=blob.name)
+            yield Difference(
+                DifferenceKind.ADDED, None, None, what, after=blob.size, thing=phrase("file {name}", name=blob.name)
+            )
 
 
 def _strays(document: Document) -> dict[str, Blob]:
@@ -93,8 +113,8 @@ def _equal(left: Blob, right: Blob) -> bool:
 def _thing(element: Element, blob: Blob | None) -> str:
     name = "" if blob is None else blob.name
     owner = element.nearest_id()
-    told = f"{FILE_KINDS[element.tag]} {name}"
-    return f"{told} of {owner}" if owner and element.tag != "AFE" else told
+    told = phrase("{kind} {name}", kind=phrase(FILE_KINDS[element.tag]), name=name)
+    return phrase("{thing} of {owner}", thing=told, owner=owner) if owner and element.tag != "AFE" else told
 
 
 def _changed(one: Element, two: Element, what: str, before: Fact, after: Fact, *, thing: str) -> Difference:
@@ -113,11 +133,15 @@ def _cells(one: Element, two: Element, sides: tuple[Side, Side], thing: str) -> 
     per_cell = other.any(axis=2) if other.ndim == 3 else other
     row, column = (int(at) for at in np.argwhere(per_cell)[0])
     count, of = int(per_cell.sum()), per_cell.size
-    where = f"column {column + 1} from the west, row {row + 1} from the south"
-    told = f"a cell ({where})" if count == 1 else f"{count} of {of} cells (the first in {where})"
+    where = phrase("column {column} from the west, row {row} from the south", column=column + 1, row=row + 1)
+    told = (
+        phrase("a cell ({where})", where=where)
+        if count == 1
+        else phrase("{count} of {of} cells (the first in {where})", count=count, of=of, where=where)
+    )
     at = tuple(int(part) for part in np.argwhere(other)[0])
     values = int(cells[0][at]), int(cells[1][at])
-    return [_changed(one, two, f"value of {told} in {thing}", *values, thing=thing)]
+    return [_changed(one, two, phrase("value of {cells} in {thing}", cells=told, thing=thing), *values, thing=thing)]
 
 
 def _points(one: tuple[Element, Blob], two: tuple[Element, Blob], thing: str) -> Iterator[Difference]:
@@ -126,7 +150,7 @@ def _points(one: tuple[Element, Blob], two: tuple[Element, Blob], thing: str) ->
     if left is None or right is None:
         return
     if len(left) != len(right):
-        yield _changed(one[0], two[0], f"points in {thing}", len(left), len(right), thing=thing)
+        yield _changed(one[0], two[0], phrase("points in {thing}", thing=thing), len(left), len(right), thing=thing)
         return
     for field in left.layout.fields:
         if field.name not in PLACES[POINT] and field in right.layout.fields:
@@ -134,8 +158,18 @@ def _points(one: tuple[Element, Blob], two: tuple[Element, Blob], thing: str) ->
             if other.any():
                 at, count = int(np.argmax(other)), int(other.sum())
                 values = int(left.rows[field.name][at]), int(right.rows[field.name][at])
-                words = f"point {at + 1}" if count == 1 else f"{count} points, the first is point {at + 1}"
-                yield _changed(one[0], two[0], f"{field.name} of {words} in {thing}", *values, thing=thing)
+                words = (
+                    phrase("point {at}", at=at + 1)
+                    if count == 1
+                    else phrase("{count} points, the first is point {at}", count=count, at=at + 1)
+                )
+                yield _changed(
+                    one[0],
+                    two[0],
+                    phrase("{name} of {points} in {thing}", name=field.name, points=words, thing=thing),
+                    *values,
+                    thing=thing,
+                )
 
 
 def _headers(one: Element, two: Element, sides: tuple[Side, Side], ids: Ids) -> Iterator[Difference]:
@@ -147,8 +181,10 @@ def _headers(one: Element, two: Element, sides: tuple[Side, Side], ids: Ids) -> 
     if before == after:
         return
     gone, come = _only(before, after), _only(after, before)
-    what = f"header of log {names[0]} of {one.nearest_id()}" + ("" if gone or come else ", order of its values")
-    thing = f"log {names[0]} of {one.nearest_id()}"
+    thing = phrase("log {name} of {owner}", name=names[0], owner=one.nearest_id())
+    what = phrase("header of {thing}", thing=thing)
+    if not (gone or come):
+        what = phrase("{what}, order of its values", what=what)
     yield _changed(one, two, what, ", ".join(gone) or None, ", ".join(come) or None, thing=thing)
 
 

@@ -12,6 +12,7 @@ from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.model.shapes import Coordinates
+from taskdata.phrases import phrase
 from taskdata.progress import stage
 from taskdata.results.comparison import Aspect, CommonShift, Comparison, Difference, DifferenceKind
 from taskdata.sets.binaries import stray_differences
@@ -23,7 +24,7 @@ from taskdata.sets.shapes import position
 from taskdata.sets.side import Side, name_of
 from taskdata.sets.wording import is_ring, spoken
 
-MACHINE_CHANGED = "coding data that the machine changed: "
+MACHINE_CHANGED = "coding data that the machine changed: {what}"
 """Put before what a machine may not do to the set it was given (ISO 11783-10, 8.4, 8.5; R-045)."""
 
 
@@ -63,8 +64,10 @@ def _roots(first: Document, second: Document) -> Iterator[Difference]:
     one, two = first.root.attributes, second.root.attributes
     for name in dict.fromkeys([*one, *two]):
         if one.get(name) != two.get(name):
-            what = f"{name} of the set"
-            yield Difference(DifferenceKind.CHANGED, None, None, what, one.get(name), two.get(name), thing="the set")
+            what = phrase("{name} of the set", name=name)
+            yield Difference(
+                DifferenceKind.CHANGED, None, None, what, one.get(name), two.get(name), thing=phrase("the set")
+            )
 
 
 def _gone(pairs: Pairs) -> Iterator[tuple[Difference, Element]]:
@@ -86,13 +89,13 @@ def _told(element: Element) -> tuple[str, Fact]:
     if points is not None and len(points):
         area = polygon_area([points])
         if math.isfinite(area):
-            return f"{what}, area in m²", round(area, 2)
+            return phrase("{one}, area in m²", one=what), round(area, 2)
     return what, name_of(element) or None
 
 
 def _blamed(item: Difference, element: Element) -> Difference:
     """Say of a change in a returned set that the machine had no leave to make it."""
-    return replace(item, what=MACHINE_CHANGED + item.what) if _is_coding(element) else item
+    return replace(item, what=phrase(MACHINE_CHANGED, what=item.what)) if _is_coding(element) else item
 
 
 def _is_coding(element: Element | None) -> bool:

@@ -8,6 +8,7 @@ from decimal import Decimal, InvalidOperation
 from taskdata.isoxml.facts import AttributeFact, ElementFact, elements
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import BINARY
+from taskdata.phrases import phrase
 from taskdata.progress import each
 from taskdata.results.comparison import Aspect, Difference, DifferenceKind
 from taskdata.sets.binaries import binary_differences
@@ -67,7 +68,9 @@ def attribute_differences(one: Element, two: Element, pairs: Pairs) -> Iterator[
         if alike or letter in passed:
             continue
         thing, name = named(one), attribute_name(one, letter)
-        what = f"{name} of {thing}" + (", which is something else there or missing" if before == after else "")
+        what = phrase("{name} of {thing}", name=name, thing=thing)
+        if before == after:
+            what = phrase("{what}, which is something else there or missing", what=what)
         number = one.tag in BINARY and name == "Filename"
         aspect = Aspect.RENUMBERED if letter == own or (number and before and after) else Aspect.OWN
         ids = one.nearest_id(), two.nearest_id()

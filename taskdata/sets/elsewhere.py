@@ -8,12 +8,14 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from taskdata.amounts import counted
 from taskdata.dataclass import dataclass
 from taskdata.findings import Fact
 from taskdata.geometry.arrays import Points
 from taskdata.geometry.geodesy import azimuth, ring_areas
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.model.shapes import Coordinates
+from taskdata.phrases import phrase
 from taskdata.results.comparison import Aspect, Difference, DifferenceKind
 from taskdata.sets.moves import Move, laid, moves, runs_back
 from taskdata.sets.wording import is_ring, named, spoken
@@ -48,7 +50,9 @@ def differences_of_places(pairs: Sequence[Placed], tolerance_m: float) -> list[l
         if len(left) and len(right) and not np.array_equal(left, right):
             apart.append(_Apart(at, one, left, right))
         elif (len(left) and len(right)) or not (names_file(one.one) or names_file(one.two)):
-            what = f"points of {thing_of(one.one)} that lie anywhere on Earth"  # a missing file is told of the file
+            what = phrase(
+                "points of {one} that lie anywhere on Earth", one=thing_of(one.one)
+            )  # a missing file is told of the file
             found[at].append(_said(one, what, len(left), len(right)))
     for item, differences in zip(apart, _moved(apart, tolerance_m), strict=True):
         found[item.at] += differences
@@ -105,19 +109,19 @@ def _back(one: Points, two: Points) -> tuple[Points, Points]:
 
 
 def _direction(item: _Apart) -> Difference:
-    what = f"direction of {thing_of(item.pair.one)}, from first to last point, degrees"
+    what = phrase("direction of {one}, from first to last point, degrees", one=thing_of(item.pair.one))
     return _said(item.pair, what, _heading(item.left), _heading(item.right))
 
 
 def _outline(item: _Apart, way: Move, before: float, after: float) -> Difference:
     thing = thing_of(item.pair.one)
-    return _elsewhere(item.pair, thing, f"{thing}, area in m²", way, (before, after))
+    return _elsewhere(item.pair, thing, phrase("{one}, area in m²", one=thing), way, (before, after))
 
 
 def _line(item: _Apart, way: Move) -> Difference:
     thing, sizes = thing_of(item.pair.one), (len(item.left), len(item.right))
-    what = f"{thing}: {_told(way, lines=min(sizes) > 1)}"
-    counts = (f"{sizes[0]} points", f"{sizes[1]} points") if sizes[0] != sizes[1] else (None, None)
+    what = phrase("{one}: {told}", one=thing, told=_told(way, lines=min(sizes) > 1))
+    counts = (counted(sizes[0], "point"), counted(sizes[1], "point")) if sizes[0] != sizes[1] else (None, None)
     return _elsewhere(item.pair, thing, what, way, counts)
 
 
@@ -136,18 +140,21 @@ def _heading(points: Coordinates) -> float:
 
 
 def _told(way: Move, *, lines: bool) -> str:
-    told = f"{_plain(way.east_m, 3)} m east, {_plain(way.north_m, 3)} m north"
+    told = phrase("{east:.3f} m east, {north:.3f} m north", east=_plain(way.east_m), north=_plain(way.north_m))
     if not lines:
         return told
-    return (
-        f"{told}; {_plain(way.along_m, 3)} m along, {_plain(way.across_m, 3)} m to the right; "
-        f"turned by {_plain(way.turned_deg, 4)}°"
+    return phrase(
+        "{shift}; {along:.3f} m along, {across:.3f} m to the right; turned by {turned:.4f}°",
+        shift=told,
+        along=_plain(way.along_m),
+        across=_plain(way.across_m),
+        turned=_plain(way.turned_deg, 4),
     )
 
 
-def _plain(number: float, digits: int) -> str:
-    """Return a number without a minus before zeros."""
-    return f"{round(number, digits) + 0.0:.{digits}f}"
+def _plain(number: float, digits: int = 3) -> float:
+    """Return a number as it is shown, without a minus before zeros."""
+    return round(number, digits) + 0.0
 
 
 def _on_earth(points: Coordinates) -> NDArray[np.bool_]:

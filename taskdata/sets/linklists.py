@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator
 
+from taskdata.amounts import counted
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.results.comparison import Difference, DifferenceKind
 from taskdata.sets.keys import Ids
 from taskdata.sets.pairing import Pairs
@@ -27,8 +29,8 @@ def link_differences(first: Document, second: Document, pairs: Pairs) -> Iterato
         kind = DifferenceKind.ADDED if one is None else DifferenceKind.REMOVED
         file = one or two
         count = sum(item.tag == "LNK" for item in file.root.walk()) if file is not None else 0
-        what = f"the link list with {count} links" if count != 1 else "the link list with 1 link"
-        yield Difference(kind, None, None, what, thing="the link list")
+        what = phrase("the link list with {links}", links=counted(count, "link"))
+        yield Difference(kind, None, None, what, thing=phrase("the link list"))
         return
     if one is not None and two is not None:
         yield from _roots((first.root, second.root), one.root, two.root)
@@ -44,7 +46,9 @@ def link_differences(first: Document, second: Document, pairs: Pairs) -> Iterato
 
 def _of_one(key: tuple[str, ...], gone: list[tuple[str, str]], come: list[tuple[str, str]]) -> Iterator[Difference]:
     *group, target = key
-    what = f"link of {target} ({', '.join(['type ' + group[0], *(text for text in group[1:] if text)])})"
+    what = phrase(
+        "link of {target} (type {kind})", target=target, kind=(group[0], *(text for text in group[1:] if text))
+    )
     for at in range(max(len(gone), len(come))):
         before, after = (_told(links[at]) if at < len(links) else None for links in (gone, come))
         kind = DifferenceKind.CHANGED
@@ -64,8 +68,8 @@ def _roots(sets: tuple[Element, Element], one: Element, two: Element) -> Iterato
         before, after = one.attributes.get(letter), two.attributes.get(letter)
         said = tuple(root.attributes.get(attribute_name(one, letter)) for root in sets)
         if before != after and said != (before, after):
-            what = f"{attribute_name(one, letter)} of the link list"
-            yield Difference(DifferenceKind.CHANGED, None, None, what, before, after, thing="the link list")
+            what = phrase("{name} of the link list", name=attribute_name(one, letter))
+            yield Difference(DifferenceKind.CHANGED, None, None, what, before, after, thing=phrase("the link list"))
 
 
 def _links(document: Document, ids: Ids, paired: Container[str]) -> _Links:

@@ -11,10 +11,18 @@ from numpy.typing import NDArray
 from taskdata.findings import Fact
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.logs import Logged, LogRecords
+from taskdata.phrases import phrase
 from taskdata.results.comparison import Difference, DifferenceKind
 from taskdata.sets.side import Side
 
-_COLUMNS = {"time": "time", "lon": "position", "lat": "position", "up_m": "height", "status": "kind of fix"}
+_POSITION = phrase("position")
+_COLUMNS = {
+    "time": phrase("time"),
+    "lon": _POSITION,
+    "lat": _POSITION,
+    "up_m": phrase("height"),
+    "status": phrase("kind of fix"),
+}
 
 
 def log_differences(one: Element, two: Element, first: Side, second: Side, thing: str) -> list[Difference]:
@@ -27,16 +35,26 @@ def log_differences(one: Element, two: Element, first: Side, second: Side, thing
     a, b = one.nearest_id(), two.nearest_id()
     found = []
     if counts[0] != counts[1]:
-        found.append(Difference(DifferenceKind.CHANGED, a, b, f"records of {thing}", *counts, thing=thing))
+        found.append(
+            Difference(DifferenceKind.CHANGED, a, b, phrase("records of {thing}", thing=thing), *counts, thing=thing)
+        )
     changed = _changed(records[0], records[1], min(counts))
     if changed.any():
         at = int(np.argmax(changed))
         count = int(changed.sum())
-        when = "" if np.isnat(records[0].time[at]) else f" at {np.datetime_as_string(records[0].time[at], unit='s')}"
-        words = f"record {at + 1}{when}" if count == 1 else f"{count} records, the first is record {at + 1}{when}"
+        when = (
+            ""
+            if np.isnat(records[0].time[at])
+            else phrase(" at {time}", time=np.datetime_as_string(records[0].time[at], unit="s"))
+        )
+        words = (
+            phrase("record {at}{when}", at=at + 1, when=when)
+            if count == 1
+            else phrase("{count} records, the first is record {at}{when}", count=count, at=at + 1, when=when)
+        )
         quantities = max(logs[0].quantities, logs[1].quantities, key=len)
         name, before, after = _first_change(quantities, (records[0], records[1]), at)
-        what = f"{name} in {words} of {thing}"
+        what = phrase("{name} in {words} of {thing}", name=name, words=words, thing=thing)
         found.append(Difference(DifferenceKind.CHANGED, a, b, what, before, after, thing=thing))
     return found
 
@@ -78,7 +96,7 @@ def _first_change(quantities: Sequence[Logged], pair: tuple[LogRecords, LogRecor
     for name, words in _COLUMNS.items():
         left, right = getattr(one, name), getattr(two, name)
         if _unlike(None if left is None else left[at:], None if right is None else right[at:], 1)[0]:
-            if words == "position":
+            if words is _POSITION:
                 return words, _spot(one, at), _spot(two, at)
             return words, None if left is None else str(left[at]), None if right is None else str(right[at])
     for name in sorted({*one.extras, *two.extras}):
@@ -88,10 +106,12 @@ def _first_change(quantities: Sequence[Logged], pair: tuple[LogRecords, LogRecor
     values = [_values(item, at) for item in pair]
     index = next((key for key in {**values[0], **values[1]} if values[0].get(key) != values[1].get(key)), None)
     if index is None:
-        return "order of values", None, None
+        return phrase("order of values"), None, None
     quantity = quantities[index]
-    part = f" of {quantity.part}" if quantity.part else ""
-    name = f"{quantity.name or 'value'} (DDI {quantity.ddi}){part}"
+    what = phrase(quantity.name) if quantity.name else phrase("value")
+    name = phrase("{what} (DDI {ddi})", what=what, ddi=quantity.ddi)
+    if quantity.part:
+        name = phrase("{what} of {part}", what=name, part=quantity.part)
     return name, values[0].get(index), values[1].get(index)
 
 

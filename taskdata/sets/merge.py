@@ -20,6 +20,7 @@ from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.writing.mended_lengths import mend_lengths
 from taskdata.isoxml.writing.write import xml_bytes
 from taskdata.ledger import Loss, LossKind
+from taskdata.phrases import phrase
 from taskdata.progress import stage
 from taskdata.results.merging import Decision, Recognised
 from taskdata.sets.compare import compare
@@ -162,8 +163,8 @@ def _sign(document: Document, sources: list[RankedSource], *, same: bool) -> lis
     losses = []
     for source in sources:
         for item in source.document.root.elements(CAPABILITIES):
-            what = f"capabilities {item.get('TaskControllerDesignator') or ''} of the machine".replace("  ", " ")
-            why = f"an office set has none (ISO 11783-10, D.32); {source.name} still has them"
+            what = _capabilities(item.get("TaskControllerDesignator"))
+            why = phrase("an office set has none (ISO 11783-10, D.32); {name} still has them", name=source.name)
             losses.append(Loss(LossKind.DROPPED, None, what, why))
     merged = {name: text for item in reversed(roots) for name, text in item.attributes.items()}
     minors = [item.attributes.get("VersionMinor", "") for item in roots]
@@ -190,6 +191,10 @@ def _signed(tag: str, attributes: dict[str, str]) -> dict[str, str]:
     return signed
 
 
+def _capabilities(name: str | None) -> str:
+    return phrase("capabilities {name} of the machine", name=name) if name else phrase("capabilities of the machine")
+
+
 def _forgotten(roots: list[Element]) -> list[Loss]:
     """Say which makers and versions of the sources the result does not name."""
     losses = []
@@ -197,6 +202,8 @@ def _forgotten(roots: list[Element]) -> list[Loss]:
         if fact.name.startswith(("TaskController", "ManagementSoftware")):
             told = dict.fromkeys(text for item in roots if (text := item.attributes.get(fact.letter)))
             what = ", ".join(repr(text) for text in told if text != WRITER)
-            why = "the result names the program that wrote it, not a machine (ISO 11783-10, D.32)"
-            losses += [Loss(LossKind.CHANGED, None, f"{fact.name} {what}", why)] if what else []
+            why = phrase("the result names the program that wrote it, not a machine (ISO 11783-10, D.32)")
+            losses += (
+                [Loss(LossKind.CHANGED, None, phrase("{name} {what}", name=fact.name, what=what), why)] if what else []
+            )
     return losses

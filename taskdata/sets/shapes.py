@@ -13,6 +13,7 @@ from taskdata.isoxml.facts import letter
 from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.isoxml.tree.point_store import PointStore
 from taskdata.model.shapes import Coordinates
+from taskdata.phrases import phrase
 from taskdata.results.comparison import Difference, DifferenceKind
 from taskdata.sets.elsewhere import Placed, names_file, thing_of
 from taskdata.sets.side import Side
@@ -137,7 +138,12 @@ def _words_of_points(one: Element, two: Element) -> Iterator[Difference]:
             gone, come = before - after, after - before
         if gone or come:
             count = max(gone.total(), come.total())
-            what = f"{attribute_name(Element(POINT), name)} of {counted(count, 'point')} of {thing_of(one)}"
+            what = phrase(
+                "{name} of {points} of {one}",
+                name=attribute_name(Element(POINT), name),
+                points=counted(count, "point"),
+                one=thing_of(one),
+            )
             ids = one.nearest_id(), two.nearest_id()
             yield Difference(DifferenceKind.CHANGED, *ids, what, _listed(gone), _listed(come), thing=thing_of(one))
 

@@ -4,34 +4,35 @@ from __future__ import annotations
 
 from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT, elements
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.sets.keys import own_name
 from taskdata.sets.side import name_of
 
 _NAMED_WITH_OWNER = {"TZN", "PDV", "TIM"}
 _HOLE = "2"
-_RINGS = {"1": "outer ring", _HOLE: "hole"}
+_RINGS = {"1": phrase("outer ring"), _HOLE: phrase("hole")}
 
 
 def spoken(element: Element) -> str:
     """Return an element in plain words, such as ``Partfield PFD1``, ``Polygon PLN3 of PFD1`` or ``Time of TSK2``."""
     said, owner = noun(element), _owner(element)
-    return f"{said} of {owner}" if owner else said
+    return phrase("{thing} of {owner}", thing=said, owner=owner) if owner else said
 
 
 def named(element: Element) -> str:
     """Return the same with the name in quotes where nothing else tells the element from its siblings."""
     name = "" if element.id or own_name(element) else name_of(element)
-    return f'{spoken(element)} "{name}"' if name else spoken(element)
+    return phrase('{thing} "{name}"', thing=spoken(element), name=name) if name else spoken(element)
 
 
 def noun(element: Element) -> str:
     """Return what an element is, with its identifier or what else tells it from its siblings."""
     fact = elements().get(element.tag)
-    kind = fact.name if fact is not None else element.tag
+    kind = phrase(fact.name) if fact is not None else element.tag
     if is_ring(element):
         kind = _RINGS.get(element.get("LineStringType") or "", kind)
     own = element.id or own_name(element)
-    return f"{kind} {own}" if own else kind
+    return phrase("{kind} {name}", kind=kind, name=own) if own else kind
 
 
 def is_ring(element: Element) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from taskdata.adapt.adaptation import Adaptation
 from taskdata.amounts import counted
 from taskdata.isoxml.tree.filenames import BINARY, file_names
+from taskdata.phrases import phrase
 
 
 def drop_attachments(work: Adaptation) -> None:
@@ -15,7 +16,7 @@ def drop_attachments(work: Adaptation) -> None:
     for attachment in work.tagged("AFE"):
         name = attachment.get("FilenameWithExtension") or ""
         if name.upper() != listed:
-            work.drop(attachment, f"attached file {name}")
+            work.drop(attachment, phrase("attached file {name}", name=name))
         work.remove(attachment)
         if name.upper() not in named:
             document.others.pop(name.upper(), None)
@@ -23,7 +24,7 @@ def drop_attachments(work: Adaptation) -> None:
         links = sum(1 for element in document.link_list.root.walk() if element.tag == "LNK")
         work.drop(
             None,
-            f"link list {document.link_list.name} with {counted(links, 'link')}",
-            f"{work.reason}; keep the original to match what comes back",
+            phrase("link list {name} with {count}", name=document.link_list.name, count=counted(links, "link")),
+            phrase("{reason}; keep the original to match what comes back", reason=work.reason),
         )
         document.xml_files = [file for file in document.xml_files if file.role != "linklist"]

@@ -10,6 +10,7 @@ from taskdata.amounts import counted
 from taskdata.isoxml.binary.points import PointLayout, PointRecords, read_points
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.tree.element import POINT, Element, Node, PointRun
+from taskdata.phrases import phrase
 
 _OF_THE_FILE = ("Filename", "Filelength")
 _NUMBERS = frozenset(
@@ -33,7 +34,7 @@ def expand(work: Adaptation, wanted: Callable[[Element], bool], why: str | None 
         name = point.get("Filename")
         if name is None or point.parent is None or not wanted(point):
             continue
-        work.alter(point, f"binary points {name} become points in XML", why)
+        work.alter(point, phrase("binary points {name} become points in XML", name=name), why)
         nodes = list(_nodes(work, point, name))
         children = point.parent.children
         at = children.index(point)
@@ -62,20 +63,34 @@ def _nodes(work: Adaptation, point: Element, name: str) -> Iterator[Node]:
     """Yield the points of a file: one run in a line string, elements where each has a name or is a thing by itself."""
     records = read_points(work.document.binary(name), point.attributes)
     if records is None:
-        work.drop(point, f"points of the missing file {name}", "the file they would come from is missing")
+        work.drop(
+            point,
+            phrase("points of the missing file {name}", name=name),
+            phrase("the file they would come from is missing"),
+        )
         return
     columns, kept = _columns(point, records)
     if kept < len(records):
         work.drop(
-            point, f"{counted(len(records) - kept, 'point')} of {name} without a position", "there is nothing to write"
+            point,
+            phrase("{count} of {name} without a position", count=counted(len(records) - kept, "point"), name=name),
+            phrase("there is nothing to write"),
         )
     if records.trailing:
-        work.drop(point, f"{len(records.trailing)} bytes at the end of {name}", "they are not a complete point")
+        work.drop(
+            point,
+            phrase("{count} bytes at the end of {name}", count=len(records.trailing), name=name),
+            phrase("they are not a complete point"),
+        )
     if not kept:
         return
     if kept > 1 and point.get("PointId") is not None:
         del columns[letter(POINT, "PointId")]
-        work.drop(point, f"identifier {point.get('PointId')}", "several points cannot share it")
+        work.drop(
+            point,
+            phrase("identifier {point_id}", point_id=point.get("PointId")),
+            phrase("several points cannot share it"),
+        )
     in_line = point.parent is not None and point.parent.tag == "LSG"
     for block in _blocks(columns):
         run = PointRun.of(block)

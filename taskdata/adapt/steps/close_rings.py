@@ -5,6 +5,7 @@ from __future__ import annotations
 from taskdata.adapt.adaptation import Adaptation
 from taskdata.adapt.points import repeat_first
 from taskdata.isoxml.to_model.shapes import RingKind
+from taskdata.phrases import phrase
 
 
 def close_rings(work: Adaptation) -> None:
@@ -12,4 +13,8 @@ def close_rings(work: Adaptation) -> None:
     kinds = {str(int(kind)) for kind in RingKind}
     for string in work.tagged("LSG"):
         if string.get("LineStringType") in kinds and repeat_first(string):
-            work.alter(string, "ring is closed by repeating its first point", f"version {work.target} requires it")
+            work.alter(
+                string,
+                phrase("ring is closed by repeating its first point"),
+                phrase("version {target} requires it", target=work.target),
+            )

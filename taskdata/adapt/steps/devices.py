@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from taskdata.adapt.adaptation import Adaptation, label
+from taskdata.phrases import phrase
 
 _LABEL_OCTETS = 7
 _CONTROL_SOURCE = 4
@@ -16,16 +17,24 @@ def simplify_devices(work: Adaptation) -> None:
         short = text[-2 * _LABEL_OCTETS :]
         if short != text:
             device.set("DeviceStructureLabel", short)
-            what = f"structure label is cut to its last {_LABEL_OCTETS} bytes"
-            work.alter(device, what, f"version {work.target} allows no more")
+            what = phrase("structure label is cut to its last {label_octets} bytes", label_octets=_LABEL_OCTETS)
+            work.alter(device, what, phrase("version {target} allows no more", target=work.target))
         same = (short.upper(), (device.get("ClientNAME") or "").upper())
         if "".join(same) in cut and cut["".join(same)] != text:
             work.alter(
-                device, f"{label(device)} now has the same label as another device", "only the cut part told them apart"
+                device,
+                phrase("{device} now has the same label as another device", device=label(device)),
+                phrase("only the cut part told them apart"),
             )
         cut["".join(same)] = text
     for data in work.tagged("DPD"):
         bits = (data.get("DeviceProcessDataProperty") or "").strip()
         if bits.isascii() and bits.isdigit() and int(bits) & _CONTROL_SOURCE:
             data.set("DeviceProcessDataProperty", str(int(bits) & ~_CONTROL_SOURCE))
-            work.alter(data, f"value {data.get('DeviceProcessDataDDI')} is no longer a control source")
+            work.alter(
+                data,
+                phrase(
+                    "value {device_process_data_ddi} is no longer a control source",
+                    device_process_data_ddi=data.get("DeviceProcessDataDDI"),
+                ),
+            )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from taskdata.adapt.adaptation import Adaptation, replace_child
 from taskdata.isoxml.tree.element import Element, OtherNode
+from taskdata.phrases import phrase
 
 
 def fold_in(work: Adaptation) -> None:
@@ -16,10 +17,14 @@ def fold_in(work: Adaptation) -> None:
         if reference.parent is None:
             continue
         if file is None:
-            work.drop(None, f"reference to the external file {name}", "there is no such file, or it was already named")
+            work.drop(
+                None,
+                phrase("reference to the external file {name}", name=name),
+                phrase("there is no such file, or it was already named"),
+            )
             work.remove(reference)
             continue
-        work.alter(None, f"external file {name} becomes part of the main file")
+        work.alter(None, phrase("external file {name} becomes part of the main file", name=name))
         content = [child for child in file.root.children if isinstance(child, Element)]
         at = reference.parent.children.index(reference)
         reference.parent.children[at:at] = [child for child in file.root.children if isinstance(child, OtherNode)]

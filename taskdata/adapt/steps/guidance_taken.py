@@ -8,6 +8,7 @@ from taskdata.adapt.steps.lines_to_guidance import lines_to_guidance
 from taskdata.isoxml.facts import elements
 from taskdata.model.receiver import Receiver
 from taskdata.model.shapes import LineKind
+from taskdata.phrases import phrase
 
 
 def fit_guidance(work: Adaptation, receiver: Receiver) -> None:
@@ -25,7 +26,7 @@ def fit_guidance(work: Adaptation, receiver: Receiver) -> None:
     for field in work.tagged("PFD"):
         for line in list(field.elements("LSG")):
             if line.get("LineStringType") == str(int(LineKind.GUIDANCE)):
-                work.drop(field, f"guidance line: {label(line)}")
+                work.drop(field, phrase("guidance line: {line}", line=label(line)))
                 work.remove(line)
 
 
@@ -37,5 +38,8 @@ def _drop_patterns(work: Adaptation) -> None:
         work.drop(group, label(group))
         work.remove(group)
     for assignment in work.tagged("GAN"):
-        work.drop(assignment, f"assignment of {assignment.get('GuidanceGroupIdRef')} to the task")
+        work.drop(
+            assignment,
+            phrase("assignment of {guidance_group} to the task", guidance_group=assignment.get("GuidanceGroupIdRef")),
+        )
         work.remove(assignment)

@@ -11,14 +11,15 @@ from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_model.fields import PatternType
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.shapes import LineKind, PointKind
+from taskdata.phrases import phrase
 
 _TOLD_APART = ("GuidancePatternId", "GuidancePatternDesignator", "GuidancePatternType")
 _KINDS = {
-    PatternType.AB: "A-B line",
-    PatternType.A_PLUS: "A+ and heading",
-    PatternType.CURVE: "curve",
-    PatternType.PIVOT: "pivot",
-    PatternType.SPIRAL: "spiral",
+    PatternType.AB: phrase("A-B line"),
+    PatternType.A_PLUS: phrase("A+ and heading"),
+    PatternType.CURVE: phrase("curve"),
+    PatternType.PIVOT: phrase("pivot"),
+    PatternType.SPIRAL: phrase("spiral"),
 }
 _USED = {PatternType.A_PLUS: ("GuidancePatternHeading",), PatternType.PIVOT: ("GuidancePatternRadius",)}
 
@@ -34,15 +35,19 @@ def guidance_to_lines(work: Adaptation) -> None:
         for group in list(field.elements("GGP")):
             made = [line for pattern in group.elements("GPN") if (line := _line(work, pattern)) is not None]
             boundaries = sum(1 for _ in group.elements("PLN"))
-            told = f" with {counted(boundaries, 'boundary', 'boundaries')}" if boundaries else ""
-            work.drop(group, label(group) + told)
+            told = phrase(" with {count}", count=counted(boundaries, "boundary", "boundaries")) if boundaries else ""
+            work.drop(group, phrase("{group}{told}", group=label(group), told=told))
             replace_child(field, group, made)
     for assignment in work.tagged("GAN"):
         shifts = sum(1 for _ in assignment.elements("GST"))
-        with_shifts = f" with {counted(shifts, 'shift')}" if shifts else ""
-        what = f"assignment of {assignment.get('GuidanceGroupIdRef')} to the task{with_shifts}"
-        before = "; the line is where it was before any shift" if shifts else ""
-        work.drop(assignment, what, work.reason + before)
+        with_shifts = phrase(" with {count}", count=counted(shifts, "shift")) if shifts else ""
+        what = phrase(
+            "assignment of {guidance_group} to the task{with_shifts}",
+            guidance_group=assignment.get("GuidanceGroupIdRef"),
+            with_shifts=with_shifts,
+        )
+        why = phrase("{reason}; the line is where it was before any shift", reason=work.reason)
+        work.drop(assignment, what, why if shifts else None)
         work.remove(assignment)
 
 
@@ -51,24 +56,31 @@ def _line(work: Adaptation, pattern: Element) -> Element | None:
     string = next(pattern.elements("LSG"), None)
     kind = next((item for item in PatternType if str(item.value) == pattern.get("GuidancePatternType")), None)
     if string is None:
-        work.drop(pattern, label(pattern), "it has no line")
+        work.drop(pattern, label(pattern), phrase("it has no line"))
         return None
     if kind is not PatternType.PIVOT and from_a_to_b(string):
         work.alter(
-            pattern, "the points of its line are reversed", "B came before A, and only the order tells them apart"
+            pattern,
+            phrase("the points of its line are reversed"),
+            phrase("B came before A, and only the order tells them apart"),
         )
     told = course_of(pattern, string, kind)
     if told is None:
-        work.drop(pattern, label(pattern), "its points, heading and radius do not define a line")
+        work.drop(pattern, label(pattern), phrase("its points, heading and radius do not define a line"))
         return None
     if told:
         work.approximate(pattern, told)
         if string.get("LineStringLength") is not None:
             string.set("LineStringLength", str(round(1000 * line_length(string.coordinates()))))
-    read_as = "a straight line" if string.point_count() == 2 else "a curve"
-    told = "of unknown kind" if kind is None else f"({_KINDS[kind]})"
-    what = f"{label(pattern)} {told} becomes a line of type {LineKind.GUIDANCE:d}"
-    work.alter(pattern, what, f"{work.reason}; it reads as {read_as}")
+    read_as = phrase("a straight line") if string.point_count() == 2 else phrase("a curve")
+    told = phrase("of unknown kind") if kind is None else phrase("({kinds})", kinds=_KINDS[kind])
+    what = phrase(
+        "{pattern} {told} becomes a line of type {guidance:d}",
+        pattern=label(pattern),
+        told=told,
+        guidance=LineKind.GUIDANCE,
+    )
+    work.alter(pattern, what, phrase("{reason}; it reads as {read_as}", reason=work.reason, read_as=read_as))
     _tell_lost(work, pattern, kind)
     _name(work, pattern, string)
     string.set("LineStringType", str(int(LineKind.GUIDANCE)))
@@ -83,9 +95,9 @@ def _tell_lost(work: Adaptation, pattern: Element, kind: PatternType | None) -> 
     boundaries = sum(1 for _ in pattern.elements("PLN"))
     lost += [counted(boundaries, "boundary", "boundaries")] if boundaries else []
     others = (child for child in pattern.children if isinstance(child, Element))
-    lost += [f"element {child.tag}" for child in others if child.tag not in elements()]
+    lost += [phrase("element {tag}", tag=child.tag) for child in others if child.tag not in elements()]
     if lost:
-        work.drop(pattern, ", ".join(lost))
+        work.drop(pattern, phrase("{lost}", lost=lost))
 
 
 def _name(work: Adaptation, pattern: Element, string: Element) -> None:
@@ -95,7 +107,7 @@ def _name(work: Adaptation, pattern: Element, string: Element) -> None:
     if name is None or name == own:
         return
     if own is not None:
-        work.drop(pattern, f"name {own!r} of its line", "the pattern has one of its own")
+        work.drop(pattern, phrase("name {own!r} of its line", own=own), phrase("the pattern has one of its own"))
     key = letter("LSG", "LineStringDesignator")
     attributes = {**string.attributes, key: name}
     first = letter("LSG", "LineStringType")

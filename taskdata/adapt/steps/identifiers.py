@@ -6,6 +6,7 @@ import re
 
 from taskdata.adapt.adaptation import Adaptation
 from taskdata.isoxml.facts import elements
+from taskdata.phrases import phrase
 
 _ZERO = re.compile(r"[A-Z]{3}-?0+", re.ASCII)
 
@@ -19,7 +20,9 @@ def renumber_zero(work: Adaptation) -> None:
         if old is None or key is None or not _ZERO.fullmatch(old):
             continue
         new = work.free_id(element.tag)
-        work.alter(element, f"identifier {old} becomes {new}", "the number 0 is reserved")
+        work.alter(
+            element, phrase("identifier {old} becomes {new}", old=old, new=new), phrase("the number 0 is reserved")
+        )
         element.attributes[key] = new
         renamed.setdefault(old, new)
     if renamed:

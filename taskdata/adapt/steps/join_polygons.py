@@ -7,6 +7,7 @@ from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.to_model.shapes import RingKind
 from taskdata.isoxml.tree.element import Element, Node
 from taskdata.model.shapes import AreaKind
+from taskdata.phrases import phrase
 
 _ADDED = letter("PLN", "PolygonArea")
 
@@ -24,15 +25,29 @@ def join_polygons(work: Adaptation) -> None:
             polygons = [polygon for polygon in polygons if polygon.get("PolygonType") == boundary]
         if len(polygons) > 1:
             _join(work, polygons)
-            what = "boundaries" if owner.tag == "PFD" else f"polygons of zone {owner.get('TreatmentZoneCode')}"
-            work.alter(owner, f"{len(polygons)} {what} become one polygon", f"version {work.target} allows one")
+            what = (
+                phrase("boundaries")
+                if owner.tag == "PFD"
+                else phrase(
+                    "polygons of zone {treatment_zone_code}", treatment_zone_code=owner.get("TreatmentZoneCode")
+                )
+            )
+            work.alter(
+                owner,
+                phrase("{count} {what} become one polygon", count=len(polygons), what=what),
+                phrase("version {target} allows one", target=work.target),
+            )
 
 
 def _join(work: Adaptation, polygons: list[Element]) -> None:
     first, *others = polygons
     area = _area(polygons)
     if area is None and first.get("PolygonArea") is not None:
-        work.drop(first, f"PolygonArea {first.get('PolygonArea')}", "it is not the area of the joined polygon")
+        work.drop(
+            first,
+            phrase("PolygonArea {polygon_area}", polygon_area=first.get("PolygonArea")),
+            phrase("it is not the area of the joined polygon"),
+        )
     first.set("PolygonArea", area)
     for other in others:
         lost = [
@@ -41,7 +56,11 @@ def _join(work: Adaptation, polygons: list[Element]) -> None:
             if key != _ADDED and text != first.attributes.get(key)
         ]
         if lost:
-            work.drop(other, f"attributes of a joined polygon: {', '.join(lost)}", f"version {work.target} allows one")
+            work.drop(
+                other,
+                phrase("attributes of a joined polygon: {lost}", lost=", ".join(lost)),
+                phrase("version {target} allows one", target=work.target),
+            )
     nodes = [child for polygon in polygons for child in sorted(polygon.children, key=_is_inner)]
     first.children = []
     for node in nodes:

@@ -9,6 +9,7 @@ from taskdata.adapt.zones import grid_codes, named_codes, plain_code
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.tree.element import Element, Node
 from taskdata.isoxml.writing.write import element_text
+from taskdata.phrases import phrase
 
 _CODE = letter("TZN", "TreatmentZoneCode")
 _APART = ("ProcessDataDDI", "ProductIdRef", "DeviceElementIdRef")
@@ -38,8 +39,15 @@ def _join(work: Adaptation, zones: list[Element], codes: list[str]) -> None:
         for setpoint in list(other.elements("PDV")):
             first.append(setpoint)
         work.remove(other)
-    what = f"zones {', '.join(codes)} at the same place become zone {codes[0]} with {len(zones)} setpoints"
-    work.alter(first, what, f"version {work.target} keeps all setpoints for one place in one zone")
+    what = phrase(
+        "zones {codes} at the same place become zone {first_code} with {count} setpoints",
+        codes=", ".join(codes),
+        first_code=codes[0],
+        count=len(zones),
+    )
+    work.alter(
+        first, what, phrase("version {target} keeps all setpoints for one place in one zone", target=work.target)
+    )
 
 
 def _place(zone: Element) -> str:

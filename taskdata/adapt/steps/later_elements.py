@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 
 
 def drop_later_elements(work: Adaptation) -> None:
@@ -16,5 +17,5 @@ def drop_later_elements(work: Adaptation) -> None:
 def _told(element: Element) -> str:
     if element.tag == "CAT":
         source, user, value = (element.get(name) for name in ("SourceClientNAME", "UserClientNAME", "ProcessDataDDI"))
-        return f"peer control of {user} by {source}, value {value}"
+        return phrase("peer control of {user} by {source}, value {value}", user=user, source=source, value=value)
     return label(element)

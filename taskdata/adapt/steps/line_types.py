@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.model.shapes import LineKind
+from taskdata.phrases import phrase
 
 
 def simplify_lines(work: Adaptation) -> None:
@@ -18,12 +19,17 @@ def simplify_lines(work: Adaptation) -> None:
             continue
         if line.get("LineStringDesignator"):
             line.set("LineStringType", flag)
-            what = f"{label(line)} of type {obstacle} (obstacle) becomes type {flag} (flag)"
-            work.alter(line, what, f"{work.reason}; a display may no longer warn of it")
+            what = phrase(
+                "{line} of type {obstacle} (obstacle) becomes type {flag} (flag)",
+                line=label(line),
+                obstacle=obstacle,
+                flag=flag,
+            )
+            work.alter(line, what, phrase("{reason}; a display may no longer warn of it", reason=work.reason))
         else:
             work.drop(
                 line,
-                "an obstacle line without a name",
-                f"{work.reason}, and a flag needs a name; watch out for the obstacle",
+                phrase("an obstacle line without a name"),
+                phrase("{reason}, and a flag needs a name; watch out for the obstacle", reason=work.reason),
             )
             work.remove(line)

@@ -11,6 +11,7 @@ from taskdata.adapt.points import put_types
 from taskdata.isoxml.to_model.fields import PatternType
 from taskdata.isoxml.tree.element import Element, Node
 from taskdata.model.shapes import LineKind, PointKind
+from taskdata.phrases import phrase
 
 
 def lines_to_guidance(work: Adaptation) -> None:
@@ -36,11 +37,19 @@ def _group(work: Adaptation, field: Element, strings: list[Element]) -> Element:
         pattern = _pattern(work, string)
         group.append(pattern)
         if not string.get("LineStringWidth"):
-            work.alter(pattern, f"{label(pattern)} has no swath width", "its line has none; set it on the display")
-    why = f"version {work.target} keeps guidance in groups of patterns"
+            work.alter(
+                pattern,
+                phrase("{pattern} has no swath width", pattern=label(pattern)),
+                phrase("its line has none; set it on the display"),
+            )
+    why = phrase("version {target} keeps guidance in groups of patterns", target=work.target)
     kind = f"of type {LineKind.GUIDANCE:d}"
-    told = f"1 line {kind} becomes" if len(strings) == 1 else f"{len(strings)} lines {kind} become"
-    work.alter(field, f"{told} the guidance group {group.id}", why)
+    told = (
+        phrase("1 line {kind} becomes", kind=kind)
+        if len(strings) == 1
+        else phrase("{count} lines {kind} become", count=len(strings), kind=kind)
+    )
+    work.alter(field, phrase("{told} the guidance group {id}", told=told, id=group.id), why)
     return group
 
 
@@ -52,7 +61,7 @@ def _pattern(work: Adaptation, string: Element) -> Element:
     work.identify(pattern)
     wanted = [PointKind.GUIDANCE_A, *[PointKind.GUIDANCE_POINT] * (count - 2), PointKind.GUIDANCE_B]
     put_types(string, [str(int(kind)) for kind in wanted])
-    work.drop_attribute(string, "LineStringId", "the line of a pattern has none (ISO 11783-10, D.33)")
+    work.drop_attribute(string, "LineStringId", phrase("the line of a pattern has none (ISO 11783-10, D.33)"))
     pattern.append(string)
     return pattern
 

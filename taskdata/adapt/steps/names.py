@@ -10,6 +10,7 @@ from taskdata.isoxml.facts import elements
 from taskdata.isoxml.receivers import designator_letters
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.receiver import Receiver
+from taskdata.phrases import phrase
 
 
 def fit_names(work: Adaptation, receiver: Receiver) -> None:
@@ -35,7 +36,7 @@ def fit_names(work: Adaptation, receiver: Receiver) -> None:
             names = fit_texts((owner.attributes[key] for owner in owners), characters, most)
         except ValueError as error:
             remedy = or_leave("Give them shorter names", map(leavable, owners))
-            why = f"{spaced(fact.name)}: {error}"
+            why = phrase("{name}: {error}", name=phrase(spaced(fact.name)), error=error)
             raise TargetError(f"{receiver.name} accepts no such names", why=why, remedy=remedy) from None
         for owner in owners:
             before = owner.attributes[key]
@@ -43,6 +44,11 @@ def fit_names(work: Adaptation, receiver: Receiver) -> None:
                 owner.attributes[key] = names[before]
                 work.alter(
                     owner,
-                    f"{spaced(fact.name)} {before!r} becomes {names[before]!r}",
-                    f"{receiver.name} shows no others",
+                    phrase(
+                        "{name} {before!r} becomes {names!r}",
+                        name=phrase(spaced(fact.name)),
+                        before=before,
+                        names=names[before],
+                    ),
+                    phrase("{name} shows no others", name=receiver.name),
                 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 
 _LINKS = {"CTP": "ProductGroupIdRef", "CVT": "ProductIdRef", "PGP": "ProductGroupType"}
 _DETAILS = (
@@ -28,7 +29,7 @@ def simplify_products(work: Adaptation) -> None:
         recipe = list(product.elements("PRN"))
         if recipe:
             parts = ", ".join(f"{part.get('QuantityValue')} of {_named(work, part)}" for part in recipe)
-            work.drop(product, f"recipe of {label(product)}: {parts}")
+            work.drop(product, phrase("recipe of {product}: {parts}", product=label(product), parts=parts))
         for part in recipe:
             work.remove(part)
 

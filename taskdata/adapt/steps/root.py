@@ -6,6 +6,7 @@ from taskdata.adapt.adaptation import Adaptation, spaced
 from taskdata.isoxml.facts import ROOT, elements, letter
 from taskdata.isoxml.to_document.apply import VERSIONS, WRITER, WRITER_VERSION
 from taskdata.isoxml.tree.document import Document
+from taskdata.phrases import phrase
 
 _ORIGIN, _OFFICE = "DataTransferOrigin", "1"
 _ORIGINS = {"1": "1 (office)", "2": "2 (machine)"}
@@ -19,7 +20,13 @@ def state_version(work: Adaptation) -> None:
     before = work.document.version
     put_version(work.document, work.target)
     told = ".".join(map(str, before or ()))
-    work.alter(None, f"version {told} becomes {work.target}.{VERSIONS[work.target]}", "the target is of that version")
+    work.alter(
+        None,
+        phrase(
+            "version {told} becomes {target}.{versions}", told=told, target=work.target, versions=VERSIONS[work.target]
+        ),
+        phrase("the target is of that version"),
+    )
     for fact in elements()[ROOT].attributes.values():
         if not fact.holds(work.target):
             work.drop_attribute(root, fact.name)
@@ -46,9 +53,15 @@ def state_writer(work: Adaptation) -> None:
         if before != text:
             root.attributes[letter(ROOT, name)] = text
             told = [_ORIGINS.get(item or "", item) if name == _ORIGIN else item for item in (before or "none", text)]
-            work.alter(None, f"{spaced(name)} {told[0]} becomes {told[1]}", "the converter wrote the set last")
+            work.alter(
+                None,
+                phrase(
+                    "{name} {first_told} becomes {told}", name=phrase(spaced(name)), first_told=told[0], told=told[1]
+                ),
+                phrase("the converter wrote the set last"),
+            )
     for name in _OF_THE_CONTROLLER:
         work.drop_attribute(root, name, _NOW)
     for capabilities in work.tagged("TCC"):
-        work.drop(capabilities, "capabilities of the task controller", _NOW)
+        work.drop(capabilities, phrase("capabilities of the task controller"), _NOW)
         work.remove(capabilities)

@@ -7,6 +7,7 @@ from typing import TypeAlias
 
 from taskdata.adapt.adaptation import Adaptation
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 
 _Texts: TypeAlias = tuple[str | None, ...]
 _GROUPING = ("ActualCulturalPracticeValue", "ElementTypeInstanceValue")
@@ -17,10 +18,16 @@ def ungroup_setpoints(work: Adaptation) -> None:
     """Drop operation and element instance of setpoints (R-241); warn where nothing else told two of a task apart."""
     for task in work.tagged("TSK"):
         for codes in _ambiguous(task):
-            told = f"zone {codes[0]} holds" if len(codes) == 1 else f"zones {', '.join(codes)} hold"
-            what = f"{told} setpoints that nothing tells apart any longer"
+            told = (
+                phrase("zone {first_code} holds", first_code=codes[0])
+                if len(codes) == 1
+                else phrase("zones {codes} hold", codes=", ".join(codes))
+            )
+            what = phrase("{told} setpoints that nothing tells apart any longer", told=told)
             work.alter(
-                task, what, "operation and element instance told them apart; do not send it to a machine unchecked"
+                task,
+                what,
+                phrase("operation and element instance told them apart; do not send it to a machine unchecked"),
             )
     for setpoint in work.tagged("PDV"):
         for name in _GROUPING:

@@ -7,6 +7,7 @@ from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.holes import group
 from taskdata.isoxml.to_model.shapes import RingKind
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 
 
 def split_polygons(work: Adaptation) -> None:
@@ -18,9 +19,13 @@ def split_polygons(work: Adaptation) -> None:
         outer = _rings(polygon, RingKind.EXTERIOR)
         if len(outer) < 2 or polygon.parent is None:
             continue
-        why = f"version {work.target} allows one outer ring"
+        why = phrase("version {target} allows one outer ring", target=work.target)
         areas = "" if polygon.get("PolygonArea") is None else ", each with its own area"
-        work.alter(polygon, f"{label(polygon)} becomes {len(outer)} polygons{areas}", why)
+        work.alter(
+            polygon,
+            phrase("{polygon} becomes {count} polygons{areas}", polygon=label(polygon), count=len(outer), areas=areas),
+            why,
+        )
         replace_child(polygon.parent, polygon, _parts(work, polygon, outer))
 
 
@@ -29,8 +34,10 @@ def _parts(work: Adaptation, polygon: Element, outer: list[Element]) -> list[Ele
     shapes, holes = [ring.coordinates() for ring in outer], [ring.coordinates() for ring in inner]
     grouping = group(shapes, holes)
     if grouping.outside:
-        what = f"{len(grouping.outside)} inner rings that lie in no outer ring go to the nearest one"
-        work.alter(polygon, what, f"version {work.target} requires each to lie in one")
+        what = phrase(
+            "{count} inner rings that lie in no outer ring go to the nearest one", count=len(grouping.outside)
+        )
+        work.alter(polygon, what, phrase("version {target} requires each to lie in one", target=work.target))
     numbers = {id(hole): at for at, hole in enumerate(holes)}
     parts = []
     for ring, (shape, given) in zip(outer, grouping.groups, strict=True):

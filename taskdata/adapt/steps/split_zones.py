@@ -5,6 +5,7 @@ from __future__ import annotations
 from taskdata.adapt.adaptation import Adaptation, replace_child
 from taskdata.adapt.zones import clear_polygons, copied, free_codes, grid_codes, named_codes, plain_code, taken_codes
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 
 
 def split_zones(work: Adaptation) -> None:
@@ -35,21 +36,35 @@ def _split(work: Adaptation, task: Element, zone: Element, taken: set[str], name
     wanted = len(setpoints) - (0 if used else 1)
     free = free_codes(taken)[:wanted]
     if len(free) < wanted:
-        what = f"zone {code} keeps polygons with {len(setpoints)} setpoints"
+        what = phrase("zone {code} keeps polygons with {count} setpoints", code=code, count=len(setpoints))
         work.alter(
             zone,
             what,
-            f"no zone codes are left; version {work.target} requires one setpoint, so a terminal may refuse it",
+            phrase(
+                "no zone codes are left; version {target} requires one setpoint, so a terminal may refuse it",
+                target=work.target,
+            ),
         )
         return
     taken.update(free)
     codes = free if used else [code, *free]
     parts = [_part(zone, number, setpoint) for number, setpoint in zip(codes, setpoints, strict=True)]
-    why = f"version {work.target} requires one setpoint per zone with polygons"
-    work.alter(zone, f"zone {code} becomes {len(parts)} zones with the codes {', '.join(codes)}", why)
+    why = phrase("version {target} requires one setpoint per zone with polygons", target=work.target)
+    work.alter(
+        zone,
+        phrase(
+            "zone {code} becomes {count} zones with the codes {codes}",
+            code=code,
+            count=len(parts),
+            codes=", ".join(codes),
+        ),
+        why,
+    )
     if used:
         clear_polygons(zone)
-        work.alter(zone, f"zone {code} stays without polygons", "the task or a grid refers to it")
+        work.alter(
+            zone, phrase("zone {code} stays without polygons", code=code), phrase("the task or a grid refers to it")
+        )
     replace_child(task, zone, [zone, *parts] if used else parts)
 
 
@@ -67,7 +82,11 @@ def _clear(work: Adaptation, task: Element, zone: Element, named: set[str]) -> N
     code = zone.get("TreatmentZoneCode") or ""
     if plain_code(code) in named:
         clear_polygons(zone)
-        work.drop(zone, f"polygons of zone {code}", "it has no setpoint")
+        work.drop(zone, phrase("polygons of zone {code}", code=code), phrase("it has no setpoint"))
     else:
-        work.drop(zone, f"zone {code} with its polygons", "it has no setpoint, and nothing refers to it")
+        work.drop(
+            zone,
+            phrase("zone {code} with its polygons", code=code),
+            phrase("it has no setpoint, and nothing refers to it"),
+        )
         task.children.remove(zone)

@@ -8,6 +8,7 @@ from taskdata.adapt.adaptation import Adaptation
 from taskdata.adapt.clock import is_ambiguous_time, readable, suffix, with_zone, without_zone
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 
 
 def drop_zones(work: Adaptation) -> None:
@@ -23,18 +24,24 @@ def drop_zones(work: Adaptation) -> None:
         element.attributes[key] = without_zone(text, work.zone)
         if stated != "Z":
             work.alter(
-                element, f"time stamps lose their time zone {stated}", f"version {work.target} has local time only"
+                element,
+                phrase("time stamps lose their time zone {stated}", stated=stated),
+                phrase("version {target} has local time only", target=work.target),
             )
         elif work.zone is not None and readable(text):
-            work.alter(element, "time stamps in UTC become local time", f"version {work.target} has local time only")
+            work.alter(
+                element,
+                phrase("time stamps in UTC become local time"),
+                phrase("version {target} has local time only", target=work.target),
+            )
             _warn_twofold(work, element, element.attributes[key], "it is no longer clear which of the two is meant")
         else:
             why = (
-                "no time zone was given to convert them to"
+                phrase("no time zone was given to convert them to")
                 if work.zone is None
-                else "they are not valid dates and times"
+                else phrase("they are not valid dates and times")
             )
-            work.alter(element, "time stamps in UTC are now read as local time", why)
+            work.alter(element, phrase("time stamps in UTC are now read as local time"), why)
 
 
 def add_zones(work: Adaptation) -> None:
@@ -44,13 +51,15 @@ def add_zones(work: Adaptation) -> None:
     for element, key, text in _stamps(work):
         if suffix(text) == "" and readable(text):
             element.attributes[key] = with_zone(text, work.zone)
-            work.alter(element, "time stamps gain a time zone", "it was given")
+            work.alter(element, phrase("time stamps gain a time zone"), phrase("it was given"))
             _warn_twofold(work, element, text, "the offset before the change is written")
 
 
 def _warn_twofold(work: Adaptation, element: Element, text: str, why: str) -> None:
     if work.zone is not None and is_ambiguous_time(text, work.zone):
-        work.approximate(element, f"time stamp {text} lies in the hour in which the clock changes", why)
+        work.approximate(
+            element, phrase("time stamp {text} lies in the hour in which the clock changes", text=text), why
+        )
 
 
 def _stamps(work: Adaptation) -> Iterator[tuple[Element, str, str]]:

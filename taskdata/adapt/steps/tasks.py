@@ -5,6 +5,7 @@ from __future__ import annotations
 from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.tasks import TaskStatus
+from taskdata.phrases import phrase
 
 _TEMPLATE, _PLANNED, _CANCELLED = (
     str(int(status)) for status in (TaskStatus.TEMPLATE, TaskStatus.PLANNED, TaskStatus.CANCELLED)
@@ -23,9 +24,17 @@ def drop_templates_and_cancelled(work: Adaptation) -> None:
         state = task.get("TaskStatus") or ""
         if state == _TEMPLATE and work.plan_templates:
             task.set("TaskStatus", _PLANNED)
-            work.alter(task, f"template {label(task)} becomes a planned task", "as requested")
+            work.alter(task, phrase("template {task} becomes a planned task", task=label(task)), phrase("as requested"))
         elif state in _WITHOUT:
-            work.drop(task, label(task), f"it is {_WITHOUT[state]}, which version {work.target} cannot express")
+            work.drop(
+                task,
+                label(task),
+                phrase(
+                    "it is {without}, which version {target} cannot express",
+                    without=_WITHOUT[state],
+                    target=work.target,
+                ),
+            )
             work.remove(task)
             _drop_files(work, task)
 
@@ -39,6 +48,6 @@ def _drop_files(work: Adaptation, task: Element) -> None:
         if name is None or name.upper() in kept:
             continue
         if document.others.pop(f"{name}.BIN".upper(), None) is not None:
-            work.drop(task, f"file {name}.BIN", "it belongs to the task")
+            work.drop(task, phrase("file {name}.BIN", name=name), phrase("it belongs to the task"))
         header = document.header(name)
         document.xml_files = [file for file in document.xml_files if file is not header]

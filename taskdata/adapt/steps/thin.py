@@ -25,6 +25,7 @@ from taskdata.isoxml.to_model.shapes import RingKind
 from taskdata.isoxml.tree.element import Element, Node, PointRun
 from taskdata.model.receiver import Receiver
 from taskdata.model.shapes import AreaKind, LineKind, PointKind
+from taskdata.phrases import phrase
 from taskdata.progress import each
 
 T = TypeVar("T")
@@ -153,8 +154,8 @@ def _thin(work: Adaptation, strings: Iterable[Element], most: int, tolerance: fl
     found = kept_of(laid, [max(most, course.least) + course.joined for course in courses])
     for course, (kept, moved) in zip(courses, found, strict=True):
         if len(kept) - course.joined > most or moved > tolerance:
-            why = f"it would move by {moved:.2f} m, {tolerance} m are allowed"
-            why = why if most >= course.least else f"it needs {course.least}"
+            why = phrase("it would move by {moved:.2f} m, {tolerance} m are allowed", moved=moved, tolerance=tolerance)
+            why = why if most >= course.least else phrase("it needs {least}", least=course.least)
             raise _refusal(course.string, f"cannot be thinned from {len(course.places)} to {most} points", why)
     if ring:
         slim = [metres[kept] for metres, (kept, _) in zip(laid, found, strict=True)]
@@ -188,8 +189,12 @@ def _put(work: Adaptation, course: _Course, kept: NDArray[np.intp], moved: float
     if np.isin(string.point_numbers("PointType")[~stays], _LEADING).any():
         raise _refusal(string, f"would lose its A, B or centre with {most} points", None)
     _keep(string, stays)
-    what = (
-        f"{label(string)} is thinned from {len(course.places)} to {len(kept)} points; it moves by {moved:.3f} m at most"
+    what = phrase(
+        "{string} is thinned from {count} to {count_2} points; it moves by {moved:.3f} m at most",
+        string=label(string),
+        count=len(course.places),
+        count_2=len(kept),
+        moved=moved,
     )
     work.approximate(string, what)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from taskdata.adapt.adaptation import Adaptation, spaced
 from taskdata.isoxml.facts import elements, letter
+from taskdata.phrases import phrase
 
 _OTHERWISE = {"8": "5", "3": "2"}
 """What a type becomes where a version does not have it, or has withdrawn it."""
@@ -18,8 +19,14 @@ def translate_times(work: Adaptation) -> None:
         other = _OTHERWISE.get(kind or "")
         if other is not None and not _has(work.target, kind or ""):
             time.set("Type", other)
-            what = f"time of type {kind} ({_NAMES[kind or '']}) becomes type {other} ({_NAMES[other]})"
-            work.alter(time, what, f"version {work.target} has no type {kind}")
+            what = phrase(
+                "time of type {kind} ({names}) becomes type {other} ({names_2})",
+                kind=kind,
+                names=_NAMES[kind or ""],
+                other=other,
+                names_2=_NAMES[other],
+            )
+            work.alter(time, what, phrase("version {target} has no type {kind}", target=work.target, kind=kind))
 
 
 def _has(number: int, kind: str) -> bool:

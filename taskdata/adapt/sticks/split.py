@@ -23,6 +23,7 @@ from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.writing.mended_lengths import mend_lengths
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.receiver import Receiver
+from taskdata.phrases import phrase
 
 _NAMED = 8
 
@@ -92,13 +93,23 @@ def _ledger(belonging: Belonging, names: Sequence[str], loads: Sequence[Load], w
     for thing in belonging.things:
         held = [name for name, load in zip(names, loads, strict=True) if thing in load.members]
         if len(held) > 1:
-            told = "all sticks" if len(held) == len(names) else _listed(held)
-            yield Loss(LossKind.CHANGED, thing.nearest_id(), f"is on {told}", "each stick is a complete set")
+            told = phrase("all sticks") if len(held) == len(names) else _listed(held)
+            yield Loss(
+                LossKind.CHANGED,
+                thing.nearest_id(),
+                phrase("is on {told}", told=told),
+                phrase("each stick is a complete set"),
+            )
         elif thing.tag in {"PFD", "TSK"}:
-            yield Loss(LossKind.CHANGED, thing.nearest_id(), f"goes to {held[0]} of {len(names)}", why)
+            yield Loss(
+                LossKind.CHANGED,
+                thing.nearest_id(),
+                phrase("goes to {first_held} of {count}", first_held=held[0], count=len(names)),
+                why,
+            )
     if belonging.document.link_list is not None:
-        told = "the link list is split: each stick links what is on it"
-        yield Loss(LossKind.CHANGED, None, told, "each stick is a complete set")
+        told = phrase("the link list is split: each stick links what is on it")
+        yield Loss(LossKind.CHANGED, None, told, phrase("each stick is a complete set"))
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -23,6 +23,7 @@ from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.machines import Machine
+from taskdata.phrases import phrase
 from taskdata.rates.cells import Frame, cell_rates, frame_over
 from taskdata.rates.ground import Notes, RateGround
 from taskdata.rates.map_request import MapRules, WantedRate
@@ -166,7 +167,7 @@ def _frame(home: Home, machine: Machine | None, rules: MapRules, source: RateSou
     own = source.own_cells() if width is None else None
     width = own.side_m if own is not None else width
     if width is None:
-        what = "how wide cells are is not known"
+        what = phrase("how wide cells are is not known")
         raise UsageError(what, where=home.field.name, remedy="Give [[cell_m]], such as the working width")
     origin = lines[0].points[0] if lines else None if own is None else own.middle
     centred = f"; one is centred on the first point of {lines[0].name or lines[0].id}" if lines else ""
@@ -177,7 +178,7 @@ def _frame(home: Home, machine: Machine | None, rules: MapRules, source: RateSou
 def _refuse_unused(rules: MapRules, notes: Notes) -> None:
     """Refuse a side of cells for zones that have none."""
     if rules.form is MapForm.ZONES and rules.cell_m is not None and all(note is not MapNote.CELL for note, _ in notes):
-        what = "zones keep the outlines of the map and have no cells"
+        what = phrase("zones keep the outlines of the map and have no cells")
         raise UsageError(what, remedy="Leave [[cell_m]] out, or choose [[form=grid2]]")
 
 
@@ -221,19 +222,29 @@ def _bill(made: Made, asked: Asked) -> tuple[BillLine, ...]:
 def _losses(asked: Asked, made: Made) -> Iterator[Loss]:
     """Yield what of the map the task does not hold as it was."""
     if made.left_columns:
-        yield Loss(LossKind.DROPPED, None, f"columns {', '.join(made.left_columns)}", "a rate map holds rates alone")
+        yield Loss(
+            LossKind.DROPPED,
+            None,
+            phrase("columns {left_columns}", left_columns=", ".join(made.left_columns)),
+            phrase("a rate map holds rates alone"),
+        )
     outside = sum(float(fact) for note, fact in made.notes if note is MapNote.OUTSIDE_FIELD)
     if outside:
-        yield Loss(LossKind.DROPPED, made.task, f"{outside:.0f} m² of the map", "they lie outside the field")
+        yield Loss(
+            LossKind.DROPPED,
+            made.task,
+            phrase("{outside:.0f} m² of the map", outside=outside),
+            phrase("they lie outside the field"),
+        )
     if asked.rules.form is not MapForm.ZONES:
-        why = "the total stays"
-        yield Loss(LossKind.APPROXIMATED, made.task, "rates within a cell become the mean of its ground", why)
+        why = phrase("the total stays")
+        yield Loss(LossKind.APPROXIMATED, made.task, phrase("rates within a cell become the mean of its ground"), why)
     if asked.rules.classing is not None:
-        why = "classes were asked for; the total stays"
-        yield Loss(LossKind.CHANGED, made.task, "rates of a class become the mean of its ground", why)
+        why = phrase("classes were asked for; the total stays")
+        yield Loss(LossKind.CHANGED, made.task, phrase("rates of a class become the mean of its ground"), why)
     if asked.rules.round_to is not None:
-        what = f"rates are rounded to steps of {asked.rules.round_to:g}"
-        yield Loss(LossKind.CHANGED, made.task, what, "it was asked for")
+        what = phrase("rates are rounded to steps of {round_to:g}", round_to=asked.rules.round_to)
+        yield Loss(LossKind.CHANGED, made.task, what, phrase("it was asked for"))
 
 
 def _told(bill: Iterable[BillLine]) -> Iterator[tuple[MapNote, str]]:

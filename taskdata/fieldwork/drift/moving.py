@@ -23,6 +23,7 @@ from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceLine
 from taskdata.model.shapes import Area, Coordinates, Line, LineKind, Point
 from taskdata.model.tasks import Grid, Task, Zone
+from taskdata.phrases import phrase
 
 FARTHEST_M = 100_000.0
 """A longer shift is taken for a typing error."""
@@ -164,8 +165,10 @@ class _Run:
         if item.id in self.scope.stored_points:
             self.counts["points"] += stored
         elif stored:
-            why = "they are in a binary file that lacks one of their coordinates, or that others share"
-            self.losses.append(Loss(LossKind.DROPPED, item.id, f"the move of {stored} points", why))
+            why = phrase("they are in a binary file that lacks one of their coordinates, or that others share")
+            self.losses.append(
+                Loss(LossKind.DROPPED, item.id, phrase("the move of {stored} points", stored=stored), why)
+            )
         return _all_of(item, mover)
 
     def of_task(self, task: Task) -> Task:
@@ -173,8 +176,10 @@ class _Run:
         if self.scope.field not in {None, task.field}:
             return task
         for log in () if self.scope.logs else task.logs:
-            why = "logs record work done and are moved only on request"
-            self.losses.append(Loss(LossKind.CHANGED, task.id, f"log {log.file} stays where it was recorded", why))
+            why = phrase("logs record work done and are moved only on request")
+            self.losses.append(
+                Loss(LossKind.CHANGED, task.id, phrase("log {file} stays where it was recorded", file=log.file), why)
+            )
         plane = self.planes.get(task.field or "") or _own_plane(task)
         if plane is None:
             return task

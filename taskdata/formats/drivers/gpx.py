@@ -17,6 +17,7 @@ from taskdata.formats.markup.reading import read_markup
 from taskdata.formats.markup.text import unheld
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.carried import Carried
+from taskdata.phrases import phrase
 
 _REASONS = {
     "time": "GPX asks for coordinated universal time, and these times are local",
@@ -78,15 +79,22 @@ def _unheld(layer: Layer) -> Iterator[Loss]:
     ]
     plain = [name for name in left if name not in _REASONS]
     if plain:
-        what = f"columns {', '.join(plain)} of layer {layer.name}"
-        yield Loss(LossKind.DROPPED, None, what, "GPX has no place for them")
+        what = phrase("columns {plain} of layer {name}", plain=", ".join(plain), name=layer.name)
+        yield Loss(LossKind.DROPPED, None, what, phrase("GPX has no place for them"))
     for name in left:
         if name in _REASONS:
-            yield Loss(LossKind.DROPPED, None, f"column {name} of layer {layer.name}", _REASONS[name])
+            yield Loss(
+                LossKind.DROPPED,
+                None,
+                phrase("column {name} of layer {name_2}", name=name, name_2=layer.name),
+                _REASONS[name],
+            )
     count = layer.table[GEOMETRY].null_count
     if count:
-        what = f"{count} row{'s' if count > 1 else ''} of layer {layer.name}"
-        yield Loss(LossKind.DROPPED, None, what, "GPX has no place for what has no position")
+        what = phrase(
+            "{count} row{value} of layer {name}", count=count, value="s" if count > 1 else "", name=layer.name
+        )
+        yield Loss(LossKind.DROPPED, None, what, phrase("GPX has no place for what has no position"))
 
 
 def read_file(path: Path) -> Tables:

@@ -36,6 +36,7 @@ from taskdata.formats.letters import BYTES, UTF_8, Letters, decoded, letters_of,
 from taskdata.formats.side_tables import with_side_tables
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.carried import Carried
+from taskdata.phrases import phrase
 from taskdata.raised_rules.import_.index_rebuilt import RULE as INDEX_REBUILT
 from taskdata.raised_rules.import_.letters_guessed import RULE as LETTERS_GUESSED
 from taskdata.raised_rules.import_.no_attributes import RULE as NO_ATTRIBUTES
@@ -66,8 +67,10 @@ class Shapefile:
         for layer in layers:
             _check_size(layer)
             for name in layer.attributes.column_names[COLUMN_LIMIT:]:
-                why = f"a dBASE table holds {COLUMN_LIMIT} columns"
-                found.append(Loss(LossKind.DROPPED, None, f"column {name} of {layer.name}", why))
+                why = phrase("a dBASE table holds {column_limit} columns", column_limit=COLUMN_LIMIT)
+                found.append(
+                    Loss(LossKind.DROPPED, None, phrase("column {name} of {name_2}", name=name, name_2=layer.name), why)
+                )
         return found
 
     def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:

@@ -18,6 +18,7 @@ from taskdata.formats.layers import grids, rates
 from taskdata.formats.layers.row_edits import coerced, equal
 from taskdata.ledger import refusal
 from taskdata.model.tasks import Grid, Setpoint, Task
+from taskdata.phrases import phrase
 
 _OF_ZONE = "left as it is: the cell has the rate of its zone, so change its code, or the rate of the zone"
 _TYPED = (rates.RATE, rates.UNIT, rates.RAW)
@@ -55,10 +56,10 @@ class _Told:
         for typed_in, rows in self.refused.items():
             ledger.losses.append(refusal(task.id, _rows(rows), *typed_in, row=(layer, rows[0] - 1)))
         for (what, why), rows in self.changed.items():
-            ledger.change(task.id, f"{what} of {_rows(rows)}", why)
+            ledger.change(task.id, phrase("{what} of {rows}", what=what, rows=_rows(rows)), why)
         if self.rounded:
-            what = f"rates of {counted(self.rounded, 'cell')}"
-            ledger.approximate(task.id, what, "each is rounded to a step that task data stores")
+            what = phrase("rates of {count}", count=counted(self.rounded, "cell"))
+            ledger.approximate(task.id, what, phrase("each is rounded to a step that task data stores"))
 
 
 def with_raw_values(task: Task, grid: Grid, part: pa.Table, numbers: Places, ledger: Ledger) -> pa.Table:
@@ -96,7 +97,11 @@ def with_raw_values(task: Task, grid: Grid, part: pa.Table, numbers: Places, led
             part = _replaced(part, f"{rates.RAW}{suffix}", raw)
         for name in _COMPUTED:
             if name in new and (inside & _differ(old[name], new[name])).any():
-                ledger.drop(task.id, f"a change of {name}{suffix} in {grids.SPEC.name}", "it is computed")
+                ledger.drop(
+                    task.id,
+                    phrase("a change of {name}{suffix} in {name_2}", name=name, suffix=suffix, name_2=grids.SPEC.name),
+                    phrase("it is computed"),
+                )
     told.close(task, ledger)
     return part
 

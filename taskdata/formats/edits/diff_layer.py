@@ -19,6 +19,7 @@ from taskdata.formats.geometries.usable import on_one_circle
 from taskdata.formats.layers.row_edits import TURNED, Changes, coerced, differences, fits
 from taskdata.geometry import soundness
 from taskdata.ledger import Loss, LossKind, refusal
+from taskdata.phrases import phrase
 
 Record = TypeVar("Record")
 
@@ -100,7 +101,9 @@ def diff_layer(
         result.kept = by_key
         if layer.table.num_rows:
             ledger.drop(
-                None, f"the removal of the layer {layer.name}", "a missing layer means no change; remove its rows"
+                None,
+                phrase("the removal of the layer {name}", name=layer.name),
+                phrase("a missing layer means no change; remove its rows"),
             )
         return result
     name_extra_columns(layer.spec, raw.table, ledger)
@@ -142,10 +145,16 @@ def new_row(spec: LayerSpec, row: Row, number: int, ledger: Ledger) -> Row | Non
             new[column.name] = None
     geometry = _usable(new, row.get(GEOMETRY), f"the new row {number} of {spec.name}", ledger)
     if geometry is not None and not fits(spec, geometry):
-        ledger.drop(None, f"the new row {number} of {spec.name}", f"its geometry is a {geometry.geom_type}")
+        ledger.drop(
+            None,
+            phrase("the new row {number} of {name}", number=number, name=spec.name),
+            phrase("its geometry is a {geom_type}", geom_type=geometry.geom_type),
+        )
         return None
     if geometry is None and not spec.may_be_empty:
-        ledger.drop(None, f"the new row {number} of {spec.name}", "it has no geometry")
+        ledger.drop(
+            None, phrase("the new row {number} of {name}", number=number, name=spec.name), phrase("it has no geometry")
+        )
         return None
     return new | {GEOMETRY: geometry}
 
@@ -160,12 +169,18 @@ def _usable(new: Row, record: bytes | None, what: str, ledger: Ledger) -> shapes
         new[_HEIGHT] = height
     found = soundness.sound(geometry)
     for part in found.left_out:
-        ledger.drop(None, f"a part of {what}" if found.geometry is not None else f"the geometry of {what}", part.why)
+        ledger.drop(
+            None,
+            phrase("a part of {what}", what=what)
+            if found.geometry is not None
+            else phrase("the geometry of {what}", what=what),
+            part.why,
+        )
     if found.geometry is None:
         return None
     turned = on_one_circle(found.geometry)
     if turned is not found.geometry:
-        ledger.losses.append(Loss(LossKind.CHANGED, None, f"longitudes of {what}", TURNED))
+        ledger.losses.append(Loss(LossKind.CHANGED, None, phrase("longitudes of {what}", what=what), TURNED))
     return turned
 
 
@@ -180,7 +195,11 @@ def name_extra_columns(spec: LayerSpec, table: pa.Table, ledger: Ledger) -> None
     for name in table.column_names:
         known = name == GEOMETRY or name in spec.by_name or name.lower() in _COUNTERS
         if not known and not any(re.match(pattern, name) for pattern, _ in spec.patterns):
-            ledger.drop(None, f"column {name} of {spec.name}", "task data has no attribute for it")
+            ledger.drop(
+                None,
+                phrase("column {name} of {name_2}", name=name, name_2=spec.name),
+                phrase("task data has no attribute for it"),
+            )
 
 
 def whole_key(row: Mapping[str, Any]) -> int | None:
@@ -197,8 +216,12 @@ def _note(spec: LayerSpec, old: Row, changes: Changes, ledger: Ledger, number: i
     for typed in changes.refused:
         ledger.refuse((spec.name, number), element, typed)
     for column, why in changes.left:
-        ledger.drop(element, f"a change of {column} in {spec.name}", why)
+        ledger.drop(element, phrase("a change of {column} in {name}", column=column, name=spec.name), why)
     if changes.turned:
-        ledger.losses.append(Loss(LossKind.CHANGED, element, f"longitudes of a row of {spec.name}", TURNED))
+        ledger.losses.append(
+            Loss(LossKind.CHANGED, element, phrase("longitudes of a row of {name}", name=spec.name), TURNED)
+        )
     for column in changes.derived:
-        ledger.drop(element, f"a change of {column} in {spec.name}", "it is computed")
+        ledger.drop(
+            element, phrase("a change of {column} in {name}", column=column, name=spec.name), phrase("it is computed")
+        )

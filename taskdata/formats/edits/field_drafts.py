@@ -14,6 +14,7 @@ from taskdata.formats.layers.wording import is_identifier
 from taskdata.geometry.nearest import NEAR_M, Sites
 from taskdata.model.fields import Field, GuidanceGroup, GuidanceLine
 from taskdata.model.shapes import Area, AreaKind, Line, Point
+from taskdata.phrases import phrase
 
 
 @dataclass
@@ -165,21 +166,31 @@ class FieldMerger:
             for record in records:
                 if record.key in outcome.kept:
                     self.ledger.drop(
-                        record.id or old.id, f"{record.name or record.id} of {old.id}", "its field was removed"
+                        record.id or old.id,
+                        phrase("{name} of {id}", name=record.name or record.id, id=old.id),
+                        phrase("its field was removed"),
                     )
 
     def _name_lost_areas(self, owner: str | None, areas: Iterable[Area], found: LayerDiffs) -> None:
         """Name the areas that are still in their layer, yet go with the guidance that they belonged to."""
         for area in areas:
             if area.key in found.areas.kept:
-                self.ledger.drop(area.id, f"area {area.name or area.id or ''} of {owner}", "its guidance was removed")
+                self.ledger.drop(
+                    area.id,
+                    phrase("area {name} of {owner}", name=area.name or area.id or "", owner=owner),
+                    phrase("its guidance was removed"),
+                )
 
     def _owner(self, layer: str, row: Row, record: Any) -> FieldDraft | None:
         wanted = row.get("field")
         if wanted in self.by_id:
             return self.by_id[wanted]
         if wanted in self.removed:
-            self.ledger.drop(record.id, f"{record.name or 'a new row'} of {layer}", f"its field {wanted} was removed")
+            self.ledger.drop(
+                record.id,
+                phrase("{name} of {layer}", name=record.name or "a new row", layer=layer),
+                phrase("its field {wanted} was removed", wanted=wanted),
+            )
             return None
         if not wanted:
             return self._nearest(layer, row, record)
@@ -191,8 +202,17 @@ class FieldMerger:
             self.ledger.refuse((layer, (record.place.record or 0) + 1), record.id, ("field", wanted, takes))
             return None
         plot = self.add_field(Field(id=wanted, name=wanted))
-        why = "the layers have no such field"
-        self.ledger.change(record.id, f"field {wanted} is created for {record.name or 'a new row'} of {layer}", why)
+        why = phrase("the layers have no such field")
+        self.ledger.change(
+            record.id,
+            phrase(
+                "field {wanted} is created for {name} of {layer}",
+                wanted=wanted,
+                name=record.name or "a new row",
+                layer=layer,
+            ),
+            why,
+        )
         return plot
 
     def _nearest(self, layer: str, row: Row, record: Any) -> FieldDraft:
@@ -203,14 +223,20 @@ class FieldMerger:
         near = None if geometry is None else self._sites.nearest(geometry)
         if near is not None:
             return self.plots[near.index]
-        why = f"it is more than {NEAR_M:.0f} m from every field"
+        why = phrase("it is more than {near_m:.0f} m from every field", near_m=NEAR_M)
         if geometry is None or not len(self._sites.known):
-            why = "its position is not known" if geometry is None else "no field has a boundary"
+            why = phrase("its position is not known") if geometry is None else phrase("no field has a boundary")
             if len(self.plots) == 1:
                 return self.plots[0]
         if self._apart is None:
             self._apart = self.add_field(Field(id="", name=self.fallback))
-        what = f"{record.name or 'a new row'} of {layer} goes into {self._apart.record.id}, {self.fallback}"
+        what = phrase(
+            "{name} of {layer} goes into {id}, {fallback}",
+            name=record.name or "a new row",
+            layer=layer,
+            id=self._apart.record.id,
+            fallback=self.fallback,
+        )
         self.ledger.change(record.id, what, why)
         return self._apart
 
@@ -227,7 +253,9 @@ class FieldMerger:
                         plot.groups[index] = replace(group, lines=lines)
                         return
             self.ledger.drop(
-                plot.record.id, f"guidance {guidance} of a new area", "the field has no guidance of that name"
+                plot.record.id,
+                phrase("guidance {guidance} of a new area", guidance=guidance),
+                phrase("the field has no guidance of that name"),
             )
         if area.kind is AreaKind.BOUNDARY and not guidance:
             plot.boundaries.append(area)

@@ -22,6 +22,7 @@ from taskdata.formats.placing.placed_layers import PlacedLayers
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import CONTRADICTION_DEG, GuidanceLine, turned
+from taskdata.phrases import phrase
 
 
 def merge(base: Dataset, source: PlacedLayers) -> tuple[Dataset, list[Loss]]:
@@ -73,7 +74,9 @@ def merge(base: Dataset, source: PlacedLayers) -> tuple[Dataset, list[Loss]]:
     check_values(base, source.tables.get(log_values.SPEC.name), ledger)
     for name in source.tables:
         if name not in SPECS:
-            ledger.drop(None, f"the table {name}", "it is not one of the layers that were written")
+            ledger.drop(
+                None, phrase("the table {name}", name=name), phrase("it is not one of the layers that were written")
+            )
     plots = estate.finished()
     if owned is base and identical(plots, base.fields) and identical(tasks, base.tasks):
         return base, ledger.losses
@@ -96,8 +99,12 @@ def tell_headings(found: LayerDiff[GuidanceLine], ledger: Ledger) -> None:
     for row, line in typed:
         drawn = guidance.drawn_heading(line, row[GEOMETRY])
         if drawn is not None and line.heading_deg is not None and turned(line.heading_deg, drawn) > CONTRADICTION_DEG:
-            what = f"{line.name or line.id or 'a new line'} is drawn at {drawn:.2f}°"
-            ledger.change(line.id, what, f"its stated heading of {line.heading_deg:g}° takes precedence")
+            what = phrase("{name} is drawn at {drawn:.2f}°", name=line.name or line.id or "a new line", drawn=drawn)
+            ledger.change(
+                line.id,
+                what,
+                phrase("its stated heading of {heading_deg:g}° takes precedence", heading_deg=line.heading_deg),
+            )
 
 
 def _comparison(source: PlacedLayers, layers: dict[str, Layer], ledger: Ledger) -> Callable[[Any, Iterable[Any]], Any]:

@@ -11,6 +11,7 @@ from taskdata.formats.edits.diff_layer import LayerDiff, Ledger
 from taskdata.formats.edits.unused_id import unused_id
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Customer, Farm, Field
+from taskdata.phrases import phrase
 
 
 @dataclass
@@ -30,7 +31,9 @@ class _Known:
         here = [record.id for record in self.records if named in {record.name, record.id}]
         if len(here) > 1:
             ledger.drop(
-                element, f"{self.kind}_name {named}", f"{len(here)} of that name are in the set; name one by id"
+                element,
+                phrase("{kind}_name {named}", kind=self.kind, named=named),
+                phrase("{count} of that name are in the set; name one by id", count=len(here)),
             )
             return None
         return here[0] if here else self._made(named, wanted)
@@ -75,7 +78,9 @@ def _owned(record: Field, values: Row, known: tuple[_Known, ...], ledger: Ledger
         if wanted in things.used:
             if named not in {thing.name for thing in things.records if thing.id == wanted}:
                 ledger.drop(
-                    record.id or None, f"{things.kind}_name {named}", f"the identifier {wanted} takes precedence"
+                    record.id or None,
+                    phrase("{kind}_name {named}", kind=things.kind, named=named),
+                    phrase("the identifier {wanted} takes precedence", wanted=wanted),
                 )
             continue
         identifier = things.identifier(named, wanted, ledger, record.id or None)

@@ -22,6 +22,7 @@ from taskdata.formats.layers import grids, log_values
 from taskdata.formats.layers.wording import is_identifier
 from taskdata.model.dataset import Dataset
 from taskdata.model.tasks import Grid, Task, Zone
+from taskdata.phrases import phrase
 
 _CELL_TOLERANCE = 1e-9
 
@@ -36,7 +37,9 @@ def merged_zones(tasks: Sequence[Task], found: LayerDiff[Zone], ledger: Ledger) 
     for key, changes in found.changes.items():
         if "task" in changes.values:
             ledger.drop(
-                changes.values["task"], f"the move of zone {found.kept[key].code}", "zones cannot change their task"
+                changes.values["task"],
+                phrase("the move of zone {code}", code=found.kept[key].code),
+                phrase("zones cannot change their task"),
             )
     index = {task.id: number for number, task in reversed(list(enumerate(result)))}
     for row, zone in found.added:
@@ -51,7 +54,11 @@ def merged_zones(tasks: Sequence[Task], found: LayerDiff[Zone], ledger: Ledger) 
         if wanted not in index:
             index[wanted] = len(result)
             result.append(Task(id=wanted, status=None, name=wanted, field=row.get("field")))
-            ledger.change(wanted, f"task {wanted} is made for a new zone", "the set has no such task")
+            ledger.change(
+                wanted,
+                phrase("task {wanted} is made for a new zone", wanted=wanted),
+                phrase("the set has no such task"),
+            )
         task = result[index[wanted]]
         result[index[wanted]] = replace(task, zones=(*task.zones, zone))
     return result
@@ -61,18 +68,28 @@ def merged_grids(tasks: Sequence[Task], layer: Layer, raw: RawTable | None, ledg
     """Return tasks with the cell values that were read."""
     if raw is None or same_table(layer.table, raw.table, layer.spec.identity):
         if raw is None and layer.table.num_rows:
-            ledger.drop(None, f"the removal of the layer {layer.name}", "a missing layer means no change")
+            ledger.drop(
+                None,
+                phrase("the removal of the layer {name}", name=layer.name),
+                phrase("a missing layer means no change"),
+            )
         return list(tasks)
     name_extra_columns(layer.spec, raw.table, ledger)
     missing = {KEY, "row", "column"} - set(raw.table.column_names)
     if missing:
-        ledger.drop(None, "changes in grid_cells", f"the columns {', '.join(sorted(missing))} are missing")
+        ledger.drop(
+            None,
+            phrase("changes in grid_cells"),
+            phrase("the columns {missing} are missing", missing=", ".join(sorted(missing))),
+        )
         return list(tasks)
     keys = pa.array(grids.numbers(raw.table[KEY]))
     known = pa.array([task.grid.key for task in tasks if task.grid is not None], pa.int64())
     strange = raw.table.num_rows - (pc.sum(pc.is_in(keys, known)).as_py() or 0)
     if strange:
-        ledger.drop(None, f"{strange} new rows of grid_cells", "the cells of a grid are fixed")
+        ledger.drop(
+            None, phrase("{strange} new rows of grid_cells", strange=strange), phrase("the cells of a grid are fixed")
+        )
     result = []
     for task in tasks:
         if task.grid is None:
@@ -92,7 +109,9 @@ def check_logs(layer: Layer, raw: RawTable | None, ledger: Ledger) -> None:
         return
     name_extra_columns(layer.spec, raw.table, ledger)
     if not same_table(layer.table, raw.table, layer.spec.identity):
-        ledger.drop(None, "changes in log_records", "a log is a record of work done; its files are not changed")
+        ledger.drop(
+            None, phrase("changes in log_records"), phrase("a log is a record of work done; its files are not changed")
+        )
 
 
 def check_values(base: Dataset, raw: RawTable | None, ledger: Ledger) -> None:
@@ -103,7 +122,11 @@ def check_values(base: Dataset, raw: RawTable | None, ledger: Ledger) -> None:
     extra = [name for name in raw.table.column_names if name not in layer.table.column_names]
     name_extra_columns(replace(layer.spec, patterns=()), raw.table.select(extra), ledger)
     if not same_table(layer.table, raw.table, layer.spec.identity):
-        ledger.drop(None, f"changes in {layer.name}", "it is computed from the log, a record of work done")
+        ledger.drop(
+            None,
+            phrase("changes in {name}", name=layer.name),
+            phrase("it is computed from the log, a record of work done"),
+        )
 
 
 def same_table(written: pa.Table, read: pa.Table, identity: Sequence[str]) -> bool:
@@ -153,12 +176,18 @@ def _merged_grid(task: Task, grid: Grid, part: pa.Table, ledger: Ledger) -> Grid
         return grid
     changed, refused = grids.with_values(grid, part)
     for what in refused:
-        ledger.drop(task.id, what, "the cells keep their values")
+        ledger.drop(task.id, what, phrase("the cells keep their values"))
     if part.num_rows < before.num_rows:
-        what = f"the removal of {counted(before.num_rows - part.num_rows, 'cell')} of {grid.file}"
-        ledger.drop(task.id, what, "every cell of a grid has a value; these cells keep theirs")
+        what = phrase(
+            "the removal of {count} of {file}", count=counted(before.num_rows - part.num_rows, "cell"), file=grid.file
+        )
+        ledger.drop(task.id, what, phrase("every cell of a grid has a value; these cells keep theirs"))
     if GEOMETRY in part.column_names and not _in_place(before, part, grid):
-        ledger.drop(task.id, f"moved cells of {grid.file}", "the corner and size of a grid fix its cells")
+        ledger.drop(
+            task.id,
+            phrase("moved cells of {file}", file=grid.file),
+            phrase("the corner and size of a grid fix its cells"),
+        )
     return changed
 
 

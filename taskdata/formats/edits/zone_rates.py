@@ -18,6 +18,7 @@ from taskdata.formats.layers import zones
 from taskdata.formats.layers.rates import DDI, RATE, RAW, UNIT, Stated, stated
 from taskdata.formats.layers.row_edits import coerced, equal
 from taskdata.model.tasks import Setpoint, Task, Zone
+from taskdata.phrases import phrase
 
 _TEXT = "setpoints"
 _COLUMNS = (DDI, RATE, UNIT, RAW)
@@ -38,7 +39,9 @@ def with_setpoints(raw: RawTable | None, tasks: Sequence[Task], ledger: Ledger) 
         rounded += edit.rounded
     if rounded:
         ledger.approximate(
-            None, f"rates of {counted(rounded, 'zone')}", "each is rounded to a step that task data stores"
+            None,
+            phrase("rates of {count}", count=counted(rounded, "zone")),
+            phrase("each is rounded to a step that task data stores"),
         )
     rest = table.drop_columns([name for name in (*_COLUMNS, _TEXT) if name in table.column_names])
     return replace(raw, table=rest.append_column(_TEXT, pa.array(texts, pa.string())))
@@ -104,7 +107,12 @@ class _Edit:
         changed = replace(given, ddi=first.ddi, value=first.value, presentation=first.presentation)
         if changed != given and (not old or given != old[0]):
             said = stated(given)
-            what = f"the first of {_TEXT}, {said.raw if said.rate is None else f'{said.rate:.10g}'} {said.unit or ''}"
+            what = phrase(
+                "the first of {text}, {raw} {unit}",
+                text=_TEXT,
+                raw=said.raw if said.rate is None else f"{said.rate:.10g}",
+                unit=said.unit or "",
+            )
             self._tell([(what.rstrip(), f"{RATE} and {UNIT} of the row count")])
         return (changed, *points[1:])
 
@@ -135,7 +143,11 @@ class _Edit:
 
     def _tell(self, told: Sequence[tuple[str, str]]) -> None:
         for what, why in told:
-            self.ledger.change(self.row.get("task"), f"{what} of row {self.number} of {zones.SPEC.name}", why)
+            self.ledger.change(
+                self.row.get("task"),
+                phrase("{what} of row {number} of {name}", what=what, number=self.number, name=zones.SPEC.name),
+                why,
+            )
 
 
 def _setpoint(ddi: int | None, raw: int, base: Setpoint | None, owners: Mapping[str, Any]) -> Setpoint:

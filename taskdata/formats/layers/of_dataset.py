@@ -25,6 +25,7 @@ from taskdata.formats.layers import (
 from taskdata.formats.layers.computed import NEVER_READ
 from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
+from taskdata.phrases import phrase
 from taskdata.progress import each
 
 _MODULES = (fields, areas, lines, guidance, points, zones, grids, swaths)
@@ -93,12 +94,12 @@ def unheld(dataset: Dataset, why: str) -> list[Loss]:
     }
     return (
         [
-            Loss(LossKind.DROPPED, record.id, f"{kind} {record.id}", why)
+            Loss(LossKind.DROPPED, record.id, phrase("{kind} {id}", kind=kind, id=record.id), why)
             for kind, records in kinds.items()
             for record in records
         ]
         + [
-            Loss(LossKind.DROPPED, task.id, f"task {task.id} except its zones, cells and records", why)
+            Loss(LossKind.DROPPED, task.id, phrase("task {id} except its zones, cells and records", id=task.id), why)
             for task in dataset.tasks
         ]
         + list(_flat_rings(dataset))
@@ -113,7 +114,14 @@ def _flat_rings(dataset: Dataset) -> Iterator[Loss]:
             whole = not shapes.area_pieces(area)
             for bad in shapes.unshown(area)[: 1 if whole else None]:
                 ring = f"{'hole' if bad.is_hole else 'outer ring'} {bad.number + 1}"
-                what = f"the outline of {name}, {ring} among its rings" if whole else f"{ring} of {name}"
+                what = (
+                    phrase("the outline of {name}, {ring} among its rings", name=name, ring=ring)
+                    if whole
+                    else phrase("{ring} of {name}", ring=ring, name=name)
+                )
                 yield Loss(
-                    LossKind.DROPPED, field.id, what, f"it {bad.fault.value}, so it cannot be a polygon of a layer"
+                    LossKind.DROPPED,
+                    field.id,
+                    what,
+                    phrase("it {value}, so it cannot be a polygon of a layer", value=bad.fault.value),
                 )

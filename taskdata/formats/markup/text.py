@@ -12,6 +12,7 @@ import pyarrow.compute as pc
 
 from taskdata.formats.columns import Layer
 from taskdata.ledger import Loss, LossKind
+from taskdata.phrases import phrase
 
 HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 _FORBIDDEN = r"[\x00-\x08\x0b\x0c\x0e-\x1f\x{fffe}\x{ffff}]"
@@ -40,5 +41,10 @@ def unheld(layer: Layer) -> Iterator[Loss]:
         if pa.types.is_string(column.type):
             count = int(pc.sum(pc.match_substring_regex(column, _FORBIDDEN)).as_py() or 0)
             if count:
-                what = f"control characters in {count} texts of column {name} of layer {layer.name}"
-                yield Loss(LossKind.CHANGED, None, what, "XML has no way to write them")
+                what = phrase(
+                    "control characters in {count} texts of column {name} of layer {name_2}",
+                    count=count,
+                    name=name,
+                    name_2=layer.name,
+                )
+                yield Loss(LossKind.CHANGED, None, what, phrase("XML has no way to write them"))

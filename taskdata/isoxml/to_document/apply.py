@@ -28,6 +28,7 @@ from taskdata.ledger import Loss, LossKind
 from taskdata.model.dataset import Dataset
 from taskdata.model.machines import Crop, Product
 from taskdata.model.tasks import Task
+from taskdata.phrases import phrase
 from taskdata.versions import default_version, either, revisions
 
 WRITER = "taskdata"
@@ -115,7 +116,12 @@ def apply(document: Document, base: Dataset, dataset: Dataset) -> list[Loss]:
     mend_references(change)
     resolve_references(change)
     if change.rounded:
-        change.lose(LossKind.APPROXIMATED, None, "new coordinates are rounded to 1e-9 degree", "0.1 mm on the ground")
+        change.lose(
+            LossKind.APPROXIMATED,
+            None,
+            phrase("new coordinates are rounded to 1e-9 degree"),
+            phrase("0.1 mm on the ground"),
+        )
     document.touch()
     return change.losses
 
@@ -129,8 +135,8 @@ def _tasks(change: DocumentChange, base: Dataset, dataset: Dataset) -> None:
             change.document.authored = True
             update_task(change, change.element(task.key), old, replace(old, grid=task.grid))
         if old is not None and (len(task.logs) < len(old.logs) or (task.grid is None and old.grid is not None)):
-            why = "logs and grids of a task are kept with it"
-            change.lose(LossKind.DROPPED, task.id, "removal of a log or grid", why)
+            why = phrase("logs and grids of a task are kept with it")
+            change.lose(LossKind.DROPPED, task.id, phrase("removal of a log or grid"), why)
     bare = tuple(without_cells(task) for task in base.tasks)
 
     def make(inner: DocumentChange, task: Task) -> Element:
@@ -143,11 +149,11 @@ def _tasks(change: DocumentChange, base: Dataset, dataset: Dataset) -> None:
 def _products(change: DocumentChange, base: Dataset, dataset: Dataset) -> None:
     _top(change, base.products, dataset.products, _updater(_PRODUCT), _maker("PDT", _PRODUCT))
     known: dict[int | None, Product] = {item.key: item for item in base.products if item.key is not None}
-    why = "how a product is measured and mixed stays with its set and cannot be created or changed from records"
+    why = phrase("how a product is measured and mixed stays with its set and cannot be created or changed from records")
     for product in dataset.products:
         change.tell_unstored(known.get(product.key), product, ("group", "quantity_ddi", "components"), why)
         if product.mixture and not getattr(known.get(product.key), "mixture", False):
-            change.lose(LossKind.DROPPED, product.id, f"mixture of {named(product)}", why)
+            change.lose(LossKind.DROPPED, product.id, phrase("mixture of {product}", product=named(product)), why)
 
 
 def _create_crop(change: DocumentChange, crop: Crop) -> Element:
@@ -181,8 +187,8 @@ def _machines(change: DocumentChange, base: Dataset, dataset: Dataset) -> None:
             change.document.authored = True
             change.document.root.append(create_machine(change, machine))
         elif not same(old, machine):
-            why = "the description of a device stays with its set and cannot be changed from the model"
-            change.lose(LossKind.DROPPED, machine.id, f"machine {machine.name or machine.id}", why)
+            why = phrase("the description of a device stays with its set and cannot be changed from the model")
+            change.lose(LossKind.DROPPED, machine.id, phrase("machine {name}", name=machine.name or machine.id), why)
     for machine in known.values():
         change.remove(change.element(machine.key))
 

@@ -14,6 +14,7 @@ from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.next_number import next_number
 from taskdata.ledger import Loss, LossKind, refusal
+from taskdata.phrases import phrase
 from taskdata.versions import default_version, facts_version
 
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -94,7 +95,12 @@ class DocumentChange:
         for name in names:
             value = getattr(new, name)
             if not same(value, getattr(old, name) if old is not None else (() if isinstance(value, tuple) else None)):
-                self.lose(LossKind.DROPPED, getattr(new, "id", None), f"{name} of {named(new)}", why)
+                self.lose(
+                    LossKind.DROPPED,
+                    getattr(new, "id", None),
+                    phrase("{name} of {new}", name=name, new=named(new)),
+                    why,
+                )
 
     def lay(
         self,
@@ -123,16 +129,30 @@ class DocumentChange:
             element.set(name, None)
             return
         if not fact.holds(self.facts_of):
-            told = f"{name} {value}"
-            self.lose(LossKind.DROPPED, element.nearest_id(), told, f"version {self.major} has no such attribute")
+            told = phrase("{name} {value}", name=name, value=value)
+            self.lose(
+                LossKind.DROPPED,
+                element.nearest_id(),
+                told,
+                phrase("version {major} has no such attribute", major=self.major),
+            )
             return
         text = text_of(fact, value)
         if text is None:
             self.refuse(owner, attribute.column, given, takes(fact, attribute.factor))
         elif fact.values and not is_known(fact, int(text), self.facts_of):
             other = attribute.otherwise
-            told = f"{name} {text} " + ("is left out" if other is None else f"becomes {other}")
-            self.lose(LossKind.CHANGED, element.nearest_id(), told, f"version {self.major} has no such value")
+            told = (
+                phrase("{name} {value} is left out", name=name, value=text)
+                if other is None
+                else phrase("{name} {value} becomes {other}", name=name, value=text, other=other)
+            )
+            self.lose(
+                LossKind.CHANGED,
+                element.nearest_id(),
+                told,
+                phrase("version {major} has no such value", major=self.major),
+            )
             element.set(name, None if other is None else str(int(other)))
         else:
             element.set(name, self._fit(element, fact, text))
@@ -152,7 +172,12 @@ class DocumentChange:
         if not wanted or wanted in self._ids or not re.fullmatch(rf"{fact.id_prefix}-?[1-9][0-9]{{0,9}}", wanted):
             free = self._free(str(fact.id_prefix))
             if wanted:
-                self.lose(LossKind.CHANGED, free, f"identifier {wanted} becomes {free}", "it is taken or invalid")
+                self.lose(
+                    LossKind.CHANGED,
+                    free,
+                    phrase("identifier {wanted} becomes {free}", wanted=wanted, free=free),
+                    phrase("it is taken or invalid"),
+                )
             wanted = free
         self._ids.add(wanted)
         element.attributes = {key: wanted, **element.attributes}
@@ -199,8 +224,8 @@ class DocumentChange:
         if self.knows(key):
             self.remove(self.element(key))
         else:
-            what = "a change of a point in a binary file"
-            self.lose(LossKind.DROPPED, None, what, "such points are not changed")
+            what = phrase("a change of a point in a binary file")
+            self.lose(LossKind.DROPPED, None, what, phrase("such points are not changed"))
 
     def remove(self, element: Element) -> None:
         """Take an element out of its parent."""
@@ -218,11 +243,13 @@ class DocumentChange:
         """Turn a text into one that the attribute can hold, and tell what that costs."""
         fit = _FORBIDDEN.sub("", text)
         if fit != text:
-            told = f"{fact.name} {text!r} loses its control characters"
-            self.lose(LossKind.CHANGED, element.nearest_id(), told, "XML cannot hold them")
+            told = phrase("{name} {text!r} loses its control characters", name=fact.name, text=text)
+            self.lose(LossKind.CHANGED, element.nearest_id(), told, phrase("XML cannot hold them"))
         if fact.type == "xs:string" and fact.max_length is not None and len(fit) > fact.max_length:
-            told = f"{fact.name} {fit!r} is cut to {fact.max_length} characters"
-            self.lose(LossKind.CHANGED, element.nearest_id(), told, "the standard allows no more")
+            told = phrase(
+                "{name} {fit!r} is cut to {max_length} characters", name=fact.name, fit=fit, max_length=fact.max_length
+            )
+            self.lose(LossKind.CHANGED, element.nearest_id(), told, phrase("the standard allows no more"))
             fit = fit[: fact.max_length].rstrip()
         return fit
 

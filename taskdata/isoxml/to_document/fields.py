@@ -22,6 +22,7 @@ from taskdata.isoxml.to_document.shapes import (
 from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
 from taskdata.model.fields import Customer, Farm, Field
+from taskdata.phrases import phrase
 
 CUSTOMER = (
     Attribute("CustomerLastName", "name"),
@@ -67,9 +68,11 @@ def update_field(change: DocumentChange, element: Element, old: Field, new: Fiel
     """Lay a changed field over its element; a declared area follows a moved boundary."""
     if old.declared_area_m2 == new.declared_area_m2 and _reshaped(old, new):
         new = replace(new, declared_area_m2=_whole(area_m2(new)))
-        told = f"area of {new.name!r} becomes {new.declared_area_m2} m²"
+        told = phrase(
+            "area of {name!r} becomes {declared_area_m2} m²", name=new.name, declared_area_m2=new.declared_area_m2
+        )
         if new.declared_area_m2 != old.declared_area_m2:
-            change.lose(LossKind.CHANGED, new.id, told, "its boundary changed")
+            change.lose(LossKind.CHANGED, new.id, told, phrase("its boundary changed"))
     change.lay(element, _FIELD, old, new)
     _sync_content(change, element, old, new)
 

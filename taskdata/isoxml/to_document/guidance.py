@@ -18,6 +18,7 @@ from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
 from taskdata.model.fields import CONTRADICTION_DEG, GuidanceGroup, GuidanceKind, GuidanceLine, turned
 from taskdata.model.shapes import Coordinates, Line, LineKind, PointKind
+from taskdata.phrases import phrase
 
 _CODES = {
     GuidanceKind.AB: 1,
@@ -83,16 +84,18 @@ def as_lines(change: DocumentChange, group: GuidanceGroup) -> list[Element]:
         told, why = f"guidance line {line.name or line.id or line.kind}", f"version {change.major} has no patterns"
         points = _course(line)
         if points is None or len(points) < 2:
-            change.lose(LossKind.DROPPED, line.id, told, f"{why}, and its points define no line")
+            change.lose(LossKind.DROPPED, line.id, told, phrase("{why}, and its points define no line", why=why))
             continue
         made.append(create_line(change, Line(LineKind.GUIDANCE, points, name=line.name, width_m=line.spacing_m)))
         if line.kind is not GuidanceKind.AB:
-            told = f"{told} of kind {line.kind} becomes a line of {len(points)} points"
+            told = phrase(
+                "{told} of kind {kind} becomes a line of {count} points", told=told, kind=line.kind, count=len(points)
+            )
             change.lose(
                 LossKind.CHANGED,
                 line.id,
                 told,
-                f"{why}; it reads as {'an A-B line' if len(points) == 2 else 'a curve'}",
+                phrase("{why}; it reads as {value}", why=why, value="an A-B line" if len(points) == 2 else "a curve"),
             )
         _tell_limits(change, line, why)
     return made
@@ -116,7 +119,10 @@ def _tell_limits(change: DocumentChange, line: GuidanceLine, why: str) -> None:
     told += ["where it is valid"] if line.boundaries else []
     if told:
         change.lose(
-            LossKind.DROPPED, line.id, f"of guidance line {line.name or line.id or line.kind}: {', '.join(told)}", why
+            LossKind.DROPPED,
+            line.id,
+            phrase("of guidance line {name}: {told}", name=line.name or line.id or line.kind, told=", ".join(told)),
+            why,
         )
 
 
@@ -156,8 +162,13 @@ def _tell_heading(change: DocumentChange, line: GuidanceLine) -> None:
         return
     drawn = azimuth(line.points[0], line.points[-1])
     if turned(line.heading_deg, drawn) > CONTRADICTION_DEG:
-        what = f"the heading {line.heading_deg:g}° of {named(line)} contradicts its points, which run at {drawn:.2f}°"
-        why = "both are kept: some terminals steer by the points, others by the heading, so correct one"
+        what = phrase(
+            "the heading {heading_deg:g}° of {line} contradicts its points, which run at {drawn:.2f}°",
+            heading_deg=line.heading_deg,
+            line=named(line),
+            drawn=drawn,
+        )
+        why = phrase("both are kept: some terminals steer by the points, others by the heading, so correct one")
         change.lose(LossKind.CHANGED, line.id, what, why)
 
 

@@ -27,6 +27,7 @@ from taskdata.isoxml.to_model.machines import quantity_name
 from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
 from taskdata.model.machines import Machine, Part, Presentation, Quantity
+from taskdata.phrases import phrase
 
 DEFAULT_REQUEST = 0xDFFF
 """Process data that ask for the default set."""
@@ -101,7 +102,12 @@ def _part(change: DocumentChange, part: Part, pool: _Pool, numbers: count[int]) 
     change.lay(element, _PART, None, part)
     change.identify(element, part.id)
     if element.id != part.id:
-        change.lose(LossKind.DROPPED, part.id, f"what logs say of {part.name or part.id}", "its identifier is taken")
+        change.lose(
+            LossKind.DROPPED,
+            part.id,
+            phrase("what logs say of {name}", name=part.name or part.id),
+            phrase("its identifier is taken"),
+        )
     for quantity in part.quantities:
         if quantity not in pool:
             shown = _shown(change, quantity.presentation, pool, numbers)

@@ -11,6 +11,7 @@ from taskdata.isoxml.to_document.points import degrees
 from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
 from taskdata.model.tasks import Grid
+from taskdata.phrases import phrase
 
 PLACE = (
     Attribute("GridMinimumNorthPosition", "min_lat", degrees),
@@ -30,7 +31,7 @@ _GRID = (
 def create_grid(change: DocumentChange, task: str | None, grid: Grid) -> Element | None:
     """Make a grid with its binary file in the document; None where its cells cannot be had."""
     if grid.cells is None:
-        change.lose(LossKind.DROPPED, task, f"grid {grid.file}", "its cells cannot be read")
+        change.lose(LossKind.DROPPED, task, phrase("grid {file}", file=grid.file), phrase("its cells cannot be read"))
         return None
     name = change.free_file("GRD", grid.file)
     content = codec.encode(codec.Grid.complete(grid.cells))

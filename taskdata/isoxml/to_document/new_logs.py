@@ -19,6 +19,7 @@ from taskdata.isoxml.tree.document import XmlFile
 from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
 from taskdata.model.logs import DAY_ZERO, Log, LogRecords
+from taskdata.phrases import phrase
 
 STEP_DEG = 1e-7
 """The step of positions in a binary log (ISO 11783-10, 8.6.3)."""
@@ -37,7 +38,7 @@ def create_log(change: DocumentChange, task: str | None, log: Log) -> Element | 
     """
     records = log.records
     if records is None:
-        change.lose(LossKind.DROPPED, task, f"log {log.file}", "its records cannot be read")
+        change.lose(LossKind.DROPPED, task, phrase("log {file}", file=log.file), phrase("its records cannot be read"))
         return None
     name = change.free_file("TLG", log.file)
     time = _header(log, records)
@@ -97,8 +98,13 @@ def _fitting(
     bounds, missing = np.iinfo(field.dtype), int(field.missing if field.missing is not None else 0)
     fits = (raw >= bounds.min) & (raw <= bounds.max)
     if not fits.all():
-        what = f"{counted(int((~fits).sum()), 'value')} of {field.name} in log {name}"
-        change.lose(LossKind.DROPPED, task, what, "a binary log cannot store numbers of that size")
+        what = phrase(
+            "{count} of {name} in log {name_2}",
+            count=counted(int((~fits).sum()), "value"),
+            name=field.name,
+            name_2=name,
+        )
+        change.lose(LossKind.DROPPED, task, what, phrase("a binary log cannot store numbers of that size"))
     return np.where(fits, raw, missing)
 
 
@@ -107,8 +113,10 @@ def tell_rounding(change: DocumentChange, task: str | None, logs: Sequence[Log])
     rounded = [log.file for log in logs if log.records is not None and _is_rounded(log.records)]
     if rounded:
         named = f"log {rounded[0]}" if len(rounded) == 1 else f"{len(rounded)} logs, {rounded[0]} to {rounded[-1]},"
-        what = f"positions of {named} are rounded to 1e-7 degree"
-        change.lose(LossKind.APPROXIMATED, task, what, "a binary log stores no smaller step (1.1 cm on the ground)")
+        what = phrase("positions of {named} are rounded to 1e-7 degree", named=named)
+        change.lose(
+            LossKind.APPROXIMATED, task, what, phrase("a binary log stores no smaller step (1.1 cm on the ground)")
+        )
 
 
 def _is_rounded(records: LogRecords) -> bool:

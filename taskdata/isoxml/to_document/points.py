@@ -11,6 +11,7 @@ from taskdata.isoxml.tree.element import POINT, Element, Node, PointRun
 from taskdata.isoxml.tree.filenames import file_name
 from taskdata.ledger import LossKind
 from taskdata.model.shapes import Coordinates, PointKind
+from taskdata.phrases import phrase
 
 DIGITS = 9
 """Digits after the point of a coordinate written anew: 1e-9 degree is 0.1 mm on the ground."""
@@ -75,8 +76,8 @@ def put_moved_points(
     length = str(round(1000 * line_length(points)))
     if length != stated:
         string.set("LineStringLength", length)
-        told = f"stated length of a line {stated} mm becomes {length} mm"
-        change.lose(LossKind.CHANGED, string.nearest_id(), told, "its points moved")
+        told = phrase("stated length of a line {stated} mm becomes {length} mm", stated=stated, length=length)
+        change.lose(LossKind.CHANGED, string.nearest_id(), told, phrase("its points moved"))
 
 
 def _on_earth(lon: float, lat: float) -> bool:
@@ -118,7 +119,12 @@ def _moved(old: _Row, fresh: _Row) -> _Row:
 def _drop_binary(change: DocumentChange, point: Element) -> None:
     name = file_name(point)
     if name is not None and change.document.others.pop(f"{name}.BIN".upper(), None) is not None:
-        change.lose(LossKind.CHANGED, point.nearest_id(), f"binary points {name} become points in XML", "they moved")
+        change.lose(
+            LossKind.CHANGED,
+            point.nearest_id(),
+            phrase("binary points {name} become points in XML", name=name),
+            phrase("they moved"),
+        )
 
 
 def _row(change: DocumentChange, lon: float, lat: float, kind: PointKind) -> _Row:

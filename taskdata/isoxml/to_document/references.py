@@ -8,6 +8,7 @@ from taskdata.isoxml.facts import AttributeFact, elements
 from taskdata.isoxml.to_document.change import DocumentChange, named
 from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
+from taskdata.phrases import phrase
 
 _KINDS = {"PFD": "field"}
 """What the trade calls a thing otherwise than the standard."""
@@ -78,12 +79,20 @@ def _mend_links(change: DocumentChange, gone: set[str]) -> None:
         if target in gone:
             change.remove(link)
             change.lose(
-                LossKind.DROPPED, None, f"link of {target} to {link.get('LinkValue')}", "its target was removed"
+                LossKind.DROPPED,
+                None,
+                phrase("link of {target} to {link_value}", target=target, link_value=link.get("LinkValue")),
+                phrase("its target was removed"),
             )
 
 
 def _drop(change: DocumentChange, attribute: AttributeFact, owner: str | None, what: str) -> None:
     if attribute.required:
-        change.lose(LossKind.CHANGED, owner, f"reference {what} no longer refers to anything", "its target was removed")
+        change.lose(
+            LossKind.CHANGED,
+            owner,
+            phrase("reference {what} no longer refers to anything", what=what),
+            phrase("its target was removed"),
+        )
     else:
-        change.lose(LossKind.DROPPED, owner, f"reference {what}", "its target was removed")
+        change.lose(LossKind.DROPPED, owner, phrase("reference {what}", what=what), phrase("its target was removed"))

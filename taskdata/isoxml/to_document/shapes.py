@@ -16,6 +16,7 @@ from taskdata.isoxml.to_document.same_points import same
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.ledger import LossKind
 from taskdata.model.shapes import Area, AreaKind, Line, LineKind, Point, PointKind
+from taskdata.phrases import phrase
 from taskdata.versions import has
 
 _OUTER, _INNER = "1", "2"
@@ -86,8 +87,12 @@ def _measured(change: DocumentChange, element: Element, old: Area, new: Area) ->
     size, before = (polygon_area(area.exteriors, area.interiors) for area in (new, old))
     if not abs(size - before) >= 1.0:
         return new
-    told = f"stated area of a polygon {old.declared_area_m2} m² becomes {round(size)} m²"
-    change.lose(LossKind.CHANGED, element.nearest_id(), told, "its rings changed")
+    told = phrase(
+        "stated area of a polygon {declared_area_m2} m² becomes {size} m²",
+        declared_area_m2=old.declared_area_m2,
+        size=round(size),
+    )
+    change.lose(LossKind.CHANGED, element.nearest_id(), told, phrase("its rings changed"))
     return replace(new, declared_area_m2=round(size))
 
 

@@ -9,6 +9,7 @@ from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import Loss, LossKind
+from taskdata.phrases import phrase
 
 PLANNED = "1"
 _OPEN = {"1", "2", "3"}
@@ -98,6 +99,11 @@ def _shift(group: str, east_mm: int, north_mm: int, allocation: Element) -> Elem
 def _earlier(task: Element, allocation: Element) -> list[Loss]:
     if next(allocation.elements("GST"), None) is None:
         return []
-    what = f"the new shift of {allocation.get('GuidanceGroupIdRef')} comes after earlier ones"
-    why = "it depends on the terminal whether shifts add up or only the last one counts; check the first pass there"
+    what = phrase(
+        "the new shift of {guidance_group} comes after earlier ones",
+        guidance_group=allocation.get("GuidanceGroupIdRef"),
+    )
+    why = phrase(
+        "it depends on the terminal whether shifts add up or only the last one counts; check the first pass there"
+    )
     return [Loss(LossKind.CHANGED, task.id, what, why)]

@@ -16,6 +16,7 @@ from taskdata.isoxml.to_document.shapes import create_area, single_areas, update
 from taskdata.isoxml.tree.element import Element
 from taskdata.ledger import LossKind
 from taskdata.model.tasks import Grid, Setpoint, Task, TaskStatus, Zone
+from taskdata.phrases import phrase
 
 _TASK = (
     Attribute("TaskDesignator", "name"),
@@ -99,8 +100,8 @@ def update_grid(change: DocumentChange, old: Grid, new: Grid) -> None:
     name = f"{old.file}.BIN"
     stored = change.document.others.get(name.upper())
     if stored is None or stored.size != len(content):
-        what = f"changed cells of grid {old.file}"
-        change.lose(LossKind.DROPPED, old.place.element, what, "its file is missing or of another size")
+        what = phrase("changed cells of grid {file}", file=old.file)
+        change.lose(LossKind.DROPPED, old.place.element, what, phrase("its file is missing or of another size"))
         return
     change.document.others[name.upper()] = Blob.of(stored.name, content)
 
@@ -146,16 +147,19 @@ def _update_setpoints(change: DocumentChange, element: Element, old: Zone, new: 
     """Lay the setpoints of a zone over its values, remove those beyond, and add those that are new."""
     stored = [item for item in element.walk() if item.tag == "PDV"]
     if len(stored) != len(old.setpoints):
-        what = f"changed setpoints of zone {new.code}"
-        change.lose(LossKind.DROPPED, new.place.element, what, "they do not match the values in the set")
+        what = phrase("changed setpoints of zone {code}", code=new.code)
+        change.lose(LossKind.DROPPED, new.place.element, what, phrase("they do not match the values in the set"))
         return
     for item, was, now in zip(stored, old.setpoints, new.setpoints, strict=False):
         change.lay(item, _SETPOINT, was, now, owner=new)
         if was.ddi != now.ddi and item.get(_SHOWN) is not None:
             item.set(_SHOWN, None)
-            what = f"how a value of zone {new.code} is shown"
+            what = phrase("how a value of zone {code} is shown", code=new.code)
             change.lose(
-                LossKind.CHANGED, new.place.element, what, "its quantity changed; the unit of the old one is left out"
+                LossKind.CHANGED,
+                new.place.element,
+                what,
+                phrase("its quantity changed; the unit of the old one is left out"),
             )
     for item in reversed(stored[len(new.setpoints) :]):
         change.remove(item)

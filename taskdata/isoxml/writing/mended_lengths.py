@@ -8,6 +8,7 @@ from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.stated_lengths import missing_bytes
 from taskdata.isoxml.writing.write import xml_text
 from taskdata.ledger import Loss, LossKind
+from taskdata.phrases import phrase
 
 
 def mend_lengths(document: Document, kept: Collection[str] = ()) -> list[Loss]:
@@ -28,8 +29,10 @@ def mend_lengths(document: Document, kept: Collection[str] = ()) -> list[Loss]:
         missing = 0 if file.size is None else missing_bytes(element, file.size)
         if stated != str(size + missing):
             element.set("FileLength", str(size + missing))
-            told = f"stated length of {file.name} {stated} becomes {size + missing}"
-            losses.append(Loss(LossKind.CHANGED, element.nearest_id(), told, "the file is written again"))
+            told = phrase(
+                "stated length of {name} {stated} becomes {size}", name=file.name, stated=stated, size=size + missing
+            )
+            losses.append(Loss(LossKind.CHANGED, element.nearest_id(), told, phrase("the file is written again")))
         sizes[file.name] = size
     for file in document.xml_files:
         file.size = sizes.get(file.name, file.size)

@@ -18,6 +18,7 @@ from taskdata.isoxml.tree.element import Element, Node, OtherNode, PointRun
 from taskdata.isoxml.tree.mojibake import as_meant, find_mojibake
 from taskdata.isoxml.writing.points import PointWriter, escaped
 from taskdata.ledger import Loss, LossKind
+from taskdata.phrases import phrase
 from taskdata.progress import BYTES, Advance, stage
 
 DECLARATION = '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -140,13 +141,15 @@ def writing_changes(document: Document) -> list[Loss]:
         if find_mojibake(file) is not None:
             continue
         if file.guessed or (file.encoding or "UTF-8").upper() not in {"UTF-8", "UTF8", "US-ASCII", "ASCII"}:
-            told = f"encoding of {file.name}: {file.guessed or file.encoding} becomes UTF-8"
+            told = phrase(
+                "encoding of {name}: {guessed} becomes UTF-8", name=file.name, guessed=file.guessed or file.encoding
+            )
             why = "task data is UTF-8" + ("; the letters were guessed" if file.guessed else "")
             losses.append(Loss(LossKind.CHANGED, None, told, why))
     for name, content in named_files(document):
         if content.name != name:
-            told = f"file name {content.name} becomes {name}"
-            losses.append(Loss(LossKind.CHANGED, None, told, "names are in capitals"))
+            told = phrase("file name {name} becomes {name_2}", name=content.name, name_2=name)
+            losses.append(Loss(LossKind.CHANGED, None, told, phrase("names are in capitals")))
     return losses
 
 

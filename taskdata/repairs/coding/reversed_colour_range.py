@@ -6,6 +6,7 @@ Why it needs a look: one of the ends may be mistyped rather than in the wrong pl
 from __future__ import annotations
 
 from taskdata.checks.coding.reversed_colour_range import check
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -18,6 +19,8 @@ def repair(work: RepairWork) -> None:
     """Exchange both ends of each such range."""
     for element, _ in work.found(check):
         low, high = element.get("MinimumValue"), element.get("MaximumValue")
-        work.note(RULES[0], element, f"{low} to {high}", f"{high} to {low}", "the range contains no value as it is")
+        work.note(
+            RULES[0], element, f"{low} to {high}", f"{high} to {low}", phrase("the range contains no value as it is")
+        )
         element.set("MinimumValue", high)
         element.set("MaximumValue", low)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from taskdata.checks.device._labels import label_octets
 from taskdata.checks.device.label_without_reserved_octet import check
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -23,5 +24,5 @@ def repair(work: RepairWork) -> None:
         octets = label_octets(element, NAME)
         if octets[-1] == RESERVED:
             turned = octets[::-1].hex().upper()
-            work.note(RULES[0], element, element.get(NAME), turned, "the bytes are in reverse order, FF first")
+            work.note(RULES[0], element, element.get(NAME), turned, phrase("the bytes are in reverse order, FF first"))
             element.set(NAME, turned)

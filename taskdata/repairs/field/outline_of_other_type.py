@@ -9,6 +9,7 @@ from taskdata.checks.field.outline_of_other_type import check
 from taskdata.isoxml.tree.document import LINE_STRING
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.implied import BOUNDARY, EXTERIOR, POLYGON
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -20,7 +21,11 @@ NEEDS = ("schema", "reference.unnamed_file")
 def repair(work: RepairWork) -> None:
     """Give each such outline the type of a boundary."""
     for element, finding in work.found(check):
-        reason = f"it encloses {finding.facts['found']} m², and {finding.facts['stated']} m² is stated for the field"
+        reason = phrase(
+            "it encloses {found} m², and {stated} m² is stated for the field",
+            found=finding.facts["found"],
+            stated=finding.facts["stated"],
+        )
         if element.tag == POLYGON:
             work.note(RULES[0], element, element.get("PolygonType"), BOUNDARY, reason)
             element.set("PolygonType", BOUNDARY)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from taskdata.checks.field.wrong_area import check
 from taskdata.findings import Severity
+from taskdata.phrases import phrase
 from taskdata.repairs.geometry.stated import doubted
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -28,5 +29,7 @@ def repair(work: RepairWork) -> None:
         name, area = _NAMES.get(element.tag), finding.facts["found"]
         is_evidence = finding.severity is not Severity.NOTE
         if name is not None and not is_evidence and odd.isdisjoint(element.walk()):
-            work.note(RULES[0], element, element.get(name), area, "the rings enclose this area on the ellipsoid")
+            work.note(
+                RULES[0], element, element.get(name), area, phrase("the rings enclose this area on the ellipsoid")
+            )
             element.set(name, str(area))

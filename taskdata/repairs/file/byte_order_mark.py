@@ -5,6 +5,7 @@ Why it is safe: the mark is no content; the file is UTF-8 with or without it.
 
 from __future__ import annotations
 
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -17,4 +18,4 @@ def repair(work: RepairWork) -> None:
     for file in work.document.xml_files:
         if file.mark:
             file.mark = False
-            work.note_file(RULES[0], file.name, "byte order mark", None, "some readers fail on it")
+            work.note_file(RULES[0], file.name, "byte order mark", None, phrase("some readers fail on it"))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from taskdata.isoxml.tree.document import XmlFile
 from taskdata.isoxml.tree.mojibake import find_mojibake
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -29,7 +30,7 @@ def repair(work: RepairWork) -> None:
         rule = RULES[0] if stated else RULES[1]
         before = file.encoding if stated else None
         _declare(file)
-        work.note_file(rule, file.name, before, _UTF8, "task data is encoded in UTF-8 and says so")
+        work.note_file(rule, file.name, before, _UTF8, phrase("task data is encoded in UTF-8 and says so"))
 
 
 def _declare(file: XmlFile) -> None:

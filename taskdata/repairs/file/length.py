@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from taskdata.isoxml.tree.filenames import file_names
 from taskdata.isoxml.tree.stated_lengths import LENGTHS, stated_length
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -24,5 +25,5 @@ def repair(work: RepairWork) -> None:
             stated, names = stated_length(element), file_names(element)
             blob = blobs.get(names[-1].upper()) if names else None
             if stated is not None and blob is not None and stated < blob.size:
-                work.note(RULES[0], element, element.get(name), str(blob.size), "the file has this many bytes")
+                work.note(RULES[0], element, element.get(name), str(blob.size), phrase("the file has this many bytes"))
                 element.set(name, str(blob.size))

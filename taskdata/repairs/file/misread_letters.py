@@ -6,6 +6,7 @@ Why it needs a look: the bytes fit both encodings. Almost surely UTF-8 was meant
 from __future__ import annotations
 
 from taskdata.isoxml.tree.mojibake import find_mojibake, reread
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -22,6 +23,10 @@ def repair(work: RepairWork) -> None:
         read, meant = texts
         before = file.encoding
         reread(file)
-        reason = f"its bytes are UTF-8: what reads {read!r} is {meant!r}; look at names with unusual letters"
+        reason = phrase(
+            "its bytes are UTF-8: what reads {read!r} is {meant!r}; look at names with unusual letters",
+            read=read,
+            meant=meant,
+        )
         work.note_file(RULES[0], file.name, before, file.encoding, reason)
         work.touch()

@@ -7,6 +7,7 @@ beside the target. A file that holds what a reference or link leads to stays in 
 from __future__ import annotations
 
 from taskdata.checks.file.unused import check
+from taskdata.phrases import phrase
 from taskdata.repairs.reference._whereabouts import Whereabouts
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import ASIDE, Standing
@@ -25,7 +26,7 @@ def repair(work: RepairWork) -> None:
         if name is not None and name.upper() in held:
             continue
         if name is not None and work.document.others.pop(name.upper(), None) is not None:
-            work.note_file(RULES[0], name, name, ASIDE, "nothing in the set refers to it")
+            work.note_file(RULES[0], name, name, ASIDE, phrase("nothing in the set refers to it"))
 
 
 def _held(work: RepairWork) -> set[str]:

@@ -11,6 +11,7 @@ import numpy as np
 from taskdata.amounts import counted
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.isoxml.tree.element import POINT
+from taskdata.phrases import phrase
 from taskdata.repairs.geometry.stated import contradicts
 from taskdata.repairs.geometry.strings import keep
 from taskdata.repairs.repair_work import RepairWork, remove
@@ -36,9 +37,11 @@ def repair(work: RepairWork) -> None:
         if enough and not contradicts(string, [points[~zero]]):
             keep(string, ~zero)
             before, after = counted(len(points), "point"), counted(int((~zero).sum()), "point")
-            work.note(RULES[0], string, before, after, "0/0 means that the position was missing")
+            work.note(RULES[0], string, before, after, phrase("0/0 means that the position was missing"))
     for point in work.tagged(POINT):
         if point.parent is not None and point.parent.tag == "PFD" and is_zero(point.own_coordinates()).any():
-            work.note(RULES[0], point, point.get("PointDesignator"), None, "0/0 means that the position was missing")
+            work.note(
+                RULES[0], point, point.get("PointDesignator"), None, phrase("0/0 means that the position was missing")
+            )
             remove(point)
             work.moved_in(point.parent)

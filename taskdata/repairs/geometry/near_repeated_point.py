@@ -12,6 +12,7 @@ from taskdata.amounts import counted
 from taskdata.checks.geometry.near_repeated_point import DISTANCE, check
 from taskdata.geometry.metres import steps
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.repairs.all_strings import is_ring
 from taskdata.repairs.geometry.strings import keep, keep_ring, strings_below
 from taskdata.repairs.repair_work import RepairWork
@@ -42,7 +43,7 @@ def _thin(work: RepairWork, string: Element) -> None:
             return
     else:
         keep(string, kept)
-    reason = f"steps of less than {DISTANCE.default} m say nothing"
+    reason = phrase("steps of less than {default} m say nothing", default=DISTANCE.default)
     work.note(RULES[0], string, counted(len(points), "point"), counted(len(string.coordinates()), "point"), reason)
 
 

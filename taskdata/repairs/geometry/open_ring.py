@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from taskdata.amounts import counted
 from taskdata.geometry.metres import on_earth, steps
+from taskdata.phrases import phrase
 from taskdata.repairs.all_strings import AllStrings
 from taskdata.repairs.geometry.strings import close
 from taskdata.repairs.repair_work import RepairWork
@@ -27,7 +28,7 @@ def repair(work: RepairWork) -> None:
         string, count = strings.found[number], int(strings.sizes[number])
         close(string)
         before, after = counted(count, "point"), counted(count + 1, "point")
-        work.note(RULES[0], string, before, after, "a ring must end where it begins")
+        work.note(RULES[0], string, before, after, phrase("a ring must end where it begins"))
 
 
 def _open(strings: AllStrings) -> list[int]:

@@ -6,6 +6,7 @@ Why it is safe: the outline stays to the last digit.
 from __future__ import annotations
 
 from taskdata.amounts import counted
+from taskdata.phrases import phrase
 from taskdata.repairs.geometry.strings import keep
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -24,4 +25,4 @@ def repair(work: RepairWork) -> None:
             continue
         keep(string, kept)
         before, after = counted(len(kept), "point"), counted(int(kept.sum()), "point")
-        work.note(RULES[0], string, before, after, "the same position twice in a row carries no information")
+        work.note(RULES[0], string, before, after, phrase("the same position twice in a row carries no information"))

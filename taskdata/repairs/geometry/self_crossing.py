@@ -19,6 +19,7 @@ from taskdata.isoxml.to_document.change import DocumentChange
 from taskdata.isoxml.to_document.points import put_points
 from taskdata.isoxml.tree.element import Element
 from taskdata.model.shapes import Coordinates, PointKind
+from taskdata.phrases import phrase
 from taskdata.repairs.all_strings import AllStrings
 from taskdata.repairs.geometry.stated import agrees, contradicts, doubted
 from taskdata.repairs.repair_work import RepairWork
@@ -49,13 +50,18 @@ def repair(work: RepairWork) -> None:
         tools = tools or DocumentChange(work.document)
         ordered, parts = _in_order(points), _valid(points)
         if ordered is not None and agrees(string, [ordered], clearly_better_than=parts):
-            reason = "in this order the corners enclose the stated area"
+            reason = phrase("in this order the corners enclose the stated area")
             work.note(RULES[0], string, counted(len(points), "point"), counted(len(ordered), "point"), reason)
             _replace(work, tools, string, [ordered])
         elif parts and not contradicts(string, parts):
             area = sum(abs(ring_area(part)) for part in parts)
-            told = "one ring" if len(parts) == 1 else f"{len(parts)} rings"
-            reason = f"{told} without a crossing, {area:.0f} m²{'' if len(parts) == 1 else ' together'}"
+            told = phrase("one ring") if len(parts) == 1 else phrase("{count} rings", count=len(parts))
+            reason = phrase(
+                "{told} without a crossing, {area:.0f} m²{value}",
+                told=told,
+                area=area,
+                value="" if len(parts) == 1 else " together",
+            )
             work.note(RULES[0], string, counted(len(points), "point"), counted(sum(map(len, parts)), "point"), reason)
             _replace(work, tools, string, parts)
 

@@ -13,6 +13,7 @@ from taskdata.geometry.geodesy import polygon_area
 from taskdata.geometry.holes import group
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.repairs.geometry.strings import in_xml
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -37,10 +38,10 @@ def repair(work: RepairWork) -> None:
             if _contradicts(polygon, outer, inner):
                 continue
             if (stated := polygon.get(_AREA)) is not None:
-                work.note(RULES[0], polygon, stated, None, "it is the area of all rings, not of one part")
+                work.note(RULES[0], polygon, stated, None, phrase("it is the area of all rings, not of one part"))
                 polygon.set(_AREA, None)
             before, after = counted(len(outer), "outer ring"), counted(1, "outer ring")
-            work.note(RULES[0], polygon, before, after, "a polygon has one outer ring")
+            work.note(RULES[0], polygon, before, after, phrase("a polygon has one outer ring"))
             _split(polygon, outer, inner)
             work.moved_in(polygon.parent)
 

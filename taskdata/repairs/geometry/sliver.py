@@ -10,6 +10,7 @@ import numpy as np
 from taskdata.checks.geometry.sliver import check
 from taskdata.findings import Finding
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.repairs.all_strings import RING_TYPES, is_ring
 from taskdata.repairs.geometry.strings import strings_below
 from taskdata.repairs.repair_work import RepairWork, remove
@@ -32,7 +33,9 @@ def repair(work: RepairWork) -> None:
         gone = None if string is None else _what_goes(string)
         if gone is None or gone.parent is None or gone.id in named:
             continue
-        reason = f"{finding.facts['length']} m long and {finding.facts['size']} m wide on average"
+        reason = phrase(
+            "{length} m long and {size} m wide on average", length=finding.facts["length"], size=finding.facts["size"]
+        )
         work.note(RULES[0], gone, "a ring" if gone is string else "a polygon", None, reason)
         remove(gone)
         work.moved_in(gone.parent)

@@ -9,6 +9,7 @@ import re
 
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -30,7 +31,7 @@ def repair(work: RepairWork) -> None:
         if new is None or new in taken:
             continue
         taken.add(new)
-        work.note(RULES[0], element, element.id, new, "identifiers have no leading zeros")
+        work.note(RULES[0], element, element.id, new, phrase("identifiers have no leading zeros"))
         renamed[str(element.id)] = new
         _rename(element, new)
     if renamed:

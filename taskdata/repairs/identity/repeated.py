@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.writing.write import element_text
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -27,7 +28,7 @@ def repair(work: RepairWork) -> None:
     gone = {later for first, *others in alike.values() for later in _equal(first, others)}
     for element in work.document.walk():
         if element in gone:
-            work.note(RULES[0], element, element.id, None, "the same element already comes before it")
+            work.note(RULES[0], element, element.id, None, phrase("the same element already comes before it"))
     for parent in {element.parent for element in gone}:
         if parent is not None:
             parent.children = [child for child in parent.children if child not in gone]

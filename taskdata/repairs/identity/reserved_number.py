@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 
 from taskdata.isoxml.facts import elements
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -30,7 +31,7 @@ def repair(work: RepairWork) -> None:
         element = work.document.by_id[old]
         letter, new = elements()[element.tag].id_letter, work.free_id(element.tag)
         if letter is not None:
-            work.note(RULES[0], element, old, new, "the number is reserved")
+            work.note(RULES[0], element, old, new, phrase("the number is reserved"))
             element.attributes[letter] = new
             work.renumber(old, new)
             work.touch()

@@ -7,6 +7,7 @@ an unused file holds what a link names, the link stays.
 from __future__ import annotations
 
 from taskdata.checks.linklist.dangling import check
+from taskdata.phrases import phrase
 from taskdata.repairs.merging import remove_link
 from taskdata.repairs.reference._whereabouts import Whereabouts
 from taskdata.repairs.repair_work import RepairWork
@@ -23,7 +24,7 @@ def repair(work: RepairWork) -> None:
     for element, finding in work.found(check):
         if elsewhere.may_hold(str(finding.facts["target"])):
             continue
-        reason = f"{finding.facts['target']} is not in the set"
+        reason = phrase("{target} is not in the set", target=finding.facts["target"])
         work.note(RULES[0], element, element.get("LinkValue"), None, reason)
         remove_link(element)
         work.touch()

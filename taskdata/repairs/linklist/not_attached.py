@@ -8,6 +8,7 @@ from __future__ import annotations
 from taskdata.checks.linklist.not_attached import check
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import LINK_LIST, is_link_list
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -24,7 +25,7 @@ def repair(work: RepairWork) -> None:
         return
     for element in work.tagged("AFE"):
         if is_link_list(element):
-            reason = "this is the type of the link list"
+            reason = phrase("this is the type of the link list")
             work.note(RULES[0], element, element.get("FileType"), LINK_LIST_TYPE, reason)
             element.set("FileType", LINK_LIST_TYPE)
             return
@@ -35,4 +36,4 @@ def repair(work: RepairWork) -> None:
     attached.set("FileType", LINK_LIST_TYPE)
     work.document.root.append(attached)
     work.touch()
-    work.note(RULES[0], attached, None, LINK_LIST, "a receiver finds the link list through the attached files")
+    work.note(RULES[0], attached, None, LINK_LIST, phrase("a receiver finds the link list through the attached files"))

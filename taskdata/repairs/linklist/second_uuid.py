@@ -8,6 +8,7 @@ from __future__ import annotations
 from taskdata.checks.linklist._links import UUID, kind
 from taskdata.checks.linklist.second_uuid import check
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.repairs.merging import remove_link
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -29,7 +30,9 @@ def repair(work: RepairWork) -> None:
             and _value(first) == _value(element)
             and _adds_nothing(first, element)
         ):
-            work.note(RULES[0], element, element.get("LinkValue"), None, "the same link already comes before it")
+            work.note(
+                RULES[0], element, element.get("LinkValue"), None, phrase("the same link already comes before it")
+            )
             remove_link(element)
             work.touch()
 

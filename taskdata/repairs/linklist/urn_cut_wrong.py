@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from taskdata.checks.linklist.urn_cut_wrong import check
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -34,7 +35,13 @@ def _split(work: RepairWork, group: Element) -> None:
     space = spaces.pop()
     if spaces or not space.lower().startswith("urn:") or any(text == space for text in whole):
         return
-    work.note(RULES[0], group, before or None, space, "the namespace ends with its last colon; the links hold the rest")
+    work.note(
+        RULES[0],
+        group,
+        before or None,
+        space,
+        phrase("the namespace ends with its last colon; the links hold the rest"),
+    )
     group.set("LinkGroupNamespace", space)
     for link, text in zip(links, whole, strict=True):
         link.set("LinkValue", text.removeprefix(space))

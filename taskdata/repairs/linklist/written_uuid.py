@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 
 from taskdata.checks.linklist.wrong_uuid import check, is_random_uuid
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -24,7 +25,7 @@ def repair(work: RepairWork) -> None:
         text = element.get("LinkValue") or ""
         plain = plain_uuid(text)
         if plain != text and is_random_uuid(plain):
-            work.note(RULES[0], element, text, plain, "it is the same UUID")
+            work.note(RULES[0], element, text, plain, phrase("it is the same UUID"))
             element.set("LinkValue", plain)
 
 

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 
 from taskdata.isoxml.facts import AttributeFact
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.repairs.reference._whereabouts import Whereabouts
 from taskdata.repairs.repair_work import RepairWork, remove
 from taskdata.results.cleaning import Standing
@@ -32,7 +33,13 @@ def repair(work: RepairWork) -> None:
         lost = [fact for fact in _lost(work, element) if not elsewhere.may_hold(element.attributes[fact.letter])]
         if lost and element.tag == SHIFT and len(lost) == len(list(element.references())):
             named = ", ".join(element.attributes[fact.letter] for fact in lost)
-            work.note(RULES[0], element, named, None, f"a guidance shift of {named}, which is not in the set")
+            work.note(
+                RULES[0],
+                element,
+                named,
+                None,
+                phrase("a guidance shift of {named}, which is not in the set", named=named),
+            )
             remove(element)
             work.touch()
             continue
@@ -42,12 +49,12 @@ def repair(work: RepairWork) -> None:
             meant = owner.id if owner is not None and work.document.by_id.get(owner.id or "") is owner else None
             if part is not None and meant is None:
                 continue
-            reason = f"{attribute.name} names {target}, which is not in the set"
+            reason = phrase("{name} names {target}, which is not in the set", name=attribute.name, target=target)
             if meant is None:
                 del element.attributes[attribute.letter]
             else:
                 element.attributes[attribute.letter] = meant
-                reason = f"{reason}; the reference beside it is to a part of {meant}"
+                reason = phrase("{reason}; the reference beside it is to a part of {meant}", reason=reason, meant=meant)
             work.note(RULES[0], element, target, meant, reason)
 
 

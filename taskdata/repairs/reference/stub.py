@@ -11,6 +11,7 @@ import re
 
 from taskdata.isoxml.facts import ROOT, AttributeFact, elements
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.repairs.reference._whereabouts import Whereabouts
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -54,7 +55,7 @@ def _add(work: RepairWork, element: Element, attribute: AttributeFact, target: s
         element,
         None,
         target,
-        f"{attribute.name} has to refer to it; recreated with its identifier as its name",
+        phrase("{name} has to refer to it; recreated with its identifier as its name", name=attribute.name),
     )
     work.document.root.append(stub)
     work.touch()

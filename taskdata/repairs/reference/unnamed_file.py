@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from taskdata.isoxml.facts import EXTERNAL_ROOT
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.repairs.reference._whereabouts import EXTERNAL, XML, Unnamed, Whereabouts, is_name
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -49,4 +50,10 @@ def _name(work: RepairWork, item: Unnamed, targets: list[str]) -> None:
     document.findings += item.findings
     work.touch()
     held = targets[0] if len(targets) == 1 else f"{targets[0]} and {len(targets) - 1} more"
-    work.note(RULES[0], reference, None, name, f"{name} is in the set and holds {held}, but nothing referred to it")
+    work.note(
+        RULES[0],
+        reference,
+        None,
+        name,
+        phrase("{name} is in the set and holds {held}, but nothing referred to it", name=name, held=held),
+    )

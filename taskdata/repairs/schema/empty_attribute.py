@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from taskdata.isoxml.facts import AttributeFact, elements, letter
 from taskdata.isoxml.to_model.grids import template_code
 from taskdata.isoxml.tree.element import POINT, Element
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -27,17 +28,17 @@ def repair(work: RepairWork) -> None:
     """Correct each such attribute."""
     for element in work.document.walk():
         for fact in list(_empty(element)):
-            work.note(RULES[0], element, "", None, f"an empty {fact.name} carries no information")
+            work.note(RULES[0], element, "", None, phrase("an empty {name} carries no information", name=fact.name))
             del element.attributes[fact.letter]
     for grid in work.tagged("GRD"):
         for setpoint in _template(grid):
             if setpoint.attributes.get(letter("PDV", _VALUE)) == "":
-                work.note(RULES[0], setpoint, "", "0", "the cells of the grid hold the rates")
+                work.note(RULES[0], setpoint, "", "0", phrase("the cells of the grid hold the rates"))
                 setpoint.set(_VALUE, "0")
     for file in work.document.xml_files:
         for value in file.root.elements("DLV") if file.role == "header" else ():
             if letter("DLV", _VALUE) not in value.attributes and value.get(_DDI):
-                work.note(RULES[1], value, None, "", "the records hold the value")
+                work.note(RULES[1], value, None, "", phrase("the records hold the value"))
                 value.set(_VALUE, "")
 
 

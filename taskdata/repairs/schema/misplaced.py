@@ -10,6 +10,7 @@ from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT, elements
 from taskdata.isoxml.tree.document import LINE_STRING
 from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.isoxml.tree.implied import EXTERIOR, FIELD, PATTERN, POLYGON, is_ring_of_points
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -24,7 +25,7 @@ def repair(work: RepairWork) -> None:
     """Give each its place."""
     for file in work.document.xml_files:
         if file.role == "external" and file.root.tag == ROOT:
-            work.note(RULES[0], file.root, ROOT, EXTERNAL_ROOT, "the root of an external file")
+            work.note(RULES[0], file.root, ROOT, EXTERNAL_ROOT, phrase("the root of an external file"))
             file.root.tag, file.root.attributes = EXTERNAL_ROOT, {}
             work.touch()
     if elements()[_GROUP].holds(work.major):
@@ -38,7 +39,7 @@ def repair(work: RepairWork) -> None:
 
 def _group(work: RepairWork, field: Element, pattern: Element) -> None:
     group = Element(_GROUP, {"A": work.free_id(_GROUP)}, file=field.file, line=pattern.line)
-    work.note(RULES[0], pattern, FIELD, group.id, "a guidance pattern belongs in a group")
+    work.note(RULES[0], pattern, FIELD, group.id, phrase("a guidance pattern belongs in a group"))
     position = field.children.index(pattern)
     field.children[position] = group
     group.parent = field
@@ -50,7 +51,7 @@ def _ring(work: RepairWork, polygon: Element) -> None:
     points = [node for node in polygon.children if isinstance(node, PointRun) or _is_point(node)]
     first = polygon.children.index(points[0])
     ring = Element(LINE_STRING, {"A": EXTERIOR}, file=polygon.file, line=polygon.line)
-    work.note(RULES[0], polygon, POLYGON, LINE_STRING, "points directly in a polygon form its outer ring")
+    work.note(RULES[0], polygon, POLYGON, LINE_STRING, phrase("points directly in a polygon form its outer ring"))
     polygon.children = [node for node in polygon.children if node not in points]
     polygon.children.insert(first, ring)
     ring.parent = polygon

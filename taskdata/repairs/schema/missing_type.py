@@ -9,6 +9,7 @@ from __future__ import annotations
 from taskdata.isoxml.tree.document import LINE_STRING
 from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.isoxml.tree.implied import PATTERN, TYPES, implied_type
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -27,7 +28,7 @@ def repair(work: RepairWork) -> None:
         for element in work.tagged(tag):
             kind = implied_type(work.document, element)
             if kind is not None:
-                work.note(RULES[0], element, None, kind, f"it can have no other {name}")
+                work.note(RULES[0], element, None, kind, phrase("it can have no other {name}", name=name))
                 element.set(name, kind)
     for pattern in work.tagged(PATTERN):
         lines = list(pattern.elements(LINE_STRING))
@@ -45,7 +46,7 @@ def _name_ends(work: RepairWork, line: Element) -> None:
         line.append(
             Element(POINT, {"A": kind} | {key: text for key, text in row.items() if key != "A"}, file=line.file)
         )
-    work.note(RULES[0], line, None, ", ".join(_ENDS), "the points of an A-B line are A and B")
+    work.note(RULES[0], line, None, ", ".join(_ENDS), phrase("the points of an A-B line are A and B"))
     work.touch()
 
 

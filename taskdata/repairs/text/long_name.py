@@ -9,6 +9,7 @@ from taskdata.adapt.transliterate import fit_texts
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.receivers import designator_letters
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -37,5 +38,5 @@ def _shorten(work: RepairWork, letter: str, owners: list[Element], most: int) ->
     names = fit_texts((element.attributes[letter] for element in long), "any", most - 1, given)
     for element in long:
         text = element.attributes[letter]
-        work.note(RULES[0], element, text, names[text], f"a name may have at most {most} characters")
+        work.note(RULES[0], element, text, names[text], phrase("a name may have at most {most} characters", most=most))
         element.attributes[letter] = names[text]

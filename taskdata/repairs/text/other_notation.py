@@ -9,6 +9,7 @@ from __future__ import annotations
 from taskdata.amounts import counted
 from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.isoxml.tree.notation import Meant, meant
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -24,7 +25,13 @@ def repair(work: RepairWork) -> None:
             for letter, text in element.attributes.items():
                 other = meant(element.tag, letter, text)
                 if other is not None:
-                    work.note(RULES[0], element, text, other.text, f"it was written with {other.notation}")
+                    work.note(
+                        RULES[0],
+                        element,
+                        text,
+                        other.text,
+                        phrase("it was written with {notation}", notation=other.notation),
+                    )
                     element.attributes[letter] = other.text
             for position, child in enumerate(element.children):
                 if isinstance(child, PointRun):
@@ -42,7 +49,11 @@ def _rewritten(work: RepairWork, owner: Element, run: PointRun) -> PointRun:
         if not found:
             continue
         start = min(found)
-        reason = f"it was written with {found[start].notation} ({counted(len(found), 'value')})"
+        reason = phrase(
+            "it was written with {notation} ({count})",
+            notation=found[start].notation,
+            count=counted(len(found), "value"),
+        )
         work.note(RULES[0], owner, values[start], found[start].text, reason)
         for at, other in found.items():
             values[at] = other.text

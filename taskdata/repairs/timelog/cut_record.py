@@ -13,6 +13,7 @@ from taskdata.isoxml.timelog.files import facts_of, header_of
 from taskdata.isoxml.timelog.layout import Layout
 from taskdata.isoxml.tree.filenames import file_name
 from taskdata.isoxml.tree.stated_lengths import follow_length
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -33,7 +34,7 @@ def repair(work: RepairWork) -> None:
         if log.trailing and len(log.trailing) < len(content):
             whole = content[: len(content) - len(log.trailing)]
             work.document.others[f"{name}.BIN".upper()] = Blob.of(blob.name, whole)
-            reason = f"{len(log.trailing)} bytes at the end are not a complete record"
+            reason = phrase("{count} bytes at the end are not a complete record", count=len(log.trailing))
             found = {item.rule.id for item in log.findings} & set(RULES)
             before, after = counted(len(content), "byte"), counted(len(whole), "byte")
             work.note(min(found, default=RULES[0]), element, before, after, reason)

@@ -10,6 +10,7 @@ import numpy as np
 
 from taskdata.checks.timelog._midnights import missing_days
 from taskdata.checks.timelog.date_not_raised import check
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import found_logs
 from taskdata.results.cleaning import Standing
@@ -33,5 +34,9 @@ def repair(work: RepairWork) -> None:
         rows[DATE] += lacking.astype(rows.dtype[DATE])
         stored.put(work, rows)
         after = str((time + lacking * np.timedelta64(1, "D"))[lacking > 0][0].astype("datetime64[D]"))
-        reason = f"the times of {stored.blob.name} pass midnight at record {finding.facts['record']}"
+        reason = phrase(
+            "the times of {name} pass midnight at record {record}",
+            name=stored.blob.name,
+            record=finding.facts["record"],
+        )
         work.note(RULES[0], stored.element, finding.facts["at"], after, reason)

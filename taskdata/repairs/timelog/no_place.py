@@ -15,6 +15,7 @@ from taskdata.checks.registry import Check
 from taskdata.checks.timelog import position_at_zero, position_out_of_range
 from taskdata.geometry.metres import on_earth
 from taskdata.isoxml.timelog.log import NO_POSITION, TimeLog
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import found_logs
 from taskdata.results.cleaning import Standing
@@ -38,7 +39,7 @@ def repair(work: RepairWork) -> None:
             for name in FIELDS:
                 rows[name][wrong] = NO_POSITION
             stored.put(work, rows)
-            reason = f"positions of {stored.blob.name} that are not valid are marked as not available"
+            reason = phrase("positions of {name} that are not valid are marked as not available", name=stored.blob.name)
             work.note(rule, stored.element, count, 0, reason)
 
 

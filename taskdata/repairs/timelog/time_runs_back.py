@@ -24,6 +24,7 @@ from taskdata.isoxml.tree.filenames import file_name
 from taskdata.isoxml.tree.next_number import next_number
 from taskdata.isoxml.tree.stated_lengths import missing_bytes
 from taskdata.isoxml.writing.write import xml_bytes
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import Stored, found_logs
 from taskdata.results.cleaning import Standing
@@ -52,7 +53,7 @@ def repair(work: RepairWork) -> None:
             before = _add(work, stored, part, before)
             after.append(file_name(before))
         _state(before, parts[-1], missing)
-        reason = "times run backwards there; the records that follow become a separate log"
+        reason = phrase("times run backwards there; the records that follow become a separate log")
         whole, first = counted(len(stored.log), "record"), counted(len(parts[0]), "record")
         work.note(RULES[0], stored.element, whole, f"{first}; {', '.join(map(str, after))}", reason)
 

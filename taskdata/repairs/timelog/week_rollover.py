@@ -9,6 +9,7 @@ import numpy as np
 
 from taskdata.checks.timelog._clocks import DAY, GPS_WEEKS
 from taskdata.checks.timelog.week_rollover import check
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.repairs.timelog.stored import found_logs
 from taskdata.results.cleaning import Standing
@@ -35,5 +36,9 @@ def repair(work: RepairWork) -> None:
             lost = (days != UNKNOWN) & (np.abs(days - first) < ROUND_DAYS // 2)
             rows[name][lost] += ROUND_DAYS
         stored.put(work, rows)
-        reason = f"1024 weeks ({ROUND_DAYS} days) were added to the dates of {stored.blob.name}"
+        reason = phrase(
+            "1024 weeks ({round_days} days) were added to the dates of {name}",
+            round_days=ROUND_DAYS,
+            name=stored.blob.name,
+        )
         work.note(RULES[0], stored.element, finding.facts["at"], finding.facts["other"], reason)

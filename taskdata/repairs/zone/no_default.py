@@ -15,6 +15,7 @@ from taskdata.checks.setpoint import not_settable
 from taskdata.checks.zone.no_default import check
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import file_name
+from taskdata.phrases import phrase
 from taskdata.quantities.dictionary import ddi_number, entry
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -45,7 +46,9 @@ def repair(work: RepairWork) -> None:
             continue
         for name in NAMES:
             if task.get(name) is None:
-                work.note(RULES[0], task, None, code, f"{name}: zone {code} applies nothing")
+                work.note(
+                    RULES[0], task, None, code, phrase("{name}: zone {code} applies nothing", name=name, code=code)
+                )
                 task.set(name, code)
 
 
@@ -103,6 +106,6 @@ def _add_zone(work: RepairWork, task: Element, zones: list[Element]) -> str | No
             zone.append(nothing)
     zone.parent = task
     task.children.insert(max(at for at, item in enumerate(task.children) if item in zones) + 1, zone)
-    work.note(RULES[0], task, None, code, "a zone that sets every rate of the task to 0")
+    work.note(RULES[0], task, None, code, phrase("a zone that sets every rate of the task to 0"))
     work.touch()
     return code

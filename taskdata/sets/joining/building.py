@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.tree.element import Element, OtherNode
 from taskdata.isoxml.tree.filenames import BINARY, file_name, file_names
+from taskdata.phrases import phrase
 from taskdata.results.merging import Decision, DecisionKind, Recognised
 from taskdata.sets.joining.choosing import (
     STATUS_RULE,
@@ -25,12 +26,16 @@ from taskdata.sets.joining.places import hectares
 from taskdata.sets.joining.recognise import CONTAINERS
 from taskdata.sets.joining.sources import RankedSource, read_elsewhere
 from taskdata.sets.joining.things import MergedEntities, MergedEntity
-from taskdata.sets.wording import spoken
+from taskdata.sets.wording import noun
 
 CAPABILITIES = "TCC"
 MAIN_FILE = "TASKDATA.XML"
 _FILES = {**dict.fromkeys(BINARY, "Filename"), "AFE": "FilenameWithExtension"}
-_WHOLE = {"PFD": "outline", "TSK": "treatment zones and grid", "TLG": "recorded data"}
+_WHOLE = {
+    "PFD": phrase("outline"),
+    "TSK": phrase("treatment zones and grid"),
+    "TLG": phrase("recorded data"),
+}
 
 
 class Builder:
@@ -137,7 +142,9 @@ class Builder:
             others = [index for index in others if not Counter(digests[index]) <= kept]
         if others:
             first = thing.members[chosen]
-            what = f"{_WHOLE.get(first.tag, 'content')} of {self._spoken(thing, first)}"
+            what = phrase(
+                "{what} of {thing}", what=_WHOLE.get(first.tag, phrase("content")), thing=self._spoken(thing, first)
+            )
             words = dict.fromkeys(self._as_in(index, thing.members[index]) for index in (chosen, *others))
             word, *dropped = words
             rule = rule_for(first.tag, map(self.sources.__getitem__, (chosen, *others)), task=task)
@@ -149,8 +156,11 @@ class Builder:
         source = self.sources[index]
         shape = source.side.outlines.get(element) if element.tag == "PFD" else None
         blob = source.document.binary(file_name(element) or "") if element.tag == "TLG" else None
-        size = "" if shape is None else f" ({hectares(shape):.2f} ha)"
-        return f"as in {source.name}{size if blob is None else f' ({blob.size} bytes)'}"
+        if blob is not None:
+            return phrase("as in {source} ({size} bytes)", source=source.name, size=blob.size)
+        if shape is not None:
+            return phrase("as in {source} ({area:.2f} ha)", source=source.name, area=hectares(shape))
+        return phrase("as in {source}", source=source.name)
 
     def _whole(self, element: Element, index: int) -> tuple[object, ...]:
         """Return what of an element is taken whole, as something that compares; empty if there is none."""
@@ -190,7 +200,7 @@ class Builder:
             self.grown |= len(told) < len(indices)
             dropped = dict.fromkeys(text for text in told.values() if text != told.get(at))
             if dropped and name not in following(tag):
-                what = f"{_name(tag, name)} of {self._spoken(thing, members[at])}"
+                what = phrase("{name} of {thing}", name=_name(tag, name), thing=self._spoken(thing, members[at]))
                 self._decide(members[at], what, rule, told.get(at), dropped)
         return chosen
 
@@ -234,10 +244,10 @@ class Builder:
         identifier = self.numbers.id_of(thing)
         fact = elements().get(element.tag)
         if identifier is not None:
-            return f"{fact.name if fact is not None else element.tag} {identifier}"
+            kind = phrase(fact.name) if fact is not None else element.tag
+            return phrase("{kind} {name}", kind=kind, name=identifier)
         owner = self._owner(element)
-        noun = spoken(element).split(" of ")[0]
-        return f"{noun} of {owner}" if owner else noun
+        return phrase("{thing} of {owner}", thing=noun(element), owner=owner) if owner else noun(element)
 
     def _owner(self, element: Element) -> str | None:
         """Return the identifier, in the result, of the nearest identified element at or above."""
@@ -269,8 +279,11 @@ class Builder:
             ids = {self.sources[index].name: item.id or "" for index, item in thing.members.items()}
             self.recognised.append(Recognised(identifier, what, how, ids))
         if how.unsure:
-            kept, *dropped = (f"{i.nearest_id()} in {self.sources[index].name}" for index, i in thing.members.items())
-            why = f"treated as the same by {how}; check that they are"
+            kept, *dropped = (
+                phrase("{name} in {source}", name=i.nearest_id(), source=self.sources[index].name)
+                for index, i in thing.members.items()
+            )
+            why = phrase("treated as the same by {how}; check that they are", how=phrase(how))
             owner = self._owner(member)
             self.journal.append(Decision(DecisionKind.RECOGNISED, owner, what, why, kept, tuple(dropped)))
 

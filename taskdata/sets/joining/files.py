@@ -7,6 +7,7 @@ from dataclasses import replace
 from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import BINARY, FILE_SUFFIXES, LINK_LIST, file_name, file_names, is_link_list
+from taskdata.phrases import phrase
 from taskdata.results.merging import Decision, DecisionKind
 from taskdata.sets.joining.building import Builder
 from taskdata.sets.joining.numbering import Numbering
@@ -112,7 +113,7 @@ class Files:
             blob = source.document.others[key]
             new = self._unused(source.index, key)
             if new != key:
-                told = f"file {blob.name}"
+                told = phrase("file {name}", name=blob.name)
                 self.journal.append(Decision(DecisionKind.RENAMED, None, told, KEPT_BOTH, new, (blob.name,)))
                 blob = replace(blob, name=new)
             self.document.others[new] = blob

@@ -8,6 +8,7 @@ from dataclasses import replace
 from taskdata.isoxml.tree.document import XmlFile
 from taskdata.isoxml.tree.element import Element, Node, OtherNode
 from taskdata.ledger import Loss, LossKind
+from taskdata.phrases import phrase
 from taskdata.sets.joining.building import Builder
 from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.sources import UUID, RankedSource
@@ -84,14 +85,19 @@ class Links:
         target = node.get("ObjectIdRef") if node.tag == "LNK" else None
         fresh = _copy(node, twin.file)
         if target is not None:
-            told = f"link {node.get('LinkValue')} of {target} in {self.sources[index].name}"
+            told = phrase(
+                "link {link_value} of {target} in {name}",
+                link_value=node.get("LinkValue"),
+                target=target,
+                name=self.sources[index].name,
+            )
             if self._is_gone(index, target):
-                self.losses.append(Loss(LossKind.DROPPED, None, told, "what it links was not kept"))
+                self.losses.append(Loss(LossKind.DROPPED, None, told, phrase("what it links was not kept")))
                 return
             there = self.numbers.reference(index, target)
             holder = self._holder(index, twin, node.get("LinkValue") or "", there)
             if holder != there:
-                why = f"a UUID belongs to one object only, and {holder} has it"
+                why = phrase("a UUID belongs to one object only, and {holder} has it", holder=holder)
                 self.losses.append(Loss(LossKind.DROPPED, there, told, why))
                 return
             fresh.set("ObjectIdRef", there)
