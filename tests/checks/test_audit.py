@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from taskdata import api
-from taskdata.checks._courses import rings
+from taskdata.checks._course_sets import rings
 from taskdata.checks._field_shapes import field_shapes, shape_of
 from taskdata.checks.name._looks import CYRILLIC, GREEK, looks
 from taskdata.checks.subject import Subject

@@ -8,13 +8,16 @@ from typing import Any
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
-from taskdata.checks._field_shapes import FieldShape, overlapping
+from taskdata.checks._boxes import Boxes
+from taskdata.checks._field_shapes import FieldShape, field_shapes
 from taskdata.checks._ground import inside_point
 from taskdata.checks._once import once
-from taskdata.checks.field._groups import groups, related
+from taskdata.checks.field._groups import groups, map_shapes, related
 from taskdata.checks.subject import Subject
 from taskdata.dataclass import dataclass
+from taskdata.geometry.arrays import Floats, distinct
 from taskdata.geometry.metres import degree_metres
 from taskdata.geometry.nearest import in_metres
 
@@ -67,14 +70,24 @@ def common(subject: Subject) -> tuple[Common, ...]:
 
 
 def _all(subject: Subject) -> Iterator[Common]:
-    found = groups(subject)
-    if len(found) < 2:
-        return
-    shapes = np.empty(len(found), dtype=object)
-    shapes[:] = [group.shape for group in found]
-    extents = np.array([group.first.extent for group in found])
-    least = LEAST_M2 / np.prod(degree_metres((extents[:, 1] + extents[:, 3]) / 2.0), axis=0)
-    for one, other, shape in overlapping(shapes, least):
-        first, second = found[one].first, found[other].first
-        if not related(subject, first.field, second.field):
-            yield Common(first, second, shape)
+    found, shapes = field_shapes(subject), map_shapes(subject)
+    firsts = np.array(groups(subject).firsts, dtype=np.intp)
+    extents = shapes.extents[firsts]
+    least = LEAST_M2 / np.prod(degree_metres(extents[:, [1, 3]].mean(axis=1)), axis=0)
+    for ones, others in Boxes(extents).pairs():
+        numbers = distinct(np.concatenate([ones, others]))
+        made = shapes.of(firsts[numbers].tolist())
+        one, other = (made[np.searchsorted(numbers, each)] for each in (ones, others))
+        for at, shape in _in_common(one, other, least[ones]):
+            first, second = found[int(firsts[ones[at]])], found[int(firsts[others[at]])]
+            if not related(subject, first.field, second.field):
+                yield Common(first, second, shape)
+
+
+def _in_common(one: NDArray[Any], other: NDArray[Any], least: Floats) -> Iterator[tuple[int, Any]]:
+    """Yield which of n pairs of shapes have more than ``least`` (n,) in common, and what."""
+    shapely.prepare(one)
+    meeting = np.flatnonzero(shapely.intersects(one, other))
+    common = shapely.intersection(one[meeting], other[meeting])
+    much = shapely.area(common) > least[meeting]
+    yield from zip(meeting[much].tolist(), common[much], strict=True)

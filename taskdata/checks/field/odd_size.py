@@ -17,12 +17,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks._courses import rings
+from taskdata.checks._course_sets import rings
 from taskdata.checks._ground import HECTARE, spot
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
-from taskdata.geometry.arrays import distinct
 from taskdata.geometry.geodesy import ring_area
 
 SMALLEST = Tolerance("field.odd-size.smallest", 0.05, "ha", "Smallest ring that is a field")
@@ -42,13 +41,17 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such ring, at its first point."""
     smallest, largest = subject.profile[SMALLEST] * HECTARE, subject.profile[LARGEST] * HECTARE
     whole = rings(subject)
-    zero = set(distinct(whole.home[is_zero(whole.flat)]).tolist())
     odd = (whole.areas < smallest * (1.0 + ROUGH)) | (whole.areas > largest * (1.0 - ROUGH))
+    if not odd.any():
+        return
     for field in subject.dataset.fields:
-        numbers = [number for area in field.boundaries for number in whole.of_area.get(id(area), ())]
-        sound = bool(whole.is_valid[numbers].all()) and zero.isdisjoint(numbers)
-        for number in numbers if sound else ():
-            ring = whole.found[number]
+        numbers = [number for area in field.boundaries for number in whole.numbers(area)]
+        if not odd[numbers].any() or not whole.soundness.is_valid[numbers].all():
+            continue
+        courses = [whole.course(number) for number in numbers]
+        if any(is_zero(ring.points).any() for ring in courses):
+            continue
+        for number, ring in zip(numbers, courses, strict=True):
             size = abs(ring_area(ring.points)) if odd[number] and not ring.is_hole else smallest
             if not smallest <= size <= largest:
                 yield RULE.at(spot(ring.place, ring.points[0]), element=field.id, size=round(size / HECTARE, 4))

@@ -23,7 +23,7 @@ import shapely
 from taskdata.amounts import counted
 from taskdata.checks._field_shapes import FieldShape
 from taskdata.checks._ground import inside_point, spot
-from taskdata.checks.field._groups import groups
+from taskdata.checks.field._groups import on_same_ground
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 
@@ -39,13 +39,17 @@ _NAMED = 10
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each group of such fields, at the second of them."""
-    for group in groups(subject):
-        if group.others:
-            first, second = group.first.field, group.others[0].field
-            lon, lat = inside_point(shapely.intersection(group.first.shape, group.others[0].shape)).tolist()
-            place = spot(second.place, ((lon + 180.0) % 360.0 - 180.0, lat))
-            more = _more(group.others[1:])
-            yield RULE.at(place, element=second.id, name=second.name, other=first.id, text=first.name, more=more)
+    for first, (second, *more) in on_same_ground(subject):
+        lon, lat = inside_point(shapely.intersection(first.shape, second.shape)).tolist()
+        place = spot(second.field.place, ((lon + 180.0) % 360.0 - 180.0, lat))
+        yield RULE.at(
+            place,
+            element=second.field.id,
+            name=second.field.name,
+            other=first.field.id,
+            text=first.field.name,
+            more=_more(more),
+        )
 
 
 def _more(others: Sequence[FieldShape]) -> str:

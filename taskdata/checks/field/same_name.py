@@ -40,5 +40,5 @@ def check(subject: Subject) -> Iterator[Finding]:
         first = seen.setdefault((field.farm or field.customer, field.name, field.code), field)
         if first is field or related(subject, first, field):
             continue
-        if first.id not in groups or groups[first.id] is not groups.get(field.id):
+        if first.id not in groups or groups[first.id] != groups.get(field.id):
             yield RULE.at(field.place, element=field.id, other=first.id, name=field.name)

@@ -21,7 +21,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from taskdata.checks._courses import rings
+from taskdata.checks._course_sets import rings
 from taskdata.checks._field_shapes import field_shape_of, shape_of
 from taskdata.checks._ground import spot
 from taskdata.checks.geometry._stated import swapped
@@ -78,8 +78,8 @@ def _is_odd(subject: Subject, stated: int | None, areas: tuple[Area, ...]) -> bo
     if stated is None or stated <= 0:
         return False
     whole = rings(subject)
-    numbers = [number for area in areas for number in whole.of_area.get(id(area), ())]
-    found = sum(-whole.areas[number] if whole.found[number].is_hole else whole.areas[number] for number in numbers)
+    numbers = [number for area in areas for number in whole.numbers(area)]
+    found = sum(-whole.areas[number] if whole.is_hole(number) else whole.areas[number] for number in numbers)
     return bool(abs(stated - found) > found * (subject.profile[SHARE] - ROUGH) / 100.0)
 
 

@@ -18,7 +18,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from taskdata.checks._courses import Mask, lines, rings
+from taskdata.checks._course_sets import CourseSet, lines, rings
+from taskdata.checks._courses import Mask
 from taskdata.checks._ground import spot
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
@@ -39,13 +40,21 @@ def is_zero(points: Points) -> Mask:
     return np.asarray(near[:, 0] & near[:, 1])
 
 
+def near_zero(whole: CourseSet) -> Mask:
+    """Tell of which of n courses the extent allows that a point lies there."""
+    west, south, east, north = whole.facts.extents.T
+    reach = NEAR_DEGREES
+    return np.asarray((west < reach) & (east > -reach) & (south < reach) & (north > -reach))
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each ring, line or single point with such a position."""
-    for courses in (rings(subject), lines(subject)):
-        homes, counts = np.unique(courses.home[is_zero(courses.flat)], return_counts=True)
-        for home, count in zip(homes.tolist(), counts.tolist(), strict=True):
-            course = courses.found[home]
-            yield RULE.at(spot(course.place, (0.0, 0.0)), element=course.element, count=count)
+    for whole in (rings(subject), lines(subject)):
+        for _, courses in whole.suspects(near_zero(whole)):
+            homes, counts = np.unique(courses.home[is_zero(courses.flat)], return_counts=True)
+            for home, count in zip(homes.tolist(), counts.tolist(), strict=True):
+                course = courses.found[home]
+                yield RULE.at(spot(course.place, (0.0, 0.0)), element=course.element, count=count)
     for field in subject.dataset.fields:
         for point in field.points:
             if is_zero(np.array([[point.lon, point.lat]]))[0]:

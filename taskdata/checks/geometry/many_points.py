@@ -18,7 +18,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from taskdata.checks._courses import rings
+from taskdata.checks._course_sets import rings
 from taskdata.checks._ground import spot
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
@@ -36,6 +36,6 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such ring, at its first point."""
     whole = rings(subject)
-    for index in np.flatnonzero(whole.sizes >= subject.profile[POINTS]).tolist():
-        ring = whole.found[index]
+    for number in np.flatnonzero(whole.facts.sizes >= subject.profile[POINTS]).tolist():
+        ring = whole.course(number)
         yield RULE.at(spot(ring.place, ring.points[0]), element=ring.element, count=len(ring.points))

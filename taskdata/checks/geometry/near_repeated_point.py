@@ -19,7 +19,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from taskdata.checks._courses import lines, rings
+from taskdata.checks._course_sets import BROADLY, lines, rings
+from taskdata.checks._courses import Courses
 from taskdata.checks._ground import spot
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
@@ -37,11 +38,16 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each ring or line, at the first such point."""
     limit = subject.profile[DISTANCE]
-    for courses in (rings(subject), lines(subject)):
-        different = (courses.flat != courses.flat[courses.following]).any(axis=1)
-        near = different & (courses.lengths < limit) & ~courses.is_joint
-        index = np.flatnonzero(near)
-        homes, first, counts = np.unique(courses.home[index], return_index=True, return_counts=True)
-        for home, at, count in zip(homes.tolist(), index[first].tolist(), counts.tolist(), strict=True):
-            course = courses.found[home]
-            yield RULE.at(spot(course.place, courses.flat[at]), element=course.element, count=count, limit=limit)
+    for whole in (rings(subject), lines(subject)):
+        for _, courses in whole.suspects(whole.facts.shortest < BROADLY * limit):
+            yield from _near(courses, limit)
+
+
+def _near(courses: Courses, limit: float) -> Iterator[Finding]:
+    different = (courses.flat != courses.flat[courses.following]).any(axis=1)
+    near = different & (courses.lengths < limit) & ~courses.is_joint
+    index = np.flatnonzero(near)
+    homes, first, counts = np.unique(courses.home[index], return_index=True, return_counts=True)
+    for home, at, count in zip(homes.tolist(), index[first].tolist(), counts.tolist(), strict=True):
+        course = courses.found[home]
+        yield RULE.at(spot(course.place, courses.flat[at]), element=course.element, count=count, limit=limit)

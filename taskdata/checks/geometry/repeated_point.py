@@ -18,7 +18,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from taskdata.checks._courses import Courses, Mask, lines, rings
+from taskdata.checks._course_sets import lines, rings
+from taskdata.checks._courses import Courses, Mask
 from taskdata.checks._ground import spot
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
@@ -33,9 +34,10 @@ RULE = Rule(
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each ring or line, at the first point that is repeated."""
-    for courses in (rings(subject), lines(subject)):
-        equal = courses.flat == courses.flat[courses.following]
-        yield from _each(courses, equal.all(axis=1) & ~courses.is_end)
+    for whole in (rings(subject), lines(subject)):
+        for _, courses in whole.suspects(whole.facts.shortest == 0.0):
+            equal = courses.flat == courses.flat[courses.following]
+            yield from _each(courses, equal.all(axis=1) & ~courses.is_end)
 
 
 def _each(courses: Courses, wanted: Mask) -> Iterator[Finding]:

@@ -21,7 +21,8 @@ from typing import Any
 
 import numpy as np
 
-from taskdata.checks._courses import rings
+from taskdata.checks._course_sets import BROADLY, rings
+from taskdata.checks._courses import Courses
 from taskdata.checks._ground import spot
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
@@ -41,13 +42,20 @@ KINDS = {AreaKind.BOUNDARY, AreaKind.MAIN_FIELD, AreaKind.HEADLAND, AreaKind.TRE
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each sliver, at its first point."""
-    whole = rings(subject)
-    around = whole.each(whole.lengths)
+    whole, width, length = rings(subject), subject.profile[WIDTH], subject.profile[LENGTH]
+    facts = whole.facts
+    thin = 2.0 * (facts.areas - facts.area_errors) < BROADLY * width * facts.around
+    for _, some in whole.suspects(thin & (BROADLY * facts.around / 2.0 >= length)):
+        yield from _slivers(some, width, length)
+
+
+def _slivers(some: Courses, width: float, length: float) -> Iterator[Finding]:
+    around = some.each(some.lengths)
     with np.errstate(divide="ignore", invalid="ignore"):
-        widths = 2.0 * whole.areas / around
-    thin = (widths < subject.profile[WIDTH]) & (around / 2.0 >= subject.profile[LENGTH]) & whole.is_valid
+        widths = 2.0 * some.areas / around
+    thin = (widths < width) & (around / 2.0 >= length) & some.is_valid
     for index in np.flatnonzero(thin).tolist():
-        ring = whole.found[index]
+        ring = some.found[index]
         if isinstance(ring.record, Area) and ring.record.kind in KINDS:
             facts: dict[str, Any] = {
                 "length": round(float(around[index]) / 2.0),

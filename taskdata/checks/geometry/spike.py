@@ -21,13 +21,15 @@ from typing import Any
 
 import numpy as np
 
-from taskdata.checks._courses import Courses, Mask, rings
+from taskdata.checks._course_sets import BROADLY, CourseSet, rings
+from taskdata.checks._courses import Courses, Mask
 from taskdata.checks._ground import spot
-from taskdata.checks.geometry.at_zero import is_zero
-from taskdata.checks.geometry.stray_point import stray
+from taskdata.checks.geometry.at_zero import is_zero, near_zero
+from taskdata.checks.geometry.stray_point import DISTANCE, stray
 from taskdata.checks.profile import Profile
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
+from taskdata.geometry.course_facts import FOLD_DEGREES
 
 ANGLE = Tolerance("geometry.spike.angle", 5.0, "degrees", "Angle from which a corner is not a spike")
 LENGTH = Tolerance("geometry.spike.length", 2.0, "m", "Shortest distance out and back that is a spike")
@@ -44,10 +46,19 @@ ONE_CORNER_M = 0.1
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each spike."""
     whole = rings(subject)
-    dropped = (whole.lengths[whole.before] < ONE_CORNER_M) | is_zero(whole.flat)
-    dropped[[index for index, _, _ in stray(subject)]] = True
-    for first, corners in whole.in_pieces(dropped):
-        yield from _spikes(corners, whole.is_valid[first : first + len(corners.found)], subject.profile)
+    for numbers, some in whole.suspects(_may_be_sharp(whole, subject.profile)):
+        dropped = (some.lengths[some.before] < ONE_CORNER_M) | is_zero(some.flat)
+        dropped[[index for index, _, _ in stray(some, subject.profile)]] = True
+        yield from _spikes(some.without(dropped), whole.soundness.is_valid[numbers], subject.profile)
+
+
+def _may_be_sharp(whole: CourseSet, profile: Profile) -> Mask:
+    """Tell which of n rings may have a spike: a corner is sharp, or may be where a point is left out."""
+    facts = whole.facts
+    short = facts.shortest < BROADLY * ONE_CORNER_M
+    far = BROADLY * facts.longest >= profile[DISTANCE]
+    wide = profile[ANGLE] > FOLD_DEGREES / BROADLY
+    return np.asarray(facts.folds | short | far | near_zero(whole) | wide)
 
 
 def _spikes(corners: Courses, is_valid: Mask, profile: Profile) -> Iterator[Finding]:

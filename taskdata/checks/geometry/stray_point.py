@@ -19,9 +19,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from taskdata.checks._courses import Courses, rings
+from taskdata.checks._course_sets import BROADLY, rings
+from taskdata.checks._courses import Courses
 from taskdata.checks._ground import spot
 from taskdata.checks.geometry.at_zero import is_zero
+from taskdata.checks.profile import Profile
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.paths import lengths
@@ -40,19 +42,20 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such point."""
     whole = rings(subject)
-    for index, way, width in stray(subject):
-        ring = whole.found[whole.home[index]]
-        yield RULE.at(spot(ring.place, whole.flat[index]), element=ring.element, size=round(way), limit=round(width))
+    for _, some in whole.suspects(whole.facts.longest * BROADLY >= subject.profile[DISTANCE]):
+        for index, way, width in stray(some, subject.profile):
+            ring = some.found[some.home[index]]
+            place = spot(ring.place, some.flat[index])
+            yield RULE.at(place, element=ring.element, size=round(way), limit=round(width))
 
 
-def stray(subject: Subject) -> Iterator[tuple[int, float, float]]:
-    """Yield such points of all rings: index, metres to the nearer neighbour, metres across the rest of the ring."""
-    whole = rings(subject)
+def stray(whole: Courses, profile: Profile) -> Iterator[tuple[int, float, float]]:
+    """Yield such points of rings: index, metres to the nearer neighbour, metres across the rest of the ring."""
     ways = np.minimum(whole.lengths, whole.lengths[whole.before])
-    far = (ways >= subject.profile[DISTANCE]) & (whole.sizes[whole.home] > 3) & ~is_zero(whole.flat)
+    far = (ways >= profile[DISTANCE]) & (whole.sizes[whole.home] > 3) & ~is_zero(whole.flat)
     for index in np.flatnonzero(far).tolist():
         width = _width_of_others(whole, index)
-        if ways[index] >= subject.profile[TIMES] * width:
+        if ways[index] >= profile[TIMES] * width:
             yield index, float(ways[index]), width
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks.field._groups import groups
+from taskdata.checks.field._groups import on_same_ground
 from taskdata.isoxml.tree.element import Element
 from taskdata.repairs.merging import contradicts, merge
 from taskdata.repairs.repair_work import RepairWork
@@ -26,9 +26,9 @@ def repair(work: RepairWork) -> None:
     known = work.document.by_id
     referred = {item.attributes[letter] for item, letter in work.references()}
     pairs = [
-        (known.get(group.first.field.id), known.get(plot.field.id))
-        for group in groups(work.audited())
-        for plot in group.others
+        (known.get(first.field.id), known.get(plot.field.id))
+        for first, others in on_same_ground(work.audited())
+        for plot in others
     ]
     with work.renumbering():
         for kept, gone in pairs:
