@@ -17,10 +17,11 @@ from starlette.routing import Route
 from xstatic.pkg import leaflet
 
 from taskdata import strict_json
-from taskdata.arguments import as_option
 from taskdata.errors import TaskdataError, UsageError
 from taskdata.workbench.bench import Bench
 from taskdata.workbench.guard import Guard
+from taskdata.workbench.job import why
+from taskdata.workbench.jobs._sets import wording
 from taskdata.workbench.texts import texts_in
 
 TYPES = {".js": "text/javascript", ".css": "text/css", ".html": "text/html"}
@@ -56,33 +57,39 @@ class Calls:
             return Response("There is no such file.", status_code=404, media_type="text/plain")
         return Response(content, media_type=TYPES[Path(name).suffix])
 
-    async def state(self, _: Request) -> Response:
-        """Return where the work stands."""
-        return self._state()
+    async def state(self, request: Request) -> Response:
+        """Return where the work stands; to a page that knows the state, how far the job is."""
+        return await self._state(request, _whole(request.query_params.get("known")))
 
-    def _state(self) -> Response:
-        """Return where the work stands, without a path in the temporary folder."""
-        return StrictJson(_mapped(self._bench.document(), self._bench.named))
+    async def _state(self, request: Request, known: int | None = None) -> Response:
+        """Return where the work stands, in the language of the page, without a path in the temporary folder."""
+        text = await run_in_threadpool(self._bench.document, wording(request.query_params), known)
+        return Response(text.encode("utf-8", "backslashreplace"), media_type="application/json")
 
     async def begin(self, _: Request) -> Response:
         """Begin to take files."""
-        self._bench.begin_drop()
-        return StrictJson({})
+        return StrictJson({"number": self._bench.begin_drop().number})
 
     async def take(self, request: Request) -> Response:
         """Take one file."""
         name = unquote(request.headers.get(NAME_HEADER, ""))
         alone = request.headers.get("x-alone") == "1"
-        await self._bench.drop.take(name, _chunks(request), alone=alone)
+        drop = self._bench.drop(_whole(request.headers.get("x-drop")))
+        await drop.take(name, _chunks(request), alone=alone)
+        return StrictJson({})
+
+    async def forget(self, request: Request) -> Response:
+        """Forget a drop that was begun."""
+        self._bench.forget_drop(_whole((await _body(request)).get("number")))
         return StrictJson({})
 
     async def finish(self, request: Request) -> Response:
         """Make a source of the files that were taken."""
         options = await _body(request)
-        label = options.get("label")
+        label, number = options.get("label"), _whole(options.get("number"))
         told = label if isinstance(label, str) else ""
-        await run_in_threadpool(self._bench.finish_drop, beside=bool(options.get("beside")), label=told)
-        return self._state()
+        await run_in_threadpool(self._bench.finish_drop, number, beside=bool(options.get("beside")), label=told)
+        return await self._state(request)
 
     async def run(self, request: Request) -> Response:
         """Begin a step."""
@@ -90,18 +97,18 @@ class Calls:
         options = asked.get("options", {})
         if not isinstance(options, dict):
             raise UsageError("the options of a step are no object", remedy="Reload the page")
-        self._bench.run(str(asked.get("kind")), options)
-        return self._state()
+        self._bench.run(str(asked.get("kind")), options, _whole(asked.get("revision")))
+        return await self._state(request)
 
-    async def cancel(self, _: Request) -> Response:
+    async def cancel(self, request: Request) -> Response:
         """End the step that runs."""
         self._bench.cancel()
-        return self._state()
+        return await self._state(request)
 
-    async def undo(self, _: Request) -> Response:
+    async def undo(self, request: Request) -> Response:
         """Forget the last step."""
-        self._bench.undo()
-        return self._state()
+        self._bench.undo(_whole((await _body(request)).get("revision")))
+        return await self._state(request)
 
     async def download(self, _: Request) -> Response:
         """Return what was made to be saved."""
@@ -110,7 +117,9 @@ class Calls:
 
     async def scene(self, request: Request) -> Response:
         """Return the map of a step."""
-        return FileResponse(self._bench.scene(request.path_params["number"]), media_type="application/json")
+        drawing = self._bench.scene(request.path_params["number"])
+        path = await run_in_threadpool(drawing.path, wording(request.query_params))
+        return FileResponse(path, media_type="application/json")
 
     async def texts(self, request: Request) -> Response:
         """Return the texts of the page in a language."""
@@ -130,6 +139,7 @@ class Calls:
             "/api/drop/begin": self.begin,
             "/api/drop/file": self.take,
             "/api/drop/finish": self.finish,
+            "/api/drop/forget": self.forget,
             "/api/run": self.run,
             "/api/cancel": self.cancel,
             "/api/undo": self.undo,
@@ -146,8 +156,8 @@ class Calls:
         async def answer(request: Request) -> Response:
             try:
                 return await endpoint(request)
-            except TaskdataError as error:
-                return StrictJson({"error": self._bench.named(error.told(as_option))}, status_code=400)
+            except (TaskdataError, OSError, MemoryError) as error:
+                return StrictJson({"error": self._bench.named(why(error))}, status_code=400)
 
         return answer
 
@@ -157,13 +167,12 @@ def application(bench: Bench, token: str, hosts: set[str]) -> Guard:
     return Guard(Starlette(routes=Calls(bench).routes()), token, hosts)
 
 
-def _mapped(value: Any, change: Callable[[str], str]) -> Any:
-    """Return a document with each text in it changed."""
-    if isinstance(value, str):
-        return change(value)
-    if isinstance(value, dict):
-        return {name: _mapped(item, change) for name, item in value.items()}
-    return [_mapped(item, change) for item in value] if isinstance(value, list | tuple) else value
+def _whole(value: Any) -> int | None:
+    """Return a whole number that a page gave, None for anything else."""
+    try:
+        return None if isinstance(value, bool) else int(value)
+    except (TypeError, ValueError, OverflowError):
+        return None
 
 
 async def _body(request: Request) -> dict[str, Any]:
@@ -189,7 +198,10 @@ async def _chunks(request: Request) -> AsyncIterator[bytes]:
 
 def _assets() -> dict[str, bytes]:
     """Return what the page is made of, by name: its own files, those of the map, and the map library."""
-    names = ("bench.css", "bench.js", "calls.js", "dropping.js", "implement.js", "made.js", "steps.js")
+    names = (
+        *("bench.css", "bench.js", "calls.js", "dropping.js", "ground.js", "implement.js", "made.js"),
+        *("steps.js", "steps_more.js", "steps_save.js", "typed.js", "working.js"),
+    )
     own = {name: _asset(name) for name in names}
     shared = files("taskdata").joinpath("page", "assets")
     maps = {

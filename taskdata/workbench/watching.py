@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import threading
 import time
 from typing import Any
@@ -20,7 +21,7 @@ class Watched:
         self._lock = threading.Lock()
         self._stages: dict[int, Stage] = {}
         self._next = 0
-        self._stop = threading.Event()
+        self._asked = self._ending = self._finished = False
 
     def begin(self, what: str, unit: str, total: int | None, *, about: bool) -> int:
         """See `taskdata.progress.Watcher`."""
@@ -43,9 +44,37 @@ class Watched:
         with self._lock:
             self._stages.pop(number, None)
 
-    def cancel(self) -> None:
-        """Let the job end when it next says how far it is."""
-        self._stop.set()
+    @property
+    def asked_to_end(self) -> bool:
+        """Whether the user ended the job."""
+        return self._asked
+
+    def cancel(self) -> bool:
+        """Let the job end when it next says how far it is; tell whether it is the first time that this is asked."""
+        with self._lock:
+            first = not self._asked and not self._finished
+            self._asked |= first
+            return first
+
+    def finish(self) -> None:
+        """Say that the work is done, which nothing can end any more.
+
+        Raises
+        ------
+        Cancelled
+            It was ended before.
+        """
+        with self._lock:
+            self._finished = not self._asked
+        self._end_if_asked()
+
+    def interrupt(self, thread: threading.Thread, *, again: bool = False) -> None:
+        """End the job wherever it is, unless it has begun to end; ``again``: even then."""
+        with self._lock:
+            if thread.ident is None or self._finished or (self._ending and not again):
+                return
+            self._ending = True
+            ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread.ident), ctypes.py_object(Cancelled))
 
     def document(self) -> list[dict[str, Any]]:
         """Return the stages, outermost first: what is done, of how much, and seconds that are left where known."""
@@ -64,7 +93,8 @@ class Watched:
             ]
 
     def _end_if_asked(self) -> None:
-        if self._stop.is_set():
+        if self._asked:
+            self._ending = True
             raise Cancelled
 
 

@@ -8,6 +8,7 @@ import re
 import signal
 import subprocess
 import sys
+import threading
 import time
 import zipfile
 from collections.abc import Iterator
@@ -22,6 +23,7 @@ import taskdata
 from taskdata.workbench.application import application
 from taskdata.workbench.bench import Bench
 from taskdata.workbench.drops import inner_name
+from taskdata.workbench.history import Done
 from taskdata.workbench.jobs.registry import WORK
 from taskdata.workbench.texts import TEXTS
 
@@ -86,9 +88,9 @@ def test_from_drop_to_download(caller: Caller, tmp_path: Path) -> None:
     assert [checked["summary"][kind] for kind in ("error", "warning")] == [meant["error"], meant["warning"]]
     shown = caller.run("clean")
     assert not shown["accepted"]
-    assert {change["standing"] for change in shown["changes"]} == {"safe", "review"}
+    assert {change["standing"] for group in shown["groups"] for change in group["items"]} == {"safe", "review"}
     cleaned = caller.run("clean", accept=True, leave=["geometry.self-crossing"])
-    assert "geometry.self-crossing" not in {change["rule"] for change in cleaned["changes"]}
+    assert "geometry.self-crossing" not in {group["rule"] for group in cleaned["groups"]}
     assert cleaned["after"]["error"] < cleaned["before"]["error"]
     assert not caller.run("convert", to="isoxml", version=3)["wrote"]
     caller.run("convert", to="isoxml", version=3, write=True)
@@ -137,6 +139,9 @@ def test_two_sets_are_merged_and_compared(caller: Caller) -> None:
     assert caller.run("compare", source=numbers[1])["equal"] is False
     merged = caller.run("merge")
     assert merged["target"].endswith("merged.zip")
+    number = caller.get("/api/state").json()["steps"][-1]["number"]
+    labels = {layer["label"] for layer in caller.get(f"/api/scene/{number}").json()["layers"]}
+    assert {"Before: office", "Before: machine"} <= labels
     assert len(taskdata.read(caller.bench.current).fields) >= len(taskdata.read(SAMPLES / "machine").fields)
 
 
@@ -155,9 +160,11 @@ def test_work_and_passes_take_an_implement(caller: Caller) -> None:
 def test_every_map_holds_what_is_shown(caller: Caller) -> None:
     caller.drop(SAMPLES / "machine")
     caller.run("look")
-    number = caller.get("/api/state").json()["scene"]
+    number = caller.get("/api/state").json()["steps"][0]["number"]
     scene = caller.get(f"/api/scene/{number}").json()
     assert {"fields", "guidance"} <= {layer["name"] for layer in scene["layers"]}
+    german = caller.get(f"/api/scene/{number}?language=de&units=us").json()
+    assert (german["language"], german["units"], german["texts"]["zoomIn"]) == ("de", "us", "Vergrößern")
 
 
 @pytest.mark.parametrize(
@@ -278,3 +285,94 @@ def test_a_request_that_is_no_object_is_told_in_one_line(content: bytes, caller:
     answer = caller.client.post("/api/run", content=content, headers=caller.headers)
     assert answer.status_code == 400
     assert answer.json()["error"].startswith("the request is no ")
+
+
+def test_a_new_drop_is_undone_and_two_files_of_one_name_are_kept(caller: Caller) -> None:
+    caller.drop(SAMPLES / "office")
+    caller.run("look")
+    office = caller.bench.current
+    caller.post("/api/drop/begin")
+    for content in (b"<one/>", b"<two/>"):
+        headers = {**caller.headers, "X-Name": "A.XML", "X-Alone": "0"}
+        assert caller.client.post("/api/drop/file", content=content, headers=headers).status_code == 200
+    state = caller.post("/api/drop/finish")
+    assert state["sources"][0]["kept"] == [["A.XML", "copy-2/A.XML"]]
+    with zipfile.ZipFile(caller.bench.current) as archive:
+        assert {name: archive.read(name) for name in archive.namelist()} == {
+            "A.XML": b"<one/>",
+            "copy-2/A.XML": b"<two/>",
+        }
+    dropped = caller.bench.current
+    state = caller.post("/api/undo")
+    assert (caller.bench.current, state["undo"], len(state["steps"])) == (office, None, 1)
+    assert office.exists()
+    assert not dropped.exists()
+
+
+def test_two_pages_do_not_fight(caller: Caller) -> None:
+    first = caller.post("/api/drop/begin")["number"]
+    second = caller.post("/api/drop/begin")["number"]
+    headers = {**caller.headers, "X-Name": "a.xml", "X-Alone": "0", "X-Drop": str(first)}
+    answer = caller.client.post("/api/drop/file", content=b"<a/>", headers=headers)
+    assert answer.status_code == 400
+    assert "Drop the files again" in answer.json()["error"]
+    caller.post("/api/drop/forget", {"number": first})
+    caller.drop(SAMPLES / "office")
+    seen = caller.get("/api/state").json()["revision"]
+    assert set(caller.get(f"/api/state?known={seen}").json()) == {"revision", "job"}
+    caller.run("look")
+    for path, body in (("/api/undo", {}), ("/api/run", {"kind": "check"})):
+        answer = caller.client.post(path, json={**body, "revision": seen}, headers=caller.headers)
+        assert answer.status_code == 400
+        assert "something else was done meanwhile" in answer.json()["error"]
+    assert second > first
+
+
+def test_a_job_is_ended_wherever_it_is_and_leaves_no_file() -> None:
+    """Work that never says how far it is, as a long computation in a library, ends all the same."""
+    begun = threading.Event()
+
+    def endless(bench: Bench, _: dict[str, Any]) -> Done:
+        bench.fresh("half.zip").write_bytes(b"half")
+        begun.set()
+        while True:
+            sum(range(1000))
+
+    bench = Bench(1 << 20, {"endless": endless})
+    try:
+        bench.run("endless", {})
+        assert begun.wait(60)
+        job = bench.job
+        assert job is not None
+        bench.cancel()
+        job.wait(60)
+        assert job.state == "cancelled"
+        assert list(bench.folder.iterdir()) == []
+    finally:
+        bench.close()
+
+
+@pytest.mark.parametrize("named", ["stick", "~nobody-of-this-name/x", "a\0b", "{file}", "{bench}/x"])
+def test_a_folder_that_cannot_be_written_is_refused_with_a_remedy(caller: Caller, named: str, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("kept", encoding="utf-8")
+    folder = named.format(file=tmp_path / "file", bench=caller.bench.folder)
+    caller.drop(SAMPLES / "office")
+    caller.post("/api/run", {"kind": "convert", "options": {"write": True, "folder": folder}})
+    job = caller.bench.job
+    assert job is not None
+    job.wait(60)
+    assert (job.state, (tmp_path / "file").read_text(encoding="utf-8")) == ("failed", "kept")
+    assert re.search(r"\. (Name|Choose) ", job.error or "")
+
+
+def test_a_rate_map_is_made_of_a_column_that_is_seen(caller: Caller) -> None:
+    caller.drop(SAMPLES / "office")
+    caller.run("look")
+    number = caller.drop(SAMPLES / "rates" / "spraying.geojson", beside=True)["sources"][1]["number"]
+    columns = {item["name"]: item for item in caller.run("columns", source=number)["columns"]}
+    assert 0.0 <= columns["l_ha"]["least"] <= columns["l_ha"]["mean"] <= columns["l_ha"]["most"]
+    asked = {"source": number, "column": "l_ha", "unit": "L/ha", "product": "PDT5", "field": "PFD1"}
+    shown = caller.run("ratemap", **asked)
+    before = caller.bench.current
+    assert caller.run("ratemap", **asked, accept=True)["bill"] == shown["bill"]
+    assert caller.bench.current != before

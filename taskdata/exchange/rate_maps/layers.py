@@ -88,7 +88,7 @@ def read_features(path: str | os.PathLike[str], columns: Sequence[str | None], o
     UsageError
         There are several layers to choose from, none of the columns, or a rate that is not a number.
     """
-    source = _read(named_path(path), options)
+    source = layers_at(named_path(path), options)
     raw = _chosen(source, columns)
     found = Usable(raw, {finding.place.record for finding in source.findings})
     kinds = {_kind(geometry) for _, geometry in found.rows}
@@ -110,7 +110,14 @@ def read_features(path: str | os.PathLike[str], columns: Sequence[str | None], o
     return RateFeatures(raw.label, geometry, table[rows], numbers, left, findings, source.datum)
 
 
-def _read(place: Path, options: TakeOptions) -> PlacedLayers:
+def layers_at(place: Path, options: TakeOptions) -> PlacedLayers:
+    """Return the layers of a source, brought to WGS 84.
+
+    Raises
+    ------
+    UsageError, SourceError
+        It is task data, or nothing readable is there.
+    """
     if locate(place) is None:
         raise SourceError(absence(place), where=place, remedy="Check the path")
     taken = take(place, options)

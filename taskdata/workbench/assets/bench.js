@@ -1,189 +1,174 @@
 // @ts-check
-/** The page of the workbench: the steps, their words, and the map; all that is shown comes from the program's state. */
-import { call, drop, learn, send, t } from "./calls.js";
+/** The page of the workbench: the steps and their words; all that is shown comes from the program's state. */
+import { Refused, call, drop, learn, reader, send, t } from "./calls.js";
 import { dropped, watchDrops } from "./dropping.js";
+import * as ground from "./ground.js";
 import { button, make } from "./made.js";
-import { FieldMap } from "./map.js";
 import * as steps from "./steps.js";
+import { forget, note, restore } from "./typed.js";
+import { tellEnd, working } from "./working.js";
 
-const POLL_MS = 400;
-const KINDS = { several: ["merge", "compare"], work: ["coverage", "passes"], rates: ["ratemap"] };
+const BUSY_MS = 400;
+const IDLE_MS = 2000;
+/** @type {Record<string, string[]>} */
+const KINDS = { several: ["merge", "compare"], work: ["coverage", "passes"], rates: ["columns", "ratemap"], save: ["convert"] };
 
 /** @param {string} id @returns {HTMLElement} */
 const byId = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
 
+/** @type {ReturnType<typeof setTimeout> | undefined} */
+let timer;
+
 const bench = {
   /** @type {any} */
-  state: { sources: [], steps: [], job: null, scene: null },
+  state: { revision: null, sources: [], steps: [], job: null, undo: null },
   shown: "look",
   busy: false,
-  /** @type {FieldMap | null} */
-  map: null,
-  /** @type {string} */
-  scene: "",
   error: "",
-  sending: "",
+  gone: "",
+  /** @type {{number: number, total: number, sent: number, bytes: number, began: number, stop: () => void} | null} */
+  sending: null,
 
   /** @param {string} kind @param {any} [options] */
   run(kind, options = {}) {
-    const page = { language: choice("language"), units: choice("units") };
+    const page = Object.fromEntries(new URLSearchParams(reader()));
     bench.error = "";
-    send("/api/run", { kind, options: { ...options, ...page } }).then(take, bench.fail);
+    send("/api/run", { kind, options: { ...options, ...page }, revision: bench.state.revision }).then(take, bench.fail);
   },
 
   /** @param {{name: string, file: File}[]} files @param {boolean} beside */
   dropped(files, beside) {
-    if (!files.length) return;
+    if (!files.length || bench.sending) return;
     bench.error = "";
-    const tell = (/** @type {number} */ done, /** @type {number} */ total, /** @type {string} */ name) => {
-      bench.sending = t("Taking {done} of {total}: {name}", { done: done + 1, total, name });
-      render();
+    const ending = new AbortController();
+    const bytes = files.reduce((sum, { file }) => sum + file.size, 0);
+    const sending = { number: 0, total: files.length, sent: 0, bytes, began: performance.now(), stop: () => ending.abort() };
+    bench.sending = sending;
+    const tell = (/** @type {number} */ number, /** @type {number} */ sent) => {
+      Object.assign(sending, { number, sent });
+      if (number % 20 === 0 || bytes / files.length > 1e6) render();
     };
-    drop(files, beside, tell).then((state) => {
-      bench.sending = "";
+    render();
+    drop(files, beside, tell, ending.signal).then((state) => {
+      bench.sending = null;
+      if (!beside) forget();
       take(state);
       if (!beside) bench.run("look");
+      else if (bench.shown === "rates") bench.run("columns", { source: state.sources.at(-1).number });
     }, (error) => {
-      bench.sending = "";
-      bench.fail(error);
+      bench.sending = null;
+      if (ending.signal.aborted) render();
+      else bench.fail(error);
     });
   },
 
-  /** @param {string} mark */
-  goTo(mark) {
-    const found = bench.map ? bench.map.goTo(mark) : false;
-    if (found) byId("map").scrollIntoView({ block: "nearest" });
-    else byId("told").textContent = t("This has no place on the map.");
-    return found;
-  },
+  goTo: ground.goTo,
 
   /** @param {unknown} error */
   fail(error) {
     bench.error = error instanceof Error ? error.message : String(error);
     render();
+    if (error instanceof Refused) poll();
   },
 };
 
-/** @param {string} id */
-function choice(id) {
-  return /** @type {HTMLSelectElement} */ (byId(id)).value;
+/** @param {string} kind */
+function stepOf(kind) {
+  if (kind === "convert" && bench.shown === "save") return "save";
+  if (kind === "drop") return bench.state.sources.length > 1 ? bench.shown : "look";
+  return Object.entries(KINDS).find(([step, kinds]) => step !== "save" && kinds.includes(kind))?.[0] || kind;
 }
 
 /** @param {any} state */
 function take(state) {
-  const before = bench.state.job;
-  bench.state = state;
+  const before = bench.state;
+  const news = Boolean(state.steps) || state.job?.state !== before.job?.state;
+  bench.state = state.steps ? state : { ...before, ...state };
   bench.busy = state.job?.state === "running";
-  if (bench.busy) setTimeout(poll, POLL_MS);
-  else if (before?.state === "running" && state.job?.state === "done") bench.shown = stepOf(state.job.kind);
-  render();
-  showMap().catch(bench.fail);
+  const was = bench.gone;
+  bench.gone = "";
+  if (!bench.busy && before.job?.state === "running" && state.job?.state === "done") bench.shown = stepOf(state.job.kind);
+  if (news || was || bench.busy) render();
+  ground.showMap(bench.state, KINDS[bench.shown] || [bench.shown]).catch(bench.fail);
+  wait();
 }
 
-/** @param {string} kind */
-function stepOf(kind) {
-  return Object.entries(KINDS).find(([, kinds]) => kinds.includes(kind))?.[0] || (kind === "convert" && bench.shown === "save" ? "save" : kind);
+function wait() {
+  clearTimeout(timer);
+  timer = setTimeout(poll, bench.busy ? BUSY_MS : IDLE_MS);
 }
 
 function poll() {
-  call("/api/state").then(take, bench.fail);
+  if (document.hidden && !bench.busy) return;
+  const known = bench.state.revision === null ? "" : `&known=${bench.state.revision}`;
+  call(`/api/state?${reader()}${known}`).then(take, (error) => {
+    if (bench.gone !== error.message) {
+      bench.gone = error.message;
+      bench.busy = false;
+      render();
+    }
+    wait();
+  });
 }
 
 function render() {
+  const words = byId("words");
   const focused = document.activeElement?.id;
-  const inside = byId("words").contains(document.activeElement);
+  const inside = words.contains(document.activeElement);
   const titles = steps.titles();
   byId("steps").replaceChildren(...steps.STEPS.map((name) => make("li", {}, button(titles[/** @type {keyof typeof titles} */ (name)], () => {
-    bench.shown = name;
-    render();
-    byId("words").focus();
+    show(name);
+    words.focus();
   }, { id: `step-${name}`, "aria-current": name === bench.shown ? "step" : null, disabled: name !== "look" && !bench.state.sources.length }))));
-  const show = /** @type {any} */ (steps)[bench.shown];
   const title = make("h2", { id: "step-title" }, titles[/** @type {keyof typeof titles} */ (bench.shown)]);
-  byId("words").replaceChildren(title, ...working(), ...(bench.busy ? [] : show(bench)));
-  /** @type {HTMLButtonElement} */ (byId("undo")).disabled = bench.busy || !bench.state.steps.length;
-  tell();
+  const body = bench.busy || bench.sending ? [] : /** @type {any} */ (steps)[bench.shown](bench);
+  words.replaceChildren(title, ...working(bench, () => send("/api/cancel").then(take, bench.fail)), ...body);
+  restore(bench.shown, words);
+  ground.placed();
+  const undo = /** @type {HTMLButtonElement} */ (byId("undo"));
+  undo.disabled = bench.busy || Boolean(bench.sending) || !bench.state.undo;
+  undo.textContent = bench.state.undo ? t("Undo: {step}", { step: steps.kindWords()[bench.state.undo] || bench.state.undo }) : t("Undo the last step");
+  tellEnd(bench);
   if (document.activeElement !== document.body) return;
-  const again = document.getElementById(focused || "") || (inside ? byId("words") : null);
+  const again = document.getElementById(focused || "") || (inside ? words : null);
   again?.focus({ preventScroll: true });
 }
 
-/** Let screen readers say when work begins and how it ended, once each, and no progress in between. */
-function tell() {
-  const job = bench.state.job;
-  const ended = { done: t("Done."), failed: "", cancelled: t("It was cancelled; nothing changed.") };
-  const said = bench.busy || bench.sending ? t("Working ...") : job ? ended[/** @type {keyof typeof ended} */ (job.state)] : "";
-  if (byId("said").textContent !== said) byId("said").textContent = said;
+/** @param {string} step */
+function show(step) {
+  bench.shown = step;
+  bench.error = "";
+  render();
+  ground.showMap(bench.state, KINDS[step] || [step]).catch(bench.fail);
 }
 
-/** Return what is being done, how much and how long still, with the way to end it; and what failed. */
-function working() {
-  const parts = [];
-  const job = bench.state.job;
-  if (bench.sending) parts.push(make("p", {}, bench.sending));
-  if (bench.busy) {
-    const lines = job.stages.map((/** @type {any} */ stage) => {
-      const left = stage.left_s === null ? "" : `, ${t("about {seconds} s left", { seconds: Math.ceil(stage.left_s) })}`;
-      const much = stage.total ? `: ${stage.done.toLocaleString()} ${t("of")} ${stage.total.toLocaleString()} ${stage.unit}` : "";
-      return make("li", { dir: "auto" }, `${stage.what}${much}${left}`,
-        stage.total ? make("progress", { max: stage.total, value: Math.min(stage.done, stage.total), "aria-label": stage.what }) : null);
-    });
-    parts.push(make("div", { class: "working" }, make("p", {}, t("Working ...")), make("ul", {}, ...lines),
-      button(t("Cancel"), () => send("/api/cancel").then(take, bench.fail), { id: "cancel" })));
-  } else if (job?.state === "failed") parts.push(make("p", { class: "failed error", role: "alert" }, job.error));
-  else if (job?.state === "cancelled") parts.push(make("p", {}, t("It was cancelled; nothing changed.")));
-  if (bench.error) parts.push(make("p", { class: "failed error", role: "alert" }, bench.error));
-  return parts;
+/** Show the page, and what the program says, in another language or other units. */
+async function reword() {
+  await learn(/** @type {HTMLSelectElement} */ (byId("language")).value);
+  take(await call(`/api/state?${reader()}`));
 }
 
-async function showMap() {
-  const number = bench.state.scene;
-  const key = `${number} ${bench.state.steps.length}`;
-  if (key === bench.scene) return;
-  bench.scene = key;
-  document.body.classList.toggle("mapped", number !== null);
-  if (number === null) {
-    bench.map?.remove();
-    bench.map = null;
-    byId("layers").replaceChildren();
-    return;
-  }
-  const data = await call(`/api/scene/${number}`);
-  bench.map?.remove();
-  const place = byId("map");
-  place.setAttribute("aria-label", t("Map"));
-  byId("told").textContent = data.texts.hover;
-  bench.map = new FieldMap(place, byId("told"), data);
-  byId("layers").replaceChildren(...[...data.layers].reverse().map((layer) => layerBox(layer, data.styles)));
-}
-
-/** @param {any} layer @param {any} styles */
-function layerBox(layer, styles) {
-  const id = `layer-${layer.name}`;
-  const entries = layer.legend.length ? layer.legend : [[layer.shapes[0].style, ""]];
-  const swatches = entries.map((/** @type {[string, string]} */ [style, words]) => make("span", {}, swatch({ ...styles[style], name: style }, layer.shapes[0]), words));
-  return make("div", { class: "layer" },
-    make("input", { type: "checkbox", id, checked: layer.shown, change: (/** @type {Event} */ event) => bench.map?.toggle(layer.name, /** @type {HTMLInputElement} */ (event.target).checked) }),
-    make("label", { for: id, dir: "auto" }, ...(layer.legend.length ? [] : swatches), layer.label),
-    layer.legend.length ? make("div", { class: "classes" }, ...swatches) : null);
-}
-
-/** @param {any} style @param {any} shape one that is drawn so */
-function swatch(style, shape) {
-  const canvas = /** @type {HTMLCanvasElement} */ (make("canvas", { width: 24, height: 16, class: "swatch", "aria-hidden": "true" }));
-  const ink = canvas.getContext("2d");
-  if (ink) FieldMap.paint(ink, style, shape.form, Boolean(shape.arrow));
-  return canvas;
-}
-
-byId("undo").addEventListener("click", () => send("/api/undo").then(take, bench.fail));
-byId("whole").addEventListener("click", () => bench.map?.whole());
-byId("measure").addEventListener("click", (event) => {
-  if (bench.map) /** @type {HTMLElement} */ (event.currentTarget).setAttribute("aria-pressed", String(bench.map.measure()));
+byId("undo").addEventListener("click", () => {
+  const undone = bench.state.undo;
+  bench.error = "";
+  send("/api/undo", { revision: bench.state.revision }).then((state) => {
+    forget();
+    take(state);
+    show(state.sources.length ? stepOf(undone) : "look");
+  }, bench.fail);
 });
-byId("language").addEventListener("change", () => learn(choice("language")).then(render, bench.fail));
-watchDrops(async (transfer, beside) => bench.dropped(await dropped(transfer), beside));
+byId("whole").addEventListener("click", ground.whole);
+byId("measure").addEventListener("click", (event) => {
+  /** @type {HTMLElement} */ (event.currentTarget).setAttribute("aria-pressed", String(ground.measure()));
+});
+for (const id of ["language", "units"]) byId(id).addEventListener("change", () => reword().catch(bench.fail));
+for (const kind of ["input", "change"]) byId("words").addEventListener(kind, (event) => note(bench.shown, event));
+document.addEventListener("visibilitychange", () => poll());
+watchDrops(async (transfer, beside) => {
+  const aside = beside || (["several", "rates"].includes(bench.shown) && bench.state.sources.length > 0);
+  bench.dropped(await dropped(transfer), aside);
+});
 learn(navigator.language.startsWith("de") ? "de" : "en").then(() => {
   /** @type {HTMLSelectElement} */ (byId("language")).value = document.documentElement.lang;
-  return call("/api/state");
+  return call(`/api/state?${reader()}`);
 }).then(take, bench.fail);

@@ -3,6 +3,8 @@
 
 import { visible } from "./visible.js";
 
+const MOST_ROWS = 200;
+
 /**
  * @param {string} tag
  * @param {Record<string, any>} [attributes] listeners are functions
@@ -33,12 +35,13 @@ export function button(label, click, attributes = {}) {
  * @param {string[]} head
  * @param {(string | Node)[][]} rows
  * @param {number[]} [figures] columns that hold numbers
+ * @param {string} [name] what it is called; else its first title
  */
-export function table(head, rows, figures = []) {
+export function table(head, rows, figures = [], name = head[0]) {
   const cell = (/** @type {string} */ tag, /** @type {string | Node} */ content, /** @type {number} */ column) => make(
     tag, { class: figures.includes(column) ? "figure" : null, scope: tag === "th" ? "col" : null, dir: "auto" }, content,
   );
-  return make("div", { class: "scroll", tabindex: 0, role: "group", "aria-label": head[0] }, make("table", {},
+  return make("div", { class: "scroll", tabindex: 0, role: "group", "aria-label": name }, make("table", {},
     make("thead", {}, make("tr", {}, ...head.map((title, column) => cell("th", title, column)))),
     make("tbody", {}, ...rows.map((row) => make("tr", {}, ...row.map((content, column) => cell("td", content, column))))),
   ));
@@ -52,6 +55,37 @@ export function figure(value) {
   return value.toLocaleString(document.documentElement.lang, { minimumFractionDigits: 2, maximumFractionDigits: 2 });
 }
 
+const ACRE_M2 = 4046.8564224;
+
+/** Whether areas are shown in acres. */
+export function inAcres() {
+  return /** @type {HTMLSelectElement} */ (document.getElementById("units")).value === "us";
+}
+
+/** The unit that areas are shown in. */
+export function areaUnit() {
+  return inAcres() ? "ac" : "ha";
+}
+
+/** An area in that unit, a dash for none. @param {number | null | undefined} size in square metres */
+export function area(size) {
+  return size === null || size === undefined ? "-" : figure(size / (inAcres() ? ACRE_M2 : 10000));
+}
+
+/**
+ * The first rows of a table, and how many more there are.
+ * @param {string[]} head
+ * @param {(string | Node)[][]} rows
+ * @param {number[]} figures
+ * @param {(count: number) => string} rest
+ * @param {number} count how many rows there are in all
+ */
+export function cutTable(head, rows, figures, rest, count = rows.length) {
+  const shown = rows.slice(0, MOST_ROWS);
+  const more = Math.max(count, rows.length) - shown.length;
+  return make("div", {}, table(head, shown, figures), more > 0 ? make("p", { class: "soft" }, rest(more)) : null);
+}
+
 let counted = 0;
 
 /**
@@ -60,8 +94,9 @@ let counted = 0;
  * @param {string} name
  * @param {Record<string, any>} [attributes]
  * @param {[string, string][]} [choices]
+ * @param {string} [content] of a field of several lines
  */
-export function field(label, name, attributes = {}, choices) {
+export function field(label, name, attributes = {}, choices, content) {
   counted += 1;
   const id = `field-${counted}`;
   const tag = choices ? "select" : attributes.rows ? "textarea" : "input";
@@ -69,6 +104,7 @@ export function field(label, name, attributes = {}, choices) {
   for (const [value, words] of choices || []) {
     control.append(make("option", { value, selected: value === attributes.value }, words));
   }
+  if (content) control.append(content);
   const words = make("label", { for: id }, label);
   return attributes.type === "checkbox" ? make("p", { class: "tick" }, control, words) : make("p", { class: "field" }, words, control);
 }
@@ -82,7 +118,8 @@ export function given(form) {
   /** @type {Record<string, any>} */
   const found = {};
   for (const item of /** @type {any} */ (form.elements)) {
-    if (!item.name) continue;
+    if (!item.name || item.disabled) continue;
+    if (item.type === "radio" && !item.checked) continue;
     if (item.type === "checkbox") {
       if (item.value === "on") found[item.name] = item.checked;
       else found[item.name] = [...(found[item.name] || []), ...(item.checked ? [item.value] : [])];

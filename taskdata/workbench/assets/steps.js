@@ -1,8 +1,10 @@
 // @ts-check
 /** What each step shows in words: one function a step, which gets the state and returns elements. */
-import { download, t } from "./calls.js";
-import { implementFields } from "./implement.js";
-import { button, field, figure, given, make, table } from "./made.js";
+import { t } from "./calls.js";
+import { area, areaUnit, button, cutTable, field, given, make, table } from "./made.js";
+
+export { convert, save } from "./steps_save.js";
+export { rates, several, work } from "./steps_more.js";
 
 /**
  * @typedef {{state: any, busy: boolean, run: (kind: string, options?: any) => void, goTo: (mark: string) => boolean,
@@ -10,6 +12,8 @@ import { button, field, figure, given, make, table } from "./made.js";
  */
 
 export const STEPS = ["look", "check", "clean", "choose", "convert", "save", "several", "work", "rates"];
+const FILTERED = 20;
+const MOST_CHOICES = 300;
 
 /** What each step is called. */
 export function titles() {
@@ -19,17 +23,44 @@ export function titles() {
   };
 }
 
+/** What each kind of job is called. @returns {Record<string, string>} */
+export function kindWords() {
+  return {
+    ...titles(), drop: t("Drop"), merge: t("Merge"), compare: t("Compare"), coverage: t("Coverage"), passes: t("Passes"),
+    columns: t("Columns"), ratemap: t("Rate map"),
+  };
+}
+
 /**
- * The last result of a kind of job, null without one.
+ * The last step of a kind that is about the set as it is now, null without one.
+ * @param {any} state
+ * @param {string} kind
+ */
+export function lastStep(state, kind) {
+  return state.steps.filter((/** @type {any} */ step) => step.kind === kind && !step.stale).at(-1) ?? null;
+}
+
+/**
+ * The result of that step.
  * @param {any} state
  * @param {string} kind
  */
 export function last(state, kind) {
-  return [...state.steps].reverse().find((step) => step.kind === kind)?.result ?? null;
+  return lastStep(state, kind)?.result ?? null;
+}
+
+/** What is in the set as it is now. @param {any} state */
+export function setNow(state) {
+  return state.steps.filter((/** @type {any} */ step) => step.result.set).at(-1)?.result.set ?? null;
+}
+
+/** What people call a source. @param {any} source */
+export function sourceName(source) {
+  return source.label || t("{count} files", { count: source.files });
 }
 
 /** @param {(HTMLElement | null)[]} parts @param {(options: Record<string, any>) => void} submit */
-function form(parts, submit) {
+export function form(parts, submit) {
   return make("form", {
     submit: (/** @type {Event} */ event) => {
       event.preventDefault();
@@ -38,92 +69,152 @@ function form(parts, submit) {
   }, ...parts);
 }
 
+/**
+ * A button that opens the choice of files or of a folder.
+ * @param {Bench} bench
+ * @param {boolean} folder
+ * @param {boolean} beside keep what is there
+ */
+export function picker(bench, folder, beside) {
+  const input = /** @type {HTMLInputElement} */ (make("input", {
+    type: "file", multiple: true, webkitdirectory: folder, hidden: true,
+    change: () => bench.dropped([...(input.files || [])].map((file) => ({ name: file.webkitRelativePath || file.name, file })), beside),
+  }));
+  return make("span", {}, button(folder ? t("Choose a folder") : t("Choose files"), () => input.click()), input);
+}
+
+/** How many more there are than are shown. @param {number} count */
+export function more(count) {
+  return t("and {count} more", { count });
+}
+
+/** @param {string[]} texts */
+export function warnings(texts) {
+  return texts.map((text) => make("p", { class: "warning", dir: "auto" }, text));
+}
+
 /** @param {Bench} bench */
 export function look(bench) {
-  const found = last(bench.state, "look");
-  const picker = (/** @type {boolean} */ folder) => {
-    const input = /** @type {HTMLInputElement} */ (make("input", {
-      type: "file", multiple: true, webkitdirectory: folder, hidden: true,
-      change: () => bench.dropped([...(input.files || [])].map((file) => ({ name: file.webkitRelativePath || file.name, file })), false),
-    }));
-    return make("span", {}, button(folder ? t("Choose a folder") : t("Choose files"), () => input.click()), input);
-  };
-  const area = make("div", { class: "drop", id: "drop" },
-    make("p", {}, t("Drop a stick's folder, a zip or files here. Nothing leaves this computer.")), picker(true), picker(false));
-  if (!found) return [area];
-  const parts = [make("p", {}, t("Here: {label}", { label: bench.state.sources.map((/** @type {any} */ item) => item.label).join(", ") }))];
-  const set = found.set;
-  if (set) {
-    parts.push(table([t("Field"), t("Area, ha")], set.fields.map((/** @type {any} */ item) => [item.name || item.id, figure(item.area_m2 / 10000)]), [1]));
-    parts.push(make("p", {}, [
-      t("{count} guidance lines", { count: set.guidance.length }), t("{count} machines", { count: set.machines.length }),
-      t("{count} tasks", { count: set.tasks.length }),
-    ].join(", ")));
-    for (const item of set.warnings) parts.push(make("p", { class: "warning" }, item));
+  const { sources } = bench.state;
+  const found = bench.state.steps.filter((/** @type {any} */ step) => step.kind === "look").at(-1)?.result ?? null;
+  const intro = sources.length ? t("Drop another stick, zip or files here to begin anew; Undo brings this one back.")
+    : t("Drop a stick's folder, a zip or files here. Nothing leaves this computer.");
+  const drop = make("div", { class: "drop", id: "drop" }, make("p", {}, intro), picker(bench, true, false), picker(bench, false, false));
+  if (!sources.length) return [drop];
+  const parts = [make("p", { dir: "auto" }, t("Here: {label}", { label: sources.map(sourceName).join(", ") }))];
+  for (const [name, kept] of sources.flatMap((/** @type {any} */ item) => item.kept).slice(0, 10)) {
+    parts.push(make("p", { class: "warning", dir: "auto" }, t("{name} is kept under the name {kept}.", { name: name || "-", kept })));
   }
-  const items = found.survey.items;
-  if (items.length > 1 || !set) {
-    parts.push(make("h3", {}, t("What lies there")), table([t("Item"), t("What it is"), t("Why"), ""], items.map((/** @type {any} */ item) => [
-      item.path || "-", item.kind, item.why, set ? "" : button(t("Take this one"), () => bench.run("look", { item: item.path })),
-    ])));
-  }
-  return [...parts, area];
+  const set = found && setNow(bench.state);
+  if (set) parts.push(...held(set));
+  if (found && (found.survey.items.length > 1 || !set)) parts.push(...survey(bench, found));
+  if (!found) parts.push(button(t("Look at it"), () => bench.run("look"), { class: "main" }));
+  return [...parts, howRead(bench, found), drop];
+}
+
+/** @param {any} set */
+function held(set) {
+  const counts = { lines: set.guidance.length, machines: set.machines.length, tasks: set.tasks.length };
+  return [
+    cutTable([t("Field"), t("Area, {unit}", { unit: areaUnit() })], set.fields.map((/** @type {any} */ item) => [item.name || item.id, area(item.area_m2)]), [1], more),
+    make("p", {}, t("Guidance lines: {lines}, machines: {machines}, tasks: {tasks}", counts)), ...warnings(set.warnings),
+  ];
+}
+
+/** @param {Bench} bench @param {any} found */
+function survey(bench, found) {
+  const { items, aside } = found.survey;
+  const rows = items.map((/** @type {any} */ item) => [
+    item.path || "-", item.kind, item.why,
+    items.length < 2 || item.path === found.item ? "" : button(t("Take this one"), () => bench.run("look", { item: item.path })),
+  ]);
+  const beside = aside.map((/** @type {any} */ item) => [item.path, t("left aside"), item.why, ""]);
+  return [make("h3", {}, t("What lies there")), cutTable([t("Item"), t("What it is"), t("Why"), t("Choice")], [...rows, ...beside], [], more)];
+}
+
+/** How layers are read, which they do not always say themselves. @param {Bench} bench @param {any} found */
+function howRead(bench, found) {
+  const asked = bench.state.steps.filter((/** @type {any} */ step) => step.kind === "look").at(-1)?.options.reading || {};
+  const failed = bench.state.job?.state === "failed" && bench.state.job.kind === "look";
+  return make("details", { open: failed }, make("summary", {}, t("How it is read")), form([
+    field(t("Coordinate system"), "crs", { value: asked.crs, placeholder: "EPSG:25832" }),
+    field(t("Use the most likely system"), "accept_guess", { type: "checkbox", checked: Boolean(asked.accept_guess) }),
+    field(t("Make outlines of fields from swaths and logs"), "derive_fields", { type: "checkbox", checked: Boolean(asked.derive_fields) }),
+    field(t("Read a damaged file up to the damage"), "rescue", { type: "checkbox", checked: Boolean(asked.rescue) }),
+    make("button", {}, t("Look again")),
+  ], (options) => bench.run("look", { reading: options, item: found?.item })));
 }
 
 /** @param {Bench} bench */
 export function check(bench) {
   const found = last(bench.state, "check");
   const again = button(found ? t("Check again") : t("Check the set"), () => bench.run("check"), { class: "main" });
-  if (!found) return [again];
-  const counts = ["error", "warning", "note"].filter((kind) => found.summary[kind]);
-  const words = { error: t("errors"), warning: t("warnings"), note: t("notes") };
-  /** @type {Map<string, any[]>} */
-  const groups = new Map();
-  for (const item of found.findings) groups.set(`${item.severity} ${item.rule}`, [...(groups.get(`${item.severity} ${item.rule}`) || []), item]);
+  if (!found) return [make("p", {}, t("The check finds what a terminal or an office program may stumble over, and says what to do.")), again];
   const order = ["error", "warning", "note"];
-  const sorted = [...groups.values()].sort((one, other) => order.indexOf(one[0].severity) - order.indexOf(other[0].severity));
+  const words = { error: t("errors"), warning: t("warnings"), note: t("notes") };
+  const counts = order.filter((kind) => found.summary[kind]);
+  const sorted = [...found.groups].sort((one, other) => order.indexOf(one.severity) - order.indexOf(other.severity));
   return [
     make("p", { id: "summary" }, counts.length
       ? counts.map((kind) => `${found.summary[kind]} ${words[/** @type {keyof typeof words} */ (kind)]}`).join(", ")
       : t("The check found nothing.")),
-    ...sorted.map((group) => make("details", { open: group[0].severity === "error" },
-      make("summary", {}, make("strong", { class: group[0].severity }, t(group[0].severity)), ` ${group[0].rule} · ${group.length}`),
-      make("ul", {}, ...group.map((item) => finding(bench, item))))),
+    ...sorted.map((group) => make("details", { open: group.severity === "error" },
+      make("summary", {}, make("strong", { class: group.severity }, t(group.severity)), ` ${group.rule} · ${group.count}`),
+      make("ul", {}, ...group.items.map((/** @type {any} */ item) => finding(bench, item)), rest(group)))),
     again,
   ];
+}
+
+/** @param {any} group */
+function rest(group) {
+  const left = group.count - group.items.length;
+  return left > 0 ? make("li", { class: "soft" }, more(left)) : null;
 }
 
 /** @param {Bench} bench @param {any} item */
 function finding(bench, item) {
   const repair = { safe: t("Clean repairs it."), review: t("Clean can repair it; look at the change.") };
-  return make("li", {}, make("span", { class: "soft", dir: "auto" }, [item.file, item.element].filter(Boolean).join(" ")), " ",
-    make("span", { dir: "auto" }, item.message), make("p", {}, `${t("What to do")}: ${item.remedy}`),
+  const place = [item.file, item.element].filter(Boolean).join(" ");
+  return make("li", {}, place && make("div", { class: "soft", dir: "auto" }, place),
+    make("div", { dir: "auto" }, item.message), make("p", {}, `${t("What to do")}: ${item.remedy}`),
     item.repair && make("p", { class: "soft" }, repair[/** @type {keyof typeof repair} */ (item.repair)]),
-    button(t("Show on the map"), () => bench.goTo(item.mark), { class: "show", "data-mark": item.mark }));
+    toMap(bench, item));
+}
+
+/** @param {Bench} bench @param {any} item */
+export function toMap(bench, item) {
+  const about = item.element || item.what || item.rule || "";
+  return button(t("Show on the map"), () => bench.goTo(item.mark), {
+    class: "show", "data-mark": item.mark, "aria-label": about ? `${t("Show on the map")}: ${about}` : null,
+  });
 }
 
 /** @param {Bench} bench */
 export function clean(bench) {
   const found = last(bench.state, "clean");
-  if (!found) return [make("p", {}, t("Nothing is changed before you accept it.")), button(t("Show what can be repaired"), () => bench.run("clean"), { class: "main" })];
-  const change = (/** @type {any} */ item) => make("tr", {}, make("td", { dir: "auto" }, item.element || item.file || ""),
-    make("td", { dir: "auto" }, shown(item.before)), make("td", { dir: "auto" }, shown(item.after)), make("td", {}, item.reason));
-  /** @type {Map<string, any[]>} */
-  const groups = new Map();
-  for (const item of found.changes) groups.set(item.rule, [...(groups.get(item.rule) || []), item]);
-  const rows = [...groups].map(([rule, changes]) => make("details", { open: groups.size < 8 },
-    make("summary", {}, `${rule} · ${changes.length} `, make("span", { class: "soft" }, changes[0].standing === "safe" ? t("safe") : t("a choice was made"))),
-    found.accepted ? null : field(t("Accept"), rule, { type: "checkbox", checked: true, value: rule, "data-rule": rule }),
-    make("div", { class: "scroll", tabindex: 0, role: "group", "aria-label": rule }, make("table", {},
-      make("thead", {}, make("tr", {}, ...[t("Where"), t("Before"), t("After"), t("Why")].map((title) => make("th", { scope: "col" }, title)))),
-      make("tbody", {}, ...changes.slice(0, 100).map(change))))));
+  const show = (/** @type {string} */ label) => button(label, () => bench.run("clean"), { class: "main" });
+  if (!found) return [make("p", {}, t("Nothing is changed before you accept it.")), show(t("Show what can be repaired"))];
   const totals = make("p", {}, t("Errors before: {before}, after: {after}.", { before: found.before.error, after: found.after.error }));
-  if (found.accepted) return [make("p", {}, t("The set was cleaned.")), totals, ...rows];
-  if (!rows.length) return [make("p", {}, t("There is nothing to repair."))];
-  return [totals, form([...rows, make("button", { class: "main" }, t("Accept and clean"))], (options) => {
-    const leave = [...groups.keys()].filter((rule) => !(options[rule] || []).length);
-    bench.run("clean", { accept: true, leave });
-  })];
+  const groups = found.groups.map((/** @type {any} */ group) => repairs(bench, found, group));
+  const dashed = make("p", { class: "soft" }, t("The map shows the set as it would be; dashed grey lines show what lay elsewhere before."));
+  if (found.accepted) return [make("p", {}, t("The set was cleaned.")), totals, ...groups, show(t("Show what else can be repaired"))];
+  if (!groups.length) return [make("p", {}, t("There is nothing to repair."))];
+  return [make("p", {}, t("Nothing is changed before you accept it.")), totals, dashed,
+    form([...groups, make("button", { class: "main" }, t("Accept and clean"))], (options) => {
+      bench.run("clean", { accept: true, leave: found.groups.map((/** @type {any} */ group) => group.rule).filter((/** @type {string} */ rule) => !options[rule]?.length) });
+    })];
+}
+
+/** The changes of one kind of repair. @param {Bench} bench @param {any} found @param {any} group */
+function repairs(bench, found, group) {
+  const safe = group.items[0].standing === "safe";
+  const rows = group.items.map((/** @type {any} */ item) => [
+    make("span", {}, make("span", {}, item.element || item.file || "-"), " ", toMap(bench, item)), shown(item.before), shown(item.after), item.reason,
+  ]);
+  return make("details", { open: !safe || found.groups.length < 8 },
+    make("summary", {}, `${group.rule} · ${group.count} `, make("span", { class: "soft" }, safe ? t("safe") : t("a choice was made"))),
+    found.accepted ? null : field(t("Accept: {rule}", { rule: group.rule }), group.rule, { type: "checkbox", checked: true, value: group.rule, "data-rule": group.rule }),
+    table([t("Where"), t("Before"), t("After"), t("Why")], rows, [], group.rule), rest(group));
 }
 
 /** @param {any} value */
@@ -134,124 +225,26 @@ function shown(value) {
 
 /** @param {Bench} bench */
 export function choose(bench) {
-  const set = (last(bench.state, "choose") || last(bench.state, "look"))?.set;
+  const set = setNow(bench.state);
   if (!set) return [make("p", {}, t("Look at a set first."))];
-  const group = (/** @type {string} */ title, /** @type {string} */ name, /** @type {any[]} */ items) => items.length ? make("fieldset", {},
-    make("legend", {}, title), ...items.map((item) => field(item.name || item.id, name, { type: "checkbox", value: item.id }))) : null;
-  return [make("p", {}, t("Only what you tick stays, with all that it needs.")),
-    form([group(t("Fields"), "fields", set.fields), group(t("Tasks"), "tasks", set.tasks),
+  return [make("p", {}, t("Only what you tick stays, with all that it needs. The receiver is chosen under Convert.")),
+    form([choices(t("Fields"), "fields", set.fields), choices(t("Tasks"), "tasks", set.tasks),
       make("button", { class: "main" }, t("Keep these"))], (options) => bench.run("choose", options))];
 }
 
-const FORMATS = [["isoxml", "ISO-XML"], ["gpkg", "GeoPackage"], ["geojson", "GeoJSON"], ["shapefile", "Shapefile"], ["parquet", "GeoParquet"], ["kml", "KML"], ["csv", "CSV"]];
-
-/** @param {Bench} bench */
-export function convert(bench) {
-  const found = last(bench.state, "convert");
-  const asked = [...bench.state.steps].reverse().find((step) => step.kind === "convert")?.options || {};
-  const parts = [
-    field(t("Format"), "to", { value: asked.to || "isoxml" }, /** @type {[string, string][]} */ (FORMATS)),
-    field(t("Version of ISO-XML"), "version", { value: String(asked.version || "") }, [["", t("as it is")], ["3", "3"], ["4", "4"]]),
-    make("details", {}, make("summary", {}, t("Profile of the receiving terminal")), field(t("Its TOML text"), "receiver", { rows: 6 })),
-    make("button", { class: "main" }, t("Show what would change")),
-  ];
-  const words = form(parts, (options) => bench.run("convert", { ...options, version: options.version ? Number(options.version) : null }));
-  if (!found) return [words];
-  const kinds = { dropped: t("dropped"), changed: t("changed"), approximated: t("approximated") };
-  return [words, make("h3", {}, t("What would change")), found.losses.length
-    ? table([t("Kind"), t("What"), t("Why")], found.losses.map((/** @type {any} */ item) => [kinds[/** @type {keyof typeof kinds} */ (item.kind)], item.what, item.why]))
-    : make("p", {}, t("Nothing of what was read is lost.")),
-  ...found.warnings.map((/** @type {string} */ item) => make("p", { class: "warning" }, item))];
-}
-
-/** @param {Bench} bench */
-export function save(bench) {
-  const step = [...bench.state.steps].reverse().find((item) => item.kind === "convert");
-  if (!step) return [make("p", {}, t("Choose a format under Convert first."))];
-  const parts = [
-    make("p", {}, t("Format: {format}", { format: step.options.to || "isoxml" })),
-    button(t("Make the file"), () => bench.run("convert", { ...step.options, folder: null, write: true }), { class: "main" }),
-    form([field(t("Or write to this folder of this computer"), "folder", { placeholder: "/home/me/stick" }), make("button", {}, t("Write there"))],
-      (options) => bench.run("convert", { ...step.options, folder: options.folder, write: true })),
-  ];
-  if (step.result.wrote && step.result.folder) parts.push(make("p", { id: "saved" }, t("Written to {folder}.", { folder: step.result.target })));
-  else if (step.result.wrote) parts.push(button(t("Download"), () => download().catch(bench.fail), { id: "download", class: "main" }));
-  return parts;
-}
-
-/** @param {Bench} bench */
-export function several(bench) {
-  const input = /** @type {HTMLInputElement} */ (make("input", {
-    type: "file", multiple: true, webkitdirectory: true, hidden: true,
-    change: () => bench.dropped([...(input.files || [])].map((file) => ({ name: file.webkitRelativePath || file.name, file })), true),
-  }));
-  const parts = [make("p", {}, t("Drop a second set beside the first to merge or compare them.")),
-    make("div", { class: "drop", id: "drop-beside" }, button(t("Choose another folder"), () => input.click()), input)];
-  const others = bench.state.sources.slice(1);
-  if (others.length) {
-    parts.push(make("ul", {}, ...bench.state.sources.map((/** @type {any} */ item) => make("li", { dir: "auto" }, item.label))));
-    parts.push(make("p", { class: "tools" }, button(t("Merge into one set"), () => bench.run("merge")),
-      ...others.map((/** @type {any} */ item) => button(t("Compare with {label}", { label: item.label }), () => bench.run("compare", { source: item.number })))));
-  }
-  const compared = last(bench.state, "compare");
-  if (compared) {
-    parts.push(make("h3", {}, t("What differs")), compared.equal ? make("p", {}, t("Nothing differs.")) : make("ul", {},
-      ...compared.differences.slice(0, 300).map((/** @type {any} */ item) => make("li", { dir: "auto" }, `${item.sentence} `,
-        item.distance_m && button(t("Show on the map"), () => bench.goTo(item.mark))))));
-  }
-  const merged = last(bench.state, "merge");
-  if (merged) parts.push(make("p", {}, t("The sets were merged into one.")));
-  return parts;
-}
-
-/** @param {Bench} bench */
-export function work(bench) {
-  const asked = [...bench.state.steps].reverse().find((step) => ["coverage", "passes"].includes(step.kind))?.options || {};
-  const [fields, picture] = implementFields(asked);
-  const ha = (/** @type {number | null} */ size) => (size === null ? "-" : figure(size / 10000));
-  const found = last(bench.state, "coverage");
-  const plan = last(bench.state, "passes");
-  const parts = [
-    make("p", {}, t("Without a width the machine's own description counts.")),
-    form([fields, picture, make("button", { class: "main" }, t("Compute the coverage"))], (options) => bench.run("coverage", options)),
-    button(t("Plan passes along the first guidance line"), () => bench.run("passes", given(/** @type {any} */ (fields.closest("form"))))),
-  ];
-  if (found) {
-    parts.push(table([t("Task"), t("Worked, ha"), t("Twice, ha"), t("Missed, ha"), t("Outside, ha")], found.tasks.map((/** @type {any} */ item) => [
-      item.task, ha(item.worked_area_m2), ha(item.double_area_m2), ha(item.missed_area_m2), ha(item.outside_area_m2),
-    ]), [1, 2, 3, 4]));
-    for (const item of found.warnings) parts.push(make("p", { class: "warning" }, item));
-  }
-  if (plan) {
-    parts.push(make("p", {}, t("{passes} passes of {length} m in all, {spacing} m apart", {
-      passes: plan.passes, length: Math.round(plan.length_m), spacing: plan.spacing_m,
-    })));
-  }
-  return parts;
-}
-
-/** @param {Bench} bench */
-export function rates(bench) {
-  const others = bench.state.sources;
-  const found = last(bench.state, "ratemap");
-  const units = ["kg/ha", "t/ha", "g/ha", "L/ha", "mL/ha", "m³/ha", "1/ha", "1/m²", "lb/ac", "gal/ac", "fl oz/ac", "1/ac"];
-  const asked = [...bench.state.steps].reverse().find((step) => step.kind === "ratemap")?.options || {};
-  const parts = [make("p", { class: "caution" }, t("Rates feed machines: compare each with the product label before you use the map.")),
-    form([
-      field(t("Layer with rates"), "source", { value: String(asked.source || "") }, others.map((/** @type {any} */ item) => [String(item.number), item.label])),
-      field(t("Column"), "column", { value: asked.column }),
-      field(t("Unit"), "unit", { value: asked.unit || "kg/ha" }, units.map((unit) => [unit, unit])),
-      field(t("Product"), "product", { value: asked.product }),
-      field(t("Field"), "field", { value: asked.field }),
-      field(t("Stored as"), "form", { value: asked.form || "zones" }, [["zones", t("zones")], ["grid1", t("grid of codes")], ["grid2", t("grid of rates")]]),
-      field(t("A new set, not the one on the bench"), "alone", { type: "checkbox", checked: Boolean(asked.alone) }),
-      make("button", { class: "main" }, t("Show the bill")),
-    ], (options) => bench.run("ratemap", { ...options, source: Number(options.source) }))];
-  if (found) {
-    parts.push(table([t("Product"), t("Asked for"), t("Stored"), t("Unit")], found.bill.map((/** @type {any} */ item) => [
-      item.product || "-", figure(item.before), figure(item.after), item.unit,
-    ]), [1, 2]));
-    if (!found.accepted) parts.push(button(t("Accept the map"), () => bench.run("ratemap", { ...asked, accept: true, accept_rates: true }), { class: "main" }));
-  }
-  return parts;
+/** Things to tick, with a way to find some of many. @param {string} title @param {string} name @param {any[]} items */
+function choices(title, name, items) {
+  if (!items.length) return null;
+  const ticked = new Set();
+  const list = make("div", { class: "choices-list" });
+  const fill = (/** @type {string} */ wanted) => {
+    const fits = items.filter((item) => ticked.has(item.id) || `${item.name || ""} ${item.id}`.toLowerCase().includes(wanted.toLowerCase()));
+    list.replaceChildren(...fits.slice(0, MOST_CHOICES).map((item) => field(item.name ? `${item.name} (${item.id})` : item.id, name, {
+      type: "checkbox", value: item.id, checked: ticked.has(item.id),
+      input: (/** @type {any} */ event) => (event.target.checked ? ticked.add(item.id) : ticked.delete(item.id)),
+    })), fits.length > MOST_CHOICES ? make("p", { class: "soft" }, more(fits.length - MOST_CHOICES)) : "");
+  };
+  const find = field(t("Find"), "", { type: "search", input: (/** @type {any} */ event) => fill(event.target.value) });
+  fill("");
+  return make("fieldset", {}, make("legend", {}, title), items.length > FILTERED ? find : null, list);
 }

@@ -7,21 +7,35 @@ from typing import Any
 from taskdata import api
 from taskdata.file_formats.table import ISOXML
 from taskdata.page.content import Content
+from taskdata.page.layers.changes import change_marks, of_change
 from taskdata.reports.clean_json import clean_document
-from taskdata.workbench.bench import Bench, Done
+from taskdata.reports.inspect import inspect_document
+from taskdata.workbench.bench import Bench
+from taskdata.workbench.history import Done
 from taskdata.workbench.jobs import _sets
 
 
 def clean(bench: Bench, options: dict[str, Any]) -> Done:
-    """Show what cleaning would change, or with ``accept`` change it, but for the rules that are to be left."""
+    """Show what cleaning would change, or with ``accept`` change it, but for the rules that are to be left.
+
+    Either way the cleaned set is made, so that the map shows it beside the set as it was.
+    """
     accept = bool(options.get("accept"))
     target = bench.fresh("cleaned.zip")
-    leave = _sets.names(options, "leave")
-    result = api.clean(
-        bench.current, target, to=ISOXML, review=True, leave=leave, dry_run=not accept, **_sets.reading(options)
-    )
-    found = {**clean_document(result), "accepted": accept}
-    if not accept:
-        return Done(found)
-    dataset = _sets.dataset(bench, {}, target)
-    return Done(found, path=target, scene=_sets.map_of(bench, Content(dataset, api.check(dataset)), options))
+    source, known = bench.current, _sets.reading(bench)
+    result = api.clean(source, target, to=ISOXML, review=True, leave=_sets.names(options, "leave"), **known)
+    before, after = _sets.opening(bench, source, known), _sets.opening(bench, target, {})
+
+    def content() -> Content:
+        then, now = before(), after()
+        return Content(now, _sets.unchecked(now), (), api.compare(then, now), then, result)
+
+    shown = content()
+    document, marks = clean_document(result), change_marks(result)
+    for change, item in zip(result.changes, document["changes"], strict=True):
+        concerned = of_change(change)
+        item["mark"] = "" if concerned is None else marks[concerned]
+    document["groups"] = _sets.grouped(document.pop("changes"), "rule")
+    found = {**document, "accepted": accept, **({"set": inspect_document(shown.dataset)} if accept else {})}
+    drawing = _sets.drawing(bench, options, shown, content)
+    return Done(found, path=target if accept else None, scene=drawing)

@@ -9,13 +9,16 @@ from pathlib import Path
 from typing import Any
 
 from taskdata import api
-from taskdata.errors import UsageError
+from taskdata.errors import TargetError, UsageError
 from taskdata.file_formats.table import ISOXML, format_named
 from taskdata.reports.convert_json import convert_document
-from taskdata.workbench.bench import Bench, Done
+from taskdata.workbench.bench import Bench
+from taskdata.workbench.history import Done
 from taskdata.workbench.jobs import _sets
 
 _SMALL = 1 << 20
+_SHOWN = 300
+_TASKDATA = "TASKDATA"
 
 
 def convert(bench: Bench, options: dict[str, Any]) -> Done:
@@ -23,7 +26,7 @@ def convert(bench: Bench, options: dict[str, Any]) -> Done:
     to = _sets.text(options, "to") or ISOXML
     version = _sets.number(options, "version")
     writing = bool(options.get("write"))
-    folder = _sets.text(options, "folder")
+    folder = _sets.text(options, "folder") if writing else None
     place = _target(bench, to, folder)
     result = api.convert(
         bench.current,
@@ -31,33 +34,60 @@ def convert(bench: Bench, options: dict[str, Any]) -> Done:
         to=to,
         version=None if version is None or to != ISOXML else int(version),
         receiver=_receiver(bench, options),
+        overwrite=bool(options.get("overwrite")),
         dry_run=not writing,
-        **_sets.reading(options),
+        **_sets.reading(bench),
     )
-    found = {**convert_document(result), "wrote": writing, "folder": folder if writing else None}
+    document = convert_document(result)
+    losses = document["losses"]
+    found = {**document, "losses": losses[:_SHOWN], "lost": len(losses), "wrote": writing, "folder": folder}
     if not writing or folder:
         return Done(found)
     return Done(found, download=_one_file(place))
 
 
 def _target(bench: Bench, to: str, folder: str | None) -> Path:
-    """Return where the result goes."""
+    """Return where the result goes; a folder of the user is a new one, or one without what is written into it."""
     form = format_named(to)
-    if folder is not None:
-        chosen = Path(folder).expanduser()
-        if not chosen.is_absolute():
-            raise UsageError("is not a whole path", where=folder, remedy="Name a folder from the root of the disk on")
-        return chosen if form.folder or to == ISOXML else chosen / f"fields{form.suffixes[0]}"
+    if folder is None:
+        if to == ISOXML:
+            return bench.fresh("taskdata.zip")
+        return bench.fresh(f"fields{form.suffixes[0]}" if not form.folder else "layers")
+    chosen = _folder(folder)
+    if chosen.resolve().is_relative_to(bench.folder.resolve()):
+        raise TargetError("is removed with the workbench", where=folder, remedy="Choose another folder")
     if to == ISOXML:
-        return bench.fresh("taskdata.zip")
-    return bench.fresh(f"fields{form.suffixes[0]}" if not form.folder else "layers")
+        return chosen if chosen.name.upper() == _TASKDATA else chosen / _TASKDATA
+    return chosen / ("layers" if form.folder else f"fields{form.suffixes[0]}")
+
+
+def _folder(named: str) -> Path:
+    """Return the folder that a person named.
+
+    Raises
+    ------
+    UsageError, TargetError
+        It is not named from the root of the disk on, or is something else than a folder.
+    """
+    if "\0" in named:
+        raise UsageError("is not a name of a folder", where=named, remedy="Name a folder such as /media/stick")
+    try:
+        chosen = Path(named).expanduser()
+    except RuntimeError as error:
+        raise UsageError("there is no such user", where=named, remedy="Name a folder such as /media/stick") from error
+    if not chosen.is_absolute():
+        raise UsageError("is not a whole path", where=named, remedy="Name a folder from the root of the disk on")
+    if os.path.lexists(chosen) and not chosen.is_dir():
+        raise TargetError("is not a folder", where=named, remedy="Name another one")
+    return chosen
 
 
 def _one_file(place: Path) -> Path:
     """Return what can be downloaded: a folder becomes an archive."""
-    if place.is_file():
+    if place.is_file() and len(list(place.parent.iterdir())) == 1:
         return place
-    return Path(shutil.make_archive(os.fspath(place), "zip", place))
+    folder = place.parent if place.is_file() else place
+    return Path(shutil.make_archive(os.fspath(folder.with_name(f"{folder.name}-{place.stem}")), "zip", folder))
 
 
 def _receiver(bench: Bench, options: dict[str, Any]) -> Path | None:

@@ -6,24 +6,25 @@ from typing import Any
 
 from taskdata import api
 from taskdata.errors import UsageError
-from taskdata.page.content import Content
 from taskdata.reports.inspect import inspect_document
 from taskdata.reports.survey_json import survey_document
-from taskdata.workbench.bench import Bench, Done
+from taskdata.workbench.bench import Bench
+from taskdata.workbench.history import Done
 from taskdata.workbench.jobs import _sets
 
 
 def look(bench: Bench, options: dict[str, Any]) -> Done:
     """List what lies in the drop; where it is one set, or one was chosen of several, show it."""
-    survey = survey_document(api.survey(bench.current))
+    dropped = bench.sources[0].path if bench.sources else bench.current
+    survey = survey_document(api.survey(dropped))
     chosen = _sets.text(options, "item")
-    place = bench.current / chosen if chosen else bench.current
+    place = dropped / chosen if chosen else dropped
+    again = _sets.opening(bench, place, _sets.known_reading(options))
     try:
-        dataset = _sets.dataset(bench, options, place)
+        dataset = again()
     except UsageError:
         if chosen or len(survey["items"]) < 2:
             raise
         return Done({"survey": survey, "set": None})
-    content = Content(dataset, _sets.unchecked(dataset))
-    found = {"survey": survey, "set": inspect_document(dataset)}
-    return Done(found, path=place if chosen else None, scene=_sets.map_of(bench, content, options))
+    found = {"survey": survey, "set": inspect_document(dataset), "item": chosen}
+    return Done(found, path=place, scene=_sets.plain_drawing(bench, options, dataset, again))

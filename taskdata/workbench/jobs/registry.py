@@ -8,7 +8,7 @@ from taskdata.workbench.jobs.choose import choose
 from taskdata.workbench.jobs.clean import clean
 from taskdata.workbench.jobs.convert import convert
 from taskdata.workbench.jobs.look import look
-from taskdata.workbench.jobs.rates import ratemap
+from taskdata.workbench.jobs.rates import columns, ratemap
 from taskdata.workbench.jobs.several import compare, merge
 from taskdata.workbench.jobs.work import coverage, passes
 
@@ -22,5 +22,6 @@ WORK: dict[str, Work] = {
     "compare": compare,
     "coverage": coverage,
     "passes": passes,
+    "columns": columns,
     "ratemap": ratemap,
 }
