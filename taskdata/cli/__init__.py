@@ -5,7 +5,9 @@ Exit codes: those of `HELP`, and 141 where the reader of a pipe went away.
 
 from __future__ import annotations
 
+import atexit
 import errno
+import gc
 import os
 import sys
 import warnings
@@ -24,6 +26,7 @@ __all__ = ["commands", "ignore_signals", "main"]
 
 PIPE_CLOSED = 141
 _NO_MEMORY = ("allocate memory", "failed to map segment", "start new thread", "bad_alloc", "out of memory")
+atexit.register(gc.freeze)  # so that nothing looks through all that was loaded once more when the process ends
 EXAMPLE = "Example: taskdata check stick/TASKDATA"
 HELP = """Convert, check and inspect ISO 11783-10 task data (ISO-XML) and related GIS formats.
 
