@@ -18,10 +18,13 @@ from babel.messages.mofile import write_mo
 
 import taskdata
 from taskdata.adapt.adaptation import spaced
+from taskdata.geometry.loops import RingFault
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.filenames import FILE_KINDS
 from taskdata.palette import styles
 from taskdata.quantities.dictionary import entries
+from taskdata.repairs.attributes import ATTRIBUTE_REPAIRS
+from taskdata.results.merging import How
 
 ROOT = Path(__file__).parents[1]
 FOLDER = ROOT / "taskdata" / "locale"
@@ -81,7 +84,9 @@ def _phrases(tree: ast.AST) -> Iterator[str]:
 
 
 def _constants(node: ast.expr) -> list[ast.Constant]:
-    return [item for item in ast.walk(node) if isinstance(item, ast.Constant) and isinstance(item.value, str)]
+    if isinstance(node, ast.IfExp):
+        return [*_constants(node.body), *_constants(node.orelse)]
+    return [node] if isinstance(node, ast.Constant) and isinstance(node.value, str) else []
 
 
 def _words_of_the_standard() -> Iterator[str]:
@@ -92,7 +97,8 @@ def _words_of_the_standard() -> Iterator[str]:
             if not attribute.name.endswith("Id"):
                 yield spaced(attribute.name.removesuffix("IdRef"))
             yield from (spaced(value.name) for value in attribute.values)
-    yield from FILE_KINDS.values()
+    yield from (*FILE_KINDS.values(), *(item.value for item in How), *(item.value for item in RingFault))
+    yield from (row.reason for row in ATTRIBUTE_REPAIRS)
 
 
 def load(language: str = LANGUAGE) -> Catalog:

@@ -14,6 +14,7 @@ from taskdata.isoxml.to_model.fields import PatternType
 from taskdata.isoxml.tree.decimals import DecimalColumn
 from taskdata.isoxml.tree.element import Element, PointRun
 from taskdata.model.shapes import PointKind
+from taskdata.phrases import phrase
 
 _A, _B, _CENTRE = (str(int(kind)) for kind in (PointKind.GUIDANCE_A, PointKind.GUIDANCE_B, PointKind.GUIDANCE_CENTRE))
 _ORDER = {_CENTRE: 0, _A: 1, _B: 2}
@@ -48,7 +49,7 @@ def _straight(pattern: Element, string: Element) -> str | None:
         first = PointRun(first.store, first.start, first.start + 1)
     second = run_of(straight(points[0], heading)[1:])
     string.children = [*(child for child in string.children if not is_point(child)), first, second]
-    return f"heading {heading} becomes a second point {STRAIGHT_M:.0f} m from A"
+    return phrase("heading {heading} becomes a second point {far:.0f} m from A", heading=heading, far=STRAIGHT_M)
 
 
 def _circle(pattern: Element, string: Element) -> str | None:
@@ -60,8 +61,14 @@ def _circle(pattern: Element, string: Element) -> str | None:
     radius = radius if radius > 0 else line_length(points[:2])
     string.children = [child for child in string.children if not is_point(child)]
     string.children.append(run_of(laid))
-    shape = "circle" if (laid[0] == laid[-1]).all() else "arc"
-    return f"the {shape} of {radius:g} m becomes {len(laid)} points, at most {CIRCLE_TOLERANCE_M} m off it"
+    shape = phrase("circle") if (laid[0] == laid[-1]).all() else phrase("arc")
+    return phrase(
+        "the {shape} of {radius:g} m becomes {count} points, at most {most} m off it",
+        shape=shape,
+        radius=radius,
+        count=len(laid),
+        most=CIRCLE_TOLERANCE_M,
+    )
 
 
 def from_a_to_b(string: Element) -> bool:

@@ -10,6 +10,7 @@ from taskdata.checks.registry import Check, rules
 from taskdata.dataclass import dataclass
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import is_link_list
+from taskdata.phrases import Phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
@@ -198,7 +199,7 @@ def _repair(row: AttributeRepair, work: RepairWork) -> None:
     for element, finding in found:
         if not may_change(element):
             continue
-        name, reason = (text.format_map(finding.facts) for text in (row.attribute, row.reason))
+        name, reason = row.attribute.format_map(finding.facts), Phrase(row.reason, finding.facts)
         value = None if row.value is None else row.value.format_map(finding.facts)
         work.note(row.rule, element, element.get(name), value, reason)
         element.set(name, value)

@@ -7,9 +7,10 @@ from enum import StrEnum
 from taskdata.dataclass import dataclass
 from taskdata.findings import Fact, Finding
 from taskdata.ledger import Loss
+from taskdata.phrases import phrase
 from taskdata.records import short_repr
 
-ASIDE = "kept aside"
+ASIDE = phrase("kept aside")
 """What a file is after it was taken out of the set."""
 
 

@@ -24,9 +24,6 @@ from taskdata.sets.shapes import position
 from taskdata.sets.side import Side, name_of
 from taskdata.sets.wording import is_ring, spoken
 
-MACHINE_CHANGED = "coding data that the machine changed: {what}"
-"""Put before what a machine may not do to the set it was given (ISO 11783-10, 8.4, 8.5; R-045)."""
-
 
 def compare(one: Side, two: Side, tolerance_m: float = 0.0) -> Comparison:
     """Compare two sets.
@@ -94,8 +91,12 @@ def _told(element: Element) -> tuple[str, Fact]:
 
 
 def _blamed(item: Difference, element: Element) -> Difference:
-    """Say of a change in a returned set that the machine had no leave to make it."""
-    return replace(item, what=phrase(MACHINE_CHANGED, what=item.what)) if _is_coding(element) else item
+    """Say of a change in a returned set that a machine may not make it (ISO 11783-10, 8.4, 8.5; R-045)."""
+    return (
+        replace(item, what=phrase("coding data that the machine changed: {what}", what=item.what))
+        if _is_coding(element)
+        else item
+    )
 
 
 def _is_coding(element: Element | None) -> bool:

@@ -21,7 +21,7 @@ def test_every_label_is_translated() -> None:
     left = [
         text
         for text, places in catalogue.wanted().items()
-        if any(place.endswith((".py", ".csv")) for place in places) and not _german(known, text)
+        if any(".py" in place or ".csv" in place for place in places) and not _german(known, text)
     ]
     assert left == []
 
@@ -43,7 +43,7 @@ def test_rules_of_errors_and_of_field_work_are_translated() -> None:
 
 def test_translations_name_the_same_facts() -> None:
     messages = [item for item in catalogue.load() if item.id and item.string]
-    assert len(messages) > 400
+    assert len(messages) > 2000
     assert [item.id for item in messages if _facts(item.id) != _facts(item.string)] == []
 
 

@@ -43,7 +43,7 @@ def _group(work: Adaptation, field: Element, strings: list[Element]) -> Element:
                 phrase("its line has none; set it on the display"),
             )
     why = phrase("version {target} keeps guidance in groups of patterns", target=work.target)
-    kind = f"of type {LineKind.GUIDANCE:d}"
+    kind = phrase("of type {code:d}", code=LineKind.GUIDANCE)
     told = (
         phrase("1 line {kind} becomes", kind=kind)
         if len(strings) == 1

@@ -9,8 +9,8 @@ from taskdata.isoxml.tree.document import Document
 from taskdata.phrases import phrase
 
 _ORIGIN, _OFFICE = "DataTransferOrigin", "1"
-_ORIGINS = {"1": "1 (office)", "2": "2 (machine)"}
-_NOW = "the set is now an office set"
+_ORIGINS = {"1": phrase("1 (office)"), "2": phrase("2 (machine)")}
+_NOW = phrase("the set is now an office set")
 _OF_THE_CONTROLLER = ("TaskControllerManufacturer", "TaskControllerVersion")
 
 

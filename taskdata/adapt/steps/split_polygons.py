@@ -20,7 +20,7 @@ def split_polygons(work: Adaptation) -> None:
         if len(outer) < 2 or polygon.parent is None:
             continue
         why = phrase("version {target} allows one outer ring", target=work.target)
-        areas = "" if polygon.get("PolygonArea") is None else ", each with its own area"
+        areas = "" if polygon.get("PolygonArea") is None else phrase(", each with its own area")
         work.alter(
             polygon,
             phrase("{polygon} becomes {count} polygons{areas}", polygon=label(polygon), count=len(outer), areas=areas),

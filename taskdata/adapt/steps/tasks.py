@@ -11,7 +11,7 @@ _TEMPLATE, _PLANNED, _CANCELLED = (
     str(int(status)) for status in (TaskStatus.TEMPLATE, TaskStatus.PLANNED, TaskStatus.CANCELLED)
 )
 _FILED = ("TLG", "GRD")
-_WITHOUT = {_TEMPLATE: "a template", _CANCELLED: "cancelled"}
+_WITHOUT = {_TEMPLATE: phrase("a template"), _CANCELLED: phrase("cancelled")}
 
 
 def drop_templates_and_cancelled(work: Adaptation) -> None:

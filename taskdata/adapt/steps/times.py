@@ -9,7 +9,7 @@ from taskdata.phrases import phrase
 _OTHERWISE = {"8": "5", "3": "2"}
 """What a type becomes where a version does not have it, or has withdrawn it."""
 _TYPES = {str(item.low): item for item in elements()["TIM"].attributes[letter("TIM", "Type")].values}
-_NAMES = {code: spaced(item.name).replace(" time", "") for code, item in _TYPES.items()}
+_NAMES = {code: phrase(spaced(item.name).replace(" time", "")) for code, item in _TYPES.items()}
 
 
 def translate_times(work: Adaptation) -> None:

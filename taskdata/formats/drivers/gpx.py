@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 
+from taskdata.amounts import counted
 from taskdata.errors import TargetError
 from taskdata.formats.base import LayerFiles, Tables, read_each
 from taskdata.formats.columns import GEOMETRY, GeometryType, Layer
@@ -20,8 +21,10 @@ from taskdata.model.carried import Carried
 from taskdata.phrases import phrase
 
 _REASONS = {
-    "time": "GPX asks for coordinated universal time, and these times are local",
-    "up_m": "GPX does not say what its elevations refer to; they are usually above sea level, and these are not",
+    "time": phrase("GPX asks for coordinated universal time, and these times are local"),
+    "up_m": phrase(
+        "GPX does not say what its elevations refer to; they are usually above sea level, and these are not"
+    ),
 }
 _THROUGH = frozenset({"gpx", "trk", "trkseg", "rte"})
 _SHAPES = (GeometryType.POINT, GeometryType.LINE)
@@ -91,9 +94,7 @@ def _unheld(layer: Layer) -> Iterator[Loss]:
             )
     count = layer.table[GEOMETRY].null_count
     if count:
-        what = phrase(
-            "{count} row{value} of layer {name}", count=count, value="s" if count > 1 else "", name=layer.name
-        )
+        what = phrase("{rows} of layer {name}", rows=counted(count, "row"), name=layer.name)
         yield Loss(LossKind.DROPPED, None, what, phrase("GPX has no place for what has no position"))
 
 

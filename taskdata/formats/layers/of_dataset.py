@@ -123,5 +123,5 @@ def _flat_rings(dataset: Dataset) -> Iterator[Loss]:
                     LossKind.DROPPED,
                     field.id,
                     what,
-                    phrase("it {value}, so it cannot be a polygon of a layer", value=bad.fault.value),
+                    phrase("it {fault}, so it cannot be a polygon of a layer", fault=phrase(bad.fault.value)),
                 )

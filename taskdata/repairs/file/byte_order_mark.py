@@ -18,4 +18,4 @@ def repair(work: RepairWork) -> None:
     for file in work.document.xml_files:
         if file.mark:
             file.mark = False
-            work.note_file(RULES[0], file.name, "byte order mark", None, phrase("some readers fail on it"))
+            work.note_file(RULES[0], file.name, phrase("byte order mark"), None, phrase("some readers fail on it"))

@@ -5,6 +5,7 @@ Why it is safe: the file is read as the only thing that it can mean, and written
 
 from __future__ import annotations
 
+from taskdata.phrases import phrase
 from taskdata.raised_rules.file.bare_ampersand import RULE as BARE_AMPERSAND
 from taskdata.raised_rules.file.zeros_behind_end import RULE as ZEROS_BEHIND_END
 from taskdata.repairs.repair_work import RepairWork
@@ -14,8 +15,8 @@ RULES = (ZEROS_BEHIND_END.id, BARE_AMPERSAND.id)
 STANDING = Standing.SAFE
 
 _WORDS = {
-    ZEROS_BEHIND_END.id: ("zeros after its end", None, "XML does not allow zero bytes"),
-    BARE_AMPERSAND.id: ("&", "&amp;", "XML requires it"),
+    ZEROS_BEHIND_END.id: (phrase("zeros after its end"), None, phrase("XML does not allow zero bytes")),
+    BARE_AMPERSAND.id: ("&", "&amp;", phrase("XML requires it")),
 }
 
 

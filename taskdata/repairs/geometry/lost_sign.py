@@ -8,6 +8,7 @@ from __future__ import annotations
 from functools import partial
 
 from taskdata.checks.geometry.lost_sign import SIGNS, check
+from taskdata.phrases import phrase
 from taskdata.repairs.geometry.moving import mirrored, move_lost
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -22,5 +23,9 @@ def repair(work: RepairWork) -> None:
     for found in work.found(check):
         facts = found[1].facts
         lon, lat = SIGNS[str(facts["what"])]
-        reason = f"with the other sign of {facts['what']} it lies {facts['value']} km from the other fields"
+        reason = phrase(
+            "with the other sign of {what} it lies {value} km from the other fields",
+            what=facts["what"],
+            value=facts["value"],
+        )
         move_lost(work, RULES[0], found, partial(mirrored, lon=lon < 0, lat=lat < 0), reason)

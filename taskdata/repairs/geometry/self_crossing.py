@@ -55,13 +55,10 @@ def repair(work: RepairWork) -> None:
             _replace(work, tools, string, [ordered])
         elif parts and not contradicts(string, parts):
             area = sum(abs(ring_area(part)) for part in parts)
-            told = phrase("one ring") if len(parts) == 1 else phrase("{count} rings", count=len(parts))
-            reason = phrase(
-                "{told} without a crossing, {area:.0f} m²{value}",
-                told=told,
-                area=area,
-                value="" if len(parts) == 1 else " together",
-            )
+            if len(parts) == 1:
+                reason = phrase("one ring without a crossing, {area:.0f} m²", area=area)
+            else:
+                reason = phrase("{count} rings without a crossing, {area:.0f} m² together", count=len(parts), area=area)
             work.note(RULES[0], string, counted(len(points), "point"), counted(sum(map(len, parts)), "point"), reason)
             _replace(work, tools, string, parts)
 

@@ -7,6 +7,7 @@ from how large they are. A set with points in binary files is left as a whole wh
 from __future__ import annotations
 
 from taskdata.checks.geometry.swapped_coordinates import ALL, check
+from taskdata.phrases import phrase
 from taskdata.repairs.geometry.moving import move_lost, swapped, turn_all
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -21,8 +22,12 @@ def repair(work: RepairWork) -> None:
     for found in work.found(check):
         facts = found[1].facts
         if found[1].rule.message == ALL.message:
-            reason = f"swapped, all {facts['count']} outlines agree with the stated areas"
+            reason = phrase("swapped, all {count} outlines agree with the stated areas", count=facts["count"])
             turn_all(work, RULES[0], swapped, reason)
             return
-        reason = f"swapped, it lies {facts['value']} km from the other fields instead of {facts['size']} km"
+        reason = phrase(
+            "swapped, it lies {value} km from the other fields instead of {size} km",
+            value=facts["value"],
+            size=facts["size"],
+        )
         move_lost(work, RULES[0], found, swapped, reason)

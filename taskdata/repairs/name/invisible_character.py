@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from taskdata.checks.name._looks import is_blank, unseen
 from taskdata.checks.name.invisible_character import check
+from taskdata.phrases import phrase
 from taskdata.repairs.name.writing import write
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -22,7 +23,7 @@ MISREAD = frozenset(map(chr, range(0x80, 0xA0)))
 
 def repair(work: RepairWork) -> None:
     """Write each such name with what can be seen of it."""
-    write(work, RULES[0], check, seen, "characters that cannot be seen")
+    write(work, RULES[0], check, seen, phrase("characters that cannot be seen"))
 
 
 def seen(text: str) -> str:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from taskdata.checks.name._looks import CYRILLIC, GREEK
 from taskdata.checks.name.outside_latin_1 import check
+from taskdata.phrases import phrase
 from taskdata.repairs.name.writing import write
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -22,7 +23,7 @@ LAST = 0xFF
 
 def repair(work: RepairWork) -> None:
     """Write each name plainly that the audit names."""
-    write(work, RULES[0], check, plainly, "characters that are not what they look like")
+    write(work, RULES[0], check, plainly, phrase("characters that are not what they look like"))
 
 
 def plainly(text: str) -> str:
