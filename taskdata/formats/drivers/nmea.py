@@ -13,8 +13,9 @@ from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, Tables, read_each
 from taskdata.formats.columns import GEOMETRY
 from taskdata.formats.geometries import fixed_size_wkb
+from taskdata.formats.nmea.bulk import rows_of
 from taskdata.formats.nmea.epochs import NAMES, epochs
-from taskdata.formats.nmea.sentences import Counts, sentences
+from taskdata.formats.nmea.sentences import Counts
 from taskdata.formats.spooling import Spool
 from taskdata.raised_rules.import_.broken_sentences import RULE as BROKEN_SENTENCES
 from taskdata.raised_rules.import_.date_unknown import RULE as DATE_UNKNOWN
@@ -46,7 +47,7 @@ def read_file(path: Path) -> Tables:
     """
     counts = Counts()
     spool = Spool()
-    for rows in epochs(sentences(path, counts)):
+    for rows in epochs(rows_of(path, counts)):
         spool.add(_batch(rows))
     table = spool.table()
     if table is None:

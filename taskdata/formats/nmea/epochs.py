@@ -3,133 +3,114 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import fields
-from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.dataclass import dataclass
-from taskdata.formats.nmea.sentences import Sentence
+from taskdata.formats.nmea.columns import AT, COLUMNS, GGA_RANK, Rows
 
 BACK_S = 43_200.0
 """A time of day that goes back by more than this is that of the next day."""
 
-_PIECE = 50_000
-_RANK = {"GN": 3, "GP": 2}
-_DATED = datetime(1970, 1, 1, tzinfo=UTC).date()
+NAMES = tuple(name for name in COLUMNS if name != "rank")
+"""The columns of a log, NaN where not known."""
+_OF_GGA = ("up_m", "fix", "satellites", "hdop")
+_FIRST = ("speed_m_s", "course_deg")
+_LAST = ("lat_spread_m", "lon_spread_m")
 
 
-@dataclass(slots=True)
-class Epoch:
-    """One moment: the columns of a log, NaN where not known."""
-
-    clock: float
-    day: float = np.nan
-    lon: float = np.nan
-    lat: float = np.nan
-    up_m: float = np.nan
-    fix: float = np.nan
-    satellites: float = np.nan
-    hdop: float = np.nan
-    speed_m_s: float = np.nan
-    course_deg: float = np.nan
-    lat_spread_m: float = np.nan
-    lon_spread_m: float = np.nan
-
-
-NAMES = tuple(item.name for item in fields(Epoch))
-
-
-@dataclass
 class Dates:
-    """What is known of the date while epochs pass: days since 1970, and whether a sentence said one."""
+    """What is known of the date while epochs pass."""
 
-    day: int | None = None
-    clock: float | None = None
-    undated: int = 0
+    def __init__(self) -> None:
+        self._day = np.nan
+        self._clock = np.nan
 
-    def at(self, clock: float, said: date | None) -> float:
-        """Return the day of a time of day, NaN before any sentence has said a date."""
-        if said is not None:
-            self.day = (said - _DATED) // timedelta(days=1)
-        elif self.day is not None and self.clock is not None and self.clock - clock > BACK_S:
-            self.day += 1
-        self.clock = clock
-        return np.nan if self.day is None else float(self.day)
+    def at(self, clocks: NDArray[np.float64], said: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return the days (n,) of times of day, NaN before any sentence has said a date; ``said`` are those that do."""
+        back = np.concatenate([[self._clock], clocks[:-1]]) - clocks > BACK_S
+        back &= np.isnan(said)
+        midnights, number = np.cumsum(back), np.arange(len(clocks))
+        last = np.maximum.accumulate(np.where(np.isnan(said), -1, number))
+        days = np.where(last < 0, self._day + midnights, said[last] + midnights - midnights[last])
+        self._day, self._clock = float(days[-1]), float(clocks[-1])
+        return days
 
 
-def epochs(found: Iterable[Sentence]) -> Iterator[NDArray[np.float64]]:
+def epochs(found: Iterable[Rows]) -> Iterator[NDArray[np.float64]]:
     """Yield the epochs with a position, (n, columns in the order of ``NAMES``), some thousands at a time.
 
     Sentences with one time of day are of one epoch; VTG, which has none, is of the epoch before it. Where several
     receivers or systems of satellites speak, the position of all systems together (talker GN) counts before GPS alone.
     The date comes from RMC and ZDA and goes on over midnight; what comes before the first date gets it from that.
     """
-    dates, rows, waiting = Dates(), [], []
-    for epoch in _grouped(found, dates):
-        if np.isnan(epoch.lat):
-            continue
-        row = [getattr(epoch, name) for name in NAMES]
-        if np.isnan(epoch.day):
-            waiting.append(row)
-            continue
-        if waiting:
-            rows += _dated(waiting, row)
+    dates, waiting = Dates(), []
+    for sentences, first in _whole_epochs(found):
+        rows = _put_together(sentences, first, dates)
+        rows = rows[~np.isnan(rows[:, NAMES.index("lat")])]
+        undated = np.isnan(rows[:, NAMES.index("day")])
+        waiting += [rows[undated]] if undated.any() else []
+        rows = rows[~undated]
+        if len(rows):
+            yield _dated(np.concatenate([*waiting, rows]), sum(map(len, waiting)))
             waiting = []
-        rows.append(row)
-        if len(rows) >= _PIECE:
-            yield np.array(rows)
-            rows = []
-    rows += waiting
-    if rows:
-        yield np.array(rows)
+    if waiting:
+        yield np.concatenate(waiting)
 
 
-def _grouped(found: Iterable[Sentence], dates: Dates) -> Iterator[Epoch]:
-    epoch: Epoch | None = None
-    said: date | None = None
-    ranks: dict[str, int] = {}
-    for sentence in found:
-        if sentence.clock is not None and (epoch is None or sentence.clock != epoch.clock):
-            if epoch is not None:
-                epoch.day = dates.at(epoch.clock, said)
-                yield epoch
-            epoch, said, ranks = Epoch(sentence.clock), None, {}
-        if epoch is None:
-            continue
-        said = sentence.day or said
-        _take(epoch, sentence, ranks)
-    if epoch is not None:
-        epoch.day = dates.at(epoch.clock, said)
-        yield epoch
+def _whole_epochs(found: Iterable[Rows]) -> Iterator[tuple[Rows, NDArray[np.intp]]]:
+    """Yield sentences of whole epochs, and where each begins; what comes before the first time of day is left out."""
+    left = np.empty((0, len(COLUMNS)))
+    for more in found:
+        rows = np.concatenate([left, more])
+        first = _beginnings(rows)
+        if len(first) > 1:
+            yield rows[first[0] : first[-1]], first[:-1] - first[0]
+        left = rows[first[-1] :] if len(first) else rows[:0]
+    if len(left):
+        yield left, np.zeros(1, dtype=np.intp)
 
 
-def _take(epoch: Epoch, sentence: Sentence, ranks: dict[str, int]) -> None:
-    """Lay what a sentence says over what is known of its epoch; of a position GGA counts before RMC."""
-    if sentence.lat is not None and sentence.lon is not None:
-        rank = 10 * (sentence.kind == "GGA") + _RANK.get(sentence.talker, 1)
-        if rank > ranks.get("place", 0):
-            ranks["place"] = rank
-            epoch.lat, epoch.lon = sentence.lat, sentence.lon
-            for name in ("up_m", "fix", "satellites", "hdop"):
-                value = getattr(sentence, name)
-                if value is not None or sentence.kind == "GGA":
-                    setattr(epoch, name, np.nan if value is None else float(value))
-    for name in ("speed_m_s", "course_deg"):
-        value = getattr(sentence, name)
-        if value is not None and np.isnan(getattr(epoch, name)):
-            setattr(epoch, name, value)
-    if sentence.spread_m is not None:
-        epoch.lat_spread_m, epoch.lon_spread_m = sentence.spread_m
+def _beginnings(rows: Rows) -> NDArray[np.intp]:
+    """Return which sentences say another time of day than the last one that says any."""
+    timed = np.flatnonzero(~np.isnan(rows[:, AT["clock"]]))
+    clocks = rows[timed, AT["clock"]]
+    return timed[np.concatenate([[True], clocks[1:] != clocks[:-1]])] if len(timed) else timed
 
 
-def _dated(waiting: list[list[float]], first: list[float]) -> list[list[float]]:
+def _put_together(rows: Rows, first: NDArray[np.intp], dates: Dates) -> NDArray[np.float64]:
+    """Return epochs of sentences; of a position GGA counts before RMC."""
+    number, epoch = np.arange(len(rows)), np.repeat(np.arange(len(first)), np.diff(first, append=len(rows)))
+    made = np.full((len(first), len(NAMES)), np.nan)
+    clocks = rows[first, AT["clock"]]
+    made[:, NAMES.index("clock")] = clocks
+    made[:, NAMES.index("day")] = dates.at(clocks, _picked(rows[:, AT["day"]], first, last=True))
+    ranks = rows[:, AT["rank"]]
+    best = np.maximum.reduceat(ranks, first)
+    place = np.minimum.reduceat(np.where(ranks == best[epoch], number, len(rows)), first)
+    known = best > 0.0
+    for name in ("lat", "lon", *_OF_GGA):
+        here = known & (best >= GGA_RANK) if name in _OF_GGA else known
+        made[here, NAMES.index(name)] = rows[place[here], AT[name]]
+    for name in (*_FIRST, *_LAST):
+        made[:, NAMES.index(name)] = _picked(rows[:, AT[name]], first, last=name in _LAST)
+    return made
+
+
+def _picked(values: NDArray[np.float64], first: NDArray[np.intp], *, last: bool) -> NDArray[np.float64]:
+    """Return of each epoch the first or last value that is said, NaN where none is."""
+    number, none = np.arange(len(values)), np.isnan(values)
+    if last:
+        at = np.maximum.reduceat(np.where(none, -1, number), first)
+        return np.where(at < 0, np.nan, values[at])
+    at = np.minimum.reduceat(np.where(none, len(values), number), first)
+    return np.where(at == len(values), np.nan, values[np.minimum(at, len(values) - 1)])
+
+
+def _dated(rows: NDArray[np.float64], waiting: int) -> NDArray[np.float64]:
     """Give epochs that came before the first date a day: that of the first dated one, counted back over midnights."""
-    at = NAMES.index("day")
-    day, clock = first[at], first[0]
-    for row in reversed(waiting):
-        if row[0] - clock > BACK_S:
-            day -= 1
-        row[at], clock = day, row[0]
-    return waiting
+    if waiting:
+        clocks, day = rows[: waiting + 1, 0], NAMES.index("day")
+        back = (clocks[:-1] - clocks[1:] > BACK_S)[::-1]
+        rows[:waiting, day] = (rows[waiting, day] - np.cumsum(back))[::-1]
+    return rows

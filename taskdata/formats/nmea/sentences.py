@@ -10,8 +10,7 @@ import math
 import re
 from collections.abc import Iterator
 from datetime import date, datetime
-from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import pynmea2
 
@@ -24,7 +23,8 @@ KNOT_M_S = 1852.0 / 3600.0
 LONGEST = 1024
 """Bytes of a line that are looked at; a sentence has at most 82 characters (NMEA 0183, from memory)."""
 
-_WANTED = re.compile(rb"\$([A-Z]{2})(GGA|RMC|VTG|GST|ZDA),[^$\r\n]*")
+KINDS = ("GGA", "RMC", "VTG", "GST", "ZDA")
+_WANTED = re.compile(rb"\$([A-Z]{2})(%b),[^$\r\n]*" % "|".join(KINDS).encode())
 _CUT = re.compile(rb"\$[A-Z]{0,5}\s*$")
 _CHECKSUM = re.compile(rb"\$[A-Z]{5},[^$\r\n]*\*[0-9A-Fa-f]{2}")
 _HEAD = 1 << 16
@@ -89,28 +89,26 @@ class Counts:
             self.first_broken, self.why = self.lines, why
 
 
-def sentences(path: Path, counts: Counts) -> Iterator[Sentence]:
-    """Yield the sentences of a file in their order, a line at a time; broken ones are counted."""
-    with path.open("rb") as file:
-        checked = _CHECKSUM.search(file.read(_HEAD)) is not None
-        file.seek(0)
-        while line := file.readline(LONGEST):
-            if not line.endswith(b"\n") and len(line) == LONGEST:
-                _to_line_end(file)
-            counts.lines += 1
-            found = list(_WANTED.finditer(line))
-            if not found and _CUT.search(line):
-                counts.break_at("it is cut off")
-            for item in found:
-                try:
-                    yield _read(item[0].decode("ascii"), checked=checked)
-                except (pynmea2.ParseError, ValueError, TypeError, AttributeError, UnicodeDecodeError) as error:
-                    counts.break_at(_why(error))
+def has_checksums(file: IO[bytes]) -> bool:
+    """Tell whether the sentences of a file have checksums, by its beginning."""
+    found = _CHECKSUM.search(file.read(_HEAD)) is not None
+    file.seek(0)
+    return found
 
 
-def _to_line_end(file: Any) -> None:
-    while (more := file.readline(LONGEST)) and not more.endswith(b"\n"):
-        pass
+def sentences_of(line: bytes, counts: Counts, *, checked: bool) -> Iterator[Sentence]:
+    """Yield the sentences of a line, of which there may be several; broken ones are counted.
+
+    ``checked`` tells that the sentences of the file have checksums.
+    """
+    found = list(_WANTED.finditer(line))
+    if not found and _CUT.search(line):
+        counts.break_at("it is cut off")
+    for item in found:
+        try:
+            yield _read(item[0].decode("ascii"), checked=checked)
+        except (pynmea2.ParseError, ValueError, TypeError, AttributeError, UnicodeDecodeError) as error:
+            counts.break_at(_why(error))
 
 
 def _why(error: Exception) -> str:
