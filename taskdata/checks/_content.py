@@ -30,8 +30,9 @@ def doubled(
     found: Iterable[Element], *, named: bool, same: Mapping[str, str] = NONE
 ) -> Iterator[tuple[Element, Element]]:
     """Yield each element that says the same as an earlier one, after that one."""
+    several = list(found)
     rough: dict[Hashable, list[Element]] = {}
-    for element in found:
+    for element in several if len(several) > 1 else ():
         rough.setdefault(_roughly(element, named, same), []).append(element)
     for group in rough.values():
         first: dict[Hashable, Element] = {}

@@ -10,7 +10,7 @@ from pathlib import Path
 from taskdata.checks.profile import Profile
 from taskdata.dataclass import dataclass
 from taskdata.findings import Place
-from taskdata.isoxml.facts import AttributeFact
+from taskdata.isoxml.facts import AttributeFact, references
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.set_files import plain_name
 from taskdata.isoxml.to_model.places import Places
@@ -110,7 +110,16 @@ class Subject:
     @cached_property
     def references(self) -> tuple[Reference, ...]:
         """Every filled attribute that names another element, in main and external files."""
-        return tuple(Reference(element, *found) for element in self._walk() for found in element.references())
+        known: dict[str, tuple[AttributeFact, ...]] = {}
+        found: list[Reference] = []
+        for element in self._walk():
+            facts = known.get(element.tag)
+            if facts is None:
+                facts = known[element.tag] = tuple(references(element.tag))
+            for fact in facts:
+                if text := element.attributes.get(fact.letter):
+                    found.append(Reference(element, fact, text))
+        return tuple(found)
 
     @cached_property
     def misled(self) -> tuple[Reference, ...]:

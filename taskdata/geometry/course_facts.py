@@ -7,7 +7,7 @@ plain and nothing is said of it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import fields
 from itertools import pairwise
 from typing import Any
@@ -86,10 +86,15 @@ def course_facts(courses: Sequence[Points], *, are_rings: bool) -> CourseFacts:
     """
     stored = np.fromiter(map(len, courses), np.intp, len(courses))
     cuts = np.flatnonzero(np.diff((np.cumsum(stored) - stored) // _PIECE)) + 1
-    pieces = [_none()]
-    for first, last in pairwise([0, *cuts.tolist(), len(courses)]):
-        if first < last:
-            pieces.append(_of_piece(courses[first:last], stored[first:last], are_rings))
+    pairs = pairwise([0, *cuts.tolist(), len(courses)])
+    return joined(
+        _of_piece(courses[first:last], stored[first:last], are_rings) for first, last in pairs if first < last
+    )
+
+
+def joined(parts: Iterable[CourseFacts]) -> CourseFacts:
+    """Return the facts of several runs of courses together."""
+    pieces = [_none(), *parts]
     return CourseFacts(*(np.concatenate([getattr(each, item.name) for each in pieces]) for item in fields(CourseFacts)))
 
 

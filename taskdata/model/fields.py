@@ -171,7 +171,7 @@ class Field:
     @property
     def guidance(self) -> tuple[GuidanceLine, ...]:
         """Every guidance line of every group."""
-        return tuple(line for group in self.groups for line in group.lines)
+        return tuple(line for group in self.groups for line in group.lines) if self.groups else ()
 
     @property
     def line_guidance(self) -> tuple[GuidanceLine, ...]:
@@ -179,7 +179,8 @@ class Field:
 
         They share key, place and points with their line; a writer of layers takes either the lines or these.
         """
-        return tuple(_as_guidance(line) for line in self.lines if line.kind is LineKind.GUIDANCE)
+        guiding = (line for line in self.lines if line.kind is LineKind.GUIDANCE)
+        return tuple(map(_as_guidance, guiding)) if self.lines else ()
 
 
 def _as_guidance(line: Line) -> GuidanceLine:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import field
 from enum import Enum
 from itertools import combinations
 from typing import Any, NamedTuple
@@ -14,8 +13,6 @@ import shapely
 from taskdata.checks._once import once
 from taskdata.checks.geometry._rings import Ring, Rings, rings
 from taskdata.checks.subject import Subject
-from taskdata.dataclass import dataclass
-from taskdata.isoxml.to_model.shapes import RingKind
 
 _FEW = 32
 
@@ -37,12 +34,6 @@ class Hole(NamedTuple):
     location: tuple[float, float]
 
 
-@dataclass(eq=False)
-class _Polygon:
-    outer: list[int] = field(default_factory=list)
-    inner: list[int] = field(default_factory=list)
-
-
 def holes(subject: Subject, fault: Fault) -> Iterator[Hole]:
     """Yield the inner rings with one kind of fault.
 
@@ -54,37 +45,30 @@ def holes(subject: Subject, fault: Fault) -> Iterator[Hole]:
 @once
 def _all(subject: Subject) -> tuple[Hole, ...]:
     found = rings(subject)
-    return tuple(hole for polygon in _polygons(found) for hole in _faulty(found, polygon))
+    return tuple(hole for outer, inner in _polygons(found) for hole in _faulty(found, outer, inner))
 
 
-def _polygons(found: Rings) -> list[_Polygon]:
-    """Return the polygons (PLN) that have outer and inner rings, all of them valid."""
-    by_parent: dict[object, _Polygon] = {}
-    for index, ring in enumerate(found.found):
-        polygon = by_parent.setdefault(ring.element.parent, _Polygon())
-        (polygon.outer if ring.kind is RingKind.EXTERIOR else polygon.inner).append(index)
-    with_holes = (polygon for polygon in by_parent.values() if polygon.outer and polygon.inner)
-    return [
-        polygon
-        for polygon in with_holes
-        if all(found.valid[index] and not found.round_pole(index) for index in (*polygon.outer, *polygon.inner))
-    ]
+def _polygons(found: Rings) -> Iterator[tuple[list[int], list[int]]]:
+    """Yield outer and inner rings of the polygons (PLN) that have both, all of them valid."""
+    for outer, inner in found.polygons():
+        if outer and inner and all(found.valid[at] and not found.round_pole(at) for at in (*outer, *inner)):
+            yield outer, inner
 
 
-def _faulty(found: Rings, polygon: _Polygon) -> Iterator[Hole]:
-    first = found.shapes[polygon.outer[0]]
-    outer = np.array([_beside(first, shape) for shape in found.shapes[polygon.outer]], dtype=object)
-    inner = np.array([_beside(first, shape) for shape in found.shapes[polygon.inner]], dtype=object)
+def _faulty(found: Rings, outer_numbers: list[int], inner_numbers: list[int]) -> Iterator[Hole]:
+    first, *others = found.shapes(outer_numbers)
+    outer = np.array([first, *(_beside(first, shape) for shape in others)], dtype=object)
+    inner = np.array([_beside(first, shape) for shape in found.shapes(inner_numbers)], dtype=object)
     shapely.prepare(outer)
     inside = np.zeros(len(inner), dtype=bool)
     for shape in outer:
         inside |= shapely.covers(shape, inner)
     for at in np.flatnonzero(~inside).tolist():
-        index = polygon.inner[at]
+        index = inner_numbers[at]
         crossed = next((shape for shape in outer if _cross(shape, inner[at])), None)
         spot = _first(inner[at]) if crossed is None else _first(_meeting(crossed, inner[at]))
         fault = Fault.OUTSIDE if crossed is None else Fault.CROSSES_OUTER
-        yield Hole(found.found[index], fault, found.spot(index, *spot))
+        yield Hole(found[index], fault, found.spot(index, *spot))
     for one, other in _pairs(inner):
         if shapely.covers(inner[one], inner[other]) or shapely.covers(inner[other], inner[one]):
             at = one if shapely.area(inner[one]) < shapely.area(inner[other]) else other
@@ -93,7 +77,7 @@ def _faulty(found: Rings, polygon: _Polygon) -> Iterator[Hole]:
             at, fault, spot = other, Fault.CROSSES_INNER, _first(_meeting(inner[one], inner[other]))
         else:
             continue
-        yield Hole(found.found[polygon.inner[at]], fault, found.spot(polygon.inner[at], *spot))
+        yield Hole(found[inner_numbers[at]], fault, found.spot(inner_numbers[at], *spot))
 
 
 def _beside(first: Any, shape: Any) -> Any:

@@ -6,6 +6,8 @@ at least three fields are needed to tell.
 
 from __future__ import annotations
 
+import math
+from collections import Counter
 from collections.abc import Callable, Iterator
 
 import numpy as np
@@ -22,6 +24,8 @@ from taskdata.model.fields import Field
 
 ENOUGH_FIELDS = 3
 KILOMETRE = 1000.0
+DEGREE_KM = 111.8
+"""Kilometres that no degree of latitude, and none of longitude, exceeds."""
 FARTHEST_KM = 20_004.0
 """Half way round the Earth, through the poles; so far lies what is not on it."""
 
@@ -53,15 +57,22 @@ def misplaced_shapes(
 ) -> Iterator[MisplacedShape]:
     """Yield each field with shapes that lie beyond ``far_km`` as stored and within ``near_km`` as taken."""
     found = _shapes(subject)
-    stored = _kilometres(found.middles, found.homes)
-    other = _kilometres(taken(found.middles), found.homes)
-    wrong = np.flatnonzero((stored > far_km) & (other < near_km) & ~is_zero(found.middles))
-    fields, first, counts = np.unique(np.array(found.fields, dtype=np.intp)[wrong], True, False, True)
-    for number, at, count in zip(fields.tolist(), wrong[first].tolist(), counts.tolist(), strict=True):
-        lon, lat = found.middles[at].tolist()
-        field = subject.dataset.fields[number]
+    near = on_earth(found.middles) & (_farthest(found.middles, found.homes) < far_km)
+    suspects = np.flatnonzero(~near)
+    middles, homes = found.middles[suspects], found.homes[suspects]
+    stored, other = _kilometres(middles, homes), _kilometres(taken(middles), homes)
+    wrong = np.flatnonzero((stored > far_km) & (other < near_km) & ~is_zero(middles))
+    first: dict[int, int] = {}
+    counts: Counter[int] = Counter()
+    for at in wrong.tolist():
+        number = found.fields[int(suspects[at])]
+        first.setdefault(number, at)
+        counts[number] += 1
+    for number, at in first.items():
+        lon, lat = middles[at].tolist()
+        place, kilometres = found.places[int(suspects[at])], min(float(stored[at]), FARTHEST_KM)
         yield MisplacedShape(
-            field, found.places[at], (lon, lat), count, min(float(stored[at]), FARTHEST_KM), float(other[at])
+            subject.dataset.fields[number], place, (lon, lat), counts[number], kilometres, float(other[at])
         )
 
 
@@ -74,16 +85,23 @@ def _kilometres(points: Points, homes: Points) -> Floats:
     return result
 
 
+def _farthest(points: Points, homes: Points) -> Floats:
+    """Return kilometres that distances do not exceed; NaN where there is nothing to compare with."""
+    with np.errstate(invalid="ignore"):
+        apart = np.abs(points - homes)
+        return np.asarray((np.minimum(apart[:, 0], 360.0 - apart[:, 0]) + apart[:, 1]) * DEGREE_KM)
+
+
 @once
 def _shapes(subject: Subject) -> _Shapes:
-    middles: list[Points] = []
+    middles: list[list[float]] = []
     places: list[Place] = []
     fields: list[int] = []
-    firsts: dict[int, Points] = {}
+    firsts: dict[int, list[float]] = {}
     for number, field in enumerate(subject.dataset.fields):
         for points, place in _of(field):
             if len(points):
-                middles.append(points[0])
+                middles.append(points[0].tolist())
                 places.append(place)
                 fields.append(number)
                 firsts.setdefault(number, middles[-1])
@@ -105,14 +123,14 @@ def _of(field: Field) -> Iterator[tuple[Points, Place]]:
         yield np.array([[point.lon, point.lat]]), point.place
 
 
-def _homes(fields: tuple[Field, ...], middles: dict[int, Points]) -> dict[int, Points]:
+def _homes(fields: tuple[Field, ...], middles: dict[int, list[float]]) -> dict[int, list[float]]:
     """Return where each field belongs by the others, NaN where too few are there to tell."""
-    groups: dict[tuple[str, str | None], list[Points]] = {}
+    groups: dict[tuple[str, str | None], list[list[float]]] = {}
     for number, middle in middles.items():
         for key in _keys(fields[number]):
             groups.setdefault(key, []).append(middle)
     known = {key: _median(found) for key, found in groups.items() if len(found) >= ENOUGH_FIELDS}
-    nowhere = np.full(2, np.nan)
+    nowhere = [math.nan, math.nan]
     return {number: next((known[key] for key in _keys(fields[number]) if key in known), nowhere) for number in middles}
 
 
@@ -125,6 +143,7 @@ def _keys(field: Field) -> Iterator[tuple[str, str | None]]:
     yield "all", None
 
 
-def _median(points: list[Points]) -> Points:
+def _median(points: list[list[float]]) -> list[float]:
     """Return longitude and latitude that as many lie beyond as before; each is that of one of the points."""
-    return np.asarray(np.sort(np.array(points), axis=0)[(len(points) - 1) // 2])
+    middle: list[float] = np.sort(np.array(points), axis=0)[(len(points) - 1) // 2].tolist()
+    return middle

@@ -22,13 +22,16 @@ class Courses:
         self._subject = subject
         self._north, self._east = letter(POINT, "PointNorth"), letter(POINT, "PointEast")
 
-    def of(self, element: Element) -> Points:
-        """Return the points (n, 2) of a line string in degrees, those without a readable position left out."""
+    def stored(self, element: Element) -> Points:
+        """Return the points (n, 2) of a line string in degrees, NaN where a position cannot be read."""
         children = element.children
         if len(children) == 1 and isinstance(children[0], PointRun):
-            points = children[0].positions()
-        else:
-            points = np.concatenate([np.empty((0, 2)), *self._parts(element)])
+            return children[0].positions()
+        return np.concatenate([np.empty((0, 2)), *self._parts(element)])
+
+    def of(self, element: Element) -> Points:
+        """Return the points (n, 2) of a line string in degrees, those without a readable position left out."""
+        points = self.stored(element)
         readable = np.isfinite(points).all(axis=1)
         return points if readable.all() else points[readable]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from typing import Any
 
@@ -14,16 +15,18 @@ from taskdata.checks._once import once
 from taskdata.checks.geometry._points import Courses
 from taskdata.checks.subject import Subject
 from taskdata.dataclass import dataclass
-from taskdata.geometry.arrays import Points, distinct
+from taskdata.geometry.arrays import Points
+from taskdata.geometry.course_facts import CourseFacts, course_facts, joined
 from taskdata.geometry.loops import ring_shapes
 from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.rings import close, unwrap, winding, wrap
 from taskdata.isoxml.facts import letter
 from taskdata.isoxml.to_model.shapes import RingKind
 from taskdata.isoxml.tree.element import Element
-from taskdata.mapped import ArrayStore
 
 _SPOT = re.compile(r"\[(\S+) (\S+)\]")
+_AT_ONCE = 1_000
+"""How many rings are looked at together."""
 _KINDS = {str(kind.value): kind for kind in RingKind}
 
 
@@ -37,75 +40,94 @@ class Ring:
 
 
 class Rings:
-    """All rings of a set, in document order.
+    """All rings of a set, in document order, by number from 0; each is made when it is asked for.
 
-    ``distinct`` (n,) tells how many different places each has, where 3 stands for three or more.
+    Parameters
+    ----------
+    courses : Courses
+        Gives their points.
+    lines : list
+        Element and kind of each.
+    facts : CourseFacts
+        What each is roughly like.
     """
 
-    def __init__(self, found: tuple[Ring, ...]) -> None:
-        self.found = found
+    def __init__(self, courses: Courses, lines: list[tuple[Element, RingKind]], facts: CourseFacts) -> None:
+        self.facts = facts
+        self._courses = courses
+        self._lines = lines
         self._planes: dict[int, LocalPlane] = {}
 
-    @cached_property
-    def _sizes(self) -> NDArray[np.intp]:
-        return np.array([len(ring.points) for ring in self.found], dtype=np.intp)
+    def __len__(self) -> int:
+        return len(self._lines)
 
-    @cached_property
-    def _flat(self) -> Points:
-        return ArrayStore().kept(np.concatenate([np.empty((0, 2)), *(ring.points for ring in self.found)]))
+    def __getitem__(self, number: int) -> Ring:
+        element, kind = self._lines[number]
+        return Ring(element, kind, self._courses.of(element))
+
+    def polygons(self) -> Iterator[tuple[list[int], list[int]]]:
+        """Yield the outer and the inner rings of each polygon (PLN)."""
+        found: dict[object, tuple[list[int], list[int]]] = {}
+        for number, (element, kind) in enumerate(self._lines):
+            rings = found.setdefault(element.parent, ([], []))
+            rings[0 if kind is RingKind.EXTERIOR else 1].append(number)
+        yield from found.values()
 
     @cached_property
     def off_earth(self) -> NDArray[np.intp]:
-        """Positions of the rings with a point whose latitude or longitude does not exist."""
-        wrong = (np.abs(self._flat) > [180.0, 90.0]).any(axis=1)
-        return distinct(np.repeat(np.arange(len(self.found)), self._sizes)[wrong])
+        """Numbers of the rings with a point whose latitude or longitude does not exist."""
+        odd = np.flatnonzero(~self.facts.is_plain)
+        wrong = [(np.abs(self[number].points) > [180.0, 90.0]).any() for number in odd.tolist()]
+        return odd[np.array(wrong, dtype=np.bool_)]
 
     def on_earth(self, chosen: NDArray[np.bool_]) -> NDArray[np.intp]:
-        """Return the positions of rings that are chosen and have all points on Earth."""
+        """Return the numbers of rings that are chosen, (n,), and have all points on Earth."""
         sound = chosen.copy()
         sound[self.off_earth] = False
         return np.flatnonzero(sound)
 
     @cached_property
-    def distinct(self) -> NDArray[np.intp]:
-        """How many different places each ring has, at most counted to 3."""
-        if not self.found:
-            return np.zeros(0, dtype=np.intp)
-        places = np.where(self._flat == [180.0, np.nan], [-180.0, np.nan], self._flat)
-        starts = np.cumsum(self._sizes) - self._sizes
-        last = len(places)
-        other = (places != np.repeat(places[starts], self._sizes, axis=0)).any(axis=1)
-        second = np.minimum.reduceat(np.where(other, np.arange(last), last), starts)
-        seconds = np.vstack([places, [[np.nan, np.nan]]])[second]
-        third = other & (places != np.repeat(seconds, self._sizes, axis=0)).any(axis=1)
-        return 1 + (second < last) + np.logical_or.reduceat(third, starts)
+    def distinct(self) -> NDArray[np.int8]:
+        """How many different places each ring has, at most counted to 3, (n,)."""
+        found = np.full(len(self), 3, np.int8)
+        for part in self._unsure():
+            found[part] = _distinct([self[number].points for number in part.tolist()])
+        return found
 
-    @cached_property
-    def shapes(self) -> NDArray[Any]:
-        """A polygon of each ring, in degrees with continuous longitudes; None where it has no shape.
+    def shapes(self, numbers: Sequence[int]) -> NDArray[Any]:
+        """Return a polygon of each of some rings, in degrees with continuous longitudes; None where it has no shape.
 
         Fewer than 3 places have none, nor has a ring with a point that is not on Earth.
 
         A ring round a pole is laid out in metres; see ``round_pole``.
         """
-        shapes = np.full(len(self.found), None, dtype=object)
-        enough = self.on_earth(self.distinct > 2)
-        if not len(enough):
-            return shapes
-        points = [self.found[index].points for index in enough]
-        for at in _jumping(points):
-            points[at] = self._laid_out(int(enough[at]))
-        shapes[enough] = ring_shapes(points)
+        shapes = np.full(len(numbers), None, dtype=object)
+        good = [at for at, number in enumerate(numbers) if self._has_shape[number]]
+        shapes[good] = ring_shapes([self._laid_out(numbers[at]) for at in good])
         return shapes
 
     @cached_property
+    def _has_shape(self) -> NDArray[np.bool_]:
+        found = np.zeros(len(self), np.bool_)
+        found[self.on_earth(self.distinct > 2)] = True
+        return found
+
+    @cached_property
     def valid(self) -> NDArray[np.bool_]:
-        """Whether each ring has a shape that neither crosses nor touches itself."""
-        return np.asarray(shapely.is_valid(self.shapes))
+        """Whether each ring has a shape that neither crosses nor touches itself, (n,)."""
+        found = self.facts.is_simple.copy()
+        for part in self._unsure():
+            found[part] = shapely.is_valid(self.shapes(part.tolist()))
+        return found
+
+    def _unsure(self) -> Iterator[NDArray[np.intp]]:
+        """Yield the numbers of the rings of which it is not known that they are valid, some at a time."""
+        numbers = np.flatnonzero(~self.facts.is_simple)
+        return (numbers[start : start + _AT_ONCE] for start in range(0, len(numbers), _AT_ONCE))
 
     def fault(self, index: int) -> tuple[str, tuple[float, float] | None]:
         """Return what GEOS finds wrong with a shape, and where (longitude, latitude)."""
-        reason = str(shapely.is_valid_reason(self.shapes[index]))
+        reason = str(shapely.is_valid_reason(self.shapes([index])[0]))
         spot = _SPOT.search(reason)
         if spot is None:
             return reason, None
@@ -121,39 +143,54 @@ class Rings:
         """Tell whether a ring goes round a pole, and its shape is not in degrees."""
         return index in self._planes
 
-    def _laid_out(self, index: int) -> Points:
-        ring = self.found[index].points
+    def _laid_out(self, number: int) -> Points:
+        ring = self[number].points
+        if self.facts.is_plain[number]:
+            return ring
         if not winding(ring):
             return unwrap(close(ring))
-        plane = self._planes[index] = LocalPlane.centred_on(ring)
+        plane = self._planes[number] = LocalPlane.centred_on(ring)
         return plane.forward(ring)
 
 
 @once
 def rings(subject: Subject) -> Rings:
-    """Return every ring of main and external files; found once for each subject."""
-    return Rings(_all(subject))
+    """Return every ring of main and external files that has a point; found once for each subject."""
+    courses, lines = Courses(subject), list(_lines(subject))
+    kept: list[tuple[Element, RingKind]] = []
+    facts: list[CourseFacts] = []
+    for start in range(0, len(lines), _AT_ONCE):
+        part = lines[start : start + _AT_ONCE]
+        points = [courses.stored(element) for element, _ in part]
+        found = course_facts(points, are_rings=True)
+        unread = np.isnan(found.extents).any(axis=1)
+        if unread.any():
+            for at in np.flatnonzero(unread).tolist():
+                points[at] = courses.of(part[at][0])
+            part = [line for line, known in zip(part, points, strict=True) if len(known)]
+            found = course_facts([known for known in points if len(known)], are_rings=True)
+        kept += part
+        facts.append(found)
+    return Rings(courses, kept, joined(facts))
 
 
-def _jumping(points: list[Points]) -> list[int]:
-    """Return the positions of those rings where longitudes jump by more than 180 degrees."""
-    sizes = np.array([len(ring) for ring in points])
-    lon = np.concatenate(points)[:, 0]
-    last = np.cumsum(sizes) - 1
-    steps = np.append(np.abs(np.diff(lon)), 0.0)
-    steps[last] = np.abs(lon[last] - lon[last - sizes + 1])
-    far = np.repeat(np.arange(len(sizes)), sizes)[steps > 180.0]
-    return [int(at) for at in distinct(far)]
+def _distinct(rings: Sequence[Points]) -> NDArray[np.intp]:
+    """Return how many different places each of some rings has, at most counted to 3."""
+    sizes = np.array([len(ring) for ring in rings])
+    flat = np.concatenate(rings)
+    places = np.where(flat == [180.0, np.nan], [-180.0, np.nan], flat)
+    starts = np.cumsum(sizes) - sizes
+    last = len(places)
+    other = (places != np.repeat(places[starts], sizes, axis=0)).any(axis=1)
+    second = np.minimum.reduceat(np.where(other, np.arange(last), last), starts)
+    seconds = np.vstack([places, [[np.nan, np.nan]]])[second]
+    third = other & (places != np.repeat(seconds, sizes, axis=0)).any(axis=1)
+    return np.asarray(1 + (second < last) + np.logical_or.reduceat(third, starts))
 
 
-def _all(subject: Subject) -> tuple[Ring, ...]:
-    courses = Courses(subject)
+def _lines(subject: Subject) -> Iterator[tuple[Element, RingKind]]:
     key = letter("LSG", "LineStringType")
-    found = []
     for element in subject.tagged("LSG"):
         kind = _KINDS.get(element.attributes.get(key, "").strip())
         if kind is not None and element.parent is not None and element.parent.tag == "PLN":
-            points = courses.of(element)
-            if len(points):
-                found.append(Ring(element, kind, points))
-    return tuple(found)
+            yield element, kind

@@ -43,7 +43,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each line, ring or single point with such points."""
     whole = rings(subject)
     for index in whole.off_earth.tolist():
-        yield from _found(subject, whole.found[index].element)
+        yield from _found(subject, whole[index].element)
     for string in subject.tagged("LSG"):
         if string.parent is None or string.parent.tag != "PLN":
             yield from _found(subject, string)

@@ -39,9 +39,10 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each ring that is open, at its last point."""
     found = rings(subject)
-    for ring, distinct in zip(found.found, found.distinct.tolist(), strict=True):
+    for number in np.flatnonzero(~found.facts.is_closed & (found.distinct > 2)).tolist():
+        ring = found[number]
         ends = ring.points[[0, -1]]
-        if distinct > 2 and not _same(ends):
+        if not _same(ends):
             place = replace(subject.place(ring.element), location=(float(ends[1, 0]), float(ends[1, 1])))
             yield RULE.at(place, element=place.element or ring.element.tag, size=round(line_length(ends), 3))
 

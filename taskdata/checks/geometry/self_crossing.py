@@ -37,7 +37,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each ring whose shape is not valid, at the first place where it is not."""
     found = rings(subject)
     for index in found.on_earth(~found.valid & (found.distinct > 2)).tolist():
-        ring = found.found[index]
+        ring = found[index]
         fault, spot = found.fault(index)
         place = replace(subject.place(ring.element), location=spot)
         what = "touches or crosses" if fault == TOUCHING else "crosses"

@@ -16,6 +16,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
+
+import numpy as np
 
 from taskdata.checks.geometry._rings import rings
 from taskdata.checks.subject import Subject
@@ -36,9 +39,9 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such ring, at its first point."""
     found = rings(subject)
-    for ring, distinct in zip(found.found, found.distinct.tolist(), strict=True):
-        if distinct < 3:
-            lon, lat = ring.points[0].tolist()
-            place = replace(subject.place(ring.element), location=(lon, lat))
-            facts = {"total": len(ring.points), "count": distinct}
-            yield RULE.at(place, element=place.element or ring.element.tag, **facts)
+    for number in np.flatnonzero(found.distinct < 3).tolist():
+        ring = found[number]
+        lon, lat = ring.points[0].tolist()
+        place = replace(subject.place(ring.element), location=(lon, lat))
+        facts: dict[str, Any] = {"total": len(ring.points), "count": int(found.distinct[number])}
+        yield RULE.at(place, element=place.element or ring.element.tag, **facts)
