@@ -25,7 +25,6 @@ from taskdata.model.dataset import Dataset
 from taskdata.model.receiver import Receiver, read_receiver, receiver_text
 from taskdata.results.audit import CheckReport, summarize
 from taskdata.results.cleaning import Standing
-from taskdata.staging import write_text
 
 
 def check(
@@ -153,6 +152,7 @@ def make_receiver(data: Dataset | Source, target: Source) -> Receiver:
         remedy = "Give a set that the terminal itself wrote"
         raise UsageError("says nothing about a terminal", where=dataset.source, why=why, remedy=remedy)
     from taskdata.isoxml.receivers import receiver_of
+    from taskdata.staging import write_text
 
     receiver = receiver_of(document, dataset)
     write_text(target, receiver_text(receiver))

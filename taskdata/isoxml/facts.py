@@ -7,7 +7,7 @@ remembered, ``judged`` = concluded where the text is silent.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from types import MappingProxyType
 from typing import TypedDict
@@ -170,8 +170,18 @@ def binary_fields(file: str, number: int | None = None) -> tuple[BinaryField, ..
     return tuple(field for field in fields if field.holds(wanted))
 
 
+@cache
+def _rows(name: str, *columns: str) -> Mapping[tuple[str, ...], Sequence[dict[str, str]]]:
+    """Return the rows of a fact table by what stands in some of its columns."""
+    found: dict[tuple[str, ...], list[dict[str, str]]] = {}
+    for row in table(name):
+        found.setdefault(tuple(row[column] for column in columns), []).append(row)
+    return found
+
+
 def _element(row: dict[str, str]) -> ElementFact:
-    attributes = {item["attribute"]: _attribute(item) for item in table("attributes") if item["element"] == row["tag"]}
+    rows = _rows("attributes", "element").get((row["tag"],), ())
+    attributes = {item["attribute"]: _attribute(item) for item in rows}
     return ElementFact(
         tag=row["tag"],
         name=row["name"],
@@ -222,8 +232,7 @@ def _attribute(row: dict[str, str]) -> AttributeFact:
 def _values(tag: str, name: str) -> tuple[EnumFact, ...]:
     if (tag, name) in _VERSION_NUMBERS:
         return tuple(_version_value(item, tag) for item in versions())
-    rows = (row for row in table("enumerations") if (row["element"], row["attribute"]) == (tag, name))
-    return tuple(_value(row) for row in rows)
+    return tuple(_value(row) for row in _rows("enumerations", "element", "attribute").get((tag, name), ()))
 
 
 def _version_value(version: PublishedVersion, tag: str) -> EnumFact:
