@@ -108,10 +108,20 @@ def ring_perimeter(ring: ArrayLike) -> float:
     float
         0.0 for fewer than two points, or when a coordinate is not a finite number or a latitude is beyond a pole.
     """
-    points = as_points(ring)
-    if len(points) < 2 or not _on_earth(points):
-        return 0.0
-    return line_length(close(points))
+    return float(ring_perimeters([ring])[0])
+
+
+def ring_perimeters(rings: Rings) -> Floats:
+    """Return the length of each of several rings in metres, (n,) float64, as `ring_perimeter` does for one."""
+    found = [as_points(ring) for ring in rings]
+    lengths = np.zeros(len(found))
+    sound = [at for at, points in enumerate(found) if len(points) > 1 and _on_earth(points)]
+    for first in range(0, len(sound), _RINGS):
+        here = sound[first : first + _RINGS]
+        whole = [close(found[at]) for at in here]
+        _, steps = inverse(*(np.concatenate([ring[part] for ring in whole]) for part in (slice(-1), slice(1, None))))
+        lengths[here] = np.add.reduceat(steps, np.cumsum([0, *(len(ring) - 1 for ring in whole[:-1])]))
+    return lengths
 
 
 def polygon_area(exteriors: Rings, interiors: Rings = ()) -> float:

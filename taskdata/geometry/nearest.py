@@ -85,7 +85,12 @@ class Sites:
     """
 
     def __init__(self, members: Iterable[Sequence[Ringed]]) -> None:
-        self.sites = [Site.of(parts) for parts in members]
+        self._members = list(members)
+
+    @cached_property
+    def sites(self) -> list[Site | None]:
+        """Each area in its plane, made when something is looked for; None where it encloses nothing."""
+        return [Site.of(parts) for parts in self._members]
 
     @cached_property
     def known(self) -> NDArray[np.intp]:

@@ -6,6 +6,7 @@ Areas and lengths are geodesic on WGS 84, headings clockwise from true north.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from typing import Any
 from weakref import WeakKeyDictionary
 
@@ -25,6 +26,8 @@ from taskdata.reports.reading import reading_document
 from taskdata.reports.values import log_values, machine_values, task_values
 
 _COURSES = {GuidanceKind.AB, GuidanceKind.CURVE, GuidanceKind.SPIRAL}
+_AT_ONCE = 1_024
+"""Fields whose figures are computed together."""
 _known: WeakKeyDictionary[Field, dict[str, Any]] = WeakKeyDictionary()
 """Figures of fields whose outlines nobody can change; a page asks for them several times."""
 
@@ -57,7 +60,7 @@ def inspect_document(dataset: Dataset, values: System | None = None) -> dict[str
         "bounds": _listed(bounds(dataset)),
         "customers": [_person(customer) for customer in dataset.customers],
         "farms": [{"id": farm.id, "name": farm.name, "customer": farm.customer} for farm in dataset.farms],
-        "fields": [field_document(field) for field in dataset.fields],
+        "fields": field_documents(dataset.fields),
         "guidance": [
             guidance_document(line, field)
             for field in dataset.fields
@@ -80,26 +83,40 @@ def version_text(dataset: Dataset) -> str | None:
 
 def field_document(field: Field) -> dict[str, Any]:
     """Return the figures of a field: those of its boundary polygons, holes taken out of the area."""
-    figures = _known.get(field)
-    if figures is None:
-        figures = _figures(field)
-        if not any(ring.flags.writeable for area in field.boundaries for ring in (*area.exteriors, *area.interiors)):
-            _known[field] = figures
-    return dict(figures)
+    return field_documents([field])[0]
 
 
-def _figures(field: Field) -> dict[str, Any]:
-    exteriors = [ring for area in field.boundaries for ring in area.exteriors]
-    interiors = [ring for area in field.boundaries for ring in area.interiors]
-    return {
-        "id": field.id,
-        "name": field.name,
-        "area_m2": _area(exteriors, interiors),
-        "perimeter_m": math.fsum(geodesy.ring_perimeter(ring) for ring in (*exteriors, *interiors)),
-        "declared_area_m2": field.declared_area_m2,
-        "polygons": len(exteriors),
-        "holes": len(interiors),
-    }
+def field_documents(fields: Sequence[Field]) -> list[dict[str, Any]]:
+    """Return the figures of each field, computed together."""
+    found = [_known.get(field) for field in fields]
+    new = [at for at, figures in enumerate(found) if figures is None]
+    for start in range(0, len(new), _AT_ONCE):
+        here = new[start : start + _AT_ONCE]
+        for at, figures in zip(here, _figures([fields[at] for at in here]), strict=True):
+            found[at] = figures
+            rings = [ring for area in fields[at].boundaries for ring in (*area.exteriors, *area.interiors)]
+            if not any(ring.flags.writeable for ring in rings):
+                _known[fields[at]] = figures
+    return [dict(figures) for figures in found if figures is not None]
+
+
+def _figures(fields: Sequence[Field]) -> Iterator[dict[str, Any]]:
+    """Yield the figures of some fields."""
+    outer = [[ring for area in field.boundaries for ring in area.exteriors] for field in fields]
+    inner = [[ring for area in field.boundaries for ring in area.interiors] for field in fields]
+    rings = [ring for both in zip(outer, inner, strict=True) for some in both for ring in some]
+    sizes, lengths = iter(np.abs(geodesy.ring_areas(rings)).tolist()), iter(geodesy.ring_perimeters(rings).tolist())
+    for field, exteriors, interiors in zip(fields, outer, inner, strict=True):
+        areas = [next(sizes) for _ in range(len(exteriors) + len(interiors))]
+        yield {
+            "id": field.id,
+            "name": field.name,
+            "area_m2": _area(exteriors, interiors) if interiors else math.fsum(areas),
+            "perimeter_m": math.fsum(next(lengths) for _ in areas),
+            "declared_area_m2": field.declared_area_m2,
+            "polygons": len(exteriors),
+            "holes": len(interiors),
+        }
 
 
 def guidance_document(line: GuidanceLine, field: Field | None = None) -> dict[str, Any]:
