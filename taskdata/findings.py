@@ -6,7 +6,7 @@ Reports and documents are made of them in ``taskdata.reports`` alone.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import field
 from enum import StrEnum
 from types import MappingProxyType
@@ -199,7 +199,7 @@ class Finding:
             spot += f" at {_degrees(place.location[1], 'NS')}, {_degrees(place.location[0], 'EW')}"
         return " ".join(f"{spot} {place.element or ''}".split())
 
-    def worded(self, pattern: str, naming: Naming = in_python) -> str:
+    def worded(self, pattern: str, naming: Naming = in_python, speak: Callable[[Fact], str] | None = None) -> str:
         """Return a sentence of the rule with the facts of this finding in it.
 
         Parameters
@@ -208,8 +208,10 @@ class Finding:
             Message or remedy of the rule.
         naming : Naming
             How it names arguments, see `taskdata.arguments`.
+        speak : callable, optional
+            How facts stand in it; default: in English.
         """
-        facts = {name: spoken(value) for name, value in self.facts.items()}
+        facts = {name: (speak or spoken)(value) for name, value in self.facts.items()}
         text = " ".join(naming(pattern).format_map(facts).split())
         return text if text.endswith((".", "!", "?")) else f"{text}."
 

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import TypedDict
 
 from taskdata.dataclass import dataclass
+from taskdata.phrases import phrase
 from taskdata.resources import table
 from taskdata.versions import PublishedVersion, default_version, span_of, versions
 
@@ -45,8 +46,12 @@ class Fact:
     def lacking(self, number: int) -> str:
         """Return why the row does not hold for a version, as the rest of a sentence."""
         if self.until is not None and number > self.until:
-            return f"exists only up to version {self.until}, and the file has version {number}"
-        return f"exists only from version {self.since} on, and the file has version {number}"
+            return phrase(
+                "exists only up to version {until}, and the file has version {number}", until=self.until, number=number
+            )
+        return phrase(
+            "exists only from version {since} on, and the file has version {number}", since=self.since, number=number
+        )
 
 
 @dataclass(frozen=True, slots=True)

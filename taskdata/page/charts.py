@@ -13,7 +13,6 @@ from taskdata.model.dataset import Dataset
 from taskdata.page import markup
 from taskdata.page.wording import Wording
 from taskdata.quantities.by_area import farm_rate
-from taskdata.quantities.dictionary import entry
 from taskdata.results.coverage import Coverage
 from taskdata.results.driving import CrossTrackError, LineFollowing, PassToPass
 
@@ -62,7 +61,7 @@ def _rate_charts(task: Coverage, word: Wording) -> Iterator[str]:
         if known.sum() < 2:
             continue
         hours = _hours(begin[known])
-        name = entry(ddi).plain_name
+        name = word.quantity(ddi)
         curves = [Curve(*_means(hours, rate[known] * factor, area[known]))]
         if np.isfinite(target[known]).any():
             curves.append(Curve(*_means(hours, target[known] * factor, area[known]), dashed=True))

@@ -7,6 +7,7 @@ import math
 from taskdata.dataclass import dataclass
 from taskdata.findings import Fact, Finding
 from taskdata.phrases import in_language
+from taskdata.quantities.dictionary import entry
 from taskdata.quantities.units import System
 from taskdata.reports import words
 from taskdata.reports.inspect_text import ACRE_M2, FOOT_M, HECTARE_M2
@@ -39,11 +40,11 @@ class Wording:
 
     def message(self, finding: Finding) -> str:
         """Return what is wrong, as a sentence."""
-        return words.said(finding, translated(finding.rule.message, self.language))
+        return self._said(finding, finding.rule.message)
 
     def remedy(self, finding: Finding) -> str:
         """Return what to do, as a sentence."""
-        return words.said(finding, translated(finding.rule.remedy, self.language))
+        return self._said(finding, finding.rule.remedy)
 
     def difference(self, item: Difference) -> str:
         """Return a difference between two sets, as a sentence without a full stop."""
@@ -52,6 +53,10 @@ class Wording:
     def phrase(self, text: str) -> str:
         """Return a text that lower floors put together; what is no phrase is data, and stays."""
         return in_language(text, self.t, comma=self._comma)
+
+    def quantity(self, ddi: int) -> str:
+        """Return what the data dictionary calls a quantity."""
+        return self.t(entry(ddi).plain_name)
 
     def value(self, value: Fact) -> str:
         """Return what was or is in a place, blank for nothing."""
@@ -110,6 +115,15 @@ class Wording:
     def degrees(self, value: float) -> str:
         """Return a heading or angle."""
         return f"{self.number(value, 2)}°"
+
+    def _said(self, finding: Finding, pattern: str) -> str:
+        said = translated(pattern, self.language)
+        speak = words.spoken if said == pattern else self._fact
+        return words.said(finding, said, speak)
+
+    def _fact(self, value: Fact) -> str:
+        """Return a fact as it stands in a sentence."""
+        return self.t("none") if value is None else self.value(value)
 
     @property
     def _comma(self) -> bool:

@@ -13,7 +13,6 @@ from taskdata.page.found_section import SEVERITY_WORDS
 from taskdata.page.wording import Wording
 from taskdata.palette import styles
 from taskdata.quantities.by_area import farm_rate
-from taskdata.quantities.dictionary import entry
 from taskdata.reports.applied_text import RATE_CAUTION
 from taskdata.results.areas import Areas
 from taskdata.results.coverage import Coverage, Known
@@ -114,7 +113,7 @@ def _rates(task: Coverage, word: Wording) -> str:
 
 def _rate(rate: RateFigures, word: Wording) -> tuple[str, ...]:
     shown = farm_rate(rate.ddi, word.units)
-    name = entry(rate.ddi).plain_name
+    name = word.quantity(rate.ddi)
     return (
         f"{name} ({rate.part})" if rate.part else name,
         f"{word.short(shown.rate(rate.mean))} {shown.unit}",

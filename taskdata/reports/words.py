@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from taskdata.amounts import counted
 from taskdata.arguments import as_option
-from taskdata.findings import Finding, spoken
+from taskdata.findings import Fact, Finding, spoken
 
 __all__ = ["counted", "message", "remedy", "said", "spoken", "standing"]
 
@@ -19,9 +21,12 @@ def remedy(finding: Finding) -> str:
     return finding.worded(finding.rule.remedy, as_option)
 
 
-def said(finding: Finding, pattern: str) -> str:
-    """Return a sentence about a finding, given with the places of its facts, such as a translated message."""
-    return finding.worded(pattern, as_option)
+def said(finding: Finding, pattern: str, speak: Callable[[Fact], str]) -> str:
+    """Return a sentence about a finding, given with the places of its facts, such as a translated message.
+
+    ``speak`` says how its facts stand in it.
+    """
+    return finding.worded(pattern, as_option, speak)
 
 
 def standing(finding: Finding) -> str:

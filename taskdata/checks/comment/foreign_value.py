@@ -19,6 +19,7 @@ from collections.abc import Iterator
 from taskdata.checks.coding._reading import referred
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.phrases import phrase
 
 RULE = Rule(
     id="comment.foreign-value",
@@ -40,9 +41,9 @@ def check(subject: Subject) -> Iterator[Finding]:
         coded, listed = (referred(subject, comment, name) for name in (CODED, LISTED))
         what = None
         if comment.get(CODED) is None:
-            what = "but no coded comment"
+            what = phrase("but no coded comment")
         elif coded is not None and listed is not None and listed.parent is not coded:
-            what = f"which does not belong to {coded.id}"
+            what = phrase("which does not belong to {id}", id=coded.id)
         if what is not None:
             place = subject.place(comment)
             yield RULE.at(place, element=place.element or comment.tag, value=value, what=what)

@@ -21,6 +21,7 @@ from taskdata.checks.coding._reading import integer, referred, spoken
 from taskdata.checks.device._devices import CONNECTOR
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.phrases import phrase
 
 RULE = Rule(
     id="connection.wrong-element",
@@ -42,9 +43,9 @@ def check(subject: Subject) -> Iterator[Finding]:
                 continue
             wanted = None
             if element.parent is not device:
-                wanted = "element of it"
+                wanted = phrase("element of it")
             elif integer(element, "DeviceElementType") != CONNECTOR:
-                wanted = "connector"
+                wanted = phrase("connector")
             if wanted is not None:
                 place = subject.place(connection)
                 yield RULE.at(place, parent=spoken(device), target=spoken(element), wanted=wanted)

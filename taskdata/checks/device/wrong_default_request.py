@@ -28,6 +28,7 @@ from taskdata.checks.device._devices import (
 )
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.phrases import phrase
 
 RULE = Rule(
     id="device.wrong-default-request",
@@ -61,11 +62,15 @@ def _requests(device: Device) -> dict[Value, list[DevicePart]]:
 def _faults(value: Value, users: list[DevicePart]) -> Iterator[str]:
     """Say what is wrong with one DFFF."""
     if value.is_property:
-        yield "it is a property (DPT)"
+        yield phrase("it is a property (DPT)")
     elif value.triggers != EVERY_TRIGGER:
-        yield f"its trigger methods are {value.triggers} instead of {EVERY_TRIGGER}"
+        yield phrase(
+            "its trigger methods are {triggers} instead of {every_trigger}",
+            triggers=value.triggers,
+            every_trigger=EVERY_TRIGGER,
+        )
     if not any(part.number == 0 for part in users):
-        yield "element 0 does not refer to it"
+        yield phrase("element 0 does not refer to it")
     others = ", ".join(spoken(part.element) for part in users if part.number != 0)
     if others:
-        yield f"{others} refers to it"
+        yield phrase("{others} refers to it", others=others)

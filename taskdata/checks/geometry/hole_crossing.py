@@ -21,6 +21,7 @@ from dataclasses import replace
 from taskdata.checks.geometry._holes import Fault, holes
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.phrases import phrase
 from taskdata.versions import has
 
 RULE = Rule(
@@ -40,4 +41,6 @@ def check(subject: Subject) -> Iterator[Finding]:
     for fault in (Fault.CROSSES_OUTER, Fault.CROSSES_INNER):
         for hole in holes(subject, fault):
             place = replace(subject.place(hole.ring.element), location=hole.location)
-            yield RULE.at(place, severity=severity, element=place.element or hole.ring.element.tag, other=fault.value)
+            yield RULE.at(
+                place, severity=severity, element=place.element or hole.ring.element.tag, other=phrase(fault.value)
+            )

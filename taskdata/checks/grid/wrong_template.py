@@ -19,6 +19,7 @@ from collections.abc import Iterator
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.model.tasks import Grid, Task
+from taskdata.phrases import phrase
 
 RULE = Rule(
     id="grid.wrong-template",
@@ -40,12 +41,20 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 def _fault(task: Task, grid: Grid) -> str | None:
     if grid.kind == 1:
-        return None if grid.template is None else f"names the treatment zone {grid.template}, which only type 2 does"
+        return (
+            None
+            if grid.template is None
+            else phrase("names the treatment zone {template}, which only type 2 does", template=grid.template)
+        )
     if grid.template is None:
-        return "names no treatment zone"
+        return phrase("names no treatment zone")
     zone = next((zone for zone in task.zones if zone.code == grid.template), None)
     if zone is None:
-        return f"names the treatment zone {grid.template}, which the task does not have"
+        return phrase("names the treatment zone {template}, which the task does not have", template=grid.template)
     if not zone.setpoints:
-        return f"names the treatment zone {grid.template}, which lists no setpoint"
-    return f"names the treatment zone {grid.template}, which has a polygon of its own" if zone.areas else None
+        return phrase("names the treatment zone {template}, which lists no setpoint", template=grid.template)
+    return (
+        phrase("names the treatment zone {template}, which has a polygon of its own", template=grid.template)
+        if zone.areas
+        else None
+    )

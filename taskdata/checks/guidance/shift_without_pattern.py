@@ -21,6 +21,7 @@ from taskdata.checks.coding._reading import referred
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 
 RULE = Rule(
     id="guidance.shift-without-pattern",
@@ -39,11 +40,11 @@ def check(subject: Subject) -> Iterator[Finding]:
         place = subject.place(shift)
         owner = place.element or shift.tag
         if shift.get("GuidanceGroupIdRef") is None and shift.get("GuidancePatternIdRef") is None:
-            yield RULE.at(place, element=owner, what="names neither group nor pattern")
+            yield RULE.at(place, element=owner, what=phrase("names neither group nor pattern"))
             continue
         pattern, group = referred(subject, shift, "GuidancePatternIdRef"), _group(subject, shift)
         if pattern is not None and group is not None and pattern.parent is not group:
-            what = f"names {pattern.id}, which is not a pattern of {group.id}"
+            what = phrase("names {id}, which is not a pattern of {id_2}", id=pattern.id, id_2=group.id)
             yield RULE.at(place, severity=Severity.WARNING, element=owner, what=what)
 
 

@@ -24,6 +24,7 @@ from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
 from taskdata.isoxml.to_model.fields import PatternType
 from taskdata.model.shapes import PointKind
+from taskdata.phrases import phrase
 
 RULE = Rule(
     id="guidance.wrong-points",
@@ -40,13 +41,16 @@ A, B, CENTRE, BETWEEN = (
     PointKind.GUIDANCE_CENTRE,
     PointKind.GUIDANCE_POINT,
 )
-COURSE = f"{A:d}, any number of {BETWEEN:d}, then {B:d}"
+COURSE = phrase("{a:d}, any number of {between:d}, then {b:d}", a=A, between=BETWEEN, b=B)
 NAMES = {
-    PatternType.AB: ("AB", f"{A:d} and {B:d}"),
-    PatternType.A_PLUS: ("A+", f"{A:d} alone"),
-    PatternType.CURVE: ("curve", COURSE),
-    PatternType.PIVOT: ("pivot", f"{CENTRE:d}, alone or with {A:d} and {B:d} after it"),
-    PatternType.SPIRAL: ("spiral", COURSE),
+    PatternType.AB: ("AB", phrase("{a:d} and {b:d}", a=A, b=B)),
+    PatternType.A_PLUS: ("A+", phrase("{a:d} alone", a=A)),
+    PatternType.CURVE: (phrase("curve"), COURSE),
+    PatternType.PIVOT: (
+        phrase("pivot"),
+        phrase("{centre:d}, alone or with {a:d} and {b:d} after it", centre=CENTRE, a=A, b=B),
+    ),
+    PatternType.SPIRAL: (phrase("spiral"), COURSE),
 }
 FIXED: dict[PatternType, list[list[int]]] = {
     PatternType.AB: [[A, B]],

@@ -21,6 +21,7 @@ from taskdata.checks.device._described import MESSAGE
 from taskdata.checks.subject import Subject
 from taskdata.checks.trigger._messages import DDIS, FIRST, LAST, PGN, carriers
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.phrases import phrase
 from taskdata.quantities.dictionary import ddi_number
 
 RULE = Rule(
@@ -42,8 +43,8 @@ def check(subject: Subject) -> Iterator[Finding]:
         missing = [name for name in (PGN, FIRST, LAST) if name not in given]
         what = None
         if ddi == MESSAGE and missing:
-            what = f"lacks {', '.join(missing)}"
+            what = phrase("lacks {missing}", missing=", ".join(missing))
         elif ddi is not None and ddi != MESSAGE and given:
-            what = f"gives {', '.join(given)}, which only DFFE does"
+            what = phrase("gives {given}, which only DFFE does", given=", ".join(given))
         if what is not None:
             yield RULE.at(subject.place(element), tag=element.tag, value=text, what=what)

@@ -20,6 +20,7 @@ from taskdata.checks.coding._reading import integer
 from taskdata.checks.subject import Subject
 from taskdata.checks.trigger._messages import FIRST, LAST, carriers
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.phrases import phrase
 
 RULE = Rule(
     id="trigger.wrong-bits",
@@ -39,7 +40,11 @@ def check(subject: Subject) -> Iterator[Finding]:
         if first is None or last is None:
             continue
         if first > last:
-            yield RULE.at(subject.place(element), value=f"{first} to {last}", what="in the wrong order")
+            yield RULE.at(
+                subject.place(element),
+                value=phrase("{first} to {last}", first=first, last=last),
+                what=phrase("in the wrong order"),
+            )
         elif last - first >= MOST_BITS:
-            what = f"more than {MOST_BITS}"
-            yield RULE.at(subject.place(element), value=f"{first} to {last}", what=what)
+            what = phrase("more than {most_bits}", most_bits=MOST_BITS)
+            yield RULE.at(subject.place(element), value=phrase("{first} to {last}", first=first, last=last), what=what)

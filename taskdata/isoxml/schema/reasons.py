@@ -11,22 +11,23 @@ from functools import cache
 from typing import Any, Final
 
 from taskdata.isoxml.schema import layout
+from taskdata.phrases import Phrase, phrase
 from taskdata.resources import schema_bytes
 
 MOST_EXPLAINED: Final = 200
 """So many values of one file are explained; of the others it is said only that they do not fit."""
 
-UNFIT: Final = "it does not have the required form"
-_EMPTY: Final = "it is empty"
+UNFIT: Final = phrase("it does not have the required form")
+_EMPTY: Final = phrase("it is empty")
 _PLAIN: Final = tuple(
     (re.compile(pattern), words)
     for pattern, words in (
-        (r"must be one of", "it is not one of the values that the standard lists"),
-        (r"length cannot be greater", "it is too long"),
-        (r"length cannot be less", "it is too short"),
-        (r"fraction digits", "it has too many decimals"),
-        (r"number of digits", "it has too many digits"),
-        (r"must be \S+ <= x <|value has to be (great|less)", "it is out of range"),
+        (r"must be one of", phrase("it is not one of the values that the standard lists")),
+        (r"length cannot be greater", phrase("it is too long")),
+        (r"length cannot be less", phrase("it is too short")),
+        (r"fraction digits", phrase("it has too many decimals")),
+        (r"number of digits", phrase("it has too many digits")),
+        (r"must be \S+ <= x <|value has to be (great|less)", phrase("it is out of range")),
         (r"^((?:month|day|hour|minute|second) (?:must|is) .*)", r"the \1"),
     )
 )
@@ -61,7 +62,7 @@ def _in_words(said: str, value: str) -> str:
     for pattern, words in _PLAIN:
         match = pattern.search(said)
         if match:
-            return match.expand(words).replace("..", " to ")
+            return words if isinstance(words, Phrase) else match.expand(words).replace("..", " to ")
     return UNFIT
 
 

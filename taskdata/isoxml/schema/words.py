@@ -6,6 +6,7 @@ from typing import Final
 
 from taskdata.isoxml.facts import AttributeFact, elements
 from taskdata.isoxml.schema import layout
+from taskdata.phrases import phrase
 
 SHOWN: Final = 60
 """So many characters of a value appear in a message."""
@@ -35,7 +36,11 @@ def shortened(text: str) -> str:
 def expectation(fact: AttributeFact, kind: layout.Kind, major: int) -> str:
     """Return what the value of an attribute should be, such as ``a text of at most 32 characters``."""
     words = _expectation(fact, major)
-    return f"{words}, or empty if a binary file holds the value" if layout.may_be_empty(fact, kind, major) else words
+    return (
+        phrase("{words}, or empty if a binary file holds the value", words=words)
+        if layout.may_be_empty(fact, kind, major)
+        else words
+    )
 
 
 def later_value(fact: AttributeFact, value: str, major: int) -> str | None:
@@ -45,11 +50,11 @@ def later_value(fact: AttributeFact, value: str, major: int) -> str | None:
     code = int(value)
     for item in fact.values:
         if not layout.is_bit_set(fact) and item.low <= code <= item.high and not item.holds(major):
-            return f"the value {code} ({item.name}) {item.lacking(major)}"
+            return phrase("the value {code} ({name}) {lacking}", code=code, name=item.name, lacking=item.lacking(major))
     limit = layout.upper_limit(fact, major)
     if layout.is_bit_set(fact) and limit and int(limit) < code <= sum(item.low for item in fact.values):
         late = next(item for item in fact.values if not item.holds(major))
-        return f"the bit {late.low} ({late.name}) {late.lacking(major)}"
+        return phrase("the bit {low} ({name}) {lacking}", low=late.low, name=late.name, lacking=late.lacking(major))
     return None
 
 
@@ -57,22 +62,30 @@ def unknown_attribute(tag: str, letter: str, major: int) -> str:
     """Return why an attribute is not allowed: a later version, a matter of capitals, or no such name."""
     facts = elements()[tag].attributes
     if letter in facts:
-        return f"{attribute_label(tag, letter)} {facts[letter].lacking(major)}"
+        return phrase(
+            "{attribute_label} {lacking}",
+            attribute_label=attribute_label(tag, letter),
+            lacking=facts[letter].lacking(major),
+        )
     for known in facts:
         if known.lower() == letter.lower():
-            return f"names are case-sensitive; the standard writes '{known}'"
-    return "the standard has no such attribute, and it is not a proprietary name (P, manufacturer code, underscore)"
+            return phrase("names are case-sensitive; the standard writes '{known}'", known=known)
+    return phrase(
+        "the standard has no such attribute, and it is not a proprietary name (P, manufacturer code, underscore)"
+    )
 
 
 def unknown_element(tag: str, major: int) -> str:
     """Return why an element is not allowed: a later version, a matter of capitals, or no such name."""
     facts = elements()
     if tag in facts:
-        return f"{element_label(tag)} {facts[tag].lacking(major)}"
+        return phrase("{element_label} {lacking}", element_label=element_label(tag), lacking=facts[tag].lacking(major))
     for known in facts:
         if known.lower() == tag.lower():
-            return f"names are case-sensitive; the standard writes '{known}'"
-    return "the standard has no such element, and it is not a proprietary name (P, manufacturer code, underscore)"
+            return phrase("names are case-sensitive; the standard writes '{known}'", known=known)
+    return phrase(
+        "the standard has no such element, and it is not a proprietary name (P, manufacturer code, underscore)"
+    )
 
 
 def homes(tag: str, kind: layout.Kind, major: int) -> str:
@@ -82,16 +95,22 @@ def homes(tag: str, kind: layout.Kind, major: int) -> str:
         for parent in layout.tags(kind, major)
         if any(child.tag == tag for child in layout.children(parent, major))
     ]
-    return f"it belongs in {_either(parents)}" if parents else "this type of file holds none"
+    return (
+        phrase("it belongs in {either}", either=_either(parents)) if parents else phrase("this type of file holds none")
+    )
 
 
 def _expectation(fact: AttributeFact, major: int) -> str:
     match fact.type:
         case "xs:NMTOKEN":
             names = {code: item.name for item in fact.values for code in range(item.low, item.high + 1)}
-            return "one of " + ", ".join(f"{code} ({names[code]})" for code in layout.codes(fact, major))
+            codes = [f"{code} ({names[code]})" for code in layout.codes(fact, major)]
+            return phrase("one of {codes}", codes=codes)
         case "xs:dateTime":
-            return f"a date and time such as 2026-05-04T07:30:00, at most {fact.max_length} characters"
+            return phrase(
+                "a date and time such as 2026-05-04T07:30:00, at most {max_length} characters",
+                max_length=fact.max_length,
+            )
         case "xs:ID" | "xs:IDREF":
             return _name_words(fact)
         case "xs:hexBinary":
@@ -104,35 +123,57 @@ def _expectation(fact: AttributeFact, major: int) -> str:
 
 def _number_words(fact: AttributeFact, major: int) -> str:
     unit = f" {fact.unit}" if fact.unit else ""
-    limits = f"from {fact.minimum} to {layout.upper_limit(fact, major)}{unit}"
+    least, most = fact.minimum, f"{layout.upper_limit(fact, major)}{unit}"
     if fact.type != "xs:decimal":
-        return f"a whole number {limits}"
-    digits = f" and at most {fact.fraction_digits} decimals" if fact.fraction_digits is not None else ""
-    return f"a decimal number {limits}{digits}, without exponent"
+        return phrase("a whole number from {least} to {most}", least=least, most=most)
+    if fact.fraction_digits is None:
+        return phrase("a decimal number from {least} to {most}, without exponent", least=least, most=most)
+    return phrase(
+        "a decimal number from {least} to {most} and at most {digits} decimals, without exponent",
+        least=least,
+        most=most,
+        digits=fact.fraction_digits,
+    )
 
 
 def _name_words(fact: AttributeFact) -> str:
     if fact.refers_to == "*":
-        return f"one identifier of {fact.min_length} to {fact.max_length} characters"
-    what = "identifier" if fact.refers_to is None else "reference"
+        return phrase(
+            "one identifier of {min_length} to {max_length} characters",
+            min_length=fact.min_length,
+            max_length=fact.max_length,
+        )
+    what = phrase("identifier") if fact.refers_to is None else phrase("reference")
     tag = fact.refers_to or fact.element
     if elements()[tag].id_prefix:
-        return (
-            f"one {what}: {tag} or {tag}- followed by digits, {fact.min_length} to {fact.max_length} characters in all"
+        return phrase(
+            "one {what}: {tag} or {tag}- followed by digits, {min_length} to {max_length} characters in all",
+            what=what,
+            tag=tag,
+            min_length=fact.min_length,
+            max_length=fact.max_length,
         )
-    return f"a file name of the form {fact.pattern}"
+    return phrase("a file name of the form {pattern}", pattern=fact.pattern)
 
 
 def _octets(fact: AttributeFact) -> str:
     least, most = 2 * (fact.min_length or 0), 2 * (fact.max_length or 0)
-    return f"{most} hexadecimal digits" if least == most else f"{least} to {most} hexadecimal digits, two per byte"
+    return (
+        phrase("{most} hexadecimal digits", most=most)
+        if least == most
+        else phrase("{least} to {most} hexadecimal digits, two per byte", least=least, most=most)
+    )
 
 
 def _text_words(fact: AttributeFact) -> str:
     if fact.pattern:
-        return f"a name of the form {fact.pattern}"
-    return "a text" if fact.max_length is None else f"a text of at most {fact.max_length} characters"
+        return phrase("a name of the form {pattern}", pattern=fact.pattern)
+    return (
+        phrase("a text")
+        if fact.max_length is None
+        else phrase("a text of at most {max_length} characters", max_length=fact.max_length)
+    )
 
 
 def _either(items: list[str]) -> str:
-    return items[0] if len(items) == 1 else ", ".join(items[:-1]) + " or " + items[-1]
+    return items[0] if len(items) == 1 else phrase("{items} or {last}", items=items[:-1], last=items[-1])

@@ -11,6 +11,7 @@ from taskdata.isoxml.to_model.reading import Reading, Unreadable, needed_code
 from taskdata.isoxml.tree.element import POINT, Element
 from taskdata.model.fields import Customer, Farm, Field, GuidanceGroup, GuidanceKind, GuidanceLine
 from taskdata.model.shapes import AreaKind, Coordinates
+from taskdata.phrases import phrase
 
 
 class PatternType(IntEnum):
@@ -97,7 +98,7 @@ def guidance_line(reading: Reading, element: Element) -> GuidanceLine:
     kind = GuidanceKind[needed_code(element, "GuidancePatternType", PatternType).name]
     courses = reading.each(element.elements("LSG"), _course)
     if not courses:
-        raise Unreadable("it has no readable line string")
+        raise Unreadable(phrase("it has no readable line string"))
     points, spacing = courses[0]
     return GuidanceLine(
         kind=kind,

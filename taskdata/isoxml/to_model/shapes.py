@@ -15,6 +15,7 @@ from taskdata.isoxml.tree.element import POINT, Element, PointRun
 from taskdata.isoxml.tree.implied import implied_type, is_ring_of_points
 from taskdata.isoxml.tree.notation import base_name
 from taskdata.model.shapes import Area, AreaKind, Coordinates, Line, LineKind, Point, PointKind
+from taskdata.phrases import phrase
 from taskdata.raised_rules.model.bad_coordinates import RULE as BAD_COORDINATES
 from taskdata.raised_rules.model.unknown_code import RULE as UNKNOWN_CODE
 
@@ -42,7 +43,7 @@ def area(reading: Reading, element: Element) -> Area:
         rings = ((RingKind.EXTERIOR, course(reading, element)),)
     exteriors = tuple(points for kind, points in rings if kind is RingKind.EXTERIOR)
     if not exteriors:
-        raise Unreadable("it has no readable outer ring")
+        raise Unreadable(phrase("it has no readable outer ring"))
     implied = implied_type(reading.document, element)
     return Area(
         kind=AreaKind(int(implied)) if implied else reading.code(element, "PolygonType", AreaKind, AreaKind.OTHER),
@@ -136,7 +137,7 @@ def _kept(reading: Reading, element: Element, found: Coordinates) -> Coordinates
         return found
     readable = np.isfinite(found).all(axis=1)
     if not readable.any():
-        raise Unreadable("it has no readable point")
+        raise Unreadable(phrase("it has no readable point"))
     count = int(len(found) - readable.sum())
     reading.note(BAD_COORDINATES, element, count=count, total=len(found))
     return np.asarray(found[readable])

@@ -12,13 +12,18 @@ from decimal import Decimal
 
 from taskdata.dataclass import dataclass
 from taskdata.isoxml.facts import AttributeFact, elements
+from taskdata.phrases import phrase
 
 PLAIN = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)", re.ASCII)
 """A number as the standard writes it."""
 
-COMMA, EXPONENT = "a decimal comma", "an exponent"
-DIGITS, EXTENSION = "missing leading zeros", "the extension of its file"
-BLANK, FRACTION, DECIMALS = "a blank between date and time", "a long fraction of a second", "too many decimals"
+COMMA, EXPONENT = phrase("a decimal comma"), phrase("an exponent")
+DIGITS, EXTENSION = phrase("missing leading zeros"), phrase("the extension of its file")
+BLANK, FRACTION, DECIMALS = (
+    phrase("a blank between date and time"),
+    phrase("a long fraction of a second"),
+    phrase("too many decimals"),
+)
 
 _NUMBER = re.compile(
     r"(?P<whole>[+-]?[0-9]*)(?P<point>[.,]?)(?P<rest>[0-9]*)(?:[eE](?P<power>[+-]?[0-9]{1,2}))?", re.ASCII

@@ -15,7 +15,6 @@ from taskdata.page.layers.ground import polygons, titled
 from taskdata.page.scene import Coordinates, Form, SceneLayer, Shape
 from taskdata.page.wording import Wording
 from taskdata.palette import RATES
-from taskdata.quantities.dictionary import entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +178,7 @@ def _shown(setpoint: Setpoint, word: Wording) -> tuple[float, float, str]:
 
 
 def _label(task: Task, quantity: Setpoint, products: dict[str, str], word: Wording) -> str:
-    what = products.get(quantity.product or "") or quantity.product or entry(quantity.ddi).plain_name
+    what = products.get(quantity.product or "") or quantity.product or word.quantity(quantity.ddi)
     return word.t("Planned rate: {what}, {task}", what=what, task=task.name or task.id)
 
 
