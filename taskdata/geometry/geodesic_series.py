@@ -140,6 +140,12 @@ def geodesics(lon: Floats, lat: Floats, last_lon: Floats, last_lat: Floats) -> G
     return Geodesics(*found)
 
 
+def lengths(lon: Floats, lat: Floats, last_lon: Floats, last_lat: Floats) -> Floats:
+    """Return the lengths of `geodesics` alone."""
+    solved = (_lengths(found) for _, found in _in_blocks(lon, lat, last_lon, last_lat))
+    return np.concatenate([np.empty(0), *solved])
+
+
 def edge_areas(lon: Floats, lat: Floats, last_lon: Floats, last_lat: Floats) -> Floats:
     """Return the areas of `geodesics` alone."""
     found = _short_areas(lon, lat, last_lon, last_lat)

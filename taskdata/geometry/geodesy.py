@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from taskdata.geometry.arrays import Floats, Points, Rings, as_points
-from taskdata.geometry.geodesic_series import A, F, are_edges, are_near, edge_areas, geodesics, turn
+from taskdata.geometry.geodesic_series import A, F, are_edges, are_near, edge_areas, geodesics, lengths, turn
 from taskdata.geometry.rings import close
 
 if TYPE_CHECKING:
@@ -114,14 +114,25 @@ def ring_perimeter(ring: ArrayLike) -> float:
 def ring_perimeters(rings: Rings) -> Floats:
     """Return the length of each of several rings in metres, (n,) float64, as `ring_perimeter` does for one."""
     found = [as_points(ring) for ring in rings]
-    lengths = np.zeros(len(found))
+    perimeters = np.zeros(len(found))
     sound = [at for at, points in enumerate(found) if len(points) > 1 and _on_earth(points)]
     for first in range(0, len(sound), _RINGS):
         here = sound[first : first + _RINGS]
         whole = [close(found[at]) for at in here]
-        _, steps = inverse(*(np.concatenate([ring[part] for ring in whole]) for part in (slice(-1), slice(1, None))))
-        lengths[here] = np.add.reduceat(steps, np.cumsum([0, *(len(ring) - 1 for ring in whole[:-1])]))
-    return lengths
+        steps = _lengths(*(np.concatenate([ring[part] for ring in whole]) for part in (slice(-1), slice(1, None))))
+        perimeters[here] = np.add.reduceat(steps, np.cumsum([0, *(len(ring) - 1 for ring in whole[:-1])]))
+    return perimeters
+
+
+def _lengths(first: Points, last: Points) -> Floats:
+    """Return the distances from points to points, all on Earth."""
+    ends = np.vstack([first.T, last.T])
+    near = are_near(*ends)
+    found = np.empty(len(first))
+    found[near] = lengths(*ends[:, near])
+    if not near.all():
+        found[~near] = _proj().inv(*(side.copy() for side in ends[:, ~near]))[2]
+    return found
 
 
 def polygon_area(exteriors: Rings, interiors: Rings = ()) -> float:

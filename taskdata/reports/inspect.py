@@ -20,6 +20,7 @@ from taskdata.model.machines import Crop, Machine, Worker
 from taskdata.model.shapes import Coordinates
 from taskdata.model.tasks import Grid, Task
 from taskdata.model.whereabouts import bounds, centre
+from taskdata.progress import stage
 from taskdata.quantities.units import System
 from taskdata.reports.choosing import chosen_document, notes_of
 from taskdata.reports.reading import reading_document
@@ -28,6 +29,8 @@ from taskdata.reports.values import log_values, machine_values, task_values
 _COURSES = {GuidanceKind.AB, GuidanceKind.CURVE, GuidanceKind.SPIRAL}
 _AT_ONCE = 1_024
 """Fields whose figures are computed together."""
+_REMEMBERED = 5_000
+"""Fields up to which their figures are remembered."""
 _known: WeakKeyDictionary[Field, dict[str, Any]] = WeakKeyDictionary()
 """Figures of fields whose outlines nobody can change; a page asks for them several times."""
 
@@ -90,13 +93,15 @@ def field_documents(fields: Sequence[Field]) -> list[dict[str, Any]]:
     """Return the figures of each field, computed together."""
     found = [_known.get(field) for field in fields]
     new = [at for at, figures in enumerate(found) if figures is None]
-    for start in range(0, len(new), _AT_ONCE):
-        here = new[start : start + _AT_ONCE]
-        for at, figures in zip(here, _figures([fields[at] for at in here]), strict=True):
-            found[at] = figures
-            rings = [ring for area in fields[at].boundaries for ring in (*area.exteriors, *area.interiors)]
-            if not any(ring.flags.writeable for ring in rings):
-                _known[fields[at]] = figures
+    with stage("Measuring fields", "fields", len(new)) as advance:
+        for start in range(0, len(new), _AT_ONCE):
+            here = new[start : start + _AT_ONCE]
+            for at, figures in zip(here, _figures([fields[at] for at in here]), strict=True):
+                found[at] = figures
+                rings = [ring for area in fields[at].boundaries for ring in (*area.exteriors, *area.interiors)]
+                if len(new) <= _REMEMBERED and not any(ring.flags.writeable for ring in rings):
+                    _known[fields[at]] = figures
+            advance(len(here))
     return [dict(figures) for figures in found if figures is not None]
 
 

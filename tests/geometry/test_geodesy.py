@@ -157,3 +157,17 @@ def test_what_has_no_area_gives_zero_without_a_warning(ring):
         assert np.isfinite(geodesy.ring_perimeter(ring))
         assert np.isfinite(geodesy.line_length(ring))
         assert len(geodesy.segment_lengths(ring)) == max(len(ring) - 1, 0)
+
+
+def test_perimeters_of_many_rings_are_those_of_each_alone() -> None:
+    made = np.random.default_rng(5)
+    middles = made.uniform([-179.0, -85.0], [179.0, 85.0], (4, 2))
+    rings = [
+        middle + made.uniform(-0.01, 0.01, (count, 2)) for middle, count in zip(middles, (4, 9, 1, 30), strict=True)
+    ]
+    rings += [np.empty((0, 2)), np.array([[9.0, 50.0], [np.nan, 50.0], [9.0, 51.0]]), np.array(ANTARCTICA)]
+    rings += [np.vstack([rings[1], rings[1][:1]]), np.array([[0.0, 0.0], [179.7, 0.1], [90.0, 80.0]])]
+    found = geodesy.ring_perimeters(rings * 200)
+    assert found[: len(rings)] == pytest.approx([geodesy.ring_perimeter(ring) for ring in rings], rel=1e-13)
+    assert np.array_equal(found, np.tile(found[: len(rings)], 200))
+    assert found[3] == pytest.approx(reference_polygon(rings[3])[0], rel=1e-9)
