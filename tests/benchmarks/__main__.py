@@ -2,9 +2,9 @@
 
 The figures to judge are ratios to a floor that was measured in the same run on the same machine, and exponents of
 growth. They are printed beside those of the last stored run; ``--store`` stores the new ones. After ``growth`` series
-and commands may be named, such as ``growth links check``; ``gigabyte`` runs only by name, with or without commands such
-as ``gigabyte inspect``. ``--quick`` runs what continuous integration prints: a few
-series of growth, and coverage of few sweeps. Nothing fails on what is measured.
+and commands may be named, such as ``growth links check``. ``gigabyte`` and ``page``, which needs Chromium, run only by
+name, with or without commands or sets such as ``gigabyte inspect`` and ``page "100 MB"``. ``--quick`` runs what
+continuous integration prints: a few series of growth, and coverage of few sweeps. Nothing fails on what is measured.
 """
 
 import sys
@@ -37,7 +37,7 @@ def main(words: list[str]) -> int:
     """Run the named benchmarks, or all."""
     store, quick = "--store" in words, "--quick" in words
     names = [word for word in words if not word.startswith("--")]
-    if names[:1] in (["growth"], ["gigabyte"]):
+    if names[:1] in (["growth"], ["gigabyte"], ["page"]):
         name, *chosen = names
         beside(name, import_module(f"tests.benchmarks.bench_{name}").run(*chosen), store=store)
         return 0

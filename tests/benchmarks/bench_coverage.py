@@ -100,7 +100,7 @@ def _strips(path: np.ndarray, breaks: np.ndarray, active: np.ndarray) -> sweeps.
 
 def _case(name: str, strips: sweeps.Strips) -> dict[str, float]:
     quads = sweeps.pieces(strips).quads
-    field = shapely.box(*shapely.total_bounds(shapely.multipoints(quads.reshape(-1, 2))))
+    field = around(quads)
     peak = _peak_of(lambda: multiplicity.cover(ribbons.ribbons(strips)).worked)
     areas_s, cover = _timed(lambda: multiplicity.cover(ribbons.ribbons(strips)))
     all_s, _ = _timed(lambda: _everything(strips, field))
@@ -128,8 +128,22 @@ def _case(name: str, strips: sweeps.Strips) -> dict[str, float]:
     return found
 
 
+def around(quads: np.ndarray) -> Any:
+    """Return the box around quadrilaterals."""
+    return shapely.box(*shapely.total_bounds(shapely.multipoints(quads.reshape(-1, 2))))
+
+
 def _whole(strips: sweeps.Strips, field: Any, quads_s: float) -> dict[str, float]:
     """Time the whole chain on a log whose antenna was at the middle of the bar."""
+    whole = drive(strips, field)
+    peak = _peak_of(lambda: coverage(whole).tasks[0].areas.worked_m2)
+    seconds, _ = _timed(lambda: coverage(whole))
+    found = {"whole_s": seconds, "whole_to_quads": seconds / quads_s, "whole_peak_mb": peak}
+    return found | _written(whole, seconds)
+
+
+def drive(strips: sweeps.Strips, field: Any) -> Dataset:
+    """Return a set of one log whose antenna was at the middle of the bar, and of a field in the same plane."""
     plane = LocalPlane(7.0, 54.3)
     path = (strips.left[:, 0] + strips.right[:, -1]) / 2.0
     lonlat = plane.inverse(path - path.mean(axis=0))
@@ -151,11 +165,7 @@ def _whole(strips: sweeps.Strips, field: Any, quads_s: float) -> dict[str, float
     task = Task("TSK1", None, field="PFD1", logs=(log,), machines=("DVC1",))
     area = Area(AreaKind.BOUNDARY, (outline,))
     data = Dataset("drive", "isoxml", fields=(Field("PFD1", "Drive", boundaries=(area,)),), machines=(_sprayer(),))
-    whole = data.with_changes(tasks=(task,))
-    peak = _peak_of(lambda: coverage(whole).tasks[0].areas.worked_m2)
-    seconds, _ = _timed(lambda: coverage(whole))
-    found = {"whole_s": seconds, "whole_to_quads": seconds / quads_s, "whole_peak_mb": peak}
-    return found | _written(whole, seconds)
+    return data.with_changes(tasks=(task,))
 
 
 def _written(whole: Dataset, seconds: float) -> dict[str, float]:
