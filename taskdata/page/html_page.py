@@ -76,10 +76,7 @@ def _document(title: str, word: Wording, parts: tuple[list[str], list[str]], bod
         f"style-src {_digests(sheets)}; script-src {_digests(scripts)}"
     )
     styles = "".join(f"<style>{sheet}</style>" for sheet in sheets)
-    code = "".join(
-        f"<script{' type=' + chr(34) + 'module' + chr(34) if number else ''}>{script}</script>"
-        for number, script in enumerate(scripts)
-    )
+    code = "".join(f"<script>{script}</script>" for script in scripts)
     return (
         f'<!DOCTYPE html>\n<html lang="{word.language}"><head><meta charset="utf-8">'
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">'
@@ -175,8 +172,9 @@ def _digests(contents: list[str]) -> str:
 
 @cache
 def _own_scripts() -> str:
-    """Return the modules of the map as one, each after those that it takes from."""
-    return "\n".join(_MODULE_LINE.sub("", _asset(name)) for name in SCRIPTS)
+    """Return the modules of the map as one plain script, which browsers run before they paint the page."""
+    code = "\n".join(_MODULE_LINE.sub("", _asset(name)) for name in SCRIPTS)
+    return f'"use strict";\n(() => {{\n{code}}})();\n'
 
 
 @cache

@@ -8,8 +8,38 @@ const L = /** @type {any} */ (globalThis).L;
 const MAX_ZOOM = 23;
 const NEAR_PX = 7;
 const MOST_LABELS = 400;
+const SQUARE_PX = 64;
 const FOOT_M = 0.3048;
 const ACRE_M2 = 4046.8564224;
+
+/** Boxes in pixels that no other box lies on, found by squares of the map. */
+class Boxes {
+  constructor() {
+    /** @type {Map<string, [number, number, number, number][]>} */
+    this.squares = new Map();
+  }
+
+  /**
+   * Take in a box, if no other one lies on it.
+   * @param {[number, number, number, number]} box left, top, right and bottom
+   * @param {boolean} [always] even where another one does
+   * @returns {boolean} whether it was taken in
+   */
+  add(box, always = false) {
+    const lists = [];
+    for (let column = Math.floor(box[0] / SQUARE_PX); column * SQUARE_PX <= box[2]; column += 1) {
+      for (let row = Math.floor(box[1] / SQUARE_PX); row * SQUARE_PX <= box[3]; row += 1) {
+        const key = `${column} ${row}`;
+        const list = this.squares.get(key) || [];
+        if (!always && list.some((other) => box[0] < other[2] && box[2] > other[0] && box[1] < other[3] && box[3] > other[1])) return false;
+        this.squares.set(key, list);
+        lists.push(list);
+      }
+    }
+    for (const list of lists) list.push(box);
+    return true;
+  }
+}
 
 /**
  * A map of what the program drew: layers to switch, facts under the pointer, a scale in true metres, and measuring.
@@ -42,7 +72,9 @@ export class FieldMap {
     this.named = null;
     /** @type {{lat: number, lng: number} | null} */
     this.pointer = null;
-    this.labels = L.layerGroup().addTo(this.map);
+    this.labels = this.map.createPane("labels");
+    this.labels.classList.add("leaflet-zoom-hide");
+    this.labels.style.zIndex = "620";
     this.whole();
     for (const layer of data.layers) this.add(layer);
     this.order();
@@ -114,15 +146,24 @@ export class FieldMap {
 
   /** @param {any} layer */
   add(layer) {
-    const group = L.layerGroup();
     const shapes = layer.shapes.map((/** @type {any} */ stored) => decoded(stored, this.data.labels));
     for (const shape of shapes) {
-      const style = this.data.styles[shape.style];
-      for (const item of this.drawables(shape, style)) group.addLayer(item);
       for (const mark of shape.mark.split(" ").filter(Boolean)) this.marks.set(mark, shape);
     }
-    this.layers.set(layer.name, { group, shapes, shown: layer.shown });
-    if (layer.shown) group.addTo(this.map);
+    const held = { group: null, shapes, shown: layer.shown };
+    this.layers.set(layer.name, held);
+    if (layer.shown) this.show(held);
+  }
+
+  /**
+   * Draw a layer; what it is drawn with is made the first time.
+   * @param {{group: any, shapes: any[]}} layer
+   */
+  show(layer) {
+    if (!layer.group) {
+      layer.group = L.layerGroup(layer.shapes.flatMap((shape) => this.drawables(shape, this.data.styles[shape.style])));
+    }
+    layer.group.addTo(this.map);
   }
 
   /**
@@ -188,8 +229,8 @@ export class FieldMap {
     const layer = this.layers.get(name);
     if (!layer) return;
     layer.shown = shown;
-    if (shown) layer.group.addTo(this.map);
-    else layer.group.remove();
+    if (shown) this.show(layer);
+    else if (layer.group) layer.group.remove();
     this.order();
     this.drawn();
   }
@@ -360,9 +401,10 @@ export class FieldMap {
    */
   markBoxes() {
     const found = [];
-    for (const { shapes, shown } of this.layers.values()) {
-      for (const shape of shown ? shapes : []) {
-        if (shape.form !== "point" || found.length > MOST_LABELS) continue;
+    const shown = this.map.getBounds();
+    for (const layer of this.layers.values()) {
+      for (const shape of layer.shown ? layer.shapes : []) {
+        if (shape.form !== "point" || !shown.contains(shape.parts[0][0][0])) continue;
         const { x, y } = this.map.latLngToContainerPoint(shape.parts[0][0][0]);
         found.push([x - 7, y - 7, x + 7, y + 7]);
       }
@@ -371,35 +413,36 @@ export class FieldMap {
   }
 
   drawLabels() {
-    this.labels.clearLayers();
-    const taken = this.markBoxes();
+    const taken = new Boxes();
+    for (const box of this.markBoxes()) taken.add(box, true);
     const size = this.map.getSize();
-    let left = MOST_LABELS;
+    const shown = this.map.getBounds();
+    const fresh = document.createDocumentFragment();
     for (const layer of [...this.layers.values()].reverse()) {
       if (!layer.shown) continue;
       for (const shape of layer.shapes) {
-        if (!shape.label || left <= 0) continue;
-        const at = shape.place;
-        const pixel = this.map.latLngToContainerPoint(at);
+        if (fresh.childElementCount >= MOST_LABELS) break;
+        if (!shape.label || !shown.contains(shape.place)) continue;
+        const { x, y } = this.map.latLngToContainerPoint(shape.place);
         const half = shape.label.length * 3.7;
         const above = shape.form === "area" ? 0 : 18;
-        const free = [0, 20, -20].find((down) => {
-          const [x, y] = [pixel.x, pixel.y + down - above];
-          if (x < half || x > size.x - half || y < 10 || y > size.y - 10 || (down && above)) return false;
-          return !taken.some((other) => x - half < other[2] && x + half > other[0] && y - 9 < other[3] && y + 9 > other[1]);
+        const free = (above ? [0] : [0, 20, -20]).find((down) => {
+          const middle = y + down - above;
+          if (x < half || x > size.x - half || middle < 10 || middle > size.y - 10) return false;
+          return taken.add([x - half, middle - 9, x + half, middle + 9]);
         });
         if (free === undefined) continue;
-        taken.push([pixel.x - half, pixel.y + free - above - 9, pixel.x + half, pixel.y + free - above + 9]);
-        left -= 1;
+        const label = document.createElement("div");
         const text = document.createElement("span");
         text.dir = "auto";
         text.textContent = shape.label;
-        this.labels.addLayer(L.marker(this.map.containerPointToLatLng([pixel.x, pixel.y + free]), {
-          interactive: false, keyboard: false,
-          icon: L.divIcon({ className: `map-label map-label-${shape.form}`, html: text, iconSize: null }),
-        }));
+        label.className = `map-label map-label-${shape.form}`;
+        label.append(text);
+        L.DomUtil.setPosition(label, this.map.containerPointToLayerPoint([x, y + free]));
+        fresh.append(label);
       }
     }
+    this.labels.replaceChildren(fresh);
   }
 
   drawScale() {
