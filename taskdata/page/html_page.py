@@ -14,6 +14,7 @@ from xstatic.pkg import leaflet
 from taskdata import strict_json
 from taskdata.file_formats.table import label_of
 from taskdata.page import markup
+from taskdata.page.bill_section import bill_section
 from taskdata.page.changed_section import changed_section
 from taskdata.page.compared_section import compared_section
 from taskdata.page.content import Content, scene
@@ -52,6 +53,7 @@ def html_page(content: Content, word: Wording) -> str:
             found_section(content, drawn, word),
             compared_section(content, drawn, word),
             work_section(content, word),
+            bill_section(content, word),
             held_section(content.dataset, word),
             "</main>",
             f"<footer>{markup.text(word.t('Made by taskdata. Areas and lengths on WGS 84.'))}</footer>",

@@ -13,7 +13,6 @@ from taskdata.page.found_section import SEVERITY_WORDS
 from taskdata.page.wording import Wording
 from taskdata.palette import styles
 from taskdata.quantities.by_area import farm_rate
-from taskdata.reports.applied_text import RATE_CAUTION
 from taskdata.results.areas import Areas
 from taskdata.results.coverage import Coverage, Known
 from taskdata.results.figures import Figures, RateFigures
@@ -29,11 +28,8 @@ LINE_CAUTION = N_(
 def work_section(content: Content, word: Wording) -> str:
     """Return the section of field work, empty where no task has logs."""
     parts = [_task(task, content, word) for task in content.tasks]
-    told = [LINE_CAUTION] if any(task.followed for task in content.tasks) else []
-    told += [RATE_CAUTION] if any(task.rates for task in content.tasks) else []
-    return markup.section(
-        "work", word.t("Field work"), *parts, *(markup.paragraph(word.t(item), "soft") for item in told)
-    )
+    told = [markup.paragraph(word.t(LINE_CAUTION), "soft")] if any(task.followed for task in content.tasks) else []
+    return markup.section("work", word.t("Field work"), *parts, *told)
 
 
 def _task(task: Coverage, content: Content, word: Wording) -> str:

@@ -9,8 +9,9 @@ from taskdata.reports.convert_text import outcome
 from taskdata.reports.inspect_text import Units, area_text
 from taskdata.reports.styled import Line, wrapped
 from taskdata.results.rate_maps import BillLine, MapForm, MapNote, RateMap
+from taskdata.translations import N_
 
-CAUTION = (
+CAUTION = N_(
     "These rates feed a machine: the maximum on the product label, buffer zones and local rules come before the map. "
     "Check product, unit and rates on the display before work, and watch the first pass."
 )

@@ -200,6 +200,19 @@ def test_passes_are_compared_with_each_other_and_with_their_line(tmp_path: Path)
         page_of(SAMPLES / "machine", tmp_path, line="GPN99")
 
 
+def test_the_bill_of_products_has_the_figures_of_coverage(tmp_path: Path) -> None:
+    page = page_of(SAMPLES / "machine", tmp_path)
+    assert "Bill of products" in page.words
+    litres = [rate for task in taskdata.coverage(SAMPLES / "machine").tasks for rate in task.rates if rate.ddi == 2]
+    assert len(litres) == 2
+    for rate in litres:
+        assert f"{rate.applied / 1e6:,.0f} L{rate.logged_total / 1e6:,.0f} L" in page.words  # 1 L = 1e6 mm³
+    assert "Spritzbrühe Kornblick 2 %" in page.words
+    assert "the maximum on the product label" in page.words
+    us = page_of(SAMPLES / "machine", tmp_path, units="us", language="de").words
+    assert f"{litres[0].applied / 3_785_411.784:.1f} gal".replace(".", ",") in us  # a US gallon has 3.785411784 L
+
+
 def run(*words: str) -> int:
     """Return the exit code of a command."""
     with pytest.raises(SystemExit) as left:

@@ -23,7 +23,7 @@ from taskdata.model.tasks import Grid, Setpoint, Task, Zone
 from taskdata.quantities.dictionary import entry
 
 NO_ZONE = -1
-_KIND_OF_CODES = 1
+KIND_OF_CODES = 1
 
 
 class Meant(NamedTuple):
@@ -74,6 +74,20 @@ class RatePlan:
         self._fill(found, self.default, inside)
         return found
 
+    def cell_rates(self) -> Floats | None:
+        """Return the rate of each cell of the grid, row by row, NaN where it states none; None without a grid."""
+        if self.grid is None:
+            return None
+        cells = np.asarray(self.grid.cells)
+        if self.grid.kind == KIND_OF_CODES:
+            by_code = np.full(max(256, int(cells.max(initial=0)) + 1), np.nan)
+            for code, rate in self.rates.items():
+                if 0 <= code < len(by_code):
+                    by_code[code] = rate
+            return by_code[cells.astype(np.int64).ravel()]
+        resolution = float(entry(self.grid.setpoints[self.layer].ddi).resolution or 1)
+        return np.asarray(cells[:, :, self.layer].ravel() * resolution, dtype=np.float64)
+
     def _fill(self, found: Meant, code: int | None, where: NDArray[np.bool_]) -> None:
         """Let a zone hold at some points, where none does yet."""
         if code is not None and code in self.rates:
@@ -98,6 +112,18 @@ class Wanted:
 
 def rate_plan(task: Task, wanted: Wanted, plane: LocalPlane, field: Any) -> RatePlan | None:
     """Return what a task meant of a quantity, None where it has neither zones with ground nor a grid for it."""
+    plan = plan_of(task, wanted, plane, field)
+    return plan if plan.polygons or plan.grid is not None else None
+
+
+def plan_of(task: Task, wanted: Wanted, plane: LocalPlane, field: Any) -> RatePlan:
+    """Return what a task meant of a quantity, by its default alone where it has neither zones with ground nor a grid.
+
+    Parameters
+    ----------
+    field : shape or None
+        The field in the plane.
+    """
     rates = {zone.code: rate for zone in task.zones if (rate := _rate(zone.setpoints, wanted)) is not None}
     shaped = ((zone, ground_of(zone.areas, plane)) for zone in task.zones if zone.code in rates and zone.areas)
     polygons = tuple((zone.code, shape) for zone, shape in shaped if shape is not None)
@@ -107,15 +133,14 @@ def rate_plan(task: Task, wanted: Wanted, plane: LocalPlane, field: Any) -> Rate
         shapely.prepare(field)
     layer = _layer(task.grid, task.zones, wanted)
     grid = task.grid if layer is not None else None
-    if not polygons and grid is None:
-        return None
     return RatePlan(plane, rates, polygons, grid, layer or 0, task.default_zone, task.out_of_field_zone, field)
 
 
 def _rate(setpoints: Sequence[Setpoint], wanted: Wanted) -> float | None:
-    for setpoint in setpoints:
-        if wanted.fits(setpoint):
-            return setpoint.value * float(entry(setpoint.ddi).resolution or 1)
+    """Return the rate that setpoints of a zone state: that of the product itself before one that names none."""
+    found = [setpoint for setpoint in setpoints if wanted.fits(setpoint)]
+    for setpoint in sorted(found, key=lambda item: item.product != wanted.product):
+        return setpoint.value * float(entry(setpoint.ddi).resolution or 1)
     return None
 
 
@@ -123,7 +148,7 @@ def _layer(grid: Grid | None, zones: Sequence[Zone], wanted: Wanted) -> int | No
     """Return which value of the cells of a grid is that of the quantity; None where none is, or cells are not there."""
     if grid is None or not _is_sound(grid):
         return None
-    if grid.kind == _KIND_OF_CODES:
+    if grid.kind == KIND_OF_CODES:
         return 0 if any(wanted.fits(setpoint) for zone in zones for setpoint in zone.setpoints) else None
     return next((place for place, setpoint in enumerate(grid.setpoints) if wanted.fits(setpoint)), None)
 
@@ -143,11 +168,15 @@ def _fill_from_grid(plan: RatePlan, grid: Grid, points: Points, found: Meant) ->
         column = np.floor(np.nan_to_num(east / grid.cell_lon, nan=-1.0)).astype(np.int64)
         row = np.floor(np.nan_to_num((lonlat[:, 1] - grid.min_lat) / grid.cell_lat, nan=-1.0)).astype(np.int64)
     on = np.flatnonzero((column >= 0) & (column < grid.columns) & (row >= 0) & (row < grid.rows))
-    cells = np.asarray(grid.cells)[row[on], column[on]].astype(np.int64)
-    if grid.kind == _KIND_OF_CODES:
-        for code, rate in plan.rates.items():
-            chosen = on[cells == code]
-            found.code[chosen], found.rate[chosen] = code, rate
+    rates = plan.cell_rates()
+    if rates is None:
         return
-    found.code[on] = NO_ZONE + 1 if grid.template is None else grid.template
-    found.rate[on] = cells[:, plan.layer] * float(entry(grid.setpoints[plan.layer].ddi).resolution or 1)
+    rate = rates[row[on] * grid.columns + column[on]]
+    known = np.isfinite(rate)
+    on, rate = on[known], rate[known]
+    codes = np.asarray(grid.cells)[row[on], column[on]] if grid.kind == KIND_OF_CODES else _template(grid)
+    found.code[on], found.rate[on] = codes, rate
+
+
+def _template(grid: Grid) -> int:
+    return NO_ZONE + 1 if grid.template is None else grid.template
