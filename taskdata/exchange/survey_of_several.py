@@ -7,6 +7,9 @@ from typing import Unpack
 
 from taskdata.errors import TaskdataError
 from taskdata.exchange.found.locating import is_set_alone, located_at
+from taskdata.exchange.found.things import Found
+from taskdata.exchange.found.walking import found_at
+from taskdata.exchange.taking import chosen
 from taskdata.formats.foreign.options import Reading, TakeOptions
 from taskdata.paths import named_path
 from taskdata.results.survey import Survey
@@ -23,8 +26,19 @@ def survey_of_several(path: str | os.PathLike[str], **reading: Unpack[Reading]) 
         located = located_at(place)
         if is_set_alone(located):
             return None
+        found = found_at(place, located)
     except (TaskdataError, OSError):
         return None
-    from taskdata.exchange.surveying import survey_of_located
+    if located.blob is None:
+        found = chosen(found, place, options.take) if options.take else found
+        if _is_one(found):
+            return None
+    from taskdata.exchange.surveying import survey_of_found
 
-    return survey_of_located(place, located, options)
+    return survey_of_found(place, found, located, options)
+
+
+def _is_one(found: Found) -> bool:
+    sure = [thing for thing in found.things if thing.sure]
+    formats = {thing.form for thing in sure}
+    return len(sure) < 2 or (not any(thing.is_set for thing in sure) and len(formats) == 1 and None not in formats)

@@ -21,9 +21,10 @@ from taskdata.exchange.found.gathering import Gathered, gathered, room, together
 from taskdata.exchange.found.layer_facts import box_of, judged_layers, stated_system
 from taskdata.exchange.found.locating import Located, is_set_alone, located_at
 from taskdata.exchange.found.things import Found, Thing, ThingKind, below
-from taskdata.exchange.found.walking import everything_in, thing_of
+from taskdata.exchange.found.walking import found_at
 from taskdata.exchange.load import load
-from taskdata.exchange.taking import chosen, closed_findings, fitting, only
+from taskdata.exchange.taken_layers import closed_findings, fitting, only
+from taskdata.exchange.taking import chosen
 from taskdata.file_formats.table import ISOXML
 from taskdata.findings import Finding, Place
 from taskdata.formats.base import RawTable, item_paths
@@ -83,37 +84,19 @@ def survey(path: str | os.PathLike[str], **reading: Unpack[Reading]) -> Survey:
     if is_set_alone(located):
         found = Found([Thing("", ThingKind.SET, located.folder)])
     else:
-        found = _found(place, located)
+        found = found_at(place, located)
         found = chosen(found, place, options.take) if options.take else found
     return _Surveying(place, found, options, located).survey()
 
 
-def survey_of_located(place: Path, located: Located, options: TakeOptions) -> Survey | None:
-    """Return what lies at a place that is not the folder of a set; see ``survey_of_several``."""
-    try:
-        found = _found(place, located)
-    except (TaskdataError, OSError):
-        return None
+def survey_of_found(place: Path, found: Found, located: Located, options: TakeOptions) -> Survey | None:
+    """Return what was found at a place that is not one set; see ``survey_of_several``."""
     if located.blob is None:
-        found = chosen(found, place, options.take) if options.take else found
-        return None if _is_one(found) else _Surveying(place, found, options, located).survey()
+        return _Surveying(place, found, options, located).survey()
     read = gathered(found.things, options)
     if not read.layers or any(layers.side or any(map(is_own, layers.tables.values())) for layers in read.layers):
         return None
     return _Surveying(place, found, options, located, read).survey()
-
-
-def _is_one(found: Found) -> bool:
-    sure = [thing for thing in found.things if thing.sure]
-    formats = {thing.form for thing in sure}
-    return len(sure) < 2 or (not any(thing.is_set for thing in sure) and len(formats) == 1 and None not in formats)
-
-
-def _found(place: Path, located: Located) -> Found:
-    if located.blob is None:
-        return everything_in(located.folder)
-    thing = thing_of(located.folder, located.blob)
-    return Found([] if thing is None else [thing], [] if thing else [(place.name, "it is in no format that is read")])
 
 
 class _Surveying:

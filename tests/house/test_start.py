@@ -33,8 +33,10 @@ MAY_LOAD = {
     ("--help",): set(),
     ("convert", "--help"): set(),
     ("inspect", "office/TASKDATA"): {"numpy", "shapely"},
+    ("inspect", "office"): {"numpy", "shapely"},
     ("inspect", "machine/TASKDATA", "--values"): {"numpy", "shapely"},
     ("check", "office/TASKDATA"): {"lxml", "numpy", "shapely"},
+    ("check", "season/drill"): {"lxml", "numpy", "shapely"},
     ("check", "season/drill/TASKDATA"): {"lxml", "numpy", "shapely"},
 }
 """Which of them a call may load."""

@@ -7,18 +7,18 @@ limits of `taskdata.packed`. What cannot be looked into costs nothing but itself
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from pathlib import PurePosixPath
+from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
 from taskdata import limits
 from taskdata.errors import SourceError
 from taskdata.exchange.found.contents import head_of
+from taskdata.exchange.found.locating import Located
 from taskdata.exchange.found.things import Found, Thing, ThingKind, below
 from taskdata.file_formats.contents import HEAD
 from taskdata.file_formats.declaration import Format
 from taskdata.file_formats.rasters import is_raster
 from taskdata.file_formats.table import formats_of_layers, told_by_content
-from taskdata.formats.side_tables import SPECS
 from taskdata.isoxml.files.archives import is_archive_name
 from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.folders import MAIN, DiskFolder, Folder, unreadable
@@ -49,6 +49,14 @@ def everything_in(folder: Folder) -> Found:
     walk.found.things.sort(key=lambda thing: thing.path)
     walk.found.aside.sort()
     return walk.found
+
+
+def found_at(place: Path, located: Located) -> Found:
+    """Return what lies in the folder or archive at a place, or the one file that stands there."""
+    if located.blob is None:
+        return everything_in(located.folder)
+    thing = thing_of(located.folder, located.blob)
+    return Found([] if thing is None else [thing], [] if thing else [(place.name, "it is in no format that is read")])
 
 
 def thing_of(folder: Folder, blob: Blob) -> Thing | None:
@@ -174,9 +182,12 @@ def _carrying(told: Sequence[_Told]) -> Iterator[Format]:
     """Yield each format of which the folder holds a whole set: its layers, and the tables that they carry."""
     for form in _read():
         own = [item.blob.name for item in told if item.form is form]
+        if not (form.folder and own):
+            continue
+        from taskdata.formats.side_tables import SPECS
+
         carried = any(PurePosixPath(name).stem in SPECS for name in own)
-        beside = any(item.blob.name in form.folder_files for item in told)
-        if form.folder and own and (carried or beside):
+        if carried or any(item.blob.name in form.folder_files for item in told):
             yield form
 
 

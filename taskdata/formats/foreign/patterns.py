@@ -25,3 +25,8 @@ def fits(pattern: str, path: str) -> bool:
 
 def _same(wanted: str, text: str) -> bool:
     return wanted == text or fnmatchcase(text, wanted)
+
+
+def fits_below(pattern: str, source: str, path: str) -> bool:
+    """Tell whether a pattern fits the path of an item below a source of that name, or the source itself."""
+    return fits(pattern, path) or fits(pattern, f"{source}/{path}")
