@@ -26,6 +26,8 @@ TOLERANCE = 1e-9
 GRID = 1e-9
 """Metres of the grid on which outlines are noded when noding in doubles failed; it moves edges by half as much."""
 
+_BUCKETS = np.uint64(1 << 20)
+
 
 @dataclass(frozen=True)
 class Cover:
@@ -35,6 +37,8 @@ class Cover:
     ----------
     shapes : ndarray
         (m,) the polygons that cover.
+    lines : ndarray
+        (n,) lines between the faces, and round them: their outlines, noded together.
     faces : ndarray
         (f,) polygons that do not overlap, all ground that is covered.
     counts : ndarray
@@ -42,6 +46,7 @@ class Cover:
     """
 
     shapes: Shapes
+    lines: Shapes
     faces: Shapes
     counts: NDArray[np.intp]
 
@@ -80,8 +85,32 @@ class Cover:
         return float(self.by_multiplicity[at_least:].sum())
 
     def geometry(self, at_least: int) -> Any:
-        """Return the ground covered at least so many times, a polygon or multi-polygon, empty where there is none."""
-        return _merged(self.faces[self.counts >= at_least])
+        """Return the ground covered at least so many times, a polygon or multi-polygon, empty where there is none.
+
+        Faces as small as the last digit of their corners can defeat any one way, and a union in doubles may then lose
+        ground without a word; the area tells, and the first way that keeps it is taken, or the one that keeps most.
+        """
+        faces = self.faces[self.counts >= at_least]
+        if len(faces) == 0:
+            return shapely.MultiPolygon()
+        total, best = self.area(at_least), (math.inf, shapely.MultiPolygon())
+        ways = (
+            partial(_outlined, self, at_least),
+            partial(shapely.union_all, faces),
+            partial(shapely.union_all, faces, grid_size=GRID),
+        )
+        for way in ways:
+            found = way()
+            lost = abs(float(shapely.area(found)) - total) if shapely.is_valid(found) else math.inf
+            if lost <= TOLERANCE * total:
+                return found
+            best = min(best, (lost, found), key=lambda pair: pair[0])
+        return best[1]
+
+    @cached_property
+    def sides(self) -> NDArray[np.intp]:
+        """(n, 2) how often the ground on both sides of each line is covered, in any order."""
+        return np.asarray(np.append(self.counts, 0)[_faces_beside(self.lines, self.faces)])
 
 
 def cover(shapes: Shapes) -> Cover:
@@ -108,63 +137,25 @@ def cover(shapes: Shapes) -> Cover:
 
 def _counted(shapes: Shapes, grid: float | None) -> Cover:
     if len(shapes) == 0:
-        return Cover(shapes, shapes, np.empty(0, dtype=np.intp))
+        return Cover(shapes, shapes, shapes, np.empty(0, dtype=np.intp))
     mixed = np.random.default_rng(0).permutation(len(shapes))  # in the order of a drive, snapping grows with n ** 1.5
-    lines = shapely.union_all(shapely.boundary(shapes[mixed]), grid_size=grid)
-    faces = _polygonized(np.array([lines], dtype=object))
+    noded = shapely.union_all(shapely.boundary(shapes[mixed]), grid_size=grid)
+    faces = _polygonized(np.array([noded], dtype=object))
     points = shapely.STRtree(_inner_points(faces))
     _, found = points.query(shapes, predicate="contains")
     counts = np.bincount(found, minlength=len(faces))
-    return Cover(shapes, faces[counts > 0], counts[counts > 0].astype(np.intp))
+    return Cover(shapes, shapely.get_parts(noded), faces[counts > 0], counts[counts > 0].astype(np.intp))
 
 
-def _merged(faces: Shapes) -> Any:
-    """Return noded faces as one geometry.
-
-    Faces as small as the last digit of their corners can defeat any one way, and a union in doubles may then lose
-    ground without a word; the area tells, and the first way that keeps it is taken, or the one that keeps most of it.
-    """
-    if len(faces) == 0:
+def _outlined(cover: Cover, at_least: int) -> Any:
+    """Return the ground covered so many times: lines with such a face on one side alone are its outline."""
+    parts = _polygonized(cover.lines[(cover.sides >= at_least).sum(axis=1) == 1])
+    if len(parts) == 0:
         return shapely.MultiPolygon()
-    total, best = float(shapely.area(faces).sum()), (math.inf, shapely.MultiPolygon())
-    for way in (_outlined, shapely.union_all, partial(shapely.union_all, grid_size=GRID)):
-        found = way(faces)
-        lost = abs(float(shapely.area(found)) - total) if shapely.is_valid(found) else math.inf
-        if lost <= TOLERANCE * total:
-            return found
-        best = min(best, (lost, found), key=lambda pair: pair[0])
-    return best[1]
-
-
-def _outlined(faces: Shapes) -> Any:
-    """Return noded faces as one geometry: edges that two of them have in common go, and the others are the outline.
-
-    A face that has no edge in common with another stays as it is.
-    """
-    rings, face = shapely.get_rings(faces, return_index=True)
-    points, ring = shapely.get_coordinates(rings, return_index=True)
-    first = np.flatnonzero(ring[1:] == ring[:-1])
-    twin = _twins(points[first], points[first + 1])
-    owner = face[ring[first]]
-    shared = np.zeros(len(faces), dtype=np.bool_)
-    shared[owner[twin]] = True
-    parts = _lines_joined(points, first[~twin & shared[owner]])
-    filled, _ = shapely.STRtree(_inner_points(faces[shared])).query(parts, predicate="contains")
-    parts = np.concatenate([faces[~shared], parts[np.unique(filled)]])
+    inner = _inner_points(cover.faces[cover.counts >= at_least])
+    filled, _ = shapely.STRtree(inner).query(parts, predicate="contains")
+    parts = parts[np.unique(filled)]
     return parts[0] if len(parts) == 1 else shapely.multipolygons(parts)
-
-
-def _lines_joined(points: Points, edges: NDArray[np.intp]) -> Shapes:
-    """Return the polygons within edges from a point to the next, which are given by the index of the first."""
-    if len(edges) == 0:
-        return np.empty(0, dtype=object)
-    crossing = _repeated(points[edges])[1:]
-    goes_on = np.concatenate([(edges[1:] == edges[:-1] + 1) & ~crossing, [False]])
-    run = np.concatenate([[0], np.cumsum(~goes_on)[:-1]])
-    corners = np.concatenate([edges, edges[~goes_on] + 1])
-    owner = np.concatenate([run, run[~goes_on]])
-    order = np.lexsort((corners, owner))
-    return _polygonized(shapely.linestrings(points[corners[order]], indices=owner[order]))
 
 
 def _polygonized(lines: Shapes) -> Shapes:
@@ -182,27 +173,43 @@ def _rounding() -> np.errstate:
     return np.errstate(invalid="ignore", over="ignore", divide="ignore")
 
 
-def _twins(begin: Points, end: Points) -> NDArray[np.bool_]:
-    """Return which of (n,) edges occur twice, once in each direction."""
-    back = (begin[:, 0] > end[:, 0]) | ((begin[:, 0] == end[:, 0]) & (begin[:, 1] > end[:, 1]))
-    edges = np.hstack([np.where(back[:, np.newaxis], end, begin), np.where(back[:, np.newaxis], begin, end)])
-    return _repeated(edges)
+def _faces_beside(lines: Shapes, faces: Shapes) -> NDArray[np.intp]:
+    """Return (n, 2) the faces on both sides of each noded line, in any order, -1 where there is none.
 
-
-def _repeated(rows: Floats) -> NDArray[np.bool_]:
-    """Return which of (n, k) rows are equal to another.
-
-    They are sorted by a number mixed of their digits. Rows that differ get the same number once in 2**64 times, and
-    one between two that are equal may then hide them; the area of what is made of them tells.
+    A line is known by its first step, which the rings of its faces hold, in either direction. Steps are compared by one
+    mixed number each; two that differ have the same once in 2**64 times, and the area of what is made of it tells.
     """
-    digits = np.ascontiguousarray(rows + 0.0).view(np.uint64)  # -0.0 becomes 0.0, which it is equal to
-    mixed = np.zeros(len(rows), dtype=np.uint64)
+    points, line = shapely.get_coordinates(lines, return_index=True)
+    begins = np.flatnonzero(np.diff(line, prepend=-1))
+    marks = _mixed(points[begins]) ^ _mixed(points[begins + 1])
+    rings, face = shapely.get_rings(faces, return_index=True)
+    corners, ring = shapely.get_coordinates(rings, return_index=True)
+    mixed = _mixed(corners)
+    steps = mixed[1:] ^ mixed[:-1]
+    likely = np.zeros(_BUCKETS, dtype=np.bool_)
+    likely[marks % _BUCKETS] = True
+    step = np.flatnonzero(likely[steps % _BUCKETS] & (ring[1:] == ring[:-1]))
+    order = np.argsort(marks)
+    place = np.minimum(np.searchsorted(marks, steps[step], sorter=order), len(order) - 1)
+    met = marks[order[place]] == steps[step]
+    owner, found = order[place[met]], face[ring[step[met]]]
+    by_line = np.argsort(owner, kind="stable")
+    owner, found = owner[by_line], found[by_line]
+    second = np.concatenate([[False], owner[1:] == owner[:-1]])
+    beside = np.full((len(lines), 2), -1, dtype=np.intp)
+    beside[owner[~second], 0] = found[~second]
+    beside[owner[second], 1] = found[second]
+    return beside
+
+
+def _mixed(points: Points) -> NDArray[np.uint64]:
+    """Return one number mixed of the digits of each point."""
+    digits = np.ascontiguousarray(points + 0.0).view(np.uint64)  # -0.0 becomes 0.0, which it is equal to
+    mixed = np.zeros(len(points), dtype=np.uint64)
     for column in digits.T:
-        mixed = (mixed ^ column) * np.uint64(0x9E3779B97F4A7C15)
+        mixed = (mixed + column) ^ (column >> np.uint64(31))  # round numbers have their digits at the upper end alone
+        mixed *= np.uint64(0x9E3779B97F4A7C15)
         mixed ^= mixed >> np.uint64(29)
-    order = np.argsort(mixed)
-    alike = np.flatnonzero(mixed[order[1:]] == mixed[order[:-1]])
-    same = alike[(rows[order[alike]] == rows[order[alike + 1]]).all(axis=1)]
-    found = np.zeros(len(rows), dtype=np.bool_)
-    found[order[same]] = found[order[same + 1]] = True
-    return found
+        mixed *= np.uint64(0xBF58476D1CE4E5B9)
+        mixed ^= mixed >> np.uint64(32)
+    return mixed

@@ -144,13 +144,13 @@ def test_holes_that_touch_at_their_corners_stay_holes():
     inner[[0, 9, 10]] = inner[:, [0, 9]] = True
     found = cover(ribbons(bar(path, np.zeros(11), np.arange(-5.0, 6.0), inner)))
     assert found.worked == pytest.approx(100.0 - 32.0, rel=1e-12)
-    shape = multiplicity._outlined(found.faces)
+    shape = multiplicity._outlined(found, 1)
     assert shape.is_valid
     assert shape.area == pytest.approx(68.0, rel=1e-12)
 
 
 def test_where_outlines_fail_a_union_gives_the_geometry(monkeypatch):
-    monkeypatch.setattr(multiplicity, "_outlined", lambda faces: shapely.Point(0, 0).buffer(1.0))
+    monkeypatch.setattr(multiplicity, "_outlined", lambda found, at_least: shapely.Point(0, 0).buffer(1.0))
     found = cover(ribbons(around(20.0, [-3.0, 3.0], 90.0, 30)))
     assert found.geometry(1).area == pytest.approx(found.worked, rel=1e-9)
 
