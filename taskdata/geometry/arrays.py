@@ -20,6 +20,11 @@ Rings: TypeAlias = Iterable[ArrayLike]
 """Several rings, each something that makes an (n, 2) array."""
 
 
+def dots(one: NDArray[np.float64], other: NDArray[np.float64]) -> Floats:
+    """Return the products of (..., 2) vectors with each other; several times as fast as a sum over so short an axis."""
+    return np.asarray(one[..., 0] * other[..., 0] + one[..., 1] * other[..., 1])
+
+
 def as_points(points: ArrayLike) -> Points:
     """Return points as an (n, 2) float64 array, without a copy where they are one already.
 

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.arrays import Floats, Points, dots
 
 _MOST_IN_REACH = 40
 """Segments in reach of a point, from which a tree is faster than looking at each of them."""
@@ -72,6 +72,6 @@ def _nearest_of(
 def _squares(points: Points, begin: Points, end: Points) -> Floats:
     """Return the square of the distance of each of (n, 2) points from its segment."""
     way, to = end - begin, points - begin
-    share = np.clip((to * way).sum(axis=1) / (way * way).sum(axis=1), 0.0, 1.0)
+    share = np.clip(dots(to, way) / dots(way, way), 0.0, 1.0)
     rest = to - way * share[:, np.newaxis]
-    return np.asarray((rest * rest).sum(axis=1))
+    return dots(rest, rest)

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from taskdata.geometry.arrays import Floats, Points, as_points
+from taskdata.geometry.arrays import Floats, Points, as_points, dots
 from taskdata.geometry.nearest_segments import nearest_segments
 
 
@@ -130,7 +130,7 @@ def cross_track(points: ArrayLike, line: ArrayLike, *, extend: float = 0.0) -> C
     good = np.flatnonzero(np.isfinite(array).all(axis=1))
     near = nearest_segments(array[good], corners)
     vector = array[good] - starts[near]
-    raw = (vector * units[near]).sum(axis=1)
+    raw = dots(vector, units[near])
     foot = np.clip(raw, low[near], high[near])
     rest = vector - units[near] * foot[:, np.newaxis]
     tangent = units[near] + _beyond(units, near, raw > high[near], 1) + _beyond(units, near, raw < low[near], -1)

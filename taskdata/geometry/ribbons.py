@@ -36,12 +36,14 @@ class _Blocks(NamedTuple):
         return _Blocks(*(column[chosen] for column in self))
 
 
-def ribbons(strips: Strips, *, merge: bool | None = None) -> Shapes:
+def ribbons(strips: Strips, motion: NDArray[np.int8] | None = None, *, merge: bool | None = None) -> Shapes:
     """Return the ribbons of strips.
 
     Parameters
     ----------
     strips : Strips
+    motion : ndarray, optional
+        The table of `sweeps.motions`, where it is known already.
     merge : bool, optional
         True joins neighbouring strips that do the same, False makes ribbons of single strips. Left out, the way is
         taken that gives fewer edges in all: joined strips on ordinary work, single strips where states flicker.
@@ -51,12 +53,10 @@ def ribbons(strips: Strips, *, merge: bool | None = None) -> Shapes:
     ndarray
         (m,) valid polygons; each stands for quadrilaterals that do not overlap.
     """
-    motion = sweeps.motions(strips)
-    if merge is None:
-        merged, single = _blocks(strips, motion, merge=True), _blocks(strips, motion, merge=False)
-        blocks = merged if _edge_count(merged) <= _edge_count(single) else single
-    else:
-        blocks = _blocks(strips, motion, merge=merge)
+    motion = sweeps.motions(strips) if motion is None else motion
+    blocks = _blocks(strips, motion, merge=merge is not False)
+    if merge is None and _edge_count(blocks) > _single_edge_count(motion):
+        blocks = _blocks(strips, motion, merge=False)
     parts, uncertain = [], blocks
     while len(uncertain.first):
         shapes = _polygons(strips, uncertain)
@@ -82,12 +82,12 @@ def outlines(quads: Quads) -> Shapes:
     return np.concatenate([found[valid], _repaired(found[~valid])])
 
 
-def broad_quads(strips: Strips) -> Quads:
+def broad_quads(strips: Strips, motion: NDArray[np.int8] | None = None) -> Quads:
     """Return (m, 4, 2) what strips sweep from record to record, one quadrilateral for neighbours that do the same.
 
     They cover the same ground as often as the `pieces` of the strips, in fewer parts.
     """
-    motion = sweeps.motions(strips)
+    motion = sweeps.motions(strips) if motion is None else motion
     interval, left, right = _runs(strips, motion, merge=True)
     after = interval + 1
     corners = [strips.right[interval, right], strips.right[after, right]]
@@ -100,7 +100,7 @@ def broad_quads(strips: Strips) -> Quads:
 
 def _runs(strips: Strips, motion: NDArray[np.int8], *, merge: bool) -> tuple[Indices, Indices, Indices]:
     """Return interval, first and last strip of neighbours that do the same, or of each strip on its own."""
-    simple = (motion == sweeps.FORWARDS) | (motion == sweeps.BACKWARDS)
+    simple = sweeps.is_simple(motion)
     linked = np.zeros((motion.shape[0], max(motion.shape[1] - 1, 0)), dtype=np.bool_)
     if merge:
         meets = sweeps.equal(strips.left[:, 1:], strips.right[:, :-1])
@@ -128,6 +128,13 @@ def _blocks(strips: Strips, motion: NDArray[np.int8], *, merge: bool) -> _Blocks
 
 def _edge_count(blocks: _Blocks) -> int:
     return int((2 * (blocks.last - blocks.first + 2 + blocks.right - blocks.left)).sum())
+
+
+def _single_edge_count(motion: NDArray[np.int8]) -> int:
+    """Return how many edges the blocks of single strips have."""
+    simple = sweeps.is_simple(motion)
+    begins = np.count_nonzero(simple[:1]) + np.count_nonzero(simple[1:] & (motion[1:] != motion[:-1]))
+    return 2 * (int(np.count_nonzero(simple)) + begins)
 
 
 def _polygons(strips: Strips, blocks: _Blocks) -> Shapes:

@@ -136,14 +136,29 @@ def pieces(strips: Strips, motion: NDArray[np.int8] | None = None) -> Pieces:
         The table of `motions`, where it is known already.
     """
     table = motions(strips) if motion is None else motion
-    interval, strip = np.nonzero((table == FORWARDS) | (table == BACKWARDS))
-    simple = np.stack([corner[interval, strip] for corner in _corners(strips)], axis=1)
+    interval, strip = np.nonzero(is_simple(table))
     split = folds(strips, table)
     return Pieces(
-        np.concatenate([_counter_clockwise(simple), split.quads]),
+        np.concatenate([_simple_quads(strips, table, interval, strip), split.quads]),
         np.concatenate([interval, split.interval]),
         np.concatenate([strip, split.strip]),
     )
+
+
+def is_simple(motion: NDArray[np.int8]) -> NDArray[np.bool_]:
+    """Return where outlines are swept in one piece."""
+    return (motion == FORWARDS) | (motion == BACKWARDS)
+
+
+def _simple_quads(
+    strips: Strips, motion: NDArray[np.int8], interval: NDArray[np.intp], strip: NDArray[np.intp]
+) -> Quads:
+    """Return (m, 4, 2) the outlines of strips in intervals, counter-clockwise."""
+    places = np.concatenate([strips.right.reshape(-1, 2), strips.left.reshape(-1, 2)])
+    width, half = motion.shape[1], len(places) // 2
+    at = interval * width + strip
+    second = np.where(motion[interval, strip] == FORWARDS, at + width, at + half)
+    return places[np.stack([at, second, at + width + half, 2 * at + width + half - second], axis=1)]
 
 
 def folds(strips: Strips, motion: NDArray[np.int8]) -> Pieces:

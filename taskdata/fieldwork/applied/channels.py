@@ -16,7 +16,6 @@ from taskdata.dataclass import dataclass
 from taskdata.fieldwork.logs.logged_values import Held
 from taskdata.fieldwork.machine.part_channels import spoken_of
 from taskdata.fieldwork.sweeps.log_work import LogWork
-from taskdata.geometry import sweeps
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.sweeps import Quads
 from taskdata.quantities.dictionary import Entry, entries, entry
@@ -85,7 +84,7 @@ def rate_pieces(work: LogWork, channel: Channel) -> RatePieces | None:
     resolution = float(entry(channel.ddi).resolution or 1)
     return RatePieces(
         piece,
-        np.abs(sweeps.areas(work.pieces.quads[piece])),
+        work.piece_areas[piece],
         _at(held, record) * resolution,
         np.full(len(piece), np.nan) if wanted is None else _at(wanted, record) * resolution,
     )

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-import shapely
+from numpy.typing import NDArray
 
 from taskdata.dataclass import dataclass
 from taskdata.fieldwork.applied.channels import Channel, channels, columns_of_rate, rate_pieces, target_of
 from taskdata.fieldwork.sweeps.ground_cover import SweptGround
 from taskdata.fieldwork.sweeps.log_work import LogWork
-from taskdata.geometry.arrays import Floats
+from taskdata.geometry.arrays import Floats, Points
 from taskdata.quantities.dictionary import Entry, entry
 from taskdata.results.figures import RateFigures
 
@@ -25,12 +25,13 @@ _SAMPLE = 20_000
 
 @dataclass(frozen=True, eq=False)
 class _Sample:
-    """Pieces of ground with a rate: their areas, rates, setpoints (NaN where none), and places (m, 2)."""
+    """Pieces of ground with a rate: work, which of its pieces, areas, rates, setpoints (NaN where none)."""
 
+    work: LogWork
+    piece: NDArray[np.intp]
     area: Floats
     rate: Floats
     target: Floats
-    place: Floats
 
 
 def rates(works: Sequence[LogWork], ground: SweptGround, worked_m2: float) -> tuple[RateFigures, ...]:
@@ -44,8 +45,8 @@ def _figures(works: Sequence[LogWork], channel: Channel, ground: SweptGround, wo
     samples = [sample for work in works if (sample := _sample(work, channel)) is not None]
     if not samples:
         return None
-    area, rate, target, place = (
-        np.concatenate([getattr(sample, name) for sample in samples]) for name in ("area", "rate", "target", "place")
+    area, rate, target = (
+        np.concatenate([getattr(sample, name) for sample in samples]) for name in ("area", "rate", "target")
     )
     whole = all(len(columns_of_rate(work, channel.part)) == len(work.bar.parts) for work in works)
     total = float(area.sum())
@@ -55,7 +56,7 @@ def _figures(works: Sequence[LogWork], channel: Channel, ground: SweptGround, wo
     aimed = np.isfinite(target)
     aimed_area = float(area[aimed].sum())
     near = np.abs(rate[aimed] - target[aimed]) <= _NEAR * target[aimed]
-    share = _double_mean(area, rate, place, ground) if ground.cover.area(2) > 0.0 else 0.0
+    share = _double_mean(samples, area, rate, ground) if ground.cover.area(2) > 0.0 else 0.0
     again = max(0.0, ground.cover.applied - ground.cover.area(1))
     covered = min(1.0, total / ground.cover.applied) if ground.cover.applied else 1.0
     return RateFigures(
@@ -81,23 +82,29 @@ def _sample(work: LogWork, channel: Channel) -> _Sample | None:
     if found is None:
         return None
     known = np.isfinite(found.rate)
-    place = work.pieces.quads[found.piece[known]].mean(axis=1)
-    return _Sample(found.area[known], found.rate[known], found.target[known], place)
+    return _Sample(work, found.piece[known], found.area[known], found.rate[known], found.target[known])
 
 
-def _double_mean(area: Floats, rate: Floats, place: Floats, ground: SweptGround) -> float:
+def _double_mean(samples: Sequence[_Sample], area: Floats, rate: Floats, ground: SweptGround) -> float:
     """Return the mean rate of the pieces whose middle was covered at least twice; of all where none is.
 
     Of many pieces an even sample is looked at.
     """
     even = slice(None, None, 1 + len(area) // _SAMPLE)
-    area, rate, place = area[even], rate[even], place[even]
-    shape = ground.double
-    shapely.prepare(shape)
-    twice = shapely.contains_xy(shape, place[:, 0], place[:, 1])
+    area, rate = area[even], rate[even]
+    twice = ground.on_double(_middles(samples, even.step))
     weight = float(area[twice].sum())
     chosen = twice if weight > 0.0 else np.ones(len(area), dtype=np.bool_)
     return float((area[chosen] * rate[chosen]).sum() / area[chosen].sum())
+
+
+def _middles(samples: Sequence[_Sample], step: int) -> Points:
+    """Return the middle of every so-manieth piece of samples that follow each other."""
+    found, first = [], 0
+    for sample in samples:
+        found.append(sample.work.pieces.quads[sample.piece[first::step]].mean(axis=1))
+        first = (first - len(sample.piece)) % step
+    return np.concatenate(found)
 
 
 def _logged(works: Sequence[LogWork], channel: Channel, item: Entry) -> tuple[float, int] | tuple[None, None]:

@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike
 
 from taskdata.fieldwork.driving.splitting import Pass, split
 from taskdata.geometry.alignment import student
-from taskdata.geometry.arrays import Floats
+from taskdata.geometry.arrays import Floats, dots
 from taskdata.geometry.paths import cross_track
 from taskdata.progress import each
 from taskdata.results.driving import CrossTrackError, PassToPass
@@ -153,7 +153,7 @@ def _gaps(passes: Sequence[Pass], reach: float, *, timed: bool) -> Iterator[tupl
         found = cross_track(places, passes[before].points)
         known = np.isfinite(found.across)
         _, then, other = passes[before].at(found.along[known])
-        use = np.abs((ways[known] * other).sum(axis=1)) >= _PARALLEL
+        use = np.abs(dots(ways[known], other)) >= _PARALLEL
         if timed:
             use &= np.abs(seconds[known] - then) < ADJACENT_S
         gap = np.abs(found.across[known][use])

@@ -20,6 +20,7 @@ from taskdata.geometry.plane import LocalPlane
 from taskdata.geometry.raster import RasterCover
 from taskdata.geometry.ribbons import Shapes, broad_quads, ribbons
 from taskdata.geometry.sweeps import Quads
+from taskdata.geometry.within import Within
 from taskdata.model.shapes import Area
 from taskdata.results.areas import Areas
 
@@ -81,14 +82,14 @@ class SweptGround:
         """The cell that was asked for; one of `FALLBACK_M` where ground overlaps too often for polygons, else None."""
         if self.cell_m is not None or len(self._ribbons) < _FEW:
             return self.cell_m
-        rough = raster.count(np.concatenate([broad_quads(work.strips) for work in self.works]), _ROUGH_M)
+        rough = raster.count(np.concatenate([broad_quads(work.strips, work.motion) for work in self.works]), _ROUGH_M)
         times = np.arange(len(rough.areas))
         again = float((rough.areas * times**2).sum()) / max(rough.applied, _ROUGH_M**2) - 1.0
         return FALLBACK_M if again > MOST_TIMES and again * len(self._ribbons) > MOST_CROSSINGS else None
 
     @cached_property
     def _ribbons(self) -> Shapes:
-        found = [ribbons(work.strips) for work in self.works]
+        found = [ribbons(work.strips, work.motion) for work in self.works]
         return np.concatenate(found) if found else np.empty(0, dtype=object)
 
     @cached_property
@@ -105,6 +106,21 @@ class SweptGround:
     def double(self) -> Any:
         """Ground covered at least twice, in the plane."""
         return only_polygons(self.cover.geometry(2))
+
+    @cached_property
+    def on_worked(self) -> Within:
+        """Which places lie on ground covered at least once."""
+        return Within(self.worked)
+
+    @cached_property
+    def on_double(self) -> Within:
+        """Which places lie on ground covered at least twice."""
+        return Within(self.double)
+
+    @cached_property
+    def on_field(self) -> Within | None:
+        """Which places lie on the field, None where it is not known."""
+        return None if self.outline is None else Within(self.outline.shape)
 
     @cached_property
     def missed(self) -> Any:

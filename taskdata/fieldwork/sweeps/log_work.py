@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from taskdata.dataclass import dataclass
 from taskdata.fieldwork.implement import Implement, Settings, Switching
@@ -115,9 +116,19 @@ class LogWork:
         return self.tree.machine.name or self.tree.machine.id
 
     @cached_property
+    def motion(self) -> NDArray[np.int8]:
+        """(m - 1, k) what each element does; see `sweeps.motions`."""
+        return sweeps.motions(self.strips)
+
+    @cached_property
     def pieces(self) -> Pieces:
         """Everything swept, as simple quadrilaterals and triangles."""
-        return sweeps.pieces(self.strips)
+        return sweeps.pieces(self.strips, self.motion)
+
+    @cached_property
+    def piece_areas(self) -> Floats:
+        """The areas of `pieces` in the plane, m²."""
+        return np.abs(sweeps.areas(self.pieces.quads))
 
     @cached_property
     def steps(self) -> Floats:

@@ -18,11 +18,11 @@ from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from taskdata.dataclass import dataclass
 from taskdata.fieldwork.logs.logged_values import Flags
+from taskdata.fieldwork.sweeps.ground_cover import SweptGround
 from taskdata.fieldwork.sweeps.log_work import LogWork
 from taskdata.fieldwork.uncertainty.edge_doubts import across_m, position_m
 from taskdata.geometry.arrays import Floats, Points
@@ -105,13 +105,13 @@ def _gained(kind: str, covered: Flags, of_field: Flags) -> Floats:
     return (~covered & ~of_field).astype(np.float64)
 
 
-def edge_doubts(works: Sequence[LogWork], worked: Any, double: Any, field: Any) -> dict[str, Doubt]:
-    """Return what the places of edges leave in doubt, by kind; ``field`` is None where it is not known."""
-    samples = _thinned([_edges(work) for work in works])
+def edge_doubts(ground: SweptGround) -> dict[str, Doubt]:
+    """Return what the places of edges leave in doubt, by kind."""
+    samples = _thinned([_edges(work) for work in ground.works])
     if len(samples.length) == 0:
         return dict.fromkeys(KINDS, Doubt())
-    across = _look(samples, worked, double, field)
-    common = float(np.median([position_m(work) for work in works]))
+    across = _look(samples, ground)
+    common = float(np.median([position_m(work) for work in ground.works]))
     return {kind: _doubt(samples, across, kind, common) for kind in KINDS}
 
 
@@ -129,20 +129,13 @@ def _doubt(samples: _Samples, across: _Across, kind: str, common_m: float) -> Do
     return Doubt(lower, higher + thin, random) if kind == "worked" else Doubt(lower + thin, higher, random)
 
 
-def _look(samples: _Samples, worked: Any, double: Any, field: Any) -> _Across:
+def _look(samples: _Samples, ground: SweptGround) -> _Across:
     """Look at the ground across each edge."""
     offset = ((np.arange(_STEPS) + 0.5) * _STEP)[np.newaxis, :, np.newaxis]
     reach = offset * (samples.error[:, np.newaxis] * samples.away)[:, np.newaxis, :]
     out, inward = samples.place[:, np.newaxis, :] + reach, samples.place[:, np.newaxis, :] - reach
-    return _Across(_within(worked, out), _within(double, inward), _within(field, out), _within(field, inward))
-
-
-def _within(ground: Any, places: NDArray[np.float64]) -> Flags:
-    """Return which of (m, k, 2) places lie on ground; all of them where it is not known."""
-    if ground is None:
-        return np.ones(places.shape[:2], dtype=np.bool_)
-    shapely.prepare(ground)
-    return np.asarray(shapely.contains_xy(ground, places[..., 0], places[..., 1]))
+    of_field = ground.on_field or (lambda places: np.ones(places.shape[:2], dtype=np.bool_))
+    return _Across(ground.on_worked(out), ground.on_double(inward), of_field(out), of_field(inward))
 
 
 def _edges(work: LogWork) -> _Samples:

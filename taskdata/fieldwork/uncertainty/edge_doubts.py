@@ -19,7 +19,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taskdata.fieldwork.sweeps.log_work import LogWork
-from taskdata.geometry import sweeps
 from taskdata.geometry.arrays import Floats
 from taskdata.geometry.bends import FINE_M
 from taskdata.geometry.paths import distances, lengths
@@ -104,7 +103,7 @@ def swept_m2(work: LogWork) -> float:
     """Return by how much the swept area itself is in doubt: in bends, by their arcs, and at the ends of stretches."""
     turn = np.abs(np.nan_to_num(np.radians(np.mod(np.diff(work.heading) + 180.0, 360.0) - 180.0)))
     share = 1.0 / np.sinc(np.minimum(turn, _LARGEST_TURN) / np.pi) - 1.0
-    swept = np.bincount(work.pieces.interval, np.abs(sweeps.areas(work.pieces.quads)), minlength=len(turn))
+    swept = np.bincount(work.pieces.interval, work.piece_areas, minlength=len(turn))
     wide = (_widths(work)[:-1] * work.strips.active).sum(axis=1)
     off = bends_m(work) + work.spread_m
     return float((swept * share).sum() + (wide * turn * off[:-1]).sum()) + _ends_m2(work)

@@ -62,8 +62,7 @@ class _Doubt:
 
 
 def _doubts(ground: SweptGround, switched: Switched) -> dict[str, _Doubt]:
-    outline = None if ground.outline is None else ground.outline.shape
-    edges = edge_doubts(ground.works, ground.worked, ground.double, outline)
+    edges = edge_doubts(ground)
     changes, spread = (switched.gained(), switched.lost()), _spread(ground, switched)
     bends = sum(swept_m2(work) for work in ground.works)
     gone = sum(found.area_m2 + found.unsure_m2 for found in map(gaps, ground.works))

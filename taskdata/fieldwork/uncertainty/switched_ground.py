@@ -14,7 +14,6 @@ import shapely
 
 from taskdata.dataclass import dataclass
 from taskdata.fieldwork.implement import Switching
-from taskdata.fieldwork.logs.logged_values import Flags
 from taskdata.fieldwork.sweeps.ground_cover import SweptGround
 from taskdata.fieldwork.sweeps.log_work import LogWork
 from taskdata.geometry import sweeps
@@ -123,11 +122,11 @@ class Switched:
         places = _inner(quads[::step])
         size = np.repeat(whole[::step] * float(whole.sum() / max(whole[::step].sum(), 1e-9)), 16) / 16.0
         sign = -1.0 if counted else 1.0
-        single = ~_within(ground.double if counted else ground.worked, places)
-        again = ~single if counted else ~single & ~_within(ground.double, places)
-        if ground.outline is None:
+        single = ~(ground.on_double if counted else ground.on_worked)(places)
+        again = ~single if counted else ~single & ~ground.on_double(places)
+        if ground.on_field is None:
             return GroundChange(sign * float(size[single].sum()), sign * float(size[again].sum()))
-        inside = _within(ground.outline.shape, places)
+        inside = ground.on_field(places)
         amounts = [float(size[chosen].sum()) for chosen in (single, again, single & inside, single & ~inside)]
         return GroundChange(sign * amounts[0], sign * amounts[1], -sign * amounts[2], sign * amounts[3])
 
@@ -146,8 +145,3 @@ def _inner(quads: Quads) -> Points:
     one, two, three, four = (quads[:, corner][:, np.newaxis] for corner in range(4))
     near, far = one + (two - one) * along, four + (three - four) * along
     return np.asarray((near + (far - near) * across).reshape(-1, 2))
-
-
-def _within(ground: Any, places: Points) -> Flags:
-    shapely.prepare(ground)
-    return np.asarray(shapely.contains_xy(ground, places[:, 0], places[:, 1]))
