@@ -134,7 +134,7 @@ def _single_edge_count(motion: NDArray[np.int8]) -> int:
     """Return how many edges the blocks of single strips have."""
     simple = sweeps.is_simple(motion)
     begins = np.count_nonzero(simple[:1]) + np.count_nonzero(simple[1:] & (motion[1:] != motion[:-1]))
-    return 2 * (int(np.count_nonzero(simple)) + begins)
+    return 2 * int(np.count_nonzero(simple) + begins)
 
 
 def _polygons(strips: Strips, blocks: _Blocks) -> Shapes:

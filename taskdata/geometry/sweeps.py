@@ -147,7 +147,7 @@ def pieces(strips: Strips, motion: NDArray[np.int8] | None = None) -> Pieces:
 
 def is_simple(motion: NDArray[np.int8]) -> NDArray[np.bool_]:
     """Return where outlines are swept in one piece."""
-    return (motion == FORWARDS) | (motion == BACKWARDS)
+    return np.asarray((motion == FORWARDS) | (motion == BACKWARDS))
 
 
 def _simple_quads(
@@ -158,7 +158,7 @@ def _simple_quads(
     width, half = motion.shape[1], len(places) // 2
     at = interval * width + strip
     second = np.where(motion[interval, strip] == FORWARDS, at + width, at + half)
-    return places[np.stack([at, second, at + width + half, 2 * at + width + half - second], axis=1)]
+    return np.asarray(places[np.stack([at, second, at + width + half, 2 * at + width + half - second], axis=1)])
 
 
 def folds(strips: Strips, motion: NDArray[np.int8]) -> Pieces:
