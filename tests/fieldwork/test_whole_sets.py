@@ -206,7 +206,7 @@ def test_an_implement_by_hand_covers_what_the_described_one_did() -> None:
     )
     # The drill switches its halves apart at the ends of passes only.
     assert by_hand.areas.worked_m2 == pytest.approx(described.areas.worked_m2, rel=0.01)
-    assert by_hand.areas.worked_m2 >= described.areas.worked_m2
+    assert by_hand.areas.worked_m2 >= described.areas.worked_m2 * (1.0 - 1e-12)  # but for the rounding of sums
 
 
 def test_tasks_of_one_operation_on_a_field_go_together() -> None:
