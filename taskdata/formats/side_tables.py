@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
 from types import MappingProxyType
 
 import pyarrow as pa
@@ -39,6 +40,8 @@ FILES = LayerSpec(
     identity=("name", "part"),
 )
 
+_ELEMENTS_AT_ONCE = 2_048
+
 SPECS: Mapping[str, LayerSpec] = MappingProxyType({spec.name: spec for spec in (ELEMENTS, FILES)})
 
 
@@ -53,16 +56,20 @@ def with_side_tables(layers: Sequence[Layer], carried: Carried | None) -> Iterat
 
 def to_layers(carried: Carried) -> list[Layer]:
     """Return the two tables."""
-    return [_layer(ELEMENTS, carried.elements), _files(carried.files)]
+    return [_in_pieces(ELEMENTS, carried.elements, _ELEMENTS_AT_ONCE), _in_pieces(FILES, carried.files, 1)]
 
 
-def _files(rows: Sequence[CarriedFile]) -> Layer:
-    """Return the table of the files; made row by row where their bytes lie on disk."""
+def _in_pieces(spec: LayerSpec, rows: Sequence[CarriedElement] | Sequence[CarriedFile], at_once: int) -> Layer:
+    """Return a table; made of so many rows at a time where they wait to be made or read."""
     if isinstance(rows, tuple):
-        return _layer(FILES, rows)
-    return LongLayer(
-        FILES, from_rows(FILES, []).table.schema, len(rows), lambda: (_layer(FILES, [row]).table for row in rows)
-    )
+        return _layer(spec, rows)
+
+    def tables() -> Iterator[pa.Table]:
+        waiting = iter(rows)
+        while some := list(islice(waiting, at_once)):
+            yield _layer(spec, some).table
+
+    return LongLayer(spec, from_rows(spec, []).table.schema, len(rows), tables)
 
 
 def _layer(spec: LayerSpec, rows: Sequence[CarriedElement] | Sequence[CarriedFile]) -> Layer:

@@ -69,7 +69,7 @@ class CarriedFile:
 @short_repr
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """The two tables; where ``files`` is no tuple, its rows lie on disk and are read one at a time."""
+    """The two tables; rows that are no tuple are made, or read from disk, one at a time."""
 
-    elements: tuple[CarriedElement, ...]
+    elements: Sequence[CarriedElement]
     files: Sequence[CarriedFile]

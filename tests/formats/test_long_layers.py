@@ -9,9 +9,10 @@ import pytest
 
 from taskdata import api
 from taskdata.exchange.convert import convert
+from taskdata.formats import side_tables
 from taskdata.formats.columns import LongLayer
-from taskdata.formats.layers import held_values, log_values, logs
-from taskdata.isoxml.side_tables import packing
+from taskdata.formats.layers import held_values, log_values, logs, polygon_rows
+from taskdata.isoxml.side_tables import carry, packing
 from taskdata.isoxml.timelog import files
 from taskdata.model.logs import LogRecords
 from tests import samples
@@ -114,3 +115,31 @@ def test_parts_of_a_log_are_its_records(tmp_path, monkeypatch):
     assert sum(len(part.time) for part in parts) == log.length == 900
     np.testing.assert_array_equal(np.concatenate([part.lon for part in parts]), whole.lon)
     np.testing.assert_array_equal(np.concatenate([part.value for part in parts]), whole.value)
+
+
+@pytest.mark.parametrize("name", ["x.gpkg", "folder"])
+def test_layers_of_areas_and_the_carried_set_are_the_same_in_pieces(tmp_path, monkeypatch, name):
+    to = {"x.gpkg": "gpkg", "folder": "geojson"}[name]
+    places = [tmp_path / kind for kind in ("whole", "parts")]
+    for place in places:
+        place.mkdir()
+    options = {"simplestyle": True} if to == "geojson" else {}
+    convert(samples.OFFICE, places[0] / name, to=to, **options)
+    for module, constant, value in (
+        (polygon_rows, "AT_ONCE", 0),
+        (polygon_rows, "_ROWS", 2),
+        (carry, "_POINTS_AT_ONCE", 0),
+        (side_tables, "_ELEMENTS_AT_ONCE", 7),
+    ):
+        monkeypatch.setattr(module, constant, value)
+    convert(samples.OFFICE, places[1] / name, to=to, verify=True, **options)
+    if to == "geojson":
+        files = sorted(path.name for path in (places[0] / name).iterdir())
+        assert {"fields.geojson", "treatment_zones.geojson"} <= set(files)
+        for file in files:
+            assert (places[0] / name / file).read_bytes() == (places[1] / name / file).read_bytes()
+        return
+    for layer in ("fields", "areas", "treatment_zones", "carried_elements"):
+        found = [pyogrio.read_arrow(place / name, layer=layer)[1] for place in places]
+        assert found[0].num_rows > 0
+        assert found[0].equals(found[1])

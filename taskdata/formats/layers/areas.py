@@ -14,13 +14,12 @@ from taskdata.formats.columns import (
     Layer,
     LayerSpec,
     Row,
-    from_rows,
     key_column,
 )
 from taskdata.formats.geometries import shapes
 from taskdata.formats.layers import wording
+from taskdata.formats.layers.polygon_rows import layer_of_areas
 from taskdata.formats.layers.row_edits import Changes
-from taskdata.geometry.geodesy import polygon_area
 from taskdata.model.dataset import Dataset
 from taskdata.model.fields import Field
 from taskdata.model.shapes import Area, AreaKind
@@ -57,7 +56,7 @@ SPEC = LayerSpec(
 
 def project(dataset: Dataset) -> Layer:
     """Return the layer of a data set."""
-    return from_rows(SPEC, [_row(*found) for found in every(dataset)])
+    return layer_of_areas(SPEC, list(every(dataset)), lambda found: found[2:], lambda found: _row(*found))
 
 
 def every(dataset: Dataset) -> Iterator[tuple[Field, str | None, Area]]:
@@ -114,8 +113,6 @@ def _row(field: Field, guidance: str | None, area: Area) -> Row:
         "guidance": guidance,
         "kind": wording.word(area.kind),
         "name": area.name,
-        "area_m2": polygon_area(area.exteriors, area.interiors),
         "declared_area_m2": area.declared_area_m2,
         "colour": area.colour,
-        GEOMETRY: shapes.to_wkb(shapes.multipolygon([area])),
     }

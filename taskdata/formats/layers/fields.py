@@ -12,18 +12,15 @@ from taskdata.formats.columns import (
     Layer,
     LayerSpec,
     Row,
-    from_rows,
     key_column,
 )
-from taskdata.formats.geometries import shapes
+from taskdata.formats.layers.polygon_rows import layer_of_areas
 from taskdata.formats.layers.row_edits import Changes
 from taskdata.formats.layers.several import rearranged
-from taskdata.geometry.geodesy import polygon_area
 from taskdata.model.dataset import Dataset
 from taskdata.model.derived import derived_interval, derived_name
 from taskdata.model.fields import Field
 from taskdata.model.shapes import AreaKind
-from taskdata.progress import each
 
 _OWNER = "Name of the {0}; change it to refer to the {0} of that name, which is created if the set has none"
 
@@ -73,7 +70,9 @@ def project(dataset: Dataset) -> Layer:
     """Return the layer of a data set."""
     customers = {customer.id: customer.name for customer in dataset.customers}
     farms = {farm.id: farm.name for farm in dataset.farms}
-    return from_rows(SPEC, [_row(field, customers, farms) for field in each(dataset.fields, "Making layers", "fields")])
+    return layer_of_areas(
+        SPEC, dataset.fields, lambda field: field.boundaries, lambda field: _row(field, customers, farms)
+    )
 
 
 def made(row: Row) -> Field:
@@ -117,7 +116,6 @@ def _row(field: Field, customers: dict[str, str], farms: dict[str, str]) -> Row:
         "id": field.id,
         "name": field.name,
         "code": field.code,
-        "area_m2": sum(polygon_area(area.exteriors, area.interiors) for area in field.boundaries),
         "declared_area_m2": field.declared_area_m2,
         "customer": field.customer,
         "customer_name": customers.get(field.customer or ""),
@@ -129,5 +127,4 @@ def _row(field: Field, customers: dict[str, str], farms: dict[str, str]) -> Row:
         "derived": derived is not None,
         "area_low_m2": None if derived is None else derived[0],
         "area_high_m2": None if derived is None else derived[1],
-        GEOMETRY: shapes.to_wkb(shapes.multipolygon(field.boundaries)),
     }

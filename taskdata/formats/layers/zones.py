@@ -14,11 +14,10 @@ from taskdata.formats.columns import (
     Layer,
     LayerSpec,
     Row,
-    from_rows,
     key_column,
 )
-from taskdata.formats.geometries import shapes
 from taskdata.formats.layers import rates
+from taskdata.formats.layers.polygon_rows import layer_of_areas
 from taskdata.formats.layers.row_edits import Changes
 from taskdata.formats.layers.several import rearranged
 from taskdata.model.dataset import Dataset
@@ -88,7 +87,8 @@ SPEC = LayerSpec(
 
 def project(dataset: Dataset, units: System = "metric") -> Layer:
     """Return the layer of a data set."""
-    return from_rows(SPEC, [_row(task, zone, units) for task in dataset.tasks for zone in task.zones])
+    every = [(task, zone) for task in dataset.tasks for zone in task.zones]
+    return layer_of_areas(SPEC, every, lambda found: found[1].areas, lambda found: _row(*found, units))
 
 
 def made(row: Row) -> Zone:
@@ -159,5 +159,4 @@ def _row(task: Task, zone: Zone, units: System) -> Row:
         "unit": first.unit,
         "raw_value": first.raw,
         "setpoints": written(zone.setpoints, units),
-        GEOMETRY: shapes.to_wkb(shapes.multipolygon(zone.areas)),
     }

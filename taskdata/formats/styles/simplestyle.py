@@ -24,8 +24,9 @@ PROPERTIES = (
 
 
 def with_simplestyle(layer: Layer) -> Layer:
-    """Return a layer with the properties that its features are drawn by; one of very many rows as it is."""
-    plan = None if isinstance(layer, LongLayer) else plan_of(layer)
+    """Return a layer with the properties that its features are drawn by; one of very many points as it is."""
+    very_many = isinstance(layer, LongLayer) and layer.spec.geometry is GeometryType.POINT
+    plan = None if very_many else plan_of(layer)
     if plan is None:
         return layer
     values = layer.table[plan.column].to_pylist() if plan.column else [None] * layer.count

@@ -7,7 +7,8 @@ are not carried. ``schemas/README.md`` describes the columns.
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
+from typing import overload
 
 from taskdata import strict_json
 from taskdata.errors import SourceError, TargetError, unfit
@@ -18,7 +19,10 @@ from taskdata.isoxml.tree.document import Document, XmlFile
 from taskdata.isoxml.tree.element import Element, OtherNode, PointRun
 from taskdata.isoxml.writing.write import named_files
 from taskdata.model.carried import Carried, CarriedElement, CarriedFile
-from taskdata.progress import Advance, stage
+from taskdata.progress import stage
+
+_POINTS_AT_ONCE = 1 << 18
+"""Points whose texts, those of all runs together, are held at once."""
 
 _UNFIT = (LookupError, ValueError, TypeError, AttributeError, ArithmeticError, RecursionError, zlib.error)
 
@@ -32,8 +36,8 @@ def to_tables(document: Document) -> Carried:
         A file has a name that no table can hold, or under which the set could not be written again.
     """
     named_files(document)
-    with stage("Carrying the set along", "elements") as advance:
-        elements = tuple(_counted(_elements(document), advance))
+    rows = WaitingElements(document)
+    elements = rows if rows.are_long else tuple(rows)
     xml = tuple(_xml_file(file) for file in document.xml_files)
     return Carried(elements, carried_files(xml, tuple(_other_files(document))))
 
@@ -57,10 +61,36 @@ def from_tables(carried: Carried, source: str) -> Document:
         ) from error
 
 
-def _counted(rows: Iterable[CarriedElement], advance: Advance) -> Iterator[CarriedElement]:
-    for row in rows:
-        yield row
-        advance(1)
+class WaitingElements(Sequence[CarriedElement]):
+    """The rows of the elements of a document, each made when one asks for it."""
+
+    def __init__(self, document: Document) -> None:
+        self._document = document
+        self._count = self._points = 0
+        for node in document.nodes():
+            self._count += 1
+            self._points += len(node) if isinstance(node, PointRun) else 0
+
+    @property
+    def are_long(self) -> bool:
+        """Whether their texts, of which most are those of points, are too much to be held at once."""
+        return self._points > _POINTS_AT_ONCE
+
+    def __len__(self) -> int:
+        return self._count
+
+    def __iter__(self) -> Iterator[CarriedElement]:
+        with stage("Carrying the set along", "elements", self._count) as advance:
+            for row in _elements(self._document):
+                yield row
+                advance(1)
+
+    @overload
+    def __getitem__(self, at: int) -> CarriedElement: ...
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[CarriedElement]: ...
+    def __getitem__(self, at: int | slice) -> CarriedElement | Sequence[CarriedElement]:
+        return tuple(self)[at]
 
 
 def _elements(document: Document) -> Iterator[CarriedElement]:
