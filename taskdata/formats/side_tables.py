@@ -59,7 +59,7 @@ def to_layers(carried: Carried) -> list[Layer]:
     return [_in_pieces(ELEMENTS, carried.elements, _ELEMENTS_AT_ONCE), _in_pieces(FILES, carried.files, 1)]
 
 
-def _in_pieces(spec: LayerSpec, rows: Sequence[CarriedElement] | Sequence[CarriedFile], at_once: int) -> Layer:
+def _in_pieces(spec: LayerSpec, rows: Sequence[CarriedElement | CarriedFile], at_once: int) -> Layer:
     """Return a table; made of so many rows at a time where they wait to be made or read."""
     if isinstance(rows, tuple):
         return _layer(spec, rows)
@@ -72,7 +72,7 @@ def _in_pieces(spec: LayerSpec, rows: Sequence[CarriedElement] | Sequence[Carrie
     return LongLayer(spec, from_rows(spec, []).table.schema, len(rows), tables)
 
 
-def _layer(spec: LayerSpec, rows: Sequence[CarriedElement] | Sequence[CarriedFile]) -> Layer:
+def _layer(spec: LayerSpec, rows: Sequence[CarriedElement | CarriedFile]) -> Layer:
     names = [column.name for column in spec.columns]
     return from_rows(spec, [{name: getattr(row, name) for name in names} for row in rows])
 

@@ -157,7 +157,7 @@ def polygon_areas(polygons: Sequence[tuple[Sequence[ArrayLike], Sequence[ArrayLi
     counts = [len(part) for polygon in polygons for part in polygon]
     sizes = np.split(np.abs(ring_areas(rings)), np.cumsum(counts)[:-1])
     sums = [float(part.sum()) for part in sizes[: len(counts)]]
-    return np.maximum(np.array(sums[::2]) - np.array(sums[1::2]), 0.0)
+    return np.asarray(np.maximum(np.array(sums[::2]) - np.array(sums[1::2]), 0.0))
 
 
 def inverse(first: ArrayLike, last: ArrayLike) -> tuple[Floats, Floats]:
