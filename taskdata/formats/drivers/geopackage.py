@@ -16,6 +16,7 @@ from taskdata.formats import side_tables
 from taskdata.formats.base import LayerFiles, RawTable, Tables
 from taskdata.formats.columns import Layer
 from taskdata.formats.drivers.damage_reasons import reason
+from taskdata.formats.drivers.geopackage_index import PointIndexes
 from taskdata.formats.drivers.geopackage_tables import at_rest, listed
 from taskdata.formats.drivers.ogr import (
     check_content,
@@ -51,9 +52,13 @@ class GeoPackage:
 
     def write(self, target: LayerFiles, layers: Sequence[Layer], carried: Carried | None) -> None:
         """Write each layer into the one new file."""
+        indexes = PointIndexes(target.path)
         for layer in side_tables.with_side_tables(layers, carried):
             with writing_by_gdal(target.path), _index_within(INDEX_MEMORY):
-                write_layer(target.of(layer), layer, "GPKG")
+                if indexes.suits(layer):
+                    indexes.write(layer)
+                else:
+                    write_layer(target.of(layer), layer, "GPKG")
         with writing(target.path):
             write_styles(target.path, layers)
 
