@@ -16,6 +16,7 @@ NAMES = (
     "starting",
     "reading",
     "writing",
+    "converting",
     "logs",
     "tracks",
     "timelog",
