@@ -3,6 +3,7 @@
 import { t } from "./calls.js";
 import { field, make } from "./made.js";
 
+const UNKNOWN_M = 6;
 const SPACE = "http://www.w3.org/2000/svg";
 
 /**
@@ -22,15 +23,15 @@ function drawn(tag, attributes, text) {
  * @param {Record<string, any>} known
  */
 export function implementFields(known) {
-  const metres = { type: "number", step: "0.01", inputmode: "decimal" };
+  const number = { type: "number", step: "0.01", inputmode: "decimal" };
   const picture = make("div", { class: "drawing" });
   const fields = make("div", { class: "fields" },
-    field(t("Working width, m"), "width_m", { ...metres, min: 0, value: known.width_m }),
-    field(t("Overlap, m"), "overlap_m", { ...metres, min: 0, value: known.overlap_m }),
-    field(t("Skip, m"), "skip_m", { ...metres, min: 0, value: known.skip_m }),
-    field(t("Antenna to the implement's centre, to the right, m"), "offset_right_m", { ...metres, value: known.offset_right_m }),
-    field(t("Antenna back to the implement, or to the hitch, m"), "offset_back_m", { ...metres, value: known.offset_back_m }),
-    field(t("Hitch back to a trailed implement, m"), "trailed_m", { ...metres, min: 0, value: known.trailed_m }),
+    field(t("Working width, m"), "width_m", { ...number, min: 0, value: known.width_m }),
+    field(t("Overlap, m"), "overlap_m", { ...number, min: 0, value: known.overlap_m }),
+    field(t("Skip, m"), "skip_m", { ...number, min: 0, value: known.skip_m }),
+    field(t("Antenna to the implement's centre, to the right, m"), "offset_right_m", { ...number, value: known.offset_right_m }),
+    field(t("Antenna back to the implement, or to the hitch, m"), "offset_back_m", { ...number, value: known.offset_back_m }),
+    field(t("Hitch back to a trailed implement, m"), "trailed_m", { ...number, min: 0, value: known.trailed_m }),
   );
   const draw = () => {
     const value = (/** @type {string} */ name) => {
@@ -44,38 +45,53 @@ export function implementFields(known) {
   return [fields, picture];
 }
 
-/** @param {(name: string) => number} value */
+/**
+ * The implement from above, all of it to one scale: the antenna, the beam back to the hitch, the working width, and
+ * the next pass beside it.
+ * @param {(name: string) => number} value
+ */
 function sketch(value) {
-  const width = Math.max(0.5, value("width_m") || 3);
+  const known = value("width_m") > 0;
+  const width = known ? value("width_m") : UNKNOWN_M;
   const gap = value("skip_m") - value("overlap_m");
-  const back = value("offset_back_m");
-  const trailed = Math.max(0, value("trailed_m"));
-  const right = value("offset_right_m");
+  const [back, trailed, right] = [value("offset_back_m"), Math.max(0, value("trailed_m")), value("offset_right_m")];
   const far = back + trailed;
-  const left = -width / 2 + Math.min(0, right) - 1;
-  const end = width / 2 + Math.max(0, right) + Math.max(0, width + gap) + 1;
-  const top = -Math.max(2, -far) - 1.5;
-  const low = Math.max(far, 1) + 1.8;
-  const unit = (end - left) / 60;
-  const svg = drawn("svg", {
-    viewBox: `${left} ${top} ${end - left} ${low - top}`, role: "img",
-    "aria-label": t("The implement from above, to scale: {width} m wide", { width }),
-  });
-  svg.append(
-    drawn("rect", { x: right - width / 2, y: far - 0.4, width, height: 0.8, class: "bar" }),
-    drawn("rect", { x: right - width / 2 + width + gap, y: far - 0.4, width, height: 0.8, class: "bar next" }),
-    drawn("path", { d: `M0 0V${back}`, class: "beam", "stroke-width": unit / 2 }),
-    drawn("path", { d: `M0 ${back}L${right} ${far}`, class: "beam trailed", "stroke-width": unit / 2 }),
-    drawn("circle", { cx: 0, cy: 0, r: unit * 1.2, class: "antenna" }),
-    drawn("circle", { cx: 0, cy: back, r: unit * 0.8, class: "hitch" }),
-    drawn("text", { x: 0, y: -unit * 2.4, "font-size": unit * 2.6, "text-anchor": "middle" }, t("antenna")),
-    drawn("text", { x: right, y: far + unit * 4.2, "font-size": unit * 2.6, "text-anchor": "middle" }, `${width} m`),
+  const [left, next] = [right - width / 2, right + width / 2 + gap];
+  const [west, east] = [Math.min(left, 0, next), Math.max(next + width, 0, left + width)];
+  const unit = Math.max(east - west, Math.abs(far) * 1.6, 4) / 46;
+  const deep = unit * 2;
+  const [top, low] = [Math.min(0, far) - unit * 6.5, Math.max(0, far) + deep + unit * 8.5];
+  const name = known ? t("The implement from above, to scale: {width} m wide", { width: metres(width) }) : t("The implement from above; its width is not given");
+  const svg = drawn("svg", { viewBox: `${west - unit * 5} ${top} ${east - west + unit * 10} ${low - top}`, role: "img", "aria-label": name });
+  const write = (/** @type {number} */ x, /** @type {number} */ y, /** @type {string} */ text) => svg.append(
+    drawn("text", { x, y, "font-size": unit * 2, "text-anchor": "middle" }, text),
   );
+  const span = (/** @type {number} */ from, /** @type {number} */ to, /** @type {number} */ y) => svg.append(
+    drawn("path", { d: `M${from} ${y - unit / 2}v${unit}M${from} ${y}H${to}M${to} ${y - unit / 2}v${unit}`, class: "span", "stroke-width": unit / 6 }),
+  );
+  const stroke = { "stroke-width": unit / 5 };
+  const bar = { y: far, width, height: deep };
+  svg.append(
+    drawn("rect", { ...bar, ...stroke, x: next, class: "bar next", "stroke-dasharray": `${unit} ${unit / 2}` }),
+    drawn("rect", { ...bar, ...stroke, x: left, class: known ? "bar" : "bar next" }),
+    drawn("path", { d: `M0 0V${back}`, class: "beam", "stroke-width": unit / 2 }),
+    drawn("path", { d: `M0 ${back}L${right} ${far}`, class: "beam", "stroke-width": unit / 2, "stroke-dasharray": `${unit} ${unit / 2}` }),
+    drawn("circle", { cx: 0, cy: back, r: unit * 0.6, class: "hitch" }),
+    drawn("circle", { cx: 0, cy: 0, r: unit, class: "antenna" }),
+  );
+  write(0, Math.min(0, far) - unit * 2, t("antenna"));
+  span(left, left + width, far + deep + unit * 1.5);
+  write(right, far + deep + unit * 4.2, known ? `${metres(width)} m` : t("width not given"));
   if (gap) {
-    const text = gap < 0 ? t("overlap {size} m", { size: -gap }) : t("skip {size} m", { size: gap });
-    svg.append(drawn("text", {
-      x: right + width / 2 + gap / 2, y: far - unit * 2, "font-size": unit * 2.4, "text-anchor": "middle",
-    }, text));
+    const at = gap < 0 ? next : next - gap;
+    span(at, at + Math.abs(gap), far + deep + unit * 1.5);
+    write(at + Math.abs(gap) / 2, far + deep + unit * 6.4, gap < 0 ? t("overlap {size} m", { size: metres(-gap) }) : t("skip {size} m", { size: metres(gap) }));
   }
+  write(next + width / 2, far - unit, t("next pass"));
   return svg;
+}
+
+/** @param {number} value */
+function metres(value) {
+  return value.toLocaleString(document.documentElement.lang, { maximumFractionDigits: 2 });
 }

@@ -99,7 +99,7 @@ export function look(bench) {
   const found = bench.state.steps.filter((/** @type {any} */ step) => step.kind === "look").at(-1)?.result ?? null;
   const intro = sources.length ? t("Drop another stick, zip or files here to begin anew; Undo brings this one back.")
     : t("Drop a stick's folder, a zip or files here. Nothing leaves this computer.");
-  const drop = make("div", { class: "drop", id: "drop" }, make("p", {}, intro), picker(bench, true, false), picker(bench, false, false));
+  const drop = make("div", { class: sources.length ? "drop" : "drop first", id: "drop" }, make("p", {}, intro), picker(bench, true, false), picker(bench, false, false));
   if (!sources.length) return [drop];
   const parts = [make("p", { dir: "auto" }, t("Here: {label}", { label: sources.map(sourceName).join(", ") }))];
   for (const [name, kept] of sources.flatMap((/** @type {any} */ item) => item.kept).slice(0, 10)) {

@@ -117,7 +117,7 @@ function mapForm(bench, listed, asked) {
   const products = make("datalist", { id: "products" }, ...set.products.map((/** @type {any} */ item) => make("option", { value: item.name || item.id })));
   return form([
     column,
-    field(t("Unit"), "unit", { value: asked.unit || "kg/ha" }, UNITS.map((unit) => [unit, unit])),
+    field(t("Unit"), "unit", { value: asked.unit || "", required: true }, [["", t("choose the unit of the column")], ...UNITS.map((unit) => /** @type {[string, string]} */ ([unit, unit]))]),
     field(t("Product"), "product", { value: asked.product, list: "products" }), products,
     field(t("Field"), "field", { value: asked.field || "" }, chosen(set.fields, t("the only one of the set"))),
     make("details", {}, make("summary", {}, t("How it is stored")),

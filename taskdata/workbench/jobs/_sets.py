@@ -86,6 +86,11 @@ def new_set(bench: Bench, options: dict[str, Any], found: dict[str, Any], target
     return Done(result, path=target if keep else None, scene=plain_drawing(bench, options, dataset, again))
 
 
+def phrased(items: list[dict[str, Any]], word: Wording, *names: str) -> list[dict[str, Any]]:
+    """Return items with these texts of them in the language of a page."""
+    return [{**item, **{name: word.phrase(item[name]) for name in names if item.get(name)}} for item in items]
+
+
 def grouped(items: list[dict[str, Any]], *keys: str) -> list[dict[str, Any]]:
     """Return items that agree in these keys together: the first of them, and how many there are."""
     groups: dict[tuple[Any, ...], list[dict[str, Any]]] = {}

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from taskdata import api
 from taskdata.file_formats.table import ISOXML
 from taskdata.page.content import Content
 from taskdata.page.layers.changes import change_marks, of_change
+from taskdata.page.wording import Wording
 from taskdata.reports.clean_json import clean_document
 from taskdata.reports.inspect import inspect_document
 from taskdata.workbench.bench import Bench
@@ -35,7 +37,13 @@ def clean(bench: Bench, options: dict[str, Any]) -> Done:
     for change, item in zip(result.changes, document["changes"], strict=True):
         concerned = of_change(change)
         item["mark"] = "" if concerned is None else marks[concerned]
-    document["groups"] = _sets.grouped(document.pop("changes"), "rule")
     found = {**document, "accepted": accept, **({"set": inspect_document(shown.dataset)} if accept else {})}
     drawing = _sets.drawing(bench, options, shown, content)
-    return Done(found, path=target if accept else None, scene=drawing)
+    return Done(partial(_told, found), path=target if accept else None, scene=drawing)
+
+
+def _told(document: dict[str, Any], word: Wording) -> dict[str, Any]:
+    """Return the repairs in the language of a page: of each rule the first, and how many there are."""
+    changes = _sets.phrased(document["changes"], word, "reason")
+    rest = {name: value for name, value in document.items() if name != "changes"}
+    return {**rest, "groups": _sets.grouped(changes, "rule")}

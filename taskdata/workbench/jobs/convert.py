@@ -5,12 +5,14 @@ from __future__ import annotations
 import os
 import shutil
 import tomllib
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from taskdata import api
 from taskdata.errors import TargetError, UsageError
 from taskdata.file_formats.table import ISOXML, format_named
+from taskdata.page.wording import Wording
 from taskdata.reports.convert_json import convert_document
 from taskdata.workbench.bench import Bench
 from taskdata.workbench.history import Done
@@ -38,12 +40,14 @@ def convert(bench: Bench, options: dict[str, Any]) -> Done:
         dry_run=not writing,
         **_sets.reading(bench),
     )
-    document = convert_document(result)
+    told = partial(_told, {**convert_document(result), "wrote": writing, "folder": folder})
+    return Done(told, download=_one_file(place) if writing and not folder else None)
+
+
+def _told(document: dict[str, Any], word: Wording) -> dict[str, Any]:
+    """Return what changes in the language of a page: the first lines, and how many there are."""
     losses = document["losses"]
-    found = {**document, "losses": losses[:_SHOWN], "lost": len(losses), "wrote": writing, "folder": folder}
-    if not writing or folder:
-        return Done(found)
-    return Done(found, download=_one_file(place))
+    return {**document, "losses": _sets.phrased(losses[:_SHOWN], word, "what", "why"), "lost": len(losses)}
 
 
 def _target(bench: Bench, to: str, folder: str | None) -> Path:
