@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import tzinfo
+from functools import cache
 from typing import TypeAlias
 
 from taskdata.dataclass import dataclass
@@ -47,7 +48,7 @@ class Adaptation:
 
     def __post_init__(self) -> None:
         self.source = (self.document.version or (self.target, 0))[0]
-        self._change = DocumentChange(self.document)
+        self._change = DocumentChange(self.document, by_key=False)
         self._change.major = self._change.facts_of = self.target
         self.reason = self.reason or phrase("version {target} has no equivalent", target=self.target)
 
@@ -59,6 +60,11 @@ class Adaptation:
             loss if count == 1 else replace(loss, what=phrase("{what} ({count} times)", what=loss.what, count=count))
             for loss, count in tally.items()
         ]
+
+    @property
+    def costs(self) -> bool:
+        """Whether anything is in the ledger so far."""
+        return bool(self._change.losses)
 
     def drop(self, element: Element | None, what: str, why: str | None = None) -> None:
         """Enter into the ledger that something of ``element`` is left out."""
@@ -117,11 +123,18 @@ Step: TypeAlias = Callable[[Adaptation], None]
 
 def label(element: Element) -> str:
     """Return the kind of an element and its designator, where it has one, for the ledger."""
-    fact = elements()[element.tag]
-    names = (item.letter for item in fact.attributes.values() if item.name.endswith(("Designator", "LastName")))
-    name = next((element.attributes[key] for key in names if element.attributes.get(key)), None)
-    kind = phrase(spaced(fact.name))
+    name_of_kind, letters = _kind(element.tag)
+    name = next((element.attributes[key] for key in letters if element.attributes.get(key)), None)
+    kind = phrase(name_of_kind)
     return kind if name is None else phrase("{kind} {name!r}", kind=kind, name=name)
+
+
+@cache
+def _kind(tag: str) -> tuple[str, tuple[str, ...]]:
+    """Return what a kind of element is called, and the letters of the attributes that hold its designator."""
+    fact = elements()[tag]
+    names = (item.letter for item in fact.attributes.values() if item.name.endswith(("Designator", "LastName")))
+    return spaced(fact.name), tuple(names)
 
 
 def replace_child(parent: Element, old: Element, new: list[Element]) -> None:

@@ -77,7 +77,7 @@ def to_receiver(
     fit_maps(work, receiver)
     thin_points(work, receiver)
     fit_names(work, receiver)
-    if work.losses and not losses:
+    if work.costs and not losses:
         state_writer(work)
     work.mend_references()
     copy.xml_files = [replace(file, blob=None) for file in copy.xml_files]

@@ -10,6 +10,8 @@ tolerance that leaves few enough. Lines are split side by side.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -18,11 +20,21 @@ from numpy.typing import NDArray
 from taskdata.geometry.arrays import Floats, Points
 from taskdata.geometry.loops import ring_shapes
 
+Indexes = NDArray[np.intp]
+
 _SHARE, _LEAST_M = 1e-6, 1e-9
 """Points weigh the same whose tolerances differ by no more than this share and these metres."""
 
 
-def kept_of(lines: Sequence[Points], most: Sequence[int]) -> list[tuple[NDArray[np.intp], float]]:
+class _Courses(NamedTuple):
+    """One coordinate of the points between the ends of pieces of lines, and of both ends of each."""
+
+    points: Floats
+    first: Floats
+    last: Floats
+
+
+def kept_of(lines: Sequence[Points], most: Sequence[int]) -> list[tuple[Indexes, float]]:
     """Return which points of each line to keep so that it moves least.
 
     Parameters
@@ -41,11 +53,12 @@ def kept_of(lines: Sequence[Points], most: Sequence[int]) -> list[tuple[NDArray[
     if not lines:
         return []
     starts = np.cumsum([0, *map(len, lines)])
-    tolerances = np.split(_tolerances(np.concatenate(lines), starts), starts[1:-1])
-    return [_chosen(found, count) for found, count in zip(tolerances, most, strict=True)]
+    tolerances = _tolerances(np.concatenate(lines), starts)
+    rows = [slice(*ends) for ends in pairwise(starts.tolist())]
+    return [_chosen(tolerances[own], count) for own, count in zip(rows, most, strict=True)]
 
 
-def _chosen(tolerances: Floats, most: int) -> tuple[NDArray[np.intp], float]:
+def _chosen(tolerances: Floats, most: int) -> tuple[Indexes, float]:
     if len(tolerances) <= most:
         return np.arange(len(tolerances)), 0.0
     limit = float(np.partition(tolerances, -most - 1)[-most - 1])
@@ -54,8 +67,9 @@ def _chosen(tolerances: Floats, most: int) -> tuple[NDArray[np.intp], float]:
     return np.flatnonzero(stays), float(tolerances[~stays].max())
 
 
-def _tolerances(points: Points, starts: NDArray[np.intp]) -> Floats:
+def _tolerances(points: Points, starts: Indexes) -> Floats:
     """Return up to which tolerance each point stays, infinite for both ends of each line."""
+    east, north = np.ascontiguousarray(points.T)
     found = np.full(len(points), np.inf)
     first, last = starts[:-1], starts[1:] - 1
     above = np.full(len(first), np.inf)
@@ -63,24 +77,40 @@ def _tolerances(points: Points, starts: NDArray[np.intp]) -> Floats:
         first, last, above = first[inner], last[inner], above[inner]
         sizes = last - first - 1
         begins = np.cumsum(sizes) - sizes
-        piece = np.repeat(np.arange(len(sizes)), sizes)
-        between = np.arange(len(piece)) + (first + 1 - begins)[piece]
-        away = _distances(points[between], points[first][piece], points[last][piece])
+        between = np.arange(sizes.sum()) + np.repeat(first + 1 - begins, sizes)
+        x, y = (_Courses(axis[between], axis[first], axis[last]) for axis in (east, north))
+        away = _distances(x, y, sizes)
         farthest = np.maximum.reduceat(away, begins)
-        at = np.flatnonzero(away == farthest[piece])
-        split = between[at[np.diff(piece[at], prepend=-1) > 0]]
+        at = np.flatnonzero(away == np.repeat(farthest, sizes))
+        split = between[at[np.searchsorted(at, begins)]]
         above = found[split] = np.minimum(farthest, above)
         first, last, above = np.r_[first, split], np.r_[split, last], np.r_[above, above]
     return found
 
 
-def _distances(points: Points, first: Points, last: Points) -> Floats:
-    """Return the distance of each point from a piece of a line, infinite where it lies nowhere."""
-    step, way = last - first, points - first
-    length = (step**2).sum(axis=1)
-    share = np.divide((way * step).sum(axis=1), length, out=np.zeros(len(way)), where=length > 0.0)
-    rest = way - np.clip(share, 0.0, 1.0)[:, np.newaxis] * step
-    return np.asarray(np.nan_to_num(np.hypot(rest[:, 0], rest[:, 1]), nan=np.inf, posinf=np.inf))
+def _distances(x: _Courses, y: _Courses, sizes: Indexes) -> Floats:
+    """Return how far each point lies off its piece of a line along both axes, (n,) each.
+
+    ``x`` and ``y`` are the coordinates of points and ends; ``sizes`` (pieces,) tells how many points each piece has.
+    """
+    x_step, y_step = x.last - x.first, y.last - y.first
+    length = x_step * x_step + y_step * y_step
+    length[~(length > 0.0)] = 1.0  # both steps are 0 there, and so is the share
+    x_way, y_way = x.points, y.points
+    x_way -= np.repeat(x.first, sizes)
+    y_way -= np.repeat(y.first, sizes)
+    x_step, y_step = np.repeat(x_step, sizes), np.repeat(y_step, sizes)
+    share = x_way * x_step
+    share += y_way * y_step
+    share /= np.repeat(length, sizes)
+    np.clip(share, 0.0, 1.0, out=share)
+    x_step *= share
+    y_step *= share
+    x_way -= x_step
+    y_way -= y_step
+    away = np.hypot(x_way, y_way, out=share)
+    away[np.isnan(away)] = np.inf
+    return away
 
 
 def relations(rings: Sequence[Points], number: int) -> list[tuple[bool, bool, bool]]:

@@ -173,7 +173,7 @@ def in_zone(document: Document, zone: tzinfo, *, told: bool = False) -> tuple[Do
     major = (document.version or (0, 0))[0]
     work = Adaptation(copy, major, zone)
     (add_zones if has("zones of stamps", major) else drop_zones)(work)
-    if not work.losses:
+    if not work.costs:
         return document, []
     if not told:
         state_writer(work)

@@ -11,6 +11,7 @@ from typing import Unpack
 from taskdata.adapt.clock import zone_of
 from taskdata.adapt.receivers import version_for
 from taskdata.adapt.sticks.split import Stick
+from taskdata.collector import collector_at_rest
 from taskdata.dataclass import dataclass
 from taskdata.exchange.adapting import TargetOptions, adapt_document, split_over_sticks
 from taskdata.exchange.authored import new_errors
@@ -148,7 +149,8 @@ def convert(
     loaded = load(source, **reading)
     refuse_unfit(loaded.dataset)
     dataset = chosen_part(loaded.dataset, only or {})
-    content = _content(dataset, document_behind(dataset), goal, wish)
+    with collector_at_rest():
+        content = _content(dataset, document_behind(dataset), goal, wish)
     losses = (*loaded.losses, *content.losses)
     checked = _Checked(content.new_errors(goal), content.beyond_hints(wish))
     if dry_run:

@@ -21,6 +21,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -111,7 +112,7 @@ def laid_each(lines: Sequence[Points]) -> list[Points]:
     away = np.remainder(points[:, 0] - first + _HALF_TURN, 2.0 * _HALF_TURN) - _HALF_TURN
     ends = np.minimum.reduceat(away, starts[:-1]), np.maximum.reduceat(away, starts[:-1])
     flat = transverse_mercator.forward(points, first + np.repeat((ends[0] + ends[1]) / 2.0, np.diff(starts)), 0.0)
-    return np.split(flat, starts[1:-1])
+    return [flat[start:stop] for start, stop in pairwise(starts.tolist())]
 
 
 def _mean_direction(points: Points) -> tuple[float, float]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from taskdata.adapt.adaptation import Adaptation, label
 from taskdata.adapt.leavable import leavable, or_leave
-from taskdata.adapt.points import is_point
+from taskdata.adapt.points import TYPE, is_point
 from taskdata.adapt.steps.binary_points import expand, stored_count
 from taskdata.adapt.thinning import kept_of, relations
 from taskdata.dataclass import dataclass
@@ -29,6 +29,7 @@ from taskdata.phrases import phrase
 from taskdata.progress import each
 
 T = TypeVar("T")
+Indexes = NDArray[np.intp]
 
 RING_TOLERANCE_M = 0.5
 """How far a ring may move at most when points are left out."""
@@ -93,7 +94,7 @@ def _is_ring(string: Element) -> bool:
 
 
 def _thin_rings(work: Adaptation, groups: list[list[Element]], most: int) -> None:
-    before = [[ring.coordinates() for ring in rings] for rings in groups]
+    before = [[ring.coordinates() for ring in rings] if len(rings) > 1 else [] for rings in groups]
     _thin(work, [ring for rings in groups for ring in rings], most, RING_TOLERANCE_M, ring=True)
     for rings, places in zip(groups, before, strict=True):
         if len(rings) > 1:
@@ -127,22 +128,16 @@ def _is_long(work: Adaptation, point: Element, limits: Mapping[str, int | None])
 
 @dataclass(frozen=True, slots=True)
 class _Course:
-    """A string that has too many points: which of them lie somewhere, and where; a ring may lack its closing point."""
+    """A string that has too many points: which of them lie somewhere, and where.
+
+    ``joined`` tells a ring that lacks its closing point, ``least`` how many points it needs.
+    """
 
     string: Element
-    readable: NDArray[np.intp]
+    readable: Indexes
     places: Points
-    ring: bool
-
-    @property
-    def joined(self) -> bool:
-        """Whether the ring has to be closed."""
-        return self.ring and not is_closed(self.places)
-
-    @property
-    def least(self) -> int:
-        """The points that it needs."""
-        return 4 - self.joined if self.ring else 2 + is_closed(self.places)
+    joined: bool
+    least: int
 
 
 def _thin(work: Adaptation, strings: Iterable[Element], most: int, tolerance: float, *, ring: bool) -> None:
@@ -162,8 +157,17 @@ def _thin(work: Adaptation, strings: Iterable[Element], most: int, tolerance: fl
         for course, before, sound in zip(courses, laid, _are_simple(slim), strict=True):
             if not sound and not crosses_itself(before):
                 raise _refusal(course.string, f"would cross itself with {most} points", None)
-    for course, (kept, moved) in zip(courses, found, strict=True):
-        _put(work, course, kept[:-1] if course.joined else kept, moved, most)
+    left = [kept[:-1] if course.joined else kept for course, (kept, _) in zip(courses, found, strict=True)]
+    _keep([(course.string, course.readable[kept]) for course, kept in zip(courses, left, strict=True)], most)
+    for course, kept, (_, moved) in zip(courses, left, found, strict=True):
+        what = phrase(
+            "{string} is thinned from {count} to {count_2} points; it moves by {moved:.3f} m at most",
+            string=label(course.string),
+            count=len(course.places),
+            count_2=len(kept),
+            moved=moved,
+        )
+        work.approximate(course.string, what)
 
 
 def _are_simple(rings: list[Points]) -> list[bool]:
@@ -178,25 +182,14 @@ def _long(string: Element, most: int, *, ring: bool) -> _Course | None:
     if string.point_count() <= most:
         return None
     places = string.coordinates()
-    readable = np.flatnonzero(np.isfinite(places).all(axis=1))
-    return _Course(string, readable, places[readable], ring) if len(readable) > most else None
-
-
-def _put(work: Adaptation, course: _Course, kept: NDArray[np.intp], moved: float, most: int) -> None:
-    string = course.string
-    stays = np.zeros(string.point_count(), dtype=np.bool_)
-    stays[course.readable[kept]] = True
-    if np.isin(string.point_numbers("PointType")[~stays], _LEADING).any():
-        raise _refusal(string, f"would lose its A, B or centre with {most} points", None)
-    _keep(string, stays)
-    what = phrase(
-        "{string} is thinned from {count} to {count_2} points; it moves by {moved:.3f} m at most",
-        string=label(string),
-        count=len(course.places),
-        count_2=len(kept),
-        moved=moved,
-    )
-    work.approximate(string, what)
+    readable = np.arange(len(places))
+    if not np.isfinite(places).all():
+        readable = np.flatnonzero(np.isfinite(places).all(axis=1))
+        places = places[readable]
+    if len(readable) <= most:
+        return None
+    closed = is_closed(places)
+    return _Course(string, readable, places, ring and not closed, 3 + closed if ring else 2 + closed)
 
 
 def _refusal(string: Element, what: str, why: str | None) -> TargetError:
@@ -207,16 +200,41 @@ def _refusal(string: Element, what: str, why: str | None) -> TargetError:
     return TargetError(f"{label(string)} {what}{of}", why=why, remedy=or_leave("Simplify it", [leavable(string)]))
 
 
-def _keep(string: Element, kept: NDArray[np.bool_]) -> None:
-    """Leave in a string only the points where ``kept`` is True."""
-    position = 0
-    children: list[Node] = []
-    for child in string.children:
-        count = len(child) if isinstance(child, PointRun) else int(is_point(child))
-        here = kept[position : position + count]
-        position += count
-        if here.all():  # as of what is no point
-            children.append(child)
-        elif here.any() and isinstance(child, PointRun):
-            children.append(child.only(here))
-    string.children = children
+def _keep(strings: Iterable[tuple[Element, Indexes]], most: int) -> None:
+    """Leave in each string only some of its points, by their numbers in ascending order."""
+    parts: list[tuple[PointRun, Indexes]] = []
+    gaps: list[tuple[list[Node], int]] = []
+    for string, kept in strings:
+        if _loses_leading(string, kept):
+            raise _refusal(string, f"would lose its A, B or centre with {most} points", None)
+        position = last = 0
+        children: list[Node] = []
+        for child in string.children:
+            count = len(child) if isinstance(child, PointRun) else int(is_point(child))
+            first, last = last, int(np.searchsorted(kept, position + count))
+            if last - first == count:  # as of what is no point
+                children.append(child)
+            elif last > first and isinstance(child, PointRun):
+                gaps.append((children, len(children)))
+                parts.append((child, kept[first:last] - position))
+                children.append(child)
+            position += count
+        string.children = children
+    for (children, at), run in zip(gaps, PointRun.each_only(parts), strict=True):
+        children[at] = run
+
+
+def _loses_leading(string: Element, kept: Indexes) -> bool:
+    """Tell whether a string loses a point that it is steered by."""
+    runs = [child for child in string.children if isinstance(child, PointRun)]
+    if len(runs) == len(string.children) and not any(map(_may_lead, runs)):
+        return False
+    goes = np.ones(string.point_count(), dtype=np.bool_)
+    goes[kept] = False
+    return bool(np.isin(string.point_numbers("PointType")[goes], _LEADING).any())
+
+
+def _may_lead(run: PointRun) -> bool:
+    """Tell whether a run may hold a point that a line is steered by, without looking at each."""
+    code = run.column(TYPE).constant() if TYPE in run.names else None
+    return TYPE in run.names and (code is None or float(code) in _LEADING)

@@ -43,7 +43,14 @@ class Referring:
 
 
 class DocumentChange:
-    """A document while records are laid over it.
+    """A document while records are laid over it, or steps change it.
+
+    Parameters
+    ----------
+    document : Document
+        Changed in place.
+    by_key : bool
+        Whether elements are asked for by the keys of records, as they are now.
 
     Attributes
     ----------
@@ -59,14 +66,14 @@ class DocumentChange:
         Major version of the document, and the version whose facts hold for it (drafts count as version 2).
     """
 
-    def __init__(self, document: Document) -> None:
+    def __init__(self, document: Document, *, by_key: bool = True) -> None:
         self.document = document
         self.losses: list[Loss] = []
         self.referring: list[Referring] = []
         self.rounded = False
         self.major = (document.version or (default_version(),))[0]
         self.facts_of = facts_version(self.major)
-        self._elements = {key: element for element, key in document.keys.items()}
+        self._elements = {key: element for element, key in document.keys.items()} if by_key else {}
         self._ids = set(document.by_id)
         self._next: dict[str, int] = {}
 

@@ -106,7 +106,10 @@ class DecimalColumn:
         return DecimalColumn(self.scaled[order], self.digits[order], odd)
 
     def chosen(self, rows: NDArray[np.intp]) -> DecimalColumn:
-        """Return the column of some rows, in their order."""
+        """Return the column of some rows, in their order; what is the same in every row still takes the room of one."""
+        if self.constant() is not None:
+            scaled, digits = (np.broadcast_to(part[0], len(rows)) for part in (self.scaled, self.digits))
+            return DecimalColumn(scaled, digits, {})
         odd = {at: self.odd[row] for at, row in enumerate(rows.tolist()) if row in self.odd} if self.odd else {}
         return DecimalColumn(self.scaled[rows], self.digits[rows], odd)
 

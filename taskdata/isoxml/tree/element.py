@@ -58,9 +58,23 @@ class PointRun:
 
     def only(self, kept: NDArray[np.bool_]) -> PointRun:
         """Return a run of the points where ``kept`` (n,) is True, with columns of its own."""
-        rows, store = self.start + np.flatnonzero(kept), PointStore(self.names)
-        store.columns, store.lines = tuple(each.chosen(rows) for each in self.store.columns), self.store.lines[rows]
-        return PointRun(store, 0, len(rows))
+        rows = self.start + np.flatnonzero(kept)
+        return PointRun(self.store.chosen(rows), 0, len(rows))
+
+    @staticmethod
+    def each_only(kept: Sequence[tuple[PointRun, NDArray[np.intp]]]) -> list[PointRun]:
+        """Return of each run one of some of its points, by their numbers in it; those of one store share one again."""
+        by_store: dict[PointStore, list[NDArray[np.intp]]] = {}
+        for run, numbers in kept:
+            by_store.setdefault(run.store, []).append(run.start + numbers)
+        stores = {store: store.chosen(np.concatenate(rows)) for store, rows in by_store.items()}
+        ends = dict.fromkeys(stores, 0)
+        found = []
+        for run, numbers in kept:
+            start = ends[run.store]
+            ends[run.store] = start + len(numbers)
+            found.append(PointRun(stores[run.store], start, ends[run.store]))
+        return found
 
     def __len__(self) -> int:
         return self.stop - self.start

@@ -123,6 +123,16 @@ class PointStore:
         joined = (DecimalColumn.joined(parts) for parts in zip(*columns, strict=True))
         self.columns = tuple(column.kept_in(self.arrays) for column in joined)
 
+    def chosen(self, rows: NDArray[np.intp]) -> PointStore:
+        """Return a sealed store of some rows, in their order."""
+        store = PointStore(self.names)
+        store.columns = tuple(column.chosen(rows) for column in self.columns)
+        store.lines = self.lines[rows]
+        if self.positions is not None:
+            store.positions = store.arrays.kept(self.positions[rows])
+            store.positions.flags.writeable = False
+        return store
+
     def _flush(self) -> None:
         """Turn what was put in since the last time into a block of numbers."""
         if not self._bulk and not self.pending_lines:

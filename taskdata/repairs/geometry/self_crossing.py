@@ -47,7 +47,7 @@ def repair(work: RepairWork) -> None:
             continue
         if len(points) < 4 or not on_earth(points).all() or len(np.unique(points, axis=0)) < 3 or is_simple(points):
             continue
-        tools = tools or DocumentChange(work.document)
+        tools = tools or DocumentChange(work.document, by_key=False)
         ordered, parts = _in_order(points), _valid(points)
         if ordered is not None and agrees(string, [ordered], clearly_better_than=parts):
             reason = phrase("in this order the corners enclose the stated area")
