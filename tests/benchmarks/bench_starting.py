@@ -22,6 +22,8 @@ CALLS = {
     "taskdata --help": (["-m", "taskdata", "--help"], CLICK),
     "inspect, small set": (["-m", "taskdata", "inspect", str(SAMPLE)], GEOMETRY),
     "check, small set": (["-m", "taskdata", "check", str(SAMPLE)], GEOMETRY),
+    "inspect, its stick": (["-m", "taskdata", "inspect", str(SAMPLE.parent)], GEOMETRY),
+    "check, its stick": (["-m", "taskdata", "check", str(SAMPLE.parent)], GEOMETRY),
 }
 
 
