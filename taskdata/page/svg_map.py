@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import groupby
 from xml.sax.saxutils import escape
 
@@ -12,7 +13,7 @@ import shapely
 
 from taskdata.page.label_places import label_of, label_place
 from taskdata.page.map_frame import Frame, frame_of
-from taskdata.page.scene import Coordinates, Form, Scene, Shape
+from taskdata.page.scene import Coordinates, Form, Scene, SceneLayer, Shape
 from taskdata.page.swatches import definitions, mark, paint, symbol
 from taskdata.page.wording import Wording
 from taskdata.palette import styles
@@ -29,6 +30,8 @@ _COLUMN = 320.0
 _THIN_PX = 0.25
 _LABEL_PX, _ABOVE_PX = 13.0, 9.0
 _DEGREE_DIGITS = 3
+_DIGITS = 4
+"""Of pixels: what differs in the last digits of a computation decides nowhere which point of a curve is left out."""
 
 
 def svg_map(scene: Scene, word: Wording, title: str, prefix: str = "m-") -> str:
@@ -46,6 +49,7 @@ def svg_map(scene: Scene, word: Wording, title: str, prefix: str = "m-") -> str:
     if scene.bounds is None:
         return _empty(word.t("Nothing in this source has a place that could be drawn."), title)
     frame = frame_of(scene.bounds, WIDTH, HIGHEST)
+    drawn = _in_pixels(scene, frame)
     names = {shape.style for layer in scene.layers for shape in layer.shapes}
     legend = list(_legend(scene))
     names |= {name for name, _ in legend}
@@ -61,8 +65,8 @@ def svg_map(scene: Scene, word: Wording, title: str, prefix: str = "m-") -> str:
         f'<g transform="translate({_EDGE:.0f} {_EDGE:.0f})">',
         f'<rect width="{frame.width:.0f}" height="{frame.height:.0f}" fill="#faf8f3"/>',
         f'<g clip-path="url(#{prefix}frame)">',
-        *_shapes(scene, frame, prefix),
-        *_labels(scene, frame),
+        *_shapes(drawn, prefix),
+        *_labels(drawn, frame),
         "</g>",
         f'<rect width="{frame.width:.0f}" height="{frame.height:.0f}" fill="none" stroke="#555"/>',
         *_ticks(frame),
@@ -75,38 +79,49 @@ def svg_map(scene: Scene, word: Wording, title: str, prefix: str = "m-") -> str:
     return visible_xml("\n".join(body)) + "\n"
 
 
-def _shapes(scene: Scene, frame: Frame, prefix: str) -> Iterator[str]:
-    for layer in scene.layers:
-        if not layer.shown:
-            continue
+def _in_pixels(scene: Scene, frame: Frame) -> list[SceneLayer]:
+    """Return the layers that are shown with pixels in the place of degrees."""
+    layers = [layer for layer in scene.layers if layer.shown]
+    parts = [part for layer in layers for shape in layer.shapes for parts in shape.parts for part in parts]
+    pixels = np.round(frame.pixels(np.vstack([np.empty((0, 2)), *parts])), _DIGITS)
+    split = iter(np.split(pixels, np.cumsum([len(part) for part in parts])))
+    return [
+        replace(
+            layer,
+            shapes=[
+                replace(shape, parts=[[next(split) for _ in parts] for parts in shape.parts]) for shape in layer.shapes
+            ],
+        )
+        for layer in layers
+    ]
+
+
+def _shapes(layers: Sequence[SceneLayer], prefix: str) -> Iterator[str]:
+    for layer in layers:
         yield f'<g id="{prefix}{escape(layer.name, {chr(34): "&quot;"})}">'
         for (form, name), shapes in groupby(layer.shapes, key=lambda shape: (shape.form, shape.style)):
             if form is Form.POINT:
-                yield from _marks(shapes, frame)
+                yield from (mark(name, x, y) for shape in shapes for part in _runs(shape) for x, y in part.tolist())
             else:
                 rule = ' fill-rule="evenodd"' if form is Form.AREA else ""
-                paths = (path for shape in shapes for path in _paths(shape, frame))
+                paths = (path for shape in shapes for path in _paths(shape))
                 yield "\n".join((f"<g {paint(styles()[name], prefix)}{rule}>", *paths, "</g>"))
         yield "</g>"
 
 
-def _marks(shapes: Iterable[Shape], frame: Frame) -> Iterator[str]:
-    for shape in shapes:
-        for parts in shape.parts:
-            for part in parts:
-                yield from (mark(shape.style, x, y) for x, y in frame.pixels(part).tolist())
+def _runs(shape: Shape) -> Iterator[Coordinates]:
+    return (part for parts in shape.parts for part in parts)
 
 
-def _paths(shape: Shape, frame: Frame) -> Iterator[str]:
+def _paths(shape: Shape) -> Iterator[str]:
     """Yield a line or area, and the heads of its arrows; the group around them says how they look."""
     closed = shape.form is Form.AREA
-    path = "".join(_path(frame.pixels(part), closed=closed) for parts in shape.parts for part in parts)
+    path = "".join(_path(part, closed=closed) for part in _runs(shape))
     if path:
         yield f'<path d="{path}"/>'
     if shape.arrow:
-        for parts in shape.parts:
-            for part in parts:
-                yield from _arrow(frame.pixels(part), styles()[shape.style].stroke)
+        for part in _runs(shape):
+            yield from _arrow(part, styles()[shape.style].stroke)
 
 
 def _path(pixels: Coordinates, *, closed: bool) -> str:
@@ -135,27 +150,30 @@ def _arrow(pixels: Coordinates, colour: str) -> Iterator[str]:
     yield f'<path transform="{at}" d="M-6 -5L7 0L-6 5Z" fill="{colour}" stroke="none"/>'
 
 
-def _labels(scene: Scene, frame: Frame) -> Iterator[str]:
+def _labels(layers: Sequence[SceneLayer], frame: Frame) -> Iterator[str]:
     """Yield the labels of shapes, topmost first, leaving out those that would lie on another one."""
-    taken: list[Box] = []
-    for layer in reversed(scene.layers):
-        for shape in layer.shapes if layer.shown else ():
-            if not shape.label:
-                continue
-            text = label_of(shape)
-            x, y = frame.pixels(np.array([label_place(shape)]))[0].tolist()
-            y -= 0.0 if shape.form is Form.AREA else _ABOVE_PX
-            half = len(text) * _LABEL_PX * 0.3
-            box = (x - half, y - _LABEL_PX, x + half, y + 4.0)
-            free = all(
-                box[2] < left or right < box[0] or box[3] < top or low < box[1] for left, top, right, low in taken
+    taken: dict[int, list[Box]] = {}
+    for shape in (shape for layer in reversed(layers) for shape in layer.shapes if shape.label):
+        text = label_of(shape)
+        x, y = label_place(shape)
+        y -= 0.0 if shape.form is Form.AREA else _ABOVE_PX
+        half = len(text) * _LABEL_PX * 0.3
+        if half < x < frame.width - half and _LABEL_PX < y < frame.height - 4.0 and _taken(taken, x, y, half):
+            yield (
+                f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle" font-size="{_LABEL_PX:.0f}" stroke="#fff" '
+                f'stroke-width="3" paint-order="stroke">{escape(visible(text))}</text>'
             )
-            if free and half < x < frame.width - half and _LABEL_PX < y < frame.height - 4.0:
-                taken.append(box)
-                yield (
-                    f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle" font-size="{_LABEL_PX:.0f}" stroke="#fff" '
-                    f'stroke-width="3" paint-order="stroke">{escape(visible(text))}</text>'
-                )
+
+
+def _taken(rows: dict[int, list[Box]], x: float, y: float, half: float) -> bool:
+    """Take the place of a label if no other one lies there; boxes are kept by the row of the picture they end in."""
+    box = (x - half, y - _LABEL_PX, x + half, y + 4.0)
+    row = int(box[3] // _ROW)
+    near = (other for number in (row - 1, row, row + 1) for other in rows.get(number, ()))
+    if any(box[2] >= left and right >= box[0] and box[3] >= top and low >= box[1] for left, top, right, low in near):
+        return False
+    rows.setdefault(row, []).append(box)
+    return True
 
 
 def _legend(scene: Scene) -> Iterator[tuple[str, str]]:

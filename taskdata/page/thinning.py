@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
 from taskdata.dataclass import dataclass
@@ -51,12 +54,19 @@ def thinned_lines(parts: Sequence[Coordinates], budget: Budget) -> list[Coordina
     if int(sizes.sum()) <= budget.points:
         return list(parts)
     lines = shapely.linestrings(np.vstack(parts), indices=np.repeat(np.arange(len(parts)), sizes))
-    tolerance = budget.finest_deg
-    while True:
-        slim = shapely.simplify(lines, tolerance, preserve_topology=False)
-        tolerance *= 2.0
-        if int(shapely.get_num_coordinates(slim).sum()) <= budget.points or tolerance > budget.coarsest_deg:
-            return [_kept(part, shapely.get_coordinates(line)) for part, line in zip(parts, slim, strict=True)]
+
+    def slim(doublings: int) -> npt.NDArray[np.object_]:
+        tolerance = budget.finest_deg * 2.0**doublings
+        return np.asarray(shapely.simplify(lines, tolerance, preserve_topology=False), dtype=object)
+
+    def fits(doublings: int) -> bool:
+        return int(shapely.get_num_coordinates(slim(doublings)).sum()) <= budget.points
+
+    most = math.floor(math.log2(budget.coarsest_deg / budget.finest_deg))
+    found = slim(bisect_left(range(most), True, key=fits))
+    coordinates, of = shapely.get_coordinates(found, return_index=True)
+    pieces = np.split(coordinates, np.searchsorted(of, np.arange(1, len(parts))))
+    return [_kept(part, piece) for part, piece in zip(parts, pieces, strict=True)]
 
 
 def _lines(layer: SceneLayer) -> Iterator[Coordinates]:

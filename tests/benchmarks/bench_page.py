@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
-ROUNDS = 5
+ROUNDS = 3
 QUIET_MS = 700
 """Nothing more is drawn where nothing was for so long."""
 

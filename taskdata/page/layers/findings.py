@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 import numpy as np
 
@@ -19,7 +19,7 @@ MARK = "finding-{}"
 
 def finding_layers(findings: Sequence[Finding], dataset: Dataset, word: Wording) -> Iterator[SceneLayer]:
     """Yield the places of findings, a layer for each severity, the gravest topmost."""
-    places = places_of(dataset)
+    places = places_of(dataset, {item.place.element for item in findings if item.place.location is None})
     for severity in reversed(Severity):
         shapes = [
             _shape(item, at, MARK.format(number), word)
@@ -34,13 +34,20 @@ def _shape(finding: Finding, at: Coordinates, mark: str, word: Wording) -> Shape
     return Shape(Form.POINT, [[at]], finding.severity, word.message(finding), facts, mark=mark)
 
 
-def places_of(dataset: Dataset) -> dict[str, tuple[float, float]]:
-    """Return where things with an identifier of their own lie, the middle of the box around them in degrees."""
+def places_of(dataset: Dataset, wanted: Collection[str | None] | None = None) -> dict[str, tuple[float, float]]:
+    """Return where things with an identifier of their own lie, the middle of the box around them in degrees.
+
+    Parameters
+    ----------
+    wanted : collection of str or None, optional
+        Identifiers, of which alone places are looked for.
+    """
     found: dict[str, tuple[float, float]] = {}
     twice: set[str] = set()
+    asked = None if wanted is None else {*wanted, *(task.field for task in dataset.tasks if task.id in wanted)}
 
     def note(identifier: str | None, parts: Sequence[Coordinates]) -> None:
-        box = bounds_of(parts) if identifier and parts else None
+        box = bounds_of(parts) if identifier and parts and (asked is None or identifier in asked) else None
         if box is not None and identifier is not None:
             west, south, east, north = box
             twice.update({identifier} & found.keys())

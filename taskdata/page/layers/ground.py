@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from taskdata.model.shapes import Area, AreaKind, Line, LineKind, Point, PointKi
 from taskdata.page.scene import Coordinates, Form, SceneLayer, Shape
 from taskdata.page.wording import Wording
 from taskdata.palette import AREA_STYLES
-from taskdata.reports.inspect import field_document
+from taskdata.reports.inspect import field_document, field_documents
 from taskdata.translations import N_
 
 KEPT_CLEAR = {"water", "obstacle", "road", "buffer"}
@@ -56,9 +57,19 @@ POINT_WORDS = {
 }
 
 
+_RING = 5
+"""Points of the smallest closed ring that is drawn without a closer look."""
+_Names = Mapping[str, str | None]
+"""Names by identifier."""
+
+
 def field_layer(dataset: Dataset, word: Wording) -> SceneLayer:
     """Return the boundaries of all fields."""
-    shapes = [_field(field, dataset, word) for field in dataset.fields]
+    figures = field_documents(dataset.fields)
+    people = {item.id: item.name for item in dataset.customers} | {item.id: item.name for item in dataset.farms}
+    crops = {crop.id: crop.name for crop in dataset.crops}
+    found = zip(dataset.fields, figures, strict=True)
+    shapes = [_field(field, known, (people, crops), word) for field, known in found]
     return SceneLayer("fields", word.t("Fields"), [shape for shape in shapes if shape.parts])
 
 
@@ -103,7 +114,18 @@ def point_layer(dataset: Dataset, word: Wording) -> SceneLayer:
 
 def polygons(areas: Sequence[Area]) -> list[list[Coordinates]]:
     """Return polygons as they are drawn: each its outer ring and its holes."""
+    rings = [ring for area in areas for ring in (*area.exteriors, *area.interiors)]
+    if len(rings) == 1 and _is_drawn_as_stored(rings[0]):
+        return [[rings[0]]]
     return [[outer, *holes] for outer, holes in pieces(areas)[0]]
+
+
+def _is_drawn_as_stored(ring: Coordinates) -> bool:
+    """Tell whether a ring alone is closed, of a size, and clear of 180 degrees, as most outlines of fields are."""
+    if len(ring) < _RING or ring[0, 0] != ring[-1, 0] or ring[0, 1] != ring[-1, 1]:
+        return False
+    (west, south), (east, north) = ring.min(axis=0).tolist(), ring.max(axis=0).tolist()
+    return bool(-180.0 <= west < east <= 180.0 and east - west < 180.0 and -90.0 <= south < north <= 90.0)
 
 
 def titled(kind: str, name: str | None, identifier: str | None) -> str:
@@ -112,10 +134,8 @@ def titled(kind: str, name: str | None, identifier: str | None) -> str:
     return f"{named} ({identifier})" if identifier else named
 
 
-def _field(field: Field, dataset: Dataset, word: Wording) -> Shape:
-    figures = field_document(field)
-    people = {item.id: item.name for item in dataset.customers} | {item.id: item.name for item in dataset.farms}
-    crops = {crop.id: crop.name for crop in dataset.crops}
+def _field(field: Field, figures: dict[str, Any], known: tuple[_Names, _Names], word: Wording) -> Shape:
+    people, crops = known
     facts = [
         (word.t("Area"), word.area(figures["area_m2"])),
         (word.t("Length of the boundary"), word.length(figures["perimeter_m"], 0)),
