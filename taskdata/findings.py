@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from taskdata.arguments import Naming, in_python
 from taskdata.dataclass import dataclass
+from taskdata.phrases import phrase
 from taskdata.records import cut, short_repr
 from taskdata.strict_json import finite
 
@@ -188,16 +189,19 @@ class Finding:
     def where(self) -> str:
         """Where it stands, such as ``TASKDATA.XML:12 PFD1``; empty where it concerns the whole set."""
         place = self.place
-        spot = place.file or ""
+        spot: str = " ".join((place.file or "").split())
         if place.line is not None:
             spot += f":{place.line}"
         if place.record is not None and "row" not in self.facts:  # a row of a table, which the message counts from 1
-            spot += f" record {place.record}"
+            spot = _beside(spot, phrase("record {record}", record=place.record))
         elif place.offset is not None:
-            spot += f" byte {place.offset}"
+            spot = _beside(spot, phrase("byte {offset}", offset=place.offset))
         if place.location is not None:
-            spot += f" at {_degrees(place.location[1], 'NS')}, {_degrees(place.location[0], 'EW')}"
-        return " ".join(f"{spot} {place.element or ''}".split())
+            east, north = place.location
+            lat = phrase("{degrees:.7f} N" if north >= 0.0 else "{degrees:.7f} S", degrees=abs(north))
+            lon = phrase("{degrees:.7f} E" if east >= 0.0 else "{degrees:.7f} W", degrees=abs(east))
+            spot = _beside(spot, phrase("at {lat}, {lon}", lat=lat, lon=lon))
+        return _beside(spot, " ".join((place.element or "").split()))
 
     def worded(self, pattern: str, naming: Naming = in_python, speak: Callable[[Fact], str] | None = None) -> str:
         """Return a sentence of the rule with the facts of this finding in it.
@@ -229,8 +233,8 @@ def spoken(fact: Fact) -> str:
     return f"{fact:.10g}" if isinstance(fact, float) else str(fact)
 
 
-def _degrees(value: float, letters: str) -> str:
-    return f"{abs(value):.7f} {letters[value < 0]}"
+def _beside(spot: str, more: str) -> str:
+    return phrase("{spot} {more}", spot=spot, more=more) if spot and more else spot or more
 
 
 def unread_of(findings: Iterable[Finding]) -> tuple[Unread, ...]:

@@ -18,6 +18,7 @@ from babel.messages.mofile import write_mo
 
 import taskdata
 from taskdata.adapt.adaptation import spaced
+from taskdata.checks.geometry._holes import Fault
 from taskdata.geometry.loops import RingFault
 from taskdata.isoxml.facts import elements
 from taskdata.isoxml.tree.filenames import FILE_KINDS
@@ -97,7 +98,12 @@ def _words_of_the_standard() -> Iterator[str]:
             if not attribute.name.endswith("Id"):
                 yield spaced(attribute.name.removesuffix("IdRef"))
             yield from (spaced(value.name) for value in attribute.values)
-    yield from (*FILE_KINDS.values(), *(item.value for item in How), *(item.value for item in RingFault))
+    yield from (
+        *FILE_KINDS.values(),
+        *(item.value for item in How),
+        *(item.value for item in RingFault),
+        *(item.value for item in Fault),
+    )
     yield from (row.reason for row in ATTRIBUTE_REPAIRS)
 
 

@@ -13,6 +13,7 @@ from taskdata.isoxml.to_document.apply import DEFAULT_VERSION, document_of_recor
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
+from taskdata.phrases import phrase
 from taskdata.sets.side import Side
 from taskdata.versions import writable
 
@@ -75,5 +76,5 @@ def of_one_version(sides: Sequence[Side]) -> tuple[list[Side], list[Loss]]:
         name = side.dataset.source
         document, cost = to_version(side.document, newest, sign=False)
         adapted.append(Side(document, to_dataset(document).with_changes(source=name), side.of_layers))
-        losses += [replace(loss, what=f"{name}: {loss.what}") for loss in cost]
+        losses += [replace(loss, what=phrase("{source}: {what}", source=name, what=loss.what)) for loss in cost]
     return adapted, losses

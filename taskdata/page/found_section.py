@@ -85,7 +85,7 @@ def _group(group: list[tuple[int, Finding]], placed: set[str], content: Content,
 
 
 def _item(number: int, finding: Finding, placed: set[str], word: Wording, *, remedy: bool) -> str:
-    where = f'<span class="soft" dir="auto">{markup.text(finding.where)}</span> ' if finding.where else ""
+    where = f'<span class="soft" dir="auto">{markup.text(word.phrase(finding.where))}</span> ' if finding.where else ""
     text = f'<span dir="auto">{markup.text(word.message(finding))}</span>'
     to_do = markup.paragraph(f"{word.t('What to do')}: {word.remedy(finding)}") if remedy else ""
     return f"<li>{where}{text}{to_do}{map_button(MARK.format(number), placed, word)}</li>"

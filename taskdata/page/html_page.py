@@ -22,7 +22,7 @@ from taskdata.page.encoding import scene_document
 from taskdata.page.found_section import found_section
 from taskdata.page.held_section import held_section
 from taskdata.page.scene import Scene, SceneLayer
-from taskdata.page.svg_map import svg_map
+from taskdata.page.svg_map import DEGREES, svg_map
 from taskdata.page.swatches import definitions, swatch
 from taskdata.page.thinning import points_of, thinned
 from taskdata.page.wording import Wording
@@ -155,6 +155,7 @@ def map_texts(word: Wording) -> dict[str, str]:
         "zoomIn": word.t("Zoom in"),
         "zoomOut": word.t("Zoom out"),
         "north": word.t("North is up"),
+        **{letter: word.t(text) for letter, text in DEGREES.items()},
     }
 
 

@@ -18,12 +18,20 @@ from taskdata.page.swatches import definitions, mark, paint, symbol
 from taskdata.page.wording import Wording
 from taskdata.palette import styles
 from taskdata.reports.inspect_text import FOOT_M
+from taskdata.translations import N_
 from taskdata.visible import visible, visible_xml
 
 Box = tuple[float, float, float, float]
 """Left, top, right and bottom in pixels."""
 
 WIDTH, HIGHEST = 960.0, 1100.0
+DEGREES = {
+    "N": N_("{degrees}° N"),
+    "S": N_("{degrees}° S"),
+    "E": N_("{degrees}° E"),
+    "W": N_("{degrees}° W"),
+}
+"""Degrees at the edge, by the letter of the direction."""
 _EDGE = 34.0
 _ROW = 20.0
 _COLUMN = 320.0
@@ -69,7 +77,7 @@ def svg_map(scene: Scene, word: Wording, title: str, prefix: str = "m-") -> str:
         *_labels(drawn, frame),
         "</g>",
         f'<rect width="{frame.width:.0f}" height="{frame.height:.0f}" fill="none" stroke="#555"/>',
-        *_ticks(frame),
+        *_ticks(frame, word),
         *_scale_bar(frame, word),
         *_north(frame, word),
         "</g>",
@@ -190,11 +198,11 @@ def _entry(number: int, name: str, words: str, frame: Frame, prefix: str) -> str
     return f'<g transform="translate({x:.0f} {y:.0f})">{symbol(name, prefix)}{words}</g>'
 
 
-def _ticks(frame: Frame) -> Iterator[str]:
+def _ticks(frame: Frame, word: Wording) -> Iterator[str]:
     for axis, value, at in frame.ticks():
         turned = (value + 180.0) % 360.0 - 180.0
         letters = "EW" if axis == "lon" else "NS"
-        text = f"{abs(turned):.{_DEGREE_DIGITS}f}° {letters[turned < 0.0]}"
+        text = word.t(DEGREES[letters[turned < 0.0]], degrees=word.number(abs(turned), _DEGREE_DIGITS))
         words = f'text-anchor="middle" font-size="10">{text}</text>'
         if axis == "lon":
             y = frame.height

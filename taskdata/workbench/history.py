@@ -82,7 +82,9 @@ class Step:
         if word not in self._texts:
             result = self.done.result if isinstance(self.done.result, dict) else self.done.result(word)
             shown = {"kind": self.kind, "options": self.options, "result": _warned(result)}
-            self._texts[word] = strict_json.dumps(mapped(shown, self.named), compact=True)[1:-1]
+            self._texts[word] = strict_json.dumps(
+                mapped(shown, lambda text: self.named(word.phrase(text))), compact=True
+            )[1:-1]
         return self._texts[word]
 
 

@@ -28,7 +28,10 @@ def simplify_products(work: Adaptation) -> None:
             work.drop_attribute(product, name)
         recipe = list(product.elements("PRN"))
         if recipe:
-            parts = ", ".join(f"{part.get('QuantityValue')} of {_named(work, part)}" for part in recipe)
+            parts = [
+                phrase("{amount} of {product}", amount=part.get("QuantityValue"), product=_named(work, part))
+                for part in recipe
+            ]
             work.drop(product, phrase("recipe of {product}: {parts}", product=label(product), parts=parts))
         for part in recipe:
             work.remove(part)

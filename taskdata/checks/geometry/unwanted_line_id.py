@@ -18,6 +18,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.subject import Subject
 from taskdata.findings import Finding, Rule, Severity
+from taskdata.phrases import phrase
 
 RULE = Rule(
     id="geometry.unwanted-line-id",
@@ -28,7 +29,7 @@ RULE = Rule(
     covers=("R-175",),
     since=4,
 )
-OWNERS = {"PLN": "polygon (PLN)", "GPN": "guidance pattern (GPN)"}
+OWNERS = {"PLN": phrase("polygon (PLN)"), "GPN": phrase("guidance pattern (GPN)")}
 
 
 def check(subject: Subject) -> Iterator[Finding]:

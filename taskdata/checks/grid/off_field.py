@@ -28,6 +28,7 @@ from taskdata.checks.zone._layers import has_default
 from taskdata.findings import Finding, Rule, Severity, Tolerance
 from taskdata.geometry.nearest import in_metres
 from taskdata.model.tasks import Grid
+from taskdata.phrases import phrase
 
 SHARE = Tolerance("grid.off-field.share", 2.0, "%", "Allowed share of a part of the field outside the grid")
 RULE = Rule(
@@ -38,9 +39,9 @@ RULE = Rule(
     clause="8.6.2",
     tolerances=(SHARE,),
 )
-ELSEWHERE = "it lies elsewhere"
-PART = "a part of the field"
-EDGE = "the edge of the field, or more"
+ELSEWHERE = phrase("it lies elsewhere")
+PART = phrase("a part of the field")
+EDGE = phrase("the edge of the field, or more")
 SIDES = 8
 """Parts of an edge of the grid, which follows a parallel, that are straight in metres."""
 

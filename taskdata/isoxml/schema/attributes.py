@@ -18,6 +18,7 @@ from taskdata.isoxml.schema.reasons import UNFIT, Reasons
 from taskdata.isoxml.schema.walk import Open
 from taskdata.isoxml.schema.xml_bytes import PROPRIETARY
 from taskdata.isoxml.tree.notation import Meant, meant
+from taskdata.phrases import phrase
 from taskdata.raised_rules.schema.invalid_value import RULE as INVALID_VALUE
 from taskdata.raised_rules.schema.missing_attribute import RULE as MISSING_ATTRIBUTE
 from taskdata.raised_rules.schema.not_valid import RULE as NOT_VALID
@@ -149,7 +150,7 @@ class AttributeCheck:
     def _unknown(self, record: Open, letter: str) -> Finding:
         return UNKNOWN_NAME.at(
             record.place(self._file),
-            what="attribute",
+            what=phrase("attribute"),
             name=letter,
             element=words.element_label(record.tag),
             reason=words.unknown_attribute(record.tag, letter, self.version[0]),

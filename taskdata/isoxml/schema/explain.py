@@ -18,6 +18,7 @@ from taskdata.isoxml.schema.attributes import AttributeCheck
 from taskdata.isoxml.schema.verdict import Hashes, identifiers, syntax_fault
 from taskdata.isoxml.schema.walk import Open, Walk
 from taskdata.isoxml.schema.xml_bytes import BLANKS, XmlBytes
+from taskdata.phrases import phrase
 from taskdata.raised_rules.schema.misplaced_element import RULE as MISPLACED_ELEMENT
 from taskdata.raised_rules.schema.missing_element import RULE as MISSING_ELEMENT
 from taskdata.raised_rules.schema.not_valid import RULE as NOT_VALID
@@ -100,7 +101,7 @@ class Explanation:
         elif record.tag not in elements() or not elements()[record.tag].holds(self._major):
             record.passed_over = True
             reason = words.unknown_element(record.tag, self._major)
-            self._add(UNKNOWN_NAME, record, what="element", name=record.tag, element=parent.tag, reason=reason)
+            self._add(UNKNOWN_NAME, record, what=phrase("element"), name=record.tag, element=parent.tag, reason=reason)
         else:
             child = self._allowed(parent, record.tag)
             if child is None:
@@ -118,7 +119,9 @@ class Explanation:
         if record.tag in elements():
             self._misplaced(record, reason)
         else:
-            self._add(UNKNOWN_NAME, record, what="element", name=record.tag, element="the file", reason=reason)
+            self._add(
+                UNKNOWN_NAME, record, what=phrase("element"), name=record.tag, element=phrase("the file"), reason=reason
+            )
 
     def _allowed(self, parent: Open, tag: str) -> ChildFact | None:
         if parent.tag == tag and parent.parent is not None and parent.parent.tag == tag:
@@ -129,7 +132,7 @@ class Explanation:
         return "it nests one level deep" if parent.tag == tag else words.homes(tag, self._kind, self._major)
 
     def _misplaced(self, record: Open, reason: str) -> None:
-        parent = words.element_label(record.parent.tag) if record.parent else "the file"
+        parent = words.element_label(record.parent.tag) if record.parent else phrase("the file")
         element = words.element_label(record.tag)
         self._add(MISPLACED_ELEMENT, record, element=element, parent=parent, reason=reason)
 

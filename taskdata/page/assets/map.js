@@ -480,7 +480,8 @@ export class FieldMap {
         tick.className = `map-edge-${axis}`;
         const turned = axis === "lon" ? ((value + 180) % 360 + 360) % 360 - 180 : value;
         const letters = axis === "lon" ? "EW" : "NS";
-        tick.textContent = `${Math.abs(turned).toFixed(digits)}° ${letters[turned < 0 ? 1 : 0]}`;
+        const degrees = Math.abs(turned).toLocaleString(this.data.language, { minimumFractionDigits: digits, maximumFractionDigits: digits });
+        tick.textContent = this.data.texts[letters[turned < 0 ? 1 : 0]].replace("{degrees}", degrees);
         tick.style[axis === "lon" ? "left" : "top"] = `${along}px`;
         this.edges.append(tick);
       }

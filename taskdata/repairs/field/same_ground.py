@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from taskdata.checks.field._groups import on_same_ground
 from taskdata.isoxml.tree.element import Element
+from taskdata.phrases import phrase
 from taskdata.repairs.merging import contradicts, merge
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
@@ -37,9 +38,10 @@ def repair(work: RepairWork) -> None:
             outline = [item for item in gone.elements("PLN") if item.get("PolygonType") == BOUNDARY]
             if not referred.isdisjoint(_ids_in(outline)):
                 continue
-            reason = (
-                f"both cover the same ground; tasks, lines and guidance move to {kept.id}, "
-                "which keeps its name and outline"
+            reason = phrase(
+                "both cover the same ground; tasks, lines and guidance move to {name}, "
+                "which keeps its name and outline",
+                name=kept.id,
             )
             merge(work, RULES[0], (kept, gone), outline, reason)
 

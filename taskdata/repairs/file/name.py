@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from taskdata.phrases import phrase
 from taskdata.repairs.repair_work import RepairWork
 from taskdata.results.cleaning import Standing
 
 RULES = ("file.name-in-other-case",)
 STANDING = Standing.SAFE
 
-_REASON = "file names are case-sensitive and in capitals"
+_REASON = phrase("file names are case-sensitive and in capitals")
 
 
 def repair(work: RepairWork) -> None:

@@ -7,16 +7,17 @@ from collections.abc import Iterable
 from taskdata.isoxml.facts import elements, letter
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import file_name
+from taskdata.phrases import phrase
 from taskdata.sets.joining.sources import RankedSource, latest
 from taskdata.sets.joining.steps import is_boundary
 from taskdata.sets.joining.things import MergedEntity
 
-CODING_RULE = "office data takes precedence over a machine's, then the latest work, then the fuller set"
-LAYER_RULE = "a task data set takes precedence over layers"
-TASK_RULE = "the source with the latest record of this work takes precedence"
-STATUS_RULE = "the later of two states of a task is kept"
-LOG_RULE = "the longer file of a continued log is kept"
-TIME_RULE = "the later of two states of a continued time record is kept"
+CODING_RULE = phrase("office data takes precedence over a machine's, then the latest work, then the fuller set")
+LAYER_RULE = phrase("a task data set takes precedence over layers")
+TASK_RULE = phrase("the source with the latest record of this work takes precedence")
+STATUS_RULE = phrase("the later of two states of a task is kept")
+LOG_RULE = phrase("the longer file of a continued log is kept")
+TIME_RULE = phrase("the later of two states of a continued time record is kept")
 
 _PROGRESS = {"Planned": 0, "Template": 0, "Running": 1, "Paused": 1, "Completed": 2, "Canceled": 2}
 _TOGETHER = {

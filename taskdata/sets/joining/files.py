@@ -13,7 +13,7 @@ from taskdata.sets.joining.building import Builder
 from taskdata.sets.joining.numbering import Numbering
 from taskdata.sets.joining.sources import RankedSource, read_elsewhere
 
-KEPT_BOTH = "nothing in its set refers to it, and another source has a different file of this name"
+KEPT_BOTH = phrase("nothing in its set refers to it, and another source has a different file of this name")
 
 
 class Files:
