@@ -148,7 +148,7 @@ def map_texts(word: Wording) -> dict[str, str]:
     return {
         "hover": word.t("Move over the map or tap it to see what lies there."),
         "measureHint": word.t(
-            "Click points on the map: the length, and from three points on the area, are shown here."
+            "Click points on the map: their length is shown here, and from the third point on the area too."
         ),
         "length": word.t("Length"),
         "area": word.t("Area"),

@@ -174,7 +174,7 @@ TEXTS = (
     N_("Where"),
     N_("Where rates overlap"),
     N_("Why"),
-    N_("Without a width the machine's own description counts."),
+    N_("Without a width the device description counts."),
     N_("Workbench for task data"),
     N_("Worked, {unit}"),
     N_("Working ..."),

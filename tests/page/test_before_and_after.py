@@ -80,6 +80,10 @@ def test_a_conversion_to_version_3_shows_circles_as_the_points_they_became(tmp_p
     assert any(label == "Approximated" and "becomes 245 points" in text for label, text in told)
     assert any(label == "Dropped" and "base station" in text for label, text in told)
     assert all(loss.what in page.words for loss in converted.losses[:20])
+    german = page_of(tmp_path / "three", tmp_path, against=OFFICE, changed=converted, language="de").words
+    assert "Kreis mit 120 m Radius wird zu 245 Punkten, höchstens 0,01 m daneben" in german
+    assert "Geplante Ausbringmenge: Soll-Ausbringmenge, Masse je Fläche" in german
+    assert [loss.why for loss in converted.losses if loss.why in german] == []
 
 
 def test_what_is_thinned_or_left_out_is_shown_before_and_after(tmp_path: Path) -> None:

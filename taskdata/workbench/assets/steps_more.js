@@ -60,7 +60,7 @@ export function work(bench) {
     field(t("Guidance line"), "line", { value: asked.line || "" }, [...chosen(set.guidance.filter((/** @type {any} */ item) => item.id), t("the field's first")), ["best", t("the heading with the fewest passes")]]),
     field(t("Headland passes"), "headland", { type: "number", min: 0, step: 1, value: asked.headland }));
   const words = form([
-    make("p", {}, t("Without a width the machine's own description counts.")), fields, picture, make("button", { class: "main" }, t("Compute the coverage")),
+    make("p", {}, t("Without a width the device description counts.")), fields, picture, make("button", { class: "main" }, t("Compute the coverage")),
     planned, button(t("Show the next passes"), () => bench.run("passes", given(/** @type {any} */ (planned.closest("form"))))),
   ], (options) => bench.run("coverage", options));
   const parts = [words];
