@@ -18,7 +18,7 @@ from taskdata.workbench.watching import Cancelled, Watched
 
 _PATIENCE_S = 0.3
 """How long a job that was ended may take until it next says how far it is; then it is ended wherever it is."""
-_CLEARING_S = 5.0
+_CLEARING_S = 2.0
 """How long it may take to clear away before it is ended once more."""
 
 
@@ -40,6 +40,7 @@ class Job:
         self._over = threading.Event()
         self._thread: threading.Thread | None = None
         self._began = time.monotonic()
+        self._ended: float | None = None
 
     def start(self, work: Callable[[], Done], done: Callable[[Done], None], over: Callable[[], None]) -> None:
         """Do the work in a thread of its own.
@@ -72,7 +73,7 @@ class Job:
             "state": self.state,
             "error": self.error,
             "ending": self.watched.asked_to_end,
-            "took_s": time.monotonic() - self._began,
+            "took_s": (time.monotonic() if self._ended is None else self._ended) - self._began,
             "stages": self.watched.document(),
         }
 
@@ -101,7 +102,7 @@ class Job:
                 if state != "done":
                     for place in self.places:
                         shutil.rmtree(place, ignore_errors=True)
-                self.state, self.error = state, error
+                self.state, self.error, self._ended = state, error, time.monotonic()
                 over()
                 self._over.set()
             except Cancelled:  # that came too late; there is nothing left to end

@@ -91,6 +91,11 @@ def test_keys_alone_lead_through_and_a_reload_loses_nothing(bench: Bench) -> Non
     bench.press("Check")
     assert page.locator("#summary").inner_text() == found
     page.locator("#layers .layer").first.wait_for()
+    page.select_option("#language", "de")
+    page.locator(".leaflet-control-zoom-in[title=Vergrößern]").wait_for()
+    page.locator("#undo", has_text="Rückgängig: Prüfen").click()
+    page.locator("#undo", has_text="Rückgängig: Ablegen").wait_for()
+    assert page.locator("#summary").count() == 0
 
 
 def test_nobody_finds_a_barrier(workbench: Callable[[], str], opened: Callable[..., Page]) -> None:
