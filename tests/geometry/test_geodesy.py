@@ -171,3 +171,22 @@ def test_perimeters_of_many_rings_are_those_of_each_alone() -> None:
     assert found[: len(rings)] == pytest.approx([geodesy.ring_perimeter(ring) for ring in rings], rel=1e-13)
     assert np.array_equal(found, np.tile(found[: len(rings)], 200))
     assert found[3] == pytest.approx(reference_polygon(rings[3])[0], rel=1e-9)
+
+
+def test_areas_of_many_polygons_are_those_of_each():
+    """Rings, holes and polygons without any, at once and one at a time."""
+    ring = np.array([[7.0, 54.0], [7.02, 54.0], [7.02, 54.01], [7.0, 54.01]])
+    hole = ring * 0.5 + ring.mean(axis=0) * 0.5
+    polygons = [
+        ([ring], []),
+        ([ring], [hole]),
+        ([], []),
+        ([ring, ring + 1.0], [hole]),
+        ([hole], [ring]),
+        ([ring + 90.0], []),
+    ]
+    found = geodesy.polygon_areas(polygons)
+    assert found.tolist() == pytest.approx([geodesy.polygon_area(*polygon) for polygon in polygons], rel=1e-12)
+    assert found[1] == pytest.approx(0.75 * found[0], rel=1e-6)
+    assert found[[2, 4, 5]].tolist() == [0.0, 0.0, 0.0]
+    assert geodesy.polygon_areas([]).tolist() == []
