@@ -66,6 +66,10 @@ def _changed(one: LogRecords, two: LogRecords, count: int) -> NDArray[np.bool_]:
         changed |= _unlike(getattr(one, name), getattr(two, name), count)
     for name in {*one.extras, *two.extras}:
         changed |= _unlike(one.extras.get(name), two.extras.get(name), count)
+    if len(one.time) == len(two.time) == count and np.array_equal(one.value_record, two.value_record):
+        other = (one.value_index != two.value_index) | (one.value != two.value)
+        changed[one.value_record[other]] = True
+        return changed
     numbers = [np.bincount(item.value_record, minlength=count)[:count] for item in (one, two)]
     changed |= numbers[0] != numbers[1]
     left, right = _comparable(one, changed, count), _comparable(two, changed, count)
