@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from taskdata.isoxml.facts import EXTERNAL_ROOT, ROOT, elements
 from taskdata.isoxml.tree.element import Element
-from taskdata.phrases import phrase
+from taskdata.phrases import Phrase, phrase
 from taskdata.sets.keys import own_name
 from taskdata.sets.side import name_of
 
@@ -27,12 +29,16 @@ def named(element: Element) -> str:
 
 def noun(element: Element) -> str:
     """Return what an element is, with its identifier or what else tells it from its siblings."""
-    fact = elements().get(element.tag)
-    kind = phrase(fact.name) if fact is not None else element.tag
+    kind: str = _kinds().get(element.tag, element.tag)
     if is_ring(element):
         kind = _RINGS.get(element.get("LineStringType") or "", kind)
     own = element.id or own_name(element)
     return phrase("{kind} {name}", kind=kind, name=own) if own else kind
+
+
+@cache
+def _kinds() -> dict[str, Phrase]:
+    return {tag: phrase(fact.name) for tag, fact in elements().items()}
 
 
 def is_ring(element: Element) -> bool:
