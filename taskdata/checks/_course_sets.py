@@ -55,9 +55,7 @@ class CourseSet:
         self._records: list[Area | Line | GuidanceLine] = []
         self._points: list[Points] = []
         self._holes: list[bool] = []
-        self._first: dict[int, int] = {}
         for owner, record in named:
-            self._first.setdefault(id(record), len(self._points))
             outer, inner = (record.exteriors, record.interiors) if isinstance(record, Area) else ((record.points,), ())
             count = len(outer) + len(inner)
             self._points += (*outer, *inner)
@@ -82,7 +80,15 @@ class CourseSet:
     def numbers(self, area: Area) -> range:
         """Return the numbers of the rings of a polygon, the outer ones first; none where it is not among them."""
         first = self._first.get(id(area))
-        return range(0) if first is None else range(first, first + len(area.exteriors) + len(area.interiors))
+        return range(0) if first is None else range(first, first + _count(area))
+
+    @cached_property
+    def _first(self) -> dict[int, int]:
+        """The number of the first ring of each polygon, by the ``id`` of its record."""
+        found: dict[int, int] = {}
+        for number, record in enumerate(self._records):
+            found.setdefault(id(record), number)
+        return found
 
     @cached_property
     def facts(self) -> CourseFacts:
@@ -106,8 +112,10 @@ class CourseSet:
     def soundness(self) -> Soundness:
         """Which rings are valid, and where they lie."""
         facts = self.facts
-        found = Soundness(facts.is_simple.copy(), facts.is_plain.copy(), facts.extents.copy())
-        for numbers, courses in self.exactly(np.flatnonzero(~facts.is_simple)):
+        unsure = np.flatnonzero(~facts.is_simple)
+        extents = facts.extents.copy() if len(unsure) else facts.extents
+        found = Soundness(facts.is_simple.copy(), facts.is_plain.copy(), extents)
+        for numbers, courses in self.exactly(unsure):
             found.is_valid[numbers], found.has_degrees[numbers] = courses.is_valid, courses.has_degrees
             found.extents[numbers] = courses.extents
         return found
@@ -128,6 +136,24 @@ def rings(subject: Subject) -> CourseSet:
 
 
 @once
+def boundary_rings(subject: Subject) -> Indexes:
+    """Return of each field the number of the first ring of its boundaries, (fields,); the others follow."""
+    counts = [sum(map(_count, _areas_of(field))) for field in subject.dataset.fields]
+    return np.cumsum([0, *counts[:-1]], dtype=np.intp)
+
+
+def boundary_numbers(subject: Subject, at: int) -> range:
+    """Return the numbers of the rings of the boundaries of a field, the outer ones first in each polygon."""
+    first = int(boundary_rings(subject)[at])
+    return range(first, first + sum(map(_count, subject.dataset.fields[at].boundaries)))
+
+
+def _count(area: Area) -> int:
+    """Return how many rings a polygon has."""
+    return len(area.exteriors) + len(area.interiors)
+
+
+@once
 def lines(subject: Subject) -> CourseSet:
     """Return every line of every field and every course of guidance patterns; made once for a set."""
     return CourseSet(
@@ -143,12 +169,17 @@ def _records(field: Field) -> Iterator[Line | GuidanceLine]:
 def areas(subject: Subject) -> Iterator[tuple[str, Area]]:
     """Yield every polygon with the identifier of its field or task."""
     for field in subject.dataset.fields:
-        for area in (*field.boundaries, *field.areas, *_valid_areas(field)):
+        for area in _areas_of(field):
             yield field.id, area
     for task in subject.dataset.tasks:
         for zone in task.zones:
             for area in zone.areas:
                 yield task.id, area
+
+
+def _areas_of(field: Field) -> tuple[Area, ...]:
+    """Return the polygons of a field, those of its boundary first."""
+    return (*field.boundaries, *field.areas, *_valid_areas(field))
 
 
 def _valid_areas(field: Field) -> Iterator[Area]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from array import array
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 from operator import attrgetter
@@ -12,7 +13,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from taskdata.checks._course_sets import rings
+from taskdata.checks._course_sets import boundary_numbers, rings
 from taskdata.checks._courses import Course, Courses, ring_of
 from taskdata.checks._ground import inside_point
 from taskdata.checks._once import once
@@ -196,11 +197,10 @@ def overlapping(shapes: NDArray[Any], least: NDArray[np.float64]) -> Iterator[tu
 def _all(subject: Subject) -> FieldShapes:
     whole = rings(subject)
     sound = (whole.soundness.is_valid & whole.soundness.has_degrees).tolist()
-    numbers: list[int] = []
-    only: list[int] = []
+    numbers, only = array("q"), array("q")
     several: dict[int, Any] = {}
     for at, field in enumerate(subject.dataset.fields):
-        own = [number for area in field.boundaries for number in whole.numbers(area)]
+        own = boundary_numbers(subject, at)
         if not own or not all(sound[number] for number in own):
             continue
         if len(own) > 1:
@@ -210,7 +210,8 @@ def _all(subject: Subject) -> FieldShapes:
             several[len(numbers)] = shape
         numbers.append(at)
         only.append(own[0])
-    extents, sizes = whole.soundness.extents[only].reshape(-1, 4), whole.areas[only]
+    chosen = np.array(only, dtype=np.intp)
+    extents, sizes = whole.soundness.extents[chosen].reshape(-1, 4), whole.areas[chosen]
     for at, shape in several.items():
         extents[at] = shapely.bounds(shape)
         sizes[at] = shapely.area(shape) * np.prod(degree_metres(extents[at, [1, 3]].mean()))

@@ -91,7 +91,7 @@ def field_document(field: Field) -> dict[str, Any]:
 
 def field_documents(fields: Sequence[Field]) -> list[dict[str, Any]]:
     """Return the figures of each field, computed together."""
-    found = [_known.get(field) for field in fields]
+    found = [dict(known) if (known := _known.get(field)) is not None else None for field in fields]
     new = [at for at, figures in enumerate(found) if figures is None]
     with stage("Measuring fields", "fields", len(new)) as advance:
         for start in range(0, len(new), _AT_ONCE):
@@ -100,9 +100,9 @@ def field_documents(fields: Sequence[Field]) -> list[dict[str, Any]]:
                 found[at] = figures
                 rings = [ring for area in fields[at].boundaries for ring in (*area.exteriors, *area.interiors)]
                 if len(new) <= _REMEMBERED and not any(ring.flags.writeable for ring in rings):
-                    _known[fields[at]] = figures
+                    _known[fields[at]] = dict(figures)
             advance(len(here))
-    return [dict(figures) for figures in found if figures is not None]
+    return [figures for figures in found if figures is not None]
 
 
 def _figures(fields: Sequence[Field]) -> Iterator[dict[str, Any]]:

@@ -51,9 +51,9 @@ class MapShapes:
 
     def __init__(self, found: FieldShapes) -> None:
         self._found = found
-        self.extents = found.extents.copy()
         beyond = np.flatnonzero((found.extents[:, 0] < -180.0) | (found.extents[:, 2] > 180.0)).tolist()
         self._cut = {at: on_map(found.field(at).boundaries).shape for at in beyond}
+        self.extents = found.extents.copy() if beyond else found.extents
         for at, shape in self._cut.items():
             self.extents[at] = shapely.bounds(shape)
 

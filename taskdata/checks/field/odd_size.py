@@ -17,7 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks._course_sets import rings
+from taskdata.checks._course_sets import boundary_numbers, rings
 from taskdata.checks._ground import HECTARE, spot
 from taskdata.checks.geometry.at_zero import is_zero
 from taskdata.checks.subject import Subject
@@ -44,8 +44,8 @@ def check(subject: Subject) -> Iterator[Finding]:
     odd = (whole.areas < smallest * (1.0 + ROUGH)) | (whole.areas > largest * (1.0 - ROUGH))
     if not odd.any():
         return
-    for field in subject.dataset.fields:
-        numbers = [number for area in field.boundaries for number in whole.numbers(area)]
+    for at, field in enumerate(subject.dataset.fields):
+        numbers = list(boundary_numbers(subject, at))
         if not odd[numbers].any() or not whole.soundness.is_valid[numbers].all():
             continue
         courses = [whole.course(number) for number in numbers]

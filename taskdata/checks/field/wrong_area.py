@@ -21,7 +21,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from taskdata.checks._course_sets import rings
+from taskdata.checks._course_sets import boundary_numbers, rings
 from taskdata.checks._field_shapes import field_shape_of, shape_of
 from taskdata.checks._ground import spot
 from taskdata.checks.geometry._stated import swapped
@@ -49,15 +49,19 @@ ROUGH = 1.0
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each field and polygon whose areas differ."""
     turned = {id(field) for field in swapped(subject)}
-    for field in subject.dataset.fields:
+    for at, field in enumerate(subject.dataset.fields):
         if id(field) in turned:
             continue
-        if _is_odd(subject, field.declared_area_m2, field.boundaries):
+        if _is_odd(subject, field.declared_area_m2, boundary_numbers(subject, at)):
             plot = field_shape_of(subject, field.id)
             if plot is not None and plot.field is field:
                 yield from _differing(subject, field.place, field.declared_area_m2, field.boundaries)
     for area in _areas(subject.dataset, turned):
-        if _is_odd(subject, area.declared_area_m2, (area,)) and shape_of((area,)) is not None:
+        if (
+            area.declared_area_m2
+            and _is_odd(subject, area.declared_area_m2, rings(subject).numbers(area))
+            and shape_of((area,)) is not None
+        ):
             yield from _differing(subject, area.place, area.declared_area_m2, (area,))
 
 
@@ -73,12 +77,11 @@ def _areas(dataset: Dataset, turned: set[int]) -> Iterator[Area]:
             yield from zone.areas
 
 
-def _is_odd(subject: Subject, stated: int | None, areas: tuple[Area, ...]) -> bool:
+def _is_odd(subject: Subject, stated: int | None, numbers: range) -> bool:
     """Tell, by areas in the plane, whether it is worth while to measure on the ellipsoid."""
     if stated is None or stated <= 0:
         return False
     whole = rings(subject)
-    numbers = [number for area in areas for number in whole.numbers(area)]
     found = sum(-whole.areas[number] if whole.is_hole(number) else whole.areas[number] for number in numbers)
     return bool(abs(stated - found) > found * (subject.profile[SHARE] - ROUGH) / 100.0)
 

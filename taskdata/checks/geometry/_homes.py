@@ -6,11 +6,12 @@ at least three fields are needed to tell.
 
 from __future__ import annotations
 
-import math
+from array import array
 from collections import Counter
 from collections.abc import Callable, Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 
 from taskdata.checks._ground import on_earth
 from taskdata.checks._once import once
@@ -48,7 +49,7 @@ class _Shapes:
 
     middles: Points
     places: list[Place]
-    fields: list[int]
+    fields: NDArray[np.intp]
     homes: Points
 
 
@@ -65,7 +66,7 @@ def misplaced_shapes(
     first: dict[int, int] = {}
     counts: Counter[int] = Counter()
     for at in wrong.tolist():
-        number = found.fields[int(suspects[at])]
+        number = int(found.fields[suspects[at]])
         first.setdefault(number, at)
         counts[number] += 1
     for number, at in first.items():
@@ -94,21 +95,17 @@ def _farthest(points: Points, homes: Points) -> Floats:
 
 @once
 def _shapes(subject: Subject) -> _Shapes:
-    middles: list[list[float]] = []
+    middles, numbers = array("d"), array("q")
     places: list[Place] = []
-    fields: list[int] = []
-    firsts: dict[int, list[float]] = {}
     for number, field in enumerate(subject.dataset.fields):
         for points, place in _of(field):
             if len(points):
-                middles.append(points[0].tolist())
+                middles.extend(points[0].tolist())
+                numbers.append(number)
                 places.append(place)
-                fields.append(number)
-                firsts.setdefault(number, middles[-1])
-    homes = _homes(subject.dataset.fields, firsts)
-    return _Shapes(
-        np.array(middles).reshape(-1, 2), places, fields, np.array([homes[number] for number in fields]).reshape(-1, 2)
-    )
+    spots = np.frombuffer(middles).reshape(-1, 2) if middles else np.empty((0, 2))
+    fields = np.array(numbers, dtype=np.intp)
+    return _Shapes(spots, places, fields, _homes(subject.dataset.fields, fields, spots))
 
 
 def _of(field: Field) -> Iterator[tuple[Points, Place]]:
@@ -123,15 +120,20 @@ def _of(field: Field) -> Iterator[tuple[Points, Place]]:
         yield np.array([[point.lon, point.lat]]), point.place
 
 
-def _homes(fields: tuple[Field, ...], middles: dict[int, list[float]]) -> dict[int, list[float]]:
-    """Return where each field belongs by the others, NaN where too few are there to tell."""
-    groups: dict[tuple[str, str | None], list[list[float]]] = {}
-    for number, middle in middles.items():
+def _homes(fields: tuple[Field, ...], numbers: NDArray[np.intp], middles: Points) -> Points:
+    """Return where the field of each shape belongs by the others, NaN where too few are there to tell, (n, 2)."""
+    is_first = np.append(True, numbers[1:] != numbers[:-1])[: len(numbers)]
+    firsts = np.flatnonzero(is_first)
+    groups: dict[tuple[str, str | None], array[int]] = {}
+    for first, number in zip(firsts.tolist(), numbers[firsts].tolist(), strict=True):
         for key in _keys(fields[number]):
-            groups.setdefault(key, []).append(middle)
-    known = {key: _median(found) for key, found in groups.items() if len(found) >= ENOUGH_FIELDS}
-    nowhere = [math.nan, math.nan]
-    return {number: next((known[key] for key in _keys(fields[number]) if key in known), nowhere) for number in middles}
+            groups.setdefault(key, array("q")).append(first)
+    known = {key: _median(middles[np.array(found)]) for key, found in groups.items() if len(found) >= ENOUGH_FIELDS}
+    nowhere = np.full(2, np.nan)
+    homes = np.empty((len(firsts), 2))
+    for at, number in enumerate(numbers[firsts].tolist()):
+        homes[at] = next((known[key] for key in _keys(fields[number]) if key in known), nowhere)
+    return np.asarray(homes[np.cumsum(is_first) - 1])
 
 
 def _keys(field: Field) -> Iterator[tuple[str, str | None]]:
@@ -143,7 +145,6 @@ def _keys(field: Field) -> Iterator[tuple[str, str | None]]:
     yield "all", None
 
 
-def _median(points: list[list[float]]) -> list[float]:
+def _median(points: Points) -> Points:
     """Return longitude and latitude that as many lie beyond as before; each is that of one of the points."""
-    middle: list[float] = np.sort(np.array(points), axis=0)[(len(points) - 1) // 2].tolist()
-    return middle
+    return np.asarray(np.sort(points, axis=0)[(len(points) - 1) // 2])

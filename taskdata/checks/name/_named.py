@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from taskdata.checks._once import once
 from taskdata.checks.subject import Subject
 from taskdata.dataclass import dataclass
 from taskdata.findings import Place
@@ -32,10 +31,9 @@ class Named:
         return " ".join(self.parts)
 
 
-@once
-def named(subject: Subject) -> tuple[Named, ...]:
-    """Return everything with a name that is not empty; made once for a set."""
-    return tuple(item for item in _all(subject) if item.text.strip())
+def named(subject: Subject) -> Iterator[Named]:
+    """Yield everything with a name that is not empty."""
+    return (item for item in _all(subject) if item.text.strip())
 
 
 def _all(subject: Subject) -> Iterator[Named]:

@@ -17,6 +17,10 @@ How to fix
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import compress
+
+import numpy as np
+from numpy.typing import NDArray
 
 from taskdata.checks.name._looks import looks
 from taskdata.checks.name._named import Named, named
@@ -34,7 +38,23 @@ RULE = Rule(
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each name that looks like an earlier one in its list, but is not equal to it."""
     seen: dict[tuple[tuple[str, str | None], str], Named] = {}
-    for item in named(subject):
+    hashes = np.fromiter(map(_hash, named(subject)), np.int64)
+    several = _repeated(hashes)
+    for item in compress(named(subject), several.tolist()):
         first = seen.setdefault((item.group, looks(item.text)), item)
         if first.text != item.text and first.id != item.id:
             yield RULE.at(item.place, element=item.id, name=item.text, other=first.id, text=first.text)
+
+
+def _hash(item: Named) -> int:
+    return hash((item.group, looks(item.text)))
+
+
+def _repeated(hashes: NDArray[np.int64]) -> NDArray[np.bool_]:
+    """Tell which of (n,) hashes occur more than once; all others need not be kept."""
+    order = np.argsort(hashes)
+    equal = hashes[order[1:]] == hashes[order[:-1]]
+    found = np.zeros(len(hashes), np.bool_)
+    found[order[1:][equal]] = True
+    found[order[:-1][equal]] = True
+    return found
