@@ -73,6 +73,7 @@ SERIES = {
     "rows of a layer": Series(sets.rows, 500, ("inspect", "check", "convert to ISO-XML", "compare")),
     "layers": Series(sets.layers, 30, ("inspect", "check", "convert to ISO-XML")),
     "rings to repair": Series(sets.open_rings, 200, ("check", "clean", "convert to ISO-XML")),
+    "rings that cross themselves": Series(sets.crossing_rings, 200, ("clean",)),
     "points of a ring to repair": Series(sets.long_ring, 50_000, ("check", "clean", "convert to ISO-XML")),
     "equal sets": Series(sets.equal_sets, 100, ("merge all",)),
     "different sets": Series(sets.different_sets, 60, ("merge all",)),

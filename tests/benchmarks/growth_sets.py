@@ -39,6 +39,13 @@ def open_rings(folder: Path, count: int) -> None:
     write(folder, "".join(_field(at + 1, *_spot(at), 60, faulty=True) for at in range(count)))
 
 
+def crossing_rings(folder: Path, count: int) -> None:
+    """Write fields whose rings cross themselves once."""
+    bows = (_points(_ring(*_spot(at), 5)[[0, 2, 1, 3, 0]]) for at in range(count))
+    field = '<PFD A="PFD{}" C="Schlag" D="0"><PLN A="1"><LSG A="1">{}</LSG></PLN></PFD>\n'
+    write(folder, "".join(field.format(at, bow) for at, bow in enumerate(bows, 1)))
+
+
 def long_ring(folder: Path, count: int) -> None:
     """Write one field with a ring of so many points that is open and repeats a point."""
     write(folder, _field(1, *SPOT, count, faulty=True))
