@@ -14,6 +14,7 @@ from taskdata.page.layers.guidance import guidance_layers
 from taskdata.page.layers.moves import move_layer
 from taskdata.page.layers.rates import rate_layers
 from taskdata.page.layers.work import coverage_layers, track_layers
+from taskdata.page.nowhere import on_earth
 from taskdata.page.scene import Scene, SceneLayer, scene_of
 from taskdata.page.wording import Wording
 from taskdata.results.audit import CheckReport
@@ -71,7 +72,7 @@ def scene(content: Content, word: Wording) -> Scene:
     ]
     layers += _changes(content, word)
     layers += finding_layers(content.report.findings, dataset, word)
-    return scene_of(layers)
+    return scene_of(on_earth(layer, word) for layer in layers)
 
 
 def _changes(content: Content, word: Wording) -> Iterator[SceneLayer]:

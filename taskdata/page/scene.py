@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import field
 from enum import StrEnum
 
@@ -101,7 +101,7 @@ class Scene:
     bounds: tuple[float, float, float, float] | None = None
 
 
-def scene_of(layers: Sequence[SceneLayer]) -> Scene:
+def scene_of(layers: Iterable[SceneLayer]) -> Scene:
     """Return a scene of the layers that hold something."""
     kept = [layer for layer in layers if layer.shapes]
     return Scene(kept, _bounds(kept))

@@ -37,7 +37,7 @@ _ROW = 20.0
 _COLUMN = 320.0
 _THIN_PX = 0.25
 _LABEL_PX, _ABOVE_PX = 13.0, 9.0
-_DEGREE_DIGITS = 3
+_DEGREE_DIGITS = range(3, 9)
 _DIGITS = 4
 """Of pixels: what differs in the last digits of a computation decides nowhere which point of a curve is left out."""
 
@@ -199,10 +199,14 @@ def _entry(number: int, name: str, words: str, frame: Frame, prefix: str) -> str
 
 
 def _ticks(frame: Frame, word: Wording) -> Iterator[str]:
-    for axis, value, at in frame.ticks():
+    ticks = list(frame.ticks())
+    digits = next(
+        (some for some in _DEGREE_DIGITS if all(round(value, some) == round(value, 9) for _, value, _ in ticks)), 9
+    )
+    for axis, value, at in ticks:
         turned = (value + 180.0) % 360.0 - 180.0
         letters = "EW" if axis == "lon" else "NS"
-        text = word.t(DEGREES[letters[turned < 0.0]], degrees=word.number(abs(turned), _DEGREE_DIGITS))
+        text = word.t(DEGREES[letters[turned < 0.0]], degrees=word.number(abs(turned), digits))
         words = f'text-anchor="middle" font-size="10">{text}</text>'
         if axis == "lon":
             y = frame.height

@@ -16,7 +16,9 @@ import taskdata
 from taskdata.cli import main
 from taskdata.page.content import Content, scene
 from taskdata.page.encoding import ALPHABET, STEPS, scene_document
+from taskdata.page.nowhere import on_earth
 from taskdata.page.scene import Form, SceneLayer, Shape, scene_of
+from taskdata.page.svg_map import svg_map
 from taskdata.page.wording import Wording
 from taskdata.palette import styles
 from taskdata.visible import visible
@@ -113,6 +115,19 @@ def test_coordinates_are_as_they_were_to_a_step() -> None:
     steps = np.cumsum(np.reshape(steps_of(found["parts"][0][0]), (-1, 2)), axis=0)
     assert steps.tolist() == np.rint(line * STEPS).astype(int).tolist()
     assert [[document["labels"][number], value] for number, value in found["facts"]] == [["Length", "1 m"]]
+
+
+def test_positions_that_are_nowhere_are_counted_and_not_drawn() -> None:
+    good = np.array([[7.0, 54.3], [7.001, 54.3], [7.001, 54.3005], [7.0, 54.3]])
+    bad = np.array([[7.0, 515.4], [np.nan, 54.3], [7.0, 54.3]])
+    shapes = [Shape(Form.LINE, [[np.vstack([good, bad])]], "line", ""), Shape(Form.POINT, [[bad[:1]]], "point", "")]
+    layer = on_earth(SceneLayer("lines", "Lines", [*shapes, Shape(Form.AREA, [[bad, good]], "outline", "")]), Wording())
+    assert layer.note.startswith("5 of 15 positions of Lines lie nowhere")
+    assert [shape.form for shape in layer.shapes] == [Form.LINE]
+    scene = scene_of([layer])
+    assert scene.bounds == (7.0, 54.3, 7.001, 54.3005)
+    ticks = re.findall(r"[0-9.]+° [NE]", svg_map(scene, Wording(), "map"))
+    assert len(ticks) == len(set(ticks)) > 3
 
 
 def test_the_picture_is_the_same_to_the_byte_and_well_formed(tmp_path: Path) -> None:
