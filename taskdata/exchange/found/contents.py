@@ -82,8 +82,7 @@ def opened(folder: Folder, blob: Blob) -> Iterator[IO[bytes]]:
         It is damaged, or may not be read; also while it is read.
     """
     if isinstance(folder, ArchiveFolder):
-        info = dict(folder.members())[blob.name]
-        with folder.archive.member(info) as member:
+        with folder.archive.member(folder.entry(blob.name)) as member:
             yield member
         return
     try:

@@ -6,7 +6,7 @@ limits of `taskdata.packed`. What cannot be looked into costs nothing but itself
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
@@ -64,7 +64,7 @@ def thing_of(folder: Folder, blob: Blob) -> Thing | None:
     told = _told(folder, blob)
     if told.form is None:
         return None
-    own = (blob, *_beside(blob, told.form, folder.files()))
+    own = (blob, *_beside(blob, told.form, _places(folder.files())))
     return Thing(blob.name, ThingKind.LAYERS, folder, told.form, own, told.sure)
 
 
@@ -132,16 +132,16 @@ class _Walk:
         if any(blob.name.upper() == MAIN for blob in files):
             self.found.things.append(Thing(path, ThingKind.SET, folder, files=tuple(plain)))
             return
-        told = [_told(folder, blob) for blob in plain]
+        told, places = [_told(folder, blob) for blob in plain], _places(files)
         taken = set[str]()
         for form in _carrying(told):
             group = [item.blob for item in told if item.form is form or item.blob.name in form.folder_files]
-            group += [blob for main in tuple(group) for blob in _beside(main, form, files)]
+            group += [blob for main in tuple(group) for blob in _beside(main, form, places)]
             self.found.things.append(Thing(path, ThingKind.CARRIED, folder, form, tuple(dict.fromkeys(group))))
             taken |= {blob.name for blob in group}
         for item in told:
             if item.form is not None and item.blob.name not in taken:
-                own = (item.blob, *_beside(item.blob, item.form, files))
+                own = (item.blob, *_beside(item.blob, item.form, places))
                 inner = below(path, item.blob.name)
                 self.found.things.append(Thing(inner, ThingKind.LAYERS, folder, item.form, own, item.sure))
                 taken |= {blob.name for blob in own}
@@ -191,12 +191,20 @@ def _carrying(told: Sequence[_Told]) -> Iterator[Format]:
             yield form
 
 
-def _beside(main: Blob, form: Format, files: Sequence[Blob]) -> Iterator[Blob]:
+def _places(files: Sequence[Blob]) -> Mapping[str, Sequence[tuple[int, Blob]]]:
+    """Return files by their names in small letters, each with its place among them."""
+    found: dict[str, list[tuple[int, Blob]]] = {}
+    for place, blob in enumerate(files):
+        found.setdefault(blob.name.lower(), []).append((place, blob))
+    return found
+
+
+def _beside(main: Blob, form: Format, places: Mapping[str, Sequence[tuple[int, Blob]]]) -> Iterator[Blob]:
     """Yield the files that belong to a file of layers: those of its name with other endings."""
     stem = PurePosixPath(main.name).stem.lower()
     endings = (*form.beside, *form.outdated, *(f"{suffix}.xml" for suffix in form.suffixes if form.beside))
-    names = {f"{stem}{ending}" for ending in endings}
-    return (blob for blob in files if blob.name.lower() in names and blob is not main)
+    found = (item for name in {f"{stem}{ending}" for ending in endings} for item in places.get(name, ()))
+    return (blob for _, blob in sorted(found, key=lambda item: item[0]) if blob is not main)
 
 
 def _reason(blob: Blob) -> str:

@@ -153,6 +153,11 @@ class _Entries:
     files: list[tuple[str, zipfile.ZipInfo]] = field(default_factory=list)
     folders: set[str] = field(default_factory=set)
 
+    @cached_property
+    def by_name(self) -> dict[str, zipfile.ZipInfo]:
+        """Entries of files by their names; asked for once all are there."""
+        return dict(self.files)
+
 
 @dataclass(eq=False)
 class _Held:
@@ -189,10 +194,9 @@ class ArchiveFolder:
         found = sorted(self._entries.files, key=lambda item: item[0])
         return tuple(self.archive.file(name, info) for name, info in found)
 
-    def members(self) -> tuple[tuple[str, zipfile.ZipInfo], ...]:
-        """Return name and entry of each file in it, but for what operating systems leave."""
-        found = ((name, info) for name, info in self._entries.files if not is_litter(name))
-        return tuple(sorted(found, key=lambda item: item[0]))
+    def entry(self, name: str) -> zipfile.ZipInfo:
+        """Return the entry of a file in it; of two of one name the later."""
+        return self._entries.by_name[name]
 
     def folders(self) -> tuple[ArchiveFolder, ...]:
         """Return the folders in it."""
