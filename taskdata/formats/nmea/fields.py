@@ -88,9 +88,8 @@ class Fields:
         minutes = (found.scaled - degrees * unit) / _POWERS[found.after]
         size = degrees + minutes / 60.0
         letter = self.letter(at + 1)
-        sound = (
-            found.sound & ~found.negative & (self._at(stop - 1) != _DOT) & (found.scaled // _POWERS[found.after] < 1e5)
-        )
+        sound = found.sound & ~found.negative & (found.scaled // _POWERS[found.after] < 1e5)
+        sound &= (self._at(start) != _DOT) & (self._at(stop - 1) != _DOT)
         sound &= (minutes < 60.0) & (size <= axis.value) & np.isin(letter, _SIGNS[axis])
         self.plain &= sound | blank
         return np.where(blank, _NONE, np.where(letter == _SIGNS[axis][1], -size, size))

@@ -28,6 +28,8 @@ _WANTED = re.compile(rb"\$([A-Z]{2})(%b),[^$\r\n]*" % "|".join(KINDS).encode())
 _CUT = re.compile(rb"\$[A-Z]{0,5}\s*$")
 _CHECKSUM = re.compile(rb"\$[A-Z]{5},[^$\r\n]*\*[0-9A-Fa-f]{2}")
 _HEAD = 1 << 16
+_BROKEN = (pynmea2.ParseError, ValueError, TypeError, AttributeError, OverflowError)
+"""What pynmea2 and the standard library raise for what is no sentence; a date of many digits overflows."""
 _COMMAS = {"GGA": 14, "RMC": 9, "VTG": 8, "GST": 8, "ZDA": 4}
 """Commas that a whole sentence has at least (NMEA 0183, from memory)."""
 
@@ -107,7 +109,7 @@ def sentences_of(line: bytes, counts: Counts, *, checked: bool) -> Iterator[Sent
     for item in found:
         try:
             yield _read(item[0].decode("ascii"), checked=checked)
-        except (pynmea2.ParseError, ValueError, TypeError, AttributeError, UnicodeDecodeError) as error:
+        except _BROKEN as error:
             counts.break_at(_why(error))
 
 
