@@ -32,20 +32,20 @@ if TYPE_CHECKING:
     from dataclasses import dataclass
 else:
 
-    def dataclass(cls=None, /, *, frozen=False, slots=False, eq=True, repr=True):  # noqa: A002  # as there
+    def dataclass(cls=None, /, *, frozen=False, slots=False, weakref_slot=False, eq=True, repr=True):  # noqa: A002  # as there
         """Make a class a dataclass; the arguments are those of the standard library."""
 
         def made(cls):
-            return _made(cls, frozen=frozen, slots=slots, eq=eq, repr=repr)
+            return _made(cls, frozen=frozen, slots=slots, weakref_slot=weakref_slot, eq=eq, repr=repr)
 
         return made if cls is None else made(cls)
 
 
-def _made(cls: type[Any], *, frozen: bool, slots: bool, eq: bool, repr: bool) -> Any:  # noqa: A002
+def _made(cls: type[Any], *, frozen: bool, eq: bool, repr: bool, **slots: bool) -> Any:  # noqa: A002
     if not _MADE.isdisjoint(vars(cls)):
-        return dataclasses.dataclass(frozen=frozen, slots=slots, eq=eq, repr=repr)(cls)
+        return dataclasses.dataclass(frozen=frozen, eq=eq, repr=repr, **slots)(cls)
     heir = any(map(dataclasses.is_dataclass, cls.__bases__))  # whose being frozen is compared with that of its bases
-    record: Any = dataclasses.dataclass(init=False, repr=False, eq=False, slots=slots, frozen=frozen and heir)(cls)
+    record: Any = dataclasses.dataclass(init=False, repr=False, eq=False, frozen=frozen and heir, **slots)(cls)
     record.__init__ = _Late(record, "__init__", _init_frozen if frozen else _init)
     if repr:
         record.__repr__ = _shown
@@ -55,7 +55,7 @@ def _made(cls: type[Any], *, frozen: bool, slots: bool, eq: bool, repr: bool) ->
     if frozen:
         record.__dataclass_params__.frozen = True
         record.__setattr__, record.__delattr__ = _no_assignment, _no_deletion
-    if frozen and slots:
+    if frozen and slots["slots"]:
         record.__getstate__, record.__setstate__ = _state, _set_state
     return record
 

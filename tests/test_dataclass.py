@@ -13,7 +13,14 @@ import pytest
 
 from taskdata.dataclass import dataclass as late
 
-KINDS = [{}, {"frozen": True}, {"slots": True}, {"frozen": True, "slots": True}, {"frozen": True, "eq": False}]
+KINDS = [
+    {},
+    {"frozen": True},
+    {"slots": True},
+    {"frozen": True, "slots": True},
+    {"frozen": True, "eq": False},
+    {"frozen": True, "slots": True, "weakref_slot": True, "eq": False},
+]
 
 
 def _class(decorator: Callable[..., Any], options: dict[str, bool]) -> Any:

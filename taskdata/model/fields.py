@@ -125,7 +125,7 @@ class GuidanceGroup:
 
 
 @short_repr
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, slots=True, weakref_slot=True, eq=False)
 class Field:
     """A field (PFD, D.37): its boundary polygons, the other areas in it, lines, points and guidance.
 

@@ -62,7 +62,7 @@ class PointKind(IntEnum):
 
 
 @short_repr
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False)
 class Area:
     """A polygon: rings as stored (open or closed), outer ones and inner ones (PLN, ISO 11783-10 D.39).
 

@@ -214,3 +214,12 @@ def test_strays_outside_the_root_are_kept_in_order():
     assert [stray.text for stray in parsed.before] == ["a", "b c"]
     assert [stray.text for stray in parsed.after] == ["d", "e"]
     assert all(isinstance(stray, OtherNode) for stray in parsed.before)
+
+
+def test_elements_that_refer_to_one_thing_share_one_text():
+    fields = b"".join(b'<PFD A="PFD%d" C="x" D="1" E="CTR1"/>' % number for number in (1, 2))
+    one, other = parse(HEAD + b"<ISO11783_TaskData>" + fields + b"</ISO11783_TaskData>").root.children
+    assert one.attributes["E"] == "CTR1"
+    assert one.attributes["E"] is other.attributes["E"]
+    other.set("CustomerIdRef", "CTR2")
+    assert one["CustomerIdRef"] == "CTR1"

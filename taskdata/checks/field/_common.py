@@ -71,7 +71,7 @@ def common(subject: Subject) -> tuple[Common, ...]:
 
 def _all(subject: Subject) -> Iterator[Common]:
     found, shapes = field_shapes(subject), map_shapes(subject)
-    firsts = np.array(groups(subject).firsts, dtype=np.intp)
+    firsts = groups(subject).firsts
     extents = shapes.extents[firsts]
     least = LEAST_M2 / np.prod(degree_metres(extents[:, [1, 3]].mean(axis=1)), axis=0)
     for ones, others in Boxes(extents).pairs():

@@ -35,14 +35,14 @@ class Groups:
 
     Parameters
     ----------
-    firsts : tuple of int
+    firsts : array of int
         Fields that stand for a group; most of them are alone.
     others : dict of int to list of int
         Of each first field that has any, those that share `SAME_SHARE` with it and are neither part of it, nor it of
         them, nor bear its identifier.
     """
 
-    firsts: tuple[int, ...]
+    firsts: NDArray[np.intp]
     others: dict[int, list[int]]
 
 
@@ -79,8 +79,12 @@ def groups(subject: Subject) -> Groups:
     followers = _followers(subject, found, map_shapes(subject))
     later = {index for indices in followers.values() for index, _ in indices}
     others = {first: [index for index, counts in indices if counts] for first, indices in followers.items()}
-    firsts = tuple(at for at in range(len(found)) if at not in later)
-    return Groups(firsts, {first: indices for first, indices in others.items() if first not in later and indices})
+    is_first = np.ones(len(found), dtype=np.bool_)
+    is_first[list(later)] = False
+    return Groups(
+        np.flatnonzero(is_first),
+        {first: indices for first, indices in others.items() if first not in later and indices},
+    )
 
 
 def on_same_ground(subject: Subject) -> Iterator[tuple[FieldShape, list[FieldShape]]]:

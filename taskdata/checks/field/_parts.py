@@ -16,8 +16,10 @@ from taskdata.geometry.areas import GroundPart, in_plane, outlines
 
 def parts(subject: Subject) -> Iterator[tuple[FieldShape, NDArray[Any]]]:
     """Yield each field of more than one part, with its parts as shapes in metres of its plane."""
-    for plot in field_shapes(subject):
-        if sum(len(area.exteriors) for area in plot.field.boundaries) > 1:
+    fields = field_shapes(subject)
+    for at in range(len(fields)):
+        if sum(len(area.exteriors) for area in fields.field(at).boundaries) > 1:
+            plot = fields[at]
             found = outlines(plot.field.boundaries).polygons
             shapes = [in_plane([GroundPart([outer], holes)], plot.plane).shape for outer, holes in found]
             kept = [shape for shape in shapes if shape is not None]

@@ -49,7 +49,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such area, line or point, at its first point."""
     limit = subject.profile[DISTANCE]
     misread: set[tuple[str | None, int | None]] | None = None
-    for plot in field_shapes(subject):
+    for plot in field_shapes(subject).having("areas", "lines", "points"):
         for what, points, place in _parts(plot.field):
             if not len(points) or plot.is_near(points[:1], limit / 2.0)[0]:
                 continue

@@ -40,7 +40,7 @@ KINDS = {AreaKind.MAIN_FIELD: "main field", AreaKind.HEADLAND: "headland"}
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such polygon, at a place outside."""
-    for plot in field_shapes(subject):
+    for plot in field_shapes(subject).having("areas"):
         for area in plot.field.areas:
             shape = plot.measured((area,)) if area.kind in KINDS else None
             beyond = None if shape is None else plot.outside(shape, subject.profile[DISTANCE])

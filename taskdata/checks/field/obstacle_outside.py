@@ -39,7 +39,7 @@ RULE = Rule(
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such obstacle, at its first point."""
-    for plot in field_shapes(subject):
+    for plot in field_shapes(subject).having("areas", "lines", "points"):
         for points, place in _obstacles(plot.field):
             if on_earth(points).all() and not is_zero(points).any():
                 size = plot.distance(points)

@@ -39,7 +39,7 @@ RULE = Rule(
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such field, at a place outside."""
-    for plot in field_shapes(subject):
+    for plot in field_shapes(subject).having("parent"):
         larger = field_shape_of(subject, plot.field.parent)
         if larger is None or larger.field is plot.field:
             continue

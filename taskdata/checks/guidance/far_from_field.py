@@ -36,7 +36,7 @@ RULE = Rule(
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Yield one finding for each such line, at its first point."""
-    for plot in field_shapes(subject):
+    for plot in field_shapes(subject).having("groups", "lines"):
         for line in (*plot.field.guidance, *plot.field.line_guidance):
             if not len(line.points) or _begins_near(plot, line, subject.profile[DISTANCE] / 2.0):
                 continue

@@ -7,6 +7,7 @@ from xml.parsers import expat
 
 from taskdata.dataclass import dataclass
 from taskdata.errors import SourceError
+from taskdata.isoxml.facts import references
 from taskdata.isoxml.reading.point_runs import FoundRun, numeric_names
 from taskdata.isoxml.tree.element import POINT, Element, OtherNode, PointRun
 from taskdata.isoxml.tree.point_stores import PointStores
@@ -63,6 +64,8 @@ class TreeBuilder:
         self._run: PointRun | None = None
         self._point_open = False
         self._blanks: list[str] = []
+        self._last_line = 0
+        self._named: dict[str, str] = {}  # the one copy of each identifier that elements refer to
         self._root: Element | None = None
         self._given = encoding
         self._encoding: str | None = None
@@ -118,7 +121,11 @@ class TreeBuilder:
             return
         self._run = None
         line = self._line()
-        element = Element(tag, dict(zip(flat[::2], flat[1::2], strict=True)), file=self.name, line=line)
+        attributes = dict(zip(flat[::2], flat[1::2], strict=True))
+        for fact in references(tag):
+            if text := attributes.get(fact.letter):
+                attributes[fact.letter] = self._named.setdefault(text, text)
+        element = Element(tag, attributes, file=self.name, line=line)
         if self._stack:
             self._stack[-1].append(element)
         else:
@@ -201,7 +208,11 @@ class TreeBuilder:
         self._stray("instruction", f"{target} {text}" if text else target)
 
     def _line(self) -> int:
-        return self.parser.CurrentLineNumber + self.skipped_lines
+        """Return the line that the parser is at; what stands on one line has one number in memory."""
+        line = self.parser.CurrentLineNumber + self.skipped_lines
+        if line != self._last_line:
+            self._last_line = line
+        return self._last_line
 
     def _stray(self, kind: str, text: str) -> None:
         self._blanks.clear()

@@ -41,5 +41,6 @@ def to_dataset(document: Document) -> Dataset:
         as_read=records,
         **records,
     )
+    document.forget_keys()
     noted = (*document.findings, *reading.findings)
     return read.with_changes(noted=noted, examine=lambda: look_at_files(document, read.tasks))

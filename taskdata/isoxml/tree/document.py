@@ -218,6 +218,10 @@ class Document:
         for name in ("by_tag", "by_id", "keys"):
             self.__dict__.pop(name, None)
 
+    def forget_keys(self) -> None:
+        """Give back the memory of ``keys``, which few ask for once records are made; they are counted anew then."""
+        self.__dict__.pop("keys", None)
+
 
 def _expanded(node: Node, parent: Element) -> Iterator[Node]:
     """Yield the points of a run as elements, any other node as it is."""
