@@ -72,11 +72,12 @@ def _said(tree: ast.AST) -> Iterator[str]:
 
 
 def _phrases(tree: ast.AST) -> Iterator[str]:
-    """Yield the texts of phrases, and how many of a thing there are."""
+    """Yield the texts of phrases, of stages of long work, and how many of a thing there are."""
     for node in ast.walk(tree):
         name = getattr(node.func, "id", None) if isinstance(node, ast.Call) else None
-        if name == "phrase":
-            yield from (str(part.value) for part in _constants(node.args[0]))
+        if name in {"phrase", "stage"}:
+            said = node.args[:2] if name == "stage" else node.args[:1]  # what is done, and of what
+            yield from (str(part.value) for item in said for part in _constants(item) if part.value)
         elif name == "counted":
             nouns = [part.value for item in node.args[1:] for part in _constants(item)]
             if nouns:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from taskdata.findings import Finding
 from taskdata.model.dataset import Dataset
+from taskdata.phrases import phrase
 
 
 def findings_of(datasets: Sequence[Dataset]) -> tuple[Finding, ...]:
@@ -19,4 +20,7 @@ def findings_of(datasets: Sequence[Dataset]) -> tuple[Finding, ...]:
 def _in_source(finding: Finding, source: str) -> Finding:
     if finding.unread is None:
         return finding
-    return replace(finding, unread=replace(finding.unread, what=f"{finding.unread.what} in {source}"))
+    return replace(
+        finding,
+        unread=replace(finding.unread, what=phrase("{kind} in {source}", kind=finding.unread.what, source=source)),
+    )

@@ -8,6 +8,7 @@ from typing import Any
 from taskdata.arguments import as_option
 from taskdata.findings import Finding, Unread, unread_of
 from taskdata.ledger import Loss
+from taskdata.phrases import phrase
 from taskdata.reports import words
 from taskdata.reports.check_json import finding_document
 from taskdata.reports.check_text import STYLES
@@ -47,8 +48,10 @@ def finding_documents(findings: Iterable[Finding]) -> list[dict[str, Any]]:
 
 def unread_sentence(item: Unread) -> str:
     """Return what could not be read, as a sentence."""
-    otherwise = f"; {as_option(item.otherwise)}" if item.otherwise else ""
-    return f"{item.file} ({item.what}) {item.why}{otherwise}."
+    facts = {"file": item.file, "kind": item.what, "why": item.why}
+    if not item.otherwise:
+        return phrase("{file} ({kind}) {why}.", **facts)
+    return phrase("{file} ({kind}) {why}; {otherwise}.", **facts, otherwise=as_option(item.otherwise))
 
 
 def unread_lines(findings: Sequence[Finding]) -> list[Line]:

@@ -226,7 +226,7 @@ class Bench:
         """
         with self._lock:
             job, revision, history = self.job, self._revision, self._history
-            head = {"revision": revision, "job": None if job is None else mapped(job.document(), self.named)}
+            head = {"revision": revision, "job": None if job is None else mapped(job.document(word), self.named)}
             if known == revision:
                 return strict_json.dumps(head, compact=True)
             now, back = history.now, history.can_go_back

@@ -81,7 +81,7 @@ class Step:
         """Return what a page shows of it, as the text of a JSON object without its braces."""
         if word not in self._texts:
             result = self.done.result if isinstance(self.done.result, dict) else self.done.result(word)
-            shown = {"kind": self.kind, "options": self.options, "result": _warned(result)}
+            shown = {"kind": self.kind, "options": self.options, "result": _warned(result, word)}
             self._texts[word] = strict_json.dumps(
                 mapped(shown, lambda text: self.named(word.phrase(text))), compact=True
             )[1:-1]
@@ -151,11 +151,11 @@ def mapped(value: Any, change: Callable[[str], str]) -> Any:
     return [mapped(item, change) for item in value] if isinstance(value, list | tuple) else value
 
 
-def _warned(result: dict[str, Any]) -> dict[str, Any]:
-    """Return a result whose warnings name the fields of the page."""
+def _warned(result: dict[str, Any], word: Wording) -> dict[str, Any]:
+    """Return a result whose warnings name the fields of the page, in its language."""
     found = dict(result)
     if isinstance(found.get("set"), dict):
-        found["set"] = _warned(found["set"])
+        found["set"] = _warned(found["set"], word)
     if "warnings" in found:
-        found["warnings"] = mapped(found["warnings"], in_page)
+        found["warnings"] = mapped(found["warnings"], lambda text: in_page(word.phrase(text), word.t))
     return found

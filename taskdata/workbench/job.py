@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from taskdata.errors import TaskdataError
+from taskdata.page.wording import Wording
 from taskdata.progress import watched_by
 from taskdata.workbench.history import Done
 from taskdata.workbench.naming import in_page
@@ -66,15 +67,18 @@ class Job:
         if self._thread is not None:
             self._over.wait(seconds)
 
-    def document(self) -> dict[str, Any]:
-        """Return what a page shows of it."""
+    def document(self, word: Wording) -> dict[str, Any]:
+        """Return what a page shows of it, stages in the language of the page."""
+        stages = self.watched.document()
         return {
             "kind": self.kind,
             "state": self.state,
             "error": self.error,
             "ending": self.watched.asked_to_end,
             "took_s": (time.monotonic() if self._ended is None else self._ended) - self._began,
-            "stages": self.watched.document(),
+            "stages": [
+                stage | {"what": word.t(word.phrase(stage["what"])), "unit": word.t(stage["unit"])} for stage in stages
+            ],
         }
 
     def _run(self, work: Callable[[], Done], done: Callable[[Done], None], over: Callable[[], None]) -> None:

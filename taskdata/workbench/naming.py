@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 from taskdata.arguments import as_option
 
@@ -35,6 +36,13 @@ _FIELDS = {
 _OPTION = re.compile(r"--([a-z]+(?:-[a-z]+)*)")
 
 
-def in_page(text: str) -> str:
-    """Return a text with arguments and options named as on the page, those that it lacks as options."""
-    return _OPTION.sub(lambda found: f"“{_FIELDS[found[1]]}”" if found[1] in _FIELDS else found[0], as_option(text))
+def in_page(text: str, label: Callable[[str], str] = str) -> str:
+    """Return a text with arguments and options named as on the page, those that it lacks as options.
+
+    ``label`` returns the label of a field in the language of the page.
+    """
+
+    def named(found: re.Match[str]) -> str:
+        return f"“{label(_FIELDS[found[1]])}”" if found[1] in _FIELDS else found[0]
+
+    return _OPTION.sub(named, as_option(text))

@@ -103,10 +103,19 @@ def test_no_path_of_the_temporary_folder_is_shown(caller: Caller, tmp_path: Path
     caller.drop(SAMPLES / "broken")
     for kind, options in (("look", {}), ("check", {}), ("clean", {}), ("clean", {"accept": True}), ("convert", {})):
         caller.run(kind, **options)
-    odd = tmp_path / "odd.xml"
-    odd.write_text("<nothing", encoding="utf-8")
     state = caller.get("/api/state").text
     assert '"source":"broken"' in state
+    german = caller.get("/api/state?language=de").json()["steps"][0]["result"]["set"]["warnings"]
+    assert "TLG00002.BIN (Aufzeichnung von TSK2) ist nicht im Satz." in german
+    assert "“Eine beschädigte Datei bis zum Schaden lesen”" in german[0]
+    other = tmp_path / "letter.txt"
+    other.write_text("hello", encoding="utf-8")
+    caller.drop(other)
+    looked = caller.run("look")
+    assert looked["set"] is None
+    assert [item["path"] for item in looked["survey"]["aside"]] == ["letter.txt"]
+    odd = tmp_path / "odd.xml"
+    odd.write_text("<nothing", encoding="utf-8")
     caller.drop(odd)
     caller.post("/api/run", {"kind": "check", "options": {}})
     while caller.get("/api/state").json()["job"]["state"] == "running":

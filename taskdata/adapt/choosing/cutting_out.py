@@ -20,6 +20,7 @@ from taskdata.isoxml.tree.filenames import FILE_KINDS, file_name, file_names, is
 from taskdata.isoxml.writing.mended_lengths import mend_lengths
 from taskdata.model.choice import Choice
 from taskdata.model.dataset import Dataset
+from taskdata.phrases import phrase
 from taskdata.raised_rules.file.missing import RULE as MISSING
 
 _OWNERS = {"CTR": "customer", "FRM": "farm", "PFD": "field"}
@@ -157,7 +158,7 @@ def _unread_external(document: Document) -> Iterator[Finding]:
                 if item.unread is not None and item.unread.file.upper() == name.upper()
             ]
             missing = MISSING.at(element.place(), element="XFR", file=name, wanted=name, kind=FILE_KINDS["XFR"])
-            lost = replace(missing, unread=Unread(name, FILE_KINDS["XFR"], "is not in the set"))
+            lost = replace(missing, unread=Unread(name, FILE_KINDS["XFR"], phrase("is not in the set")))
             yield from told or [lost]
 
 

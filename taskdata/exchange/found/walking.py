@@ -24,6 +24,7 @@ from taskdata.isoxml.files.blob import Blob
 from taskdata.isoxml.files.folders import MAIN, DiskFolder, Folder, unreadable
 from taskdata.isoxml.files.survey import archive_in
 from taskdata.litter import is_litter
+from taskdata.phrases import phrase
 from taskdata.progress import Advance, stage
 
 
@@ -79,7 +80,9 @@ class _Walk:
     def look(self, folder: Folder, path: str, level: int) -> None:
         """Look into a folder; one that is too deep, or cannot be opened, is named."""
         if level > limits.most("folder_levels"):
-            self.found.aside.append((path, f"it lies in more than {limits.most('folder_levels')} folders"))
+            self.found.aside.append(
+                (path, phrase("it lies in more than {count} folders", count=limits.most("folder_levels")))
+            )
             return
         try:
             files = [blob for blob in folder.files() if not is_litter(blob.name)]
@@ -99,7 +102,7 @@ class _Walk:
         for item in folders:
             inner = below(path, item.name or "")
             if isinstance(item, DiskFolder) and item.path.is_symlink():
-                self.found.aside.append((inner, "it is a link to a folder, which is not followed"))
+                self.found.aside.append((inner, phrase("it is a link to a folder, which is not followed")))
             else:
                 self.look(item, inner, level + 1)
         for blob in files:
@@ -152,7 +155,7 @@ class _Walk:
     def _rest(self, folder: Folder, path: str, item: _Told) -> None:
         """Note a file that is no layer: a raster, or something that is left aside."""
         if item.blob.fault is not None:
-            self.found.aside.append((path, f"it cannot be read: {item.blob.fault}"))
+            self.found.aside.append((path, phrase("it cannot be read: {reason}", reason=item.blob.fault)))
         elif item.raster:
             self.found.things.append(Thing(path, ThingKind.RASTER, folder, files=(item.blob,)))
         else:
@@ -211,11 +214,11 @@ def _reason(blob: Blob) -> str:
     """Return why a file is left aside."""
     ending = PurePosixPath(blob.name).suffix.lower()
     if not blob.size:
-        return "it is empty"
+        return phrase("it is empty")
     for form in _read():
         if ending in form.beside and ending != ".prj":
-            return f"the {form.suffix} file that it belongs to is missing"
-    return "it is in no format that is read"
+            return phrase("the {suffix} file that it belongs to is missing", suffix=form.suffix)
+    return phrase("it is in no format that is read")
 
 
 def _read() -> Iterator[Format]:

@@ -25,6 +25,7 @@ from taskdata.formats.drivers.ogr import writing
 from taskdata.formats.heads import geojson_columns
 from taskdata.ledger import Loss
 from taskdata.model.carried import Carried
+from taskdata.phrases import phrase
 from taskdata.progress import stage
 
 _CHUNK = 20_000
@@ -59,7 +60,7 @@ DRIVER = GeoJson()
 def document(layer: Layer) -> Iterator[str]:
     """Yield the text of a layer as a feature collection, a feature a line."""
     yield f'{{"type":"FeatureCollection","name":{_text(layer.name)},"features":[\n'
-    with stage(f"Writing {layer.name}", "rows", layer.table.num_rows) as advance:
+    with stage(phrase("Writing {name}", name=layer.name), "rows", layer.table.num_rows) as advance:
         for start in range(0, layer.table.num_rows, _CHUNK):
             part = layer.table.slice(start, _CHUNK)
             yield (",\n" if start else "") + ",\n".join(_features(part))

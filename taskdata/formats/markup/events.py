@@ -14,6 +14,7 @@ from xml.parsers import expat
 
 from taskdata.dataclass import dataclass
 from taskdata.packed import FAULTS
+from taskdata.phrases import phrase
 from taskdata.progress import BYTES, stage
 
 MOST_LEVELS = 100
@@ -153,7 +154,7 @@ def events(
         Once what stands before the damage was given.
     """
     builder = _Builder(through, encoding)
-    with opener() as stream, stage(f"Reading {name}", BYTES, size) as advance:
+    with opener() as stream, stage(phrase("Reading {name}", name=name), BYTES, size) as advance:
         more = True
         while more:
             chunk = _read(stream, builder.parser.CurrentLineNumber)

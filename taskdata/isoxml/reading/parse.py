@@ -12,6 +12,7 @@ from xml.parsers import expat
 from taskdata.errors import SourceError
 from taskdata.isoxml.reading.builder import ParsedXml, TreeBuilder
 from taskdata.isoxml.reading.feeding import Feeder
+from taskdata.phrases import phrase
 from taskdata.progress import BYTES, stage
 
 
@@ -45,7 +46,7 @@ def parse_xml(
     builder = TreeBuilder(name, encoding)
     feeder = Feeder(builder, in_bulk=in_bulk)
     try:
-        with stage(f"Reading {name}", BYTES, size) as advance:
+        with stage(phrase("Reading {name}", name=name), BYTES, size) as advance:
             feeder.feed(stream, advance)
     except expat.ExpatError as error:
         line, column = feeder.place(error)

@@ -21,6 +21,7 @@ from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import FILE_ROLES, FILE_SUFFIXES, LINK_LIST, NAMED_LIKE_A_SET, file_name, file_names
 from taskdata.litter import is_litter
+from taskdata.phrases import phrase
 from taskdata.raised_rules.file.link_outside import RULE as LINK_OUTSIDE
 from taskdata.raised_rules.file.name_in_other_case import RULE as NAME_IN_OTHER_CASE
 from taskdata.raised_rules.file.unreadable import RULE as UNREADABLE
@@ -129,10 +130,11 @@ class _Reading:
         except (UnreadableFileError, OSError) as error:  # told with all named files
             blob.failed(error)
         except SourceError as error:
-            what = "is empty" if not blob.size else f"{error.what} ({error.why})" if error.why else error.what
+            what = phrase("is empty") if not blob.size else f"{error.what} ({error.why})" if error.why else error.what
             cut = blob.size and isinstance(error, IllFormedError) and role != "header"
             owner = None if element is None else element.nearest_id()
-            kind = FILE_ROLES[role] if owner is None else f"{FILE_ROLES[role]} of {owner}"
+            role_of = FILE_ROLES[role]
+            kind = role_of if owner is None else phrase("{kind} of {owner}", kind=role_of, owner=owner)
             unread = Unread(blob.name, kind, what, "[[rescue]] reads everything before that" if cut else "")
             found = UNREADABLE.at(Place(file=blob.name), file=blob.name, what=what)
             self.document.findings.append(replace(found, unread=unread))

@@ -20,6 +20,7 @@ from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.filenames import FILE_KINDS, FILE_ROLES, FILE_SUFFIXES, file_name
 from taskdata.isoxml.tree.stated_lengths import stated_length
 from taskdata.model.tasks import Task, TaskStatus
+from taskdata.phrases import phrase
 from taskdata.progress import BYTES, stage
 from taskdata.raised_rules.file.empty import RULE as EMPTY
 from taskdata.raised_rules.file.missing import RULE as MISSING
@@ -132,7 +133,7 @@ class _Look:
         blob = self._file(name)
         if blob is None:
             if name.upper() not in self.parsed:  # one made of tables has no bytes of its own
-                yield self._lost(MISSING, element, name, "is not in the set", kind=kind)
+                yield self._lost(MISSING, element, name, phrase("is not in the set"), kind=kind)
         elif blob.fault is not None:
             place = replace(self.places.of(element), file=blob.name, line=None, path=None)
             yield self._unreadable(blob, place, self._what(element, kind))
@@ -148,7 +149,7 @@ class _Look:
         if longer:
             yield found
             return
-        why = f"has {blob.size} of the {stated} bytes that the set states"
+        why = phrase("has {size} of the {stated} bytes that the set states", size=blob.size, stated=stated)
         yield replace(found, unread=Unread(blob.name, self._what(element), why))
 
     def _of_content(self, element: Element, blob: Blob | None, name: str) -> Iterator[Finding]:
@@ -185,7 +186,9 @@ class _Look:
         nothing_yet = element.tag == "TLG" and task is not None and task.get("TaskStatus") in _NOTHING_YET
         severity = Severity.NOTE if nothing_yet else Severity.ERROR
         found = EMPTY.at(place, severity=severity, file=blob.name, kind=kind, element=owner)
-        return found if nothing_yet else replace(found, unread=Unread(blob.name, self._what(element), "is empty"))
+        return (
+            found if nothing_yet else replace(found, unread=Unread(blob.name, self._what(element), phrase("is empty")))
+        )
 
     def _lost(self, rule: Rule, element: Element, name: str, why: str, *, kind: str | None = None) -> Finding:
         place = self.places.of(element)
@@ -194,25 +197,25 @@ class _Look:
 
     def _unreadable(self, blob: Blob, place: Place, what: str) -> Finding:
         self.told.add(blob.name.upper())
-        why = f"cannot be read ({blob.fault})"
+        why = phrase("cannot be read ({reason})", reason=blob.fault)
         found = UNREADABLE.at(place, file=blob.name, what=why)
         return replace(found, unread=Unread(blob.name, what, why))
 
     def _what(self, element: Element, kind: str | None = None) -> str:
-        owner = self.places.owner(element)
-        return " of ".join(filter(None, (kind or FILE_KINDS[element.tag], owner)))
+        owner, told = self.places.owner(element), kind or FILE_KINDS[element.tag]
+        return phrase("{kind} of {owner}", kind=told, owner=owner) if owner else told
 
 
 def _why(finding: Finding) -> str | None:
     """Return why a binary file was not read as a whole, None where what is wrong with it hides nothing."""
     facts = finding.facts
     if finding.rule is CUT_RECORD:
-        return f"is cut: {facts['records']} complete records could be read"
+        return phrase("is cut: {count} complete records could be read", count=facts["records"])
     if finding.rule is NO_HEADER:
-        return f"cannot be read without the description in {facts['other']}"
+        return phrase("cannot be read without the description in {file}", file=facts["other"])
     if finding.rule is CUT_POINT:
-        return f"is cut: {facts['records']} complete points could be read"
+        return phrase("is cut: {count} complete points could be read", count=facts["records"])
     octets, expected = facts.get("octets"), facts.get("expected")
     if finding.rule is WRONG_SIZE and isinstance(octets, int) and isinstance(expected, int) and octets < expected:
-        return f"has {octets} of the {expected} bytes that its cells need"
+        return phrase("has {size} of the {stated} bytes that its cells need", size=octets, stated=expected)
     return None

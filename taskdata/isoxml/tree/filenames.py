@@ -6,6 +6,7 @@ import re
 
 from taskdata.isoxml.tree.element import Element
 from taskdata.isoxml.tree.notation import base_name
+from taskdata.phrases import phrase
 
 LINK_LIST = "LINKLIST.XML"
 
@@ -18,10 +19,21 @@ BINARY = ("TLG", "GRD", "PNT")
 FILE_SUFFIXES = {"XFR": (".XML",), "TLG": (".XML", ".BIN"), "GRD": (".BIN",), "PNT": (".BIN",), "AFE": ("",)}
 """What follows the name that an element states in the names of its files, by tag; the file with the content last."""
 
-FILE_KINDS = {"XFR": "external file", "TLG": "log", "GRD": "grid", "PNT": "point file", "AFE": "attached file"}
+FILE_KINDS = {
+    "XFR": phrase("external file"),
+    "TLG": phrase("log"),
+    "GRD": phrase("grid"),
+    "PNT": phrase("point file"),
+    "AFE": phrase("attached file"),
+}
 """What the file that an element names is called, by tag."""
 
-FILE_ROLES = {"main": "main file", "external": "external file", "header": "header of a log", "linklist": "link list"}
+FILE_ROLES = {
+    "main": phrase("main file"),
+    "external": phrase("external file"),
+    "header": phrase("header of a log"),
+    "linklist": phrase("link list"),
+}
 """What an XML file is called, by its role."""
 
 _ATTRIBUTES = {"AFE": "FilenameWithExtension"}

@@ -11,6 +11,7 @@ from taskdata.reports.inspect import inspect_document
 from taskdata.reports.survey_json import survey_document
 from taskdata.results.survey import ItemKind
 from taskdata.workbench.bench import Bench
+from taskdata.workbench.drops import ZIP
 from taskdata.workbench.history import Done
 from taskdata.workbench.jobs import _sets
 
@@ -36,6 +37,8 @@ def look(bench: Bench, options: dict[str, Any]) -> Done:
     for item in survey["items"]:
         item["kind"] = KINDS[item["kind"]]
     chosen = _sets.text(options, "item")
+    if survey["aside"] and not survey["items"] and dropped.suffix == ZIP:
+        return Done({"survey": survey, "set": None})  # the list says of each file why it is left aside
     place = dropped / chosen if chosen else dropped
     again = _sets.opening(bench, place, _sets.known_reading(options))
     try:
