@@ -118,3 +118,32 @@ def test_a_small_loop_that_the_stated_area_cannot_tell_of_keeps_its_ground() -> 
     largest = max(shapely.get_parts(wanted), key=shapely.area)
     assert len(after) == 1
     assert shapely.area(shapely.symmetric_difference(shapely.Polygon(after[0]), largest)) < 1e-6 * largest.area
+
+
+@pytest.mark.parametrize(
+    ("width", "north", "gone"),
+    [
+        pytest.param(2e-3, 54.3, [], id="the hole begins where a sound outline does"),
+        pytest.param(1e-6, 54.3, [], id="both are slivers and begin at one point"),
+        pytest.param(1e-6, 54.3000002, ["a polygon"], id="the hole goes with its polygon"),
+    ],
+)
+def test_what_is_no_sliver_stays_and_what_goes_is_told_once(width: float, north: float, gone: list[str]) -> None:
+    document = read_document(RULES / "geometry.sliver" / "bad")
+    polygon = document.by_tag["PLN"][0]
+    field = polygon.parent
+    assert field is not None
+    for kind, shapes in (("sound", [(54.31, 2e-3)]), ("tried", [(54.3, width), (north, 5e-7)])):
+        made = Element("PLN", {"A": "1"}, file=polygon.file) if kind == "sound" else polygon
+        made.children = []
+        for number, (south, high) in enumerate(shapes):
+            string = Element("LSG", {"A": str(number + 1)}, file=polygon.file)
+            east = 7.004 - number * 1e-3
+            for lat, lon in ((south, 7.0), (south, east), (south + high, east), (south + high, 7.0), (south, 7.0)):
+                string.append(Element("PNT", {"A": "2", "C": f"{lat:.9f}", "D": f"{lon:.9f}"}, file=polygon.file))
+            made.append(string)
+        if kind == "sound":
+            field.append(made)
+    cleaned, changes, failed = clean(document, review=True, only=["geometry.sliver"])
+    assert ([change.before for change in changes], list(failed)) == (gone, [])
+    assert len(to_dataset(cleaned).fields[0].boundaries) == 2 - len(gone)

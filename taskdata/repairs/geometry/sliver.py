@@ -28,25 +28,27 @@ def repair(work: RepairWork) -> None:
     """Drop each sliver that is a hole, or whose field or zone has another polygon that can stand without it."""
     found = work.found(check)
     named = {item.attributes[letter] for item, letter in work.references()} if found else set()
+    removed: set[Element] = set()
     for element, finding in found:
         string = _ring_at(element, finding)
         gone = None if string is None else _what_goes(string)
-        if gone is None or gone.parent is None or gone.id in named:
+        if gone is None or gone.parent is None or gone.id in named or element in removed:
             continue
         reason = phrase(
             "{length} m long and {size} m wide on average", length=finding.facts["length"], size=finding.facts["size"]
         )
         work.note(RULES[0], gone, "a ring" if gone is string else "a polygon", None, reason)
         remove(gone)
+        removed.add(gone)
         work.moved_in(gone.parent)
 
 
 def _ring_at(element: Element, finding: Finding) -> Element | None:
-    """Return the ring that begins where a finding says, None where it is gone or stands in a binary file."""
-    for string in strings_below(element):
-        if is_ring(string) and (string.coordinates()[0] == np.array(finding.place.location)).all():
-            return string
-    return None
+    """Return the ring that begins where a finding says; None where several do, or it stands in a binary file."""
+    place = np.array(finding.place.location)
+    rings = [string for string in strings_below(element) if is_ring(string)]
+    found = [ring for ring in rings if (ring.coordinates()[:1] == place).all(axis=1).any()]
+    return found[0] if len(found) == 1 else None
 
 
 def _what_goes(string: Element) -> Element | None:
