@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import stat
@@ -17,6 +18,9 @@ from taskdata.paths import target_path
 from taskdata.staging.flushing import flush
 from taskdata.staging.putting import NEW, put
 from taskdata.staging.room import room_for
+
+_ELSEWHERE = "Name another folder, or let this user write there"
+_FULL = frozenset({errno.ENOSPC, errno.EDQUOT})
 
 Foreign = Callable[[Path, Path], Sequence[str]]
 """Given an existing target and what would replace it, returns what of the existing one this program did not write."""
@@ -107,13 +111,16 @@ def _room_for(place: Path) -> Iterator[Path]:
     except OSError as error:
         if opened:
             raise
-        raise TargetError("cannot be written to", where=place.parent, why=error.strerror or str(error)) from error
+        why = error.strerror or str(error)
+        raise TargetError("cannot be written to", where=place.parent, why=why, remedy=_ELSEWHERE) from error
 
 
 def _failure(place: Path, error: OSError) -> TargetError:
     if isinstance(error, FileExistsError) and error.filename == str(place):
         return TargetError("was made by something else meanwhile", where=place, remedy="Name another target")
-    return TargetError("could not be written", where=place, why=error.strerror or "the disk reported an error")
+    remedy = "Make room there, or name another folder" if error.errno in _FULL else _ELSEWHERE
+    why = error.strerror or "the disk reported an error"
+    return TargetError("could not be written", where=place, why=why, remedy=remedy)
 
 
 @contextmanager
@@ -191,7 +198,8 @@ def _make_parents(folder: Path, made: list[Path]) -> None:
             item.mkdir(exist_ok=True)
             made.insert(0, item)
     except OSError as error:
-        raise TargetError("cannot be made", where=folder, why=error.strerror or str(error)) from error
+        why = error.strerror or str(error)
+        raise TargetError("cannot be made", where=folder, why=why, remedy=_ELSEWHERE) from error
 
 
 def _remove_empty(folders: list[Path]) -> None:
