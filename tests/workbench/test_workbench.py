@@ -361,7 +361,7 @@ def test_a_job_is_ended_wherever_it_is_and_leaves_no_file() -> None:
         bench.close()
 
 
-@pytest.mark.parametrize("named", ["stick", "~nobody-of-this-name/x", "a\0b", "{file}", "{bench}/x"])
+@pytest.mark.parametrize("named", ["stick", "~nobody-of-this-name/x", "a\0b", "{file}", "{bench}/x", "/proc/x"])
 def test_a_folder_that_cannot_be_written_is_refused_with_a_remedy(caller: Caller, named: str, tmp_path: Path) -> None:
     (tmp_path / "file").write_text("kept", encoding="utf-8")
     folder = named.format(file=tmp_path / "file", bench=caller.bench.folder)
