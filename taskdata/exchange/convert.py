@@ -23,7 +23,6 @@ from taskdata.exchange.load import load
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
 from taskdata.exchange.sticks import refuse_beside_sticks, write_sticks
 from taskdata.exchange.targets import Target, target_of, usual_format
-from taskdata.exchange.verify import verify_target
 from taskdata.exchange.write_target import predict_losses, write_target
 from taskdata.file_formats.table import ISOXML
 from taskdata.findings import Finding
@@ -265,5 +264,7 @@ def _write(content: _Content, goal: Target, *, overwrite: bool, verify: bool) ->
     with goal.staged(overwrite=overwrite) as fresh:
         losses = write_target(content.dataset, content.document, goal, fresh)
         if verify:
+            from taskdata.exchange.verify import verify_target
+
             verify_target(content.dataset, content.document, fresh, goal)
     return losses

@@ -19,7 +19,7 @@ from taskdata.exchange.measured_layer import measured_layer
 from taskdata.exchange.measured_raster import measured_view
 from taskdata.exchange.rasters import RasterGoal, only_task, raster_goal, write_raster
 from taskdata.exchange.targets import Target, target_of
-from taskdata.exchange.write_target import write_results
+from taskdata.exchange.write_layers import write_results
 from taskdata.fieldwork.coverage.task_coverage import TaskChoice, cover_tasks
 from taskdata.fieldwork.implement import MEASURED_CELL_M, Implement, Measuring, Settings, Switching, check_cell
 from taskdata.fieldwork.measured.channels import unmeasured

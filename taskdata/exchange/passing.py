@@ -11,7 +11,7 @@ from taskdata.errors import UsageError
 from taskdata.exchange.convert import write
 from taskdata.exchange.load import load
 from taskdata.exchange.targets import Target, target_of
-from taskdata.exchange.write_target import write_results
+from taskdata.exchange.write_layers import write_results
 from taskdata.fieldwork.planning.plan_passes import plan_passes
 from taskdata.fieldwork.planning.plan_request import PlanRequest
 from taskdata.file_formats.table import ISOXML

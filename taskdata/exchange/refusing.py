@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator
 
 from taskdata.errors import UsageError
 from taskdata.findings import Finding, Place
-from taskdata.formats.layers.of_dataset import SPECS
 from taskdata.ledger import Loss, Refusal
 from taskdata.model.dataset import Dataset
 from taskdata.raised_rules.import_.value_refused import RULE as VALUE_REFUSED
@@ -38,8 +37,12 @@ def refuse_typed(losses: Iterable[Loss], source: str) -> None:
 
     What a layer of another program holds is left out instead: that is the ledger's.
     """
-    typed = (item for item in losses if isinstance(item, Refusal) and (item.file is None or item.file in SPECS))
-    _refuse(list(refused(typed)), source)
+    refusals = [item for item in losses if isinstance(item, Refusal)]
+    if refusals:
+        from taskdata.formats.layers.of_dataset import SPECS
+
+        typed = (item for item in refusals if item.file is None or item.file in SPECS)
+        _refuse(list(refused(typed)), source)
 
 
 def _refuse(findings: list[Finding], source: str) -> None:

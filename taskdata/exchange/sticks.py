@@ -12,7 +12,6 @@ from taskdata.adapt.sticks.split import Stick
 from taskdata.errors import TargetError
 from taskdata.exchange.replacing.sets import foreign_in_archive, foreign_in_sticks, is_stick_name
 from taskdata.exchange.targets import Target
-from taskdata.exchange.verify import verify_target
 from taskdata.isoxml.files.folders import FOLDER, DiskFolder, main_in
 from taskdata.isoxml.to_model.dataset import to_dataset
 from taskdata.isoxml.writing.write import write_folder, write_zip
@@ -46,6 +45,8 @@ def write_sticks(sticks: Sequence[Stick], goal: Target, *, overwrite: bool, veri
         if verify:
             with _unpacked(fresh, goal) as folder:
                 for name, document in documents.items():
+                    from taskdata.exchange.verify import verify_target
+
                     verify_target(to_dataset(document), document, folder / name, goal)
 
 

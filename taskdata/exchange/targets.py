@@ -9,7 +9,6 @@ from pathlib import Path
 
 from taskdata.dataclass import dataclass
 from taskdata.errors import TargetError, UsageError
-from taskdata.exchange.replacing.layers import foreign_file, foreign_in_folder
 from taskdata.exchange.replacing.sets import foreign_in_archive, foreign_in_set
 from taskdata.file_formats.declaration import Carries, Format, Layers
 from taskdata.file_formats.table import (
@@ -82,6 +81,8 @@ class Target:
             return foreign_in_archive(place, fresh)
         if self.format == ISOXML:
             return foreign_in_set(place, fresh)
+        from taskdata.exchange.replacing.layers import foreign_file, foreign_in_folder
+
         return foreign_file(place, self.form) if self.is_file else foreign_in_folder(place, self.form)
 
     def staged(self, *, overwrite: bool, with_it: Mapping[str, Foreign] = NOTHING) -> AbstractContextManager[Path]:

@@ -2,23 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 
-from taskdata.exchange.held import held
 from taskdata.exchange.targets import Target
 from taskdata.file_formats.table import ISOXML
-from taskdata.formats.base import LayerFiles
-from taskdata.formats.columns import Layer
-from taskdata.formats.registry import writer
-from taskdata.formats.styles.simplestyle import with_simplestyle
-from taskdata.isoxml.side_tables.carry import to_tables
 from taskdata.isoxml.tree.document import Document
 from taskdata.isoxml.writing.write import write_folder, write_zip, writing_changes
-from taskdata.ledger import Loss, LossKind
-from taskdata.model.carried import Carried
+from taskdata.ledger import Loss
 from taskdata.model.dataset import Dataset
-from taskdata.phrases import phrase
 
 
 def predict_losses(dataset: Dataset, document: Document | None, goal: Target) -> list[Loss]:
@@ -31,8 +22,9 @@ def predict_losses(dataset: Dataset, document: Document | None, goal: Target) ->
     """
     if goal.format == ISOXML:
         return writing_changes(document) if document is not None else []
-    layers, losses = held(dataset, document, goal)
-    return [*losses, *writer(goal.format).losses(layers)]
+    from taskdata.exchange.write_layers import predict_losses_of_layers
+
+    return predict_losses_of_layers(dataset, document, goal)
 
 
 def write_target(dataset: Dataset, document: Document | None, goal: Target, fresh: Path) -> list[Loss]:
@@ -46,39 +38,6 @@ def write_target(dataset: Dataset, document: Document | None, goal: Target, fres
     if goal.format == ISOXML and document is not None:
         (write_zip if goal.packed else write_folder)(document, fresh)
         return writing_changes(document)
-    layers, losses = held(dataset, document, goal)  # first: a file that cannot be read is then carried by none
-    carried = to_tables(document) if document is not None and goal.carries else None
-    return [*losses, *write_layers(layers, carried, goal, fresh)]
+    from taskdata.exchange.write_layers import write_as_layers
 
-
-def write_results(layers: Sequence[Layer], goal: Target, *, overwrite: bool = False) -> list[Loss]:
-    """Write layers of results as a target that is no ISO-XML, whole or not at all, and return what it cannot hold.
-
-    A name such as ``passes.geojson`` becomes that file, with the first layer alone; a name without such a suffix a
-    folder with the layers in it, as all layers of a set would be.
-
-    Raises
-    ------
-    TargetError
-        The target may not or could not be written.
-    """
-    fitting = layers[:1] if goal.is_alone else layers
-    with goal.staged(overwrite=overwrite) as fresh:
-        losses = write_layers(fitting, None, goal, fresh)
-    return [*losses, *(_no_room(layer, goal) for layer in layers[len(fitting) :])]
-
-
-def _no_room(layer: Layer, goal: Target) -> Loss:
-    why = phrase("one {file_noun} holds one layer; name a folder or a .gpkg instead", file_noun=goal.form.file_noun)
-    return Loss(LossKind.DROPPED, None, phrase("layer {name}", name=layer.name), why)
-
-
-def write_layers(layers: Sequence[Layer], carried: Carried | None, goal: Target, fresh: Path) -> list[Loss]:
-    """Write layers and side tables to the path ``fresh`` that nothing stands at; return what they lose by it."""
-    driver = writer(goal.format)
-    layers = [with_simplestyle(layer) for layer in layers] if goal.simplestyle else layers
-    if not goal.is_file:
-        fresh.mkdir()
-    losses = driver.losses(layers)
-    driver.write(LayerFiles(fresh, None if goal.is_file else goal.form.suffix), layers, carried)
-    return losses
+    return write_as_layers(dataset, document, goal, fresh)
