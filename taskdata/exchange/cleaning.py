@@ -13,7 +13,7 @@ from taskdata.checks.subject import Subject
 from taskdata.exchange.authored import new_errors
 from taskdata.exchange.load import load
 from taskdata.exchange.refusing import refuse_typed, refuse_unfit
-from taskdata.exchange.replacing.layers import foreign_journal
+from taskdata.exchange.replacing.journal import foreign_journal
 from taskdata.exchange.sides import side_of
 from taskdata.exchange.targets import Target, target_of, usual_format
 from taskdata.exchange.write_target import predict_losses, write_target

@@ -37,6 +37,7 @@ MAY_LOAD = {
     ("inspect", "office"): {"numpy", "shapely"},
     ("inspect", "machine/TASKDATA", "--values"): {"numpy", "shapely"},
     ("check", "office/TASKDATA"): {"lxml", "numpy", "shapely"},
+    ("clean", "office/TASKDATA", "never written", "--dry-run"): {"lxml", "numpy", "shapely"},
     ("check", "season/drill"): {"lxml", "numpy", "shapely"},
     ("check", "season/drill/TASKDATA"): {"lxml", "numpy", "shapely"},
 }

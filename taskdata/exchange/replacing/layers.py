@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -10,8 +9,6 @@ from taskdata.exchange.replacing.on_disk import is_folder, plain_files
 from taskdata.file_formats.declaration import Format
 from taskdata.formats.own_layers import foreign_layers
 from taskdata.staging import regular_file
-
-_JOURNAL = {"source", "target", "changes", "left", "before", "after"}
 
 
 def foreign_in_folder(place: Path, form: Format) -> Sequence[str]:
@@ -37,17 +34,6 @@ def foreign_in_folder(place: Path, form: Format) -> Sequence[str]:
 def foreign_file(place: Path, form: Format) -> Sequence[str]:
     """Return what in a file was not written by this program: the file itself, or of one with several layers these."""
     return regular_file(place, place) or foreign_layers(place, form, named=False)
-
-
-def foreign_journal(place: Path, _: Path) -> Sequence[str]:
-    """Return a file unless it is the journal of a cleaning."""
-    if regular_file(place, place):
-        return (place.name,)
-    try:
-        page = json.loads(place.read_text(encoding="utf-8"))
-    except (OSError, ValueError, RecursionError):
-        return (place.name,)
-    return () if isinstance(page, dict) and set(page) >= _JOURNAL else (place.name,)
 
 
 def _is_sidecar(path: Path, name: str) -> bool:
