@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from taskdata.geometry.arrays import Floats, Points
+from taskdata.geometry.arrays import Floats, Points, distinct
 from taskdata.isoxml.tree.document import LINE_STRING, Document
 from taskdata.isoxml.tree.element import Element, PointRun
 from taskdata.mapped import ArrayStore
@@ -51,7 +51,7 @@ class AllStrings:
 
     def with_any(self, points: Mask) -> list[int]:
         """Return the numbers of the strings that have one of some points; ``points`` (n,) tells which."""
-        return [int(number) for number in np.unique(self._home[points])]
+        return [int(number) for number in distinct(self._home[points])]
 
     @cached_property
     def repeats(self) -> Mask:
