@@ -17,6 +17,14 @@ def test_conversions_leave_nothing_behind(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+def test_coverage_leaves_nothing_behind() -> None:
+    import taskdata
+    from tests.samples import MACHINE
+
+    kept = [taskdata.coverage(MACHINE) and objects() for _ in range(3)]
+    assert kept[2] - kept[1] < MOST
+
+
 def test_what_is_kept_is_seen(tmp_path: Path) -> None:
     import taskdata
     from tests.samples import OFFICE

@@ -52,6 +52,8 @@ class Switched:
 
     def __init__(self, ground: SweptGround) -> None:
         self.ground = ground
+        self._quads = cache(self._swept_quads)
+        self._changed = cache(self._changed_ground)
 
     @cached_property
     def middle(self) -> bool:
@@ -106,13 +108,11 @@ class Switched:
         swept = shapely.union_all(outlines(quads))
         return only_polygons(shapely.intersection(swept, ground))
 
-    @cache  # noqa: B019  # it lives as long as one task is counted
-    def _quads(self, *, opens: bool, counted: bool) -> Quads:
+    def _swept_quads(self, *, opens: bool, counted: bool) -> Quads:
         """Return what the bars swept in intervals in which states open, or close, counted as worked or not."""
         return np.concatenate([np.empty((0, 4, 2)), *(_swept(work, opens, counted) for work in self.ground.works)])
 
-    @cache  # noqa: B019  # it lives as long as one task is counted
-    def _changed(self, *, opens: bool, counted: bool) -> GroundChange:
+    def _changed_ground(self, *, opens: bool, counted: bool) -> GroundChange:
         """Return what changes where the ground of such intervals is counted the other way."""
         quads, ground = self._quads(opens=opens, counted=counted), self.ground
         if len(quads) == 0:
