@@ -50,7 +50,8 @@ def _estimated(flat: Sequence[tuple[Points, Points]]) -> Shift | None:
     ones, twos = [one for one, _ in flat], [two for _, two in flat]
     if all(len(one) == len(two) for one, two in flat):
         ways = np.concatenate(twos) - np.concatenate(ones)
-        if (np.hypot(*(ways - np.median(ways, axis=0)).T) < _ALIKE_M).all():
+        middle = np.median(ways, axis=0)
+        if np.hypot(*middle) <= _REACH_M and (np.hypot(*(ways - middle).T) < _ALIKE_M).all():
             return estimate_alike(ones, twos)
     return estimate(ones, twos, matched=True, reach=_REACH_M)
 
