@@ -127,6 +127,8 @@ def test_broken_lines_are_counted_and_the_others_read(tmp_path: Path) -> None:
         "noise \xff\xfe\x00 $GNGGA,12",
         "$GNGGA,120000.00,9960.0,N,00930.0,E,4,12,0.7,40.0,M,44.5,M,1.0,0000\n",
         "x" * 5000 + "\n",
+        gga("12000055"),
+        gga("120000.1e9"),
         "12:00:01 " + good[3],
     ]
     rows, told = table_of(

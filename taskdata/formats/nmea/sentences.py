@@ -27,6 +27,7 @@ KINDS = ("GGA", "RMC", "VTG", "GST", "ZDA")
 _WANTED = re.compile(rb"\$([A-Z]{2})(%b),[^$\r\n]*" % "|".join(KINDS).encode())
 _CUT = re.compile(rb"\$[A-Z]{0,5}\s*$")
 _CHECKSUM = re.compile(rb"\$[A-Z]{5},[^$\r\n]*\*[0-9A-Fa-f]{2}")
+_TIME = re.compile(r"[0-9]{6}(\.[0-9]*)?")
 _HEAD = 1 << 16
 _BROKEN = (pynmea2.ParseError, ValueError, TypeError, AttributeError, OverflowError)
 """What pynmea2 and the standard library raise for what is no sentence; a date of many digits overflows."""
@@ -195,6 +196,8 @@ def _clock(text: str) -> float | None:
     """
     if not text:
         return None
+    if not _TIME.fullmatch(text):
+        raise ValueError("its time does not exist")
     moment = datetime.strptime(text[:6], "%H%M%S")
     rest = float(f"0{text[6:]}") if text[6:] else 0.0
     return moment.hour * 3600.0 + moment.minute * 60.0 + moment.second + rest
