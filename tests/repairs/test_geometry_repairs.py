@@ -38,6 +38,18 @@ def test_a_spike_goes_and_all_other_corners_stay() -> None:
     assert (after[0] == after[-1]).all()
 
 
+def test_no_ring_loses_the_point_of_a_spike_of_another() -> None:
+    document = read_document(RULES / "geometry.spike" / "bad")
+    polygon = document.by_tag["PLN"][0]
+    hole = Element("LSG", {"A": "2"}, file=polygon.file)
+    for lat, lon in ((54.300453659, 7.002151397), (54.3004, 7.0021), (54.3005, 7.0021), (54.300453659, 7.002151397)):
+        hole.append(Element("PNT", {"A": "2", "C": f"{lat:.9f}", "D": f"{lon:.9f}"}, file=polygon.file))
+    polygon.children = [hole, *polygon.children]
+    cleaned, changes, _ = clean(document, review=True, only=["geometry.spike"])
+    assert not changes
+    assert len(to_dataset(cleaned).fields[0].boundaries[0].interiors[0]) == 4
+
+
 @pytest.mark.parametrize("name", ["swapped-coordinates", "lost-sign"])
 def test_lost_shapes_come_home_and_the_others_stay(name: str) -> None:
     for folder in sorted((RULES / f"geometry.{name}").glob("bad*")):

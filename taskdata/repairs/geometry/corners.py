@@ -17,17 +17,18 @@ from taskdata.repairs.repair_work import RepairWork
 def cut_corner(work: RepairWork, rule: str, found: tuple[Element, Finding], within_m: float, reason: str) -> None:
     """Leave out the point of a ring at which something was found, and those within so many metres of it.
 
-    A ring is left where its field would differ by more than a quarter from the area that it states.
+    A ring is left where its field would differ by more than a quarter from the area that it states. Where several rings
+    of an element have that point it is not known which is meant, and all are left.
     """
     element, finding = found
     if finding.place.location is None:
         return
     corner = np.array(finding.place.location)
-    for string in strings_below(element):
-        points = string.coordinates()
-        if not is_ring(string) or not (points == corner).all(axis=1).any():
-            continue
-        near = np.hypot(*steps(points, np.broadcast_to(corner, points.shape)).T) < within_m
-        if not contradicts(string, [points[~near]]) and keep_ring(string, ~near):
-            work.note(rule, string, counted(len(points), "point"), counted(len(string.coordinates()), "point"), reason)
-            return
+    rings = [item for item in strings_below(element) if is_ring(item)]
+    having = [ring for ring in rings if (ring.coordinates() == corner).all(axis=1).any()]
+    if len(having) != 1:
+        return
+    (string,), points = having, having[0].coordinates()
+    near = np.hypot(*steps(points, np.broadcast_to(corner, points.shape)).T) < within_m
+    if not contradicts(string, [points[~near]]) and keep_ring(string, ~near):
+        work.note(rule, string, counted(len(points), "point"), counted(len(string.coordinates()), "point"), reason)
