@@ -55,7 +55,7 @@ def table_of(file: pq.ParquetFile, path: Path) -> pa.Table:
         raise _too_large(path, size, fixed)
     longest = _longest(path, file)
     if fixed + sum(_repeated(file, group, longest[group]) for group in range(file.num_row_groups)) <= room:
-        return _told_apart(file.read())
+        return _sound(file.read())
     batches: list[pa.RecordBatch] = []
     taken = 0
     for group, lengths in enumerate(longest):
@@ -65,10 +65,12 @@ def table_of(file: pq.ParquetFile, path: Path) -> pa.Table:
             if taken > room:
                 raise _too_large(path, size, taken)
             batches.append(batch)
-    return _told_apart(pa.Table.from_batches(batches, file.schema_arrow))
+    return _sound(pa.Table.from_batches(batches, file.schema_arrow))
 
 
-def _told_apart(table: pa.Table) -> pa.Table:
+def _sound(table: pa.Table) -> pa.Table:
+    """Look into all values, since texts that are none are read as they are, and give each column a name of its own."""
+    table.validate(full=True)
     names = distinct_names(table.column_names)
     return table if names == table.column_names else table.rename_columns(names)
 
