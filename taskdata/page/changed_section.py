@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from taskdata.dataclass import dataclass
+from taskdata.ledger import Loss
 from taskdata.page import markup
 from taskdata.page.found_section import map_button
 from taskdata.page.layers.changes import (
@@ -112,10 +113,14 @@ def _merged(result: Merging, lists: _Lists, word: Wording) -> Iterator[str]:
 
 
 def _decision(item: Decision, word: Wording) -> tuple[str, ...]:
-    what = word.phrase(item.what)
-    told = f"{item.element}: {what}" if item.element else what
     kept = "" if item.kept is None else word.phrase(item.kept)
-    return told, word.phrase(item.why), kept, "; ".join(map(word.phrase, item.dropped))
+    return _told(item, word), word.phrase(item.why), kept, "; ".join(map(word.phrase, item.dropped))
+
+
+def _told(item: Decision | Loss, word: Wording) -> str:
+    """Return what is meant, with its identifier before it where it has one."""
+    what = word.phrase(item.what)
+    return f"{item.element}: {what}" if item.element else what
 
 
 def _ledger(changed: Changed, lists: _Lists, word: Wording) -> str:
@@ -123,8 +128,7 @@ def _ledger(changed: Changed, lists: _Lists, word: Wording) -> str:
         return markup.paragraph(word.t("Nothing of what was read is lost."))
     rows: list[Row] = []
     for item in changed.losses:
-        what = word.phrase(item.what)
-        told = f"{item.element}: {what}" if item.element else what
-        rows.append((of_loss(item, changed), (word.t(LOSS_WORDS[item.kind]), told, word.phrase(item.why))))
+        cells = (word.t(LOSS_WORDS[item.kind]), _told(item, word), word.phrase(item.why))
+        rows.append((of_loss(item, changed), cells))
     head = (word.t("Kind"), word.t("What"), word.t("Why"))
     return lists.of(word.t("What the target does not hold as it was"), head, rows)
