@@ -125,8 +125,9 @@ def _grid_rates(task: Task, grid: Grid, word: Wording) -> Iterator[tuple[Setpoin
 
 def _runs(rates: NDArray[np.float64], classes: Classes) -> dict[str, list[tuple[int, int, int]]]:
     """Return the cells of each style as runs along a row: row, first column, column after the last."""
-    styles = np.array([classes.style(rate) for rate in np.unique(rates)])
-    number = np.searchsorted(np.unique(rates), rates)
+    different = np.unique(rates)
+    styles = np.array([classes.style(rate) for rate in different])
+    number = np.searchsorted(different, rates)
     found: dict[str, list[tuple[int, int, int]]] = {}
     for row in range(rates.shape[0]):
         of = styles[number[row]]
